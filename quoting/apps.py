@@ -1,0 +1,12 @@
+"""The quoting room as a Django app."""
+
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+
+class QuotingConfig(AppConfig):
+    """Designs, prices, offers and the client side of them."""
+
+    name = "quoting"
+    verbose_name = "Quoting"

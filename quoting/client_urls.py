@@ -1,0 +1,5 @@
+"""Addresses that a client opens without an account."""
+
+from __future__ import annotations
+
+urlpatterns: list = []

@@ -1,0 +1,150 @@
+"""The audit trail: who did what to which record when.
+
+PostgreSQL triggers write it (django-pghistory), so that bulk and raw changes are caught as well. Who acted comes
+from the settings that :func:`studio.tenancy.entered` makes for the transaction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, TypeVar
+
+import pghistory
+from django.apps import apps
+from django.db import models
+
+M = TypeVar("M", bound=type[models.Model])
+
+LABELS = {"insert": "made", "update": "changed", "delete": "removed"}
+
+
+def tracked(*, exclude: Iterable[str] = ()) -> Callable[[M], M]:
+    """Class decorator: every insert, update and delete of the model is put down in its history table."""
+    return pghistory.track(  # type: ignore[no-any-return]
+        pghistory.InsertEvent(),
+        pghistory.UpdateEvent(),
+        pghistory.DeleteEvent(),
+        exclude=list(exclude),
+        context_field=pghistory.ContextJSONField(),
+        context_id_field=None,
+        obj_field=pghistory.ObjForeignKey(related_name="history"),
+    )
+
+
+@dataclass(frozen=True)
+class Deed:
+    """One entry of the trail."""
+
+    at: datetime
+    person: str
+    role: str
+    did: str
+    kind: str
+    record: str
+    changes: tuple[tuple[str, str, str], ...]
+    """Field, what it was, what it became; empty unless something was changed."""
+
+
+def history_models() -> list[type[models.Model]]:
+    """The history tables of every tracked model."""
+    return [model for model in apps.get_models() if issubclass(model, pghistory.models.Event)]
+
+
+def deeds(*, limit: int, kind: str = "", before: datetime | None = None) -> list[Deed]:
+    """The newest ``limit`` deeds of the entered studio, newest first; only of records of ``kind`` if given.
+
+    One query for each kind of record, however many deeds there are, and one for the people's names.
+    """
+    from studio.access import Right, require
+
+    require(Right.SEE_AUDIT)
+    rows: list[Any] = []
+    for model in history_models():
+        if kind and _kind(model) != kind:
+            continue
+        events = model._default_manager.order_by("-pgh_created_at", "-pgh_id")
+        if before:
+            events = events.filter(pgh_created_at__lt=before)
+        rows += events[:limit]
+    rows.sort(key=lambda row: (row.pgh_created_at, row.pgh_id), reverse=True)
+    return _told(rows[:limit])
+
+
+def kinds() -> list[str]:
+    """The kinds of record that are tracked, as people read them."""
+    return sorted(_kind(model) for model in history_models())
+
+
+def _kind(model: type[models.Model]) -> str:
+    tracked_model: type[models.Model] = model.pgh_tracked_model  # type: ignore[attr-defined]
+    return str(tracked_model._meta.verbose_name)
+
+
+def _told(rows: list[Any]) -> list[Deed]:
+    from studio.models import Person
+
+    ids = {(row.pgh_context or {}).get("person") for row in rows} - {None}
+    names = dict(Person.objects.filter(pk__in=ids).values_list("pk", "name")) if ids else {}
+    earlier = _earlier_states(rows)
+    told = []
+    for row in rows:
+        context = row.pgh_context or {}
+        person = names.get(context.get("person"), "Billowbook itself")
+        changes = _changes(earlier.get((type(row), row.pgh_id)), row) if row.pgh_label == "update" else ()
+        told.append(
+            Deed(
+                at=row.pgh_created_at,
+                person=person,
+                role=context.get("role", ""),
+                did=LABELS.get(row.pgh_label, row.pgh_label),
+                kind=_kind(type(row)),
+                record=_record(row),
+                changes=changes,
+            )
+        )
+    return told
+
+
+def _earlier_states(rows: list[Any]) -> dict[tuple[type, int], Any]:
+    """For each row, the state before it, fetched with one query for each kind of record."""
+    found: dict[tuple[type, int], Any] = {}
+    for model in {type(row) for row in rows}:
+        mine = [row for row in rows if type(row) is model and row.pgh_label == "update"]
+        if not mine:
+            continue
+        states = model._default_manager.filter(pgh_obj_id__in={row.pgh_obj_id for row in mine}).order_by("pgh_id")
+        by_object: dict[int, list[Any]] = {}
+        for state in states:
+            by_object.setdefault(state.pgh_obj_id, []).append(state)
+        for row in mine:
+            older = [state for state in by_object[row.pgh_obj_id] if state.pgh_id < row.pgh_id]
+            if older:
+                found[model, row.pgh_id] = older[-1]
+    return found
+
+
+def _changes(before: Any, after: Any) -> tuple[tuple[str, str, str], ...]:
+    if before is None:
+        return ()
+    fields = [field for field in after._meta.concrete_fields if not field.name.startswith("pgh_")]
+    return tuple(
+        (str(field.verbose_name), _shown(before, field), _shown(after, field))
+        for field in fields
+        if getattr(before, field.attname) != getattr(after, field.attname)
+    )
+
+
+def _shown(row: Any, field: Any) -> str:
+    value = getattr(row, field.attname)
+    text = "—" if value in (None, "") else str(value)
+    return text if len(text) <= 80 else text[:79] + "…"
+
+
+def _record(row: Any) -> str:
+    for name in ("name", "title", "email", "label", "number"):
+        value = getattr(row, name, None)
+        if value:
+            return str(value)
+    return f"no. {row.pgh_obj_id}"

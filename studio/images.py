@@ -1,0 +1,53 @@
+"""Pictures that people upload: checked, shrunk, re-encoded."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import warnings
+from dataclasses import dataclass
+from typing import BinaryIO, Final
+
+from django.core.exceptions import ValidationError
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+LARGEST_UPLOAD_BYTES: Final = 5 * 1024 * 1024
+LARGEST_PIXELS: Final = 24_000_000
+READABLE: Final = ("PNG", "JPEG", "WEBP")
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A re-encoded PNG and the SHA-256 of its bytes, hexadecimal."""
+
+    png: bytes
+    digest: str
+
+
+def reencoded(upload: BinaryIO, *, size: int, longest_side_px: int) -> Picture:
+    """The uploaded picture as a fresh PNG without metadata, no side longer than ``longest_side_px``.
+
+    ``size`` is the upload's length in bytes. Refuses, with :class:`ValidationError`, what is too large, has too
+    many pixels (looked at before decoding) or is no PNG, JPEG or WebP picture, whatever its name says.
+    """
+    if size > LARGEST_UPLOAD_BYTES:
+        raise ValidationError(f"The picture is {size / 1048576:.1f} MB; at most 5 MB fit.")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            with Image.open(upload, formats=READABLE) as image:
+                if image.width * image.height > LARGEST_PIXELS:
+                    raise ValidationError(
+                        f"The picture has {image.width} × {image.height} pixels; at most 24 million fit."
+                    )
+                image.draft("RGB", (longest_side_px * 2, longest_side_px * 2))
+                upright = ImageOps.exif_transpose(image).convert("RGBA")
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Warning) as fault:
+        if isinstance(fault, ValidationError):
+            raise
+        raise ValidationError("This file is no picture that can be read; send a PNG, JPEG or WebP.") from None
+    upright.thumbnail((longest_side_px, longest_side_px))
+    out = io.BytesIO()
+    upright.save(out, "PNG", optimize=True)
+    png = out.getvalue()
+    return Picture(png, hashlib.sha256(png).hexdigest())

@@ -1,0 +1,23 @@
+"""The kernel's tables."""
+
+from studio.models.invitation import Invitation
+from studio.models.membership import Membership
+from studio.models.outbox import OutboxEntry
+from studio.models.person import Person
+from studio.models.public_link import LinkPurpose, PublicLink
+from studio.models.stored_file import StoredFile
+from studio.models.studio import Studio, Units
+from studio.models.tax import TaxRate
+
+__all__ = [
+    "Invitation",
+    "LinkPurpose",
+    "Membership",
+    "OutboxEntry",
+    "Person",
+    "PublicLink",
+    "StoredFile",
+    "Studio",
+    "TaxRate",
+    "Units",
+]

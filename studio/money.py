@@ -1,0 +1,92 @@
+"""Money: decimal amounts in a studio's one currency, rounded to ISO 4217 minor units, half up."""
+
+from __future__ import annotations
+
+import re
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from typing import Final
+
+from babel import Locale
+from babel.core import get_global
+from babel.numbers import format_currency, get_currency_symbol
+
+# ISO 4217 list one, published 2026-01-01: every listed currency has two minor digits but these.
+NO_MINOR_UNIT: Final = frozenset(
+    "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF".split()
+)
+THREE_DIGITS: Final = frozenset("BHD IQD JOD KWD LYD OMR TND".split())
+FOUR_DIGITS: Final = frozenset("CLF UYW".split())
+
+LARGEST: Final = Decimal("99999999.9999")
+"""What an amount's column holds; a price above is a slip of the finger."""
+
+
+class NotMoney(ValueError):
+    """Text that says no amount."""
+
+
+def is_currency(code: str) -> bool:
+    """Whether CLDR, and so ISO 4217, knows the three-letter code."""
+    return bool(re.fullmatch(r"[A-Z]{3}", code)) and code in get_global("all_currencies")
+
+
+def minor_digits(currency: str) -> int:
+    """Digits after the decimal sign: 2 for EUR, 0 for JPY, 3 for KWD (ISO 4217)."""
+    if currency in NO_MINOR_UNIT:
+        return 0
+    if currency in THREE_DIGITS:
+        return 3
+    return 4 if currency in FOUR_DIGITS else 2
+
+
+def rounded(amount: Decimal, currency: str) -> Decimal:
+    """``amount`` in whole minor units, half away from zero, as the official EN 16931 examples round."""
+    return amount.quantize(Decimal(1).scaleb(-minor_digits(currency)), rounding=ROUND_HALF_UP)
+
+
+def written(amount: Decimal, currency: str, locale: str = "en_US") -> str:
+    """The amount with its currency as the locale writes it: ``$655.78``, ``655,78 €`` (CLDR)."""
+    return format_currency(
+        rounded(amount, currency), currency, locale=locale, currency_digits=False, decimal_quantization=False
+    )
+
+
+def parsed(text: str, currency: str, locale: str = "en_US") -> Decimal:
+    """The amount that somebody typed: ``1,250.50``, ``1.250,50`` in a German studio, ``$40``, ``40 EUR``.
+
+    Raises :class:`NotMoney` with what would be right.
+    """
+    symbol = get_currency_symbol(currency, locale)
+    bare = text.strip().replace("\u00a0", " ").replace("\u202f", " ")
+    for mark in (currency, symbol):
+        bare = bare.replace(mark, "")
+    bare = bare.strip().replace("\u2212", "-")
+    symbols = Locale.parse(locale).number_symbols["latn"]
+    group, point = symbols["group"], symbols["decimal"]
+    bare = re.sub(r"[ '\u2019]", "", bare) if group not in ",." else bare.replace(" ", "")
+    # A lone "12.50" in a comma studio, or "12,50" in a point studio, is meant as decimals, not as thousands.
+    if re.fullmatch(r"-?\d+[.,]\d{1,2}", bare):
+        bare = bare.replace(",", ".")
+    else:
+        if group in ",." and not re.fullmatch(
+            rf"-?\d{{1,3}}(?:{re.escape(group)}\d{{3}})*(?:{re.escape(point)}\d*)?|-?\d+(?:{re.escape(point)}\d*)?",
+            bare,
+        ):
+            raise NotMoney(f"“{text.strip()}” is no amount of money; write it like {_example(currency, locale)}.")
+        bare = bare.replace(group, "").replace(point, ".")
+    try:
+        amount = Decimal(bare)
+    except InvalidOperation:
+        raise NotMoney(
+            f"“{text.strip()}” is no amount of money; write it like {_example(currency, locale)}."
+        ) from None
+    if not amount.is_finite() or abs(amount) > LARGEST:
+        raise NotMoney(f"“{text.strip()}” is more than any price here can be.")
+    digits = minor_digits(currency)
+    if -int(amount.as_tuple().exponent) > digits and amount != rounded(amount, currency):
+        raise NotMoney(f"{currency} has {digits or 'no'} decimals; write it like {_example(currency, locale)}.")
+    return rounded(amount, currency)
+
+
+def _example(currency: str, locale: str) -> str:
+    return written(Decimal("1250.5"), currency, locale)

@@ -1,0 +1,27 @@
+"""The kernel's worker tasks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from celery import shared_task
+
+from studio import mail, outbox
+
+
+@outbox.worker_task("studio.send_mail")
+def send_mail(*, template: str, to: str, context: dict[str, Any], reply_to: str = "") -> None:
+    """Send one e-mail."""
+    mail.send(template=template, to=to, context=context, reply_to=reply_to)
+
+
+@shared_task(name="studio.sweep_outbox", ignore_result=True)
+def sweep_outbox() -> int:
+    """Send again what was lost on the way to the worker."""
+    return outbox.sweep()
+
+
+@shared_task(name="studio.canary")
+def canary(word: str) -> str:
+    """Come back with what was sent: proves broker, worker and result store together."""
+    return word

@@ -1,0 +1,146 @@
+"""Which studio we act for: the setting that PostgreSQL's row-level security reads.
+
+A studio is *entered* for one transaction only; outside of it no tenant row is visible. Forgetting to enter gives
+no rows, never another studio's.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from django.db import connection, transaction
+
+from studio.access import Right, Role, may
+
+if TYPE_CHECKING:
+    from studio.models import Person, Studio
+
+
+class NoStudio(RuntimeError):
+    """A tenant row was asked for or made while no studio is entered."""
+
+
+class OtherStudio(RuntimeError):
+    """A second studio was about to be entered inside the first."""
+
+
+@dataclass(frozen=True)
+class Tenant:
+    """The studio that is entered, and who acts in it."""
+
+    studio_id: int
+    slug: str
+    role: Role
+    person_id: int | None
+
+
+@dataclass(frozen=True)
+class PageTenant:
+    """What templates know of the studio, the person and the role (``request.tenant``)."""
+
+    studio: Studio
+    person: Person
+    role: Role
+
+    def can(self, right: str) -> bool:
+        """Whether the person may; ``right`` by its member name (``"SEE_MARGIN"``) or value."""
+        return may(self.role, Right[right] if right in Right.__members__ else Right(right))
+
+    @property
+    def rights(self) -> dict[str, bool]:
+        """Every right by its member name, for templates: ``request.tenant.rights.SEE_MARGIN``."""
+        return {right.name: may(self.role, right) for right in Right}
+
+
+_current: ContextVar[Tenant | None] = ContextVar("billowbook_tenant", default=None)
+
+
+def current() -> Tenant:
+    """The entered studio; raises :class:`NoStudio` where there is none."""
+    tenant = _current.get()
+    if tenant is None:
+        raise NoStudio("No studio is entered: wrap this in tenancy.entered(studio_id, ...).")
+    return tenant
+
+
+def current_studio_id() -> int:
+    """Primary key of the entered studio: the default of every tenant row's ``studio``."""
+    return current().studio_id
+
+
+@contextmanager
+def entered(
+    studio_id: int, *, slug: str = "", role: Role = Role.SYSTEM, person_id: int | None = None
+) -> Iterator[Tenant]:
+    """Act for one studio inside one transaction.
+
+    Entering the same studio again inside is allowed (a savepoint); entering another raises
+    :class:`OtherStudio`. Every change made inside is put down in the audit trail to ``person_id`` and ``role``.
+    """
+    outer = _current.get()
+    if outer is not None and outer.studio_id != studio_id:
+        raise OtherStudio(f"Studio {outer.studio_id} is entered; leave it before entering {studio_id}.")
+    nested = connection.in_atomic_block
+    with transaction.atomic():
+        tenant = Tenant(studio_id, slug or _slug_of(studio_id), role, person_id)
+        _tell_database(tenant)
+        token = _current.set(tenant)
+        try:
+            yield tenant
+        finally:
+            _current.reset(token)
+        # A rollback restores these settings by itself; after a savepoint that succeeds they would stay.
+        if nested:
+            _tell_database(outer)
+
+
+@contextmanager
+def as_person(person_id: int) -> Iterator[None]:
+    """A transaction in which a person's own memberships, and the studios behind them, can be read."""
+    nested = connection.in_atomic_block
+    with transaction.atomic():
+        _set("billowbook.person", str(person_id))
+        yield
+        if nested:
+            _set("billowbook.person", "")
+
+
+def each_studio() -> list[tuple[int, str]]:
+    """Primary key and slug of every studio, for the worker's sweeps; opens no tenant row."""
+    from studio.models import Studio
+
+    with transaction.atomic():
+        _set("billowbook.roster", "on")
+        roster = list(Studio.objects.filter(closed_at=None).order_by("pk").values_list("pk", "slug"))
+        _set("billowbook.roster", "")
+    return roster
+
+
+def _slug_of(studio_id: int) -> str:
+    from studio.models import Studio
+
+    _set("billowbook.studio", str(studio_id))
+    return Studio.objects.values_list("slug", flat=True).filter(pk=studio_id).first() or ""
+
+
+def _set(name: str, value: str) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT set_config(%s, %s, true)", [name, value])
+
+
+def _tell_database(tenant: Tenant | None) -> None:
+    """Set studio, person and the audit trail's context for the rest of this transaction, in one round trip."""
+    studio = str(tenant.studio_id) if tenant else ""
+    person = str(tenant.person_id) if tenant and tenant.person_id else ""
+    context = json.dumps({"person": tenant.person_id, "role": tenant.role}) if tenant else ""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT set_config('billowbook.studio', %s, true), set_config('billowbook.person', %s, true),"
+            " set_config('pghistory.context_metadata', %s, true)",
+            [studio, person, context],
+        )

@@ -1,0 +1,195 @@
+"""Migration operations that put the tenancy rules into PostgreSQL itself."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import models
+from django.db.backends.base.schema import BaseDatabaseSchemaEditor
+from django.db.migrations.operations.base import Operation
+from django.db.migrations.state import ProjectState
+
+THIS_STUDIO = "nullif(current_setting('billowbook.studio', true), '')::bigint"
+THIS_PERSON = "nullif(current_setting('billowbook.person', true), '')::bigint"
+
+
+class _ModelOperation(Operation):
+    """An operation on one model's table that leaves Django's own state alone."""
+
+    reversible = True
+    reduces_to_sql = True
+
+    def __init__(self, model_name: str) -> None:
+        self.model_name = model_name
+
+    def state_forwards(self, app_label: str, state: ProjectState) -> None:
+        """Django's picture of the models doesn't change."""
+
+    def _model(self, app_label: str, state: ProjectState) -> type[models.Model]:
+        return state.apps.get_model(app_label, self.model_name)  # type: ignore[return-value]
+
+    def describe(self) -> str:
+        return f"{type(self).__name__} on {self.model_name}"
+
+
+class GuardTenantTable(_ModelOperation):
+    """Row-level security, forced, and composite keys on a tenant model's table.
+
+    ``read_also`` is a further SQL condition under which rows may be *read* (a person's own memberships, the one
+    link whose token hash was set); writing is never widened. ``tenant_column`` differs for the studio's own table.
+    ``references=False`` leaves composite keys out (history tables, whose rows outlive what they speak of).
+    """
+
+    def __init__(
+        self, model_name: str, *, read_also: str = "", tenant_column: str = "studio_id", references: bool = True
+    ) -> None:
+        super().__init__(model_name)
+        self.read_also = read_also
+        self.tenant_column = tenant_column
+        self.references = references
+
+    def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
+        return (
+            type(self).__name__,
+            [self.model_name],
+            {"read_also": self.read_also, "tenant_column": self.tenant_column, "references": self.references},
+        )
+
+    def database_forwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        model = self._model(app_label, to_state)
+        table = model._meta.db_table
+        mine = f"{self.tenant_column} = {THIS_STUDIO}"
+        schema_editor.execute(f'ALTER TABLE "{table}" ENABLE ROW LEVEL SECURITY')
+        schema_editor.execute(f'ALTER TABLE "{table}" FORCE ROW LEVEL SECURITY')
+        schema_editor.execute(f'CREATE POLICY tenant ON "{table}" USING ({mine}) WITH CHECK ({mine})')
+        if self.read_also:
+            schema_editor.execute(f'CREATE POLICY read_also ON "{table}" FOR SELECT USING ({self.read_also})')
+        if self.references and self.tenant_column == "studio_id":
+            schema_editor.execute(
+                f'ALTER TABLE "{table}" ADD CONSTRAINT "{table}_tenant_key" UNIQUE (studio_id, id)'
+            )
+            for field in model._meta.local_fields:
+                if _points_to_tenant(field):
+                    schema_editor.execute(_composite_key(model, field))
+
+    def database_backwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        model = self._model(app_label, from_state)
+        table = model._meta.db_table
+        for field in model._meta.local_fields:
+            if self.references and _points_to_tenant(field):
+                schema_editor.execute(f'ALTER TABLE "{table}" DROP CONSTRAINT "{_key_name(table, field)}"')
+        if self.references and self.tenant_column == "studio_id":
+            schema_editor.execute(f'ALTER TABLE "{table}" DROP CONSTRAINT "{table}_tenant_key"')
+        schema_editor.execute(f'DROP POLICY IF EXISTS read_also ON "{table}"')
+        schema_editor.execute(f'DROP POLICY tenant ON "{table}"')
+        schema_editor.execute(f'ALTER TABLE "{table}" DISABLE ROW LEVEL SECURITY')
+
+
+class GuardReference(_ModelOperation):
+    """The composite key of a tenant foreign key that is added to a table after it was guarded."""
+
+    def __init__(self, model_name: str, field_name: str) -> None:
+        super().__init__(model_name)
+        self.field_name = field_name
+
+    def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
+        return type(self).__name__, [self.model_name, self.field_name], {}
+
+    def database_forwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        model = self._model(app_label, to_state)
+        schema_editor.execute(_composite_key(model, model._meta.get_field(self.field_name)))
+
+    def database_backwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        model = self._model(app_label, from_state)
+        table = model._meta.db_table
+        name = _key_name(table, model._meta.get_field(self.field_name))
+        schema_editor.execute(f'ALTER TABLE "{table}" DROP CONSTRAINT "{name}"')
+
+
+class AppendOnly(_ModelOperation):
+    """Rows of this table are written once: PostgreSQL refuses to update, delete or truncate them."""
+
+    def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
+        return type(self).__name__, [self.model_name], {}
+
+    def database_forwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        table = self._model(app_label, to_state)._meta.db_table
+        schema_editor.execute(
+            f'CREATE TRIGGER append_only BEFORE UPDATE OR DELETE ON "{table}"'
+            " FOR EACH ROW EXECUTE FUNCTION billowbook_refuse_change()"
+        )
+        schema_editor.execute(
+            f'CREATE TRIGGER append_only_whole BEFORE TRUNCATE ON "{table}"'
+            " FOR EACH STATEMENT EXECUTE FUNCTION billowbook_refuse_change()"
+        )
+
+    def database_backwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        table = self._model(app_label, from_state)._meta.db_table
+        schema_editor.execute(f'DROP TRIGGER append_only ON "{table}"')
+        schema_editor.execute(f'DROP TRIGGER append_only_whole ON "{table}"')
+
+
+# A superuser's session may switch this off for itself (tests empty their tables so); the app's role cannot.
+REFUSE_CHANGE_SQL = """
+CREATE FUNCTION billowbook_refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    RAISE EXCEPTION 'rows of % are written once and never changed (% refused)', TG_TABLE_NAME, TG_OP
+        USING ERRCODE = 'restrict_violation';
+END $$
+"""
+
+
+def _points_to_tenant(field: Any) -> bool:
+    from studio.tenancy.models import TenantForeignKey
+
+    return isinstance(field, TenantForeignKey)
+
+
+def _key_name(table: str, field: Any) -> str:
+    return f"{table}_{field.column}_tenant_fk"[:63]
+
+
+def _composite_key(model: type[models.Model], field: Any) -> str:
+    table = model._meta.db_table
+    target = field.related_model._meta.db_table
+    return (
+        f'ALTER TABLE "{table}" ADD CONSTRAINT "{_key_name(table, field)}"'
+        f' FOREIGN KEY (studio_id, "{field.column}") REFERENCES "{target}" (studio_id, id)'
+        " DEFERRABLE INITIALLY DEFERRED"
+    )

@@ -1,0 +1,53 @@
+"""Fixtures that every room's tests share."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from django.core.cache import caches
+from django.test.testcases import TransactionTestCase
+
+from tests import database, people
+from tests.people import House
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_blocker: Any, request: pytest.FixtureRequest) -> Iterator[None]:
+    """One database for each test process, made as production makes it."""
+    worker = getattr(request.config, "workerinput", {}).get("workerid", "main")
+    name = f"billowbook_test_{worker}"
+    with django_db_blocker.unblock():
+        database.make(name)
+    yield
+    with django_db_blocker.unblock():
+        database.drop(name)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _empty_as_superuser() -> Iterator[None]:
+    """After a transactional test the tables are emptied by the superuser: the app's role may not."""
+    original = TransactionTestCase._fixture_teardown
+    TransactionTestCase._fixture_teardown = lambda self: database.empty()
+    yield
+    TransactionTestCase._fixture_teardown = original
+
+
+@pytest.fixture(autouse=True)
+def _own_corner_of_the_cache() -> None:
+    """No test inherits the rate-limit counts of another, whichever process runs it."""
+    caches["default"].key_prefix = f"test-{secrets.token_hex(6)}"
+
+
+@pytest.fixture
+def wickerlark(db: None) -> House:
+    """An imperial studio with its people."""
+    return people.wickerlark()
+
+
+@pytest.fixture
+def federkorn(db: None) -> House:
+    """A metric studio with its people."""
+    return people.federkorn()

@@ -1,0 +1,134 @@
+"""Warnings that go with a figure wherever it is shown, with the place each wording comes from.
+
+Laws differ between places and change. Every text ends in, or is shown with, `DEFER`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+DEFER = "Local codes and licensed practice come first."
+
+
+HEAVY_LIFT = 15.0
+"""Mass [kg] from which a single load is warned about. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One warning: a short name for pages and tests, the text as shown, and where the wording comes from."""
+
+    name: str
+    text: str
+    source: str
+
+    @property
+    def shown(self) -> str:
+        """The text with the sentence that defers to local codes."""
+        return f"{self.text} {DEFER}"
+
+
+CHOKING_US = Caution(
+    "choking-us",
+    "WARNING: CHOKING HAZARD--Children under 8 yrs. can choke or suffocate on uninflated or broken balloons. "
+    "Adult supervision required. Keep uninflated balloons from children. Discard broken balloons at once.",
+    "16 CFR 1500.19(b)(2), under the Child Safety Protection Act, 15 U.S.C. 1278",
+)
+CHOKING_EU = Caution(
+    "choking-eu",
+    "Warning! Children under eight years can choke or suffocate on uninflated or broken balloons. "
+    "Adult supervision required. Keep uninflated balloons from children. Discard broken balloons at once.",
+    "Directive 2009/48/EC with EN 71-1; European Commission statement on balloons, October 2011",
+)
+LATEX_ALLERGY = Caution(
+    "latex-allergy",
+    "Made of natural rubber latex, which may cause allergies. Ask the client and the venue before the day.",
+    "EN 71-1 balloon clause, from memory; the advice to ask: common practice, no source",
+)
+HELIUM = Caution(
+    "helium",
+    "Helium displaces air: never breathe it, and air the room while filling; air with less than 19.5 % "
+    "oxygen is dangerous. Cylinders stand upright, secured and capped, below 52 °C (125 °F).",
+    "OSHA 29 CFR 1910.146 (oxygen); 29 CFR 1910.101 in a secondary text (cylinders)",
+)
+FOIL = Caution(
+    "foil",
+    "Foil conducts electricity: keep foil balloons from power lines and off conductive ties, put a weight on "
+    "each that counters its lift, and do not tie foil balloons together.",
+    "California Business and Professions Code 22942 (AB 2709 of 2016, AB 847 of 2022)",
+)
+RELEASE = Caution(
+    "release",
+    "Never release balloons outdoors: it harms animals and is unlawful in many places.",
+    "Florida Statutes 379.233 (2024) as one example",
+)
+WIND = Caution(
+    "wind",
+    "Wind figures are an estimate for planning a free-standing piece. The site's rules and a licensed "
+    "engineer decide; without their word a piece stands indoors. Take it down before the wind reaches the "
+    "figure.",
+    "common practice, no source; the formulas name theirs",
+)
+LADDER = Caution(
+    "ladder",
+    "Set the foot of a leaning ladder a quarter of its working length from the wall, let the rails stand "
+    "0.9 m (3 ft) above a landing, and do not reach sideways.",
+    "OSHA 29 CFR 1926.1053(b)(1) and (b)(5)(i); the last clause: common practice, no source",
+)
+LIFTING = Caution(
+    "lifting",
+    "Two people lift what is heavy or awkward. Even in the best posture the recommended limit for one is "
+    "23 kg (51 lb), less when reaching, bending or turning.",
+    "NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, Publ. 94-110 (rev. 2021), "
+    "doi:10.26616/NIOSHPUB94110revised092021; two people: common practice, no source",
+)
+FLAME = Caution(
+    "flame",
+    "Keep fabric, greenery and latex from flames, hot lamps and exits. Ask for the flame-test papers of "
+    "every fabric and follow the fire marshal.",
+    "NFPA 701 as the usual test in the United States; the rest: common practice, no source",
+)
+
+ALL = (
+    CHOKING_US,
+    CHOKING_EU,
+    LATEX_ALLERGY,
+    HELIUM,
+    FOIL,
+    RELEASE,
+    WIND,
+    LADDER,
+    LIFTING,
+    FLAME,
+)
+
+
+def cautions_for(
+    *,
+    latex: bool = False,
+    helium: bool = False,
+    foil: bool = False,
+    fabric_or_florals: bool = False,
+    outdoors: bool = False,
+    above_reach: bool = False,
+    heaviest_lift: float = 0.0,
+    european: bool = False,
+) -> tuple[Caution, ...]:
+    """The warnings that apply to a piece of work, gravest first.
+
+    outdoors: any piece stands in the open; above_reach: work higher than from the floor; heaviest_lift: mass
+    of the heaviest single load [kg], warned about from 15 kg (common practice, no source); european: the
+    choking text of the European Union in place of the American one.
+    """
+    choices = (
+        (latex, CHOKING_EU if european else CHOKING_US),
+        (helium, HELIUM),
+        (foil, FOIL),
+        (outdoors, WIND),
+        (latex, LATEX_ALLERGY),
+        (outdoors or helium, RELEASE),
+        (above_reach, LADDER),
+        (heaviest_lift >= HEAVY_LIFT, LIFTING),
+        (fabric_or_florals, FLAME),
+    )
+    return tuple(caution for applies, caution in choices if applies)

@@ -1,0 +1,7 @@
+"""Errors of the trade's arithmetic: one family under one class."""
+
+from __future__ import annotations
+
+
+class CraftError(ValueError):
+    """A quantity lies outside what the arithmetic can answer for; the message names it and what is allowed."""

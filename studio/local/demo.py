@@ -1,0 +1,214 @@
+"""`make demo`: the whole product on this machine, with the demo's studios, until Ctrl-C."""
+
+from __future__ import annotations
+
+import hashlib
+import http.client
+import os
+import shlex
+import sys
+import time
+from collections.abc import Callable, Mapping
+from contextlib import ExitStack
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from studio.local import interruption, listening, processes
+from studio.local.errors import AlreadyRunning, LocalError
+from studio.local.place import CHECKOUT, Place, secrets_of, write_private
+from studio.local.services import Addresses, kept_services
+from studio.local.system_packages import bring_pdf_libraries
+
+WEB_SECONDS = 60.0
+WORKER_SECONDS = 60.0
+
+
+def demo(folder: Path, *, port: int, fresh: bool) -> int:
+    """Start everything, print the address and the sign-ins, and stay until asked to stop; the exit code."""
+    started = time.monotonic()
+
+    def progress(line: str) -> None:
+        print(f"[{time.monotonic() - started:5.1f} s] {line}", flush=True)
+
+    with interruption.interruptible():
+        try:
+            bring_pdf_libraries(progress)
+            with kept_services(folder, progress=progress, fresh=fresh) as (place, addresses):
+                serve(place, addresses, port=port, progress=progress)
+        except interruption.Interrupted:
+            print("Everything that this demo started has ended. The data is kept.", flush=True)
+        except AlreadyRunning:
+            raise LocalError(already_running(folder)) from None
+    return 0
+
+
+def already_running(folder: Path) -> str:
+    """What to say when the demo of this folder runs in another terminal."""
+    note = folder / "address"
+    where = f" at {note.read_text(encoding='utf-8').strip()}" if note.exists() else ""
+    return f"The demo already runs{where}, in another terminal. Stop it there with Ctrl-C first."
+
+
+def serve(place: Place, addresses: Addresses, *, port: int, progress: Callable[[str], None]) -> None:
+    """Bring the database up to date, start web and worker, and watch over them until interrupted."""
+    with ExitStack() as stack:
+        sockets = stack.enter_context(listening.listen(port))
+        chosen = listening.port_of(sockets)
+        if port not in (0, chosen):
+            progress(f"Port {port} is taken by another program; using {chosen}")
+        site = f"http://localhost:{chosen}"
+        environment = product_environment(place, addresses, site)
+        bring_up_to_date(place, addresses, environment, progress)
+        progress("Starting web and worker")
+        worker = start_worker(place, environment)
+        stack.callback(processes.stop, worker)
+        web = start_web(place, environment, [socket.fileno() for socket in sockets])
+        stack.callback(processes.stop, web)
+        processes.wait_until(web, lambda: web_answers(chosen), seconds=WEB_SECONDS)
+        processes.wait_until(worker, lambda: worker_is_ready(worker), seconds=WORKER_SECONDS)
+        keep_notes(place, environment, site)
+        stack.callback((place.folder / "address").unlink)
+        progress("Ready")
+        print(f"\nBillowbook runs at {site}\n\n{sign_ins(place, addresses)}", flush=True)
+        print(f"\nStop it with Ctrl-C. E-mail it would send lies in {environment['MAIL_FOLDER']}", flush=True)
+        while True:
+            interruption.wait(0.5)
+            for running in (web, worker):
+                running.check()
+
+
+def product_environment(place: Place, addresses: Addresses, site: str) -> dict[str, str]:
+    """What the product's settings read, for http on this machine only."""
+    inherited = {name: value for name, value in os.environ.items() if not name.startswith(("PG", "DJANGO_"))}
+    return {
+        **inherited,
+        **addresses.environment(),
+        "DJANGO_SETTINGS_MODULE": "studio.settings",
+        "PYTHONUNBUFFERED": "1",
+        "SECRET_KEY": secrets_of(place).secret_key,
+        "DEBUG": "0",
+        "PLAIN_HTTP": "1",
+        "ALLOWED_HOSTS": "localhost,127.0.0.1,[::1]",
+        "SITE_URL": site,
+        "MAIL_FOLDER": str(place.folder / "mail"),
+        "STATIC_ROOT": str(place.folder / "static"),
+    }
+
+
+def owner_environment(addresses: Addresses, environment: Mapping[str, str]) -> dict[str, str]:
+    """The same, as the role that may change tables."""
+    if addresses.owner is None:
+        raise LocalError("Set OWNER_DATABASE_URL beside DATABASE_URL: the tables are made as their owner.")
+    return {**environment, "DATABASE_URL": addresses.owner, "BILLOWBOOK_AS_OWNER": "1", "UNPOOLED": "1"}
+
+
+def bring_up_to_date(
+    place: Place, addresses: Addresses, environment: Mapping[str, str], progress: Callable[[str], None]
+) -> None:
+    """Migrate, gather the static files, and load the demo's studios the first time."""
+    progress("Bringing the database and the static files up to date")
+    steps = [
+        manage(place, owner_environment(addresses, environment), "migrate", "--no-input"),
+        manage(place, environment, "collectstatic", "--no-input"),
+    ]
+    try:
+        for step in steps:
+            processes.finish(step)
+    finally:
+        processes.stop_all(steps)
+    loaded = loaded_note(place, addresses)
+    if not loaded.exists():
+        progress("Loading the demo's studios (the first time only)")
+        processes.finish(manage(place, environment, "load_demo"))
+        listing = manage(place, environment, "load_demo", "--sign-ins")
+        processes.finish(listing)
+        write_private(loaded, listing.log.read_text(encoding="utf-8"))
+
+
+def manage(place: Place, environment: Mapping[str, str], *arguments: str) -> processes.Running:
+    """Start one of the project's commands."""
+    return processes.start(
+        arguments[0],
+        [sys.executable, "manage.py", *arguments],
+        place=place,
+        environment=environment,
+        working_folder=CHECKOUT,
+    )
+
+
+def loaded_note(place: Place, addresses: Addresses) -> Path:
+    """The file that says the demo's studios are in this very database, and who can sign in."""
+    parts = urlsplit(addresses.app)
+    if (place.servers / "sockets").exists() or "DATABASE_URL" not in os.environ:
+        where = "own"
+    else:
+        where = f"{parts.hostname}:{parts.port}{parts.path}?{parts.query}"
+    return place.folder / f"loaded-{hashlib.sha256(where.encode()).hexdigest()[:12]}.txt"
+
+
+def sign_ins(place: Place, addresses: Addresses) -> str:
+    """Who can sign in to the demo's studios."""
+    return loaded_note(place, addresses).read_text(encoding="utf-8").strip()
+
+
+def start_worker(place: Place, environment: Mapping[str, str]) -> processes.Running:
+    """Start the worker, which also keeps the clock (beat) on this one machine."""
+    schedule = place.folder / "beat-schedule"
+    command = [
+        "celery",
+        "-A",
+        "studio.celery",
+        "worker",
+        "--beat",
+        f"--schedule={schedule}",
+        "--concurrency=2",
+    ]
+    return processes.start(
+        "worker",
+        [sys.executable, "-m", *command, "--loglevel=INFO", "--without-gossip", "--without-mingle"],
+        place=place,
+        environment={**environment, "UNPOOLED": "1"},
+        working_folder=CHECKOUT,
+    )
+
+
+def start_web(place: Place, environment: Mapping[str, str], descriptors: list[int]) -> processes.Running:
+    """Start the web server on sockets that already listen."""
+    binds = [part for descriptor in descriptors for part in ("--bind", f"fd://{descriptor}")]
+    command = ["gunicorn", "studio.wsgi:application", *binds, "--workers=2", "--threads=4", "--timeout=60"]
+    return processes.start(
+        "web",
+        [sys.executable, "-m", *command, "--no-control-socket", "--graceful-timeout=5", "--access-logfile=-"],
+        place=place,
+        environment=environment,
+        working_folder=CHECKOUT,
+        pass_descriptors=descriptors,
+    )
+
+
+def web_answers(port: int) -> bool:
+    """Whether the front page answers; raises LocalError when it answers with an error of the server."""
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+    try:
+        connection.request("GET", "/", headers={"Host": f"localhost:{port}"})
+        status = connection.getresponse().status
+    except OSError:
+        return False
+    finally:
+        connection.close()
+    if status >= 500:
+        raise LocalError(f"The front page answers with error {status}; web.log says why.")
+    return True
+
+
+def worker_is_ready(worker: processes.Running) -> bool:
+    """Whether the worker has said that it takes tasks."""
+    return " ready." in worker.log.read_text(encoding="utf-8", errors="replace")
+
+
+def keep_notes(place: Place, environment: Mapping[str, str], site: str) -> None:
+    """Write down the address, and the environment for `manage.py` beside the running demo."""
+    (place.folder / "address").write_text(f"{site}\n", encoding="utf-8")
+    ours = {name: value for name, value in environment.items() if os.environ.get(name) != value}
+    lines = [f"export {name}={shlex.quote(value)}\n" for name, value in sorted(ours.items())]
+    write_private(place.folder / "environment", "".join(lines))

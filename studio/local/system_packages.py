@@ -1,0 +1,116 @@
+"""What must come from the system's own packages: WeasyPrint's libraries and the tests' browser."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from studio.local.errors import LocalError
+
+Progress = Callable[[str], None]
+
+# The libraries that WeasyPrint loads, by the names they have on Linux.
+PDF_LIBRARIES = (
+    "libgobject-2.0.so.0",
+    "libpango-1.0.so.0",
+    "libpangoft2-1.0.so.0",
+    "libharfbuzz.so.0",
+    "libharfbuzz-subset.so.0",
+    "libfontconfig.so.1",
+)
+PDF_PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fontconfig")
+BROWSERS = ("chromium", "google-chrome", "google-chrome-stable")
+
+
+def bring_pdf_libraries(progress: Progress) -> None:
+    """See to it that WeasyPrint can load its libraries.
+
+    Raises LocalError, saying exactly what to install, where we may not install it ourselves.
+    """
+    if sys.platform != "linux":
+        if subprocess.run(
+            [sys.executable, "-c", "import weasyprint"], capture_output=True, check=False
+        ).returncode:
+            raise LocalError("WeasyPrint lacks its libraries. On macOS: brew install pango")
+        return
+    if not missing_libraries():
+        return
+    install(PDF_PACKAGES, reason="Installing Pango for the PDF pages", progress=progress)
+    still = missing_libraries()
+    if still:
+        raise LocalError(f"These libraries are still missing after the installation: {', '.join(still)}")
+
+
+def missing_libraries() -> list[str]:
+    """Those of WeasyPrint's libraries that do not load."""
+    missing = []
+    for name in PDF_LIBRARIES:
+        try:
+            ctypes.CDLL(name)
+        except OSError:
+            missing.append(name)
+    return missing
+
+
+def bring_browser(progress: Progress) -> None:
+    """See to it that the tests find a Chromium: the system's, else one that Playwright fetches."""
+    if browser() is not None:
+        return
+    if distribution() == "debian":
+        install(["chromium"], reason="Installing Chromium for the tests", progress=progress)
+        return
+    progress("Fetching Chromium for the tests")
+    needs = ["--with-deps"] if sys.platform == "linux" and os.geteuid() == 0 else []
+    subprocess.run([sys.executable, "-m", "playwright", "install", *needs, "chromium"], check=True)
+
+
+def browser() -> str | None:
+    """The path of the system's Chromium; None leaves the choice to Playwright."""
+    return next((found for name in BROWSERS if (found := shutil.which(name))), None)
+
+
+def distribution() -> str:
+    """The ID of /etc/os-release, such as debian or ubuntu; nothing elsewhere."""
+    release = Path("/etc/os-release")
+    if not release.exists():
+        return ""
+    fields = dict(
+        line.split("=", 1) for line in release.read_text(encoding="utf-8").splitlines() if "=" in line
+    )
+    return fields.get("ID", "").strip('"')
+
+
+def install(packages: Sequence[str], *, reason: str, progress: Progress) -> None:
+    """Install Debian packages, as root or through sudo."""
+    wish = f"apt-get update && apt-get install -y --no-install-recommends {' '.join(packages)}"
+    prefix = root_prefix()
+    if shutil.which("apt-get") is None or prefix is None:
+        raise LocalError(
+            f"Please install these packages and try again: {', '.join(packages)}\n"
+            f"On Debian or Ubuntu, as root: {wish}"
+        )
+    progress(f"{reason}: {' '.join(packages)}")
+    quiet = [*prefix, "env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-q", "-y"]
+    for step in (["update"], ["install", "--no-install-recommends", *packages]):
+        answer = subprocess.run([*quiet, *step], capture_output=True, text=True, check=False)
+        if answer.returncode:
+            raise LocalError(
+                f"`apt-get {' '.join(step)}` failed:\n{answer.stdout[-2000:]}{answer.stderr[-2000:]}"
+            )
+
+
+def root_prefix() -> list[str] | None:
+    """How to run a command as root: as it is, through sudo, or (None) not at all."""
+    if os.geteuid() == 0:
+        return []
+    if shutil.which("sudo") is None:
+        return None
+    silently = subprocess.run(["sudo", "-n", "true"], capture_output=True, check=False).returncode == 0
+    if silently:
+        return ["sudo", "-n"]
+    return ["sudo"] if sys.stdin.isatty() else None

@@ -1,0 +1,143 @@
+"""A quote: set pieces sketched for an event, free lines beside them, and every earlier sketch."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import ClassVar
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from studio.audit import tracked
+from studio.tenancy.models import TenantForeignKey, TenantModel
+
+
+class QuoteState(models.TextChoices):
+    """Where a quote stands. What was agreed is never sketched over."""
+
+    SKETCH = "sketch", "sketch"
+    OFFERED = "offered", "offered"
+    AGREED = "agreed", "agreed"
+    DECLINED = "declined", "declined"
+    SET_ASIDE = "set aside", "set aside"
+
+
+@tracked(exclude=["version", "changed_at", "priced_net", "priced_total"])
+class Quote(TenantModel):
+    """What is quoted for one event. ``version`` counts every change: who edits an older one is refused."""
+
+    event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="quotes")
+    title = models.CharField(max_length=120)
+    state = models.CharField(max_length=12, choices=QuoteState, default=QuoteState.SKETCH, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+    distance_m = models.PositiveIntegerField("way to the venue", default=0, help_text="One way, in metres.")
+    drive_minutes = models.PositiveSmallIntegerField("drive", default=0, help_text="One way, in minutes.")
+    trips = models.PositiveSmallIntegerField(
+        "times there and back", default=2, validators=[MaxValueValidator(20)], help_text="Install and strike: two."
+    )
+    priced_net = models.DecimalField(max_digits=14, decimal_places=4, null=True, editable=False)
+    priced_total = models.DecimalField(max_digits=14, decimal_places=4, null=True, editable=False)
+    made_at = models.DateTimeField(auto_now_add=True)
+    changed_at = models.DateTimeField(auto_now=True)
+    changed_by = models.ForeignKey(
+        "studio.Person", on_delete=models.SET_NULL, null=True, editable=False, related_name="+"
+    )
+
+    class Meta:
+        ordering: ClassVar = ["-changed_at"]
+        indexes: ClassVar = [
+            models.Index(fields=["studio", "event"], name="quoting_quote_event"),
+            models.Index(fields=["studio", "state", "-changed_at"], name="quoting_quote_state"),
+        ]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=models.Q(trips__lte=20), name="quoting_quote_trips_range"),
+            models.CheckConstraint(condition=models.Q(version__gte=1), name="quoting_quote_version_range"),
+            models.CheckConstraint(
+                condition=models.Q(state__in=[state.value for state in QuoteState]), name="quoting_quote_state_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it may still be sketched over."""
+        return self.state != QuoteState.AGREED
+
+
+class SetPiece(TenantModel):
+    """One installed design within a quote, with its take-off and picture as last worked out."""
+
+    quote = TenantForeignKey(Quote, on_delete=models.CASCADE, related_name="pieces")
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=120)
+    design = models.JSONField()
+    digest = models.CharField(max_length=64, help_text="Of the design that take-off and picture belong to.")
+    takeoff = models.JSONField(help_text="Counts, bill, work, sizes: see quoting.worked.")
+    picture = models.TextField(help_text="Elevation as SVG.")
+
+    class Meta:
+        ordering: ClassVar = ["position"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["studio", "quote", "position"],
+                name="quoting_setpiece_position_key",
+                deferrable=models.Deferrable.DEFERRED,
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+@tracked()
+class FreeLine(TenantModel):
+    """A line that no set piece accounts for: a delivery outside hours, a hired plinth, a discount."""
+
+    quote = TenantForeignKey(Quote, on_delete=models.CASCADE, related_name="free_lines")
+    position = models.PositiveSmallIntegerField()
+    label = models.CharField(max_length=120)
+    quantity = models.DecimalField(
+        max_digits=9, decimal_places=3, default=Decimal(1), validators=[MinValueValidator(Decimal("0.001"))]
+    )
+    unit_price = models.DecimalField(
+        max_digits=12, decimal_places=4, help_text="Each; below nothing for a discount. With tax where prices are."
+    )
+    tax = TenantForeignKey(
+        "studio.TaxRate", on_delete=models.PROTECT, null=True, blank=True, related_name="+",
+        help_text="None: the studio's default tax.",
+    )  # fmt: skip
+
+    class Meta:
+        ordering: ClassVar = ["position", "pk"]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=models.Q(quantity__gt=0), name="quoting_freeline_quantity_range")
+        ]
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class SketchVersion(TenantModel):
+    """How a quote stood before a change: what undo goes back to."""
+
+    quote = TenantForeignKey(Quote, on_delete=models.CASCADE, related_name="sketches")
+    number = models.PositiveIntegerField(help_text="The quote's version that this was.")
+    what = models.CharField(max_length=160, help_text="The change that followed, in words.")
+    snapshot = models.JSONField()
+    made_at = models.DateTimeField(auto_now_add=True)
+    made_by = models.ForeignKey(
+        "studio.Person", on_delete=models.SET_NULL, null=True, editable=False, related_name="+"
+    )
+
+    class Meta:
+        ordering: ClassVar = ["-number"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["studio", "quote", "number"], name="quoting_sketchversion_number_key"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number}: {self.what}"

@@ -1,0 +1,81 @@
+"""A studio's own rates: what hands, van and overhead cost it, and what it adds."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any, ClassVar
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from studio.audit import tracked
+from studio.tenancy.models import TenantModel
+
+NOT_NEGATIVE = [MinValueValidator(Decimal(0))]
+
+
+class LatexBy(models.TextChoices):
+    """How latex is counted into a price."""
+
+    PIECE = "piece", "by the piece: what is used up"
+    BAG = "bag", "in whole bags: what is opened"
+
+
+class DistanceUnit(models.TextChoices):
+    """What the van's rate is by."""
+
+    MILE = "mile", "mile"
+    KILOMETRE = "km", "kilometre"
+
+
+def _amount(name: str, default: str, help_text: str = "") -> Any:
+    return models.DecimalField(
+        name, max_digits=12, decimal_places=4, default=Decimal(default), validators=NOT_NEGATIVE, help_text=help_text
+    )
+
+
+def _percent(name: str, default: str, most: int, help_text: str = "") -> Any:
+    return models.DecimalField(
+        name, max_digits=6, decimal_places=2, default=Decimal(default),
+        validators=[*NOT_NEGATIVE, MaxValueValidator(Decimal(most))], help_text=help_text,
+    )  # fmt: skip
+
+
+@tracked()
+class Rates(TenantModel):
+    """One row a studio. Every default is a placeholder out of common practice, no source: the owner sets them."""
+
+    loss_percent = _percent("loss", "7", 50, "Balloons lost while inflating and on the way; new sketches take it.")
+    prep_hour = _amount("prep, an hour", "18")
+    install_hour = _amount("install, an hour", "22")
+    strike_hour = _amount("strike, an hour", "20")
+    drive_hour = _amount("driving, an hour", "18")
+    minimum_call_hours = models.DecimalField(
+        "minimum call", max_digits=5, decimal_places=2, default=Decimal(1),
+        validators=[*NOT_NEGATIVE, MaxValueValidator(Decimal(24))],
+        help_text="Hours that each person on site is paid for at least, for the install and for the strike.",
+    )  # fmt: skip
+    distance_unit = models.CharField(max_length=4, choices=DistanceUnit, default=DistanceUnit.KILOMETRE)
+    van_distance = _amount("van, by distance", "0.60", "For every mile or kilometre driven, fuel and wear.")
+    van_hour = _amount("van, an hour", "0", "For every hour of driving, beside the driver.")
+    overhead_percent = _percent("overhead", "15", 500, "Rent, insurance, office: on top of every direct cost.")
+    markup_percent = _percent("markup", "60", 1000, "What is added to cost and overhead.")
+    rounding_step = _amount("round totals to", "0", "Net prices are brought up to a multiple of this; 0: left alone.")
+    latex_by = models.CharField("latex", max_length=5, choices=LatexBy, default=LatexBy.PIECE)
+
+    class Meta:
+        verbose_name = verbose_name_plural = "rates"
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio"], name="quoting_rates_one_a_studio"),
+            models.CheckConstraint(
+                condition=models.Q(
+                    loss_percent__range=(0, 50), overhead_percent__range=(0, 500), markup_percent__range=(0, 1000),
+                    minimum_call_hours__range=(0, 24), rounding_step__gte=0, van_distance__gte=0, van_hour__gte=0,
+                    prep_hour__gte=0, install_hour__gte=0, strike_hour__gte=0, drive_hour__gte=0,
+                ),
+                name="quoting_rates_ranges",
+            ),
+        ]  # fmt: skip
+
+    def __str__(self) -> str:
+        return "rates"

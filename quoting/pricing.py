@@ -1,0 +1,361 @@
+"""From what a quote needs to what it costs: the price tape.
+
+Pure arithmetic on :class:`~decimal.Decimal`. Rounding happens once a step, half up, to the currency's minor
+units (ISO 4217), as EN 16931-1 has it:
+
+1. each line's amount (BT-131), from exact costs;
+2. the tax of each category and rate: its taxable amount x rate / 100 (BR-CO-17), not line by line;
+3. the total with tax is the net plus all taxes, not rounded again (BR-CO-14, BR-CO-15);
+4. the deposit, and for the owner cost and margin.
+
+Where prices *include* tax, a line's amount has its tax inside. A category's taxable amount is then its sum
+x 100 / (100 + rate), rounded, and its tax the rest, so that net and taxes still add up to the sum of the lines;
+that tax may differ from step 2 by one minor unit.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Final
+
+from studio.money import rounded
+
+HUNDRED: Final = Decimal(100)
+MINUTES: Final = Decimal(60)
+METRES_BY_UNIT: Final = {"mile": Decimal("1609.344"), "km": Decimal(1000)}
+"""International mile (1959 yard-and-pound agreement): exact."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tax:
+    """A named tax and its rate in per cent."""
+
+    name: str
+    percent: Decimal
+
+
+NO_TAX: Final = Tax("No tax", Decimal(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Goods:
+    """So many pieces of one thing, and what a piece costs the studio: ``cost`` for every ``per`` pieces."""
+
+    code: str
+    quantity: int
+    cost: Decimal
+    per: int = 1
+    bag_of: int = 0
+    """Pieces in a bag, where whole bags are charged; else 0."""
+    price: Decimal | None = None
+    """The studio's own price of one piece, in place of the one built from its cost."""
+    tax: Tax | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """The goods behind one line of the tape: one part of one set piece."""
+
+    part: str
+    label: str
+    detail: str
+    goods: tuple[Goods, ...]
+    piece: int = 0
+    """Which set piece of the quote, by its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Minutes of one pair of hands by phase, and how many are on site together."""
+
+    prep: Decimal = Decimal(0)
+    install: Decimal = Decimal(0)
+    strike: Decimal = Decimal(0)
+    crew: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """The way to the venue: metres and minutes one way, and how often there and back."""
+
+    distance_m: int = 0
+    drive_minutes: int = 0
+    trips: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """A free line: ``quantity`` times ``unit_price``, with its own tax or the default one."""
+
+    label: str
+    quantity: Decimal
+    unit_price: Decimal
+    tax: Tax | None = None
+    pk: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PriceRates:
+    """What hours and distance cost the studio, and what it adds (per cent)."""
+
+    prep_hour: Decimal = Decimal(0)
+    install_hour: Decimal = Decimal(0)
+    strike_hour: Decimal = Decimal(0)
+    drive_hour: Decimal = Decimal(0)
+    minimum_call_hours: Decimal = Decimal(0)
+    distance_unit: str = "km"
+    van_distance: Decimal = Decimal(0)
+    van_hour: Decimal = Decimal(0)
+    overhead_percent: Decimal = Decimal(0)
+    markup_percent: Decimal = Decimal(0)
+    rounding_step: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class PriceTerms:
+    """The studio's currency, default tax, whether prices include tax, and the deposit asked (per cent)."""
+
+    currency: str
+    default_tax: Tax = NO_TAX
+    inclusive: bool = False
+    deposit_percent: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class TapeLine:
+    """One line of the tape. ``amount`` has tax inside where prices include it; ``cost`` is the owner's to see."""
+
+    label: str
+    detail: str
+    amount: Decimal
+    part: str
+    tax: Tax
+    piece: int = 0
+    cost: Decimal | None = None
+    origin: str = ""
+    extra: int | None = None
+    """Primary key of the free line that this is, if it is one."""
+
+
+@dataclass(frozen=True, slots=True)
+class TaxAmount:
+    """One tax of the tape: its taxable base and its amount."""
+
+    tax: Tax
+    base: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Inside:
+    """What only the owner sees. ``break_even`` is the net price that covers cost and overhead and no more."""
+
+    cost: Decimal
+    overhead: Decimal
+    break_even: Decimal
+    margin: Decimal
+    margin_percent: Decimal
+    """Margin as a share of the net price; 0 where there is no price."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tape:
+    """The price, line by line. ``net`` + all ``taxes`` = ``total``."""
+
+    currency: str
+    inclusive: bool
+    lines: tuple[TapeLine, ...]
+    net: Decimal
+    taxes: tuple[TaxAmount, ...]
+    total: Decimal
+    deposit: Decimal
+    deposit_percent: Decimal
+    inside: Inside | None = None
+
+    @property
+    def sum_of_lines(self) -> Decimal:
+        """What the lines add up to: the net, or where prices include tax the total."""
+        return sum((line.amount for line in self.lines), Decimal(0))
+
+    def for_others(self) -> Tape:
+        """The same without cost, margin and origin: for everybody but the owner."""
+        return replace(
+            self, inside=None, lines=tuple(replace(line, cost=None, origin="") for line in self.lines)
+        )
+
+
+def price(
+    *,
+    shares: Sequence[Share] = (),
+    work: Work | None = None,
+    way: Way | None = None,
+    extras: Sequence[Extra] = (),
+    rates: PriceRates,
+    terms: PriceTerms,
+) -> Tape:
+    """The tape of a quote: goods, hands, van, free lines, then rounding where the studio rounds."""
+    bags = _bag_shares(shares)
+    lines = [line for share in shares for line in _goods_lines(share, bags, rates, terms)]
+    lines += _hands_line(work, rates, terms) if work else []
+    lines += _van_line(way, work.crew if work else 1, rates, terms) if way else []
+    lines += [_extra_line(extra, terms) for extra in extras]
+    lines += _rounding_line(lines, rates.rounding_step, terms)
+    net, taxes, total = totals(
+        ((line.tax, line.amount) for line in lines), currency=terms.currency, inclusive=terms.inclusive
+    )
+    return Tape(
+        currency=terms.currency,
+        inclusive=terms.inclusive,
+        lines=tuple(lines),
+        net=net,
+        taxes=taxes,
+        total=total,
+        deposit=rounded(total * terms.deposit_percent / HUNDRED, terms.currency),
+        deposit_percent=terms.deposit_percent,
+        inside=_inside(lines, net, rates, terms.currency),
+    )
+
+
+def line_amount(quantity: Decimal, unit_price: Decimal, *, currency: str, per: Decimal = Decimal(1)) -> Decimal:
+    """Amount of one line: price / ``per`` x quantity, rounded (EN 16931-1, BT-131 from BT-146, BT-149, BT-129)."""
+    return rounded(unit_price * quantity / per, currency)
+
+
+def totals(
+    amounts: Iterable[tuple[Tax, Decimal]], *, currency: str, inclusive: bool = False
+) -> tuple[Decimal, tuple[TaxAmount, ...], Decimal]:
+    """Net, taxes by category and rate, and total of rounded line amounts."""
+    sums: dict[Tax, Decimal] = {}
+    for tax, amount in amounts:
+        sums[tax] = sums.get(tax, Decimal(0)) + amount
+    taxes = tuple(_tax_amount(tax, amount, currency, inclusive) for tax, amount in sums.items())
+    net = sum((tax.base for tax in taxes), Decimal(0))
+    return net, taxes, net + sum((tax.amount for tax in taxes), Decimal(0))
+
+
+def margin_percent(net: Decimal, cost: Decimal) -> Decimal:
+    """Margin as a share of the price, in per cent: (price - cost) / price; 0 where there is no price."""
+    return (net - cost) / net * HUNDRED if net else Decimal(0)
+
+
+# Private
+
+
+def _tax_amount(tax: Tax, amount: Decimal, currency: str, inclusive: bool) -> TaxAmount:
+    if not inclusive:
+        return TaxAmount(tax, amount, rounded(amount * tax.percent / HUNDRED, currency))
+    base = rounded(amount * HUNDRED / (HUNDRED + tax.percent), currency)
+    return TaxAmount(tax, base, amount - base)
+
+
+def _asked(cost: Decimal, tax: Tax, rates: PriceRates, terms: PriceTerms) -> Decimal:
+    """The exact price built from a cost: overhead, mark-up, and tax where prices include it."""
+    built = cost * (HUNDRED + rates.overhead_percent) * (HUNDRED + rates.markup_percent) / HUNDRED / HUNDRED
+    return built * (HUNDRED + tax.percent) / HUNDRED if terms.inclusive else built
+
+
+def _built_line(
+    label: str, detail: str, part: str, cost: Decimal, rates: PriceRates, terms: PriceTerms
+) -> TapeLine:
+    tax = terms.default_tax
+    amount = rounded(_asked(cost, tax, rates, terms), terms.currency)
+    return TapeLine(label, detail, amount, part, tax, cost=cost, origin=_built_from(rates))
+
+
+def _built_from(rates: PriceRates) -> str:
+    return f"cost, {rates.overhead_percent.normalize():f} % overhead, {rates.markup_percent.normalize():f} % mark-up"
+
+
+def _bag_shares(shares: Sequence[Share]) -> dict[str, Decimal]:
+    """Pieces to be charged for each piece used, by code, where whole bags are opened for the whole quote."""
+    used: dict[str, int] = {}
+    size: dict[str, int] = {}
+    for goods in (goods for share in shares for goods in share.goods if goods.bag_of):
+        used[goods.code] = used.get(goods.code, 0) + goods.quantity
+        size[goods.code] = goods.bag_of
+    return {
+        code: Decimal(math.ceil(Decimal(count) / size[code]) * size[code]) / count
+        for code, count in used.items()
+        if count
+    }
+
+
+def _goods_lines(
+    share: Share, bags: dict[str, Decimal], rates: PriceRates, terms: PriceTerms
+) -> list[TapeLine]:
+    """One line for each tax among the goods of a share; goods with a price of their own keep it."""
+    lines = []
+    for tax in dict.fromkeys(goods.tax or terms.default_tax for goods in share.goods):
+        cost, asked, own = Decimal(0), Decimal(0), False
+        for goods in share.goods:
+            if (goods.tax or terms.default_tax) != tax:
+                continue
+            spent = goods.cost * goods.quantity / goods.per * bags.get(goods.code, Decimal(1))
+            cost += spent
+            own = own or goods.price is not None
+            asked += _asked(spent, tax, rates, terms) if goods.price is None else goods.price * goods.quantity
+        origin = _built_from(rates) + (", some at your own price" if own else "")
+        amount = rounded(asked, terms.currency)
+        lines.append(
+            TapeLine(share.label, share.detail, amount, share.part, tax, share.piece, cost=cost, origin=origin)
+        )
+    return lines
+
+
+def _hands_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
+    if not (work.prep or work.install or work.strike):
+        return []
+    least = rates.minimum_call_hours * work.crew
+    paid = {
+        "prep": (work.prep / MINUTES, rates.prep_hour),
+        "install": (max(work.install / MINUTES, least) if work.install else Decimal(0), rates.install_hour),
+        "strike": (max(work.strike / MINUTES, least) if work.strike else Decimal(0), rates.strike_hour),
+    }
+    cost = sum((hours * rate for hours, rate in paid.values()), Decimal(0))
+    detail = ", ".join(f"{phase} {hours:.1f} h" for phase, (hours, _) in paid.items() if hours)
+    return [_built_line("Hands", detail, "hands", cost, rates, terms)]
+
+
+def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
+    """There and back ``trips`` times; everybody on the van is paid for the hours on the road."""
+    if not way.trips or not (way.distance_m or way.drive_minutes):
+        return []
+    legs = 2 * way.trips
+    distance = Decimal(way.distance_m) / METRES_BY_UNIT[rates.distance_unit]
+    hours = Decimal(way.drive_minutes) * legs / MINUTES
+    cost = distance * legs * rates.van_distance + hours * (rates.van_hour + rates.drive_hour * crew)
+    plural = "" if distance == 1 or rates.distance_unit == "km" else "s"
+    written = f"{distance:.1f}".removesuffix(".0")
+    times = {1: "once", 2: "twice"}.get(way.trips, f"{way.trips} times")
+    detail = f"{written} {rates.distance_unit}{plural} there and back, {times}"
+    return [_built_line("Van", detail, "van", cost, rates, terms)]
+
+
+def _extra_line(extra: Extra, terms: PriceTerms) -> TapeLine:
+    amount = line_amount(extra.quantity, extra.unit_price, currency=terms.currency)
+    detail = "" if extra.quantity == 1 else f"{extra.quantity.normalize():f} ×"
+    tax = extra.tax or terms.default_tax
+    return TapeLine(extra.label, detail, amount, "free", tax, cost=Decimal(0), extra=extra.pk)
+
+
+def _rounding_line(lines: Sequence[TapeLine], step: Decimal, terms: PriceTerms) -> list[TapeLine]:
+    """What brings the sum of the lines up to the next multiple of the studio's step, as a line of its own."""
+    before = sum((line.amount for line in lines), Decimal(0))
+    step = rounded(step, terms.currency)
+    if step <= 0 or before <= 0:
+        return []
+    missing = (step - before % step) % step
+    if not missing:
+        return []
+    return [TapeLine("Rounding", "", missing, "rounding", terms.default_tax, cost=Decimal(0))]
+
+
+def _inside(lines: Sequence[TapeLine], net: Decimal, rates: PriceRates, currency: str) -> Inside:
+    direct = sum((line.cost for line in lines if line.cost is not None), Decimal(0))
+    cost = rounded(direct, currency)
+    overhead = rounded(direct * rates.overhead_percent / HUNDRED, currency)
+    margin = net - cost - overhead
+    return Inside(cost, overhead, cost + overhead, margin, margin_percent(net, cost + overhead))

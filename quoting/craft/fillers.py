@@ -1,0 +1,208 @@
+"""Gaps: the surface that a viewer sees is searched for holes, and fillers are dropped into the largest first."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter
+from scipy.spatial import cKDTree
+
+from quoting.craft.design import Garland
+from quoting.craft.garland import Strung, body_diameter_m
+from quoting.craft.relax import COMPRESSION, Room
+from quoting.craft.routes import Route
+
+Array = NDArray[np.float64]
+
+GRID = 0.22  # distance of two samples of the envelope, as a share of the body balloons' mean diameter
+VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelope is looked at
+COVERED_DEPTH = 0.36  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
+FILLER_BALLOONS = 8  # two quads joined by half a 260 (common practice, no source)
+HALF_260_REACH_M = 0.60  # how far apart the two quads of a filler may be wrapped
+
+
+@dataclass(slots=True)
+class Envelope:
+    """The visible envelope of a garland, sampled on a grid of stations and angles.
+
+    ``points`` and ``outward`` (stations, angles, 3); ``depth`` [m]: free way from a sample inward to the first
+    balloon; ``rest`` [m]: how far a filler's centre can be pushed inward; ``limit_m``: the stated depth.
+    """
+
+    points: Array
+    outward: Array
+    depth: Array
+    rest: Array
+    weight: Array
+    limit_m: float
+    station: Array
+
+    @property
+    def fullness(self) -> float:
+        """Share of the visible envelope covered to the stated depth."""
+        return float((self.weight * (self.depth <= self.limit_m)).sum() / self.weight.sum())
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """What the search found: filler centres (n, 3), their quad of four, fullness before and after."""
+
+    centres: Array
+    radii: Array
+    station: Array
+    quad: NDArray[np.int64]
+    fullness_bare: float
+    fullness: float
+
+
+def envelope_of(garland: Garland, route: Route, strung: Strung, centres: Array, filler_radius: float) -> Envelope:
+    """The envelope at the mean reach of the quads, with the depth of every sample measured."""
+    body = body_diameter_m(garland)
+    n = max(4, math.ceil(route.length_m / (GRID * body)))
+    station = (np.arange(n) + 0.5) * route.length_m / n
+    reach = _reach(route, strung, centres, station, body)
+    half = math.radians(VIEW_DEG)
+    m = max(5, round(2 * half * float(reach.mean()) / (GRID * body)))
+    angle = np.linspace(-half, half, m)
+    _, sideways, facing = route.triad(station)
+    outward = facing[:, None] * np.cos(angle)[None, :, None] + sideways[:, None] * np.sin(angle)[None, :, None]
+    points = route.at(station)[:, None] + outward * reach[:, None, None]
+    depth, rest = _depths(points.reshape(-1, 3), outward.reshape(-1, 3), centres, strung.radii, filler_radius, body)
+    weight = np.repeat(reach[:, None], m, axis=1) * (points[:, :, 1] > 0.25 * body)
+    shape = (n, m)
+    return Envelope(points, outward, depth.reshape(shape), rest.reshape(shape), weight, COVERED_DEPTH * body, station)
+
+
+def fill_gaps(garland: Garland, route: Route, strung: Strung, centres: Array, room: Room) -> Filling:
+    """Fillers, largest hole first, until ``garland.fullness`` is measured or no hole takes one."""
+    entry = next((mix for mix in garland.mix if mix.role == "filler"), None)
+    radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else 0.06
+    seen = envelope_of(garland, route, strung, centres, radius)
+    bare = seen.fullness
+    placed: list[Array] = []
+    stations: list[float] = []
+    closed = _blocked(seen, room, radius)
+    window = max(1, round(2.6 * radius / (GRID * body_diameter_m(garland))))
+    while entry and seen.fullness < garland.fullness and len(placed) < 20_000:
+        before = len(placed)
+        knot = _largest_hole(seen, closed, window, near=None)
+        for _ in range(2):
+            if knot is None:
+                break
+            _place_quad(seen, closed, knot, window, radius, placed, stations)
+            knot = _largest_hole(seen, closed, window, near=seen.points[knot])
+        if len(placed) == before:
+            break
+    quads = np.arange(len(placed)) // 4
+    return Filling(
+        np.array(placed).reshape(-1, 3), np.full(len(placed), radius), np.array(stations), quads, bare, seen.fullness
+    )
+
+
+# Private
+
+
+def _reach(route: Route, strung: Strung, centres: Array, station: Array, body: float) -> Array:
+    """Mean distance from the string to the outside of the quads, smoothed along the route [m]."""
+    quads = strung.quad >= 0
+    outside = np.linalg.norm(centres[quads] - strung.knots[quads], axis=1) + strung.radii[quads]
+    order = np.argsort(strung.station[quads], kind="stable")
+    s, outside = strung.station[quads][order], outside[order]
+    width = 1.5 * body
+    sums = np.concatenate([[0.0], np.cumsum(outside)])
+    low = np.searchsorted(s, station - width)
+    high = np.maximum(np.searchsorted(s, station + width), low + 1).clip(1, len(s))
+    low = np.minimum(low, high - 1)
+    return np.asarray((sums[high] - sums[low]) / (high - low))
+
+
+def _depths(
+    points: Array, outward: Array, centres: Array, radii: Array, filler: float, body: float
+) -> tuple[Array, Array]:
+    """For each sample the way inward to the first balloon, and to where a filler's centre comes to rest."""
+    depth = np.full(len(points), 9.0)
+    rest = np.full(len(points), 9.0)
+    samples = cKDTree(points)
+    big = radii > 1.35 * np.median(radii)
+    for group in (np.flatnonzero(~big), np.flatnonzero(big)):
+        if len(group) == 0:
+            continue
+        reach = float(radii[group].max()) + max(filler, 0.5 * body)
+        hits = samples.sparse_distance_matrix(cKDTree(centres[group]), reach, output_type="ndarray")
+        sample, ball = hits["i"], group[hits["j"]]
+        d, r = _meet(points[sample], outward[sample], centres[ball], radii[ball], filler)
+        np.minimum.at(depth, sample, d)
+        np.minimum.at(rest, sample, r)
+    return depth, rest
+
+
+def _meet(points: Array, outward: Array, centres: Array, radii: Array, filler: float) -> tuple[Array, Array]:
+    """Where rays from ``points`` inward meet spheres, and where a filler pushed along them stops."""
+    offset = centres - points
+    along = -np.einsum("ij,ij->i", offset, outward)
+    lateral2 = np.einsum("ij,ij->i", offset, offset) - along**2
+    hit2 = radii**2 - lateral2
+    depth = np.where(hit2 > 0, along - np.sqrt(np.maximum(hit2, 0)), 9.0)
+    touch = (COMPRESSION + 0.02) * (radii + filler)
+    stop2 = touch**2 - lateral2
+    rest = np.where(stop2 > 0, along - np.sqrt(np.maximum(stop2, 0)), 9.0)
+    return depth, rest
+
+
+def _blocked(seen: Envelope, room: Room, radius: float) -> NDArray[np.bool_]:
+    """Samples where a filler would stand out too far, or meet floor, wall or tube."""
+    centre = seen.points - seen.outward * np.minimum(seen.rest, seen.limit_m)[:, :, None]
+    blocked = (centre[:, :, 1] < radius) | (centre[:, :, 2] < room.wall_m + radius)
+    flat = centre.reshape(-1, 3)
+    for obstacle in room.obstacles:
+        distance, _ = cKDTree(obstacle.tube).query(flat, distance_upper_bound=radius + obstacle.tube_radius_m)
+        blocked |= np.isfinite(distance).reshape(blocked.shape)
+        if obstacle.face is not None:
+            blocked |= np.abs(centre[:, :, 2] - obstacle.plane_m) < radius
+    return blocked
+
+
+def _largest_hole(
+    seen: Envelope, closed: NDArray[np.bool_], window: int, near: Array | None
+) -> tuple[int, int] | None:
+    open_ = (seen.depth > seen.limit_m) & (seen.weight > 0)
+    size = uniform_filter(open_.astype(float), size=2 * window + 1, mode="constant")
+    size = np.where(open_ & ~closed & (seen.rest > -0.35 * seen.limit_m) & (seen.rest < 8), size, 0.0)
+    if near is not None:
+        size = np.where(np.linalg.norm(seen.points - near, axis=2) < HALF_260_REACH_M, size, 0.0)
+    best = int(np.argmax(size))
+    if size.flat[best] <= 0:
+        return None
+    return divmod(best, size.shape[1])
+
+
+def _place_quad(
+    seen: Envelope,
+    closed: NDArray[np.bool_],
+    knot: tuple[int, int],
+    window: int,
+    radius: float,
+    placed: list[Array],
+    stations: list[float],
+) -> None:
+    """Four balloons around a knot, each in the deepest pocket that is left within the neck's reach."""
+    a, b = knot
+    reach = 2 * window
+    here = (slice(max(0, a - reach), a + reach + 1), slice(max(0, b - reach), b + reach + 1))
+    points, outward = seen.points[here], seen.outward[here]
+    for _ in range(4):
+        score = np.where(closed[here], -9.0, np.minimum(seen.rest[here], seen.limit_m))
+        score = score + np.where(seen.depth[here] > seen.limit_m, 0.5 * seen.limit_m, 0.0)
+        k = np.unravel_index(int(np.argmax(score)), score.shape)
+        centre = points[k] - outward[k] * min(seen.rest[here][k], seen.limit_m)
+        placed.append(centre)
+        stations.append(float(seen.station[here[0]][k[0]]))
+        flat = points.reshape(-1, 3)
+        count = len(flat)
+        depth, rest = _meet(flat, outward.reshape(-1, 3), np.broadcast_to(centre, (count, 3)),
+                            np.full(count, radius), radius)
+        seen.depth[here] = np.minimum(seen.depth[here], depth.reshape(score.shape))
+        seen.rest[here] = np.minimum(seen.rest[here], rest.reshape(score.shape))

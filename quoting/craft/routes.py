@@ -1,0 +1,210 @@
+"""Where a garland runs: a curve in space by arc length, with a thickness profile."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq
+
+from quoting.craft.design import Frame, Garland, Leg
+from quoting.craft.frames import Outline, outline
+
+Array = NDArray[np.float64]
+ROUTE_STEP_M = 0.02
+HOP_REACH = 0.5  # handle of the joining curve as a share of the gap it bridges
+VIEWER = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A garland's centre line: the string.
+
+    ``points`` [m], shape (n, 3); ``along`` [m], shape (n,); ``thickness``, shape (n,): factor on the balloons'
+    size, 1 where the design says nothing; ``legs``, shape (n,): index of the leg, -1 on hops.
+    """
+
+    points: Array
+    along: Array
+    thickness: Array
+    legs: NDArray[np.int64]
+
+    @property
+    def length_m(self) -> float:
+        return float(self.along[-1])
+
+    def at(self, s: Array) -> Array:
+        """Points at arc lengths ``s`` [m], shape (k, 3)."""
+        return np.column_stack([np.interp(s, self.along, self.points[:, k]) for k in range(3)])
+
+    def thickness_at(self, s: Array) -> Array:
+        return np.asarray(np.interp(s, self.along, self.thickness))
+
+    def triad(self, s: Array) -> tuple[Array, Array, Array]:
+        """Unit tangent, sideways and facing directions at ``s``, each (k, 3).
+
+        Facing is the viewer's direction made perpendicular to the tangent, so that layers do not twist.
+        """
+        step = np.gradient(self.points, self.along, axis=0)
+        tangent = np.column_stack([np.interp(s, self.along, step[:, k]) for k in range(3)])
+        tangent /= np.linalg.norm(tangent, axis=1, keepdims=True)
+        facing = VIEWER - tangent * tangent[:, 2:3]
+        length = np.linalg.norm(facing, axis=1, keepdims=True)
+        facing = np.where(length > 1e-6, facing / np.maximum(length, 1e-6), np.array([0.0, 1.0, 0.0]))
+        return tangent, np.cross(tangent, facing), facing
+
+
+def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float) -> Route:
+    """The route of ``garland`` over ``frames``.
+
+    ``ball_m`` [m] is the mean sized diameter of its quads: the string keeps clear of floor and tube by a share
+    of it. Legs are joined by cubic curves that leave and arrive along the tangents.
+    """
+    by_id = {frame.id: frame for frame in frames}
+    runs: list[Array] = []
+    marks: list[NDArray[np.int64]] = []
+    for index, leg in enumerate(garland.route):
+        end = runs[-1] if runs else None
+        run = _leg_points(leg, by_id.get(leg.frame), end, ball_m)
+        if end is not None:
+            hop = _hop(end, run)
+            runs.append(hop)
+            marks.append(np.full(len(hop), -1))
+        runs.append(run)
+        marks.append(np.full(len(run), index))
+    points, legs = np.concatenate(runs), np.concatenate(marks)
+    points[:, 1] = np.maximum(points[:, 1], 0.62 * ball_m)
+    return _resampled(points, legs, garland.profile, ball_m)
+
+
+def catenary(ends: Array, sag_m: float) -> Array:
+    """Points of a chain between two ends [m], shape (n, 2), whose middle hangs ``sag_m`` below the chord.
+
+    y = a cosh((x - b)/a) + c; a is found from the sag at mid-span (handbook form, as for a flexible cable).
+    """
+    (x1, y1), (x2, y2) = ends
+    span, rise = abs(x2 - x1), y2 - y1
+    n = max(16, math.ceil((span + 2 * sag_m + abs(rise)) / ROUTE_STEP_M))
+    if span < 1e-6 or sag_m < 1e-4:
+        return np.linspace(ends[0], ends[1], n)
+
+    def middle_sag(a: float) -> float:
+        b = a * math.asinh(rise / (2 * a * math.sinh(span / (2 * a))))
+        low, high = (a * math.cosh((u + b) / a) for u in (-span / 2, span / 2))
+        return (low + high) / 2 - a * math.cosh(b / a) - sag_m
+
+    a = brentq(middle_sag, span / 60, span * span / sag_m * 4)
+    b = a * math.asinh(rise / (2 * a * math.sinh(span / (2 * a))))
+    u = np.linspace(-span / 2, span / 2, n)
+    y = a * np.cosh((u + b) / a)
+    y += y1 - y[0]
+    return np.column_stack([np.linspace(x1, x2, n), y])
+
+
+# Private
+
+
+def _leg_points(leg: Leg, frame: Frame | None, before: Array | None, ball_m: float) -> Array:
+    if leg.kind == "along":
+        assert frame is not None
+        return _along(leg, frame, ball_m)
+    if leg.kind == "wind":
+        assert frame is not None
+        return _wound(leg, frame, ball_m)
+    if leg.kind == "pool":
+        return _pool(leg, before, ball_m)
+    depth = before[-1, 2] if before is not None else 0.3 * ball_m
+    flat = np.array(leg.points) if leg.points else np.array([before[-1, :2], before[-1, :2]])  # type: ignore[index]
+    if leg.kind == "hang":
+        flat = catenary(flat, leg.sag_m)
+    return np.column_stack([flat, np.full(len(flat), depth)])
+
+
+def _span(line: Outline, leg: Leg) -> Array:
+    n = max(8, math.ceil(abs(leg.end - leg.start) * line.length_m / ROUTE_STEP_M))
+    return line.at(np.linspace(leg.start, leg.end, n))
+
+
+def _along(leg: Leg, frame: Frame, ball_m: float) -> Array:
+    flat = _span(outline(frame), leg)
+    centre = np.array([frame.x_m, frame.base_m + frame.height_m / 2])
+    step = np.gradient(flat, axis=0)
+    normal = np.column_stack([step[:, 1], -step[:, 0]])
+    normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
+    inward = np.sign(np.sum(normal * (centre - flat), axis=1).sum() or 1.0)
+    front = frame.z_m + frame.tube_m / 2 + 0.30 * ball_m
+    shift = {"edge": 0.0, "inside": 0.5, "outside": -0.5, "wrapped": 0.0}[leg.side] * ball_m
+    flat = flat + inward * shift * normal
+    depth = np.full(len(flat), front)
+    if leg.side == "wrapped":
+        turn = np.linspace(0, 2 * math.pi * leg.turns, len(flat))
+        reach = frame.tube_m / 2 + 0.30 * ball_m
+        flat = flat + normal * (reach * np.sin(turn))[:, None]
+        depth = frame.z_m + reach * np.cos(turn)
+    return np.column_stack([flat, depth])
+
+
+def _wound(leg: Leg, frame: Frame, ball_m: float) -> Array:
+    radius = frame.width_m / 2 + 0.55 * ball_m
+    heights = frame.base_m + frame.height_m * np.array([leg.start, leg.end])
+    n = max(24, math.ceil(2 * math.pi * radius * leg.turns / ROUTE_STEP_M))
+    turn = np.linspace(0, 2 * math.pi * leg.turns, n)
+    return np.column_stack(
+        [frame.x_m + radius * np.sin(turn), np.linspace(*heights, n), frame.z_m + radius * np.cos(turn)]
+    )
+
+
+def _pool(leg: Leg, before: Array | None, ball_m: float) -> Array:
+    sign = 1.0 if leg.direction == "right" else -1.0
+    if before is None:
+        start = np.array([*leg.points[0], 0.3 * ball_m])
+        first = start[0]
+    else:
+        start = before[-1]
+        first = start[0] + sign * 0.45 * ball_m
+    n = max(8, math.ceil(leg.length_m / ROUTE_STEP_M))
+    x = first + sign * np.linspace(0, leg.length_m, n)
+    forward = start[2] + 0.25 * ball_m * np.sin(np.linspace(0, math.pi / 2, n))
+    return np.column_stack([x, np.full(n, 0.62 * ball_m), forward])
+
+
+def _hop(before: Array, after: Array) -> Array:
+    p0, p1 = before[-1], after[0]
+    gap = float(np.linalg.norm(p1 - p0))
+    if gap < 1e-6:
+        return p0[None, :]
+    t0, t1 = before[-1] - before[-2], after[1] - after[0]
+    t0, t1 = (t / max(float(np.linalg.norm(t)), 1e-12) * gap * HOP_REACH for t in (t0, t1))
+    u = np.linspace(0, 1, max(3, math.ceil(gap / ROUTE_STEP_M)))[1:-1, None]
+    curve: Array = (
+        (1 - u) ** 3 * p0 + 3 * (1 - u) ** 2 * u * (p0 + t0) + 3 * (1 - u) * u**2 * (p1 - t1) + u**3 * p1
+    )
+    return curve
+
+
+def _resampled(points: Array, legs: NDArray[np.int64], profile: Sequence[tuple[float, float]], ball_m: float) -> Route:
+    """Even steps, corners rounded as a string of balloons rounds them."""
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    keep = np.concatenate([[True], np.diff(along) > 1e-9])
+    points, along, legs = points[keep], along[keep], legs[keep]
+    n = max(8, math.ceil(along[-1] / ROUTE_STEP_M) + 1)
+    s = np.linspace(0, along[-1], n)
+    even = np.column_stack([np.interp(s, along, points[:, k]) for k in range(3)])
+    even = _rounded(even, max(1, round(0.5 * ball_m / ROUTE_STEP_M)))
+    marks = legs[np.searchsorted(along, s, side="right").clip(1, len(along)) - 1]
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(even, axis=0), axis=1))])
+    knots = np.array(profile) if profile else np.array([[0.0, 1.0], [1.0, 1.0]])
+    return Route(even, run, np.interp(run / run[-1], knots[:, 0], knots[:, 1]), marks)
+
+
+def _rounded(points: Array, half: int) -> Array:
+    """Moving mean over 2*half+1 steps; the window narrows towards the ends so that they stay put."""
+    n = len(points)
+    sums = np.concatenate([np.zeros((1, 3)), np.cumsum(points, axis=0)])
+    i = np.arange(n)
+    reach = np.minimum(half, np.minimum(i, n - 1 - i))
+    rounded: Array = (sums[i + reach + 1] - sums[i - reach]) / (2 * reach + 1)[:, None]
+    return rounded

@@ -1,0 +1,72 @@
+"""Hands: minutes by task, from the studio's rates. Minutes are those of one pair of hands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft.design import ROLES, Design
+from quoting.craft.florals import FloralCount
+from quoting.craft.rigging import Rigging
+
+if TYPE_CHECKING:
+    from quoting.craft.takeoff import GarlandResult
+
+PREP, INSTALL, STRIKE = "prep", "install", "strike"
+BIG_FROM_IN = 13
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One task: its phase (prep, install, strike), minutes of one pair of hands, and how they come about."""
+
+    name: str
+    phase: str
+    minutes: float
+    reason: str
+
+
+def work_plan(
+    design: Design,
+    size_in: NDArray[np.int64],
+    role: NDArray[np.int64],
+    garlands: Sequence[GarlandResult],
+    floral_counts: Sequence[FloralCount],
+    rigging: Rigging,
+) -> tuple[Task, ...]:
+    """Tasks in working order; those without minutes are left out."""
+    rate = design.rates
+    gain = 1 + design.loss
+    small = int(np.count_nonzero(size_in < BIG_FROM_IN))
+    big = int(np.count_nonzero(size_in >= BIG_FROM_IN))
+    quads = sum(item.quads for item in garlands)
+    fillers = sum(item.filler_quads for item in garlands) / 2
+    accents = int(np.count_nonzero(role == ROLES.index("accent")))
+    strung = len(size_in) - accents
+    covers = sum(frame.cover is not None for frame in design.frames)
+    green = sum(item.length_m for item in floral_counts)
+    picks = sum(item.pieces for item in floral_counts if item.kind != "greenery")
+    frames, ties = len(design.frames), len(rigging.ties)
+    rows = [
+        ("Inflate and size", PREP, (small * rate.inflate_s + big * rate.inflate_big_s) * gain,
+         f"{small} up to 12 in, {big} bigger, and the loss"),
+        ("Tie pairs and quads", PREP, strung * rate.tie_s, f"{strung} balloons"),
+        ("Make up fillers", PREP, fillers * rate.filler_s, f"{fillers:g} fillers"),
+        ("String the garland", PREP, quads * rate.string_s, f"{quads} quads"),
+        ("Set up frames", INSTALL, frames * rate.frame_s, f"{frames} frames"),
+        ("Dress covers", INSTALL, covers * rate.cover_s, f"{covers} covers"),
+        ("Hang the sign", INSTALL, rate.sign_s if design.sign else 0.0, "one sign"),
+        ("Clips and tails", INSTALL, ties * rate.tie_point_s, f"{ties} tie points"),
+        ("Hang the garland", INSTALL, quads * rate.hang_quad_s, f"{quads} quads"),
+        ("Tie on big rounds", INSTALL, accents * rate.accent_s, f"{accents} big rounds"),
+        ("Wrap fillers", INSTALL, fillers * rate.place_filler_s, f"{fillers:g} fillers"),
+        ("Florals", INSTALL, green * rate.greenery_s + picks * rate.pick_s,
+         f"{green:.1f} m of greenery, {picks} picks and sprays"),
+        ("Take down balloons", STRIKE, len(size_in) * rate.strike_balloon_s, f"{len(size_in)} balloons"),
+        ("Strip and pack frames", STRIKE, frames * rate.strike_frame_s, f"{frames} frames"),
+    ]
+    return tuple(Task(name, phase, seconds / 60, reason) for name, phase, seconds, reason in rows if seconds > 0)

@@ -1,0 +1,45 @@
+// A slim line at the top while the server works, shown only after 300 ms; a plain sentence when it did not answer.
+const PATIENCE_MS = 300;
+const line = document.getElementById("progress-line");
+let running = 0;
+let timer = 0;
+
+function begin() {
+  running += 1;
+  if (running === 1) timer = setTimeout(() => { line.hidden = false; line.classList.add("is-running"); }, PATIENCE_MS);
+}
+
+function end() {
+  running = Math.max(0, running - 1);
+  if (running) return;
+  clearTimeout(timer);
+  line.hidden = true;
+  line.classList.remove("is-running");
+}
+
+function say(words) {
+  const notices = document.getElementById("notices");
+  if (!notices) return;
+  const notice = document.createElement("div");
+  notice.className = "notice notice-short";
+  notice.setAttribute("role", "alert");
+  const text = document.createElement("div");
+  text.className = "notice-text";
+  text.textContent = words;
+  notice.append(text);
+  notices.replaceChildren(notice);
+}
+
+if (line) {
+  document.addEventListener("htmx:beforeRequest", begin);
+  document.addEventListener("htmx:afterRequest", end);
+}
+document.addEventListener("htmx:sendError", () =>
+  say("There is no connection just now. What you typed is still here; try again when it is back."));
+document.addEventListener("htmx:responseError", (event) => {
+  const status = event.detail.xhr.status;
+  if (status === 403) say("That is not open to you, or you were signed out meanwhile. Load the page again and sign in.");
+  else if (status === 404) say("That is no longer here. Load the page again to see what is.");
+  else if (status === 429) say("That was too often in a short time. Wait a minute and try again.");
+  else say("That did not go through, and nothing was changed. What you typed is still here; try again.");
+});

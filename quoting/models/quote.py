@@ -27,7 +27,7 @@ class Quote(TenantModel):
     """What is quoted for one event. ``version`` counts every change: who edits an older one is refused."""
 
     event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="quotes")
-    title = models.CharField(max_length=120)
+    title = models.CharField(max_length=160)
     state = models.CharField(max_length=12, choices=QuoteState, default=QuoteState.SKETCH, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
     distance_m = models.PositiveIntegerField("way to the venue", default=0, help_text="One way, in metres.")

@@ -1,0 +1,200 @@
+"""What is free for a window: a whole bill at once, in few queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q, QuerySet, Sum
+from django.utils import timezone
+
+from stock.catalogue import Material, by_code, summed
+from stock.ledger import balances
+from stock.models import HoldLine, HoldState, Item
+from stock.stays import Stay, last_return, next_free, peak
+from studio.access import Right, require
+from studio.times import Window
+
+
+@dataclass(frozen=True, slots=True)
+class Available:
+    """How one need stands for a window."""
+
+    code: str
+    needed: int
+    item: Item | None
+    """None where the catalogue doesn't know the code; then nothing is free and all of it short."""
+    owned: int = 0
+    free: int = 0
+    """Left beside every other hold: at the window's busiest moment for what comes back, for good for what is used up."""
+    back_at: datetime | None = None
+    """Where enough come back before the window begins: when. Where it is short: from when on there would be enough."""
+    back_from: str = ""
+    """Label of the hold that they come back from."""
+
+    @property
+    def short(self) -> int:
+        """How many are missing."""
+        return max(0, self.needed - self.free)
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether the catalogue doesn't know the code."""
+        return self.item is None
+
+    @property
+    def bags_to_buy(self) -> int | None:
+        """Whole bags that cover what is short; none where the item isn't bought by the bag."""
+        if self.item is None or not self.item.bag_size or self.item.is_reusable:
+            return None
+        return -(-self.short // self.item.bag_size)
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """What a standing hold lacks: so many of an item under a label by a moment."""
+
+    hold_id: int
+    label: str
+    item: Item
+    short: int
+    needed_at: datetime
+
+
+def availability(
+    needs: Sequence[Material], window: Window, *, besides: int | None = None
+) -> list[Available]:
+    """How each of ``needs`` stands for ``window``, in order of first mention, each code once.
+
+    ``besides`` is a hold that doesn't count, since it is the asker's own. An unknown code is reported, not refused.
+    Four queries, however many needs. Raises :class:`PermissionDenied`.
+    """
+    require(Right.SEE_SHELF)
+    quantities = summed(needs)
+    return stand(by_code(quantities), quantities, window, besides=besides)
+
+
+def stand(
+    items: dict[str, Item], quantities: dict[str, int], window: Window, *, besides: int | None = None
+) -> list[Available]:
+    """:func:`availability` for items at hand, so that a hold asks about the very rows that it has locked."""
+    now = timezone.now()
+    owned = balances(item.pk for item in items.values())
+    used_up = [item.pk for item in items.values() if not item.is_reusable]
+    promised = promised_quantities(used_up, now=now, besides=besides)
+    come_back = [item.pk for item in items.values() if item.is_reusable]
+    away = stays(come_back, since=min(now, window.start), now=now, besides=besides)
+    return [
+        _reusable(items[code], needed, owned[items[code].pk], away[items[code].pk], window, now)
+        if code in items and items[code].is_reusable
+        else _consumable(items[code], needed, owned[items[code].pk], promised.get(items[code].pk, 0))
+        if code in items
+        else Available(code, needed, None)
+        for code, needed in quantities.items()
+    ]
+
+
+def out_now(item_ids: Iterable[int]) -> dict[int, int]:
+    """How many of each reusable are away at this moment. One query."""
+    now = timezone.now()
+    away = counting(now).filter(item_id__in=set(item_ids), busy_from__lte=now, busy_until__gt=now)
+    return dict(away.order_by().values_list("item_id").annotate(Sum("quantity")))
+
+
+def shortages(*, until: datetime | None = None) -> list[Shortage]:
+    """What standing holds lack, soonest first: consumables given out in order of the windows, reusables at their peaks.
+
+    A reusable can only be short after something broke, got lost or was miscounted. Three queries.
+    """
+    require(Right.SEE_SHELF)
+    now = timezone.now()
+    lines = defaultdict(list)
+    for line in counting(now).select_related("hold", "item__colour").order_by("busy_from", "pk"):
+        lines[line.item_id].append(line)
+    owned = balances(lines)
+    found = [
+        shortage
+        for item_id, mine in lines.items()
+        for shortage in (
+            _lacking_for_a_while(mine, owned[item_id], now)
+            if mine[0].item.is_reusable
+            else _lacking_for_good(mine, owned[item_id])
+        )
+        if until is None or shortage.needed_at < until
+    ]
+    return sorted(found, key=lambda each: (each.needed_at, each.item.code))
+
+
+# --- For the functions of this room ---------------------------------------------------------------------------
+
+
+def counting(now: datetime) -> QuerySet[HoldLine]:
+    """The lines of holds that keep stock: held, or pencilled with their date still to come."""
+    return HoldLine.objects.filter(
+        Q(hold__state=HoldState.HELD) | Q(hold__state=HoldState.PENCILLED, hold__pencilled_until__gt=now),
+        standing=True,
+    )
+
+
+def promised_quantities(item_ids: Iterable[int], *, now: datetime, besides: int | None = None) -> dict[int, int]:
+    """How many of each consumable are promised, whenever they are due. One query."""
+    lines = counting(now).filter(item_id__in=list(item_ids)).exclude(hold_id=besides)
+    return dict(lines.order_by().values_list("item_id").annotate(Sum("quantity")))
+
+
+def stays(
+    item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None = None
+) -> dict[int, list[Stay]]:
+    """Every stay of each reusable that isn't over by ``since``. One query."""
+    found: dict[int, list[Stay]] = defaultdict(list)
+    lines = counting(now).filter(item_id__in=list(item_ids), busy_until__gt=since).exclude(hold_id=besides)
+    for item_id, *rest in lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label"):
+        found[item_id].append(Stay(*rest))
+    return found
+
+
+# --- Private --------------------------------------------------------------------------------------------------
+
+
+def _reusable(
+    item: Item, needed: int, owned: int, away: Sequence[Stay], window: Window, now: datetime
+) -> Available:
+    span = Window(window.start, window.end + item.turnaround)
+    free = max(0, owned - peak(away, span))
+    if needed > free:
+        back = next_free(away, start=window.start, length=span.length, owned=owned, needed=needed)
+        return Available(item.code, needed, item, owned, free, back)
+    last = last_return(away, now=now, until=window.start, owned=owned, needed=needed)
+    if last is None:
+        return Available(item.code, needed, item, owned, free)
+    return Available(item.code, needed, item, owned, free, last.end, last.label)
+
+
+def _consumable(item: Item, needed: int, owned: int, promised: int) -> Available:
+    return Available(item.code, needed, item, owned, max(0, owned - promised))
+
+
+def _lacking_for_good(lines: Sequence[HoldLine], owned: int) -> list[Shortage]:
+    left = owned
+    found = []
+    for line in lines:
+        lack = min(line.quantity, max(0, line.quantity - max(0, left)))
+        left -= line.quantity
+        if lack:
+            found.append(Shortage(line.hold_id, line.hold.label, line.item, lack, line.busy_from))
+    return found
+
+
+def _lacking_for_a_while(lines: Sequence[HoldLine], owned: int, now: datetime) -> list[Shortage]:
+    ahead = [line for line in lines if line.busy_until > now]
+    found = []
+    earlier: list[Stay] = []
+    for line in ahead:
+        span = Window(line.busy_from, line.busy_until)
+        lack = min(line.quantity, max(0, peak(earlier, span) + line.quantity - owned))
+        earlier.append(Stay(line.busy_from, line.busy_until, line.quantity))
+        if lack:
+            found.append(Shortage(line.hold_id, line.hold.label, line.item, lack, line.busy_from))
+    return found

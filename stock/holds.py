@@ -1,0 +1,362 @@
+"""Holds: keep stock for a window, firmly or in pencil; confirm, change, release, count back.
+
+Each function is one transaction in READ COMMITTED. The hold's row is locked first, then the items' rows in id order,
+then what is free is read and only then written: whoever waits reads what the one before has promised. What comes back
+is never promised past what there is; what is used up may be promised short, and says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime, timedelta
+from typing import Any, Final
+
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from stock import ledger
+from stock.availability import Available, stand
+from stock.catalogue import Material, summed
+from stock.models import Hold, HoldLine, HoldState, Item, MovementKind, Nature
+from stock.models.hold import STANDING
+from stock.once import once
+from studio import tenancy
+from studio.access import Right, Role, require
+from studio.times import Window
+
+LONGEST: Final = timedelta(days=366 * 10)
+"""A hold for longer is a slip of the finger."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """So many of a code that are missing for a window."""
+
+    code: str
+    name: str
+    needed: int
+    free: int
+    back_at: datetime | None = None
+    """From when on there would be enough, for what comes back."""
+    retired: bool = False
+
+    @property
+    def short(self) -> int:
+        """How many are missing."""
+        return max(0, self.needed - self.free)
+
+    @property
+    def words(self) -> str:
+        """The shortfall as a sentence."""
+        if self.retired:
+            return f"{self.name} is out of use."
+        return f"{self.name}: {self.free} free of {self.needed} needed."
+
+
+@dataclass(frozen=True, slots=True)
+class HoldAnswer:
+    """What came of asking for a hold."""
+
+    hold_id: int
+    state: HoldState
+    lines: tuple[Material, ...]
+    """What is kept, by code."""
+    short: tuple[Shortfall, ...]
+    """Consumables that are kept but must be bought first."""
+    unknown: tuple[str, ...]
+    """Codes that the catalogue doesn't have; nothing is kept for them."""
+
+
+class CannotHold(ValidationError):
+    """The hold was refused as a whole; nothing was kept."""
+
+
+class NotFree(CannotHold):
+    """Something that comes back isn't free, or is out of use."""
+
+    def __init__(self, shortfalls: Sequence[Shortfall]) -> None:
+        super().__init__([shortfall.words for shortfall in shortfalls])
+        self.shortfalls = tuple(shortfalls)
+
+
+class NoSuchHold(CannotHold):
+    """The hold isn't there, or is over."""
+
+
+def hold(
+    *,
+    label: str,
+    window: Window,
+    needs: Sequence[Material],
+    key: str,
+    pencilled_until: datetime | None = None,
+) -> HoldAnswer:
+    """Keep ``needs`` for ``window``; in pencil until a date if one is given.
+
+    ``window`` runs from load-out to return; each item's own hours for cleaning and mending are added here. Asked again
+    under the same ``key``, the first answer is given again. Raises :class:`NotFree` if anything that comes back is gone
+    at some moment of the window, :class:`CannotHold` for what makes no sense, ``KeyTaken`` if the key was used for
+    something else.
+    """
+    require(Right.HOLD_STOCK)
+    quantities = summed(needs)
+    _sensible(label, window, quantities, pencilled_until)
+    asked = {"hold": label, "needs": quantities, "pencilled_until": pencilled_until, **_span(window)}
+
+    def deed() -> dict[str, Any]:
+        made = Hold.objects.create(
+            label=label,
+            starts_at=window.start,
+            ends_at=window.end,
+            state=HoldState.PENCILLED if pencilled_until else HoldState.HELD,
+            pencilled_until=pencilled_until,
+        )
+        return _told(_kept(made, quantities))
+
+    return _read(once(key, asked, deed))
+
+
+def confirm(hold_id: int, key: str) -> HoldAnswer:
+    """Make a pencilled hold firm. If its date has passed and the stock went to another, raises :class:`NotFree`."""
+    require(Right.HOLD_STOCK)
+
+    def deed() -> dict[str, Any]:
+        found = _standing(hold_id)
+        found.state, found.pencilled_until = HoldState.HELD, None
+        found.save(update_fields=["state", "pencilled_until"])
+        return _told(_kept(found, _quantities(found)))
+
+    return _read(once(key, {"confirm": hold_id}, deed))
+
+
+def change(
+    hold_id: int,
+    *,
+    key: str,
+    needs: Sequence[Material] | None = None,
+    window: Window | None = None,
+    pencilled_until: datetime | None = None,
+) -> HoldAnswer:
+    """Keep other quantities, for another window, or in pencil for longer; all or nothing.
+
+    What is left out stays as it is. Raises as :func:`hold` does; the hold then stands as before.
+    """
+    require(Right.HOLD_STOCK)
+    wanted = summed(needs) if needs is not None else None
+    asked = {
+        "change": hold_id,
+        "needs": wanted,
+        "pencilled_until": pencilled_until,
+        **(_span(window) if window else {}),
+    }
+
+    def deed() -> dict[str, Any]:
+        found = _standing(hold_id)
+        if window:
+            found.starts_at, found.ends_at = window.start, window.end
+        if pencilled_until and found.state == HoldState.PENCILLED:
+            found.pencilled_until = pencilled_until
+        quantities = _quantities(found) if wanted is None else wanted
+        _sensible(found.label, _window(found), quantities, pencilled_until)
+        found.save()
+        return _told(_kept(found, quantities))
+
+    return _read(once(key, asked, deed))
+
+
+def release(hold_id: int, key: str) -> None:
+    """Let everything go. Releasing what is released already changes nothing."""
+    require(Right.HOLD_STOCK)
+
+    def deed() -> dict[str, Any]:
+        found = Hold.objects.select_for_update(no_key=True).filter(pk=hold_id).first()
+        if found is None:
+            raise NoSuchHold("There is no such hold.")
+        if found.state in STANDING:
+            _end(found, HoldState.RELEASED)
+        return {"released": hold_id}
+
+    once(key, {"release": hold_id}, deed)
+
+
+def count_back(
+    hold_id: int,
+    *,
+    used: Sequence[Material],
+    broken: Sequence[Material] = (),
+    lost: Sequence[Material] = (),
+    key: str,
+) -> None:
+    """End a hold after the strike: write what was used up, broken or lost, and let the rest go.
+
+    Where more was used than the ledger knew of, the difference is counted in first, so that nothing that really
+    happened is refused. Unknown codes raise ``UnknownCode``, and nothing is written.
+    """
+    require(Right.TICK_LOAD_OUT)
+    gone = [
+        (MovementKind.USED, summed(used)),
+        (MovementKind.BROKEN, summed(broken)),
+        (MovementKind.LOST, summed(lost)),
+    ]
+    asked = {"count back": hold_id, **{str(kind): quantities for kind, quantities in gone}}
+
+    def deed() -> dict[str, Any]:
+        found = _standing(hold_id)
+        items = ledger.locked_by_code(code for _, quantities in gone for code in quantities)
+        missing = {code for _, quantities in gone for code in quantities} - set(items)
+        if missing:
+            raise ledger.UnknownCode(f"Not in the catalogue: {', '.join(sorted(missing))}.")
+        lines = [
+            (items[code], kind, -quantity)
+            for kind, quantities in gone
+            for code, quantity in quantities.items()
+            if quantity > 0
+        ]
+        ledger.write(_counted_in(lines), label=found.label, reason="more was there than the ledger knew")
+        ledger.write(lines, label=found.label)
+        _end(found, HoldState.COUNTED_BACK)
+        return {"counted back": hold_id}
+
+    once(key, asked, deed)
+
+
+# --- Private --------------------------------------------------------------------------------------------------
+
+
+def _sensible(
+    label: str, window: Window, quantities: Mapping[str, int], pencilled_until: datetime | None
+) -> None:
+    """Refuse, with every fault at once, what nobody can mean."""
+    now = timezone.now()
+    faults = []
+    if not label.strip():
+        faults.append("Say what the hold is for.")
+    if not quantities:
+        faults.append("A hold needs at least one thing to keep.")
+    if wrong := [code for code, quantity in quantities.items() if not 1 <= quantity <= ledger.MOST_PIECES]:
+        faults.append(f"Quantities are whole numbers from 1 on: {', '.join(wrong)}.")
+    # The studio's own records of past seasons are loaded by its commands, and only by them.
+    if window.end <= now and tenancy.current().role != Role.SYSTEM:
+        faults.append("The window is over already.")
+    if window.length > LONGEST:
+        faults.append("A hold lasts ten years at most.")
+    if pencilled_until and pencilled_until <= now:
+        faults.append("A pencilled hold needs a date that is still to come.")
+    if faults:
+        raise CannotHold(faults)
+
+
+def _standing(hold_id: int) -> Hold:
+    """The hold, locked; refused if it is over."""
+    found = Hold.objects.select_for_update(no_key=True).filter(pk=hold_id).first()
+    if found is None:
+        raise NoSuchHold("There is no such hold.")
+    if found.state not in STANDING:
+        raise NoSuchHold(f"This hold is over: {found.get_state_display()}.")
+    return found
+
+
+def _kept(made: Hold, quantities: Mapping[str, int]) -> HoldAnswer:
+    """Lock the items, look at what is free beside this hold, and write its lines, or refuse."""
+    items = ledger.locked_by_code(quantities)
+    answers = stand(items, dict(quantities), _window(made), besides=made.pk)
+    refused = [
+        _shortfall(answer)
+        for answer in answers
+        if answer.item and (answer.item.retired_at or (answer.item.is_reusable and answer.short))
+    ]
+    if refused:
+        raise NotFree(refused)
+    _write_lines(made, items, quantities)
+    return HoldAnswer(
+        hold_id=made.pk,
+        state=HoldState(made.state),
+        lines=tuple(Material(code, quantity) for code, quantity in quantities.items() if code in items),
+        short=tuple(_shortfall(answer) for answer in answers if answer.item and answer.short),
+        unknown=tuple(answer.code for answer in answers if answer.is_unknown),
+    )
+
+
+def _write_lines(made: Hold, items: Mapping[str, Item], quantities: Mapping[str, int]) -> None:
+    made.lines.exclude(item__in=items.values()).delete()  # type: ignore[attr-defined]
+    HoldLine.objects.bulk_create(
+        [
+            HoldLine(
+                hold=made,
+                item=item,
+                quantity=quantities[code],
+                busy_from=made.starts_at,
+                busy_until=made.ends_at + item.turnaround,
+            )
+            for code, item in items.items()
+        ],
+        update_conflicts=True,
+        unique_fields=["studio", "hold", "item"],
+        update_fields=["quantity", "busy_from", "busy_until"],
+    )
+
+
+def _end(found: Hold, state: HoldState) -> None:
+    found.state, found.pencilled_until = state, None
+    found.save(update_fields=["state", "pencilled_until"])
+    HoldLine.objects.filter(hold=found).update(standing=False)
+
+
+def _counted_in(lines: Iterable[tuple[Item, MovementKind, int]]) -> list[tuple[Item, MovementKind, int]]:
+    """Movements that bring the ledger up to what is about to leave it."""
+    leaving: dict[Item, int] = {}
+    for item, _, quantity in lines:
+        leaving[item] = leaving.get(item, 0) - quantity
+    there = ledger.balances(item.pk for item in leaving)
+    return [
+        (item, MovementKind.COUNTED, quantity - there[item.pk])
+        for item, quantity in leaving.items()
+        if quantity > there[item.pk]
+    ]
+
+
+def _quantities(found: Hold) -> dict[str, int]:
+    return dict(found.lines.order_by("item_id").values_list("item__code", "quantity"))  # type: ignore[attr-defined]
+
+
+def _window(found: Hold) -> Window:
+    return Window(found.starts_at, found.ends_at)
+
+
+def _span(window: Window) -> dict[str, str]:
+    return {"start": window.start.isoformat(), "end": window.end.isoformat()}
+
+
+def _shortfall(answer: Available) -> Shortfall:
+    assert answer.item is not None  # noqa: S101 -- unknown codes are told apart before
+    return Shortfall(
+        code=answer.code,
+        name=answer.item.name,
+        needed=answer.needed,
+        free=answer.free,
+        back_at=answer.back_at if answer.item.nature == Nature.REUSABLE else None,
+        retired=answer.item.retired_at is not None,
+    )
+
+
+def _told(answer: HoldAnswer) -> dict[str, Any]:
+    """The answer as JSON, to be kept."""
+    told = asdict(answer)
+    for shortfall in told["short"]:
+        shortfall["back_at"] = shortfall["back_at"] and shortfall["back_at"].isoformat()
+    return told
+
+
+def _read(told: Mapping[str, Any]) -> HoldAnswer:
+    """A kept answer as it was given."""
+    return HoldAnswer(
+        hold_id=told["hold_id"],
+        state=HoldState(told["state"]),
+        lines=tuple(Material(**line) for line in told["lines"]),
+        short=tuple(
+            Shortfall(**{**line, "back_at": line["back_at"] and datetime.fromisoformat(line["back_at"])})
+            for line in told["short"]
+        ),
+        unknown=tuple(told["unknown"]),
+    )

@@ -1,0 +1,83 @@
+"""Holds: quantities kept for a window under a label."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import F, Q
+
+from studio.audit import tracked
+from studio.tenancy.models import TenantForeignKey, TenantModel
+
+
+class HoldState(models.TextChoices):
+    """How firm a hold is."""
+
+    PENCILLED = "pencilled", "pencilled"
+    HELD = "held", "held"
+    RELEASED = "released", "released"
+    COUNTED_BACK = "counted", "counted back"
+
+
+STANDING = (HoldState.PENCILLED, HoldState.HELD)
+"""States in which a hold keeps stock; a pencilled one only until its date."""
+
+
+@tracked()
+class Hold(TenantModel):
+    """What is kept for one job, from load-out to return."""
+
+    label = models.CharField(max_length=160)
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    state = models.CharField(max_length=9, choices=HoldState)
+    pencilled_until = models.DateTimeField(null=True, blank=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="stock_hold_ends_after_start"),
+            models.CheckConstraint(condition=Q(state__in=HoldState.values), name="stock_hold_state"),
+            models.CheckConstraint(
+                condition=~Q(state="pencilled") | Q(pencilled_until__isnull=False),
+                name="stock_hold_pencilled_has_a_date",
+            ),
+        ]
+        indexes: ClassVar = [models.Index(fields=["studio", "starts_at"], name="stock_hold_by_start")]
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class HoldLine(TenantModel):
+    """How many of one item a hold keeps.
+
+    ``busy_from`` to ``busy_until`` is the hold's window with the item's own time for cleaning and mending, as it stood
+    when it was promised. ``standing`` is false once the hold is released or counted back; it stands here as well so
+    that what is over costs nothing when looking ahead.
+    """
+
+    hold = TenantForeignKey("stock.Hold", on_delete=models.CASCADE, related_name="lines")
+    item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="hold_lines")
+    quantity = models.PositiveIntegerField()
+    busy_from = models.DateTimeField()
+    busy_until = models.DateTimeField()
+    standing = models.BooleanField(default=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio", "hold", "item"], name="stock_holdline_item_key"),
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="stock_holdline_some"),
+            models.CheckConstraint(
+                condition=Q(busy_until__gt=F("busy_from")), name="stock_holdline_ends_after_start"
+            ),
+        ]
+        indexes: ClassVar = [
+            models.Index(
+                fields=["studio", "item", "busy_until"], condition=Q(standing=True), name="stock_holdline_standing"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} × {self.item_id}"

@@ -1,0 +1,109 @@
+"""What the studio owns and uses up."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+
+from stock.models.colour import CODE
+from studio.audit import tracked
+from studio.tenancy.models import TenantForeignKey, TenantModel
+
+
+class Kind(models.TextChoices):
+    """What sort of thing an item is."""
+
+    LATEX = "latex", "latex round"
+    TWISTING = "260", "260"
+    FRAME = "frame", "frame"
+    COVER = "cover", "cover"
+    FLORAL = "floral", "floral"
+    SIGN = "sign", "sign"
+    HARDWARE = "hardware", "hardware"
+    TOOL = "tool", "tool"
+
+
+class Nature(models.TextChoices):
+    """Whether it is used up or comes back."""
+
+    CONSUMABLE = "consumable", "used up"
+    REUSABLE = "reusable", "comes back"
+
+
+PRICE = {"max_digits": 12, "decimal_places": 4, "null": True, "blank": True}
+"""An amount in the studio's currency."""
+
+
+@tracked()
+class Item(TenantModel):
+    """One line of the catalogue: counted by the piece, known by its code."""
+
+    code = models.CharField(max_length=80)
+    name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=8, choices=Kind)
+    nature = models.CharField(max_length=10, choices=Nature)
+    colour = TenantForeignKey(
+        "stock.Colour", on_delete=models.PROTECT, null=True, blank=True, related_name="items"
+    )
+    size_in = models.PositiveSmallIntegerField("size", null=True, blank=True, help_text="Inches when full.")
+    bag_size = models.PositiveIntegerField("pieces in a bag", null=True, blank=True)
+    bag_price = models.DecimalField("price of a bag", **PRICE)
+    unit_cost = models.DecimalField("cost of one", **PRICE)
+    price_per_use = models.DecimalField("price per use", **PRICE)
+    expected_uses = models.PositiveIntegerField(null=True, blank=True)
+    turnaround_hours = models.PositiveSmallIntegerField(
+        "hours to clean and mend", default=0, help_text="After it is back, before it can go out again."
+    )
+    place = models.CharField("place on the shelf", max_length=40, blank=True)
+    outline = models.JSONField(null=True, blank=True, editable=False, help_text="A frame's shape, in metres.")
+    weight_kg = models.DecimalField("weight", max_digits=7, decimal_places=3, null=True, blank=True)
+    note = models.TextField(blank=True)
+    added_at = models.DateTimeField(auto_now_add=True)
+    retired_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering: ClassVar = ["kind", "name"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio", "code"], name="stock_item_code_key"),
+            models.UniqueConstraint(
+                fields=["studio", "size_in", "colour"], condition=Q(kind="latex"), name="stock_item_latex_key"
+            ),
+            models.CheckConstraint(condition=Q(code__regex=CODE), name="stock_item_code_shape"),
+            models.CheckConstraint(condition=Q(kind__in=Kind.values), name="stock_item_kind"),
+            models.CheckConstraint(condition=Q(nature__in=Nature.values), name="stock_item_nature"),
+            models.CheckConstraint(
+                condition=~Q(kind="latex") | Q(size_in__isnull=False, colour__isnull=False),
+                name="stock_item_latex_has_size_and_colour",
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind="260") | Q(colour__isnull=False), name="stock_item_260_has_colour"
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind__in=["latex", "260"]) | Q(nature="consumable"),
+                name="stock_item_latex_is_used_up",
+            ),
+            models.CheckConstraint(condition=Q(size_in__gte=1, size_in__lte=72), name="stock_item_size_range"),
+            models.CheckConstraint(condition=Q(bag_size__gte=1), name="stock_item_bag_size_range"),
+            models.CheckConstraint(condition=Q(expected_uses__gte=1), name="stock_item_uses_range"),
+            models.CheckConstraint(condition=Q(turnaround_hours__lte=24 * 60), name="stock_item_turnaround_range"),
+            models.CheckConstraint(condition=Q(bag_price__gte=0), name="stock_item_bag_price_range"),
+            models.CheckConstraint(condition=Q(unit_cost__gte=0), name="stock_item_unit_cost_range"),
+            models.CheckConstraint(condition=Q(price_per_use__gte=0), name="stock_item_price_per_use_range"),
+            models.CheckConstraint(condition=Q(weight_kg__gte=0), name="stock_item_weight_range"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def is_reusable(self) -> bool:
+        """Whether it comes back."""
+        return self.nature == Nature.REUSABLE
+
+    @property
+    def turnaround(self) -> timedelta:
+        """How long it is kept for cleaning and mending after it is back."""
+        return timedelta(hours=self.turnaround_hours) if self.is_reusable else timedelta()

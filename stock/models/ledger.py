@@ -1,0 +1,73 @@
+"""The ledger: every movement of stock, written once; and the balances derived from it."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from studio.tenancy.models import TenantForeignKey, TenantModel
+
+
+class MovementKind(models.TextChoices):
+    """Why a number on the shelf changed."""
+
+    OPENING = "opening", "opening stock"
+    RECEIVED = "received", "received"
+    USED = "used", "used"
+    COUNTED = "counted", "counted"
+    BROKEN = "broken", "broken"
+    LOST = "lost", "lost"
+    RETURNED = "returned", "put back"
+    MOVED = "moved", "moved"
+
+
+class Movement(TenantModel):
+    """One line of the ledger. PostgreSQL refuses to change or remove it: a slip is mended by a further line.
+
+    ``quantity`` is what is added to the shelf; it is below zero where something leaves. Being out on an event is no
+    movement of a reusable: its hold says so.
+    """
+
+    item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="movements")
+    kind = models.CharField(max_length=8, choices=MovementKind)
+    quantity = models.IntegerField()
+    at = models.DateTimeField(default=timezone.now, help_text="When it happened.")
+    written_at = models.DateTimeField(auto_now_add=True)
+    person = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
+    reason = models.CharField(max_length=200, blank=True)
+    label = models.CharField(max_length=160, blank=True, help_text="What it was for, such as an event's title.")
+
+    class Meta:
+        ordering: ClassVar = ["-pk"]
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(kind__in=["opening", "received", "returned"], quantity__gt=0)
+                | Q(kind__in=["used", "broken", "lost"], quantity__lt=0)
+                | Q(kind="counted")
+                | Q(kind="moved", quantity=0),
+                name="stock_movement_sign",
+            ),
+        ]
+        indexes: ClassVar = [models.Index(fields=["studio", "item", "-id"], name="stock_movement_by_item")]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.quantity:+d}"
+
+
+class Balance(TenantModel):
+    """How many of an item there are: the sum of its movements, kept by a trigger on the ledger."""
+
+    item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="balances")
+    on_hand = models.IntegerField()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio", "item"], name="stock_balance_item_key"),
+            models.CheckConstraint(condition=Q(on_hand__gte=0), name="stock_balance_never_below_zero"),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.on_hand)

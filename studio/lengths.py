@@ -20,7 +20,7 @@ _UNIT_METRES: Final[dict[str, Decimal]] = {
     **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), Decimal("0.001")),
     **dict.fromkeys(("yd", "yard", "yards"), Decimal("0.9144")),
 }
-_NUMBER: Final = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+|\d*[¼½¾])"
+_NUMBER: Final = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d*[¼½¾]|\d+(?:[.,]\d+)?|[.,]\d+)"
 _PART: Final = re.compile(rf"\s*({_NUMBER})\s*([a-z]+|''|['\"\u2019\u201d\u2032\u2033])?\.?\s*,?", re.IGNORECASE)
 _VULGAR: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 

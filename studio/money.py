@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from copy import copy
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from typing import Final
 
 from babel import Locale
 from babel.core import get_global
-from babel.numbers import format_currency, get_currency_symbol
+from babel.numbers import get_currency_symbol
 
 # ISO 4217 list one, published 2026-01-01: every listed currency has two minor digits but these.
 NO_MINOR_UNIT: Final = frozenset(
@@ -46,9 +47,13 @@ def rounded(amount: Decimal, currency: str) -> Decimal:
 
 def written(amount: Decimal, currency: str, locale: str = "en_US") -> str:
     """The amount with its currency as the locale writes it: ``$655.78``, ``655,78 €`` (CLDR)."""
-    return format_currency(
-        rounded(amount, currency), currency, locale=locale, currency_digits=False, decimal_quantization=False
-    )
+    digits = minor_digits(currency)
+    # Babel's own digits are CLDR's, which drop decimals that ISO 4217 has for some currencies.
+    pattern = copy(Locale.parse(locale).currency_formats["standard"])
+    pattern.frac_prec = (digits, digits)
+    text = pattern.apply(rounded(amount, currency), locale, currency, currency_digits=False)
+    # CLDR's currency spacing, which Babel leaves out: a letter and a digit never touch.
+    return re.sub(r"(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])", "\u00a0", text)
 
 
 def parsed(text: str, currency: str, locale: str = "en_US") -> Decimal:

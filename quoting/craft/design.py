@@ -157,7 +157,7 @@ class Garland:
     cluster: str = one_of(("quad", "triplet", "pair"), "balloons tied together in one layer", "quad")
     route: tuple[Leg, ...] = part_list(Leg, "the legs of the route, in order", 1, 40)
     mix: tuple[MixEntry, ...] = part_list(MixEntry, "sizes and their parts", 1, 20)
-    pitch: float = a_number(0.55, 1.0, "organic: distance of layers as a share of the mean sized diameter", 0.70)
+    pitch: float = a_number(0.55, 1.0, "organic: distance of layers as a share of the mean sized diameter", 0.76)
     fullness: float = a_number(0, 0.97, "share of the visible envelope to be covered", 0.92)
     profile: tuple[tuple[float, float], ...] = pair_list(
         "thickness along the route: [fraction 0 to 1, factor 0.5 to 1.8]", 0, 40, ()

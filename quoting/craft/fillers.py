@@ -19,8 +19,9 @@ Array = NDArray[np.float64]
 
 GRID = 0.22  # distance of two samples of the envelope, as a share of the body balloons' mean diameter
 VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelope is looked at
-COVERED_DEPTH = 0.36  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
+COVERED_DEPTH = 0.45  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
 FILLER_BALLOONS = 8  # two quads joined by half a 260 (common practice, no source)
+LEAST_REST = -0.5  # a filler may stand out of the envelope by this share of the stated depth beyond its own middle
 HALF_260_REACH_M = 0.60  # how far apart the two quads of a filler may be wrapped
 
 
@@ -58,8 +59,13 @@ class Filling:
     fullness: float
 
 
-def envelope_of(garland: Garland, route: Route, strung: Strung, centres: Array, filler_radius: float) -> Envelope:
-    """The envelope at the mean reach of the quads, with the depth of every sample measured."""
+def envelope_of(
+    garland: Garland, route: Route, strung: Strung, centres: Array, every: Array, radii: Array, filler_radius: float
+) -> Envelope:
+    """The envelope at the mean reach of the quads, with the depth of every sample measured.
+
+    ``centres``: this garland's balloons; ``every``, ``radii``: all balloons that may cover it.
+    """
     body = body_diameter_m(garland)
     n = max(4, math.ceil(route.length_m / (GRID * body)))
     station = (np.arange(n) + 0.5) * route.length_m / n
@@ -70,35 +76,37 @@ def envelope_of(garland: Garland, route: Route, strung: Strung, centres: Array, 
     _, sideways, facing = route.triad(station)
     outward = facing[:, None] * np.cos(angle)[None, :, None] + sideways[:, None] * np.sin(angle)[None, :, None]
     points = route.at(station)[:, None] + outward * reach[:, None, None]
-    depth, rest = _depths(points.reshape(-1, 3), outward.reshape(-1, 3), centres, strung.radii, filler_radius, body)
+    depth, rest = _depths(points.reshape(-1, 3), outward.reshape(-1, 3), every, radii, filler_radius, body)
     weight = np.repeat(reach[:, None], m, axis=1) * (points[:, :, 1] > 0.25 * body)
     shape = (n, m)
     return Envelope(points, outward, depth.reshape(shape), rest.reshape(shape), weight, COVERED_DEPTH * body, station)
 
 
-def fill_gaps(garland: Garland, route: Route, strung: Strung, centres: Array, room: Room) -> Filling:
+def fill_gaps(
+    garland: Garland, route: Route, strung: Strung, centres: Array, every: Array, radii: Array, room: Room
+) -> Filling:
     """Fillers, largest hole first, until ``garland.fullness`` is measured or no hole takes one."""
     entry = next((mix for mix in garland.mix if mix.role == "filler"), None)
     radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else 0.06
-    seen = envelope_of(garland, route, strung, centres, radius)
+    seen = envelope_of(garland, route, strung, centres, every, radii, radius)
     bare = seen.fullness
-    placed: list[Array] = []
-    stations: list[float] = []
+    placed: list[tuple[Array, float]] = []
     closed = _blocked(seen, room, radius)
     window = max(1, round(2.6 * radius / (GRID * body_diameter_m(garland))))
-    while entry and seen.fullness < garland.fullness and len(placed) < 20_000:
-        before = len(placed)
+    while entry and seen.fullness < garland.fullness:
         knot = _largest_hole(seen, closed, window, near=None)
-        for _ in range(2):
-            if knot is None:
-                break
-            _place_quad(seen, closed, knot, window, radius, placed, stations)
-            knot = _largest_hole(seen, closed, window, near=seen.points[knot])
-        if len(placed) == before:
+        if knot is None:
             break
-    quads = np.arange(len(placed)) // 4
+        first = _place_quad(seen, closed, knot, window, radius)
+        second_knot = _largest_hole(seen, closed, window, near=seen.points[knot]) or knot
+        second = _place_quad(seen, closed, second_knot, window, radius) if first else []
+        if first and second:
+            placed += first + second
+        else:
+            closed[knot] = True  # no room for a whole filler here
     return Filling(
-        np.array(placed).reshape(-1, 3), np.full(len(placed), radius), np.array(stations), quads, bare, seen.fullness
+        np.array([centre for centre, _ in placed]).reshape(-1, 3), np.full(len(placed), radius),
+        np.array([station for _, station in placed]), np.arange(len(placed)) // 4, bare, seen.fullness,
     )
 
 
@@ -130,7 +138,7 @@ def _depths(
     for group in (np.flatnonzero(~big), np.flatnonzero(big)):
         if len(group) == 0:
             continue
-        reach = float(radii[group].max()) + max(filler, 0.5 * body)
+        reach = float(radii[group].max()) + filler + COVERED_DEPTH * body
         hits = samples.sparse_distance_matrix(cKDTree(centres[group]), reach, output_type="ndarray")
         sample, ball = hits["i"], group[hits["j"]]
         d, r = _meet(points[sample], outward[sample], centres[ball], radii[ball], filler)
@@ -139,7 +147,9 @@ def _depths(
     return depth, rest
 
 
-def _meet(points: Array, outward: Array, centres: Array, radii: Array, filler: float) -> tuple[Array, Array]:
+def _meet(
+    points: Array, outward: Array, centres: Array, radii: Array | float, filler: float
+) -> tuple[Array, Array]:
     """Where rays from ``points`` inward meet spheres, and where a filler pushed along them stops."""
     offset = centres - points
     along = -np.einsum("ij,ij->i", offset, outward)
@@ -180,29 +190,37 @@ def _largest_hole(
 
 
 def _place_quad(
-    seen: Envelope,
-    closed: NDArray[np.bool_],
-    knot: tuple[int, int],
-    window: int,
-    radius: float,
-    placed: list[Array],
-    stations: list[float],
-) -> None:
-    """Four balloons around a knot, each in the deepest pocket that is left within the neck's reach."""
-    a, b = knot
-    reach = 2 * window
-    here = (slice(max(0, a - reach), a + reach + 1), slice(max(0, b - reach), b + reach + 1))
-    points, outward = seen.points[here], seen.outward[here]
-    for _ in range(4):
-        score = np.where(closed[here], -9.0, np.minimum(seen.rest[here], seen.limit_m))
-        score = score + np.where(seen.depth[here] > seen.limit_m, 0.5 * seen.limit_m, 0.0)
-        k = np.unravel_index(int(np.argmax(score)), score.shape)
-        centre = points[k] - outward[k] * min(seen.rest[here][k], seen.limit_m)
-        placed.append(centre)
-        stations.append(float(seen.station[here[0]][k[0]]))
-        flat = points.reshape(-1, 3)
-        count = len(flat)
-        depth, rest = _meet(flat, outward.reshape(-1, 3), np.broadcast_to(centre, (count, 3)),
-                            np.full(count, radius), radius)
-        seen.depth[here] = np.minimum(seen.depth[here], depth.reshape(score.shape))
-        seen.rest[here] = np.minimum(seen.rest[here], rest.reshape(score.shape))
+    seen: Envelope, closed: NDArray[np.bool_], knot: tuple[int, int], window: int, radius: float
+) -> list[tuple[Array, float]]:
+    """Four balloons around a knot, each in the deepest pocket left within the neck's reach; none if four do not fit."""
+    for reach in (2 * window, 4 * window):
+        a, b = knot
+        wide = reach + window + 1  # a filler at the edge of the reach also covers what lies beyond
+        here = (slice(max(0, a - wide), a + wide + 1), slice(max(0, b - wide), b + wide + 1))
+        depth, rest = seen.depth[here].copy(), seen.rest[here].copy()
+        points, outward = seen.points[here], seen.outward[here]
+        shut = closed[here] | (seen.weight[here] <= 0) | ~_within(here, knot, reach, closed.shape)
+        found: list[tuple[Array, float]] = []
+        for _ in range(4):
+            score = np.minimum(rest, seen.limit_m) + np.where(depth > seen.limit_m, 0.5 * seen.limit_m, 0.0)
+            score[shut | (rest < LEAST_REST * seen.limit_m)] = -9.0
+            k = int(np.argmax(score))
+            if score.flat[k] < -8:
+                break
+            row, column = divmod(k, score.shape[1])
+            centre = points[row, column] - outward[row, column] * min(rest[row, column], seen.limit_m)
+            found.append((centre, float(seen.station[here[0]][row])))
+            new_depth, new_rest = _meet(points.reshape(-1, 3), outward.reshape(-1, 3), centre, radius, radius)
+            np.minimum(depth, new_depth.reshape(depth.shape), out=depth)
+            np.minimum(rest, new_rest.reshape(rest.shape), out=rest)
+        if len(found) == 4:
+            seen.depth[here], seen.rest[here] = depth, rest
+            return found
+    return []
+
+
+def _within(here: tuple[slice, slice], knot: tuple[int, int], reach: int, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    """Cells of the window ``here`` that lie within ``reach`` cells of the knot."""
+    rows, columns = (np.arange(n)[part] for n, part in zip(shape, here, strict=True))
+    near: NDArray[np.bool_] = (np.abs(rows - knot[0]) <= reach)[:, None] & (np.abs(columns - knot[1]) <= reach)[None, :]
+    return near

@@ -29,7 +29,8 @@ class Strung:
     """Balloons of one garland before they settle; arrays of one entry per balloon.
 
     ``centres`` [m] (n, 3), ``radii`` [m], ``knots`` [m] (n, 3), ``station`` [m] along the route, ``quad``: number
-    of the cluster (-1 for big rounds tied on), ``entry``: index into the garland's mix.
+    of the cluster (-1 for big rounds tied on), ``entry``: index into the garland's mix, ``tail`` [m]: how much
+    farther than its own neck a balloon may be led (big rounds are tied on with tails).
     """
 
     centres: Array
@@ -38,6 +39,7 @@ class Strung:
     station: Array
     quad: Index
     entry: Index
+    tail: Array
 
 
 def mean_diameter_m(garland: Garland) -> float:
@@ -71,7 +73,8 @@ def string_quads(garland: Garland, route: Route, rng: np.random.Generator) -> St
     slip = np.repeat(tangent, seats, 0) * rng.uniform(-0.15, 0.15, len(angle))[:, None] * radii[:, None]
     knot = np.repeat(knots, seats, 0)
     quad = np.repeat(np.arange(len(stations)), seats)
-    body = Strung(knot + out * (1.05 * radii)[:, None] + slip, radii, knot, np.repeat(stations, seats), quad, entry)
+    body = Strung(knot + out * (1.05 * radii)[:, None] + slip, radii, knot, np.repeat(stations, seats), quad, entry,
+                  np.zeros(len(radii)))
     return _with_accents(garland, route, body, rng)
 
 
@@ -81,7 +84,7 @@ def string_quads(garland: Garland, route: Route, rng: np.random.Generator) -> St
 def _stations(garland: Garland, route: Route) -> Array:
     """Arc lengths of the layers [m]. Where the profile is fuller the layers are pulled closer together."""
     pitch = garland.pitch * mean_diameter_m(garland)
-    closeness = np.interp(route.thickness, [0.5, 1.0, 1.8], [0.9, 1.0, 1.35]) / pitch
+    closeness = np.interp(route.thickness, [0.5, 1.0, 1.8], [0.9, 1.0, 1.2]) / pitch
     count = np.concatenate([[0.0], np.cumsum(np.diff(route.along) * (closeness[1:] + closeness[:-1]) / 2)])
     layers = max(1, round(float(count[-1])))
     return np.interp((np.arange(layers) + 0.5) * count[-1] / layers, count, route.along)
@@ -161,22 +164,25 @@ def _with_accents(garland: Garland, route: Route, body: Strung, rng: np.random.G
         if entry.role != "accent":
             continue
         count = max(1, round(route.length_m / entry.spacing_m))
-        parts.append(_accents(entry, k, route, count, turn, rng))
+        parts.append(_accents(entry, k, route, count, turn, body_diameter_m(garland), rng))
         turn += count
     joined = [np.concatenate([getattr(part, name) for part in parts]) for name in Strung.__slots__]
     return Strung(*joined)
 
 
-def _accents(entry: MixEntry, k: int, route: Route, count: int, turn: int, rng: np.random.Generator) -> Strung:
+def _accents(
+    entry: MixEntry, k: int, route: Route, count: int, turn: int, body: float, rng: np.random.Generator
+) -> Strung:
     """Big rounds at even weights of thickness, by turns to either side of the viewer's line of sight."""
     grid = np.linspace(0, route.length_m, 400)
     weight = np.maximum(route.thickness_at(grid) - 0.4, 0.05) ** 2
     station = np.interp(_spread(count, weight), np.arange(400), grid)
     _, sideways, facing = route.triad(station)
-    angle = np.where((np.arange(count) + turn) % 2 == 0, 0.75, -0.75) + rng.uniform(-0.35, 0.35, count)
+    angle = np.where((np.arange(count) + turn) % 2 == 0, 0.6, -0.6) + rng.uniform(-0.3, 0.3, count)
     radii = rng.uniform(entry.sized_low_m, entry.sized_high_m, count) / 2
     out = facing * np.cos(angle)[:, None] + sideways * np.sin(angle)[:, None]
     knots = route.at(station)
+    tail = np.full(count, 0.75 * body)
     return Strung(
-        knots + out * (1.15 * radii)[:, None], radii, knots, station, np.full(count, -1), np.full(count, k)
+        knots + out * (radii + 0.6 * body)[:, None], radii, knots, station, np.full(count, -1), np.full(count, k), tail
     )

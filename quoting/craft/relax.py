@@ -17,8 +17,12 @@ Index = NDArray[np.int64]
 COMPRESSION = 0.90  # least distance of two centres as a share of the sum of radii
 FIRMNESS = 0.95  # least distance from tube, cover, floor and wall as a share of the radius
 NECK_LOW, NECK_HIGH = 0.80, 1.25  # distance of a centre from its knot on the string, in radii
+NECK_STRETCHED = 1.7  # to where a neck may be pulled, in radii, where its neighbours leave no room
+TOLERANCE = 0.002  # pairs are pushed this share farther apart than they must, so that the limit itself holds
+PASSES_TIED, PASSES_LOOSE = 40, 120
 REFRESH = 8  # passes between two searches for neighbours
-SKIN = 0.12  # how far beyond touching the search looks, as a share of the mean diameter
+SKIN = 0.06  # how far beyond touching the search looks, as a share of the sum of radii
+STEP, DAMPING = 1.6, 0.5  # over-relaxation, and how it is shared among several contacts of one balloon
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,31 +80,46 @@ def settle(
     knots: Array,
     room: Room,
     *,
-    passes: int = 90,
+    reach: Array | None = None,
     mobility: Array | None = None,
-    neck: tuple[float, float] = (NECK_LOW, NECK_HIGH),
+    passes: tuple[int, int] = (PASSES_TIED, PASSES_LOOSE),
 ) -> Array:
     """Centres at rest [m], shape (n, 3).
 
-    ``knots`` [m], shape (n, 3): where each neck is tied. ``mobility``, shape (n,): how readily a balloon gives
-    way; by default smaller ones more. Each pass moves overlapping pairs apart to COMPRESSION times the sum of
-    their radii, keeps necks between ``neck`` radii, then applies tube, cover, floor and wall, so that these last
-    are never violated when the pass ends.
+    ``knots`` [m], shape (n, 3): where each neck is tied. ``reach`` [m], shape (n,): how far beyond its usual
+    length a neck or tail may be led, for balloons that are tied onto the outside. ``mobility``, shape (n,): how readily a balloon gives
+    way; by default smaller ones more. First necks are held between NECK_LOW and NECK_HIGH radii while overlaps
+    are pushed apart; then necks may stretch up to NECK_STRETCHED until no pair is nearer than COMPRESSION times
+    the sum of its radii (within TOLERANCE), at most ``passes[1]`` passes. Tube, cover, floor and wall come last
+    in every pass, so they hold exactly in the result.
     """
-    p = centres.copy()
+    p = np.ascontiguousarray(centres.T)
+    tied = np.ascontiguousarray(knots.T)
     give = 1.0 / radii if mobility is None else mobility
+    trees = [cKDTree(obstacle.tube) for obstacle in room.obstacles]
     mean = float(2 * radii.mean())
-    i = j = np.zeros(0, np.int64)
-    for step in range(passes):
-        if step % REFRESH == 0:
-            i, j = neighbours(p, radii, SKIN)
-            rest = COMPRESSION * (radii[i] + radii[j])
-            share = give[i] / np.maximum(give[i] + give[j], 1e-12)
-            contact = _nearest_tube(p, radii, room.obstacles)
-        _pull_necks(p, radii, knots, neck, strength=0.5 if step < passes - 20 else 0.15)
-        _push_pairs(p, i, j, rest, share, mean)
-        _keep_off(p, radii, room, contact)
-    return p
+    fresh = False  # whether the last pass found nothing to push, so that this one searches anew to make sure
+    tail = np.zeros(len(radii)) if reach is None else reach
+    low, high, pull = NECK_LOW * radii, tail + NECK_HIGH * radii, 0.5
+    for step in range(sum(passes)):
+        if step % REFRESH == 0 or fresh:
+            contacts = _contacts(p.T, radii, give)
+            barriers = _barriers(p.T, radii, room, trees)
+        if step >= passes[0]:
+            loose = min(1.0, (step - passes[0]) / 20)
+            high, pull = tail + (NECK_HIGH + (NECK_STRETCHED - NECK_HIGH) * loose) * radii, 0.25 * (1 - loose)
+        if pull > 0:
+            _pull_necks(p, tied, low, high, pull)
+        _keep_off(p, radii, room, barriers)
+        worst = _push_pairs(p, contacts, mean)
+        if worst < TOLERANCE and step >= passes[0]:
+            if fresh:
+                break
+            fresh = True
+        else:
+            fresh = False
+    _keep_off(p, radii, room, barriers)
+    return np.ascontiguousarray(p.T)
 
 
 def deepest_overlap(centres: Array, radii: Array) -> tuple[float, float]:
@@ -116,56 +135,95 @@ def deepest_overlap(centres: Array, radii: Array) -> tuple[float, float]:
 # Private
 
 
-def _push_pairs(p: Array, i: Index, j: Index, rest: Array, share: Array, mean: float) -> None:
-    apart = p[i] - p[j]
-    gap2 = np.einsum("ij,ij->i", apart, apart)
-    close = gap2 < rest * rest
-    if not close.any():
-        return
-    ii, jj, apart = i[close], j[close], apart[close]
+@dataclass(frozen=True, slots=True)
+class _Contacts:
+    """Pairs near enough to touch: indices, least distance of centres, share of the push that the first takes."""
+
+    i: Index
+    j: Index
+    rest: Array
+    share: Array
+
+
+@dataclass(frozen=True, slots=True)
+class _Barrier:
+    """Balloons near one obstacle: those at its tube with their nearest points, those before or behind its face."""
+
+    near: Index
+    axis: Array  # (3, k)
+    least: Array
+    covered: Index
+    front: Array  # bounds on z; -inf where there is none
+    behind: Array
+
+
+def _contacts(p: Array, radii: Array, give: Array) -> _Contacts:
+    i, j = neighbours(p, radii, SKIN)
+    rest = (COMPRESSION + TOLERANCE) * (radii[i] + radii[j])
+    return _Contacts(i, j, rest, give[i] / np.maximum(give[i] + give[j], 1e-12))
+
+
+def _push_pairs(p: Array, contacts: _Contacts, mean: float) -> float:
+    """Move overlapping pairs apart; the deepest overlap before, beyond the limit, as a share of the distance."""
+    i, j = contacts.i, contacts.j
+    apart = p[:, i] - p[:, j]
+    gap2 = np.einsum("ij,ij->j", apart, apart)
+    close = np.flatnonzero(gap2 < contacts.rest * contacts.rest)
+    if len(close) == 0:
+        return 0.0
+    ii, jj, apart, rest = i[close], j[close], apart[:, close], contacts.rest[close]
     gap = np.sqrt(gap2[close])
-    push = np.minimum(rest[close] - gap, 0.25 * mean) / np.maximum(gap, 1e-9)
-    apart *= push[:, None]
-    mine = share[close]
-    n = len(p)
+    lack = rest - gap
+    apart *= np.minimum(lack, 0.25 * mean) / np.maximum(gap, 1e-9)
+    mine = apart * contacts.share[close]
+    theirs = apart - mine
+    n = p.shape[1]
     touching = np.bincount(ii, minlength=n) + np.bincount(jj, minlength=n)
-    damp = 1.0 / np.maximum(1.0, 0.55 * touching)
+    damp = STEP / np.maximum(1.0, DAMPING * touching)
     for k in range(3):
-        move = np.bincount(ii, apart[:, k] * mine, n) - np.bincount(jj, apart[:, k] * (1 - mine), n)
-        p[:, k] += move * damp * 1.5
+        p[k] += (np.bincount(ii, mine[k], n) - np.bincount(jj, theirs[k], n)) * damp
+    return float((lack / rest).max())
 
 
-def _pull_necks(p: Array, radii: Array, knots: Array, neck: tuple[float, float], *, strength: float) -> None:
+def _pull_necks(p: Array, knots: Array, low: Array, high: Array, strength: float) -> None:
     away = p - knots
-    length = np.maximum(np.sqrt(np.einsum("ij,ij->i", away, away)), 1e-9)
-    wanted = np.clip(length, neck[0] * radii, neck[1] * radii)
-    p += away * (strength * (wanted / length - 1))[:, None]
+    length = np.maximum(np.sqrt(np.einsum("ij,ij->j", away, away)), 1e-9)
+    p += away * (strength * (np.minimum(np.maximum(length, low), high) / length - 1))
 
 
-def _nearest_tube(p: Array, radii: Array, obstacles: Sequence[Obstacle]) -> list[tuple[Index, Index, Index, Array]]:
-    """For each obstacle: balloons near its tube and their nearest points, balloons before its face and their side."""
-    near = []
-    for obstacle in obstacles:
-        distance, index = cKDTree(obstacle.tube).query(p)
-        reach = np.flatnonzero(distance < 1.5 * radii + obstacle.tube_radius_m)
+def _barriers(p: Array, radii: Array, room: Room, trees: Sequence[cKDTree]) -> list[_Barrier]:
+    found = []
+    for obstacle, tree in zip(room.obstacles, trees, strict=True):
+        reach = 1.4 * float(radii.max()) + obstacle.tube_radius_m
+        distance, index = tree.query(p, distance_upper_bound=reach)
+        near = np.flatnonzero(distance < 1.4 * radii + obstacle.tube_radius_m)
         covered = np.zeros(0, np.int64)
         if obstacle.face is not None:
-            close = np.flatnonzero(np.abs(p[:, 2] - obstacle.plane_m) < 1.3 * radii)
+            close = np.flatnonzero(np.abs(p[:, 2] - obstacle.plane_m) < 1.4 * radii)
             covered = close[is_inside(p[close, :2], obstacle.face)]
-        side = np.where(p[covered, 2] >= obstacle.plane_m, 1.0, -1.0)
-        near.append((reach, index[reach], covered, side))
-    return near
+        front = p[covered, 2] >= obstacle.plane_m
+        clear = FIRMNESS * radii[covered]
+        found.append(
+            _Barrier(
+                near, np.ascontiguousarray(obstacle.tube[index[near]].T),
+                FIRMNESS * radii[near] + obstacle.tube_radius_m, covered,
+                np.where(front, obstacle.plane_m + clear, -np.inf), np.where(front, np.inf, obstacle.plane_m - clear),
+            )
+        )
+    return found
 
 
-def _keep_off(p: Array, radii: Array, room: Room, contact: list[tuple[Index, Index, Index, Array]]) -> None:
-    for obstacle, (near, index, covered, side) in zip(room.obstacles, contact, strict=True):
+def _keep_off(p: Array, radii: Array, room: Room, barriers: Sequence[_Barrier]) -> None:
+    for barrier in barriers:
+        near = barrier.near
         if len(near):
-            away = p[near] - obstacle.tube[index]
-            gap = np.maximum(np.sqrt(np.einsum("ij,ij->i", away, away)), 1e-9)
-            least = FIRMNESS * radii[near] + obstacle.tube_radius_m
-            p[near] += away * (np.maximum(0.0, least - gap) / gap)[:, None]
-        if len(covered):
-            least = obstacle.plane_m + side * FIRMNESS * radii[covered]
-            p[covered, 2] = np.where(side > 0, np.maximum(p[covered, 2], least), np.minimum(p[covered, 2], least))
-    p[:, 1] = np.maximum(p[:, 1], FIRMNESS * radii)
-    p[:, 2] = np.maximum(p[:, 2], room.wall_m + FIRMNESS * radii)
+            here = p[:, near]
+            away = here - barrier.axis
+            gap = np.maximum(np.sqrt(np.einsum("ij,ij->j", away, away)), 1e-9)
+            p[:, near] = here + away * (np.maximum(0.0, barrier.least - gap) / gap)
+        if len(barrier.covered):
+            z = p[2, barrier.covered]
+            p[2, barrier.covered] = np.minimum(np.maximum(z, barrier.front), barrier.behind)
+    clear = FIRMNESS * radii
+    np.maximum(p[1], clear, out=p[1])
+    np.maximum(p[2], room.wall_m + clear, out=p[2])

@@ -15,6 +15,7 @@ from quoting.craft.frames import Outline, outline
 
 Array = NDArray[np.float64]
 ROUTE_STEP_M = 0.02
+STAND_OFF = 0.42  # string before the face of the tube, in mean diameters: a tail's length on the clip
 HOP_REACH = 0.5  # handle of the joining curve as a share of the gap it bridges
 VIEWER = np.array([0.0, 0.0, 1.0])
 
@@ -116,7 +117,7 @@ def _leg_points(leg: Leg, frame: Frame | None, before: Array | None, ball_m: flo
         return _wound(leg, frame, ball_m)
     if leg.kind == "pool":
         return _pool(leg, before, ball_m)
-    depth = before[-1, 2] if before is not None else 0.3 * ball_m
+    depth = before[-1, 2] if before is not None else STAND_OFF * ball_m
     flat = np.array(leg.points) if leg.points else np.array([before[-1, :2], before[-1, :2]])  # type: ignore[index]
     if leg.kind == "hang":
         flat = catenary(flat, leg.sag_m)
@@ -135,7 +136,7 @@ def _along(leg: Leg, frame: Frame, ball_m: float) -> Array:
     normal = np.column_stack([step[:, 1], -step[:, 0]])
     normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
     inward = np.sign(np.sum(normal * (centre - flat), axis=1).sum() or 1.0)
-    front = frame.z_m + frame.tube_m / 2 + 0.30 * ball_m
+    front = frame.z_m + frame.tube_m / 2 + STAND_OFF * ball_m
     shift = {"edge": 0.0, "inside": 0.5, "outside": -0.5, "wrapped": 0.0}[leg.side] * ball_m
     flat = flat + inward * shift * normal
     depth = np.full(len(flat), front)
@@ -160,7 +161,7 @@ def _wound(leg: Leg, frame: Frame, ball_m: float) -> Array:
 def _pool(leg: Leg, before: Array | None, ball_m: float) -> Array:
     sign = 1.0 if leg.direction == "right" else -1.0
     if before is None:
-        start = np.array([*leg.points[0], 0.3 * ball_m])
+        start = np.array([*leg.points[0], STAND_OFF * ball_m])
         first = start[0]
     else:
         start = before[-1]

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft import colouring, fillers, florals, relax, rigging
-from quoting.craft.design import MOST_BALLOONS, Design, DesignError, Fault, Garland
+from quoting.craft.design import MOST_BALLOONS, ROLES, Design, DesignError, Fault, Garland
 from quoting.craft.frames import face, outline
-from quoting.craft.garland import CLUSTER, body_diameter_m, mean_diameter_m, string_quads
+from quoting.craft.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
 from quoting.craft.work_plan import Task, work_plan
 from quoting.craft.routes import Route, route_of
 
@@ -159,17 +159,14 @@ def take_off(design: Design) -> TakeOff:
     MOST_BALLOONS balloons or for a route that is too short to string.
     """
     room = _room(design)
-    results: list[GarlandResult] = []
-    blocks: list[dict[str, Array]] = []
-    leaves: list[florals.Leaf] = []
     routes = _routes(design)
-    for index, (garland, route) in enumerate(zip(design.garlands, routes, strict=True)):
-        rng = np.random.default_rng([design.seed, index])
-        result, block = _build(garland, route, room, rng)
-        block["garland"] = np.full(len(block["radius"]), index)
-        results.append(result)
-        blocks.append(block)
-        leaves.extend(florals.place_florals(design.florals, route, result.reach_m, rng))
+    streams = [np.random.default_rng([design.seed, index]) for index in range(len(routes))]
+    strung = [string_quads(g, r, rng) for g, r, rng in zip(design.garlands, routes, streams, strict=True)]
+    settled = _settled(strung, room)
+    results, blocks = _filled(design, routes, strung, settled, room)
+    leaves: list[florals.Leaf] = []
+    for result, rng in zip(results, streams, strict=True):
+        leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng))
     balloons, contacts, clashes = _coloured(design, blocks)
     rigged = rigging.rig(design, routes)
     counts = florals.count_florals(design.florals, routes)
@@ -213,12 +210,42 @@ def _room(design: Design) -> relax.Room:
     return relax.Room(tuple(obstacles), rear - design.site.wall_gap_m)
 
 
-def _build(
-    garland: Garland, route: Route, room: relax.Room, rng: np.random.Generator
+def _settled(strung: list[Strung], room: relax.Room) -> list[Array]:
+    """All garlands come to rest together, because they may touch each other."""
+    if not strung:
+        return []
+    centres, radii, knots, tail = (
+        np.concatenate([getattr(one, name) for one in strung]) for name in ("centres", "radii", "knots", "tail")
+    )
+    rest = relax.settle(centres, radii, knots, room, reach=tail)
+    return np.split(rest, np.cumsum([len(one.radii) for one in strung])[:-1])
+
+
+def _filled(
+    design: Design, routes: list[Route], strung: list[Strung], settled: list[Array], room: relax.Room
+) -> tuple[list[GarlandResult], list[dict[str, Array]]]:
+    """Fillers of one garland after another; each sees all balloons placed before."""
+    results, blocks = [], []
+    every = list(settled)
+    radii = [one.radii for one in strung]
+    for index, (garland, route, one, centres) in enumerate(
+        zip(design.garlands, routes, strung, settled, strict=True)
+    ):
+        filling = fillers.fill_gaps(
+            garland, route, one, centres, np.concatenate(every), np.concatenate(radii), room
+        )
+        every.append(filling.centres)
+        radii.append(filling.radii)
+        result, block = _joined(garland, route, one, centres, filling)
+        block["garland"] = np.full(len(block["radius"]), index)
+        results.append(result)
+        blocks.append(block)
+    return results, blocks
+
+
+def _joined(
+    garland: Garland, route: Route, strung: Strung, centres: Array, filling: fillers.Filling
 ) -> tuple[GarlandResult, dict[str, Array]]:
-    strung = string_quads(garland, route, rng)
-    centres = relax.settle(strung.centres, strung.radii, strung.knots, room)
-    filling = fillers.fill_gaps(garland, route, strung, centres, room)
     filler = next((k for k, mix in enumerate(garland.mix) if mix.role == "filler"), 0)
     quads = int(strung.quad.max()) + 1
     outside = np.linalg.norm(centres - strung.knots, axis=1) + strung.radii
@@ -229,11 +256,11 @@ def _build(
         "quad": np.concatenate([strung.quad, quads + filling.quad]),
         "station": np.concatenate([strung.station, filling.station]),
     }
-    roles = np.array([("body", "round", "accent", "filler").index(mix.role) for mix in garland.mix])
+    roles = np.array([ROLES.index(mix.role) for mix in garland.mix])
     sizes = np.array([mix.size_in for mix in garland.mix])
     block["role"], block["size_in"] = roles[block["entry"]], sizes[block["entry"]]
     reach = float(np.mean(outside[strung.quad >= 0]))
-    filler_quads = int(filling.quad.max()) + 1 if len(filling.quad) else 0
+    filler_quads = len(filling.radii) // 4
     return GarlandResult(garland, route, quads, filler_quads, filling.fullness_bare, filling.fullness, reach), block
 
 

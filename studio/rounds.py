@@ -9,9 +9,9 @@ from typing import Final
 
 RADIUS: Final = 46.0
 """Radius of the drawn round in a box of 100 by 100, middle at 50, 50."""
-LARGEST_BITE: Final = 0.38
+LARGEST_BITE: Final = 0.27
 """Share of the round's area that a bite takes at most, so that the number keeps its ground."""
-_BITE_MIDDLE: Final = (50 + RADIUS * 0.80, 50 - RADIUS * 0.80)
+_BITE_MIDDLE: Final = (50 + RADIUS * 0.86, 50 - RADIUS * 0.86)
 _INK: Final = "#1D2528"
 
 
@@ -29,13 +29,13 @@ class Round:
 def draw_round(colour: str, free: int, held: int) -> Round:
     """The round of ``colour`` (``#RRGGBB``) with ``free`` left and ``held`` promised.
 
-    The bite's area is the share held of all there is, up to :data:`LARGEST_BITE`. With nothing at all the
-    path is empty and only the dashed ring is drawn.
+    The bite's area is the share held of all there is, up to :data:`LARGEST_BITE`. With nothing free
+    the path is empty and only the dashed ring is drawn.
     """
-    total = max(free, 0) + max(held, 0)
-    share = min(max(held, 0) / total, LARGEST_BITE) if total else 0.0
-    path = _bitten(share) if total else ""
-    return Round(path, colour, text_colour(colour) if total else "currentColor")
+    if free <= 0:
+        return Round("", colour, "currentColor")
+    share = min(max(held, 0) / (free + max(held, 0)), LARGEST_BITE)
+    return Round(_bitten(share), colour, text_colour(colour))
 
 
 def text_colour(background: str) -> str:

@@ -1,0 +1,80 @@
+"""Clients: found again or made, and kept up."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import IntegrityError, transaction
+
+from events import phones
+from events.models import Client
+from studio.access import Right, require
+from studio.models import Studio
+
+
+def found_or_made(*, name: str, email: str = "", phone: str = "") -> Client:
+    """The client with that e-mail address, else with that telephone number, else a new one.
+
+    A name alone never finds anybody: two people may share it. What is newly said (a number where there was none)
+    is added; what is known isn't overwritten. Raises ``ValidationError``, naming the fields.
+    """
+    require(Right.EDIT_EVENTS)
+    email, phone = email.strip().lower(), phones.e164(phone, region=region())
+    known = _known(email, phone)
+    if known is None:
+        try:
+            with transaction.atomic():
+                return add(name=name, email=email, phone=phone)
+        except IntegrityError:  # somebody else made the same client at the same moment
+            known = Client.objects.get(email__iexact=email)
+    return _completed(known, email, phone)
+
+
+def add(*, name: str, email: str = "", phone: str = "", notes: str = "") -> Client:
+    """A new client. Raises ``ValidationError``, naming the fields."""
+    require(Right.EDIT_EVENTS)
+    return _kept(Client(), name=name, email=email, phone=phone, notes=notes)
+
+
+def change(client: Client, *, name: str, email: str, phone: str, notes: str) -> Client:
+    """Correct what is known of a client. Raises ``ValidationError``, naming the fields."""
+    require(Right.EDIT_EVENTS)
+    return _kept(client, name=name, email=email, phone=phone, notes=notes)
+
+
+def region() -> str:
+    """How the entered studio reads a telephone number without a country code (ISO 3166-1 alpha-2)."""
+    from studio import tenancy
+
+    locale = Studio.objects.values_list("locale", flat=True).get(pk=tenancy.current_studio_id())
+    return phones.region_of(locale)
+
+
+def _known(email: str, phone: str) -> Client | None:
+    found = Client.objects.filter(email__iexact=email).first() if email else None
+    if found is None and phone:
+        found = Client.objects.filter(phone=phone).order_by("pk").first()
+    return found
+
+
+def _completed(client: Client, email: str, phone: str) -> Client:
+    added = {
+        field: value
+        for field, value in (("email", email), ("phone", phone))
+        if value and not getattr(client, field)
+    }
+    for field, value in added.items():
+        setattr(client, field, value)
+    if added:
+        client.save(update_fields=list(added))
+    return client
+
+
+def _kept(client: Client, **facts: Any) -> Client:
+    client.name = facts["name"].strip()
+    client.email = facts["email"].strip().lower()
+    client.phone = phones.e164(facts["phone"], region=region())
+    client.notes = facts["notes"].strip()
+    client.full_clean()
+    client.save()
+    return client

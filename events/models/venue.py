@@ -1,0 +1,66 @@
+"""Venues: where events are, remembered from one to the next."""
+
+from __future__ import annotations
+
+import zoneinfo
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+from django.db.models.functions import Lower
+
+from studio.audit import tracked
+from studio.models.studio import check_zone
+from studio.tenancy.models import TenantModel
+
+LENGTH = {"max_digits": 7, "decimal_places": 4, "null": True, "blank": True}
+"""Metres, to the tenth of a millimetre."""
+
+
+class Setting(models.TextChoices):
+    """Under a roof or not: wind, rain and sun decide what may stand there."""
+
+    INDOOR = "indoor", "indoors"
+    OUTDOOR = "outdoor", "outdoors"
+    BOTH = "both", "both"
+
+
+@tracked()
+class Venue(TenantModel):
+    """A place and what the crew must know of it."""
+
+    name = models.CharField(max_length=120)
+    address = models.TextField(blank=True)
+    zone = models.CharField(
+        "time zone", max_length=64, blank=True, validators=[check_zone], help_text="Empty: the studio's own."
+    )
+    setting = models.CharField(max_length=7, choices=Setting, default=Setting.INDOOR)
+    ceiling_m = models.DecimalField("ceiling height", **LENGTH)
+    door_width_m = models.DecimalField("narrowest door, width", **LENGTH)
+    door_height_m = models.DecimalField("lowest door, height", **LENGTH)
+    access = models.TextField("getting in", blank=True, help_text="Dock, stairs, lift, keys, whom to ask.")
+    drive_minutes = models.PositiveSmallIntegerField("drive from the studio", default=30)
+
+    class Meta:
+        ordering: ClassVar = ["name", "pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint("studio", Lower("name"), name="events_venue_name_key"),
+            models.CheckConstraint(condition=~Q(name=""), name="events_venue_has_a_name"),
+            models.CheckConstraint(condition=Q(setting__in=Setting.values), name="events_venue_setting"),
+            models.CheckConstraint(condition=Q(drive_minutes__lte=24 * 60), name="events_venue_drive_range"),
+            *(
+                models.CheckConstraint(
+                    condition=Q(**{f"{field}__isnull": True}) | Q(**{f"{field}__gt": 0, f"{field}__lte": 200}),
+                    name=f"events_venue_{field}_range",
+                )
+                for field in ("ceiling_m", "door_width_m", "door_height_m")
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def tz(self) -> zoneinfo.ZoneInfo | None:
+        """The venue's own IANA zone, if it has one."""
+        return zoneinfo.ZoneInfo(self.zone) if self.zone else None

@@ -1,0 +1,49 @@
+"""What was agreed for an event: the bill of materials and the work, as the quote handed them down."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+
+from studio.tenancy.models import TenantForeignKey, TenantModel
+
+
+class BillRow(TenantModel):
+    """So many of what a code of the catalogue names, for one part of the design."""
+
+    event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="bill")
+    code = models.CharField(max_length=80)
+    label = models.CharField(max_length=160)
+    quantity = models.PositiveIntegerField()
+    part = models.CharField(max_length=80, blank=True, help_text="Which set piece or line it is for.")
+    group = models.CharField(max_length=40, blank=True, help_text="Garland, frames, florals, and so on.")
+    short = models.PositiveIntegerField(default=0, help_text="How many were missing when it was agreed.")
+
+    class Meta:
+        ordering: ClassVar = ["pk"]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="events_billrow_some"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} × {self.label}"
+
+
+class WorkRow(TenantModel):
+    """Minutes of one task, as the take-off works them out."""
+
+    event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="work")
+    task = models.CharField(max_length=60)
+    minutes = models.DecimalField(max_digits=9, decimal_places=2)
+
+    class Meta:
+        ordering: ClassVar = ["pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio", "event", "task"], name="events_workrow_task_key"),
+            models.CheckConstraint(condition=Q(minutes__gte=0), name="events_workrow_minutes_range"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.task} {self.minutes} min"

@@ -1,0 +1,112 @@
+"""The thread: which bead may follow which, and who may thread it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Final
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from events import log, standing
+from events.models import Event, Stage, StageReached
+from studio import tenancy
+from studio.access import Right, may, require
+from studio.thread import Bead, thread_of
+
+MOVES: Final[Mapping[Stage, tuple[Stage, ...]]] = {
+    Stage.ENQUIRY: (Stage.SKETCH, Stage.OFFERED),
+    Stage.SKETCH: (Stage.OFFERED, Stage.ENQUIRY),
+    Stage.OFFERED: (Stage.OFFERED, Stage.SKETCH),
+    Stage.AGREED: (Stage.PREPARED,),
+    Stage.PREPARED: (Stage.INSTALLED, Stage.AGREED),
+    Stage.INSTALLED: (Stage.COUNTED_BACK, Stage.PREPARED),
+    Stage.COUNTED_BACK: (Stage.INSTALLED,),
+}
+"""What may follow each stage. From offered to agreed leads only :func:`events.commitment.commit`, since it holds the
+stock; back from agreed leads only calling off."""
+
+RIGHTS: Final[Mapping[Stage, Right]] = {
+    Stage.ENQUIRY: Right.EDIT_EVENTS,
+    Stage.SKETCH: Right.EDIT_EVENTS,
+    Stage.OFFERED: Right.OFFER,
+    Stage.AGREED: Right.TICK_LOAD_OUT,
+    Stage.PREPARED: Right.TICK_LOAD_OUT,
+    Stage.INSTALLED: Right.TICK_LOAD_OUT,
+    Stage.COUNTED_BACK: Right.TICK_LOAD_OUT,
+}
+
+VERBS: Final[Mapping[Stage, str]] = {
+    Stage.PREPARED: "Van is loaded",
+    Stage.INSTALLED: "Installed",
+    Stage.COUNTED_BACK: "Counted back",
+}
+"""What the button for the next stage says, where a person presses one."""
+
+
+class CannotReach(ValidationError):
+    """A stage that can't follow the present one."""
+
+
+def reach(event_id: int, stage: Stage) -> Event:
+    """Go to ``stage``. Going where the event is already changes nothing, but for an offer sent again.
+
+    Raises :class:`CannotReach`, ``PermissionDenied``, ``Http404``.
+    """
+    require(RIGHTS[stage])
+    with transaction.atomic():
+        event = standing.locked(event_id)
+        present = Stage(event.stage)
+        if stage == present and stage not in MOVES[present]:
+            return event
+        if event.is_off:
+            raise CannotReach("This event was called off. Take it up again first.")
+        if stage not in MOVES[present]:
+            raise CannotReach(f"An event can't go from {present.label} to {stage.label}.")
+        back = stage != present and list(Stage).index(stage) < list(Stage).index(present)
+        if not back:
+            StageReached.objects.create(
+                event=event, stage=stage, reached_at=timezone.now(), person_id=tenancy.current().person_id
+            )
+        event.stage = stage
+        standing.keep(event, "stage")
+        log.record(event, f"Back to {stage.label}." if back else f"{stage.label.capitalize()}.")
+    return event
+
+
+def next_by_hand(event: Event) -> Stage | None:
+    """The stage that the acting person may press next, if any."""
+    if event.is_off:
+        return None
+    role = tenancy.current().role
+    following = [stage for stage in MOVES[Stage(event.stage)] if stage in VERBS]
+    return next((stage for stage in following if _after(event, stage) and may(role, RIGHTS[stage])), None)
+
+
+def previous_by_hand(event: Event) -> Stage | None:
+    """The stage that a slip of the finger can be taken back to, if any."""
+    if event.is_off or event.stage not in VERBS:
+        return None
+    return next((stage for stage in MOVES[Stage(event.stage)] if not _after(event, stage)), None)
+
+
+def beads(event: Event, reached: Mapping[str, datetime] | None = None) -> list[Bead]:
+    """The event's thread, with the day of each stage as clocks at the venue showed it."""
+    dates: dict[str, date | datetime | str] = {
+        stage: moment.astimezone(event.tz).date() for stage, moment in (reached or {}).items()
+    }
+    return thread_of(Stage.choices, now=event.stage, dates=dates)
+
+
+def reached_at(event: Event) -> dict[str, datetime]:
+    """When each stage up to the present one was last reached. One query."""
+    order = list(Stage)
+    until = order.index(Stage(event.stage))
+    rows = event.stages_reached.order_by("pk").values_list("stage", "reached_at")
+    return {stage: moment for stage, moment in rows if order.index(Stage(stage)) <= until}
+
+
+def _after(event: Event, stage: Stage) -> bool:
+    return list(Stage).index(stage) > list(Stage).index(Stage(event.stage))

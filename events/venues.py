@@ -1,0 +1,50 @@
+"""Venues: remembered once, used again."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import TypedDict, Unpack
+
+from events.models import Setting, Venue
+from studio.access import Right, require
+
+
+class VenueFacts(TypedDict, total=False):
+    """What may be said of a venue; lengths in metres."""
+
+    name: str
+    address: str
+    zone: str
+    setting: Setting
+    ceiling_m: Decimal | None
+    door_width_m: Decimal | None
+    door_height_m: Decimal | None
+    access: str
+    drive_minutes: int
+
+
+def add(**facts: Unpack[VenueFacts]) -> Venue:
+    """A new venue. Raises ``ValidationError``, naming the fields."""
+    require(Right.EDIT_EVENTS)
+    return _kept(Venue(), facts)
+
+
+def change(venue: Venue, **facts: Unpack[VenueFacts]) -> Venue:
+    """Correct what is known of a venue; events keep the times they have. Raises ``ValidationError``."""
+    require(Right.EDIT_EVENTS)
+    return _kept(venue, facts)
+
+
+def found_or_made(*, name: str, address: str = "") -> Venue:
+    """The venue of that name, whatever its capitals, else a new one."""
+    require(Right.EDIT_EVENTS)
+    known = Venue.objects.filter(name__iexact=name.strip()).first()
+    return known or add(name=name, address=address)
+
+
+def _kept(venue: Venue, facts: VenueFacts) -> Venue:
+    for field, value in facts.items():
+        setattr(venue, field, value.strip() if isinstance(value, str) else value)
+    venue.full_clean()
+    venue.save()
+    return venue

@@ -1,0 +1,84 @@
+"""What stands ready in the tests of the events room: an enquiry in each studio, and a stocked shelf."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from events import commitment, enquiry, windows
+from events.commitment import BillLine, Commitment, PlannedWork
+from events.models import Event
+from stock import ledger
+from stock.catalogue import add_colour, add_item
+from stock.models import Kind, MovementKind
+from tests.people import House
+
+
+def days_ahead(days: int, hour: int = 20) -> datetime:
+    """A round moment so many days from now."""
+    return (datetime.now(UTC) + timedelta(days=days)).replace(hour=hour, minute=0, second=0, microsecond=0)
+
+
+def take(title: str = "Library centenary", *, days: int = 10, **more: Any) -> Event:
+    """An enquiry in the entered studio; ready by 20:00 UTC in so many days."""
+    ready_by = more.pop("ready_by", days_ahead(days))
+    facts = {"client_name": "Mrs Adeyo", "client_email": "adeyo@library.example", **more}
+    return enquiry.take_enquiry(title=title, event_windows=windows.usual(ready_by=ready_by), **facts)
+
+
+def stock_up() -> None:
+    """Two rings, their covers, and 200 of one latex, in the entered studio."""
+    colour = add_colour(name="Oat", hex="#E2CFA6")
+    for kind, facts, quantity in (
+        (Kind.FRAME, {"name": "Ring 6 ft", "code": "ring-6ft", "place": "bay C2", "turnaround_hours": 2}, 2),
+        (Kind.COVER, {"name": "Ring cover oat", "code": "cover-oat", "place": "shelf F"}, 2),
+        (Kind.FLORAL, {"name": "Greenery", "code": "greenery", "place": "loft"}, 40),
+        (Kind.LATEX, {"size_in": 11, "colour": colour, "bag_size": 100}, 200),
+        (Kind.LATEX, {"size_in": 5, "colour": colour, "bag_size": 100}, 200),
+    ):
+        item = add_item(kind=kind, **facts)
+        ledger.write([(item, MovementKind.OPENING, quantity)])
+
+
+BILL = (
+    BillLine("latex-11-oat", "Oat 11 in", 120, "Garland", "garland"),
+    BillLine("latex-5-oat", "Oat 5 in", 80, "Garland", "garland"),
+    BillLine("ring-6ft", "Ring 6 ft", 1, "Ring", "frames"),
+    BillLine("cover-oat", "Ring cover oat", 1, "Ring", "frames"),
+    BillLine("greenery", "Greenery", 12, "Garland", "florals"),
+)
+WORK = (PlannedWork("prep", 186), PlannedWork("install", 130.5), PlannedWork("strike", 40))
+
+
+@dataclass(frozen=True)
+class Promised:
+    """An agreed event and what came of agreeing."""
+
+    event: Event
+    commitment: Commitment
+
+
+def agree(event: Event, *, key: str = "quote-1-v1", bill: tuple[BillLine, ...] = BILL) -> Commitment:
+    """Commit the usual bill to the event."""
+    return commitment.commit(event.pk, bill=bill, work=WORK, key=key)
+
+
+@pytest.fixture
+def enquired(wickerlark: House) -> Event:
+    """An event that was only asked for."""
+    with wickerlark.enter():
+        return take()
+
+
+@pytest.fixture
+def agreed(wickerlark: House) -> Event:
+    """An event that is agreed, with its stock held and its list made."""
+    with wickerlark.enter():
+        stock_up()
+        event = take()
+        agree(event)
+        event.refresh_from_db()
+    return event

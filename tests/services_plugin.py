@@ -34,7 +34,8 @@ def pytest_load_initial_conftests() -> Generator[None]:
         addresses = _running.enter_context(passing_services())
         os.environ.update(addresses.environment())
         os.environ.update(SETTINGS)
-        os.environ["MAIL_FOLDER"] = _running.enter_context(tempfile.TemporaryDirectory())
+        for folder in ("MAIL_FOLDER", "STATIC_ROOT"):
+            os.environ[folder] = _running.enter_context(tempfile.TemporaryDirectory())
         os.environ[STARTED] = str(os.getpid())
     return (yield)
 

@@ -31,26 +31,26 @@ def length_filter(metres: Decimal | float | None, studio: Any) -> str:
 
 
 @register.filter
-def day(moment: datetime | date | None, zone: Any) -> str:
-    """``Sat 14 Nov`` in that zone."""
+def day(moment: datetime | date | None, zone: Any = None) -> str:
+    """``Sat 14 Nov`` in that zone, or in the moment's own where none is given."""
     return times.day_written(_there(moment, zone)) if moment else ""
 
 
 @register.filter
-def clock(moment: datetime | None, zone: Any) -> str:
+def clock(moment: datetime | None, zone: Any = None) -> str:
     """``16:00`` in that zone."""
     there = _there(moment, zone)
     return times.time_written(there) if isinstance(there, datetime) else ""
 
 
 @register.filter
-def day_and_clock(moment: datetime | None, zone: Any) -> str:
+def day_and_clock(moment: datetime | None, zone: Any = None) -> str:
     """``Sat 14 Nov, 16:00`` in that zone."""
     return f"{day(moment, zone)}, {clock(moment, zone)}" if moment else ""
 
 
 def _there(moment: Any, zone: Any) -> Any:
-    if not isinstance(moment, datetime):
+    if not isinstance(moment, datetime) or zone is None:
         return moment
     if isinstance(zone, str):
         zone = ZoneInfo(zone)

@@ -7,39 +7,97 @@ SHELL := /bin/bash
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
+INSTALL := $(BIN)/python -m pip install -qq --require-hashes
+REQUIREMENTS := requirements/core.txt requirements/local.txt
+
+# make demo
+PORT ?= 8000
+FRESH ?=
+FOLDER ?=
+
+# make test, make bench
+WORKERS ?= 2
+ARGS ?=
+
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
-.PHONY: help env env-test env-dev pins
+.PHONY: help env env-test env-dev demo test check check-django bench shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-8s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
 
-env: $(VENV)/.core ## make .venv from the hashed pins of requirements/core.txt
+demo: env ## start everything with the demo's studios (PORT=8000, FRESH=1 starts over), until Ctrl-C
+	@exec $(BIN)/python -m studio.local demo --port $(PORT) $(if $(filter-out 0,$(FRESH)),--fresh) $(if $(FOLDER),--folder $(FOLDER))
+
+test: env-test ## run every test (ARGS="-k garland" narrows them)
+	@$(BIN)/python -m studio.local packages --browser
+	exec $(BIN)/python -m pytest -n $(WORKERS) -m "not bench" $(ARGS)
+
+check: env-dev ## style, types, order of imports, migrations and the settings of production
+	@$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/lint-imports
+	$(BIN)/python -m studio.local packages
+	exec $(BIN)/python -m studio.local services -- $(MAKE) --no-print-directory check-django
+
+# As in production, with services that last as long as the check.
+check-django: export SECRET_KEY := $(shell od -An -N32 -tx1 /dev/urandom | tr -d ' \n')
+check-django: export ALLOWED_HOSTS := billowbook.example
+check-django: export SITE_URL := https://billowbook.example
+check-django: export DJANGO_SETTINGS_MODULE := studio.settings
+check-django:
+	@$(BIN)/python -W error manage.py makemigrations --check --dry-run
+	DATABASE_URL="$$OWNER_DATABASE_URL" BILLOWBOOK_AS_OWNER=1 $(BIN)/python manage.py migrate --no-input --verbosity 0
+	$(BIN)/python -W error manage.py check --deploy --fail-level WARNING --database default
+	$(BIN)/mypy
+
+bench: env-test ## measure how long things take
+	@exec $(BIN)/python -m pytest -m bench -n 0 --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
+
+shots: env-test ## screenshots of every page, three widths, light and dark, into shots/
+	@$(BIN)/python -m studio.local packages --browser
+	exec $(BIN)/python -m tests.browser.shots $(ARGS)
+
+env: $(VENV)/.core ## make .venv from the hashed pins of requirements/
 env-test: $(VENV)/.test
 env-dev: $(VENV)/.dev
 
-$(BIN)/python:
+$(BIN)/pip:
 	@echo "== Making the Python environment in $(VENV)"
-	"$(PYTHON)" -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Billowbook needs Python 3.11 or newer; say which with make PYTHON=/path/to/python3"; exit 1; }
-	"$(PYTHON)" -m venv $(VENV)
+	"$(PYTHON)" -c 'import sys; sys.exit(sys.version_info < (3, 11))' || {
+	  echo "Billowbook needs Python 3.11 or newer. Name one: make PYTHON=/path/to/python3 $(MAKECMDGOALS)"
+	  exit 1
+	}
+	if ! "$(PYTHON)" -c 'import ensurepip' 2>/dev/null; then
+	  as_root=""
+	  [ "$$(id -u)" = 0 ] || as_root=sudo
+	  if ! command -v apt-get >/dev/null || { [ -n "$$as_root" ] && ! command -v sudo >/dev/null; }; then
+	    echo "$(PYTHON) cannot make environments. On Debian or Ubuntu, as root: apt-get install python3-venv"
+	    exit 1
+	  fi
+	  echo "== Installing python3-venv"
+	  $$as_root apt-get -qq update
+	  $$as_root env DEBIAN_FRONTEND=noninteractive apt-get -qq -y install --no-install-recommends python3-venv >/dev/null
+	fi
+	"$(PYTHON)" -m venv --clear $(VENV)
 
-$(VENV)/.core: requirements/core.txt | $(BIN)/python
-	@echo "== Installing what the product runs on (hashed pins)"
-	$(BIN)/python -m pip install -qq --require-hashes -r requirements/core.txt
+$(VENV)/.core: $(REQUIREMENTS) | $(BIN)/pip
+	@echo "== Installing what the product runs on, from hashed pins (the first time takes a minute)"
+	$(INSTALL) $(addprefix -r ,$(REQUIREMENTS))
 	touch $@
 
 $(VENV)/.test: requirements/test.txt $(VENV)/.core
-	@echo "== Installing what the tests need (hashed pins)"
-	$(BIN)/python -m pip install -qq --require-hashes -r requirements/core.txt -r requirements/test.txt
+	@echo "== Installing what the tests need, from hashed pins"
+	$(INSTALL) $(addprefix -r ,$(REQUIREMENTS) requirements/test.txt)
 	touch $@
 
 $(VENV)/.dev: requirements/dev.txt $(VENV)/.test
-	@echo "== Installing what a contributor needs (hashed pins)"
-	$(BIN)/python -m pip install -qq --require-hashes -r requirements/core.txt -r requirements/test.txt -r requirements/dev.txt
+	@echo "== Installing what a contributor needs, from hashed pins"
+	$(INSTALL) $(addprefix -r ,$(REQUIREMENTS) requirements/test.txt requirements/dev.txt)
 	touch $@
 
-pins: ## compile requirements/*.in anew, with hashes and without index addresses
-	for layer in core test dev; do
+pins: ## compile requirements/*.in anew (needs uv), with hashes and without index addresses
+	@for layer in core local test dev; do
 	  uv pip compile --universal --python-version 3.11 --fork-strategy fewest --generate-hashes \
 	    --no-emit-index-url --no-header --no-annotate --upgrade --quiet \
 	    requirements/$$layer.in -o requirements/$$layer.txt

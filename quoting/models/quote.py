@@ -73,7 +73,8 @@ class SetPiece(TenantModel):
     position = models.PositiveSmallIntegerField()
     name = models.CharField(max_length=120)
     design = models.JSONField()
-    digest = models.CharField(max_length=64, help_text="Of the design that take-off and picture belong to.")
+    width_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")
+    height_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")
     takeoff = models.JSONField(help_text="Counts, bill, work, sizes: see quoting.worked.")
     picture = models.TextField(help_text="Elevation as SVG.")
 

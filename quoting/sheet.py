@@ -1,0 +1,168 @@
+"""A quote with all that its page, its price and its offer are made from, read in a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from django.http import Http404
+
+from quoting import rating, shelf
+from quoting.models import FreeLine, Quote, Rates, SetPiece
+from quoting.pricing import Extra, Share, Tape, Way, Work, price
+from stock.models import Item
+from studio import tenancy
+from studio.access import Right, may, require
+from studio.models import Studio, TaxRate
+
+PARTS = ("garland", "frames", "florals", "sign")
+"""Parts of the picture in the order in which the tape names them."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One quote, loaded."""
+
+    studio: Studio
+    quote: Quote
+    pieces: Sequence[SetPiece]
+    free_lines: Sequence[FreeLine]
+    rates: Rates
+    taxes: Sequence[TaxRate]
+    items: Mapping[str, Item]
+
+    @cached_property
+    def bill(self) -> list[dict[str, Any]]:
+        """Every line of every piece's bill, with the piece's name as ``piece``."""
+        return [
+            {**line, "piece": piece.name, "place": place}
+            for place, piece in enumerate(self.pieces)
+            for line in piece.takeoff["bill"]
+        ]
+
+    @cached_property
+    def needs(self) -> dict[str, int]:
+        """Quantity by code over all pieces."""
+        total: Counter[str] = Counter()
+        for line in self.bill:
+            total[line["code"]] += line["quantity"]
+        return dict(total)
+
+    @cached_property
+    def labels(self) -> dict[str, str]:
+        """What the bill calls each code."""
+        return {line["code"]: line["label"] for line in self.bill}
+
+    @cached_property
+    def minutes(self) -> dict[str, float]:
+        """Minutes of one pair of hands by task, over all pieces, in working order."""
+        total: dict[str, float] = {}
+        for piece in self.pieces:
+            for task in piece.takeoff["tasks"]:
+                total[task["task"]] = round(total.get(task["task"], 0.0) + task["minutes"], 2)
+        return total
+
+    @cached_property
+    def work(self) -> Work:
+        """Minutes by phase, and the largest crew that any piece asks for."""
+        phases: Counter[str] = Counter()
+        for piece in self.pieces:
+            for task in piece.takeoff["tasks"]:
+                phases[task["phase"]] += task["minutes"]
+        crew = max((piece.takeoff["crew"] for piece in self.pieces), default=1)
+        return Work(crew=crew, **{phase: Decimal(str(round(minutes, 2))) for phase, minutes in phases.items()})
+
+    @cached_property
+    def unpriced(self) -> list[str]:
+        """What the bill needs and the shelf knows no cost of."""
+        return [self.labels[code] for code in self.needs if not shelf.is_priced(self.items.get(code))]
+
+    @cached_property
+    def whole_tape(self) -> Tape:
+        """The price with cost and margin: for the owner, and for the rules of this room."""
+        return price(
+            shares=[share for place, piece in enumerate(self.pieces) for share in self._shares(place, piece)],
+            work=self.work if self.pieces else None,
+            way=Way(self.quote.distance_m, self.quote.drive_minutes, self.quote.trips),
+            extras=[self._extra(line) for line in self.free_lines],
+            rates=rating.price_rates(self.rates),
+            terms=rating.price_terms(self.studio, list(self.taxes)),
+        )
+
+    @property
+    def tape(self) -> Tape:
+        """The price as whoever looks may see it."""
+        return self.whole_tape if may(tenancy.current().role, Right.SEE_MARGIN) else self.whole_tape.for_others()
+
+    def _shares(self, place: int, piece: SetPiece) -> list[Share]:
+        lines = piece.takeoff["bill"]
+        named = sorted({line["part"] for line in lines}, key=lambda part: (*PARTS, part).index(part))
+        return [self._share(place, piece, part) for part in named]
+
+    def _share(self, place: int, piece: SetPiece, part: str) -> Share:
+        lines = [line for line in piece.takeoff["bill"] if line["part"] == part]
+        label, detail = part_words(piece, part, lines)
+        if len(self.pieces) > 1:
+            label = f"{piece.name}: {label[:1].lower()}{label[1:]}"
+        goods = [shelf.goods(line["code"], line["quantity"], self.items, self.rates.latex_by) for line in lines]
+        return Share(part, label, detail, tuple(goods), place)
+
+    def _extra(self, line: FreeLine) -> Extra:
+        kept = next((tax for tax in self.taxes if tax.pk == line.tax_id), None) or line.tax
+        return Extra(line.label, line.quantity, line.unit_price, rating.as_tax(kept) if kept else None, line.pk)
+
+
+def load(quote: Quote, studio: Studio) -> Sheet:
+    """The sheet of a quote. Five queries."""
+    require(Right.SEE_QUOTES)
+    pieces = list(quote.pieces.all())
+    codes = {line["code"] for piece in pieces for line in piece.takeoff["bill"]}
+    return Sheet(
+        studio=studio,
+        quote=quote,
+        pieces=pieces,
+        free_lines=list(quote.free_lines.select_related("tax")),
+        rates=rating.rates_of(studio),
+        taxes=rating.standing_taxes(),
+        items=shelf.items_for(codes),
+    )
+
+
+def find(quote_id: int) -> Quote:
+    """A quote of this studio with event, client and venue; 404 for any other."""
+    require(Right.SEE_QUOTES)
+    quote = Quote.objects.select_related("event__client", "event__venue", "changed_by").filter(pk=quote_id).first()
+    if quote is None:
+        raise Http404
+    return quote
+
+
+def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -> tuple[str, str]:
+    """What the tape calls one part of a set piece, and the smaller print under it."""
+    found = piece.takeoff
+    if part == "garland":
+        sizes: Counter[int] = Counter()
+        for count in found["counts"]:
+            sizes[count["size_in"]] += count["placed"]
+        detail = ", ".join(f"{size} in × {count}" for size, count in sorted(sizes.items(), key=_body_first))
+        return f"Garland, {found['balloons']} balloons", detail
+    if part == "frames":
+        covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(found["covers"], f", {found['covers']} covers")
+        label = " and ".join(label[:1].lower() + label[1:] for label in found["frames"]) or "hardware"
+        return label[:1].upper() + label[1:] + covers, ""
+    if part == "florals":
+        pieces = ", ".join(f"{line['label'][:1].lower()}{line['label'][1:]} × {line['quantity']}" for line in lines)
+        return "Florals", pieces
+    return next((line["label"] for line in lines if "sign" in line["code"]), lines[0]["label"]), ""
+
+
+# Private
+
+
+def _body_first(count: tuple[int, int]) -> tuple[bool, int]:
+    """Rounds from the usual size upwards, the small fillers last."""
+    return count[0] < 10, count[0]

@@ -1,0 +1,146 @@
+"""The shelf as a sketch sees it: what there is to build from, what it costs, what is free on the day."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from quoting.alter import Owned
+from quoting.craft.design import OwnedSize
+from quoting.models import LatexBy
+from quoting.pricing import Goods
+from stock import availability, catalogue
+from stock.availability import Available
+from stock.models import Item, Kind
+from studio import times
+from studio.models import Studio
+from studio.times import Window
+
+NOTHING: Final = Decimal(0)
+LATEX: Final = (Kind.LATEX, Kind.TWISTING)
+ORDER: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.LATEX, Kind.TWISTING, Kind.FLORAL, Kind.HARDWARE, Kind.TOOL)
+"""In which order the shelf is spoken of: what can't be bought in time first."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfWord:
+    """One sentence on how a need stands on the day: ``lead`` is what matters, ``rest`` what follows it."""
+
+    is_short: bool
+    lead: str
+    rest: str = ""
+
+
+def owned() -> Owned:
+    """Everything the studio can build from. Two queries."""
+    colours = {colour.code: (colour.name, colour.hex) for colour in catalogue.colours()}
+    frames: defaultdict[str, list[OwnedSize]] = defaultdict(list)
+    covers: dict[str, tuple[str, str, str]] = {}
+    signs: dict[str, str] = {}
+    for item in catalogue.in_use(Kind.FRAME, Kind.COVER, Kind.SIGN):
+        if item.kind == Kind.FRAME and item.outline:
+            frames[item.outline["shape"]].append(_owned_size(item))
+        elif item.kind == Kind.COVER:
+            hue = item.colour
+            covers[item.code] = (item.name, hue.code if hue else "", hue.hex if hue else "#EFE6D6")
+        elif item.kind == Kind.SIGN:
+            signs[item.code] = item.name
+    by_height = {shape: sorted(sizes, key=lambda size: size.height_m) for shape, sizes in frames.items()}
+    return Owned(colours, by_height, covers, signs)
+
+
+def items_for(codes: Iterable[str]) -> dict[str, Item]:
+    """The studio's items under these codes. One query."""
+    return catalogue.by_code(codes)
+
+
+def goods(code: str, quantity: int, items: Mapping[str, Item], latex_by: str) -> Goods:
+    """So many of a code with what one costs the studio.
+
+    What is used up costs its bag's price by the piece; what comes back costs its price over its expected uses.
+    An item's own price per use takes the place of the built one. Nothing known costs nothing: see :func:`is_priced`.
+    """
+    item = items.get(code)
+    if item is None:
+        return Goods(code, quantity, NOTHING)
+    bag = item.bag_size if item.kind in LATEX and latex_by == LatexBy.BAG and item.bag_size else 0
+    if item.is_reusable:
+        cost, per = item.unit_cost or NOTHING, item.expected_uses or 1
+    elif item.bag_price is not None and item.bag_size:
+        cost, per = item.bag_price, item.bag_size
+    else:
+        cost, per = item.unit_cost or NOTHING, 1
+    return Goods(code, quantity, cost, per=per, bag_of=bag, price=item.price_per_use)
+
+
+def is_priced(item: Item | None) -> bool:
+    """Whether the shelf knows what a use of the item costs."""
+    if item is None:
+        return False
+    bagged = item.bag_price is not None and bool(item.bag_size)
+    return item.price_per_use is not None or item.unit_cost is not None or bagged
+
+
+def on_the_day(
+    quantities: Mapping[str, int], items: Mapping[str, Item], window: Window, *, besides: int | None
+) -> list[Available]:
+    """How every need stands for the window. Three queries."""
+    return availability.stand(dict(items), dict(quantities), window, besides=besides)
+
+
+def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:
+    """What to say of the shelf on a call: everything short, every frame, cover and sign; then the rest in one line."""
+    ranked = sorted(standing, key=lambda need: (_rank(need), need.short == 0))
+    told = [_word(need, labels.get(need.code, need.code), studio) for need in ranked if _is_told(need)]
+    quiet = [need for need in standing if not _is_told(need)]
+    if quiet:
+        told.append(ShelfWord(False, f"{len(quiet)} more things: all there"))
+    return told
+
+
+# Private
+
+
+def _owned_size(item: Item) -> OwnedSize:
+    outline = item.outline or {}
+    return OwnedSize(
+        item=item.code, label=item.name, width_m=float(outline["width_m"]), height_m=float(outline["height_m"]),
+        weight_kg=float(item.weight_kg or 6),
+    )  # fmt: skip
+
+
+def _rank(need: Available) -> int:
+    return ORDER.index(Kind(need.item.kind)) if need.item else -1
+
+
+def _is_told(need: Available) -> bool:
+    return need.short > 0 or need.item is None or need.item.kind in (Kind.FRAME, Kind.COVER, Kind.SIGN)
+
+
+def _word(need: Available, label: str, studio: Studio) -> ShelfWord:
+    name = label[:1].lower() + label[1:]
+    if need.item is None:
+        return ShelfWord(True, f"{name}: {need.needed} needed", "not on the shelf's list")
+    if need.short:
+        return ShelfWord(True, f"{name}: {need.short} short", _way_out(need, studio))
+    if need.item.is_reusable:
+        back = f"back from {need.back_from} {_moment(need, studio)}" if need.back_at and need.back_from else ""
+        return ShelfWord(False, f"{name}: {need.free} of {need.owned} free", back)
+    return ShelfWord(False, f"{name}: {need.free} free")
+
+
+def _way_out(need: Available, studio: Studio) -> str:
+    if need.bags_to_buy:
+        return "one bag" if need.bags_to_buy == 1 else f"{need.bags_to_buy} bags"
+    if need.back_at:
+        return f"{need.free} of {need.owned} free, back {_moment(need, studio)}"
+    return f"{need.free} of {need.owned} free"
+
+
+def _moment(need: Available, studio: Studio) -> str:
+    assert need.back_at is not None
+    local = need.back_at.astimezone(studio.tz)
+    return f"{times.day_written(local)}, {times.time_written(local)}"

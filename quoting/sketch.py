@@ -1,0 +1,338 @@
+"""Sketching a quote: started from a design, scaled, altered, undone. Every change is one transaction.
+
+Whoever changes a sketch says which version they saw; if somebody else was faster the change is refused
+(:class:`StaleSketch`) and nothing is overwritten.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from typing import Any, Final, TypeVar
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Max
+from django.http import Http404
+
+from events import stages
+from events.models import Event, Stage
+from quoting import alter, shelf, sheet
+from quoting.craft.design import Design, DesignError, design_from_dict
+from quoting.faults import CannotSketch, cannot_sketch
+from quoting.freezing import frozen_copy
+from quoting.models import DesignTemplate, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
+from quoting.sheet import find
+from quoting.worked import Worked, worked
+from studio import tenancy
+from studio.access import Right, require
+from studio.models import Studio, TaxRate
+
+__all__ = [
+    "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "alter_piece", "find", "frozen_copy", "remove_free_line",
+    "remove_piece", "scale", "set_state", "set_way", "start_quote", "undo",
+]  # fmt: skip
+
+Result = TypeVar("Result")
+
+MOST_PIECES: Final = 40
+UNDO_STEPS: Final = 100
+"""Earlier sketches kept of one quote; older ones are let go."""
+RESHAPING: Final = {"frame", "sizes", "rounds"}
+"""Changes after which the piece is brought to the asked size again."""
+
+
+class StaleSketch(ValidationError):
+    """Somebody changed the sketch since it was read; ``quote`` is how it stands now."""
+
+    def __init__(self, quote: Quote, seen: int) -> None:
+        who = f"{quote.changed_by} changed" if quote.changed_by else "Somebody changed"
+        super().__init__(
+            f"{who} this quote meanwhile: it stands at sketch {quote.version}, you saw sketch {seen}. "
+            "Nothing of theirs was overwritten. Your change is not made yet; look, and make it again."
+        )
+        self.quote = quote
+
+
+class ClosedSketch(ValidationError):
+    """What was agreed is not sketched over."""
+
+
+def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Quote:
+    """A quote for ``event`` with one set piece from ``template``, at the size that the client asked for if it can be.
+
+    Where it can't, the piece keeps the template's size, and the page says what it comes out at. The event goes to
+    the stage of sketching.
+    """
+    require(Right.EDIT_QUOTES)
+    if event.is_off:
+        raise ClosedSketch("This event was called off; take it up again before quoting it.")
+    with transaction.atomic():
+        venue = event.venue
+        quote = Quote.objects.create(
+            event=event,
+            title=(title.strip() or event.title)[:160],
+            drive_minutes=venue.drive_minutes if venue else 0,
+            changed_by_id=tenancy.current().person_id,
+        )
+        _place(quote, template, event)
+        _reprice(quote)
+        if event.stage == Stage.ENQUIRY:
+            stages.reach(event.pk, Stage.SKETCH)
+    return quote
+
+
+def scale(quote_id: int, piece_id: int, *, width_m: Decimal, height_m: Decimal, version: int) -> Quote:
+    """Bring a piece to another size. Raises :class:`CannotSketch` at the width or height that no frame makes."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        design = _told(lambda: alter.scaled(_design(piece), width_m=width_m, height_m=height_m))
+        _keep(piece, design, width_m, height_m)
+        return "size"
+
+    return _changed(quote_id, version, change)
+
+
+def alter_piece(
+    quote_id: int,
+    piece_id: int,
+    changes: Mapping[str, Any],
+    *,
+    version: int,
+    width_m: Decimal | None = None,
+    height_m: Decimal | None = None,
+    name: str = "",
+) -> Quote:
+    """Alter a piece's design (keys as in :func:`quoting.alter.altered`), its size, or its name, in one step."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        piece.name = name or piece.name
+        asked = (width_m or piece.width_m, height_m or piece.height_m)
+        resized = width_m is not None or height_m is not None
+        design = _told(lambda: alter.altered(_design(piece), changes, shelf.owned()))
+        reshaped = bool(RESHAPING & {key.partition(".")[0] for key in changes})
+        if resized:
+            design = _told(lambda: alter.scaled(design, width_m=asked[0], height_m=asked[1]))
+        elif reshaped:
+            design, asked = _as_near(design, asked)
+        _keep(piece, design, *asked)
+        return ", ".join(sorted({*changes, *(["size"] if resized else []), *(["name"] if name else [])}))
+
+    return _changed(quote_id, version, change)
+
+
+def undo(quote_id: int, *, version: int) -> Quote:
+    """Go back to how the quote stood before its last change. Undoing is itself no step that can be undone."""
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        quote = _locked(quote_id, version)
+        last = quote.sketches.first()
+        if last is None:
+            raise ValidationError("There is no earlier sketch to go back to.")
+        _restore(quote, last.snapshot)
+        last.delete()
+        _step(quote)
+    return quote
+
+
+def add_piece(quote_id: int, template_id: int, *, version: int) -> Quote:
+    """One more set piece. Raises ``Http404`` for a design that the studio doesn't have."""
+    template = DesignTemplate.objects.filter(pk=template_id, retired_at=None).first()
+    if template is None:
+        raise Http404
+
+    def change(quote: Quote) -> str:
+        if quote.pieces.count() >= MOST_PIECES:
+            raise CannotSketch({"template": [f"A quote takes at most {MOST_PIECES} set pieces."]})
+        _place(quote, template, quote.event)
+        return f"added {template.name}"
+
+    return _changed(quote_id, version, change)
+
+
+def remove_piece(quote_id: int, piece_id: int, *, version: int) -> Quote:
+    """Take a set piece out; undo brings it back."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        piece.delete()
+        return f"took {piece.name} out"
+
+    return _changed(quote_id, version, change)
+
+
+def set_way(quote_id: int, *, distance_m: int, drive_minutes: int, trips: int, version: int) -> Quote:
+    """How far the venue is, and how often the van goes there and back."""
+
+    def change(quote: Quote) -> str:
+        quote.distance_m, quote.drive_minutes, quote.trips = distance_m, drive_minutes, trips
+        quote.full_clean(exclude=["studio", "event", "changed_by"])
+        return "way"
+
+    return _changed(quote_id, version, change)
+
+
+def add_free_line(
+    quote_id: int, *, label: str, quantity: Decimal, unit_price: Decimal, tax_id: int | None, version: int
+) -> Quote:
+    """A line by hand. A discount may not take more off than there is."""
+
+    def change(quote: Quote) -> str:
+        if tax_id is not None and not TaxRate.objects.filter(pk=tax_id, retired_at=None).exists():
+            raise Http404
+        position = (quote.free_lines.aggregate(last=Max("position"))["last"] or 0) + 1
+        line = FreeLine(
+            quote=quote, position=position, label=label.strip(), quantity=quantity, unit_price=unit_price, tax_id=tax_id
+        )
+        line.full_clean(exclude=["studio"])
+        line.save()
+        return f"added {line.label}"
+
+    return _changed(quote_id, version, change)
+
+
+def remove_free_line(quote_id: int, line_id: int, *, version: int) -> Quote:
+    """Take a line out; undo brings it back."""
+
+    def change(quote: Quote) -> str:
+        line = quote.free_lines.filter(pk=line_id).first()
+        if line is None:
+            raise Http404
+        line.delete()
+        return f"took {line.label} out"
+
+    return _changed(quote_id, version, change)
+
+
+def set_state(quote: Quote, state: QuoteState) -> None:
+    """Where the quote stands, as its offers go; no new version, since nothing that was sketched changes."""
+    Quote.objects.filter(pk=quote.pk).update(state=state)
+    quote.state = state
+
+
+# Private
+
+
+def _changed(quote_id: int, version: int, change: Callable[[Quote], str]) -> Quote:
+    """Make one change: lock, keep what was, change, price anew. ``change`` says in words what it did."""
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        quote = _locked(quote_id, version)
+        earlier = _snapshot(quote)
+        what = change(quote)
+        SketchVersion.objects.create(
+            quote=quote, number=quote.version, what=what[:160], snapshot=earlier, made_by_id=tenancy.current().person_id
+        )
+        quote.sketches.filter(number__lte=quote.version - UNDO_STEPS).delete()
+        _step(quote)
+    return quote
+
+
+def _locked(quote_id: int, version: int) -> Quote:
+    quote = Quote.objects.select_for_update(of=("self",)).select_related("event").filter(pk=quote_id).first()
+    if quote is None:
+        raise Http404
+    if quote.version != version:
+        raise StaleSketch(quote, version)
+    if not quote.is_open:
+        raise ClosedSketch("This quote was agreed. Start another one for what changed since.")
+    return quote
+
+
+def _step(quote: Quote) -> None:
+    quote.version += 1
+    quote.changed_by_id = tenancy.current().person_id
+    _reprice(quote)
+
+
+def _reprice(quote: Quote) -> None:
+    """Price the quote anew and save it; a total below nothing is refused."""
+    studio = Studio.objects.defer("logo").get(pk=quote.studio_id)
+    tape = sheet.load(quote, studio).whole_tape
+    if tape.total < 0 or tape.net < 0:
+        raise CannotSketch({"unit_price": ["That takes off more than there is: the total would fall below nothing."]})
+    quote.priced_net, quote.priced_total = tape.net, tape.total
+    quote.save()
+
+
+def _piece(quote: Quote, piece_id: int) -> SetPiece:
+    piece = quote.pieces.filter(pk=piece_id).first()
+    if piece is None:
+        raise Http404
+    return piece
+
+
+def _design(piece: SetPiece) -> Design:
+    return design_from_dict(piece.design)
+
+
+def _told(work: Callable[[], Result]) -> Result:
+    """Run a piece of the trade's arithmetic; its faults come out by field, in the studio's units."""
+    try:
+        return work()
+    except DesignError as error:
+        units = Studio.objects.values_list("units", flat=True).get(pk=tenancy.current_studio_id())
+        raise cannot_sketch(error, units) from None
+
+
+def _keep(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) -> None:
+    result: Worked = _told(lambda: worked(design))
+    piece.design, piece.takeoff, piece.picture = result.design, result.takeoff, result.picture
+    piece.width_m, piece.height_m = width_m, height_m
+    piece.save()
+
+
+def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tuple[Decimal, Decimal]]:
+    """The design at the asked size, or where its new shape can't make that, as it comes out."""
+    try:
+        return alter.scaled(design, width_m=asked[0], height_m=asked[1]), asked
+    except DesignError:
+        return design, alter.extent(design)
+
+
+def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
+    """A new piece after the last one, from the frames and colours that the studio owns."""
+    design = _told(lambda: alter.fitting(design_from_dict(template.design), shelf.owned()))
+    natural = alter.extent(design)
+    design, size = _as_near(design, (event.width_m or natural[0], event.height_m or natural[1]))
+    position = (quote.pieces.aggregate(last=Max("position"))["last"] or 0) + 1
+    piece = SetPiece(quote=quote, position=position, name=template.name)
+    _keep(piece, design, *size)
+    return piece
+
+
+def _snapshot(quote: Quote) -> dict[str, Any]:
+    return {
+        "distance_m": quote.distance_m,
+        "drive_minutes": quote.drive_minutes,
+        "trips": quote.trips,
+        "pieces": [
+            {"name": piece.name, "design": piece.design, "size": [str(piece.width_m), str(piece.height_m)]}
+            for piece in quote.pieces.all()
+        ],
+        "free_lines": [
+            {"label": line.label, "quantity": str(line.quantity), "unit_price": str(line.unit_price), "tax": line.tax_id}
+            for line in quote.free_lines.all()
+        ],
+    }
+
+
+def _restore(quote: Quote, snapshot: Mapping[str, Any]) -> None:
+    """Put everything back as it was; a take-off follows from its design, so it is worked out again."""
+    for field in ("distance_m", "drive_minutes", "trips"):
+        setattr(quote, field, snapshot[field])
+    kept = list(quote.pieces.all())
+    for place, earlier in enumerate(snapshot["pieces"]):
+        piece = kept[place] if place < len(kept) else SetPiece(quote=quote)
+        piece.position, piece.name = place + 1, earlier["name"]
+        _keep(piece, design_from_dict(earlier["design"]), *(Decimal(length) for length in earlier["size"]))
+    for extra in kept[len(snapshot["pieces"]) :]:
+        extra.delete()
+    quote.free_lines.all().delete()
+    for place, line in enumerate(snapshot["free_lines"], start=1):
+        FreeLine.objects.create(
+            quote=quote, position=place, label=line["label"], quantity=Decimal(line["quantity"]),
+            unit_price=Decimal(line["unit_price"]), tax_id=line["tax"],
+        )  # fmt: skip

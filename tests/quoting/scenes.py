@@ -1,0 +1,90 @@
+"""What tests of this room start from: a stocked shelf, an event, a quote."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from events.models import Client, Event, Venue
+from quoting import designs, sketch
+from quoting.models import DesignTemplate, Quote
+from stock import catalogue, ledger
+from stock.models import Colour, Item, Kind
+from studio import taxes
+from studio.models import Studio
+from tests.people import House
+
+COLOURS = (("oat", "#EFE6D6"), ("harbour", "#9FB2C2"), ("straw", "#E3C588"), ("ink", "#2E4454"), ("sage", "#C6CDBA"))
+ARCHES = ((5, 0.91, 1.52), (6, 1.07, 1.83), (7, 1.22, 2.13), (8, 1.37, 2.44))
+
+
+def put(item: Item, pieces: int) -> Item:
+    """Open the shelf with so many of an item."""
+    ledger.receive(item.pk, pieces, key=f"open-{item.code}")
+    return item
+
+
+def stocked() -> dict[str, Item]:
+    """Rounds in five colours, arch frames with covers, greenery and clips; by code."""
+    items: list[Item] = []
+    hues: dict[str, Colour] = {
+        code: catalogue.add_colour(name=code.capitalize(), hex=value, code=code) for code, value in COLOURS
+    }
+    for hue in hues.values():
+        for size, price in ((5, 9), (11, 14), (17, 22), (24, 30)):
+            facts: dict[str, Any] = {"bag_size": 100 if size < 17 else 50, "bag_price": Decimal(price)}
+            items.append(put(catalogue.add_item(kind=Kind.LATEX, colour=hue, size_in=size, **facts), 100))
+        items.append(put(catalogue.add_item(kind=Kind.TWISTING, colour=hue, bag_size=100, bag_price=Decimal(12)), 100))
+    for feet, width, height in ARCHES:
+        outline = {"shape": "arch-top", "width_m": width, "height_m": height}
+        frame = catalogue.add_item(
+            kind=Kind.FRAME, name=f"Arch frame {feet} ft", code=f"frame-arch-{feet}ft", outline=outline,
+            unit_cost=Decimal(120), expected_uses=40,
+        )  # fmt: skip
+        items.append(put(frame, 2))
+        for code in ("oat", "sage"):
+            cover = catalogue.add_item(
+                kind=Kind.COVER, name=f"Cover arch {feet} ft {code}", code=f"cover-arch-{feet}ft-{code}",
+                colour=hues[code], unit_cost=Decimal(40), expected_uses=30, price_per_use=Decimal(15),
+            )  # fmt: skip
+            items.append(put(cover, 1))
+    for code, name in (("greenery-eucalyptus", "Eucalyptus garland 6 ft"), ("pick-fern", "Fern pick")):
+        item = catalogue.add_item(kind=Kind.FLORAL, name=name, code=code, unit_cost=Decimal(6), expected_uses=6)
+        items.append(put(item, 20))
+    clip = catalogue.add_item(
+        kind=Kind.HARDWARE, name="Binder clip", code="clip-binder", unit_cost=Decimal("0.30"), expected_uses=100
+    )
+    items.append(put(clip, 60))
+    return {item.code: item for item in items}
+
+
+def event(title: str = "Library centenary", **facts: Any) -> Event:
+    """An event in three weeks, in a reading room with a ceiling."""
+    client, _ = Client.objects.get_or_create(name="Mrs Adeyo", email="adeyo@example.org")
+    venue, _ = Venue.objects.get_or_create(name="Reading room", defaults={"drive_minutes": 25})
+    ready = timezone.now().replace(minute=0, second=0, microsecond=0) + timedelta(days=21)
+    moments = {
+        "load_out_at": -5, "access_from": -4, "ready_by": 0, "strike_from": 6, "out_by": 8, "back_at": 9,
+    }  # fmt: skip
+    made: Event = Event.objects.create(
+        title=title, client=client, venue=venue, zone="America/New_York",
+        **{field: ready + timedelta(hours=hours) for field, hours in moments.items()}, **facts,
+    )  # fmt: skip
+    return made
+
+
+def starter(studio: Studio) -> DesignTemplate:
+    """The organic garland over two nested arches."""
+    designs.bring_in_starters(studio)
+    return DesignTemplate.objects.get(name="Organic garland over two nested arches")
+
+
+def quote(house: House, **facts: Any) -> Quote:
+    """A quote over a stocked shelf, with a sales tax of 6.25 %; call it inside the studio."""
+    if not Item.objects.exists():
+        stocked()
+        taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
+    return sketch.start_quote(event(**facts), starter(house.studio))

@@ -125,7 +125,10 @@ def _lay_out(gradient: ET.Element, box: Box | None, node: ET.Element) -> None:
         node.set("fill", middle.get("stop-color", "#000000"))
         return
     x, y, width, height = box
-    ends = [float(gradient.get(key, fallback)) for key, fallback in (("x1", "0"), ("x2", "1"), ("y1", "0"), ("y2", "0"))]
+    ends = [
+        float(gradient.get(key, fallback))
+        for key, fallback in (("x1", "0"), ("x2", "1"), ("y1", "0"), ("y2", "0"))
+    ]
     gradient.set("gradientUnits", "userSpaceOnUse")
     for key, share, start, length in zip(
         ("x1", "x2", "y1", "y2"), ends, (x, x, y, y), (width, width, height, height), strict=True

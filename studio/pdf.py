@@ -41,7 +41,9 @@ def rendered(template: str, context: dict[str, Any], *, made: Mapping[str, bytes
     from weasyprint.text.fonts import FontConfiguration
 
     html = HTML(
-        string=render_to_string(template, context), base_url="static:///", url_fetcher=_own_files_only(made or {})
+        string=render_to_string(template, context),
+        base_url="static:///",
+        url_fetcher=_own_files_only(made or {}),
     )
     return bytes(html.write_pdf(font_config=FontConfiguration(), pdf_variant="pdf/ua-1"))
 

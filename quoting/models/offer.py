@@ -46,7 +46,9 @@ class Offer(TenantModel):
     """One version as sent. What the client saw is text, digested; the database refuses to change it."""
 
     quote = TenantForeignKey("quoting.Quote", on_delete=models.PROTECT, related_name="offers")
-    number = models.PositiveIntegerField(help_text="The studio's running number; all versions of a quote share it.")
+    number = models.PositiveIntegerField(
+        help_text="The studio's running number; all versions of a quote share it."
+    )
     version = models.PositiveIntegerField(help_text="1 for the first offer of a quote.")
     frozen = models.TextField(help_text="The document as canonical JSON: see quoting.offer_document.")
     digest = models.CharField(max_length=64, help_text="SHA-256 of the frozen text, hexadecimal.")
@@ -73,7 +75,9 @@ class Offer(TenantModel):
                 fields=["studio", "quote"], condition=models.Q(state="open"), name="quoting_offer_one_open"
             ),
             models.UniqueConstraint(
-                fields=["studio", "quote"], condition=models.Q(state="agreed"), name="quoting_offer_one_agreed"
+                fields=["studio", "quote"],
+                condition=models.Q(state="agreed"),
+                name="quoting_offer_one_agreed",
             ),
             models.CheckConstraint(
                 condition=models.Q(state__in=OfferState.values), name="quoting_offer_state_known"
@@ -93,7 +97,9 @@ class Offer(TenantModel):
         ]
         indexes: ClassVar = [
             models.Index(
-                fields=["studio", "expires_at"], condition=models.Q(state="open"), name="quoting_offer_to_lapse"
+                fields=["studio", "expires_at"],
+                condition=models.Q(state="open"),
+                name="quoting_offer_to_lapse",
             ),
         ]
         triggers: ClassVar = [

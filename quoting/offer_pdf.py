@@ -1,0 +1,37 @@
+"""The offer on paper: rendered by the worker from the frozen document, kept with the offer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from quoting import offer_document
+from quoting.models import Offer
+from quoting.print_picture import for_paper
+from studio import pdf
+from studio.models import StoredFile, Studio
+
+
+def make(offer_id: int) -> StoredFile:
+    """Render and keep the PDF of an offer; made once, it is given again."""
+    offer = Offer.objects.select_for_update(of=("self",), no_key=True).select_related("pdf").get(pk=offer_id)
+    if offer.pdf:
+        return offer.pdf
+    studio = Studio.objects.get(pk=offer.studio_id)
+    offer.pdf = pdf.stored(f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio))
+    offer.save(update_fields=["pdf"])
+    return offer.pdf
+
+
+def rendered(frozen: str, studio: Studio) -> bytes:
+    """The frozen document as PDF/UA-1, on the studio's paper and under its logo."""
+    shown = offer_document.read(frozen)
+    made: dict[str, bytes] = {}
+    pieces: list[dict[str, Any]] = []
+    for place, piece in enumerate(shown.pieces, start=1):
+        picture = for_paper(piece.svg, name=f"piece{place}")
+        made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
+        pieces.append({"shown": piece, "picture": f"piece{place}.svg"})
+    if studio.logo:
+        made["logo.png"] = bytes(studio.logo)
+    context = {"offer": shown, "pieces": pieces, "paper": pdf.paper(studio), "logo": bool(studio.logo)}
+    return pdf.rendered("quoting/pdf/offer.html", context, made=made)

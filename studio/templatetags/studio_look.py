@@ -221,6 +221,35 @@ def drawn_as(field: BoundField) -> str:
     return "choices" if kind in {"radioselect", "checkboxselectmultiple"} else "line"
 
 
+# ---- Devices ----
+
+_BROWSERS: Final = (
+    ("Edg", "Edge"),
+    ("OPR/", "Opera"),
+    ("Firefox", "Firefox"),
+    ("FxiOS", "Firefox"),
+    ("CriOS", "Chrome"),
+    ("Chrome", "Chrome"),
+    ("Safari", "Safari"),
+)
+_SYSTEMS: Final = (
+    ("iPhone", "an iPhone"),
+    ("iPad", "an iPad"),
+    ("Android", "an Android device"),
+    ("Windows", "Windows"),
+    ("Macintosh", "a Mac"),
+    ("Linux", "Linux"),
+)
+
+
+@register.filter
+def device(user_agent: str) -> str:
+    """``Firefox on a Mac`` out of what a browser says of itself; the first known name in each list wins."""
+    browser = next((name for mark, name in _BROWSERS if mark in user_agent), "A browser")
+    system = next((name for mark, name in _SYSTEMS if mark in user_agent), "an unknown device")
+    return f"{browser} on {system}"
+
+
 # ---- Dates, spelled ----
 
 

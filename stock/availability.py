@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -96,13 +96,6 @@ def stand(
     ]
 
 
-def out_now(item_ids: Iterable[int]) -> dict[int, int]:
-    """How many of each reusable are away at this moment. One query."""
-    now = timezone.now()
-    away = counting(now).filter(item_id__in=set(item_ids), busy_from__lte=now, busy_until__gt=now)
-    return dict(away.order_by().values_list("item_id").annotate(Sum("quantity")))
-
-
 def shortages(*, until: datetime | None = None) -> list[Shortage]:
     """What standing holds lack, soonest first: consumables given out in order of the windows, reusables at their peaks.
 
@@ -110,21 +103,8 @@ def shortages(*, until: datetime | None = None) -> list[Shortage]:
     """
     require(Right.SEE_SHELF)
     now = timezone.now()
-    lines = defaultdict(list)
-    for line in counting(now).select_related("hold", "item__colour").order_by("busy_from", "pk"):
-        lines[line.item_id].append(line)
-    owned = balances(lines)
-    found = [
-        shortage
-        for item_id, mine in lines.items()
-        for shortage in (
-            _lacking_for_a_while(mine, owned[item_id], now)
-            if mine[0].item.is_reusable
-            else _lacking_for_good(mine, owned[item_id])
-        )
-        if until is None or shortage.needed_at < until
-    ]
-    return sorted(found, key=lambda each: (each.needed_at, each.item.code))
+    promised = dict(counting(now).order_by().values_list("item_id").annotate(Sum("quantity")))
+    return lacking(promised, balances(promised), now=now, until=until)
 
 
 # --- For the functions of this room ---------------------------------------------------------------------------
@@ -153,6 +133,30 @@ def stays(
     for item_id, *rest in lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label"):
         found[item_id].append(Stay(*rest))
     return found
+
+
+def lacking(
+    promised: Mapping[int, int], owned: Mapping[int, int], *, now: datetime, until: datetime | None = None
+) -> list[Shortage]:
+    """:func:`shortages`, given what is promised and owned of each item. One query, none where all is well."""
+    doubtful = [item_id for item_id, quantity in promised.items() if quantity > owned.get(item_id, 0)]
+    if not doubtful:
+        return []
+    lines = defaultdict(list)
+    standing = counting(now).filter(item_id__in=doubtful).select_related("hold", "item__colour")
+    for line in standing.order_by("busy_from", "pk"):
+        lines[line.item_id].append(line)
+    found = [
+        shortage
+        for item_id, mine in lines.items()
+        for shortage in (
+            _lacking_for_a_while(mine, owned.get(item_id, 0), now)
+            if mine[0].item.is_reusable
+            else _lacking_for_good(mine, owned.get(item_id, 0))
+        )
+        if until is None or shortage.needed_at < until
+    ]
+    return sorted(found, key=lambda each: (each.needed_at, each.item.code))
 
 
 # --- Private --------------------------------------------------------------------------------------------------

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, TypeVar
 
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.text import slugify
@@ -160,6 +162,20 @@ def _coloured(colour: Colour, hex_value: str) -> Colour:
 
 
 def _kept(row: Row) -> Row:
-    row.full_clean()
-    row.save()
+    row.full_clean(validate_constraints=False)
+    _not_there_already(row)
+    try:
+        with transaction.atomic():
+            row.validate_constraints()
+            row.save()
+    except IntegrityError:
+        # Somebody else added the same a moment ago, or a rule that only the database knows.
+        _not_there_already(row)
+        raise
     return row
+
+
+def _not_there_already(row: Colour | Item) -> None:
+    if type(row)._default_manager.filter(code=row.code).exclude(pk=row.pk).exists():
+        field = "colour" if isinstance(row, Item) and row.kind in {Kind.LATEX, Kind.TWISTING} else "name"
+        raise ValidationError({field: f"{row.name} is here already, as {row.code}."})

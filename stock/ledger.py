@@ -100,13 +100,20 @@ def put_back(
     return _one(item_id, MovementKind.RETURNED, key, lambda _: quantity, reason=reason, label=label, at=at)
 
 
-def move(item_id: int, place: str, *, key: str) -> Written:
-    """Give an item another place on the shelf."""
-    item = Item.objects.filter(pk=item_id).first()
-    reason = f"from {item.place or 'no place'} to {place or 'no place'}" if item else ""
-    written = _one(item_id, MovementKind.MOVED, key, lambda _: 0, reason=reason[:200])
-    Item.objects.filter(pk=item_id).update(place=place)
-    return written
+def move(item_id: int, place: str, *, at: datetime | None = None) -> bool:
+    """Give an item another place on the shelf; whether it has moved. The same place again is no movement."""
+    require(Right.EDIT_SHELF)
+    with transaction.atomic():
+        items = lock([item_id])
+        if not items:
+            raise UnknownCode("There is no such item on this shelf.")
+        (item,) = items
+        if item.place == place:
+            return False
+        write([(item, MovementKind.MOVED, 0)], reason=f"from {item.place or '—'} to {place or '—'}", at=at)
+        item.place = place
+        item.save(update_fields=["place"])
+    return True
 
 
 def open_with(materials: Iterable[Material], *, at: datetime | None = None, reason: str = "") -> None:

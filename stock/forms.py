@@ -1,0 +1,280 @@
+"""What people type about the shelf."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any, Final
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from stock import outlines, weights
+from stock.catalogue import USUAL_NATURE, USUAL_SIZES_IN
+from stock.ledger import MOST_PIECES
+from stock.models import Colour, Finish, Item, Kind, MovementKind, Nature
+from studio.forms import LengthField, MoneyField
+from studio.models import Studio
+
+OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "tube_m", "foot_depth_m")
+COST_FIELDS: Final = ("bag_price", "unit_cost")
+"""Only for whoever may see what things cost the studio."""
+NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
+    "size_in": frozenset(Kind) - {Kind.LATEX},
+    "bag_size": frozenset(Kind) - {Kind.LATEX, Kind.TWISTING, Kind.HARDWARE},
+    "bag_price": frozenset(Kind) - {Kind.LATEX, Kind.TWISTING, Kind.HARDWARE},
+    "unit_cost": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "price_per_use": frozenset({Kind.TOOL}),
+    "expected_uses": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "turnaround_hours": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "weight": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FLORAL}),
+    "name": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "nature": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FRAME, Kind.TOOL}),
+    **dict.fromkeys(OUTLINE_FIELDS, frozenset(Kind) - {Kind.FRAME}),
+}
+"""Fields that make no sense for some kinds."""
+ONLY_WHEN_ADDED: Final = ("size_in", "nature", "opening")
+
+
+class KeyedForm(forms.Form):
+    """A form that carries a key of its own, so that a double press counts once."""
+
+    key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["key"].initial = secrets.token_urlsafe(12)
+
+    def clean(self) -> dict[str, Any]:
+        """Without its key the page was tampered with or cut off."""
+        cleaned = super().clean() or self.cleaned_data
+        if "key" in self.errors:
+            self.add_error(None, "This form came in incomplete. Load the page again.")
+        return cleaned
+
+
+class DecimalField(forms.DecimalField):
+    """A number that may be written with a comma."""
+
+    def to_python(self, value: Any) -> Decimal | None:
+        return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
+
+
+def _pieces(label: str, *, least: int = 1, **kwargs: Any) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label,
+        min_value=least,
+        max_value=MOST_PIECES,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        **kwargs,
+    )
+
+
+def _because(example: str) -> forms.CharField:
+    return forms.CharField(label="Why", required=False, max_length=200, help_text=example)
+
+
+class ReceiveForm(KeyedForm):
+    """What came in, in bags or in pieces."""
+
+    bags = _pieces("Whole bags", required=False)
+    quantity = _pieces("Pieces", required=False)
+    reason = _because("Such as the delivery note’s number.")
+
+    def __init__(self, *args: Any, item: Item, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.bag_size = item.bag_size
+        if item.bag_size:
+            self.fields["bags"].unit = f"of {item.bag_size}"  # type: ignore[attr-defined]
+        else:
+            del self.fields["bags"]
+
+    def clean(self) -> dict[str, Any]:
+        """Bags and loose pieces add up."""
+        cleaned = super().clean()
+        bags = cleaned.get("bags") or 0
+        total = bags * (self.bag_size or 0) + (cleaned.get("quantity") or 0)
+        if not self.errors and not 1 <= total <= MOST_PIECES:
+            self.add_error("quantity", "Say how many came in: at least one.")
+        cleaned["total"] = total
+        return cleaned
+
+
+class CountForm(KeyedForm):
+    """What somebody counted."""
+
+    quantity = _pieces("Counted", least=0)
+    reason = _because("Where a difference comes from, if you know.")
+
+
+class WriteOffForm(KeyedForm):
+    """What broke or got lost."""
+
+    kind = forms.ChoiceField(
+        label="What happened",
+        choices=[(MovementKind.BROKEN.value, "broken"), (MovementKind.LOST.value, "lost")],
+    )
+    quantity = _pieces("How many")
+    reason = _because("Such as: foot bent, past mending.")
+
+
+class ColourForm(forms.Form):
+    """A colour's name and look."""
+
+    name = forms.CharField(max_length=60, help_text="A plain name: oat, sage, ink.")
+    hex = forms.RegexField(  # noqa: A003 -- the field's own name
+        r"^#[0-9A-Fa-f]{6}$",
+        label="On screen",
+        widget=forms.TextInput(attrs={"type": "color"}),
+        initial="#E2CFA6",
+        error_messages={"invalid": "Write a colour like #E2CFA6."},
+    )
+    finish = forms.ChoiceField(choices=Finish.choices)
+
+    @classmethod
+    def of(cls, colour: Colour) -> ColourForm:
+        """The form as it is shown for a colour."""
+        return cls(initial={"name": colour.name, "hex": colour.hex, "finish": colour.finish})
+
+
+class ItemForm(forms.Form):
+    """An item's facts; what is asked depends on its kind and on what the person may see."""
+
+    two_columns = True
+
+    name = forms.CharField(max_length=120)
+    colour = forms.ModelChoiceField(Colour.objects.none(), required=False, empty_label="no colour")
+    size_in = forms.TypedChoiceField(
+        label="Size", coerce=int, choices=[(size, f"{size} in") for size in USUAL_SIZES_IN], initial=11
+    )
+    nature = forms.ChoiceField(
+        label="After an event", choices=[(Nature.REUSABLE.value, "comes back"), (Nature.CONSUMABLE.value, "is used up")]
+    )
+    shape = forms.ChoiceField(label="Shape", choices=outlines.SHAPES.items())
+    opening = _pieces("How many there are now", least=0, required=False)
+    place = forms.CharField(label="Place on the shelf", max_length=40, required=False, help_text="Such as bay C2.")
+    bag_size = _pieces("Pieces in a bag", required=False)
+    expected_uses = forms.IntegerField(label="Uses it should last", min_value=1, max_value=100_000, required=False)
+    turnaround_hours = forms.IntegerField(
+        label="Cleaning and mending after each use", min_value=0, max_value=24 * 60, required=False
+    )
+    weight = DecimalField(min_value=Decimal(0), max_value=Decimal(9999), max_digits=7, required=False)
+    note = forms.CharField(
+        label="Note", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        kind: Kind,
+        studio: Studio,
+        sees_costs: bool,
+        item: Item | None = None,
+        **kwargs: Any,
+    ) -> None:
+        self.kind, self.units, self.item = kind, studio.units, item
+        super().__init__(*args, initial=_facts(item, studio.units) if item else None, **kwargs)
+        self._add_studio_fields(studio)
+        self._name_units()
+        for field, kinds in NOT_ASKED.items():
+            if kind in kinds:
+                del self.fields[field]
+        for field in (() if sees_costs else COST_FIELDS) + (ONLY_WHEN_ADDED if item else ()):
+            self.fields.pop(field, None)
+        self._offer_colours()
+        self.order_fields(ORDER)
+
+    def clean(self) -> dict[str, Any]:
+        """Gather a frame's outline, and turn the weight into kilograms."""
+        cleaned = super().clean() or self.cleaned_data
+        if self.kind == Kind.FRAME and not any(field in self.errors for field in OUTLINE_FIELDS):
+            typed = {field: cleaned.get(field) for field in OUTLINE_FIELDS}
+            try:
+                cleaned["outline"] = outlines.checked(
+                    {key: float(value) if key != "shape" else value for key, value in typed.items() if value}
+                )
+            except ValidationError as fault:
+                for field, messages in fault.message_dict.items():
+                    self.add_error(field, messages)
+        return cleaned
+
+    def facts(self) -> dict[str, Any]:
+        """The cleaned facts as fields of :class:`~stock.models.Item`; call when valid."""
+        left_out = {"opening", "weight", "place", *OUTLINE_FIELDS}
+        facts = {key: value for key, value in self.cleaned_data.items() if key not in left_out}
+        if "weight" in self.fields:
+            weight = self.cleaned_data["weight"]
+            facts["weight_kg"] = weights.in_kg(weight, self.units) if weight is not None else None
+        if "turnaround_hours" in facts:
+            facts["turnaround_hours"] = facts["turnaround_hours"] or 0
+        return facts
+
+    def refuse(self, refusal: ValidationError) -> None:
+        """Show what the catalogue refused, at its field where the form has it."""
+        if not hasattr(refusal, "error_dict"):
+            self.add_error(None, refusal)
+            return
+        for field, errors in refusal.error_dict.items():
+            self.add_error(field if field in self.fields else None, errors)
+
+    def _add_studio_fields(self, studio: Studio) -> None:
+        amount = {"currency": studio.currency, "locale": studio.locale, "required": False}
+        self.fields["bag_price"] = MoneyField(label="A bag costs you", **amount)
+        self.fields["unit_cost"] = MoneyField(label="One costs you", **amount)
+        self.fields["price_per_use"] = MoneyField(label="Price to a client, each use", **amount)
+        for field, label, least, most in (
+            ("width_m", "Width", "0.02", "12"),
+            ("height_m", "Height", "0.1", "8"),
+            ("tube_m", "Tube, across", "0.005", "0.2"),
+            ("foot_depth_m", "Feet, front to back", "0.02", "4"),
+        ):
+            self.fields[field] = LengthField(
+                label=label,
+                units=studio.units,
+                least=Decimal(least),
+                most=Decimal(most),
+                required=field in {"width_m", "height_m"},
+            )
+
+    def _name_units(self) -> None:
+        for field, unit in (("weight", weights.unit(self.units)), ("turnaround_hours", "hours")):
+            self.fields[field].unit = unit  # type: ignore[attr-defined]
+        for field in ("weight", "turnaround_hours", "expected_uses"):
+            self.fields[field].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        self.fields["note"].wide = True  # type: ignore[attr-defined]
+
+    def _offer_colours(self) -> None:
+        field = self.fields["colour"]
+        field.queryset = Colour.objects.filter(retired_at=None)  # type: ignore[attr-defined]
+        if self.kind in {Kind.LATEX, Kind.TWISTING}:
+            if self.item:
+                del self.fields["colour"]
+                return
+            field.required = True
+            field.empty_label = "choose"  # type: ignore[attr-defined]
+        elif "nature" in self.fields:
+            self.fields["nature"].initial = USUAL_NATURE[self.kind].value
+
+
+ORDER: Final = (
+    "name", "colour", "size_in", "nature", "shape", "width_m", "height_m", "tube_m", "foot_depth_m",
+    "opening", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "expected_uses",
+    "turnaround_hours", "weight", "note",
+)  # fmt: skip
+
+
+def _facts(item: Item, units: str) -> dict[str, Any]:
+    """An item's facts as the form shows them."""
+    facts: dict[str, Any] = {
+        field: getattr(item, field)
+        for field in (
+            "name", "colour", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "expected_uses",
+            "turnaround_hours", "note",
+        )  # fmt: skip
+    }
+    if item.weight_kg is not None:
+        facts["weight"] = weights.in_units(item.weight_kg, units)
+    for key, value in (item.outline or {}).items():
+        facts[key] = Decimal(str(value)) if isinstance(value, float) else value
+    return facts

@@ -1,0 +1,205 @@
+"""The shelf as it stands now: rounds by size and colour, 260s, and lists of everything else."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from django.db.models import Q, QuerySet, Sum
+from django.utils import timezone
+
+from stock.availability import Shortage, counting, lacking
+from stock.catalogue import shelf_order
+from stock.ledger import balances
+from stock.models import Colour, Item, Kind
+from studio.access import Right, require
+
+GROUPS: Final = (
+    ("Frames", Kind.FRAME),
+    ("Covers", Kind.COVER),
+    ("Florals", Kind.FLORAL),
+    ("Signs", Kind.SIGN),
+    ("Hardware", Kind.HARDWARE),
+    ("Tools", Kind.TOOL),
+)
+"""The lists below the rounds, and what each holds."""
+SPELLED_OUT: Final = 12
+"""Shortages that the page spells out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """How one item stands now."""
+
+    item: Item
+    owned: int
+    promised: int
+    """Kept by holds, whenever they are due."""
+    out: int = 0
+    """Away or being cleaned at this moment (what comes back only)."""
+    back_at: datetime | None = None
+    """When the first of those that are out count again."""
+
+    @property
+    def free(self) -> int:
+        """On the shelf and promised to nobody: for good for what is used up, at this moment for what comes back."""
+        return max(0, self.owned - (self.out if self.item.is_reusable else self.promised))
+
+    @property
+    def here(self) -> int:
+        """In its place at this moment, promised or not."""
+        return max(0, self.owned - self.out)
+
+    @property
+    def missing(self) -> int:
+        """Promised past what there is, for what is used up."""
+        return 0 if self.item.is_reusable else max(0, self.promised - self.owned)
+
+    @property
+    def held(self) -> int:
+        """What the bite in a round stands for: the part of what is there that is promised."""
+        return min(self.owned, self.promised)
+
+
+@dataclass(frozen=True, slots=True)
+class SizeRow:
+    """The rounds of one size, a cell for each colour; none where the studio doesn't keep it."""
+
+    size_in: int
+    cells: tuple[Stand | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One list below the rounds."""
+
+    name: str
+    kind: Kind
+    stands: tuple[Stand, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """Everything that the shelf page draws."""
+
+    colours: tuple[Colour, ...]
+    sizes: tuple[SizeRow, ...]
+    twisting: tuple[Stand | None, ...]
+    """The 260s, a cell for each colour; empty where there are none."""
+    groups: tuple[Group, ...]
+    shortages: tuple[Shortage, ...]
+    retired: tuple[Item, ...]
+    sought: str = ""
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether the studio has nothing in use, or nothing that was sought."""
+        return not self.colours and not self.groups
+
+    @property
+    def soonest_shortages(self) -> tuple[Shortage, ...]:
+        """As many as the page spells out."""
+        return self.shortages[:SPELLED_OUT]
+
+    @property
+    def later_shortages(self) -> int:
+        """How many more there are."""
+        return max(0, len(self.shortages) - SPELLED_OUT)
+
+
+def shelf(sought: str = "") -> Shelf:
+    """The shelf now, all of it or what has ``sought`` in its name, code or place. Five queries at most."""
+    require(Right.SEE_SHELF)
+    items = list(_sought(sought))
+    stands = stands_of([item for item in items if item.retired_at is None])
+    latex = [stand for stand in stands if stand.item.kind == Kind.LATEX]
+    twisting = [stand for stand in stands if stand.item.kind == Kind.TWISTING]
+    colours = _colours_of(latex + twisting)
+    by_kind: dict[str, list[Stand]] = defaultdict(list)
+    for stand in stands:
+        by_kind[stand.item.kind].append(stand)
+    promised = {stand.item.pk: stand.promised for stand in stands}
+    owned = {stand.item.pk: stand.owned for stand in stands}
+    return Shelf(
+        colours=tuple(colours),
+        sizes=tuple(_size_row(size, latex, colours) for size in sorted({s.item.size_in or 0 for s in latex})),
+        twisting=_cells(twisting, colours) if twisting else (),
+        groups=tuple(Group(name, kind, tuple(by_kind[kind])) for name, kind in GROUPS if by_kind[kind]),
+        shortages=tuple(lacking(promised, owned, now=timezone.now())),
+        retired=tuple(item for item in items if item.retired_at is not None),
+        sought=sought,
+    )
+
+
+def stands_of(items: Sequence[Item]) -> list[Stand]:
+    """How ``items`` stand now. Three queries, however many."""
+    now = timezone.now()
+    ids = [item.pk for item in items]
+    owned = balances(ids)
+    lines = counting(now).filter(item_id__in=ids).order_by()
+    promised = dict(lines.values_list("item_id").annotate(Sum("quantity")))
+    out, back = _out(items, now)
+    return [
+        Stand(item, owned[item.pk], promised.get(item.pk, 0), out.get(item.pk, 0), back.get(item.pk))
+        for item in items
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class CountSheet:
+    """The shelf on paper, place by place, with room for what is counted."""
+
+    places: tuple[tuple[str, tuple[Stand, ...]], ...]
+
+
+def count_sheet() -> CountSheet:
+    """Everything in use by its place, as one walks along the shelf."""
+    require(Right.SEE_SHELF)
+    items = list(Item.objects.filter(retired_at=None).order_by("place", "kind", "size_in", "name"))
+    places: dict[str, list[Stand]] = defaultdict(list)
+    for stand in stands_of(items):
+        places[stand.item.place].append(stand)
+    return CountSheet(tuple((place, tuple(stands)) for place, stands in places.items()))
+
+
+# --- Private --------------------------------------------------------------------------------------------------
+
+
+def _sought(text: str) -> QuerySet[Item]:
+    items = Item.objects.select_related("colour").order_by("name", "pk")
+    for word in text.split():
+        items = items.filter(
+            Q(name__icontains=word)
+            | Q(code__icontains=word)
+            | Q(place__icontains=word)
+            | Q(colour__name__icontains=word)
+        )
+    return items
+
+
+def _out(items: Sequence[Item], now: datetime) -> tuple[Mapping[int, int], Mapping[int, datetime]]:
+    reusable = [item.pk for item in items if item.is_reusable]
+    away = counting(now).filter(item_id__in=reusable, busy_from__lte=now, busy_until__gt=now)
+    out: dict[int, int] = defaultdict(int)
+    back: dict[int, datetime] = {}
+    for item_id, quantity, until in away.values_list("item_id", "quantity", "busy_until"):
+        out[item_id] += quantity
+        back[item_id] = min(until, back.get(item_id, until))
+    return out, back
+
+
+def _colours_of(stands: Sequence[Stand]) -> list[Colour]:
+    found = {stand.item.colour_id: stand.item.colour for stand in stands if stand.item.colour}
+    return sorted(found.values(), key=shelf_order)
+
+
+def _size_row(size_in: int, latex: Sequence[Stand], colours: Sequence[Colour]) -> SizeRow:
+    return SizeRow(size_in, _cells([stand for stand in latex if stand.item.size_in == size_in], colours))
+
+
+def _cells(stands: Sequence[Stand], colours: Sequence[Colour]) -> tuple[Stand | None, ...]:
+    by_colour = {stand.item.colour_id: stand for stand in stands}
+    return tuple(by_colour.get(colour.pk) for colour in colours)

@@ -1,0 +1,30 @@
+"""The shelf, and the shelf on paper."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from stock.shelf import count_sheet, shelf
+from studio.access import Right, studio_page
+
+LONGEST_SEARCH = 60
+
+
+@require_safe
+@studio_page(Right.SEE_SHELF)
+def shelf_page(request: HttpRequest) -> HttpResponse:
+    """Rounds and lists; htmx gets the part below the search alone."""
+    sought = request.GET.get("q", "").replace("\x00", "").strip()[:LONGEST_SEARCH]
+    template = "stock/shelf.html"
+    if getattr(request, "htmx", False) and not request.htmx.boosted:  # type: ignore[attr-defined]
+        template += "#things"
+    return render(request, template, {"shelf": shelf(sought)})
+
+
+@require_safe
+@studio_page(Right.SEE_SHELF)
+def count_sheet_page(request: HttpRequest) -> HttpResponse:
+    """Everything by its place, with a blank to write what was counted."""
+    return render(request, "stock/count_sheet.html", {"sheet": count_sheet()})

@@ -1,0 +1,101 @@
+"""What the client's page shows: the frozen document, where the job stands, and the forms to answer with."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from django.forms import Form
+from django.http import HttpResponse
+from django.urls import reverse
+
+from events.models import Event, Stage
+from quoting import agreeing, offer_document
+from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
+from quoting.offer_forms import AgreeForm, DeclineForm, WishForm
+from studio.models import OutboxEntry, StoredFile, Studio
+from studio.thread import Bead, thread_of
+
+CLIENT_STAGES: Final = (
+    (Stage.ENQUIRY, "asked"),
+    (Stage.SKETCH, "sketched"),
+    (Stage.OFFERED, "offered"),
+    (Stage.AGREED, "agreed"),
+    (Stage.PREPARED, "prepared"),
+    (Stage.INSTALLED, "ready"),
+)
+"""The beads as a client reads them; counting back is the studio's own business."""
+
+SHOWN_STATES: Final = (OfferState.OPEN, OfferState.AGREED)
+"""In any other state there is nothing to read or agree to any more, and the page says why."""
+
+
+def context(
+    offer: Offer,
+    handle: str,
+    *,
+    agree: AgreeForm | None = None,
+    wish: WishForm | None = None,
+    decline: DeclineForm | None = None,
+    refusals: list[str] | None = None,
+) -> dict[str, Any]:
+    """Everything that the page's template needs."""
+    studio = Studio.objects.defer("logo").get(pk=offer.studio_id)
+    shown = offer_document.read(offer.frozen)
+    statement = agreeing.statement(offer)
+    answer = offer.answers.filter(kind__in=FINAL_ANSWERS).defer("frozen").first()
+    return {
+        "offer": shown,
+        "row": offer,
+        "standing": offer.standing,
+        "is_open": offer.standing == OfferState.OPEN,
+        "shows_offer": offer.standing in SHOWN_STATES,
+        "answer": answer,
+        "agreed": answer if answer and answer.kind == AnswerKind.AGREED else None,
+        "statement": statement,
+        "studio": {
+            "name": studio.name,
+            "email": studio.email,
+            "phone": studio.phone,
+            "zone": studio.tz,
+            "logo_url": reverse("client-logo", args=[handle]) if studio.logo_digest else "",
+        },
+        "beads": beads(offer.quote.event),
+        "agree_form": agree or AgreeForm(statement=statement),
+        "wish_form": wish or WishForm(),
+        "decline_form": decline or DeclineForm(),
+        "open_form": _open_form(wish, decline),
+        "refusals": refusals or [],
+        **paper_context(offer, handle),
+    }
+
+
+def paper_context(offer: Offer, handle: str) -> dict[str, Any]:
+    """Whether the PDF is there, being made, or was given up."""
+    failed = False
+    if offer.pdf_id is None:
+        failed = OutboxEntry.objects.filter(key=f"offer-pdf-{offer.pk}", failed_at__isnull=False).exists()
+    return {"handle": handle, "has_pdf": offer.pdf_id is not None, "pdf_failed": failed}
+
+
+def pdf_response(offer: Offer) -> HttpResponse:
+    """The PDF as a download named after the offer."""
+    file = StoredFile.objects.get(pk=offer.pdf_id)
+    response = HttpResponse(bytes(file.content), content_type=file.media_type)
+    response["Content-Disposition"] = f'attachment; filename="{file.name}"'
+    return response
+
+
+def beads(event: Event) -> list[Bead]:
+    """The course of the job for the client, with the day on which everything is ready."""
+    keys = [stage for stage, _ in CLIENT_STAGES]
+    now = event.stage if event.stage in keys else Stage.INSTALLED
+    ready = event.ready_by.astimezone(event.tz).date()
+    return thread_of(
+        [(str(stage), name) for stage, name in CLIENT_STAGES], now=now, dates={Stage.INSTALLED: ready}
+    )
+
+
+def _open_form(wish: Form | None, decline: Form | None) -> str:
+    if wish is not None:
+        return "wish"
+    return "decline" if decline is not None else ""

@@ -1,0 +1,196 @@
+"""The client's side: one offer behind its link, without an account. A GET changes nothing; a POST answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from quoting import agreeing, client_page
+from quoting.agreeing import PageShown, Visitor
+from quoting.models import Offer
+from quoting.offer_forms import AgreeForm, DeclineForm, WishForm
+from studio import public_links, tenancy
+from studio.access import Role
+from studio.models import LinkPurpose
+from studio.rate_limit import ANSWER, LINK, Limit, address_of, limited
+from studio.views.profile import logo_response
+
+OfferView = Callable[[HttpRequest, Offer], HttpResponse]
+
+
+def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[..., HttpResponse]]:
+    """Make ``view(request, offer)`` a page for whoever's browser was given the link: one transaction, as the client.
+
+    Without it, or after it was closed, the answer is 404: nobody learns what exists.
+    """
+
+    def decorate(view: OfferView) -> Callable[..., HttpResponse]:
+        @limited(limit, action)
+        @wraps(view)
+        def page(request: HttpRequest, handle: str) -> HttpResponse:
+            found = public_links.from_cookie(request, handle, LinkPurpose.OFFER)
+            if found is None:
+                return _leads_nowhere(request)
+            with tenancy.entered(found.studio_id, role=Role.CLIENT):
+                offer = Offer.objects.select_related("quote__event").filter(pk=found.subject_id).first()
+                if offer is None:
+                    return _leads_nowhere(request)
+                request.offer_handle = handle  # type: ignore[attr-defined]
+                return view(request, offer)
+
+        return page
+
+    return decorate
+
+
+@require_safe
+@limited(LINK, "offer link")
+def open_offer(request: HttpRequest, token: str) -> HttpResponse:
+    """Swap the token for a cookie and go to a clean address."""
+    found = public_links.find(token, LinkPurpose.OFFER)
+    if found is None:
+        return _leads_nowhere(request)
+    address = reverse("client-offer", args=[found.handle])
+    response = redirect(address)
+    public_links.keep_in_cookie(response, token, found, path=address)
+    return response
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def offer(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """The picture, what is included, the price, and how to answer."""
+    return _page(request, offer)
+
+
+@require_POST
+@offer_page(ANSWER, "offer answer")
+def agree(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """Agree to what the page showed."""
+    form = AgreeForm(request.POST, statement=agreeing.statement(offer))
+    form.is_valid()
+    said = form.cleaned_data
+    try:
+        agreeing.agree(
+            offer.pk,
+            shown=_shown(request),
+            name=said.get("name", ""),
+            ticked=bool(said.get("ticked")),
+            visitor=_visitor(request),
+        )
+    except agreeing.Gone as refusal:
+        agreeing.tell_studio_of_failure(offer.pk, name=said.get("name", ""), reasons=refusal.messages)
+        return _refused(request, offer, refusal, agree=form)
+    except ValidationError as refusal:
+        return _refused(request, offer, refusal, agree=form)
+    return redirect(_address(request))
+
+
+@require_POST
+@offer_page(ANSWER, "offer answer")
+def decline(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """Say no."""
+    form = DeclineForm(request.POST)
+    form.is_valid()
+    try:
+        agreeing.decline(
+            offer.pk, name="", words=form.cleaned_data.get("words", ""), visitor=_visitor(request)
+        )
+    except ValidationError as refusal:
+        return _refused(request, offer, refusal, decline=form)
+    return redirect(_address(request))
+
+
+@require_POST
+@offer_page(ANSWER, "offer answer")
+def ask_for_change(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """Say what should be different."""
+    form = WishForm(request.POST)
+    form.is_valid()
+    try:
+        agreeing.ask_for_change(
+            offer.pk,
+            name=form.cleaned_data.get("name", ""),
+            words=form.cleaned_data.get("words", ""),
+            visitor=_visitor(request),
+        )
+    except ValidationError as refusal:
+        return _refused(request, offer, refusal, wish=form)
+    return redirect(_address(request) + "?passed-on=1#wish")
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def paper(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """Whether the PDF is there yet: the part of the page that asks again by itself."""
+    return render(request, "quoting/client/paper.html", client_page.paper_context(offer, _handle(request)))
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def pdf(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """The PDF; back to the page while it is being made."""
+    if offer.pdf_id is None:
+        return redirect(_address(request))
+    return client_page.pdf_response(offer)
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def logo(request: HttpRequest, offer: Offer) -> HttpResponse:  # noqa: ARG001 -- every page of an offer has this shape
+    """The studio's logo."""
+    return logo_response(offer.studio_id)
+
+
+# --- Private --------------------------------------------------------------------------------------------------
+
+
+def _page(request: HttpRequest, offer: Offer, *, status: int | None = None, **context: Any) -> HttpResponse:
+    page = client_page.context(offer, _handle(request), **context)
+    page["passed_on"] = "passed-on" in request.GET
+    template = "quoting/client/offer.html" if page["shows_offer"] else "quoting/client/over.html"
+    return render(request, template, page, status=status or (200 if page["shows_offer"] else 410))
+
+
+def _refused(request: HttpRequest, offer: Offer, refusal: ValidationError, **forms: Form) -> HttpResponse:
+    """The page once more with what was typed: errors at their fields (422), or what has come in between (409)."""
+    offer.refresh_from_db()
+    if isinstance(refusal, agreeing.CannotAnswer):
+        return _page(request, offer, status=409, refusals=refusal.messages, **forms)
+    for form in forms.values():
+        for field, faults in refusal.error_dict.items():
+            form.add_error(field, faults)
+    return _page(request, offer, status=422, **forms)
+
+
+def _leads_nowhere(request: HttpRequest) -> HttpResponse:
+    return render(request, "quoting/client/unknown.html", status=404)
+
+
+def _shown(request: HttpRequest) -> PageShown:
+    version = request.POST.get("version", "")
+    return PageShown(
+        int(version) if version.isdecimal() and len(version) < 10 else 0,
+        request.POST.get("total", ""),
+        request.POST.get("digest", ""),
+    )
+
+
+def _visitor(request: HttpRequest) -> Visitor:
+    return Visitor(address_of(request), request.META.get("HTTP_USER_AGENT", ""))
+
+
+def _handle(request: HttpRequest) -> str:
+    return str(request.offer_handle)  # type: ignore[attr-defined]
+
+
+def _address(request: HttpRequest) -> str:
+    return reverse("client-offer", args=[_handle(request)])

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from django.urls import include, path
+
 app_name = "quoting"
 
-urlpatterns: list = []
+urlpatterns = [
+    path("", include("quoting.offer_urls")),
+]

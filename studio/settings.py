@@ -230,7 +230,10 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "unacked_restore_interval": 2,
     "unacked_restore_throttle": 1,
 }
-CELERY_BEAT_SCHEDULE = {"sweep the outbox": {"task": "studio.sweep_outbox", "schedule": 30.0}}
+CELERY_BEAT_SCHEDULE = {
+    "sweep the outbox": {"task": "studio.sweep_outbox", "schedule": 30.0},
+    "lapse offers": {"task": "quoting.lapse_offers", "schedule": 300.0},
+}
 CELERY_TIMEZONE = "UTC"
 
 LOGGING: dict[str, Any] = {

@@ -1,0 +1,226 @@
+"""Loads a scenario through the product's own functions, so that the demo can hold nothing the product couldn't."""
+
+from __future__ import annotations
+
+import tomllib
+import uuid
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, Final
+
+from allauth.account.models import EmailAddress
+from django.utils import timezone
+
+from events import calling_off, loadout, stages, venues, windows
+from events.enquiry import Wanted, take_enquiry
+from events.loadout import TickOp
+from events.models import Event, Stage, Venue
+from quoting import agreeing, designs, offering, sketch
+from quoting.agreeing import PageShown, Visitor
+from quoting.demo.clock import as_of
+from quoting.demo.palette import alterations
+from quoting.models import Offer, Quote
+from stock import catalogue, ledger
+from stock.catalogue import Material
+from stock.models import Colour, Kind
+from studio import lengths, people, taxes, tenancy, times
+from studio.access import Role
+from studio.models import Membership, OutboxEntry, Person, Studio
+
+SCENARIOS: Final = Path(__file__).parent
+PASSWORD: Final = "garland-on-a-string"  # noqa: S105 - the demo's, printed for whoever starts it
+AGREED_COURSES: Final = ("agreed", "prepared", "installed", "counted back")
+VARIED: Final = (1.0, 0.7, 1.2, 0.35, 0.9, 1.1, 0.55, 0.8, 0.25, 0.6)
+"""Share of the usual number that is there of each colour in turn, so that the shelf looks lived in."""
+
+
+@dataclass(frozen=True)
+class SignIn:
+    """Somebody who can sign in to the demo."""
+
+    studio: str
+    name: str
+    role: str
+    email: str
+
+
+def scenarios() -> list[dict[str, Any]]:
+    """Every scenario, as written."""
+    return [tomllib.loads(path.read_text("utf-8")) for path in sorted(SCENARIOS.glob("*.toml"), reverse=True)]
+
+
+def sign_ins() -> list[SignIn]:
+    """Who can sign in, with :data:`PASSWORD`."""
+    return [
+        SignIn(scenario["studio"]["name"], who["name"], who["role"], who["email"])
+        for scenario in scenarios()
+        for who in scenario["studio"]["people"]
+    ]
+
+
+def load(scenario: dict[str, Any]) -> Studio:
+    """Load one scenario: its studio, people, shelf, venues and season."""
+    facts = dict(scenario["studio"])
+    members, rates = facts.pop("people"), facts.pop("taxes")
+    persons = [_person(who) for who in members]
+    studio = people.found_studio(owner=persons[0], **facts)
+    with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=persons[0].pk):
+        for person, who in zip(persons[1:], members[1:], strict=True):
+            Membership.objects.create(person=person, role=who["role"])
+        for number, rate in enumerate(rates):
+            taxes.add_tax(name=rate["name"], percent=Decimal(str(rate["percent"])), is_default=number == 0)
+        _fill_shelf(scenario["shelf"])
+        for venue in scenario["venues"]:
+            _add_venue(venue, studio)
+        designs.bring_in_starters(studio)
+    for event in scenario["events"]:
+        # One transaction each, as the product does it.
+        with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=persons[0].pk):
+            _play(event, scenario, studio)
+    return studio
+
+
+def _person(who: dict[str, str]) -> Person:
+    person = Person.objects.create_user(who["email"], PASSWORD, name=who["name"])
+    EmailAddress.objects.create(user=person, email=person.email, verified=True, primary=True)
+    return person
+
+
+def _fill_shelf(shelf: dict[str, Any]) -> None:
+    opening: list[Material] = []
+    colours = [catalogue.add_colour(**colour) for colour in shelf["colours"]]
+    for place, colour in enumerate(colours):
+        for latex in shelf["latex"]:
+            facts = {**latex, "bag_price": Decimal(str(latex["bag_price"]))}
+            there = int(facts.pop("on_hand") * VARIED[place % len(VARIED)])
+            item = catalogue.add_item(kind=Kind.LATEX, colour=colour, **facts)
+            opening.append(Material(item.code, max(1, there)))
+        facts = {**shelf["twisting"], "bag_price": Decimal(str(shelf["twisting"]["bag_price"]))}
+        there = facts.pop("on_hand")
+        opening.append(Material(catalogue.add_item(kind=Kind.TWISTING, colour=colour, **facts).code, there))
+    by_code = {colour.code: colour for colour in colours}
+    opening += [_add_item(item, by_code) for item in shelf["items"]]
+    with as_of(timezone.now() - timedelta(days=120)):
+        ledger.open_with(opening, reason="first count")
+
+
+def _add_item(written: dict[str, Any], colours: dict[str, Colour]) -> Material:
+    facts = dict(written)
+    kind, count = Kind(facts.pop("kind")), facts.pop("count")
+    if "colour" in facts:
+        facts["colour"] = colours[facts["colour"]]
+    for amount in ("unit_cost", "bag_price", "weight_kg"):
+        if amount in facts:
+            facts[amount] = Decimal(str(facts[amount]))
+    return Material(catalogue.add_item(kind=kind, **facts).code, count)
+
+
+def _add_venue(written: dict[str, Any], studio: Studio) -> Venue:
+    facts = dict(written)
+    for name in ("ceiling", "door_width", "door_height"):
+        if name in facts:
+            facts[f"{name}_m"] = lengths.parsed(facts.pop(name), studio.units)
+    return venues.add(**facts)
+
+
+# --- One event, as far as its course goes ---------------------------------------------------------------------
+
+
+def _play(event: dict[str, Any], scenario: dict[str, Any], studio: Studio) -> None:
+    course = event["course"]
+    ready = _ready_by(event, studio)
+    settled = course in AGREED_COURSES or ready < timezone.now()
+    asked = min(ready, timezone.now()) - timedelta(days=20) if settled else timezone.now() - timedelta(days=4)
+    with as_of(asked):
+        taken = _take(event, scenario, studio, ready)
+    if course == "enquiry":
+        return
+    with as_of(asked + timedelta(minutes=20)):
+        quote = _sketch(taken, event)
+    if course in ("sketch", "called off"):
+        if course == "called off":
+            calling_off.call_off(taken.pk, why="The square is dug up that night.")
+        return
+    with as_of(asked + timedelta(hours=2)):
+        offer = offering.offer(quote).offer
+    with as_of(asked + timedelta(days=2)):
+        _answer(offer, taken, course)
+    _go_on(taken, course)
+    if settled:
+        # Nobody wants letters about last month.
+        OutboxEntry.objects.filter(done_at=None).exclude(task="quoting.render_offer_pdf").update(
+            done_at=timezone.now()
+        )
+
+
+def _ready_by(event: dict[str, Any], studio: Studio) -> datetime:
+    today: date = timezone.now().astimezone(studio.tz).date()
+    return times.local(
+        today + timedelta(days=event["day"]), time.fromisoformat(event["ready_by"]), studio.tz
+    )
+
+
+def _take(event: dict[str, Any], scenario: dict[str, Any], studio: Studio, ready: datetime) -> Event:
+    client = next(who for who in scenario["clients"] if who["name"] == event["client"])
+    size = {name: lengths.parsed(event[name], studio.units) for name in ("width", "height") if name in event}
+    return take_enquiry(
+        title=event["title"],
+        event_windows=windows.usual(ready_by=ready),
+        client_name=client["name"],
+        client_email=client["email"],
+        client_phone=client["phone"],
+        venue_id=Venue.objects.get(name=event["venue"]).pk,
+        wanted=Wanted(width_m=size.get("width"), height_m=size.get("height")),
+        said=event.get("said", ""),
+    )
+
+
+def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
+    template = designs.templates()[0]
+    if "design" in event:
+        template = next(each for each in designs.templates() if each.name == event["design"])
+    quote = sketch.start_quote(taken, template)
+    piece = quote.pieces.get()
+    shares = {colour["colour"]: colour["share"] for colour in piece.design["palette"]}
+    changes = alterations(shares, event["colours"])
+    return sketch.alter_piece(quote.pk, piece.pk, changes, version=quote.version)
+
+
+def _answer(offer: Offer, taken: Event, course: str) -> None:
+    visitor = Visitor(address="203.0.113.7", user_agent="a client's phone")
+    if course == "declined":
+        agreeing.decline(offer.pk, name=taken.client.name, words="Another studio was nearer.", visitor=visitor)
+    elif course in AGREED_COURSES:
+        shown = PageShown(version=offer.version, total=str(offer.total), digest=offer.digest)
+        agreeing.agree(offer.pk, shown=shown, name=taken.client.name, ticked=True, visitor=visitor)
+
+
+def _go_on(taken: Event, course: str) -> None:
+    taken.refresh_from_db()
+    if course in ("prepared", "installed", "counted back"):
+        with as_of(taken.load_out_at):
+            _load_van(taken)
+            stages.reach(taken.pk, Stage.PREPARED)
+    if course in ("installed", "counted back"):
+        with as_of(taken.ready_by):
+            stages.reach(taken.pk, Stage.INSTALLED)
+    if course == "counted back":
+        with as_of(taken.back_at + timedelta(hours=12)):
+            stages.reach(taken.pk, Stage.COUNTED_BACK)
+
+
+def _load_van(taken: Event) -> None:
+    crew = Membership.objects.filter(role=Role.CREW).first()
+    groups = loadout.load_out_list(taken.pk).groups
+    ops = [
+        TickOp(uuid.uuid4(), state.line.pk, state.line.quantity, timezone.now(), "van phone")
+        for group in groups
+        for state in group.lines
+    ]
+    tenant = tenancy.current()
+    with tenancy.entered(
+        tenant.studio_id, slug=tenant.slug, role=Role.CREW, person_id=crew.person_id if crew else None
+    ):
+        loadout.tick(taken.pk, ops)

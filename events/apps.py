@@ -10,3 +10,10 @@ class EventsConfig(AppConfig):
 
     name = "events"
     verbose_name = "Events"
+
+    def ready(self) -> None:
+        """Have this room's own due things asked for."""
+        from events import due, week
+
+        due.register(week.not_counted_back)
+        due.register(week.shortages_ahead)

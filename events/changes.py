@@ -33,6 +33,7 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
     """
     require(Right.EDIT_EVENTS)
     event_windows.check()
+    windows.refuse_past(event_windows)
     with transaction.atomic():
         event = standing.locked(event_id, seen_version=seen_version)
         _set_moments(event, event_windows)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
 from events import phones
@@ -19,7 +20,7 @@ def found_or_made(*, name: str, email: str = "", phone: str = "") -> Client:
     is added; what is known isn't overwritten. Raises ``ValidationError``, naming the fields.
     """
     require(Right.EDIT_EVENTS)
-    email, phone = email.strip().lower(), phones.e164(phone, region=region())
+    email, phone = email.strip().lower(), _e164(phone)
     known = _known(email, phone)
     if known is None:
         try:
@@ -50,6 +51,13 @@ def region() -> str:
     return phones.region_of(locale)
 
 
+def _e164(typed: str) -> str:
+    try:
+        return phones.e164(typed, region=region()) if typed.strip() else ""
+    except phones.NotAPhoneNumber as fault:
+        raise ValidationError({"phone": fault.messages}) from None
+
+
 def _known(email: str, phone: str) -> Client | None:
     found = Client.objects.filter(email__iexact=email).first() if email else None
     if found is None and phone:
@@ -73,8 +81,11 @@ def _completed(client: Client, email: str, phone: str) -> Client:
 def _kept(client: Client, **facts: Any) -> Client:
     client.name = facts["name"].strip()
     client.email = facts["email"].strip().lower()
-    client.phone = phones.e164(facts["phone"], region=region())
+    client.phone = _e164(facts["phone"])
     client.notes = facts["notes"].strip()
+    taken = Client.objects.filter(email__iexact=client.email).exclude(pk=client.pk) if client.email else None
+    if taken and taken.exists():
+        raise ValidationError({"email": "There is a client with this e-mail address already."})
     client.full_clean()
     client.save()
     return client

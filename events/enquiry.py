@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.http import Http404
 from django.utils import timezone
@@ -54,6 +57,7 @@ def take_enquiry(
     """
     require(Right.EDIT_EVENTS)
     event_windows.check()
+    windows.refuse_past(event_windows)
     earlier = _taken_under(key)
     if earlier:
         return earlier
@@ -90,9 +94,20 @@ def _taken_under(key: str | None) -> Event | None:
     return Event.objects.filter(asked_under=key).first() if key else None
 
 
+@contextmanager
+def _faults_named(whose: str) -> Iterator[None]:
+    """A client's fault in ``email`` is the enquiry's fault in ``client_email``."""
+    try:
+        yield
+    except ValidationError as refusal:
+        faults = refusal.message_dict
+        raise ValidationError({f"{whose}_{field}": messages for field, messages in faults.items()}) from None
+
+
 def _client(client_id: int | None, name: str, email: str, phone: str) -> Client:
     if client_id is None:
-        return clients.found_or_made(name=name, email=email, phone=phone)
+        with _faults_named("client"):
+            return clients.found_or_made(name=name, email=email, phone=phone)
     client = Client.objects.filter(pk=client_id).first()
     if client is None:
         raise Http404
@@ -101,7 +116,8 @@ def _client(client_id: int | None, name: str, email: str, phone: str) -> Client:
 
 def _venue(venue_id: int | None, name: str, address: str) -> Venue | None:
     if venue_id is None:
-        return venues.found_or_made(name=name, address=address) if name.strip() else None
+        with _faults_named("venue"):
+            return venues.found_or_made(name=name, address=address) if name.strip() else None
     venue = Venue.objects.filter(pk=venue_id).first()
     if venue is None:
         raise Http404

@@ -110,6 +110,11 @@ class LineState:
         return max(1, self.count * 8 // self.line.quantity) if self.count else 0
 
     @property
+    def fresh(self) -> str:
+        """A new name for the tick that a press without script makes: sent twice, it is one."""
+        return str(uuid.uuid4())
+
+    @property
     def other_count(self) -> int:
         """What a tap says: all in, or, where all are in, none."""
         return 0 if self.is_in else self.line.quantity

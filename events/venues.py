@@ -5,6 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TypedDict, Unpack
 
+from django.core.exceptions import ValidationError
+
 from events.models import Setting, Venue
 from studio.access import Right, require
 
@@ -45,6 +47,8 @@ def found_or_made(*, name: str, address: str = "") -> Venue:
 def _kept(venue: Venue, facts: VenueFacts) -> Venue:
     for field, value in facts.items():
         setattr(venue, field, value.strip() if isinstance(value, str) else value)
+    if Venue.objects.filter(name__iexact=venue.name).exclude(pk=venue.pk).exists():
+        raise ValidationError({"name": "There is a venue of this name already."})
     venue.full_clean()
     venue.save()
     return venue

@@ -1,4 +1,4 @@
-"""The moments of an event: in order, with sensible ones where nothing was said, and the journey around them."""
+"""The moments of an event: in order, sensible ones where nothing was said, and the journey around them."""
 
 from __future__ import annotations
 
@@ -7,12 +7,16 @@ from datetime import UTC, datetime, timedelta
 from typing import Final
 
 from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from studio import tenancy
+from studio.access import Role
 
 USUAL_BUILD: Final = timedelta(hours=4)
 USUAL_PARTY: Final = timedelta(hours=5)
 USUAL_STRIKE: Final = timedelta(hours=2)
-"""How long before "ready by" the crew comes in, how long after it the strike starts, and how long the strike may
-take, where the client hasn't said (common practice, no source); each can be set for itself."""
+"""How long before "ready by" the crew comes in, how long after it the strike starts, and how long that may
+take, where nobody has said (common practice, no source); each can be set for itself."""
 
 LOADING: Final = timedelta(hours=1)
 UNLOADING: Final = timedelta(hours=1)
@@ -76,6 +80,12 @@ def journey(windows: EventWindows, *, drive_minutes: int) -> Journey:
     """Loading, the drive there, the drive back and unloading, around the windows."""
     drive = timedelta(minutes=drive_minutes)
     return Journey(windows.access_from - drive - LOADING, windows.out_by + drive + UNLOADING)
+
+
+def refuse_past(windows: EventWindows) -> None:
+    """Refuse what is over already, which is a slip in a date; only the studio's own records may be of the past."""
+    if tenancy.current().role != Role.SYSTEM and windows.out_by <= timezone.now():
+        raise WindowsOutOfOrder({"ready_by": ["That is past. Look at the date again."]})
 
 
 def _out_of_range(windows: EventWindows) -> dict[str, list[str]]:

@@ -1,0 +1,304 @@
+"""Forms of the events room: what people type becomes moments, lengths, clients and places."""
+
+from __future__ import annotations
+
+import uuid
+import zoneinfo
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, Final
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from events import phones, windows
+from events.changes import windows_of
+from events.enquiry import Wanted
+from events.models import Client, Event, Setting, Venue
+from events.windows import EventWindows
+from studio.forms import ClockField, DayField, LengthField, moment
+from studio.models import Studio
+
+LEAST: Final = Decimal("0.3")
+MOST: Final = Decimal(60)
+"""Metres; what a set piece or a room can measure."""
+YEARS: Final = range(2000, 2100)
+MOST_CHOICES: Final = 500
+
+
+def take_refusal(form: forms.Form, refusal: ValidationError) -> None:
+    """Put a domain function's refusal at the fields that it names, or above the form."""
+    if not hasattr(refusal, "error_dict"):
+        form.add_error(None, refusal)
+        return
+    for field, errors in refusal.error_dict.items():
+        form.add_error(field if field in form.fields else None, errors)
+
+
+class MomentField(forms.Field):
+    """A day and a time of day by the browser's own picker; cleans to a naive datetime, as clocks show it."""
+
+    widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+
+    def to_python(self, value: Any) -> datetime | None:  # noqa: ANN401 -- Django's own signature
+        """A naive datetime of a year that can be meant."""
+        if value in self.empty_values:
+            return None
+        try:
+            shown = datetime.fromisoformat(str(value).strip()).replace(tzinfo=None, second=0, microsecond=0)
+        except ValueError:
+            raise ValidationError(f"“{value}” is no day and time; write them like 2026-12-12 16:00.") from None
+        if shown.year not in YEARS:
+            raise ValidationError("Write a day between 2000 and 2099.")
+        return shown
+
+
+class PhoneField(forms.CharField):
+    """A telephone number as people type it; cleans to E.164."""
+
+    widget = forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})
+
+    def __init__(self, *, region: str, **kwargs: Any) -> None:
+        super().__init__(**{"required": False, "max_length": 40, **kwargs})
+        self.region = region
+
+    def prepare_value(self, value: Any) -> Any:  # noqa: ANN401
+        """A kept number as the region writes it, typed text as it was typed."""
+        return phones.shown(value, region=self.region) if isinstance(value, str) and value[:1] == "+" else value
+
+    def clean(self, value: Any) -> str:  # noqa: ANN401
+        """E.164, or nothing."""
+        return phones.e164(super().clean(value), region=self.region)
+
+
+class WantedFields:
+    """The sizes that a client speaks of, added to a form."""
+
+    fields: dict[str, forms.Field]
+
+    def add_sizes(self, units: str) -> None:
+        """Width, height and ceiling, in the studio's units."""
+        for name, label in (("width_m", "Width wanted"), ("height_m", "Height wanted"), ("ceiling_m", "Ceiling")):
+            self.fields[name] = LengthField(units=units, least=LEAST, most=MOST, required=False, label=label)
+
+    @staticmethod
+    def wanted(cleaned: dict[str, Any]) -> Wanted:
+        """What was typed."""
+        return Wanted(cleaned.get("width_m"), cleaned.get("height_m"), cleaned.get("ceiling_m"))
+
+
+class WindowsForm(forms.Form):
+    """Access, ready by, guests, strike and out; typed in the zone of the venue or else of the studio."""
+
+    two_columns = True
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    access_from = MomentField(label="Access from")
+    ready_by = MomentField(label="Ready by")
+    guests_from = MomentField(label="Guests from", required=False)
+    strike_from = MomentField(label="Strike from")
+    out_by = MomentField(label="Out by")
+
+    def __init__(self, *args: Any, event: Event, **kwargs: Any) -> None:
+        shown = {
+            name: value.astimezone(event.tz).replace(tzinfo=None) if value else None
+            for name, value in (
+                (name, getattr(windows_of(event), name)) for name in EventWindows.__dataclass_fields__
+            )
+        }
+        super().__init__(*args, initial={**shown, "version": event.version}, **kwargs)
+        self.zone = event.tz
+
+    def clean(self) -> dict[str, Any]:
+        """Aware moments, in order."""
+        cleaned = super().clean() or self.cleaned_data
+        moments = {
+            name: _aware(self, name, cleaned.get(name), self.zone) for name in EventWindows.__dataclass_fields__
+        }
+        if not self.errors:
+            cleaned["windows"] = _in_order(self, EventWindows(**moments))  # type: ignore[arg-type]
+        return cleaned
+
+
+class EnquiryForm(WantedFields, forms.Form):
+    """What is said on the first call."""
+
+    two_columns = True
+    key = forms.CharField(widget=forms.HiddenInput, max_length=64)
+    title = forms.CharField(max_length=160, label="What is it")
+    day = DayField(label="Day")
+    client = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Client")
+    client_name = forms.CharField(max_length=120, required=False, label="New client's name")
+    client_email = forms.EmailField(required=False, label="E-mail address")
+    venue = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Where")
+    venue_name = forms.CharField(max_length=120, required=False, label="New place")
+    venue_address = forms.CharField(
+        required=False, max_length=500, label="Its address", widget=forms.Textarea(attrs={"rows": 2})
+    )
+    ready_by = ClockField(label="Ready by")
+    access_from = MomentField(required=False, label="Access from", help_text="Else four hours before it is ready.")
+    guests_from = MomentField(required=False, label="Guests from")
+    strike_from = MomentField(required=False, label="Strike from", help_text="Else five hours after the guests.")
+    out_by = MomentField(required=False, label="Out by", help_text="Else two hours after the strike starts.")
+    said = forms.CharField(
+        required=False, max_length=2000, label="What was said", widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="First line of the event's log; the office sees it.",
+    )  # fmt: skip
+    notes = forms.CharField(
+        required=False, max_length=4000, label="Notes for the day", widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Crew see these as well.",
+    )  # fmt: skip
+    field_order = (
+        "title", "day", "ready_by", "guests_from", "client", "client_name", "client_email", "client_phone", "venue",
+        "venue_name", "venue_address", "width_m", "height_m", "ceiling_m", "access_from", "strike_from", "out_by",
+        "said", "notes", "key",
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        initial = {"key": uuid.uuid4().hex, **(kwargs.pop("initial", None) or {})}
+        super().__init__(*args, initial=initial, **kwargs)
+        self.studio_tz = studio.tz
+        self.add_sizes(studio.units)
+        self.fields["client_phone"] = PhoneField(region=phones.region_of(studio.locale), label="Telephone")
+        self.order_fields(self.field_order)
+        self.venues = list(Venue.objects.order_by("name")[:MOST_CHOICES])
+        clients = Client.objects.order_by("name").values_list("pk", "name", "email")[:MOST_CHOICES]
+        self.fields["client"].choices = [  # type: ignore[attr-defined]
+            ("", "Somebody new"),
+            *((pk, f"{name} · {email}" if email else name) for pk, name, email in clients),
+        ]
+        self.fields["venue"].choices = [  # type: ignore[attr-defined]
+            ("", "Somewhere new, or not known yet"),
+            *((venue.pk, venue.name) for venue in self.venues),
+        ]
+        for name in ("title", "said", "notes", "venue_address"):
+            self.fields[name].wide = True  # type: ignore[attr-defined]
+
+    def clean_day(self) -> date:
+        """A day that can be meant."""
+        day: date = self.cleaned_data["day"]
+        if day.year not in YEARS:
+            raise ValidationError("Write a day between 2000 and 2099.")
+        return day
+
+    def clean(self) -> dict[str, Any]:
+        """A client, known or named; moments in the zone of the place, in order."""
+        cleaned = super().clean() or self.cleaned_data
+        if not cleaned.get("client") and not cleaned.get("client_name") and "client_name" not in self.errors:
+            self.add_error("client_name", "Choose a client, or write the new client's name.")
+        zone = self._zone(cleaned.get("venue"))
+        ready_by = moment(self, "ready_by", cleaned.get("day"), cleaned.get("ready_by"), zone)
+        others = {
+            name: _aware(self, name, cleaned.get(name), zone)
+            for name in ("access_from", "guests_from", "strike_from", "out_by")
+        }
+        if ready_by and not self.errors.keys() & {*others, "ready_by", "day"}:
+            cleaned["windows"] = _in_order(self, windows.usual(ready_by=ready_by, **others))
+        return cleaned
+
+    def _zone(self, venue_id: int | None) -> zoneinfo.ZoneInfo:
+        venue = next((venue for venue in self.venues if venue.pk == venue_id), None)
+        return (venue.tz if venue else None) or self.studio_tz
+
+
+class DetailsForm(WantedFields, forms.Form):
+    """What an event is about and where."""
+
+    two_columns = True
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    title = forms.CharField(max_length=160, label="What is it")
+    venue = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Where")
+    notes = forms.CharField(
+        required=False, max_length=4000, label="Notes for the day", widget=forms.Textarea(attrs={"rows": 5}),
+        help_text="Crew see these as well.",
+    )  # fmt: skip
+    field_order = ("title", "venue", "width_m", "height_m", "ceiling_m", "notes", "version")
+
+    def __init__(self, *args: Any, event: Event, studio: Studio, **kwargs: Any) -> None:
+        names = ("title", "notes", "version", "width_m", "height_m", "ceiling_m")
+        initial = {name: getattr(event, name) for name in names} | {"venue": event.venue_id}
+        super().__init__(*args, initial=initial, **kwargs)
+        self.add_sizes(studio.units)
+        self.order_fields(self.field_order)
+        self.fields["venue"].choices = [  # type: ignore[attr-defined]
+            ("", "Not known yet"),
+            *Venue.objects.order_by("name").values_list("pk", "name")[:MOST_CHOICES],
+        ]
+        for name in ("title", "notes"):
+            self.fields[name].wide = True  # type: ignore[attr-defined]
+
+
+class ClientForm(forms.Form):
+    """What is known of a client."""
+
+    name = forms.CharField(max_length=120, label="Name")
+    email = forms.EmailField(required=False, label="E-mail address")
+    notes = forms.CharField(
+        required=False, max_length=4000, label="Notes", widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="For the office; crew don't see them.",
+    )  # fmt: skip
+    field_order = ("name", "email", "phone", "notes")
+
+    def __init__(self, *args: Any, studio: Studio, client: Client | None = None, **kwargs: Any) -> None:
+        initial = {name: getattr(client, name) for name in self.field_order} if client else {}
+        super().__init__(*args, initial=initial, **kwargs)
+        self.fields["phone"] = PhoneField(region=phones.region_of(studio.locale), label="Telephone")
+        self.order_fields(self.field_order)
+
+
+class VenueForm(forms.Form):
+    """What the crew must know of a place."""
+
+    two_columns = True
+    name = forms.CharField(max_length=120, label="Name")
+    address = forms.CharField(
+        required=False, max_length=500, label="Address", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    setting = forms.ChoiceField(choices=Setting.choices, label="Under a roof")
+    zone = forms.ChoiceField(required=False, label="Time zone")
+    drive_minutes = forms.IntegerField(
+        min_value=0, max_value=24 * 60, initial=30, label="Drive from the studio"
+    )
+    access = forms.CharField(
+        required=False, max_length=4000, label="Getting in", widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="Dock, stairs, lift, keys, whom to ask, where to park.",
+    )  # fmt: skip
+    field_order = (
+        "name", "setting", "address", "drive_minutes", "zone", "ceiling_m", "door_width_m", "door_height_m", "access",
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, studio: Studio, venue: Venue | None = None, **kwargs: Any) -> None:
+        initial = {name: getattr(venue, name) for name in self.field_order} if venue else {}
+        super().__init__(*args, initial=initial, **kwargs)
+        zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
+        self.fields["zone"].choices = [  # type: ignore[attr-defined]
+            ("", f"The studio's own ({studio.zone.replace('_', ' ')})"),
+            *((name, name.replace("_", " ")) for name in zones),
+        ]
+        for name, label, most in (
+            ("ceiling_m", "Ceiling", MOST),
+            ("door_width_m", "Narrowest door, width", Decimal(20)),
+            ("door_height_m", "Lowest door, height", Decimal(20)),
+        ):
+            self.fields[name] = LengthField(
+                units=studio.units, least=LEAST, most=most, required=False, label=label
+            )
+        self.fields["drive_minutes"].unit = "min"  # type: ignore[attr-defined]
+        self.order_fields(self.field_order)
+        for name in ("address", "access"):
+            self.fields[name].wide = True  # type: ignore[attr-defined]
+
+
+def _aware(
+    form: forms.Form, field: str, shown: datetime | None, zone: zoneinfo.ZoneInfo
+) -> datetime | None:
+    """The moment at which clocks in the zone show it; a skipped hour becomes an error at the field."""
+    return moment(form, field, shown.date(), shown.time(), zone) if shown else None
+
+
+def _in_order(form: forms.Form, event_windows: EventWindows) -> EventWindows | None:
+    try:
+        event_windows.check()
+    except ValidationError as refusal:
+        take_refusal(form, refusal)
+        return None
+    return event_windows

@@ -1,0 +1,78 @@
+"""Clients: the list, a new one, and the page of one."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.db.models import Count, Max, Q
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from events import clients as domain
+from events import phones, stages
+from events.forms import ClientForm, take_refusal
+from events.models import Client
+from events.views.request import StudioRequest
+from studio import links
+from studio.access import Right, studio_page
+
+A_PAGE: Final = 50
+EVENTS_SHOWN: Final = 30
+
+
+@require_safe
+@studio_page(Right.SEE_CLIENTS)
+def clients(request: StudioRequest) -> HttpResponse:
+    """Everybody, or those that fit a search."""
+    asked = request.GET.get("find", "").strip()[:80]
+    rows = Client.objects.annotate(events_count=Count("events"), last_at=Max("events__ready_by"))
+    if asked:
+        rows = rows.filter(Q(name__icontains=asked) | Q(email__icontains=asked) | Q(phone__contains=asked))
+    page = Paginator(rows.order_by("name", "pk"), A_PAGE).get_page(request.GET.get("page"))
+    region = phones.region_of(request.tenant.studio.locale)
+    shown = [(client, phones.shown(client.phone, region=region)) for client in page]
+    return render(
+        request, "events/clients.html", {"page": page, "rows": shown, "asked": asked, "studio": request.tenant.studio}
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_EVENTS)
+def new_client(request: StudioRequest) -> HttpResponse:
+    """Put a client down before there is an event."""
+    form = ClientForm(request.POST or None, studio=request.tenant.studio)
+    if request.method == "POST" and form.is_valid():
+        try:
+            client = domain.add(**form.cleaned_data)
+        except ValidationError as refusal:
+            take_refusal(form, refusal)
+        else:
+            return redirect(links.to("events:client", client.pk))
+    return render(
+        request, "events/new_client.html", {"form": form}, status=422 if form.errors else 200
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.SEE_CLIENTS)
+def client(request: StudioRequest, client_id: int) -> HttpResponse:
+    """One client with their events; a POST keeps corrections."""
+    found = Client.objects.filter(pk=client_id).first()
+    if found is None:
+        raise Http404
+    form = ClientForm(request.POST or None, studio=request.tenant.studio, client=found)
+    if request.method == "POST" and form.is_valid():
+        try:
+            domain.change(found, **form.cleaned_data)
+        except ValidationError as refusal:
+            take_refusal(form, refusal)
+        else:
+            messages.success(request, "Kept.")
+            return redirect(links.to("events:client", client_id))
+    events = found.events.select_related("venue", "client").order_by("-ready_by")[:EVENTS_SHOWN]
+    context = {"client": found, "form": form, "rows": [(event, stages.beads(event)) for event in events]}
+    return render(request, "events/client.html", context, status=422 if form.errors else 200)

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft import colouring, fillers, florals, relax, rigging
+from quoting.craft import fillers, florals, relax, rigging
+from quoting.craft.colour_plan import Evenness, colour_balloons
 from quoting.craft.design import MOST_BALLOONS, ROLES, Design, DesignError, Fault, Garland
 from quoting.craft.frames import face, outline
 from quoting.craft.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
@@ -97,8 +98,7 @@ class TakeOff:
     rigging: rigging.Rigging
     tasks: tuple[Task, ...]
     dimensions: Dimensions
-    contacts: int
-    same_colour_contacts: int
+    evenness: Evenness
 
     @property
     def counts(self) -> dict[tuple[int, str], int]:
@@ -167,13 +167,13 @@ def take_off(design: Design) -> TakeOff:
     leaves: list[florals.Leaf] = []
     for result, rng in zip(results, streams, strict=True):
         leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng))
-    balloons, contacts, clashes = _coloured(design, blocks)
+    balloons, evenness = _coloured(design, blocks)
     rigged = rigging.rig(design, routes)
     counts = florals.count_florals(design.florals, routes)
     tasks = work_plan(design, balloons.size_in, balloons.role, results, counts, rigged)
     return TakeOff(
         design, balloons, tuple(results), tuple(leaves), counts, rigged, tasks,
-        _dimensions(design, balloons, routes), contacts, clashes,
+        _dimensions(design, balloons, routes), evenness,
     )
 
 
@@ -255,6 +255,7 @@ def _joined(
         "entry": np.concatenate([strung.entry, np.full(len(filling.radii), filler)]),
         "quad": np.concatenate([strung.quad, quads + filling.quad]),
         "station": np.concatenate([strung.station, filling.station]),
+        "angle": np.concatenate([_angle(route, centres, strung.station), _angle(route, filling.centres, filling.station)]),
     }
     roles = np.array([ROLES.index(mix.role) for mix in garland.mix])
     sizes = np.array([mix.size_in for mix in garland.mix])
@@ -264,19 +265,26 @@ def _joined(
     return GarlandResult(garland, route, quads, filler_quads, filling.fullness_bare, filling.fullness, reach), block
 
 
-def _coloured(design: Design, blocks: list[dict[str, Array]]) -> tuple[Balloons, int, int]:
+def _angle(route: Route, centres: Array, station: Array) -> Array:
+    """Where around the string each balloon sits [rad], 0 towards the viewer."""
+    if not len(centres):
+        return np.zeros(0)
+    _, sideways, facing = route.triad(station)
+    away = centres - route.at(station)
+    return np.arctan2(np.einsum("ij,ij->i", away, sideways), np.einsum("ij,ij->i", away, facing))
+
+
+def _coloured(design: Design, blocks: list[dict[str, Array]]) -> tuple[Balloons, Evenness]:
     if not blocks:
         none, whole = np.zeros(0), np.zeros(0, np.int64)
-        return Balloons(none, none, none, none, whole, whole, whole, whole, whole, none), 0, 0
+        return Balloons(none, none, none, none, whole, whole, whole, whole, whole, none), Evenness(0, 0, 0, 0.0, 0, 0)
     joined = {name: np.concatenate([block[name] for block in blocks]) for name in blocks[0]}
-    order = joined["garland"] * 1000.0 + joined["station"]
     i, j = relax.neighbours(joined["centres"], joined["radius"], CONTACT_SLACK)
-    colour = colouring.dealt([c.share for c in design.palette], order, joined["size_in"])
-    colour = colouring.spread(colour, i, j, order, joined["size_in"])
+    colour, evenness = colour_balloons(design, joined, i, j)
     x, y, z = joined["centres"].T
     balloons = Balloons(x, y, z, joined["radius"], joined["size_in"], colour, joined["role"], joined["garland"],
                         joined["quad"], joined["station"])
-    return balloons, len(i), colouring.same_colour_contacts(colour, i, j)
+    return balloons, evenness
 
 
 def _dimensions(design: Design, balloons: Balloons, routes: list[Route]) -> Dimensions:

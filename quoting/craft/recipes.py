@@ -1,0 +1,130 @@
+"""Few recipes: quads made after a small set of patterns, so that a crew makes fourteen of this and nine of that."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import linear_sum_assignment
+
+Index = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """One kind of quad or filler: (size in inches, colour index) of its balloons, sorted, and how many to make.
+
+    ``kind``: quad, triplet, pair or filler.
+    """
+
+    kind: str
+    balloons: tuple[tuple[int, int], ...]
+    count: int
+
+
+def recipe_keys(quad: Index, size: Index, colour: Index) -> dict[int, tuple[tuple[int, int], ...]]:
+    """The recipe of every quad: its balloons as sorted (size, colour)."""
+    members: dict[int, list[tuple[int, int]]] = {}
+    for q, s, c in zip(quad.tolist(), size.tolist(), colour.tolist(), strict=True):
+        members.setdefault(q, []).append((s, c))
+    return {q: tuple(sorted(row)) for q, row in members.items()}
+
+
+def count_recipes(quad: Index, size: Index, colour: Index, kind: str) -> tuple[Recipe, ...]:
+    """Recipes with their counts, the most frequent first."""
+    tally = Counter(recipe_keys(quad, size, colour).values())
+    return tuple(Recipe(kind, key, n) for key, n in sorted(tally.items(), key=lambda item: (-item[1], item[0])))
+
+
+def with_few_recipes(quad: Index, size: Index, colour: Index) -> Index:
+    """Colours of the same totals by size, dealt so that as few different quads as possible arise.
+
+    Quads that hold the same sizes are laid out as a table, one row a quad, one column a seat; colours fill it
+    column by column, each in one run. A row can only differ from the next where a run ends, so there are at most
+    as many recipes for one set of sizes as there are ends of runs, which is at most the number of colours for
+    each size. Then the recipes go to the quads whose present colours they change least (assignment problem,
+    solved exactly), so that the evenness of the present colouring is kept as far as it can be.
+    """
+    members: dict[int, list[int]] = {}
+    for k, q in enumerate(quad.tolist()):
+        members.setdefault(q, []).append(k)
+    for row in members.values():
+        row.sort(key=lambda k: (size[k], k))
+    by_sizes: dict[tuple[int, ...], list[list[int]]] = {}
+    for row in members.values():
+        by_sizes.setdefault(tuple(int(size[k]) for k in row), []).append(row)
+    dealt = _share_out(by_sizes, size, colour)
+    result = colour.copy()
+    for sizes, rows in by_sizes.items():
+        result[np.array(rows)] = _matched(np.array(rows), sizes, colour, dealt[sizes])
+    return result
+
+
+# Private
+
+
+def _share_out(
+    by_sizes: dict[tuple[int, ...], list[list[int]]], size: Index, colour: Index
+) -> dict[tuple[int, ...], NDArray[np.int64]]:
+    """A table of colours (quads, seats) for every set of sizes; totals by size and colour are the present ones."""
+    kinds = int(colour.max()) + 1
+    used = np.concatenate([np.array(rows).ravel() for rows in by_sizes.values()])
+    left = {int(s): np.bincount(colour[used[size[used] == s]], minlength=kinds) for s in np.unique(size[used])}
+    tables = {sizes: np.zeros((len(rows), len(sizes)), np.int64) for sizes, rows in by_sizes.items()}
+    order = sorted(by_sizes, key=lambda sizes: len(by_sizes[sizes]))
+    for s in left:
+        remaining = left[s].copy()
+        holders = [sizes for sizes in order if s in sizes]
+        for position, sizes in enumerate(holders):
+            seats = [k for k, here in enumerate(sizes) if here == s]
+            need = len(by_sizes[sizes]) * len(seats)
+            share = remaining if position == len(holders) - 1 else _proportional(remaining, need)
+            remaining = remaining - share
+            runs = np.repeat(np.argsort(-share, kind="stable"), np.sort(share)[::-1])
+            tables[sizes][:, seats] = runs.reshape(len(seats), len(by_sizes[sizes])).T
+    return tables
+
+
+def _proportional(stock: Index, need: int) -> Index:
+    """Whole numbers that add up to ``need``, in proportion to ``stock`` and never above it."""
+    exact = stock * need / max(int(stock.sum()), 1)
+    share = np.floor(exact).astype(np.int64)
+    for k in np.argsort(-(exact - share), kind="stable")[: need - int(share.sum())]:
+        share[k] += 1
+    return share
+
+
+def _matched(
+    rows: NDArray[np.int64], sizes: tuple[int, ...], colour: Index, table: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """The rows of the table given to quads so that the fewest balloons change colour, seats matched within."""
+    present = colour[rows]
+    kinds = int(max(present.max(), table.max())) + 1
+    groups = [[k for k, here in enumerate(sizes) if here == s] for s in sorted(set(sizes))]
+    ours, theirs = (
+        np.concatenate([(one[:, g, None] == np.arange(kinds)).sum(axis=1) for g in groups], axis=1)
+        for one in (present, table)
+    )
+    change = np.abs(ours[:, None, :] - theirs[None, :, :]).sum(axis=2)
+    quads, recipes = linear_sum_assignment(change)
+    result = present.copy()
+    for q, r in zip(quads.tolist(), recipes.tolist(), strict=True):
+        for g in groups:
+            result[q, g] = _seated(present[q, g].tolist(), table[r, g].tolist())
+    return result
+
+
+def _seated(present: Sequence[int], wanted: Sequence[int]) -> list[int]:
+    """``wanted`` in an order that leaves as many seats as possible as they are."""
+    pool = list(wanted)
+    seats: list[int | None] = []
+    for c in present:
+        if c in pool:
+            pool.remove(c)
+            seats.append(c)
+        else:
+            seats.append(None)
+    return [c if c is not None else pool.pop() for c in seats]

@@ -39,11 +39,14 @@ def draw_round(colour: str, free: int, held: int) -> Round:
 
 
 def text_colour(background: str) -> str:
-    """Ink or white, whichever has the higher contrast on ``background`` (WCAG 2.2, contrast ratio)."""
-    light = relative_luminance(background)
-    on_white = 1.05 / (light + 0.05)
-    on_ink = (light + 0.05) / (relative_luminance(_INK) + 0.05)
-    return _INK if on_ink >= on_white else "#FFFFFF"
+    """Ink or white, whichever stands out more on ``background``."""
+    return _INK if contrast(_INK, background) >= contrast("#FFFFFF", background) else "#FFFFFF"
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours ``#RRGGBB``, 1 to 21 (WCAG 2.2)."""
+    darker, lighter = sorted((relative_luminance(one), relative_luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
 
 
 def relative_luminance(colour: str) -> float:

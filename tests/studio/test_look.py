@@ -232,7 +232,7 @@ def test_only_a_known_theme_is_taken_from_the_cookie(cookie: str, attribute: str
 
 
 def test_the_first_view_weighs_less_than_200_kilobytes() -> None:
-    """All that the frame asks for, fonts of both scripts included; room is left for a page and its picture."""
+    """All that the frame asks for, fonts of both scripts included, room left for a page and its picture."""
     parts = [
         *(ROOT / "studio/static/studio/fonts").glob("*.woff2"),
         *(path for path in SHEETS.glob("*.css")),

@@ -45,9 +45,10 @@ _providers: Final[list[Provider]] = []
 
 
 def register(provider: Provider) -> Provider:
-    """Have ``provider`` asked on every event page; call it from the app's ``ready``. Registering twice is once.
+    """Have ``provider`` asked on every event page; called from the app's ``ready``. Twice is once.
 
-    It runs as the person who looks and gives nothing where that person may see nothing, in a fixed number of queries.
+    It runs as the person who looks and gives nothing where that person may see nothing, in a fixed number of
+    queries.
     """
     if provider not in _providers:
         _providers.append(provider)

@@ -49,8 +49,8 @@ def change_details(
 ) -> Event:
     """Correct title, place, sizes wanted and notes.
 
-    Another place may have other clocks and another drive: the hours stay as its clocks will show them, the journey is
-    worked out anew, and what the event holds must be free for it. Raises as :func:`move` does.
+    Another place may have other clocks and another drive: the hours stay as its clocks will show them, the
+    journey is worked out anew, and what the event holds must be free for it. Raises as :func:`move` does.
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
@@ -60,18 +60,14 @@ def change_details(
         if venue_id != event.venue_id:
             _take_elsewhere(event, venue_id)
         event.full_clean()
-        standing.keep(
-            event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS
-        )
+        standing.keep(event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS)
         log.record(event, "Details changed.")
     return event
 
 
 def windows_of(event: Event) -> EventWindows:
     """The event's windows as they stand."""
-    return EventWindows(
-        event.access_from, event.ready_by, event.guests_from, event.strike_from, event.out_by
-    )
+    return EventWindows(event.access_from, event.ready_by, event.guests_from, event.strike_from, event.out_by)
 
 
 def _set_moments(event: Event, event_windows: EventWindows) -> None:
@@ -113,8 +109,6 @@ def _hold_for_new_window(event: Event) -> None:
     if event.hold is None or event.hold.state not in STANDING:
         return
     try:
-        holds.change(
-            event.hold.pk, window=event.hold_window(), key=f"event-{event.pk}-move-{event.version}"
-        )
+        holds.change(event.hold.pk, window=event.hold_window(), key=f"event-{event.pk}-move-{event.version}")
     except holds.CannotHold as refusal:
         raise CannotMove(refusal.messages) from refusal

@@ -14,14 +14,15 @@ from studio.models import Studio
 
 
 def found_or_made(*, name: str, email: str = "", phone: str = "") -> Client:
-    """The client with that e-mail address, else with that telephone number, else a new one.
+    """The client with that e-mail address, else with that name and telephone number, else a new one.
 
-    A name alone never finds anybody: two people may share it. What is newly said (a number where there was none)
-    is added; what is known isn't overwritten. Raises ``ValidationError``, naming the fields.
+    Neither a name nor a number finds anybody by itself: two people may share it. What is newly said (a
+    number where there was none) is added; what is known isn't overwritten. Raises ``ValidationError``,
+    naming the fields.
     """
     require(Right.EDIT_EVENTS)
     email, phone = email.strip().lower(), _e164(phone)
-    known = _known(email, phone)
+    known = _known(name, email, phone)
     if known is None:
         try:
             with transaction.atomic():
@@ -58,11 +59,12 @@ def _e164(typed: str) -> str:
         raise ValidationError({"phone": fault.messages}) from None
 
 
-def _known(email: str, phone: str) -> Client | None:
+def _known(name: str, email: str, phone: str) -> Client | None:
     found = Client.objects.filter(email__iexact=email).first() if email else None
-    if found is None and phone:
-        found = Client.objects.filter(phone=phone).order_by("pk").first()
-    return found
+    if found or not phone:
+        return found
+    same = Client.objects.filter(name__iexact=name.strip(), phone=phone).order_by("pk")
+    return (same.filter(email="") if email else same).first()
 
 
 def _completed(client: Client, email: str, phone: str) -> Client:

@@ -1,7 +1,7 @@
 """Agreed: the event is confirmed, its stock held, its bill and work written down, its load-out list made.
 
-All of it happens in one transaction or none of it does. What comes back (frames, covers) must be free; what is used
-up may be short, and says so, since it can still be bought.
+All of it happens in one transaction or none of it does. What comes back (frames, covers) must be free; what
+is used up may be short, and says so, since it can still be bought.
 """
 
 from __future__ import annotations
@@ -72,8 +72,8 @@ class CannotCommit(ValidationError):
 def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> Commitment:
     """Promise the event: see the module. The same ``key`` again gives the same commitment.
 
-    An event that is agreed already and comes with a new ``key`` has been agreed anew: its hold, bill and list are
-    changed to the new bill. Raises :class:`CannotCommit`, ``Http404``.
+    An event that is agreed already and comes with a new ``key`` has been agreed anew: its hold, bill and
+    list are changed to the new bill. Raises :class:`CannotCommit`, ``Http404``.
     """
     require(Right.ANSWER_OFFER)
     _check(bill, work, key)
@@ -107,7 +107,7 @@ def stored_bill(event: Event) -> list[BillLine]:
     return [BillLine(row.code, row.label, row.quantity, row.part, row.group) for row in rows]
 
 
-# --- Private --------------------------------------------------------------------------------------------------
+# --- Private ---
 
 
 def _check(bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> None:
@@ -206,7 +206,8 @@ def _write_work(event: Event, work: Sequence[PlannedWork]) -> None:
         minutes[planned.task] = minutes.get(planned.task, Decimal(0)) + Decimal(str(planned.minutes))
     event.work.all().delete()
     WorkRow.objects.bulk_create(
-        WorkRow(event=event, task=task, minutes=spent.quantize(Decimal("0.01"))) for task, spent in minutes.items()
+        WorkRow(event=event, task=task, minutes=spent.quantize(Decimal("0.01")))
+        for task, spent in minutes.items()
     )
 
 

@@ -1,7 +1,7 @@
 """What is due: the lines under the week strip. Rooms that know more than this one register what they have.
 
-A provider is called inside the studio, as the person who looks, with the span that the strip shows. It gives only what
-that person may see, and needs a fixed number of queries.
+A provider is called inside the studio, as the person who looks, with the span that the strip shows. It gives
+only what that person may see, and needs a fixed number of queries.
 """
 
 from __future__ import annotations

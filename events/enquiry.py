@@ -52,8 +52,8 @@ def take_enquiry(
     """Make the event, finding or making client and venue; all of it or nothing.
 
     ``zone`` is the venue's or else the studio's unless given. ``said`` is the first line of the log. The same
-    ``key`` again gives the event of the first time. Raises ``ValidationError`` (with field names) for what can't be,
-    ``Http404`` for a client or venue that this studio doesn't have.
+    ``key`` again gives the event of the first time. Raises ``ValidationError`` (with field names) for what
+    can't be, ``Http404`` for a client or venue that this studio doesn't have.
     """
     require(Right.EDIT_EVENTS)
     event_windows.check()

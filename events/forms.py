@@ -47,7 +47,9 @@ class MomentField(forms.Field):
         try:
             shown = datetime.fromisoformat(str(value).strip()).replace(tzinfo=None, second=0, microsecond=0)
         except ValueError:
-            raise ValidationError(f"“{value}” is no day and time; write them like 2026-12-12 16:00.") from None
+            raise ValidationError(
+                f"“{value}” is no day and time; write them like 2026-12-12 16:00."
+            ) from None
         if shown.year not in YEARS:
             raise ValidationError("Write a day between 2000 and 2099.")
         return shown
@@ -64,7 +66,9 @@ class PhoneField(forms.CharField):
 
     def prepare_value(self, value: Any) -> Any:  # noqa: ANN401
         """A kept number as the region writes it, typed text as it was typed."""
-        return phones.shown(value, region=self.region) if isinstance(value, str) and value[:1] == "+" else value
+        return (
+            phones.shown(value, region=self.region) if isinstance(value, str) and value[:1] == "+" else value
+        )
 
     def clean(self, value: Any) -> str:  # noqa: ANN401
         """E.164, or nothing."""
@@ -78,7 +82,11 @@ class WantedFields:
 
     def add_sizes(self, units: str) -> None:
         """Width, height and ceiling, in the studio's units."""
-        for name, label in (("width_m", "Width wanted"), ("height_m", "Height wanted"), ("ceiling_m", "Ceiling")):
+        for name, label in (
+            ("width_m", "Width wanted"),
+            ("height_m", "Height wanted"),
+            ("ceiling_m", "Ceiling"),
+        ):
             self.fields[name] = LengthField(units=units, least=LEAST, most=MOST, required=False, label=label)
 
     @staticmethod
@@ -90,7 +98,6 @@ class WantedFields:
 class WindowsForm(forms.Form):
     """Access, ready by, guests, strike and out; typed in the zone of the venue or else of the studio."""
 
-    two_columns = True
     version = forms.IntegerField(widget=forms.HiddenInput)
     access_from = MomentField(label="Access from")
     ready_by = MomentField(label="Ready by")
@@ -112,7 +119,8 @@ class WindowsForm(forms.Form):
         """Aware moments, in order."""
         cleaned = super().clean() or self.cleaned_data
         moments = {
-            name: _aware(self, name, cleaned.get(name), self.zone) for name in EventWindows.__dataclass_fields__
+            name: _aware(self, name, cleaned.get(name), self.zone)
+            for name in EventWindows.__dataclass_fields__
         }
         if not self.errors:
             cleaned["windows"] = _in_order(self, EventWindows(**moments))  # type: ignore[arg-type]
@@ -122,12 +130,11 @@ class WindowsForm(forms.Form):
 class EnquiryForm(WantedFields, forms.Form):
     """What is said on the first call."""
 
-    two_columns = True
     key = forms.CharField(widget=forms.HiddenInput, max_length=64)
-    title = forms.CharField(max_length=160, label="What is it")
+    title = forms.CharField(max_length=160, label="What is it", help_text="Such as: library centenary.")
     day = DayField(label="Day")
     client = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Client")
-    client_name = forms.CharField(max_length=120, required=False, label="New client's name")
+    client_name = forms.CharField(max_length=120, required=False, label="New client’s name")
     client_email = forms.EmailField(required=False, label="E-mail address")
     venue = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Where")
     venue_name = forms.CharField(max_length=120, required=False, label="New place")
@@ -135,9 +142,13 @@ class EnquiryForm(WantedFields, forms.Form):
         required=False, max_length=500, label="Its address", widget=forms.Textarea(attrs={"rows": 2})
     )
     ready_by = ClockField(label="Ready by")
-    access_from = MomentField(required=False, label="Access from", help_text="Else four hours before it is ready.")
-    guests_from = MomentField(required=False, label="Guests from")
-    strike_from = MomentField(required=False, label="Strike from", help_text="Else five hours after the guests.")
+    guests_from = ClockField(required=False, label="Guests from")
+    access_from = MomentField(
+        required=False, label="Access from", help_text="Else four hours before it is ready."
+    )
+    strike_from = MomentField(
+        required=False, label="Strike from", help_text="Else five hours after the guests."
+    )
     out_by = MomentField(required=False, label="Out by", help_text="Else two hours after the strike starts.")
     said = forms.CharField(
         required=False, max_length=2000, label="What was said", widget=forms.Textarea(attrs={"rows": 3}),
@@ -147,11 +158,6 @@ class EnquiryForm(WantedFields, forms.Form):
         required=False, max_length=4000, label="Notes for the day", widget=forms.Textarea(attrs={"rows": 3}),
         help_text="Crew see these as well.",
     )  # fmt: skip
-    field_order = (
-        "title", "day", "ready_by", "guests_from", "client", "client_name", "client_email", "client_phone", "venue",
-        "venue_name", "venue_address", "width_m", "height_m", "ceiling_m", "access_from", "strike_from", "out_by",
-        "said", "notes", "key",
-    )  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
         initial = {"key": uuid.uuid4().hex, **(kwargs.pop("initial", None) or {})}
@@ -159,7 +165,6 @@ class EnquiryForm(WantedFields, forms.Form):
         self.studio_tz = studio.tz
         self.add_sizes(studio.units)
         self.fields["client_phone"] = PhoneField(region=phones.region_of(studio.locale), label="Telephone")
-        self.order_fields(self.field_order)
         self.venues = list(Venue.objects.order_by("name")[:MOST_CHOICES])
         clients = Client.objects.order_by("name").values_list("pk", "name", "email")[:MOST_CHOICES]
         self.fields["client"].choices = [  # type: ignore[attr-defined]
@@ -170,8 +175,6 @@ class EnquiryForm(WantedFields, forms.Form):
             ("", "Somewhere new, or not known yet"),
             *((venue.pk, venue.name) for venue in self.venues),
         ]
-        for name in ("title", "said", "notes", "venue_address"):
-            self.fields[name].wide = True  # type: ignore[attr-defined]
 
     def clean_day(self) -> date:
         """A day that can be meant."""
@@ -189,8 +192,11 @@ class EnquiryForm(WantedFields, forms.Form):
         ready_by = moment(self, "ready_by", cleaned.get("day"), cleaned.get("ready_by"), zone)
         others = {
             name: _aware(self, name, cleaned.get(name), zone)
-            for name in ("access_from", "guests_from", "strike_from", "out_by")
+            for name in ("access_from", "strike_from", "out_by")
         }
+        others["guests_from"] = moment(
+            self, "guests_from", cleaned.get("day"), cleaned.get("guests_from"), zone
+        )
         if ready_by and not self.errors.keys() & {*others, "ready_by", "day"}:
             cleaned["windows"] = _in_order(self, windows.usual(ready_by=ready_by, **others))
         return cleaned
@@ -263,7 +269,8 @@ class VenueForm(forms.Form):
         help_text="Dock, stairs, lift, keys, whom to ask, where to park.",
     )  # fmt: skip
     field_order = (
-        "name", "setting", "address", "drive_minutes", "zone", "ceiling_m", "door_width_m", "door_height_m", "access",
+        "name", "setting", "address", "drive_minutes", "zone", "ceiling_m", "door_width_m", "door_height_m",
+        "access",
     )  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, venue: Venue | None = None, **kwargs: Any) -> None:
@@ -288,9 +295,7 @@ class VenueForm(forms.Form):
             self.fields[name].wide = True  # type: ignore[attr-defined]
 
 
-def _aware(
-    form: forms.Form, field: str, shown: datetime | None, zone: zoneinfo.ZoneInfo
-) -> datetime | None:
+def _aware(form: forms.Form, field: str, shown: datetime | None, zone: zoneinfo.ZoneInfo) -> datetime | None:
     """The moment at which clocks in the zone show it; a skipped hour becomes an error at the field."""
     return moment(form, field, shown.date(), shown.time(), zone) if shown else None
 

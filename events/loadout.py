@@ -1,7 +1,7 @@
 """The load-out list: what goes into the van, in the order in which it goes in, and who counted it.
 
-Built from the agreed bill. What is used last on site goes in first. Ticks come from several phones, late, twice and in
-any order; they are only ever added, and the state of a line is folded from them.
+Built from the agreed bill. What is used last on site goes in first. Ticks come from several phones, late,
+twice and in any order; they are only ever added, and the state of a line is folded from them.
 """
 
 from __future__ import annotations
@@ -35,8 +35,8 @@ SITE_ORDER: Final[Mapping[str, int]] = {
     Kind.LATEX: 7,
     Kind.FLORAL: 9,
 }
-"""When each kind of thing is wanted on site (common practice, no source): ladder and tools, frames, covers, sign, clips
-and tails, string, garland, fillers (8, by their size), florals."""
+"""When each kind of thing is wanted on site (common practice, no source): ladder and tools, frames, covers,
+sign, clips and tails, string, garland, fillers (8, by their size), florals."""
 FILLERS: Final = 8
 FILLER_SIZE_IN: Final = 5
 UNKNOWN: Final = 6
@@ -128,6 +128,11 @@ class PlaceGroup:
     lines: tuple[LineState, ...]
 
     @property
+    def total(self) -> int:
+        """How many lines it has."""
+        return len(self.lines)
+
+    @property
     def in_count(self) -> int:
         """How many of its lines are in."""
         return sum(state.is_in for state in self.lines)
@@ -150,7 +155,7 @@ class LoadOutList:
     @property
     def total(self) -> int:
         """How many lines there are."""
-        return sum(len(group.lines) for group in self.groups)
+        return sum(group.total for group in self.groups)
 
 
 def load_out_list(event_id: int) -> LoadOutList:
@@ -185,8 +190,8 @@ def folded(ticks: Iterable[Tick]) -> dict[int, Tick]:
 def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
     """Keep the ticks, each once however often it is sent.
 
-    A tick for a line that isn't this event's is refused by itself; the others are kept. Raises ``Http404`` where the
-    studio has no such event.
+    A tick for a line that isn't this event's is refused by itself; the others are kept. Raises ``Http404``
+    where the studio has no such event.
     """
     require(Right.TICK_LOAD_OUT)
     if not Event.objects.filter(pk=event_id).exists():
@@ -247,11 +252,11 @@ def build(event: Event, bill: Sequence[BilledThing]) -> None:
     )
 
 
-# --- Private --------------------------------------------------------------------------------------------------
+# --- Private ---
 
 
 def _items(codes: Iterable[str]) -> dict[str, Item]:
-    """The catalogue's items; a client who agrees may not see the shelf, but their list must know its places."""
+    """The catalogue's items, even where a client agrees who may not see the shelf."""
     tenant = tenancy.current()
     with tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.SYSTEM, person_id=tenant.person_id):
         return by_code(codes)

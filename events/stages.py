@@ -25,8 +25,8 @@ MOVES: Final[Mapping[Stage, tuple[Stage, ...]]] = {
     Stage.INSTALLED: (Stage.COUNTED_BACK, Stage.PREPARED),
     Stage.COUNTED_BACK: (Stage.INSTALLED,),
 }
-"""What may follow each stage. From offered to agreed leads only :func:`events.commitment.commit`, since it holds the
-stock; back from agreed leads only calling off."""
+"""What may follow each stage. From offered to agreed leads only :func:`events.commitment.commit`, since it
+holds the stock; back from agreed leads only calling off."""
 
 RIGHTS: Final[Mapping[Stage, Right]] = {
     Stage.ENQUIRY: Right.EDIT_EVENTS,

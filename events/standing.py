@@ -9,7 +9,9 @@ from django.http import Http404
 
 from events.models import Event
 
-CHANGED: Final = "Somebody changed this event meanwhile. What you typed is below; look at the event, then keep it again."
+CHANGED: Final = (
+    "Somebody changed this event meanwhile. What you typed is below; look at the event, then keep it again."
+)
 
 
 class ChangedMeanwhile(ValidationError):
@@ -19,7 +21,8 @@ class ChangedMeanwhile(ValidationError):
 def locked(event_id: int, *, seen_version: int | None = None) -> Event:
     """The event, its row locked until the transaction ends.
 
-    Raises ``Http404`` where the studio has none, :class:`ChangedMeanwhile` where ``seen_version`` is out of date.
+    Raises ``Http404`` where the studio has none, :class:`ChangedMeanwhile` where ``seen_version`` is out of
+    date.
     """
     event = (
         Event.objects.select_for_update(of=("self",), no_key=True)

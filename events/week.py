@@ -110,7 +110,8 @@ def week_strip(day: date, studio: Studio) -> WeekStrip:
 
 
 def slot(moment: datetime, monday: date, zone: ZoneInfo, *, end: bool = False) -> int:
-    """Slot of the strip at which a moment stands by the clock on the wall, 0 to 56; an ``end`` is rounded up."""
+    """Slot of the strip at which a moment stands by the clock on the wall, 0 to 56; an ``end`` is rounded
+    up."""
     shown = moment.astimezone(zone).replace(tzinfo=None)
     since = shown - datetime.combine(monday, time())
     number = -(-since // SLOT) if end else since // SLOT
@@ -120,8 +121,8 @@ def slot(moment: datetime, monday: date, zone: ZoneInfo, *, end: bool = False) -
 def packed(spans: Sequence[tuple[int, int]]) -> list[int]:
     """Row of each span, counted from 1, so that none in a row overlap, with the fewest rows.
 
-    ``spans`` are half open and sorted by their start; each goes into the first row that is free again, which for
-    intervals needs no more rows than overlap at any one place.
+    ``spans`` are half open and sorted by their start; each goes into the first row that is free again, which
+    for intervals needs no more rows than overlap at any one place.
     """
     free_from: list[int] = []
     rows = []
@@ -138,9 +139,7 @@ def not_counted_back(span: Window) -> Iterable[DueItem]:
     """Agreed events that are back but not counted."""
     now = timezone.now()
     waiting = (
-        Event.objects.filter(
-            Q(back_at__lt=min(now, span.end)), status=Status.CONFIRMED
-        )
+        Event.objects.filter(Q(back_at__lt=min(now, span.end)), status=Status.CONFIRMED)
         .exclude(stage=Stage.COUNTED_BACK)
         .order_by("back_at")[:20]
     )
@@ -151,11 +150,14 @@ def not_counted_back(span: Window) -> Iterable[DueItem]:
 
 
 def shortages_ahead(span: Window) -> Iterable[DueItem]:
-    """What held stock lacks within the horizon, for whoever can do something about it; one line for each event."""
+    """What held stock lacks within the horizon, for whoever can do something about it; one line for each
+    event."""
     if not may(tenancy.current().role, Right.EDIT_EVENTS):
         return []
     short = shortages(until=max(span.end, timezone.now() + HORIZON))
-    found = {event.hold_id: event for event in Event.objects.filter(hold_id__in={lack.hold_id for lack in short})}
+    found = {
+        event.hold_id: event for event in Event.objects.filter(hold_id__in={lack.hold_id for lack in short})
+    }
     words: dict[int, list[str]] = {}
     for lack in short:
         words.setdefault(lack.hold_id, []).append(f"{lack.short} {lack.item.name}")
@@ -200,6 +202,8 @@ def _bars(
     order = sorted(range(len(events)), key=lambda number: spans[number])
     rows = packed([spans[number] for number in order])
     return tuple(
-        Bar(events[number], stages.beads(events[number]), *spans[number], row, events[number].pk in due_events)
+        Bar(
+            events[number], stages.beads(events[number]), *spans[number], row, events[number].pk in due_events
+        )
         for number, row in zip(order, rows, strict=True)
     )

@@ -83,7 +83,8 @@ def journey(windows: EventWindows, *, drive_minutes: int) -> Journey:
 
 
 def refuse_past(windows: EventWindows) -> None:
-    """Refuse what is over already, which is a slip in a date; only the studio's own records may be of the past."""
+    """Refuse what is over already, which is a slip in a date; only the studio's own records may be of the
+    past."""
     if tenancy.current().role != Role.SYSTEM and windows.out_by <= timezone.now():
         raise WindowsOutOfOrder({"ready_by": ["That is past. Look at the date again."]})
 

@@ -5,10 +5,11 @@ import django.db.models.functions.text
 import pghistory.utils
 import pgtrigger.compiler
 import pgtrigger.migrations
-import studio.models.studio
-import studio.tenancy.models
 from django.conf import settings
 from django.db import migrations, models
+
+import studio.models.studio
+import studio.tenancy.models
 
 
 class Migration(migrations.Migration):

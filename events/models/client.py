@@ -32,7 +32,9 @@ class Client(TenantModel):
                 "studio", Lower("email"), condition=~Q(email=""), name="events_client_email_key"
             ),
             models.CheckConstraint(condition=~Q(name=""), name="events_client_has_a_name"),
-            models.CheckConstraint(condition=Q(phone="") | Q(phone__regex=E164), name="events_client_phone_e164"),
+            models.CheckConstraint(
+                condition=Q(phone="") | Q(phone__regex=E164), name="events_client_phone_e164"
+            ),
         ]
         indexes: ClassVar = [models.Index(fields=["studio", "name"], name="events_client_by_name")]
 

@@ -99,7 +99,9 @@ class Event(TenantModel):
             models.CheckConstraint(
                 condition=Q(strike_from__lt=F("out_by")), name="events_event_strike_before_out"
             ),
-            models.CheckConstraint(condition=Q(out_by__lte=F("back_at")), name="events_event_out_before_back"),
+            models.CheckConstraint(
+                condition=Q(out_by__lte=F("back_at")), name="events_event_out_before_back"
+            ),
             models.CheckConstraint(condition=Q(status__in=Status.values), name="events_event_status"),
             models.CheckConstraint(condition=Q(stage__in=Stage.values), name="events_event_stage"),
             models.CheckConstraint(
@@ -110,7 +112,8 @@ class Event(TenantModel):
             ),
             *(
                 models.CheckConstraint(
-                    condition=Q(**{f"{field}__isnull": True}) | Q(**{f"{field}__gt": 0, f"{field}__lte": 200}),
+                    condition=Q(**{f"{field}__isnull": True})
+                    | Q(**{f"{field}__gt": 0, f"{field}__lte": 200}),
                     name=f"events_event_{field}_range",
                 )
                 for field in ("width_m", "height_m", "ceiling_m")
@@ -140,7 +143,8 @@ class Event(TenantModel):
         return self.status == Status.CONFIRMED
 
     def hold_window(self) -> Window:
-        """For how long its stock is away: load-out to return. Time for cleaning is each item's own, on top."""
+        """For how long its stock is away: load-out to return. Time for cleaning is each item's own, on
+        top."""
         return Window(self.load_out_at, self.back_at)
 
 

@@ -47,16 +47,19 @@ class LoadOutLine(TenantModel):
 
 
 class Tick(TenantModel):
-    """One act on a line: somebody counted ``count`` of it in. Written once; the state of a line is folded from them.
+    """One act on a line: somebody counted ``count`` of it in. Written once; the state of a line is folded
+    from them.
 
-    ``made_at`` is the clock of the phone, never later than ``received_at``, so that a phone whose clock runs ahead
-    doesn't outvote the others.
+    ``made_at`` is the clock of the phone, never later than ``received_at``, so that a phone whose clock runs
+    ahead doesn't outvote the others.
     """
 
     uuid = models.UUIDField(help_text="Given by the phone: sent twice, it is one tick.")
     line = TenantForeignKey("events.LoadOutLine", on_delete=models.PROTECT, related_name="ticks")
     count = models.PositiveIntegerField(help_text="How many are in, not how many more.")
-    phone = models.CharField(max_length=36, blank=True, help_text="Which device, by a random name of its own.")
+    phone = models.CharField(
+        max_length=36, blank=True, help_text="Which device, by a random name of its own."
+    )
     person = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField()
     received_at = models.DateTimeField(auto_now_add=True)

@@ -50,7 +50,8 @@ class Venue(TenantModel):
             models.CheckConstraint(condition=Q(drive_minutes__lte=24 * 60), name="events_venue_drive_range"),
             *(
                 models.CheckConstraint(
-                    condition=Q(**{f"{field}__isnull": True}) | Q(**{f"{field}__gt": 0, f"{field}__lte": 200}),
+                    condition=Q(**{f"{field}__isnull": True})
+                    | Q(**{f"{field}__gt": 0, f"{field}__lte": 200}),
                     name=f"events_venue_{field}_range",
                 )
                 for field in ("ceiling_m", "door_width_m", "door_height_m")

@@ -36,7 +36,9 @@ def clients(request: StudioRequest) -> HttpResponse:
     region = phones.region_of(request.tenant.studio.locale)
     shown = [(client, phones.shown(client.phone, region=region)) for client in page]
     return render(
-        request, "events/clients.html", {"page": page, "rows": shown, "asked": asked, "studio": request.tenant.studio}
+        request,
+        "events/clients.html",
+        {"page": page, "rows": shown, "asked": asked, "studio": request.tenant.studio},
     )
 
 
@@ -52,9 +54,7 @@ def new_client(request: StudioRequest) -> HttpResponse:
             take_refusal(form, refusal)
         else:
             return redirect(links.to("events:client", client.pk))
-    return render(
-        request, "events/new_client.html", {"form": form}, status=422 if form.errors else 200
-    )
+    return render(request, "events/new_client.html", {"form": form}, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

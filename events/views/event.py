@@ -60,7 +60,6 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
         "sections": beside.sections(found),
         "next_stage": stages.next_by_hand(found),
         "back_to": stages.previous_by_hand(found),
-        "verbs": {stage: verb for stage, verb in stages.VERBS.items()},
         "phone": _phone(request, found) if office or _is_the_day(found) else "",
         "quote_address": _quote_address(request, found),
         "log": list(found.log.select_related("person")[:LOG_LINES]) if office else None,
@@ -126,7 +125,7 @@ def take_up_again(request: StudioRequest, event_id: int) -> HttpResponse:
     return redirect(links.to("events:event", event_id))
 
 
-# --- Private --------------------------------------------------------------------------------------------------
+# --- Private ---
 
 
 def _found(asked: str, *, past: bool) -> QuerySet[Event]:

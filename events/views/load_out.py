@@ -50,7 +50,8 @@ def paper(request: StudioRequest, event_id: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_LOAD_OUT)
 def ticks(request: StudioRequest, event_id: int) -> HttpResponse:
-    """Take ticks: JSON from the page's script, or one from a pressed button; a GET tells how the list stands."""
+    """Take ticks: JSON from the page's script, or one from a pressed button; a GET tells how the list
+    stands."""
     if request.method != "POST":
         return JsonResponse(_told(loadout.load_out_list(event_id)))
     if request.content_type != "application/json":
@@ -102,7 +103,8 @@ def _op(sent: dict[str, Any]) -> TickOp:
 
 
 def _pressed(request: StudioRequest, event_id: int) -> HttpResponse:
-    """A tick without script: ``line:count:uuid`` of the button, or ``line::uuid`` with the number beside it."""
+    """A tick without script: ``line:count:uuid`` of the button, or ``line::uuid`` with the number beside
+    it."""
     back = redirect(links.to("events:load-out", event_id))
     try:
         line, count, name = request.POST.get("tick", "").split(":")

@@ -29,7 +29,11 @@ EVENTS_SHOWN: Final = 30
 def venues(request: StudioRequest) -> HttpResponse:
     """Every place, or those that fit a search."""
     asked = request.GET.get("find", "").strip()[:80]
-    rows = Venue.objects.filter(Q(name__icontains=asked) | Q(address__icontains=asked)) if asked else Venue.objects.all()
+    rows = (
+        Venue.objects.filter(Q(name__icontains=asked) | Q(address__icontains=asked))
+        if asked
+        else Venue.objects.all()
+    )
     page = Paginator(rows.order_by("name", "pk"), A_PAGE).get_page(request.GET.get("page"))
     return render(
         request, "events/venues.html", {"page": page, "asked": asked, "studio": request.tenant.studio}
@@ -62,7 +66,9 @@ def new_venue(request: StudioRequest) -> HttpResponse:
 def change_venue(request: StudioRequest, venue_id: int) -> HttpResponse:
     """Correct what is known of a place."""
     found = _found(venue_id)
-    return _answered(request, VenueForm(request.POST or None, studio=request.tenant.studio, venue=found), found)
+    return _answered(
+        request, VenueForm(request.POST or None, studio=request.tenant.studio, venue=found), found
+    )
 
 
 def _found(venue_id: int) -> Venue:

@@ -111,8 +111,10 @@ def invite(*, email: str, role: Role, by: Person) -> SentInvitation:
 
 
 def withdraw(invitation_id: int) -> None:
-    """Close an invitation's link."""
+    """Close an invitation's link. Raises ``Http404`` for an unknown one."""
     require(Right.MANAGE_PEOPLE)
+    if not Invitation.objects.filter(pk=invitation_id).exists():
+        raise Http404
     public_links.revoke(LinkPurpose.INVITATION, subject_id=invitation_id)
     Invitation.objects.filter(pk=invitation_id, accepted_at=None).update(withdrawn_at=timezone.now())
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from django.db import transaction
+from django.http import Http404
 from django.utils import timezone
 
 from studio.access import Right, require
@@ -23,15 +24,10 @@ def add_tax(*, name: str, percent: Decimal, is_default: bool) -> TaxRate:
 
 
 def retire_tax(tax_id: int) -> None:
-    """Take a tax out of use; what was offered with it keeps it."""
+    """Take a tax out of use; what was offered with it keeps it. Raises ``Http404`` for an unknown one."""
     require(Right.EDIT_STUDIO)
-    TaxRate.objects.filter(pk=tax_id, retired_at=None).update(retired_at=timezone.now(), is_default=False)
-
-
-def restore_tax(tax_id: int) -> None:
-    """Bring a retired tax back."""
-    require(Right.EDIT_STUDIO)
-    TaxRate.objects.filter(pk=tax_id).update(retired_at=None)
+    if not TaxRate.objects.filter(pk=tax_id).update(retired_at=timezone.now(), is_default=False):
+        raise Http404
 
 
 def taxes() -> list[TaxRate]:

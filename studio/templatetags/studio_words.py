@@ -1,6 +1,6 @@
 """Amounts, lengths, days and times as a studio writes them.
 
-``{{ amount|money:studio }}``, ``{{ metres|length:studio }}``, ``{{ moment|day:zone }}``, ``{{ moment|clock:zone }}``;
+``{{ amount|money:studio }}``, ``{{ metres|measure:studio }}``, ``{{ moment|day:zone }}``, ``{{ moment|clock:zone }}``;
 ``studio`` is a Studio or anything with its currency, locale and units; ``zone`` a ZoneInfo, its name, or a Studio.
 """
 
@@ -24,8 +24,8 @@ def money_filter(amount: Decimal | str | None, studio: Any) -> str:
     return "" if amount is None or amount == "" else money.written(Decimal(amount), studio.currency, studio.locale)
 
 
-@register.filter(name="length")
-def length_filter(metres: Decimal | float | None, studio: Any) -> str:
+@register.filter
+def measure(metres: Decimal | float | None, studio: Any) -> str:
     """The length in the studio's units; nothing for no length."""
     return "" if metres is None or metres == "" else lengths.written(Decimal(str(metres)), studio.units)
 

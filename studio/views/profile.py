@@ -49,7 +49,7 @@ def add_tax(request: HttpRequest) -> HttpResponse:
 @require_POST
 @studio_page(Right.EDIT_STUDIO)
 def retire_tax(request: HttpRequest, tax_id: int) -> HttpResponse:
-    """Take a tax out of use; it can be brought back from the notice."""
+    """Take a tax out of use."""
     taxes.retire_tax(tax_id)
     messages.success(request, "The tax is out of use. Offers made with it keep it.")
     return redirect(links.to("studio:profile") + "#taxes")

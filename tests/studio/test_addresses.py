@@ -1,0 +1,159 @@
+"""Every address of the site, walked with another studio's objects: nothing but "not found".
+
+The addresses are read from the site itself, so a new page is walked without being named here; a new kind of id in an
+address must be named in :data:`MODELS`, or the walk fails.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from quoting.demo import load
+from studio import tenancy
+from studio.access import Right, Role, may
+from studio.models import Membership, Person, Studio
+
+MODELS = {
+    "membership_id": "studio.Membership",
+    "invitation_id": "studio.Invitation",
+    "tax_id": "studio.TaxRate",
+    "item_id": "stock.Item",
+    "colour_id": "stock.Colour",
+    "hold_id": "stock.Hold",
+    "event_id": "events.Event",
+    "client_id": "events.Client",
+    "venue_id": "events.Venue",
+    "line_id": "quoting.FreeLine",
+    "quote_id": "quoting.Quote",
+    "piece_id": "quoting.SetPiece",
+    "design_id": "quoting.DesignTemplate",
+    "template_id": "quoting.DesignTemplate",
+    "offer_id": "quoting.Offer",
+}
+
+
+@dataclass(frozen=True)
+class Address:
+    """One page of a studio: its pattern, the kinds of id in it, and the right it asks for."""
+
+    pattern: str
+    ids: tuple[str, ...]
+    right: Right | None
+
+    def filled(self, slug: str, ids: dict[str, int]) -> str:
+        """The address with a studio's short name and ids."""
+        text = re.sub(r"<studio:slug>", slug, self.pattern)
+        return "/" + re.sub(r"<(?:\w+:)?(\w+)>", lambda m: str(ids.get(m[1], "x")), text)
+
+
+def patterns(resolver: Any = None, prefix: str = "") -> Iterator[tuple[str, URLPattern]]:
+    for entry in (resolver or get_resolver()).url_patterns:
+        here = prefix + str(entry.pattern)
+        if isinstance(entry, URLResolver):
+            yield from patterns(entry, here)
+        else:
+            yield here, entry
+
+
+def studio_addresses() -> list[Address]:
+    found = []
+    for pattern, entry in patterns():
+        if pattern.startswith("s/<studio:slug>/"):
+            ids = tuple(name for name in re.findall(r"<(?:\w+:)?(\w+)>", pattern) if name != "slug")
+            found.append(Address(pattern, ids, getattr(entry.callback, "required_right", None)))
+    return found
+
+
+@dataclass(frozen=True)
+class Season:
+    """The two demo studios, the ids in them, and browsers of their people."""
+
+    mine: Studio
+    theirs: Studio
+    my_ids: dict[str, int]
+    their_ids: dict[str, int]
+
+    def browser(self, role: Role) -> Client:
+        with tenancy.entered(self.mine.pk):
+            person = Person.objects.get(pk=Membership.objects.filter(role=role).values("person")[:1])
+        client = Client()
+        client.force_login(person)
+        return client
+
+
+def ids_of(studio: Studio) -> dict[str, int]:
+    with tenancy.entered(studio.pk):
+        newest = {
+            name: apps.get_model(label)._default_manager.order_by("-pk").values_list("pk", flat=True).first()
+            for name, label in MODELS.items()
+        }
+    return {name: pk for name, pk in newest.items() if pk is not None}
+
+
+@pytest.fixture
+def season(db: None) -> Season:
+    theirs, mine = (load.load(scenario) for scenario in load.scenarios())
+    assert (theirs.slug, mine.slug) == ("wickerlark", "federkorn")
+    return Season(mine, theirs, ids_of(mine), ids_of(theirs))
+
+
+def answers(browser: Client, address: str) -> dict[str, int]:
+    """Status by method; what isn't allowed is left out."""
+    found = {"GET": browser.get(address).status_code, "POST": browser.post(address, {}).status_code}
+    return {method: status for method, status in found.items() if status != 405}
+
+
+def test_every_page_of_a_studio_declares_the_right_it_asks_for() -> None:
+    addresses = studio_addresses()
+    assert len(addresses) > 20
+    assert [address.pattern for address in addresses if address.right is None] == []
+
+
+def test_every_kind_of_id_in_an_address_is_walked() -> None:
+    known = {*MODELS, "stage"}
+    unknown = {name for address in studio_addresses() for name in address.ids} - known
+    assert unknown == set()
+
+
+@pytest.mark.slow
+def test_another_studios_objects_are_found_nowhere(season: Season) -> None:
+    owner = season.browser(Role.OWNER)
+    wrong = []
+    for address in studio_addresses():
+        with_their_name = answers(owner, address.filled(season.theirs.slug, season.their_ids))
+        if set(with_their_name.values()) != {404}:
+            wrong.append((address.pattern, "their studio", with_their_name))
+        if any(name in MODELS for name in address.ids):
+            with_their_ids = answers(owner, address.filled(season.mine.slug, season.their_ids))
+            if set(with_their_ids.values()) != {404}:
+                wrong.append((address.pattern, "their ids", with_their_ids))
+    assert wrong == []
+
+
+@pytest.mark.slow
+def test_every_page_opens_for_whoever_has_the_right_and_for_nobody_else(season: Season) -> None:
+    stranger = Client()
+    wrong = []
+    for role in (Role.OWNER, Role.STAFF, Role.CREW):
+        browser = season.browser(role)
+        for address in studio_addresses():
+            if not all(name in season.my_ids for name in address.ids):
+                continue
+            status = browser.get(address.filled(season.mine.slug, season.my_ids)).status_code
+            assert address.right is not None
+            expected = {200, 302, 304, 404, 405, 422} if may(role, address.right) else {403, 405}
+            if status not in expected:
+                wrong.append((role, address.pattern, status))
+    for address in studio_addresses():
+        status = stranger.get(address.filled(season.mine.slug, season.my_ids)).status_code
+        if status not in (302, 405):
+            wrong.append(("stranger", address.pattern, status))
+    assert wrong == []

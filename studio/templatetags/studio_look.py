@@ -1,4 +1,4 @@
-"""The look in templates: thread, rounds, swatches, icons, the words of the masthead, spelled dates."""
+"""The look in templates: thread, rounds, swatches, icons, the words of the masthead."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from django.urls import NoReverseMatch
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
-from studio import links, tenancy, times
+from studio import links, tenancy
 from studio.access import Right, may
 from studio.rounds import draw_round
 from studio.thread import Bead, bead_places, string_path
@@ -250,25 +250,7 @@ def device(user_agent: str) -> str:
     return f"{browser} on {system}"
 
 
-# ---- Dates, spelled ----
-
-
-@register.filter(expects_localtime=True)
-def day(value: dt.date | dt.datetime | None) -> str:
-    """``Sat 14 Nov``, with the year when it is not the present one."""
-    return times.day_written(value) if value else ""
-
-
-@register.filter(expects_localtime=True)
-def day_time(value: dt.datetime | None) -> str:
-    """``Sat 14 Nov, 16:00``."""
-    return f"{times.day_written(value)}, {times.time_written(value)}" if value else ""
-
-
-@register.filter(expects_localtime=True)
-def clock(value: dt.datetime | dt.time | None) -> str:
-    """``16:00``."""
-    return times.time_written(value) if value else ""
+# ---- The week strip ----
 
 
 @register.filter(expects_localtime=True)

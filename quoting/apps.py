@@ -10,3 +10,9 @@ class QuotingConfig(AppConfig):
 
     name = "quoting"
     verbose_name = "Quoting"
+
+    def ready(self) -> None:
+        from events import beside
+        from quoting import ports
+
+        beside.register(ports.quotes_beside)

@@ -63,9 +63,14 @@ def retire(template_id: int) -> DesignTemplate:
 
 
 def bring_back(template_id: int) -> None:
-    """Use a retired design again."""
+    """Use a retired design again. Raises ``ValidationError`` where another one took its name meanwhile."""
     require(Right.EDIT_QUOTES)
-    DesignTemplate.objects.filter(pk=template_id).update(retired_at=None)
+    found = DesignTemplate.objects.filter(pk=template_id).first()
+    if found is None:
+        raise Http404
+    found.retired_at = None
+    found.validate_constraints(exclude=["studio"])
+    found.save(update_fields=["retired_at"])
 
 
 # Private

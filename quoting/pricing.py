@@ -328,9 +328,9 @@ def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list
     hours = Decimal(way.drive_minutes) * legs / MINUTES
     cost = distance * legs * rates.van_distance + hours * (rates.van_hour + rates.drive_hour * crew)
     plural = "" if distance == 1 or rates.distance_unit == "km" else "s"
-    written = f"{distance:.1f}".removesuffix(".0")
+    written = f"{distance:.1f}".removesuffix(".0") + f" {rates.distance_unit}{plural}"
     times = {1: "once", 2: "twice"}.get(way.trips, f"{way.trips} times")
-    detail = f"{written} {rates.distance_unit}{plural} there and back, {times}"
+    detail = f"{written if way.distance_m else f'{way.drive_minutes} min'} there and back, {times}"
     return [_built_line("Van", detail, "van", cost, rates, terms)]
 
 

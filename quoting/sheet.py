@@ -9,10 +9,12 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
+from django.db.models import Exists, OuterRef
 from django.http import Http404
 
 from quoting import rating, shelf
-from quoting.models import FreeLine, Quote, Rates, SetPiece
+from quoting.alter import Owned
+from quoting.models import FreeLine, Quote, Rates, SetPiece, SketchVersion
 from quoting.pricing import Extra, Share, Tape, Way, Work, price
 from stock.models import Item
 from studio import tenancy
@@ -34,6 +36,7 @@ class Sheet:
     rates: Rates
     taxes: Sequence[TaxRate]
     items: Mapping[str, Item]
+    owned: Owned
 
     @cached_property
     def bill(self) -> list[dict[str, Any]]:
@@ -117,10 +120,11 @@ class Sheet:
 
 
 def load(quote: Quote, studio: Studio) -> Sheet:
-    """The sheet of a quote. Five queries."""
+    """The sheet of a quote. Six queries."""
     require(Right.SEE_QUOTES)
     pieces = list(quote.pieces.all())
     codes = {line["code"] for piece in pieces for line in piece.takeoff["bill"]}
+    items, owned = shelf.read(codes)
     return Sheet(
         studio=studio,
         quote=quote,
@@ -128,14 +132,20 @@ def load(quote: Quote, studio: Studio) -> Sheet:
         free_lines=list(quote.free_lines.select_related("tax")),
         rates=rating.rates_of(studio),
         taxes=rating.standing_taxes(),
-        items=shelf.items_for(codes),
+        items=items,
+        owned=owned,
     )
 
 
 def find(quote_id: int) -> Quote:
     """A quote of this studio with event, client and venue; 404 for any other."""
     require(Right.SEE_QUOTES)
-    quote = Quote.objects.select_related("event__client", "event__venue", "changed_by").filter(pk=quote_id).first()
+    quote = (
+        Quote.objects.select_related("event__client", "event__venue", "changed_by")
+        .annotate(can_undo=Exists(SketchVersion.objects.filter(quote=OuterRef("pk"))))
+        .filter(pk=quote_id)
+        .first()
+    )
     if quote is None:
         raise Http404
     return quote

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
+from django.db.models import Q
+
 from quoting.alter import Owned
 from quoting.craft.design import OwnedSize
 from quoting.models import LatexBy
@@ -20,6 +22,8 @@ from studio.models import Studio
 from studio.times import Window
 
 NOTHING: Final = Decimal(0)
+UNDYED: Final = "#EFE6D6"
+"""A cover whose colour the shelf doesn't say is drawn in this."""
 LATEX: Final = (Kind.LATEX, Kind.TWISTING)
 ORDER: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.LATEX, Kind.TWISTING, Kind.FLORAL, Kind.HARDWARE, Kind.TOOL)
 """In which order the shelf is spoken of: what can't be bought in time first."""
@@ -36,25 +40,16 @@ class ShelfWord:
 
 def owned() -> Owned:
     """Everything the studio can build from. Two queries."""
+    return read(())[1]
+
+
+def read(codes: Iterable[str]) -> tuple[dict[str, Item], Owned]:
+    """The items under these codes, retired ones too, and everything the studio can build from. Two queries."""
     colours = {colour.code: (colour.name, colour.hex) for colour in catalogue.colours()}
-    frames: defaultdict[str, list[OwnedSize]] = defaultdict(list)
-    covers: dict[str, tuple[str, str, str]] = {}
-    signs: dict[str, str] = {}
-    for item in catalogue.in_use(Kind.FRAME, Kind.COVER, Kind.SIGN):
-        if item.kind == Kind.FRAME and item.outline:
-            frames[item.outline["shape"]].append(_owned_size(item))
-        elif item.kind == Kind.COVER:
-            hue = item.colour
-            covers[item.code] = (item.name, hue.code if hue else "", hue.hex if hue else "#EFE6D6")
-        elif item.kind == Kind.SIGN:
-            signs[item.code] = item.name
-    by_height = {shape: sorted(sizes, key=lambda size: size.height_m) for shape, sizes in frames.items()}
-    return Owned(colours, by_height, covers, signs)
-
-
-def items_for(codes: Iterable[str]) -> dict[str, Item]:
-    """The studio's items under these codes. One query."""
-    return catalogue.by_code(codes)
+    wanted = set(codes)
+    standing = Q(retired_at=None, kind__in=[Kind.FRAME, Kind.COVER, Kind.SIGN])
+    items = list(Item.objects.select_related("colour").filter(standing | Q(code__in=wanted)))
+    return {item.code: item for item in items if item.code in wanted}, _owned(colours, items)
 
 
 def goods(code: str, quantity: int, items: Mapping[str, Item], latex_by: str) -> Goods:
@@ -102,6 +97,24 @@ def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Stud
 
 
 # Private
+
+
+def _owned(colours: Mapping[str, tuple[str, str]], items: Iterable[Item]) -> Owned:
+    frames: defaultdict[str, list[OwnedSize]] = defaultdict(list)
+    covers: dict[str, tuple[str, str, str]] = {}
+    signs: dict[str, str] = {}
+    for item in items:
+        if item.retired_at is not None:
+            continue
+        if item.kind == Kind.FRAME and item.outline:
+            frames[item.outline["shape"]].append(_owned_size(item))
+        elif item.kind == Kind.COVER:
+            hue = item.colour
+            covers[item.code] = (item.name, hue.code if hue else "", hue.hex if hue else UNDYED)
+        elif item.kind == Kind.SIGN:
+            signs[item.code] = item.name
+    by_height = {shape: sorted(sizes, key=lambda size: size.height_m) for shape, sizes in frames.items()}
+    return Owned(colours, by_height, covers, signs)
 
 
 def _owned_size(item: Item) -> OwnedSize:

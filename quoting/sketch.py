@@ -29,8 +29,8 @@ from studio.access import Right, require
 from studio.models import Studio, TaxRate
 
 __all__ = [
-    "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "alter_piece", "find", "frozen_copy", "remove_free_line",
-    "remove_piece", "scale", "set_state", "set_way", "start_quote", "undo",
+    "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "alter_piece", "find", "frozen_copy", "piece_as_seen",
+    "remove_free_line", "remove_piece", "scale", "set_state", "set_way", "start_quote", "undo",
 ]  # fmt: skip
 
 Result = TypeVar("Result")
@@ -206,6 +206,16 @@ def remove_free_line(quote_id: int, line_id: int, *, version: int) -> Quote:
     return _changed(quote_id, version, change)
 
 
+def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | None:
+    """The piece as it stood at an earlier version (not saved), to tell what somebody changed about that one."""
+    earlier = quote.sketches.filter(number=version).first()
+    for kept in earlier.snapshot["pieces"] if earlier else ():
+        if kept["pk"] == piece.pk:
+            width, height = (Decimal(length) for length in kept["size"])
+            return SetPiece(pk=piece.pk, quote=quote, design=kept["design"], width_m=width, height_m=height)
+    return None
+
+
 def set_state(quote: Quote, state: QuoteState) -> None:
     """Where the quote stands, as its offers go; no new version, since nothing that was sketched changes."""
     Quote.objects.filter(pk=quote.pk).update(state=state)
@@ -309,7 +319,12 @@ def _snapshot(quote: Quote) -> dict[str, Any]:
         "drive_minutes": quote.drive_minutes,
         "trips": quote.trips,
         "pieces": [
-            {"name": piece.name, "design": piece.design, "size": [str(piece.width_m), str(piece.height_m)]}
+            {
+                "pk": piece.pk,
+                "name": piece.name,
+                "design": piece.design,
+                "size": [str(piece.width_m), str(piece.height_m)],
+            }
             for piece in quote.pieces.all()
         ],
         "free_lines": [

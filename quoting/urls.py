@@ -4,8 +4,33 @@ from __future__ import annotations
 
 from django.urls import include, path
 
+from quoting.views import designs, offer, quote, quotes, rates
+
 app_name = "quoting"
 
 urlpatterns = [
     path("", include("quoting.offer_urls")),
+    path("quotes/", quotes.quotes, name="quotes"),
+    path("quotes/start/<int:event_id>", quotes.start, name="start"),
+    path("quotes/<int:quote_id>/", quote.quote, name="quote"),
+    path("quotes/<int:quote_id>/alter", quote.alter, name="quote-alter"),
+    path("quotes/<int:quote_id>/undo", quote.undo, name="quote-undo"),
+    path("quotes/<int:quote_id>/way", quote.way, name="quote-way"),
+    path("quotes/<int:quote_id>/lines/add", quote.add_line, name="quote-add-line"),
+    path("quotes/<int:quote_id>/lines/<int:line_id>/remove", quote.remove_line, name="quote-remove-line"),
+    path("quotes/<int:quote_id>/pieces/add/<int:template_id>", quote.add_piece, name="quote-add-piece"),
+    path("quotes/<int:quote_id>/pieces/<int:piece_id>/remove", quote.remove_piece, name="quote-remove-piece"),
+    path("quotes/<int:quote_id>/offer", offer.make_offer, name="make-offer"),
+    path("offers/<int:offer_id>/", offer.offer, name="offer"),
+    path("offers/<int:offer_id>/paper", offer.offer_paper, name="offer-paper"),
+    path("offers/<int:offer_id>/offer.pdf", offer.offer_pdf, name="offer-pdf"),
+    path("offers/<int:offer_id>/link", offer.offer_link, name="offer-link"),
+    path("offers/<int:offer_id>/mail", offer.offer_mail, name="offer-mail"),
+    path("offers/<int:offer_id>/withdraw", offer.offer_withdraw, name="offer-withdraw"),
+    path("designs/", designs.designs, name="designs"),
+    path("designs/starters", designs.bring_in_starters, name="bring-in-starters"),
+    path("designs/<int:template_id>/picture.svg", designs.picture, name="design-picture"),
+    path("designs/<int:template_id>/retire", designs.retire, name="retire-design"),
+    path("designs/<int:template_id>/bring-back", designs.bring_back, name="bring-back-design"),
+    path("settings/rates/", rates.rates, name="rates"),
 ]

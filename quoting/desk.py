@@ -1,0 +1,138 @@
+"""What the quote page shows: rows made ready for the template out of a sheet."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from quoting.models import SetPiece
+from quoting.pricing import Tape
+from quoting.sheet import Sheet
+from studio import lengths, money
+from studio.models import Studio
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of the tape, written."""
+
+    label: str
+    detail: str
+    amount: str
+    lights: str = ""
+    kind: str = ""
+    origin: str = ""
+    free_line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    """One line of the bill with the sentence that says how it came about."""
+
+    label: str
+    quantity: int
+    why: str
+    hex: str = ""
+
+
+def tape_rows(tape: Tape, studio: Studio, *, shown_piece: int) -> list[Row]:
+    """The tape's rows down to the deposit; lines light up what they pay for in the piece that is shown."""
+
+    def bare(amount: Decimal) -> str:
+        return money.written(amount, tape.currency, studio.locale)
+
+    rows = [
+        Row(
+            line.label, line.detail, bare(line.amount), line.part if line.piece == shown_piece else "",
+            "line", line.origin, line.extra,
+        )
+        for line in tape.lines
+    ]  # fmt: skip
+    if not tape.inclusive:
+        rows.append(Row("Net", "", bare(tape.net), kind="rule"))
+        rows += [Row(_tax_words(tax.tax.name, tax.tax.percent), "", bare(tax.amount)) for tax in tape.taxes]
+    rows.append(Row("Total", "", bare(tape.total), kind="total"))
+    if tape.inclusive:
+        rows += [
+            Row(f"{_tax_words(tax.tax.name, tax.tax.percent)}, inside", "", bare(tax.amount), kind="quiet")
+            for tax in tape.taxes
+        ]
+    rows.append(
+        Row(f"deposit {_plain(tape.deposit_percent)} % on agreeing", "", bare(tape.deposit), kind="quiet")
+    )
+    return rows
+
+
+def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
+    """Cost, break-even and margin; empty for whoever may not see them."""
+    if tape.inside is None:
+        return []
+
+    def bare(amount: Decimal) -> str:
+        return money.written(amount, tape.currency, studio.locale)
+
+    inside = tape.inside
+    return [
+        Row("cost of goods and hands", "", bare(inside.cost)),
+        Row("overhead", "", bare(inside.overhead)),
+        Row("break-even, net", "", bare(inside.break_even)),
+        Row("margin", bare(inside.margin), f"{inside.margin_percent:.0f} %"),
+    ]
+
+
+def headline(piece: SetPiece, units: str) -> str:
+    """What stands above the picture: frames, length of garland, density."""
+    found = piece.takeoff
+    words = [" and ".join(label[:1].lower() + label[1:] for label in found["frames"])] if found["frames"] else []
+    if found["balloons"]:
+        run = Decimal(str(found["garland_m"]))
+        words.append(f"{lengths.written(run, units)} of garland")
+        each = found["per_foot"] if units == "feet" else round(found["per_foot"] / 0.3048, 1)
+        words.append(f"{each} balloons a {'foot' if units == 'feet' else 'metre'}")
+    return " · ".join(words)
+
+
+def comes_out(piece: SetPiece, units: str) -> str:
+    """What the piece measures where that isn't what was asked, within 2 %; else nothing."""
+    found = piece.takeoff
+    actual = Decimal(str(found["width_m"])), Decimal(str(found["height_m"]))
+    asked = piece.width_m, piece.height_m
+    if all(abs(a - b) <= b * Decimal("0.02") for a, b in zip(actual, asked, strict=True)):
+        return ""
+    return " × ".join(lengths.written(each, units) for each in actual)
+
+
+def count_groups(piece: SetPiece) -> list[tuple[str, int, list[CountRow]]]:
+    """The bill by part: name, number of pieces, lines."""
+    hexes = {f"latex-{count['size_in']}-{count['colour']}": count["hex"] for count in piece.takeoff["counts"]}
+    groups: dict[str, list[CountRow]] = defaultdict(list)
+    for line in piece.takeoff["bill"]:
+        groups[line["part"]].append(
+            CountRow(line["label"], line["quantity"], line["why"], hexes.get(line["code"], ""))
+        )
+    return [(part.capitalize(), sum(row.quantity for row in rows), rows) for part, rows in groups.items()]
+
+
+def hours(read: Sheet) -> list[tuple[str, str]]:
+    """Hours of one pair of hands by phase."""
+    phases = ((phase, getattr(read.work, phase)) for phase in ("prep", "install", "strike"))
+    return [(phase, f"{minutes / 60:.1f} h") for phase, minutes in phases if minutes]
+
+
+def shown(pieces: Sequence[SetPiece], piece_id: int | None) -> SetPiece | None:
+    """The piece asked for, or the first; none where the quote has no piece."""
+    return next((piece for piece in pieces if piece.pk == piece_id), pieces[0] if pieces else None)
+
+
+# Private
+
+
+def _tax_words(name: str, percent: Decimal) -> str:
+    return f"{name} {_plain(percent)} %" if percent else name
+
+
+def _plain(number: Decimal) -> str:
+    return f"{number.normalize():f}"
+

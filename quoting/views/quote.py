@@ -1,0 +1,256 @@
+"""The quote page: one picture, its sizes, its price; every change answers with the whole sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from events import stages
+from quoting import desk, ports, sheet, shelf, sketch
+from quoting.bench import bench
+from quoting.craft.design import design_from_dict
+from quoting.forms import FreeLineForm, SketchForm, WayForm
+from quoting.models import Quote, SetPiece
+from quoting.sheet import Sheet
+from studio import links
+from studio.access import Right, studio_page
+
+PAGE = "quoting/quote.html"
+SHEET = "quoting/partials/quote_sheet.html"
+
+
+@require_safe
+@studio_page(Right.SEE_QUOTES)
+def quote(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """The page of one quote; ``?piece=`` says which set piece is on the bench."""
+    found = sheet.find(quote_id)
+    return _answer(request, _context(request, found, piece_id=_number(request.GET.get("piece"))))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Change a set piece."""
+    found = sheet.find(quote_id)
+    read = sheet.load(found, _studio(request))
+    piece = desk.shown(read.pieces, _number(request.POST.get("piece")))
+    if piece is None:
+        return _answer(request, _context(request, found, problem="That set piece is no longer in this quote."), 422)
+    form = _sketch_form(read, piece, request.POST)
+    version = _number(request.POST.get("version")) or 0
+    if version != found.version:
+        return _stale(request, read, piece, form)
+    if not form.is_valid():
+        return _answer(request, _context(request, found, piece_id=piece.pk, form=form), 422)
+    try:
+        sketch.alter_piece(found.pk, piece.pk, form.changes, version=version, **form.size)
+    except sketch.StaleSketch as stale:
+        return _answer(request, _context(request, sheet.find(quote_id), problem=stale.messages[0]), 422)
+    except ValidationError as fault:
+        _at_fields(form, fault)
+        return _answer(request, _context(request, found, piece_id=piece.pk, form=form), 422)
+    return _done(request, quote_id, piece.pk)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def undo(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Back to the sketch before."""
+    return _act(request, quote_id, lambda version: sketch.undo(quote_id, version=version))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def add_piece(request: HttpRequest, quote_id: int, template_id: int) -> HttpResponse:
+    """One more set piece from a design."""
+    return _act(request, quote_id, lambda version: sketch.add_piece(quote_id, template_id, version=version))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def remove_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+    """Take a set piece out."""
+    return _act(request, quote_id, lambda version: sketch.remove_piece(quote_id, piece_id, version=version))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpResponse:
+    """Take a free line out."""
+    return _act(request, quote_id, lambda version: sketch.remove_free_line(quote_id, line_id, version=version))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Add a free line."""
+    found = sheet.find(quote_id)
+    read = sheet.load(found, _studio(request))
+    form = FreeLineForm(request.POST, studio=read.studio, taxes=read.taxes)
+    if not form.is_valid():
+        return _answer(request, _context(request, found, line_form=form), 422)
+    return _act(
+        request,
+        quote_id,
+        lambda version: sketch.add_free_line(quote_id, **form.cleaned_data, version=version),
+        line_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def way(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """How far the van goes."""
+    found = sheet.find(quote_id)
+    read = sheet.load(found, _studio(request))
+    form = WayForm(request.POST, unit=read.rates.distance_unit, initial=_way_of(found))
+    if not form.is_valid():
+        return _answer(request, _context(request, found, way_form=form), 422)
+    return _act(
+        request,
+        quote_id,
+        lambda version: sketch.set_way(
+            quote_id,
+            distance_m=form.distance_m,
+            drive_minutes=form.cleaned_data["drive_minutes"],
+            trips=form.cleaned_data["trips"],
+            version=version,
+        ),
+        way_form=form,
+    )
+
+
+# Private
+
+
+def _act(
+    request: HttpRequest, quote_id: int, change: Callable[[int], Quote], **typed: forms.Form
+) -> HttpResponse:
+    """Make one change under the version that the page showed; what can't be done is said on the page."""
+    piece_id = _number(request.POST.get("piece"))
+    try:
+        change(_number(request.POST.get("version")) or 0)
+    except ValidationError as fault:
+        found = sheet.find(quote_id)
+        problem = ""
+        if typed and not isinstance(fault, sketch.StaleSketch):
+            for form in typed.values():
+                _at_fields(form, fault)
+        else:
+            problem = " ".join(fault.messages)
+        context = _context(request, found, piece_id=piece_id, problem=problem, **typed)  # type: ignore[arg-type]
+        return _answer(request, context, 422)
+    return _done(request, quote_id, piece_id)
+
+
+def _done(request: HttpRequest, quote_id: int, piece_id: int | None) -> HttpResponse:
+    if request.htmx:  # type: ignore[attr-defined]
+        return _answer(request, _context(request, sheet.find(quote_id), piece_id=piece_id))
+    return redirect(links.to("quoting:quote", quote_id) + (f"?piece={piece_id}" if piece_id else ""))
+
+
+def _answer(request: HttpRequest, context: dict[str, Any], status: int = 200) -> HttpResponse:
+    template = SHEET if request.htmx else PAGE  # type: ignore[attr-defined]
+    return render(request, template, context, status=status)
+
+
+def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm) -> HttpResponse:
+    """Somebody was faster: show how it stands now, with what was typed here still in its boxes, not yet applied."""
+    version = _number(request.POST.get("version")) or 0
+    problem = str(sketch.StaleSketch(read.quote, version).messages[0])
+    seen = sketch.piece_as_seen(read.quote, piece, version)
+    typed_now = _sketch_form(read, seen, request.POST) if seen else typed
+    changed = [name for name in typed_now.changed_data if name not in ("version", "piece")] if seen else []
+    fresh = _sketch_form(read, piece)
+    data = {name: value for name, value in fresh.as_typed().items() if value is not None}
+    kept = [name for name in changed if name in data or name in fresh.fields]
+    data |= {name: _sent(request, name) for name in kept}
+    form = _sketch_form(read, piece, {**data, "version": read.quote.version})
+    form.full_clean()
+    for name in kept:
+        if not form.has_error(name):
+            form.add_error(name, "Not applied yet: somebody changed the quote meanwhile. Press Enter here to apply it.")
+    return _answer(request, _context(request, read.quote, piece_id=piece.pk, form=form, problem=problem), 422)
+
+
+def _sent(request: HttpRequest, name: str) -> Any:
+    return request.POST.getlist(name) if name == "sizes" else request.POST.get(name, "")
+
+
+def _at_fields(form: forms.Form, fault: ValidationError) -> None:
+    """Put each message at the field that it belongs to, or at the form where it belongs to none."""
+    told = fault.message_dict if hasattr(fault, "error_dict") else {"__all__": fault.messages}
+    for field, messages in told.items():
+        for message in messages:
+            form.add_error(field if field in form.fields else None, message)
+
+
+def _context(
+    request: HttpRequest,
+    found: Quote,
+    *,
+    piece_id: int | None = None,
+    form: SketchForm | None = None,
+    line_form: FreeLineForm | None = None,
+    way_form: WayForm | None = None,
+    problem: str = "",
+) -> dict[str, Any]:
+    studio = _studio(request)
+    read = sheet.load(found, studio)
+    piece = desk.shown(read.pieces, piece_id)
+    place = list(read.pieces).index(piece) if piece else 0
+    tape = read.tape
+    standing = shelf.on_the_day(read.needs, read.items, found.event.hold_window(), besides=found.event.hold_id)
+    return {
+        "quote": found,
+        "event": found.event,
+        "studio": studio,
+        "beads": stages.beads(found.event),
+        "pieces": read.pieces,
+        "piece": piece,
+        "bench": bench(piece.picture, piece.takeoff, ceiling_m=found.event.ceiling_m) if piece else None,
+        "headline": desk.headline(piece, studio.units) if piece else "",
+        "comes_out": desk.comes_out(piece, studio.units) if piece else "",
+        "form": form or (_sketch_form(read, piece) if piece else None),
+        "tape": desk.tape_rows(tape, studio, shown_piece=place),
+        "inside": desk.inside_rows(tape, studio),
+        "unpriced": read.unpriced if tape.inside else [],
+        "shelf": shelf.words(standing, read.labels, studio),
+        "hours": desk.hours(read),
+        "counts": desk.count_groups(piece) if piece else [],
+        "tasks": piece.takeoff["tasks"] if piece else [],
+        "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),
+        "way_form": way_form or WayForm(unit=read.rates.distance_unit, initial=_way_of(found)),
+        "offer": ports.offer_address(found) if found.is_open and read.pieces else "",
+        "may_edit": found.is_open and request.tenant.can("EDIT_QUOTES"),  # type: ignore[attr-defined]
+        "problem": problem,
+    }
+
+
+def _sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, Any] | None = None) -> SketchForm:
+    return SketchForm(
+        data,
+        design=design_from_dict(piece.design),
+        size=(piece.width_m, piece.height_m),
+        owned=read.owned,
+        units=read.studio.units,
+        names={"version": read.quote.version, "piece": piece.pk},
+    )
+
+
+def _way_of(found: Quote) -> dict[str, Any]:
+    return {"distance_m": found.distance_m, "drive_minutes": found.drive_minutes, "trips": found.trips}
+
+
+def _studio(request: HttpRequest) -> Any:
+    return request.tenant.studio  # type: ignore[attr-defined]
+
+
+def _number(text: str | None) -> int | None:
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 18 else None

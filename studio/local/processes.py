@@ -58,7 +58,7 @@ def start(
     ourselves if None.
     """
     log = place.log(name)
-    with log.open("wb") as output:
+    with open(log, "wb", opener=private) as output:
         process = subprocess.Popen(
             list(command),
             cwd=working_folder,
@@ -73,6 +73,11 @@ def start(
             extra_groups=None if user is None else [],
         )
     return Running(name, process, log, quit_signal, patience_seconds)
+
+
+def private(path: str, flags: int) -> int:
+    """Open a file that, if it is made now, only its owner can read."""
+    return os.open(path, flags, 0o600)
 
 
 def stop(running: Running) -> None:

@@ -1,22 +1,24 @@
-"""Which balloon gets which colour: pattern, spreading, few recipes, over all garlands of a design."""
+"""Which balloon gets which colour: pattern, spreading, few recipes, over all pieces of a design."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft import colouring
+from quoting.craft.build import Built, Piece
 from quoting.craft.colour_patterns import counts_by_share
-from quoting.craft.design import ROLES, Design, Garland
+from quoting.craft.design import ROLES, PaletteColour
 from quoting.craft.recipes import count_recipes, with_few_recipes
+from quoting.craft.relax import neighbours
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 ACCENT, FILLER = ROLES.index("accent"), ROLES.index("filler")
-FREE_PATTERNS = ("scatter",)  # patterns whose colours may be exchanged for the sake of evenness
+CONTACT_SLACK = 0.03  # pairs this share of their radii apart still read as touching
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,94 +38,93 @@ class Evenness:
     recipes_free: int
 
 
-def colour_balloons(design: Design, balloons: Mapping[str, Array], i: Index, j: Index) -> tuple[Index, Evenness]:
-    """Colours of all balloons; shares hold to the balloon over the whole design. ``i``, ``j``: touching pairs."""
-    shares = [colour.share for colour in design.palette]
-    garland, size, station = balloons["garland"], balloons["size_in"], balloons["station"]
+def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Index, Evenness]:
+    """Colours of all balloons; shares hold to the balloon over the whole design."""
+    balloons, pieces = made.columns, made.pieces
+    if not balloons:
+        return np.zeros(0, np.int64), Evenness(0, 0, 0, 0.0, 0, 0)
+    shares = [colour.share for colour in palette]
+    i, j = neighbours(balloons["centres"], balloons["radius"], CONTACT_SLACK)
+    piece, size, station = balloons["piece"], balloons["size_in"], balloons["station"]
     colour = np.zeros(len(size), np.int64)
-    for index, counts in _counts_by_garland(garland, shares).items():
-        mine = np.flatnonzero(garland == index)
-        one = design.garlands[index]
-        colour[mine] = colouring.laid(
-            one.pattern, [float(n) for n in counts], station[mine], balloons["angle"][mine], size[mine], one.bands
-        )
-    loose = np.isin(garland, [k for k, one in enumerate(design.garlands) if one.pattern in FREE_PATTERNS])
-    place = garland * 1000.0 + station
-    partners = _only(loose, colouring.near_partners(place, np.where(loose, size, -1)))
-    free = colouring.spread(colour, i, j, partners) if loose.any() else colour
-    kept = _recipes_kept(design, balloons, free, i, j)
-    same = colouring.same_colour_contacts(kept, i, j)
+    for index, counts in _counts_by_piece(piece, shares).items():
+        mine = np.flatnonzero(piece == index)
+        place = colouring.Place(station[mine], balloons["angle"][mine], balloons["seat"][mine], size[mine])
+        colour[mine] = colouring.laid(pieces[index].pattern, counts, place, pieces[index].bands)
+    loose = np.isin(piece, [k for k, one in enumerate(pieces) if one.pattern == "scatter"])
+    free = colour
+    if loose.any():
+        partners = colouring.near_partners(piece * 1000.0 + station, np.where(loose, size + 100 * piece, -1))
+        partners = [row if is_loose else [] for row, is_loose in zip(partners, loose.tolist(), strict=True)]
+        free = colouring.spread(colour, i, j, partners)
+    kept = _with_recipes_kept(pieces, balloons, free, i, j)
     return kept, Evenness(
-        len(i), same, colouring.same_colour_contacts(free, i, j), colouring.expected_by_chance(shares, len(i)),
-        recipe_total(design, balloons, kept), recipe_total(design, balloons, free),
+        len(i), colouring.same_colour_contacts(kept, i, j), colouring.same_colour_contacts(free, i, j),
+        colouring.expected_by_chance(shares, len(i)),
+        _recipe_total(pieces, balloons, kept), _recipe_total(pieces, balloons, free),
     )
 
 
-def units(garland: Garland, role: Index, quad: Index, quad_total: int) -> list[tuple[str, Index, Index]]:
+def units_of(piece: Piece, role: Index, quad: Index) -> list[tuple[str, Index, Index]]:
     """What a crew makes by recipe: (kind, members, unit number): quads on the string, and fillers of eight."""
+    if piece.kind == "bouquet":
+        return []
     strung = np.flatnonzero((role != ACCENT) & (role != FILLER))
     filler = np.flatnonzero(role == FILLER)
-    return [
-        (garland.cluster, strung, quad[strung]),
-        ("filler", filler, (quad[filler] - quad_total) // 2),
-    ]
-
-
-def recipe_total(design: Design, balloons: Mapping[str, Array], colour: Index) -> int:
-    """Different quads and fillers over the whole design; equal ones of two garlands count once each."""
-    total = 0
-    for index, one in enumerate(design.garlands):
-        mine = np.flatnonzero(balloons["garland"] == index)
-        for kind, members, unit in _units_of(one, balloons, mine):
-            total += len(count_recipes(unit, balloons["size_in"][members], colour[members], kind))
-    return total
+    quads = int(quad[strung].max()) + 1 if len(strung) else 0
+    made = [(piece.cluster, strung, quad[strung]), ("filler", filler, (quad[filler] - quads) // 2)]
+    return [unit for unit in made if len(unit[1])]
 
 
 # Private
 
 
-def _counts_by_garland(garland: Index, shares: list[float]) -> dict[int, list[int]]:
-    """Balloons by colour for each garland, such that the whole design meets the shares to the balloon."""
-    total = counts_by_share(len(garland), shares)
-    left = list(total)
-    indices = np.unique(garland).tolist()
-    counts: dict[int, list[int]] = {}
+def _counts_by_piece(piece: Index, shares: list[float]) -> dict[int, list[float]]:
+    """Balloons by colour for each piece, such that the whole design meets the shares to the balloon."""
+    left = list(counts_by_share(len(piece), shares))
+    indices = np.unique(piece).tolist()
+    counts: dict[int, list[float]] = {}
     for index in indices[:-1]:
-        here = counts_by_share(int(np.count_nonzero(garland == index)), [float(n) for n in left])
-        counts[index] = list(here)
+        here = counts_by_share(int(np.count_nonzero(piece == index)), [float(n) for n in left])
+        counts[index] = [float(n) for n in here]
         left = [a - b for a, b in zip(left, here, strict=True)]
-    counts[indices[-1]] = left
+    counts[indices[-1]] = [float(n) for n in left]
     return counts
 
 
-def _only(loose: NDArray[np.bool_], partners: list[list[int]]) -> list[list[int]]:
-    return [row if free else [] for row, free in zip(partners, loose.tolist(), strict=True)]
+def _units(pieces: Sequence[Piece], balloons: Mapping[str, Array]) -> list[tuple[int, str, Index, Index]]:
+    found = []
+    for index, piece in enumerate(pieces):
+        mine = np.flatnonzero(balloons["piece"] == index)
+        for kind, members, unit in units_of(piece, balloons["role"][mine], balloons["quad"][mine]):
+            found.append((index, kind, mine[members], unit))
+    return found
 
 
-def _units_of(garland: Garland, balloons: Mapping[str, Array], mine: Index) -> list[tuple[str, Index, Index]]:
-    role, quad = balloons["role"][mine], balloons["quad"][mine]
-    strung = quad[(role != ACCENT) & (role != FILLER)]
-    quad_total = int(strung.max()) + 1 if len(strung) else 0
-    return [(kind, mine[m], unit) for kind, m, unit in units(garland, role, quad, quad_total) if len(m)]
+def _recipe_total(pieces: Sequence[Piece], balloons: Mapping[str, Array], colour: Index) -> int:
+    """Different quads and fillers over the whole design; those of two pieces count once for each."""
+    size = balloons["size_in"]
+    return sum(len(count_recipes(unit, size[m], colour[m], kind)) for _, kind, m, unit in _units(pieces, balloons))
 
 
-def _recipes_kept(design: Design, balloons: Mapping[str, Array], colour: Index, i: Index, j: Index) -> Index:
-    """Colours after few recipes where a garland wishes for them, spread again within each quad and filler."""
+def _with_recipes_kept(
+    pieces: Sequence[Piece], balloons: Mapping[str, Array], colour: Index, i: Index, j: Index
+) -> Index:
+    """Colours after few recipes where a piece wishes for them, spread again within each quad and filler."""
     result = colour.copy()
     size = balloons["size_in"]
-    bound = np.full(len(size), -1, np.int64)
+    bound = -1 - np.arange(len(size))
     numbered = 0
-    for index, one in enumerate(design.garlands):
-        mine = np.flatnonzero(balloons["garland"] == index)
-        made = _units_of(one, balloons, mine)
-        free = sum(len(count_recipes(unit, size[m], colour[m], kind)) for kind, m, unit in made)
-        if one.recipes == 0 or free <= one.recipes or one.pattern not in FREE_PATTERNS:
+    made = _units(pieces, balloons)
+    for index, piece in enumerate(pieces):
+        mine = [(kind, m, unit) for k, kind, m, unit in made if k == index]
+        free = sum(len(count_recipes(unit, size[m], colour[m], kind)) for kind, m, unit in mine)
+        if piece.recipes == 0 or free <= piece.recipes or piece.pattern != "scatter":
             continue
-        for _, members, unit in made:
+        for _, members, unit in mine:
             result[members] = with_few_recipes(unit, size[members], result[members])
             bound[members] = numbered + unit
             numbered += int(unit.max()) + 1
     if numbered == 0:
         return colour
-    partners = colouring.quad_partners(np.where(bound >= 0, bound, -1 - np.arange(len(bound))), size)
-    return colouring.spread(result, i, j, partners)
+    return colouring.spread(result, i, j, colouring.quad_partners(bound, size))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -23,28 +24,41 @@ OMBRE_BLEND = 0.5  # how far a balloon may be out of its colour's stretch, in st
 CLUSTER_TURNS = 0.6180339887498949  # golden section: patches go round the garland without lining up
 
 
-def laid(pattern: str, shares: Sequence[float], station: Array, angle: Array, size: Index, bands: int) -> Index:
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where balloons of one piece sit: ``station`` [m] along it, ``angle`` [rad] around it, ``seat`` in the ring
+    of classic work (-1 elsewhere), nominal ``size``."""
+
+    station: Array
+    angle: Array
+    seat: Index
+    size: Index
+
+
+def laid(pattern: str, shares: Sequence[float], place: Place, bands: int) -> Index:
     """A colour for every balloon, exact to the balloon, by pattern.
 
-    ``station`` [m]: place along the route; ``angle`` [rad]: place around it; ``size``: nominal sizes. scatter
-    deals the colours evenly along the route within each size; ombre lets them follow one another in the
-    palette's order, fading; bands and clusters repeat them ``bands`` times along the route, in rings or in
-    patches; spiral winds them round ``bands`` times.
+    scatter deals the colours evenly along the piece within each size; ombre lets them follow one another in the
+    palette's order, fading; bands and clusters repeat them ``bands`` times along the piece, in rings or in
+    patches; spiral keeps a colour to a seat, so that the turn of the rings winds it round (classic work), or
+    winds the colours round ``bands`` times.
     """
-    n = len(station)
+    n = len(place.station)
     counts = counts_by_share(n, shares)
     if pattern == "scatter":
-        return _dealt(counts, np.lexsort((station, size)))
-    length = max(float(station.max() - station.min()), 1e-9) if n else 1.0
-    along = (station - station.min()) / length if n else station
+        return _dealt(counts, np.lexsort((place.station, place.size)))
+    length = max(float(np.ptp(place.station)), 1e-9)
+    along = (place.station - place.station.min()) / length
     if pattern == "ombre":
         ruffle = np.random.default_rng(n).uniform(-0.5, 0.5, n) * OMBRE_BLEND / max(len(counts), 1)
         return _in_order(counts, along + ruffle)
     if pattern == "bands":
-        return _in_order(counts, (along * bands) % 1.0)
+        return _in_order(counts, (along * (bands - 1e-9)) % 1.0)
     if pattern == "spiral":
-        return _in_order(counts, (along * bands + angle / (2 * math.pi)) % 1.0)
-    return _in_patches(counts, along, angle, bands)
+        if (place.seat >= 0).all():
+            return _in_order(counts, place.seat + 0.999 * along)
+        return _in_order(counts, (along * bands + place.angle / (2 * math.pi)) % 1.0)
+    return _in_patches(counts, along, place.angle, bands)
 
 
 def spread(

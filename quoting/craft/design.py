@@ -33,6 +33,7 @@ VERSION = 1
 INCH_M = 0.0254
 SHARE_TOLERANCE = 1e-3
 MOST_BALLOONS = 8000
+LEAST_SIZED = 0.4  # a balloon sized below this share of its nominal size is slack and not round
 HEX = r"#[0-9A-Fa-f]{6}"
 ROUND_SIZES_IN = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
 
@@ -90,7 +91,7 @@ class OwnedSize:
 
     item: str = a_code("the frame's item code")
     label: str = a_text("the frame's name on lists", longest=80, least=1)
-    width_m: float = a_number(0.1, 12, "width [m]")
+    width_m: float = a_number(0.02, 12, "width [m]")
     height_m: float = a_number(0.1, 8, "height [m]")
     weight_kg: float = a_number(0, 500, "weight with feet [kg]", 6.0)
     cover_item: str = a_code("item code of the cover that fits; empty: the frame's own cover is scaled", "")
@@ -168,6 +169,39 @@ class Garland:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Wall:
+    """A classic wall: columns of one size side by side, nested into each other."""
+
+    id: str = a_code("a short code")
+    label: str = a_text("the wall's name on lists", "Balloon wall", longest=80, least=1)
+    width_m: float = a_number(0.2, 20, "width [m]")
+    height_m: float = a_number(0.2, 8, "height [m]")
+    x_m: float = a_number(-30, 30, "centre line [m]", 0.0)
+    z_m: float = a_number(-10, 10, "plane of its middle, towards the viewer [m]", 0.0)
+    size_in: int = a_whole(5, 36, "nominal size in inches")
+    sized_m: float = a_number(0.03, 0.95, "sized diameter [m]")
+    cluster: str = one_of(("quad", "triplet", "pair"), "balloons tied together in one layer", "quad")
+    pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
+    bands: int = a_whole(1, 60, "bands, clusters, spiral: how many over the height", 4)
+    recipes: int = a_whole(0, 60, "most different quads wished for; 0: as many as evenness likes", 12)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bouquet:
+    """Helium balloons on ribbons over one weight."""
+
+    id: str = a_code("a short code")
+    label: str = a_text("the bouquet's name on lists", "Bouquet", longest=80, least=1)
+    count: int = a_whole(1, 200, "how many balloons")
+    size_in: int = a_whole(9, 36, "nominal size in inches")
+    sized_m: float = a_number(0.2, 0.95, "sized diameter [m]")
+    x_m: float = a_number(-30, 30, "where its weight stands [m]", 0.0)
+    z_m: float = a_number(-10, 10, "where its weight stands, towards the viewer [m]", 0.0)
+    top_m: float = a_number(0.5, 15, "height of its top above the floor [m]", 2.2)
+    skin_g: float = a_number(0.5, 60, "weight of one empty balloon [g]", 2.8)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Floral:
     """Greenery by the length, picks and sprays by the piece, for every garland of the design."""
 
@@ -233,6 +267,8 @@ class Design:
     palette: tuple[PaletteColour, ...] = part_list(PaletteColour, "colours and their shares", 1, 16)
     frames: tuple[Frame, ...] = part_list(Frame, "the frames, in any order", 0, 20, ())
     garlands: tuple[Garland, ...] = part_list(Garland, "the garlands", 0, 12, ())
+    walls: tuple[Wall, ...] = part_list(Wall, "classic balloon walls", 0, 12, ())
+    bouquets: tuple[Bouquet, ...] = part_list(Bouquet, "helium bouquets", 0, 24, ())
     florals: tuple[Floral, ...] = part_list(Floral, "greenery, picks and sprays", 0, 12, ())
     sign: Sign | None = a_part(Sign, "the sign, or null", None, optional=True)
     loss: float = a_number(0, 0.5, "balloons lost while inflating and on the way, as a share", 0.07)
@@ -283,8 +319,8 @@ def cross_faults(design: Design) -> list[Fault]:
             faults.append(Fault(f"frames[{i}].id", f"is {frame.id!r} a second time; every frame needs its own"))
         seen.add(frame.id)
         faults.extend(_frame_faults(frame, f"frames[{i}]"))
-    if not design.frames and not design.garlands:
-        faults.append(Fault("garlands", "is empty and so is frames; a design needs at least one of them"))
+    if not (design.frames or design.garlands or design.walls or design.bouquets):
+        faults.append(Fault("garlands", "is empty, and so are frames, walls and bouquets; a design needs one of them"))
     shapes = {frame.id: frame.shape for frame in design.frames}
     ids: set[str] = set()
     for i, garland in enumerate(design.garlands):
@@ -292,6 +328,12 @@ def cross_faults(design: Design) -> list[Fault]:
             faults.append(Fault(f"garlands[{i}].id", f"is {garland.id!r} a second time; every garland needs its own"))
         ids.add(garland.id)
         faults.extend(_garland_faults(garland, f"garlands[{i}]", shapes))
+    for kind, pieces in (("walls", design.walls), ("bouquets", design.bouquets)):
+        for i, piece in enumerate(pieces):
+            if piece.id in ids:
+                faults.append(Fault(f"{kind}[{i}].id", f"is {piece.id!r} a second time; every piece needs its own"))
+            ids.add(piece.id)
+            faults.extend(_sized_faults(piece.size_in, {"sized_m": piece.sized_m}, f"{kind}[{i}]"))
     if design.sign and design.sign.frame and design.sign.frame not in shapes:
         faults.append(Fault("sign.frame", f"is {design.sign.frame!r}; frames are {_known(shapes)}"))
     return faults
@@ -370,18 +412,23 @@ def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool) 
 
 def _mix_faults(entry: MixEntry, path: str) -> list[Fault]:
     faults = []
-    if entry.size_in not in ROUND_SIZES_IN:
-        sizes = ", ".join(map(str, ROUND_SIZES_IN))
-        faults.append(Fault(f"{path}.size_in", f"is {entry.size_in}; rounds come in {sizes}"))
     if entry.sized_low_m > entry.sized_high_m:
-        faults.append(Fault(f"{path}.sized_low_m", f"is {entry.sized_low_m:g}, above sized_high_m {entry.sized_high_m:g}"))
-    low, high = 0.4 * entry.size_in * INCH_M, 1.0 * entry.size_in * INCH_M
-    for name in ("sized_low_m", "sized_high_m"):
-        value = getattr(entry, name)
+        faults.append(
+            Fault(f"{path}.sized_low_m", f"is {entry.sized_low_m:g}, above sized_high_m {entry.sized_high_m:g}")
+        )
+    sized = {"sized_low_m": entry.sized_low_m, "sized_high_m": entry.sized_high_m}
+    return faults + _sized_faults(entry.size_in, sized, path)
+
+
+def _sized_faults(size_in: int, sized: Mapping[str, float], path: str) -> list[Fault]:
+    faults = []
+    if size_in not in ROUND_SIZES_IN:
+        sizes = ", ".join(map(str, ROUND_SIZES_IN))
+        faults.append(Fault(f"{path}.size_in", f"is {size_in}; rounds come in {sizes}"))
+    low, high = LEAST_SIZED * size_in * INCH_M, size_in * INCH_M
+    for name, value in sized.items():
         if not low - 1e-9 <= value <= high + 1e-9:
-            faults.append(
-                Fault(f"{path}.{name}", f"is {value:g}; a {entry.size_in}-in round is sized {low:.3f} to {high:.3f}")
-            )
+            faults.append(Fault(f"{path}.{name}", f"is {value:g}; a {size_in}-in round is sized {low:.3f} to {high:.3f}"))
     return faults
 
 

@@ -41,16 +41,17 @@ def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> st
     palette = [item.colour for item in takeoff.design.palette]
     balloons = takeoff.balloons
     mine = (balloons.size_in == int(size)) & (balloons.colour == palette.index(colour))
+    quad_totals = [result.quads for result in takeoff.garlands] + [0] * len(takeoff.pieces)
     parts = []
-    for g, result in enumerate(takeoff.garlands):
+    for g, piece in enumerate(takeoff.pieces):
         for r, role in enumerate(ROLES):
             here = mine & (balloons.garland == g) & (balloons.role == r)
             count = int(np.count_nonzero(here))
             if not count:
                 continue
             quads = np.unique(balloons.quad[here])
-            where = _where(role, quads, result.quads)
-            name = f" of {result.garland.label.lower()}" if len(takeoff.garlands) > 1 else ""
+            where = _where(role, quads, quad_totals[g]) if piece.kind != "bouquet" else "afloat"
+            name = f" of {piece.label.lower()}" if len(takeoff.pieces) > 1 else ""
             parts.append(f"{count} {where}{name}")
     placed = int(np.count_nonzero(mine))
     loss = takeoff.design.loss

@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 
 GRID = 0.22  # distance of two samples of the envelope, as a share of the body balloons' mean diameter
 VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelope is looked at
-COVERED_DEPTH = 0.45  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
+COVERED_DEPTH = 0.40  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
 FILLER_BALLOONS = 8  # two quads joined by half a 260 (common practice, no source)
 LEAST_REST = -0.5  # a filler may stand out of the envelope by this share of the stated depth beyond its own middle
 HALF_260_REACH_M = 0.60  # how far apart the two quads of a filler may be wrapped

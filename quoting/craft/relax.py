@@ -81,21 +81,23 @@ def settle(
     room: Room,
     *,
     reach: Array | None = None,
-    mobility: Array | None = None,
+    fixed: NDArray[np.bool_] | None = None,
     passes: tuple[int, int] = (PASSES_TIED, PASSES_LOOSE),
 ) -> Array:
     """Centres at rest [m], shape (n, 3).
 
     ``knots`` [m], shape (n, 3): where each neck is tied. ``reach`` [m], shape (n,): how far beyond its usual
-    length a neck or tail may be led, for balloons that are tied onto the outside. ``mobility``, shape (n,): how readily a balloon gives
-    way; by default smaller ones more. First necks are held between NECK_LOW and NECK_HIGH radii while overlaps
+    length a neck or tail may be led, for balloons that are tied onto the outside. ``fixed``, shape (n,): balloons
+    that stay where they are. Of two others the smaller gives way more. First necks are held between NECK_LOW and NECK_HIGH radii while overlaps
     are pushed apart; then necks may stretch up to NECK_STRETCHED until no pair is nearer than COMPRESSION times
     the sum of its radii (within TOLERANCE), at most ``passes[1]`` passes. Tube, cover, floor and wall come last
     in every pass, so they hold exactly in the result.
     """
     p = np.ascontiguousarray(centres.T)
     tied = np.ascontiguousarray(knots.T)
-    give = 1.0 / radii if mobility is None else mobility
+    still = np.zeros(len(radii), bool) if fixed is None else fixed
+    held = p[:, still].copy()
+    give = np.where(still, 0.0, 1.0 / radii)
     trees = [cKDTree(obstacle.tube) for obstacle in room.obstacles]
     mean = float(2 * radii.mean())
     fresh = False  # whether the last pass found nothing to push, so that this one searches anew to make sure
@@ -112,6 +114,7 @@ def settle(
             _pull_necks(p, tied, low, high, pull)
         _keep_off(p, radii, room, barriers)
         worst = _push_pairs(p, contacts, mean)
+        p[:, still] = held
         if worst < TOLERANCE and step >= passes[0]:
             if fresh:
                 break
@@ -119,6 +122,7 @@ def settle(
         else:
             fresh = False
     _keep_off(p, radii, room, barriers)
+    p[:, still] = held
     return np.ascontiguousarray(p.T)
 
 
@@ -159,6 +163,8 @@ class _Barrier:
 
 def _contacts(p: Array, radii: Array, give: Array) -> _Contacts:
     i, j = neighbours(p, radii, SKIN)
+    loose = give[i] + give[j] > 0
+    i, j = i[loose], j[loose]
     rest = (COMPRESSION + TOLERANCE) * (radii[i] + radii[j])
     return _Contacts(i, j, rest, give[i] / np.maximum(give[i] + give[j], 1e-12))
 

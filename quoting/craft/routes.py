@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
+from quoting.craft.catenary import catenary_of_sag
 from quoting.craft.design import Frame, Garland, Leg
 from quoting.craft.frames import Outline, outline
 
@@ -69,7 +69,7 @@ def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float) -> Rou
     marks: list[NDArray[np.int64]] = []
     for index, leg in enumerate(garland.route):
         end = runs[-1] if runs else None
-        run = _leg_points(leg, by_id.get(leg.frame), end, ball_m)
+        run = _leg_points(leg, by_id.get(leg.frame), end, ball_m, organic=garland.work == "organic")
         if end is not None:
             hop = _hop(end, run)
             runs.append(hop)
@@ -77,41 +77,19 @@ def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float) -> Rou
         runs.append(run)
         marks.append(np.full(len(run), index))
     points, legs = np.concatenate(runs), np.concatenate(marks)
-    points[:, 1] = np.maximum(points[:, 1], 0.62 * ball_m)
+    points[:, 1] = np.maximum(points[:, 1], (0.62 if garland.work == "organic" else 0.5) * ball_m)
     return _resampled(points, legs, garland.profile, ball_m)
-
-
-def catenary(ends: Array, sag_m: float) -> Array:
-    """Points of a chain between two ends [m], shape (n, 2), whose middle hangs ``sag_m`` below the chord.
-
-    y = a cosh((x - b)/a) + c; a is found from the sag at mid-span (handbook form, as for a flexible cable).
-    """
-    (x1, y1), (x2, y2) = ends
-    span, rise = abs(x2 - x1), y2 - y1
-    n = max(16, math.ceil((span + 2 * sag_m + abs(rise)) / ROUTE_STEP_M))
-    if span < 1e-6 or sag_m < 1e-4:
-        return np.linspace(ends[0], ends[1], n)
-
-    def middle_sag(a: float) -> float:
-        b = a * math.asinh(rise / (2 * a * math.sinh(span / (2 * a))))
-        low, high = (a * math.cosh((u + b) / a) for u in (-span / 2, span / 2))
-        return (low + high) / 2 - a * math.cosh(b / a) - sag_m
-
-    a = brentq(middle_sag, span / 60, span * span / sag_m * 4)
-    b = a * math.asinh(rise / (2 * a * math.sinh(span / (2 * a))))
-    u = np.linspace(-span / 2, span / 2, n)
-    y = a * np.cosh((u + b) / a)
-    y += y1 - y[0]
-    return np.column_stack([np.linspace(x1, x2, n), y])
 
 
 # Private
 
 
-def _leg_points(leg: Leg, frame: Frame | None, before: Array | None, ball_m: float) -> Array:
+def _leg_points(
+    leg: Leg, frame: Frame | None, before: Array | None, ball_m: float, *, organic: bool
+) -> Array:
     if leg.kind == "along":
         assert frame is not None
-        return _along(leg, frame, ball_m)
+        return _along(leg, frame, ball_m, STAND_OFF if organic else 0.0)
     if leg.kind == "wind":
         assert frame is not None
         return _wound(leg, frame, ball_m)
@@ -120,7 +98,7 @@ def _leg_points(leg: Leg, frame: Frame | None, before: Array | None, ball_m: flo
     depth = before[-1, 2] if before is not None else STAND_OFF * ball_m
     flat = np.array(leg.points) if leg.points else np.array([before[-1, :2], before[-1, :2]])  # type: ignore[index]
     if leg.kind == "hang":
-        flat = catenary(flat, leg.sag_m)
+        flat = _hung(flat, leg.sag_m)
     return np.column_stack([flat, np.full(len(flat), depth)])
 
 
@@ -129,14 +107,14 @@ def _span(line: Outline, leg: Leg) -> Array:
     return line.at(np.linspace(leg.start, leg.end, n))
 
 
-def _along(leg: Leg, frame: Frame, ball_m: float) -> Array:
+def _along(leg: Leg, frame: Frame, ball_m: float, stand_off: float) -> Array:
     flat = _span(outline(frame), leg)
     centre = np.array([frame.x_m, frame.base_m + frame.height_m / 2])
     step = np.gradient(flat, axis=0)
     normal = np.column_stack([step[:, 1], -step[:, 0]])
     normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
     inward = np.sign(np.sum(normal * (centre - flat), axis=1).sum() or 1.0)
-    front = frame.z_m + frame.tube_m / 2 + STAND_OFF * ball_m
+    front = frame.z_m + (frame.tube_m / 2 + stand_off * ball_m if stand_off else 0.0)
     shift = {"edge": 0.0, "inside": 0.5, "outside": -0.5, "wrapped": 0.0}[leg.side] * ball_m
     flat = flat + inward * shift * normal
     depth = np.full(len(flat), front)
@@ -156,6 +134,17 @@ def _wound(leg: Leg, frame: Frame, ball_m: float) -> Array:
     return np.column_stack(
         [frame.x_m + radius * np.sin(turn), np.linspace(*heights, n), frame.z_m + radius * np.cos(turn)]
     )
+
+
+def _hung(ends: Array, sag_m: float) -> Array:
+    """A catenary between two ends, whose deepest point hangs ``sag_m`` below the straight line."""
+    (x1, y1), (x2, y2) = ends
+    span = abs(x2 - x1)
+    if span < 1e-6 or sag_m < 1e-3 * span:
+        return np.linspace(ends[0], ends[1], 24)
+    line = catenary_of_sag(span, sag_m, rise=y2 - y1)
+    hung = line.points(max(16, math.ceil(line.length / ROUTE_STEP_M)))
+    return np.column_stack([x1 + math.copysign(1.0, x2 - x1) * hung[:, 0], y1 + hung[:, 1]])
 
 
 def _pool(leg: Leg, before: Array | None, ball_m: float) -> Array:

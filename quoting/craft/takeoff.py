@@ -4,23 +4,24 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft import fillers, florals, relax, rigging
+from quoting.craft import florals, rigging
+from quoting.craft.build import GarlandResult, Piece, built, routes_of
 from quoting.craft.colour_plan import Evenness, colour_balloons
-from quoting.craft.design import MOST_BALLOONS, ROLES, Design, DesignError, Fault, Garland
-from quoting.craft.frames import face, outline
-from quoting.craft.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
+from quoting.craft.design import Design
+from quoting.craft.explain import explain
+from quoting.craft.frames import face
+from quoting.craft.routes import Route
 from quoting.craft.work_plan import Task, work_plan
-from quoting.craft.routes import Route, route_of
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 FOOT_M = 0.3048
-CONTACT_SLACK = 0.03  # pairs this share of their radii apart still read as touching
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class Balloons:
     """Every balloon as placed; arrays of one entry each.
 
     ``x, y, z`` [m], ``radius`` [m], ``size_in`` nominal, ``colour``: index into the palette, ``role``: index into
-    design.ROLES, ``garland``: index, ``quad``: number of its quad within the garland (-1 for big rounds tied on;
+    design.ROLES, ``garland``: index into TakeOff.pieces, ``quad``: number of its quad within that piece (-1 for big rounds tied on;
     fillers count on from the last quad), ``station`` [m] along the route.
     """
 
@@ -62,19 +63,6 @@ class Balloons:
 
 
 @dataclass(frozen=True, slots=True)
-class GarlandResult:
-    """One garland worked out: its route, what was measured, and its first and last balloon."""
-
-    garland: Garland
-    route: Route
-    quads: int
-    filler_quads: int
-    fullness_bare: float
-    fullness: float
-    reach_m: float
-
-
-@dataclass(frozen=True, slots=True)
 class Dimensions:
     """Overall size of the set piece [m], length of garland [m], balloons a foot."""
 
@@ -91,6 +79,7 @@ class TakeOff:
     """Everything a design needs. Lengths in metres; quantities are whole pieces, never rounded to bags."""
 
     design: Design
+    pieces: tuple[Piece, ...]
     balloons: Balloons
     garlands: tuple[GarlandResult, ...]
     leaves: tuple[florals.Leaf, ...]
@@ -99,13 +88,7 @@ class TakeOff:
     tasks: tuple[Task, ...]
     dimensions: Dimensions
     evenness: Evenness
-
-    @property
-    def counts(self) -> dict[tuple[int, str], int]:
-        """Balloons by (nominal size in inches, colour code), as placed."""
-        codes = [colour.colour for colour in self.design.palette]
-        tally = Counter(zip(self.balloons.size_in.tolist(), self.balloons.colour.tolist(), strict=True))
-        return {(size, codes[k]): n for (size, k), n in sorted(tally.items(), key=lambda item: (-item[0][0], item[0][1]))}
+    counts: dict[tuple[int, str], int]  # balloons by (nominal size in inches, colour code), as placed
 
     @property
     def counts_with_loss(self) -> dict[tuple[int, str], int]:
@@ -142,8 +125,6 @@ class TakeOff:
 
     def explain(self, code: str) -> str:
         """How the quantity of one line of the bill came about."""
-        from quoting.craft.explain import explain
-
         return explain(self, code)
 
 
@@ -158,133 +139,40 @@ def take_off(design: Design) -> TakeOff:
     Deterministic for the same design and seed. Raises DesignError where the design asks for more than
     MOST_BALLOONS balloons or for a route that is too short to string.
     """
-    room = _room(design)
-    routes = _routes(design)
-    streams = [np.random.default_rng([design.seed, index]) for index in range(len(routes))]
-    strung = [string_quads(g, r, rng) for g, r, rng in zip(design.garlands, routes, streams, strict=True)]
-    settled = _settled(strung, room)
-    results, blocks = _filled(design, routes, strung, settled, room)
+    routes = routes_of(design)
+    made = built(design, routes)
+    colour, evenness = colour_balloons(design.palette, made)
+    balloons = _balloons(made.columns, colour)
     leaves: list[florals.Leaf] = []
-    for result, rng in zip(results, streams, strict=True):
+    for index, result in enumerate(made.garlands):
+        rng = np.random.default_rng([design.seed, index, 1])
         leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng))
-    balloons, evenness = _coloured(design, blocks)
     rigged = rigging.rig(design, routes)
     counts = florals.count_florals(design.florals, routes)
-    tasks = work_plan(design, balloons.size_in, balloons.role, results, counts, rigged)
+    tasks = work_plan(design, balloons, made.garlands, counts, rigged)
     return TakeOff(
-        design, balloons, tuple(results), tuple(leaves), counts, rigged, tasks,
-        _dimensions(design, balloons, routes), evenness,
+        design, made.pieces, balloons, made.garlands, tuple(leaves), counts, rigged, tasks,
+        _dimensions(design, balloons, routes), evenness, _counted(design, balloons),
     )
 
 
 # Private
 
 
-def _routes(design: Design) -> list[Route]:
-    routes = []
-    expected = 0.0
-    for index, garland in enumerate(design.garlands):
-        route = route_of(garland, design.frames, ball_m=body_diameter_m(garland))
-        pitch = garland.pitch * mean_diameter_m(garland)
-        expected += CLUSTER[garland.cluster] * route.length_m / pitch * 2.2
-        if route.length_m < 2 * pitch:
-            raise DesignError([Fault(f"garlands[{index}].route",
-                                     f"is {route.length_m:.2f} m long; at least {2 * pitch:.2f} m can be strung")])
-        routes.append(route)
-    if expected > MOST_BALLOONS:
-        raise DesignError([Fault("garlands", f"would take about {expected:.0f} balloons; at most {MOST_BALLOONS} are "
-                                 "worked out at once: shorten the route or use bigger balloons")])
-    return routes
-
-
-def _room(design: Design) -> relax.Room:
-    obstacles = []
-    for frame in design.frames:
-        line = outline(frame).points
-        tube = np.column_stack([line, np.full(len(line), frame.z_m)])
-        filled = frame.cover is not None or frame.shape == "panel"
-        radius = frame.width_m / 2 if frame.shape == "column" else frame.tube_m / 2
-        obstacles.append(relax.Obstacle(tube, radius, face(frame) if filled and frame.shape != "column" else None,
-                                        frame.z_m))
-    rear = min((frame.z_m for frame in design.frames), default=0.0)
-    return relax.Room(tuple(obstacles), rear - design.site.wall_gap_m)
-
-
-def _settled(strung: list[Strung], room: relax.Room) -> list[Array]:
-    """All garlands come to rest together, because they may touch each other."""
-    if not strung:
-        return []
-    centres, radii, knots, tail = (
-        np.concatenate([getattr(one, name) for one in strung]) for name in ("centres", "radii", "knots", "tail")
-    )
-    rest = relax.settle(centres, radii, knots, room, reach=tail)
-    return np.split(rest, np.cumsum([len(one.radii) for one in strung])[:-1])
-
-
-def _filled(
-    design: Design, routes: list[Route], strung: list[Strung], settled: list[Array], room: relax.Room
-) -> tuple[list[GarlandResult], list[dict[str, Array]]]:
-    """Fillers of one garland after another; each sees all balloons placed before."""
-    results, blocks = [], []
-    every = list(settled)
-    radii = [one.radii for one in strung]
-    for index, (garland, route, one, centres) in enumerate(
-        zip(design.garlands, routes, strung, settled, strict=True)
-    ):
-        filling = fillers.fill_gaps(
-            garland, route, one, centres, np.concatenate(every), np.concatenate(radii), room
-        )
-        every.append(filling.centres)
-        radii.append(filling.radii)
-        result, block = _joined(garland, route, one, centres, filling)
-        block["garland"] = np.full(len(block["radius"]), index)
-        results.append(result)
-        blocks.append(block)
-    return results, blocks
-
-
-def _joined(
-    garland: Garland, route: Route, strung: Strung, centres: Array, filling: fillers.Filling
-) -> tuple[GarlandResult, dict[str, Array]]:
-    filler = next((k for k, mix in enumerate(garland.mix) if mix.role == "filler"), 0)
-    quads = int(strung.quad.max()) + 1
-    outside = np.linalg.norm(centres - strung.knots, axis=1) + strung.radii
-    block = {
-        "centres": np.concatenate([centres, filling.centres]),
-        "radius": np.concatenate([strung.radii, filling.radii]),
-        "entry": np.concatenate([strung.entry, np.full(len(filling.radii), filler)]),
-        "quad": np.concatenate([strung.quad, quads + filling.quad]),
-        "station": np.concatenate([strung.station, filling.station]),
-        "angle": np.concatenate([_angle(route, centres, strung.station), _angle(route, filling.centres, filling.station)]),
-    }
-    roles = np.array([ROLES.index(mix.role) for mix in garland.mix])
-    sizes = np.array([mix.size_in for mix in garland.mix])
-    block["role"], block["size_in"] = roles[block["entry"]], sizes[block["entry"]]
-    reach = float(np.mean(outside[strung.quad >= 0]))
-    filler_quads = len(filling.radii) // 4
-    return GarlandResult(garland, route, quads, filler_quads, filling.fullness_bare, filling.fullness, reach), block
-
-
-def _angle(route: Route, centres: Array, station: Array) -> Array:
-    """Where around the string each balloon sits [rad], 0 towards the viewer."""
-    if not len(centres):
-        return np.zeros(0)
-    _, sideways, facing = route.triad(station)
-    away = centres - route.at(station)
-    return np.arctan2(np.einsum("ij,ij->i", away, sideways), np.einsum("ij,ij->i", away, facing))
-
-
-def _coloured(design: Design, blocks: list[dict[str, Array]]) -> tuple[Balloons, Evenness]:
-    if not blocks:
+def _balloons(columns: Mapping[str, Array], colour: Index) -> Balloons:
+    if not columns:
         none, whole = np.zeros(0), np.zeros(0, np.int64)
-        return Balloons(none, none, none, none, whole, whole, whole, whole, whole, none), Evenness(0, 0, 0, 0.0, 0, 0)
-    joined = {name: np.concatenate([block[name] for block in blocks]) for name in blocks[0]}
-    i, j = relax.neighbours(joined["centres"], joined["radius"], CONTACT_SLACK)
-    colour, evenness = colour_balloons(design, joined, i, j)
-    x, y, z = joined["centres"].T
-    balloons = Balloons(x, y, z, joined["radius"], joined["size_in"], colour, joined["role"], joined["garland"],
-                        joined["quad"], joined["station"])
-    return balloons, evenness
+        return Balloons(none, none, none, none, whole, whole, whole, whole, whole, none)
+    x, y, z = columns["centres"].T
+    names = ("size_in", "role", "piece", "quad")
+    size, role, piece, quad = (columns[name].astype(np.int64) for name in names)
+    return Balloons(x, y, z, columns["radius"], size, colour, role, piece, quad, columns["station"])
+
+
+def _counted(design: Design, balloons: Balloons) -> dict[tuple[int, str], int]:
+    codes = [colour.colour for colour in design.palette]
+    tally = Counter(zip(balloons.size_in.tolist(), balloons.colour.tolist(), strict=True))
+    return {(size, codes[k]): n for (size, k), n in sorted(tally.items(), key=lambda item: (-item[0][0], item[0][1]))}
 
 
 def _dimensions(design: Design, balloons: Balloons, routes: list[Route]) -> Dimensions:
@@ -305,7 +193,7 @@ def _dimensions(design: Design, balloons: Balloons, routes: list[Route]) -> Dime
     run = sum(route.length_m for route in routes)
     return Dimensions(
         float(max(right) - min(left)), float(max(top)), float(max(front) - min(back)), float(min(left)), run,
-        len(balloons) / (run / FOOT_M) if run else 0.0,
+        int(np.count_nonzero(balloons.garland < len(design.garlands))) / (run / FOOT_M) if run else 0.0,
     )
 
 

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quoting.craft.build import GarlandResult
 from quoting.craft.design import ROLES, Design
 from quoting.craft.florals import FloralCount
 from quoting.craft.rigging import Rigging
 
 if TYPE_CHECKING:
-    from quoting.craft.takeoff import GarlandResult
+    from quoting.craft.takeoff import Balloons
 
 PREP, INSTALL, STRIKE = "prep", "install", "strike"
 BIG_FROM_IN = 13
@@ -32,18 +32,19 @@ class Task:
 
 def work_plan(
     design: Design,
-    size_in: NDArray[np.int64],
-    role: NDArray[np.int64],
+    balloons: Balloons,
     garlands: Sequence[GarlandResult],
     floral_counts: Sequence[FloralCount],
     rigging: Rigging,
 ) -> tuple[Task, ...]:
     """Tasks in working order; those without minutes are left out."""
     rate = design.rates
+    size_in, role = balloons.size_in, balloons.role
     gain = 1 + design.loss
     small = int(np.count_nonzero(size_in < BIG_FROM_IN))
     big = int(np.count_nonzero(size_in >= BIG_FROM_IN))
-    quads = sum(item.quads for item in garlands)
+    walls = balloons.garland >= len(garlands)
+    quads = sum(item.quads for item in garlands) + len(set(zip(balloons.garland[walls].tolist(), balloons.quad[walls].tolist(), strict=True)))
     fillers = sum(item.filler_quads for item in garlands) / 2
     accents = int(np.count_nonzero(role == ROLES.index("accent")))
     strung = len(size_in) - accents

@@ -43,6 +43,7 @@ SIDES = ("edge", "inside", "outside", "wrapped")
 ROLES = ("body", "round", "accent", "filler")
 PATTERNS = ("scatter", "ombre", "bands", "clusters", "spiral")
 FLORAL_KINDS = ("greenery", "pick", "spray")
+LOOKS = ("leaf", "bloom", "plume")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,6 +213,7 @@ class Floral:
     share: float = a_number(0, 2, "greenery: share of the route that it accompanies", 0.0)
     piece_m: float = a_number(0.1, 10, "greenery: length of one piece as stocked [m]", 1.8)
     spacing_m: float = a_number(0.05, 30, "pick, spray: one for every so many metres of route [m]", 0.5)
+    look: str = one_of(LOOKS, "pick, spray: how it is drawn", "leaf")
     size_m: float = a_number(0.02, 1.5, "length of a leaf (greenery) or of a piece as seen (pick, spray) [m]", 0.08)
 
 

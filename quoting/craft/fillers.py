@@ -22,6 +22,7 @@ VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelop
 COVERED_DEPTH = 0.40  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
 FILLER_BALLOONS = 8  # two quads joined by half a 260 (common practice, no source)
 LEAST_REST = -0.5  # a filler may stand out of the envelope by this share of the stated depth beyond its own middle
+LEAST_PILLAR_M = 0.08  # an upright of at least this radius hides what is behind it
 HALF_260_REACH_M = 0.60  # how far apart the two quads of a filler may be wrapped
 
 
@@ -89,6 +90,7 @@ def fill_gaps(
     entry = next((mix for mix in garland.mix if mix.role == "filler"), None)
     radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else 0.06
     seen = envelope_of(garland, route, strung, centres, every, radii, radius)
+    seen.weight[_hidden(seen, room)] = 0.0
     bare = seen.fullness
     placed: list[tuple[Array, float]] = []
     closed = _blocked(seen, room, radius)
@@ -173,6 +175,19 @@ def _blocked(seen: Envelope, room: Room, radius: float) -> NDArray[np.bool_]:
         if obstacle.face is not None:
             blocked |= np.abs(centre[:, :, 2] - obstacle.plane_m) < radius
     return blocked
+
+
+def _hidden(seen: Envelope, room: Room) -> NDArray[np.bool_]:
+    """Samples that no viewer sees because they lie within a pole or pillar, or behind it."""
+    hidden = np.zeros(seen.depth.shape, bool)
+    for obstacle in room.obstacles:
+        x, z = obstacle.tube[:, 0], obstacle.tube[:, 2]
+        if np.ptp(x) > 1e-6 or obstacle.tube_radius_m < LEAST_PILLAR_M:
+            continue
+        across, ahead = seen.points[:, :, 0] - x[0], seen.points[:, :, 2] - z[0]
+        hidden |= across**2 + ahead**2 < obstacle.tube_radius_m**2
+        hidden |= (np.abs(across) < obstacle.tube_radius_m) & (ahead < 0)
+    return hidden
 
 
 def _largest_hole(

@@ -18,7 +18,10 @@ GOLDEN = 0.6180339887498949
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
-    """One leaf, pick or spray as seen: place [m], direction in the picture [rad], length [m]."""
+    """One leaf, pick or spray as seen: place [m], direction in the picture [rad], length [m].
+
+    ``stem`` [m]: where the vine comes from, as an offset in the picture; (0, 0) where it comes from the inside.
+    """
 
     x: float
     y: float
@@ -28,6 +31,7 @@ class Leaf:
     floral: int
     kind: str
     station: float
+    stem: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,7 @@ def place_florals(florals: tuple[Floral, ...], route: Route, reach_m: float, rng
 def _woven(floral: Floral, k: int, route: Route, reach: float, rng: np.random.Generator) -> list[Leaf]:
     """A vine that winds in and out: shown where it comes to the outside, both ends hidden."""
     visible = min(floral.share, 1.0) * route.length_m
-    step = 0.42 * floral.size_m
+    step = 0.62 * floral.size_m
     n = int(visible / step)
     if n < 2:
         return []
@@ -80,18 +84,20 @@ def _woven(floral: Floral, k: int, route: Route, reach: float, rng: np.random.Ge
     wave = 2 * math.pi * s / (5.2 * reach)
     depth = np.sin(wave)
     side = 0.85 * np.sin(0.61 * wave + 1.0)
-    tangent, sideways, facing = route.triad(s)
+    _, sideways, facing = route.triad(s)
     out = facing * np.cos(side)[:, None] + sideways * np.sin(side)[:, None]
     place = route.at(s) + out * (reach * (0.86 + 0.14 * depth))[:, None]
     end = np.minimum(s, route.length_m - s)
-    shown = (depth > -0.15) & (end > 0.8 * reach) & (place[:, 1] > 0.3 * reach)
-    heading = np.arctan2(tangent[:, 1], tangent[:, 0])
+    shown = (depth > -0.2) & (end > 0.8 * reach) & (place[:, 1] > 0.3 * reach)
+    heading = np.arctan2(*np.gradient(place[:, :2], axis=0).T[::-1])
     leaves = []
     for m in np.flatnonzero(shown).tolist():
-        lean = 0.9 if m % 2 else -0.9
-        angle = heading[m] + lean + rng.uniform(-0.3, 0.3)
-        size = floral.size_m * rng.uniform(0.8, 1.15)
-        leaves.append(Leaf(*place[m].tolist(), float(angle), float(size), k, floral.kind, float(s[m])))
+        stem = tuple((place[m - 1, :2] - place[m, :2]).tolist()) if m and shown[m - 1] else (0.0, 0.0)
+        for lean in (0.85, -0.85):
+            angle = heading[m] + lean + rng.uniform(-0.25, 0.25)
+            size = floral.size_m * rng.uniform(0.72, 1.1)
+            leaves.append(Leaf(*place[m].tolist(), float(angle), float(size), k, floral.kind, float(s[m]), stem))
+            stem = (0.0, 0.0)
     return leaves
 
 
@@ -106,6 +112,8 @@ def _set(floral: Floral, k: int, route: Route, reach: float, rng: np.random.Gene
     place = route.at(s) + out * (0.98 * reach)
     place[:, 1] = np.maximum(place[:, 1], 0.4 * reach)
     angle = np.arctan2(out[:, 1], out[:, 0]) + rng.uniform(-0.4, 0.4, n)
+    low = place[:, 1] < 0.6 * floral.size_m + 0.4 * reach  # near the floor a piece can only point up
+    angle = np.where(low & (np.sin(angle) < 0.2), math.pi / 2 - np.sign(np.cos(angle)) * 0.9, angle)
     return [
         Leaf(*place[m].tolist(), float(angle[m]), floral.size_m, k, floral.kind, float(s[m])) for m in range(n)
     ]

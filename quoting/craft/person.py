@@ -1,11 +1,24 @@
-"""A standing person as a silhouette for scale: 100 units high, feet at the origin."""
+"""A standing person as a silhouette for scale: drawn 100 units high, feet at the origin."""
 
 PERSON_HEIGHT_M = 1.70
-PERSON_PATH = (
-    "M0-100c3.9 0 6.6 2.9 6.6 7s-1.700 7.400-3.600 9v3.200c5.200.900 9.400 2.600 10.500 7l3.100 22.800"
-    "c.300 2.300-.300 3.900-1.500 5.800l-2.900 4.500-2.300-1.400 1.500-7.600-3.400-12.500-.600 13.700"
-    "c1.600 14.500 1 29.500-.300 44.400l3.600 2.300c.900.800.500 1.800-.600 1.800H1.600L.800-48.500h-1.600L-1.600 0h-8.500"
-    "c-1.100 0-1.500-1-.600-1.800l3.600-2.300c-1.300-14.900-1.900-29.900-.300-44.400l-.600-13.700-3.400 12.500 1.500 7.600"
-    "-2.300 1.400-2.900-4.500c-1.200-1.900-1.800-3.500-1.500-5.800l3.100-22.800c1.100-4.400 5.300-6.100 10.500-7V-84"
-    "c-1.900-1.600-3.600-4.900-3.600-9s2.700-7 6.600-7z"
+PERSON_TONE = "#cfc8bb"
+_LIMBS = (
+    ("M-8.6-76.5Q-12.6-64-12-53.5L-11-45", 4.6),
+    ("M8.6-76.5Q12.6-64 12.4-54L11.8-45", 4.6),
+    ("M-4.2-48Q-5-26-4.7-4", 7.2),
+    ("M4.2-48Q5.2-26 5.3-4", 7.2),
+    ("M-4.7-1.7H-8.6", 3.4),
+    ("M5.3-1.7H9.2", 3.4),
 )
+_BODY = "M-3-87H3V-82.5Q10.5-81.5 11-76L8.4-62 8.6-46H-8.6L-8.4-62-11-76Q-10.5-81.5-3-82.5Z"
+
+
+def person_svg(x: float, y: float, unit: float) -> str:
+    """The silhouette with its feet at (x, y); ``unit`` is the drawing length of one hundredth of its height."""
+    limbs = "".join(f'<path d="{path}" stroke-width="{width:g}"/>' for path, width in _LIMBS)
+    return (
+        f'<g class="person" transform="translate({x:.1f} {y:.1f}) scale({unit:.3f})" fill="none" '
+        f'stroke="{PERSON_TONE}" stroke-linecap="round" stroke-linejoin="round">{limbs}'
+        f'<path d="{_BODY}" fill="{PERSON_TONE}" stroke-width="1.5"/>'
+        f'<ellipse cy="-92.8" rx="5.2" ry="6.6" fill="{PERSON_TONE}" stroke="none"/></g>'
+    )

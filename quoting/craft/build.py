@@ -1,0 +1,212 @@
+"""Building a design in the computer: every balloon of every piece strung or packed, settled and filled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft import fillers, relax
+from quoting.craft.classic import Packed, packed_bouquet, packed_garland, packed_wall
+from quoting.craft.design import MOST_BALLOONS, ROLES, Design, DesignError, Fault, Garland
+from quoting.craft.frames import face, outline
+from quoting.craft.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
+from quoting.craft.routes import Route, route_of
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+FILLER_GAIN = 2.2  # balloons with fillers, over those in quads alone: for the estimate before any work is done
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One garland, wall or bouquet as colours and lists see it."""
+
+    kind: str
+    id: str
+    label: str
+    cluster: str
+    pattern: str
+    bands: int
+    recipes: int
+    classic: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GarlandResult:
+    """One garland worked out: its route, what was measured, and how many quads and filler quads it has."""
+
+    garland: Garland
+    route: Route
+    quads: int
+    filler_quads: int
+    fullness_bare: float
+    fullness: float
+    reach_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """All balloons before colours, as columns by name: centres (n, 3) [m], radius [m], size_in, role, piece, quad,
+    station [m], angle [rad], seat (place in the ring of classic work, -1 elsewhere)."""
+
+    columns: Mapping[str, Array]
+    pieces: tuple[Piece, ...]
+    garlands: tuple[GarlandResult, ...]
+
+
+def pieces_of(design: Design) -> tuple[Piece, ...]:
+    """Garlands, walls, bouquets, in this order: ``piece`` of a balloon is an index into them."""
+    garlands = [
+        Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes, g.work == "classic")
+        for g in design.garlands
+    ]
+    walls = [Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes, True) for w in design.walls]
+    bouquets = [Piece("bouquet", b.id, b.label, "triplet", "scatter", 1, 0, True) for b in design.bouquets]
+    return tuple(garlands + walls + bouquets)
+
+
+def routes_of(design: Design) -> list[Route]:
+    """The route of every garland. DesignError where one is too short to string or the work would be too much."""
+    routes: list[Route] = []
+    faults: list[Fault] = []
+    expected = float(sum(bouquet.count for bouquet in design.bouquets))
+    for index, garland in enumerate(design.garlands):
+        route = route_of(garland, design.frames, ball_m=body_diameter_m(garland))
+        pitch = garland.pitch * mean_diameter_m(garland)
+        expected += CLUSTER[garland.cluster] * route.length_m / pitch * FILLER_GAIN
+        if route.length_m < 2 * pitch:
+            faults.append(Fault(f"garlands[{index}].route", f"is {route.length_m:.2f} m long; at least {2 * pitch:.2f} m "
+                                "of it can be strung with balloons of this size"))
+        routes.append(route)
+    expected += sum(1.4 * wall.width_m * wall.height_m / wall.sized_m**2 * 1.6 for wall in design.walls)
+    if expected > MOST_BALLOONS:
+        faults.append(Fault("garlands", f"would take about {expected:.0f} balloons with walls and bouquets; at most "
+                            f"{MOST_BALLOONS} are worked out at once: shorten the route or use bigger balloons"))
+    if faults:
+        raise DesignError(faults)
+    return routes
+
+
+def room_of(design: Design) -> relax.Room:
+    """Frames, floor and wall as the balloons meet them."""
+    obstacles = []
+    for frame in design.frames:
+        line = outline(frame).points
+        tube = np.column_stack([line, np.full(len(line), frame.z_m)])
+        filled = (frame.cover is not None or frame.shape == "panel") and frame.shape != "column"
+        radius = frame.width_m / 2 if frame.shape == "column" else frame.tube_m / 2
+        obstacles.append(relax.Obstacle(tube, radius, face(frame) if filled else None, frame.z_m))
+    rear = min((frame.z_m for frame in design.frames), default=0.0)
+    return relax.Room(tuple(obstacles), rear - design.site.wall_gap_m)
+
+
+def built(design: Design, routes: list[Route]) -> Built:
+    """Place every balloon. Organic garlands settle together around what is packed; fillers follow."""
+    room = room_of(design)
+    pieces = pieces_of(design)
+    packed = {k: one for k, one in _packed(design, routes)}
+    strung = {
+        k: string_quads(garland, route, np.random.default_rng([design.seed, k]))
+        for k, (garland, route) in enumerate(zip(design.garlands, routes, strict=True))
+        if garland.work == "organic"
+    }
+    settled = _settled(strung, packed, room)
+    blocks: dict[int, dict[str, Array]] = {k: _packed_block(one, k, design) for k, one in packed.items()}
+    results: dict[int, GarlandResult] = {}
+    for k, one in packed.items():
+        if k < len(design.garlands):
+            results[k] = GarlandResult(
+                design.garlands[k], routes[k], int(one.ring.max()) + 1, 0, 1.0, 1.0, body_diameter_m(design.garlands[k])
+            )
+    placed = [(centres, strung[k].radii) for k, centres in settled.items()]
+    placed += [(one.centres, np.full(len(one.centres), one.radius_m)) for one in packed.values()]
+    for k, centres in settled.items():
+        every, radii = (np.concatenate(columns) for columns in zip(*placed, strict=True))
+        filling = fillers.fill_gaps(design.garlands[k], routes[k], strung[k], centres, every, radii, room)
+        placed.append((filling.centres, filling.radii))
+        results[k], blocks[k] = _organic_block(design.garlands[k], routes[k], strung[k], centres, filling, k)
+    order = sorted(blocks)
+    columns = {name: np.concatenate([blocks[k][name] for k in order]) for name in blocks[order[0]]} if order else {}
+    return Built(columns, pieces, tuple(results[k] for k in sorted(results)))
+
+
+# Private
+
+
+def _packed(design: Design, routes: list[Route]) -> Iterable[tuple[int, Packed]]:
+    for k, garland in enumerate(design.garlands):
+        if garland.work == "classic":
+            yield k, packed_garland(garland, routes[k], design.frames, f"garlands[{k}]")
+    first = len(design.garlands)
+    for k, wall in enumerate(design.walls):
+        yield first + k, packed_wall(wall, f"walls[{k}]")
+    first += len(design.walls)
+    for k, bouquet in enumerate(design.bouquets):
+        yield first + k, packed_bouquet(bouquet)
+
+
+def _settled(strung: Mapping[int, Strung], packed: Mapping[int, Packed], room: relax.Room) -> dict[int, Array]:
+    """All garlands come to rest together, because they may touch each other; packed work stays put."""
+    if not strung:
+        return {}
+    centres = [one.centres for one in strung.values()] + [one.centres for one in packed.values()]
+    radii = [one.radii for one in strung.values()] + [np.full(len(one.centres), one.radius_m) for one in packed.values()]
+    knots = [one.knots for one in strung.values()] + [one.centres for one in packed.values()]
+    loose = sum(len(one.radii) for one in strung.values())
+    total = sum(len(one) for one in radii)
+    tail = np.concatenate([*[one.tail for one in strung.values()], np.zeros(total - loose)])
+    rest = relax.settle(
+        np.concatenate(centres), np.concatenate(radii), np.concatenate(knots), room, reach=tail,
+        fixed=np.arange(total) >= loose,
+    )
+    bounds = np.cumsum([len(one.radii) for one in strung.values()])
+    return dict(zip(strung, np.split(rest[:loose], bounds[:-1]), strict=True))
+
+
+def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Array]:
+    n = len(one.centres)
+    sizes = [g.mix[0].size_in for g in design.garlands]
+    sizes += [wall.size_in for wall in design.walls] + [bouquet.size_in for bouquet in design.bouquets]
+    seats = int(one.seat.max()) + 1
+    return {
+        "centres": one.centres, "radius": np.full(n, one.radius_m), "size_in": np.full(n, sizes[piece]),
+        "role": np.full(n, ROLES.index("body")), "piece": np.full(n, piece), "quad": one.ring, "station": one.station,
+        "angle": 2 * np.pi * one.seat / seats, "seat": one.seat,
+    }
+
+
+def _organic_block(
+    garland: Garland, route: Route, strung: Strung, centres: Array, filling: fillers.Filling, piece: int
+) -> tuple[GarlandResult, dict[str, Array]]:
+    filler = next((k for k, mix in enumerate(garland.mix) if mix.role == "filler"), 0)
+    quads = int(strung.quad.max()) + 1
+    outside = np.linalg.norm(centres - strung.knots, axis=1) + strung.radii
+    entry = np.concatenate([strung.entry, np.full(len(filling.radii), filler)])
+    station = np.concatenate([strung.station, filling.station])
+    every = np.concatenate([centres, filling.centres])
+    block = {
+        "centres": every,
+        "radius": np.concatenate([strung.radii, filling.radii]),
+        "size_in": np.array([mix.size_in for mix in garland.mix])[entry],
+        "role": np.array([ROLES.index(mix.role) for mix in garland.mix])[entry],
+        "piece": np.full(len(entry), piece),
+        "quad": np.concatenate([strung.quad, quads + filling.quad]),
+        "station": station,
+        "angle": _angle(route, every, station),
+        "seat": np.full(len(entry), -1),
+    }
+    reach = float(np.mean(outside[strung.quad >= 0]))
+    result = GarlandResult(
+        garland, route, quads, len(filling.radii) // 4, filling.fullness_bare, filling.fullness, reach
+    )
+    return result, block
+
+
+def _angle(route: Route, centres: Array, station: Array) -> Array:
+    """Where around the string each balloon sits [rad], 0 towards the viewer."""
+    _, sideways, facing = route.triad(station)
+    away = centres - route.at(station)
+    return np.arctan2(np.einsum("ij,ij->i", away, sideways), np.einsum("ij,ij->i", away, facing))

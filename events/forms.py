@@ -112,7 +112,8 @@ class WindowsForm(forms.Form):
                 (name, getattr(windows_of(event), name)) for name in EventWindows.__dataclass_fields__
             )
         }
-        super().__init__(*args, initial={**shown, "version": event.version}, **kwargs)
+        kwargs["initial"] = {**shown, "version": event.version}
+        super().__init__(*args, **kwargs)
         self.zone = event.tz
 
     def clean(self) -> dict[str, Any]:
@@ -160,8 +161,8 @@ class EnquiryForm(WantedFields, forms.Form):
     )  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
-        initial = {"key": uuid.uuid4().hex, **(kwargs.pop("initial", None) or {})}
-        super().__init__(*args, initial=initial, **kwargs)
+        kwargs["initial"] = {"key": uuid.uuid4().hex, **(kwargs.get("initial") or {})}
+        super().__init__(*args, **kwargs)
         self.studio_tz = studio.tz
         self.add_sizes(studio.units)
         self.fields["client_phone"] = PhoneField(region=phones.region_of(studio.locale), label="Telephone")
@@ -221,8 +222,8 @@ class DetailsForm(WantedFields, forms.Form):
 
     def __init__(self, *args: Any, event: Event, studio: Studio, **kwargs: Any) -> None:
         names = ("title", "notes", "version", "width_m", "height_m", "ceiling_m")
-        initial = {name: getattr(event, name) for name in names} | {"venue": event.venue_id}
-        super().__init__(*args, initial=initial, **kwargs)
+        kwargs["initial"] = {name: getattr(event, name) for name in names} | {"venue": event.venue_id}
+        super().__init__(*args, **kwargs)
         self.add_sizes(studio.units)
         self.order_fields(self.field_order)
         self.fields["venue"].choices = [  # type: ignore[attr-defined]
@@ -245,8 +246,8 @@ class ClientForm(forms.Form):
     field_order = ("name", "email", "phone", "notes")
 
     def __init__(self, *args: Any, studio: Studio, client: Client | None = None, **kwargs: Any) -> None:
-        initial = {name: getattr(client, name) for name in self.field_order} if client else {}
-        super().__init__(*args, initial=initial, **kwargs)
+        kwargs["initial"] = {name: getattr(client, name) for name in self.field_order} if client else {}
+        super().__init__(*args, **kwargs)
         self.fields["phone"] = PhoneField(region=phones.region_of(studio.locale), label="Telephone")
         self.order_fields(self.field_order)
 
@@ -274,8 +275,8 @@ class VenueForm(forms.Form):
     )  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, venue: Venue | None = None, **kwargs: Any) -> None:
-        initial = {name: getattr(venue, name) for name in self.field_order} if venue else {}
-        super().__init__(*args, initial=initial, **kwargs)
+        kwargs["initial"] = {name: getattr(venue, name) for name in self.field_order} if venue else {}
+        super().__init__(*args, **kwargs)
         zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
         self.fields["zone"].choices = [  # type: ignore[attr-defined]
             ("", f"The studio's own ({studio.zone.replace('_', ' ')})"),

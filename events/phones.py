@@ -46,5 +46,6 @@ def region_of(locale: str) -> str:
 
 def _example(region: str) -> str:
     number = phonenumbers.example_number(region) if region else None
-    number = number or phonenumbers.example_number("US")
+    if number is None:
+        return "+1 201 555 0123"
     return str(phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.INTERNATIONAL))

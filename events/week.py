@@ -154,20 +154,20 @@ def shortages_ahead(span: Window) -> Iterable[DueItem]:
     event."""
     if not may(tenancy.current().role, Right.EDIT_EVENTS):
         return []
-    short = shortages(until=max(span.end, timezone.now() + HORIZON))
-    found = {
-        event.hold_id: event for event in Event.objects.filter(hold_id__in={lack.hold_id for lack in short})
-    }
     words: dict[int, list[str]] = {}
-    for lack in short:
+    for lack in shortages(until=max(span.end, timezone.now() + HORIZON)):
         words.setdefault(lack.hold_id, []).append(f"{lack.short} {lack.item.name}")
     return [
         DueItem(
-            event.load_out_at, f"Short: {_listed(words[hold_id])}", event.title,
-            links.to("events:event", event.pk), event.pk,
+            at=event.load_out_at,
+            what=f"Short: {_listed(words[event.hold_id])}",
+            about=event.title,
+            address=links.to("events:event", event.pk),
+            event_id=event.pk,
         )
-        for hold_id, event in found.items()
-    ]  # fmt: skip
+        for event in Event.objects.filter(hold_id__in=words)
+        if event.hold_id
+    ]
 
 
 def _listed(words: Sequence[str]) -> str:
@@ -184,7 +184,8 @@ def _midnight(day: date, zone: ZoneInfo) -> datetime:
 def _lanes(
     events: Iterable[Event], monday: date, zone: ZoneInfo, due_events: set[int | None]
 ) -> tuple[Lane, ...]:
-    agreed, pencilled = [], []
+    agreed: list[Event] = []
+    pencilled: list[Event] = []
     for event in events:
         (agreed if event.is_agreed else pencilled).append(event)
     named = (("Agreed", agreed), ("Pencilled", pencilled))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime, timedelta
-from typing import Final
+from typing import Final, overload
 
 from django.core.exceptions import ValidationError
 from django.utils import timezone
@@ -34,13 +34,21 @@ class WindowsOutOfOrder(ValidationError):
 
 @dataclass(frozen=True, slots=True)
 class EventWindows:
-    """The moments that the client and the venue set, all aware."""
+    """The moments that the client and the venue set.
+
+    They are kept in UTC: Python compares and adds times of one zone by the clock on the wall, which is an
+    hour off across a change of the clocks.
+    """
 
     access_from: datetime
     ready_by: datetime
     guests_from: datetime | None
     strike_from: datetime
     out_by: datetime
+
+    def __post_init__(self) -> None:
+        for name in self.__dataclass_fields__:
+            object.__setattr__(self, name, _utc(getattr(self, name)))
 
     def check(self) -> None:
         """Raise :class:`WindowsOutOfOrder` with every fault, each at its field."""
@@ -66,11 +74,12 @@ def usual(
     out_by: datetime | None = None,
 ) -> EventWindows:
     """The windows of an event of which only "ready by" need be known; what is given stays as given."""
-    strike = strike_from or max(ready_by, guests_from or ready_by) + USUAL_PARTY
+    ready, guests = _utc(ready_by), _utc(guests_from)
+    strike = _utc(strike_from) or max(ready, guests or ready) + USUAL_PARTY
     return EventWindows(
-        access_from=access_from or ready_by - USUAL_BUILD,
-        ready_by=ready_by,
-        guests_from=guests_from,
+        access_from=access_from or ready - USUAL_BUILD,
+        ready_by=ready,
+        guests_from=guests,
         strike_from=strike,
         out_by=out_by or strike + USUAL_STRIKE,
     )
@@ -83,10 +92,19 @@ def journey(windows: EventWindows, *, drive_minutes: int) -> Journey:
 
 
 def refuse_past(windows: EventWindows) -> None:
-    """Refuse what is over already, which is a slip in a date; only the studio's own records may be of the
-    past."""
+    """Refuse what is over already, a slip in a date; only the studio's own records may be of the past."""
     if tenancy.current().role != Role.SYSTEM and windows.out_by <= timezone.now():
         raise WindowsOutOfOrder({"ready_by": ["That is past. Look at the date again."]})
+
+
+@overload
+def _utc(moment: datetime) -> datetime: ...
+@overload
+def _utc(moment: None) -> None: ...
+def _utc(moment: datetime | None) -> datetime | None:
+    if moment is not None and moment.tzinfo is None:
+        raise ValueError("Windows need aware times: give each a zone.")
+    return moment.astimezone(UTC) if moment else None
 
 
 def _out_of_range(windows: EventWindows) -> dict[str, list[str]]:

@@ -8,7 +8,7 @@ from typing import ClassVar, Final
 from django.db import models
 from django.db.models import F, Q
 
-from events.models.venue import LENGTH
+from events.models.venue import metres
 from studio.audit import tracked
 from studio.models.studio import check_zone
 from studio.tenancy.models import TenantForeignKey, TenantModel
@@ -61,9 +61,9 @@ class Event(TenantModel):
     back_at = models.DateTimeField("back at the studio")
     status = models.CharField(max_length=9, choices=Status, default=Status.TENTATIVE)
     stage = models.CharField(max_length=12, choices=Stage, default=Stage.ENQUIRY)
-    width_m = models.DecimalField("width wanted", **LENGTH)
-    height_m = models.DecimalField("height wanted", **LENGTH)
-    ceiling_m = models.DecimalField("ceiling height", **LENGTH)
+    width_m = metres("width wanted")
+    height_m = metres("height wanted")
+    ceiling_m = metres("ceiling height")
     notes = models.TextField(blank=True, help_text="For everybody who works on it, crew as well.")
     hold = TenantForeignKey(
         "stock.Hold", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="+"

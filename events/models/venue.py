@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zoneinfo
+from decimal import Decimal
 from typing import ClassVar
 
 from django.db import models
@@ -13,8 +14,10 @@ from studio.audit import tracked
 from studio.models.studio import check_zone
 from studio.tenancy.models import TenantModel
 
-LENGTH = {"max_digits": 7, "decimal_places": 4, "null": True, "blank": True}
-"""Metres, to the tenth of a millimetre."""
+
+def metres(verbose_name: str) -> models.DecimalField[str | float | Decimal | None, Decimal | None]:
+    """A column for a length that may be unknown: metres, to the tenth of a millimetre."""
+    return models.DecimalField(verbose_name, max_digits=7, decimal_places=4, null=True, blank=True)
 
 
 class Setting(models.TextChoices):
@@ -35,9 +38,9 @@ class Venue(TenantModel):
         "time zone", max_length=64, blank=True, validators=[check_zone], help_text="Empty: the studio's own."
     )
     setting = models.CharField(max_length=7, choices=Setting, default=Setting.INDOOR)
-    ceiling_m = models.DecimalField("ceiling height", **LENGTH)
-    door_width_m = models.DecimalField("narrowest door, width", **LENGTH)
-    door_height_m = models.DecimalField("lowest door, height", **LENGTH)
+    ceiling_m = metres("ceiling height")
+    door_width_m = metres("narrowest door, width")
+    door_height_m = metres("lowest door, height")
     access = models.TextField("getting in", blank=True, help_text="Dock, stairs, lift, keys, whom to ask.")
     drive_minutes = models.PositiveSmallIntegerField("drive from the studio", default=30)
 

@@ -69,8 +69,7 @@ def _answered(
             keep()
         except ChangedMeanwhile as refusal:
             # Keeping again then is a decision, not an accident.
-            form.data = form.data.copy()
-            form.data["version"] = str(event.version)  # type: ignore[index]
+            form.data = {**form.data.dict(), "version": str(event.version)}  # type: ignore[attr-defined]
             form.add_error(None, refusal)
         except ValidationError as refusal:
             take_refusal(form, refusal)

@@ -126,7 +126,7 @@ def test_a_called_off_event_cannot_be_agreed(wickerlark: House) -> None:
 
 
 def test_a_past_event_cannot_be_agreed_by_a_client(wickerlark: House) -> None:
-    with wickerlark.enter():
+    with tenancy.entered(wickerlark.studio.pk):
         event = take(ready_by=days_ahead(-3))
     with (
         tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT),

@@ -11,7 +11,6 @@ from django import template
 from django.forms import BoundField
 from django.template.context import Context
 from django.template.loader import get_template
-from django.urls import NoReverseMatch
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
@@ -95,7 +94,7 @@ def _address(target: str) -> str | None:
     """The address, or none where no studio is entered (an error page is drawn after the studio was left)."""
     try:
         return links.to(target)
-    except (tenancy.NoStudio, NoReverseMatch):
+    except tenancy.NoStudio:
         return None
 
 

@@ -103,8 +103,8 @@ def room_of(design: Design) -> relax.Room:
     return relax.Room(tuple(obstacles), rear - design.site.wall_gap_m)
 
 
-def built(design: Design, routes: list[Route]) -> Built:
-    """Place every balloon. Organic garlands settle together around what is packed; fillers follow."""
+def built(design: Design, routes: list[Route], *, fill: bool = True) -> Built:
+    """Place every balloon. Organic garlands settle together around what is packed; fillers follow if asked."""
     room = room_of(design)
     pieces = pieces_of(design)
     packed = {k: one for k, one in _packed(design, routes)}
@@ -125,7 +125,9 @@ def built(design: Design, routes: list[Route]) -> Built:
     placed += [(one.centres, np.full(len(one.centres), one.radius_m)) for one in packed.values()]
     for k, centres in settled.items():
         every, radii = (np.concatenate(columns) for columns in zip(*placed, strict=True))
-        filling = fillers.fill_gaps(design.garlands[k], routes[k], strung[k], centres, every, radii, room)
+        filling = fillers.NONE
+        if fill:
+            filling = fillers.fill_gaps(design.garlands[k], routes[k], strung[k], centres, every, radii, room)
         placed.append((filling.centres, filling.radii))
         results[k], blocks[k] = _organic_block(design.garlands[k], routes[k], strung[k], centres, filling, k)
     order = sorted(blocks)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from quoting.craft.design import Design, DesignError, Fault, PaletteColour, cross_faults
-from quoting.craft.fit import estimated_extent, scale_to
+from quoting.craft.fit import measured_extent, scale_to
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class Editable:
 
 def editable(design: Design) -> tuple[Editable, ...]:
     """Everything that may be changed, with present values, in the order a form would show."""
-    extent = estimated_extent(design)
+    extent = measured_extent(design)
     rows = [
         Editable("width_m", "Width", "m", round(extent.width, 3), 0.2, 60),
         Editable("height_m", "Height", "m", round(extent.top, 3), 0.2, 20),

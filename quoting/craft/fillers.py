@@ -60,6 +60,9 @@ class Filling:
     fullness: float
 
 
+NONE = Filling(np.zeros((0, 3)), np.zeros(0), np.zeros(0), np.zeros(0, np.int64), 0.0, 0.0)
+
+
 def envelope_of(
     garland: Garland, route: Route, strung: Strung, centres: Array, every: Array, radii: Array, filler_radius: float
 ) -> Envelope:
@@ -94,14 +97,15 @@ def fill_gaps(
     bare = seen.fullness
     placed: list[tuple[Array, float]] = []
     closed = _blocked(seen, room, radius)
+    samples = cKDTree(seen.points.reshape(-1, 3))
     window = max(1, round(2.6 * radius / (GRID * body_diameter_m(garland))))
     while entry and seen.fullness < garland.fullness:
         knot = _largest_hole(seen, closed, window, near=None)
         if knot is None:
             break
-        first = _place_quad(seen, closed, knot, window, radius)
+        first = _place_quad(seen, samples, closed, knot, window, radius)
         second_knot = _largest_hole(seen, closed, window, near=seen.points[knot]) or knot
-        second = _place_quad(seen, closed, second_knot, window, radius) if first else []
+        second = _place_quad(seen, samples, closed, second_knot, window, radius) if first else []
         if first and second:
             placed += first + second
         else:
@@ -205,37 +209,41 @@ def _largest_hole(
 
 
 def _place_quad(
-    seen: Envelope, closed: NDArray[np.bool_], knot: tuple[int, int], window: int, radius: float
+    seen: Envelope, samples: cKDTree, closed: NDArray[np.bool_], knot: tuple[int, int], window: int, radius: float
 ) -> list[tuple[Array, float]]:
     """Four balloons around a knot, each in the deepest pocket left within the neck's reach; none if four do not fit."""
+    depth, rest = seen.depth.reshape(-1), seen.rest.reshape(-1)
+    points, outward = seen.points.reshape(-1, 3), seen.outward.reshape(-1, 3)
+    columns = seen.depth.shape[1]
     for reach in (2 * window, 4 * window):
-        a, b = knot
-        wide = reach + window + 1  # a filler at the edge of the reach also covers what lies beyond
-        here = (slice(max(0, a - wide), a + wide + 1), slice(max(0, b - wide), b + wide + 1))
-        depth, rest = seen.depth[here].copy(), seen.rest[here].copy()
-        points, outward = seen.points[here], seen.outward[here]
-        shut = closed[here] | (seen.weight[here] <= 0) | ~_within(here, knot, reach, closed.shape)
+        cells = _cells_around(knot, reach, seen.depth.shape)
+        cells = cells[~closed.reshape(-1)[cells] & (seen.weight.reshape(-1)[cells] > 0)]
         found: list[tuple[Array, float]] = []
-        for _ in range(4):
-            score = np.minimum(rest, seen.limit_m) + np.where(depth > seen.limit_m, 0.5 * seen.limit_m, 0.0)
-            score[shut | (rest < LEAST_REST * seen.limit_m)] = -9.0
-            k = int(np.argmax(score))
-            if score.flat[k] < -8:
+        undo: list[tuple[NDArray[np.int64], Array, Array]] = []
+        while len(found) < 4 and len(cells):
+            here = rest[cells]
+            score = np.minimum(here, seen.limit_m) + np.where(depth[cells] > seen.limit_m, 0.5 * seen.limit_m, 0.0)
+            score[here < LEAST_REST * seen.limit_m] = -9.0
+            best = int(np.argmax(score))
+            if score[best] < -8:
                 break
-            row, column = divmod(k, score.shape[1])
-            centre = points[row, column] - outward[row, column] * min(rest[row, column], seen.limit_m)
-            found.append((centre, float(seen.station[here[0]][row])))
-            new_depth, new_rest = _meet(points.reshape(-1, 3), outward.reshape(-1, 3), centre, radius, radius)
-            np.minimum(depth, new_depth.reshape(depth.shape), out=depth)
-            np.minimum(rest, new_rest.reshape(rest.shape), out=rest)
+            k = int(cells[best])
+            centre = points[k] - outward[k] * min(rest[k], seen.limit_m)
+            found.append((centre, float(seen.station[k // columns])))
+            touched = np.array(samples.query_ball_point(centre, 2 * radius + 1.6 * seen.limit_m), dtype=np.int64)
+            undo.append((touched, depth[touched], rest[touched]))
+            new_depth, new_rest = _meet(points[touched], outward[touched], centre, radius, radius)
+            depth[touched] = np.minimum(depth[touched], new_depth)
+            rest[touched] = np.minimum(rest[touched], new_rest)
         if len(found) == 4:
-            seen.depth[here], seen.rest[here] = depth, rest
             return found
+        for touched, old_depth, old_rest in reversed(undo):
+            depth[touched], rest[touched] = old_depth, old_rest
     return []
 
 
-def _within(here: tuple[slice, slice], knot: tuple[int, int], reach: int, shape: tuple[int, ...]) -> NDArray[np.bool_]:
-    """Cells of the window ``here`` that lie within ``reach`` cells of the knot."""
-    rows, columns = (np.arange(n)[part] for n, part in zip(shape, here, strict=True))
-    near: NDArray[np.bool_] = (np.abs(rows - knot[0]) <= reach)[:, None] & (np.abs(columns - knot[1]) <= reach)[None, :]
-    return near
+def _cells_around(knot: tuple[int, int], reach: int, shape: tuple[int, ...]) -> NDArray[np.int64]:
+    """Flat indices of the cells within ``reach`` of the knot in either direction."""
+    rows = np.arange(max(0, knot[0] - reach), min(shape[0], knot[0] + reach + 1))
+    columns = np.arange(max(0, knot[1] - reach), min(shape[1], knot[1] + reach + 1))
+    return (rows[:, None] * shape[1] + columns[None, :]).ravel()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft.design import Garland, MixEntry
+from quoting.craft.design import Garland
 from quoting.craft.routes import Route
 
 Array = NDArray[np.float64]
@@ -21,6 +21,7 @@ Mughal, Chan, Weaire, Hutzler, Phys. Rev. E 85, 051305 (2012); Pickett, Gross, O
 (2000).
 """
 CLUSTER = {"quad": 4, "triplet": 3, "pair": 2}
+GOLDEN = 0.6180339887498949
 SIZING_STEPS = 3  # sized diameters per size: a crew sets three rings of the sizing box, not a hundred
 
 
@@ -75,7 +76,33 @@ def string_quads(garland: Garland, route: Route, rng: np.random.Generator) -> St
     quad = np.repeat(np.arange(len(stations)), seats)
     body = Strung(knot + out * (1.05 * radii)[:, None] + slip, radii, knot, np.repeat(stations, seats), quad, entry,
                   np.zeros(len(radii)))
-    return _with_accents(garland, route, body, rng)
+    return _with_accents(garland, route, body)
+
+
+def tied_on(garland: Garland, route: Route) -> Strung:
+    """The big rounds of a garland where they are first held, at even weights of thickness along the route.
+
+    By turns to either side of the viewer's line of sight, one after another whatever their size, so that no two
+    come to lie side by side.
+    """
+    kinds = [(k, max(1, round(route.length_m / e.spacing_m))) for k, e in enumerate(garland.mix) if e.role == "accent"]
+    entry = _interleaved([k for k, _ in kinds], [n for _, n in kinds]) if kinds else np.zeros(0, np.int64)
+    count, body = len(entry), body_diameter_m(garland)
+    grid = np.linspace(0, route.length_m, 400)
+    weight = np.maximum(route.thickness_at(grid) - 0.4, 0.05) ** 2
+    station = np.interp(_spread(count, weight), np.arange(400), grid)
+    _, sideways, facing = route.triad(station)
+    rank = np.arange(count)
+    angle = np.where(rank % 2 == 0, 0.6, -0.6) + 0.5 * (rank * GOLDEN % 1.0 - 0.5)
+    low = np.array([mix.sized_low_m for mix in garland.mix])[entry]
+    high = np.array([mix.sized_high_m for mix in garland.mix])[entry]
+    radii = (low + (high - low) * (rank % SIZING_STEPS) / (SIZING_STEPS - 1)) / 2
+    out = facing * np.cos(angle)[:, None] + sideways * np.sin(angle)[:, None]
+    knots = route.at(station)
+    return Strung(
+        knots + out * (radii + 0.6 * body)[:, None], radii, knots, station, np.full(count, -1), entry,
+        np.full(count, 0.75 * body),
+    )
 
 
 # Private
@@ -157,32 +184,8 @@ def _sized_radii(garland: Garland, thickness: Array, entry: Index, rng: np.rando
     return np.asarray((low + step * (high - low)) / 2)
 
 
-def _with_accents(garland: Garland, route: Route, body: Strung, rng: np.random.Generator) -> Strung:
-    parts = [body]
-    turn = 0
-    for k, entry in enumerate(garland.mix):
-        if entry.role != "accent":
-            continue
-        count = max(1, round(route.length_m / entry.spacing_m))
-        parts.append(_accents(entry, k, route, count, turn, body_diameter_m(garland), rng))
-        turn += count
-    joined = [np.concatenate([getattr(part, name) for part in parts]) for name in Strung.__slots__]
-    return Strung(*joined)
-
-
-def _accents(
-    entry: MixEntry, k: int, route: Route, count: int, turn: int, body: float, rng: np.random.Generator
-) -> Strung:
-    """Big rounds at even weights of thickness, by turns to either side of the viewer's line of sight."""
-    grid = np.linspace(0, route.length_m, 400)
-    weight = np.maximum(route.thickness_at(grid) - 0.4, 0.05) ** 2
-    station = np.interp(_spread(count, weight), np.arange(400), grid)
-    _, sideways, facing = route.triad(station)
-    angle = np.where((np.arange(count) + turn) % 2 == 0, 0.6, -0.6) + rng.uniform(-0.3, 0.3, count)
-    radii = rng.uniform(entry.sized_low_m, entry.sized_high_m, count) / 2
-    out = facing * np.cos(angle)[:, None] + sideways * np.sin(angle)[:, None]
-    knots = route.at(station)
-    tail = np.full(count, 0.75 * body)
-    return Strung(
-        knots + out * (radii + 0.6 * body)[:, None], radii, knots, station, np.full(count, -1), np.full(count, k), tail
-    )
+def _with_accents(garland: Garland, route: Route, body: Strung) -> Strung:
+    tied = tied_on(garland, route)
+    if not len(tied.radii):
+        return body
+    return Strung(*(np.concatenate([getattr(body, name), getattr(tied, name)]) for name in Strung.__slots__))

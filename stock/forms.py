@@ -89,6 +89,7 @@ class ReceiveForm(KeyedForm):
             self.fields["bags"].unit = f"of {item.bag_size}"  # type: ignore[attr-defined]
         else:
             del self.fields["bags"]
+            self.fields["quantity"].required = True
 
     def clean(self) -> dict[str, Any]:
         """Bags and loose pieces add up."""

@@ -82,6 +82,15 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
+class ShortJob:
+    """What one hold lacks."""
+
+    label: str
+    needed_at: datetime
+    shortages: tuple[Shortage, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Shelf:
     """Everything that the shelf page draws."""
 
@@ -100,9 +109,17 @@ class Shelf:
         return not self.colours and not self.groups
 
     @property
-    def soonest_shortages(self) -> tuple[Shortage, ...]:
-        """As many as the page spells out."""
-        return self.shortages[:SPELLED_OUT]
+    def shortage_count(self) -> int:
+        """How many promises lack something."""
+        return len(self.shortages)
+
+    @property
+    def short_jobs(self) -> tuple[ShortJob, ...]:
+        """The soonest shortages by what they are for, as many as the page spells out."""
+        jobs: dict[int, list[Shortage]] = defaultdict(list)
+        for shortage in self.shortages[:SPELLED_OUT]:
+            jobs[shortage.hold_id].append(shortage)
+        return tuple(ShortJob(mine[0].label, mine[0].needed_at, tuple(mine)) for mine in jobs.values())
 
     @property
     def later_shortages(self) -> int:

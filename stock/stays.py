@@ -55,12 +55,10 @@ def next_free(stays: Sequence[Stay], *, start: datetime, length: timedelta, owne
 
 
 def last_return(stays: Sequence[Stay], *, now: datetime, until: datetime, owned: int, needed: int) -> Stay | None:
-    """The stay whose return makes ``needed`` of ``owned`` free before ``until``; none if they are free all along."""
+    """The stay whose return makes ``needed`` of ``owned`` free by ``until``; none if they are free all along."""
     if now >= until:
         return None
-    free = owned - needed
-    found: Stay | None = None
-    for stay in sorted(stays, key=lambda each: each.end):
-        if now < stay.end <= until and peak(stays, Window(max(stay.start, now), stay.end)) > free:
-            found = stay
-    return found
+    steps = levels(stays, Window(now, until))
+    ends = [moment for moment, _ in steps[1:]] + [until]
+    lacking = [end for (_, away), end in zip(steps, ends, strict=True) if away > owned - needed]
+    return next((stay for stay in stays if lacking and stay.end == lacking[-1]), None)

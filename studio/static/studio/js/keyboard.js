@@ -27,3 +27,12 @@ document.addEventListener("click", (event) => {
 });
 
 document.querySelector('[aria-invalid="true"]')?.focus();
+
+// A table that scrolls sideways can be reached and scrolled by keyboard.
+function reachWideTables() {
+  for (const wide of document.querySelectorAll(".table-wide:not([tabindex])")) {
+    if (wide.scrollWidth > wide.clientWidth) wide.tabIndex = 0;
+  }
+}
+reachWideTables();
+document.addEventListener("htmx:afterSettle", reachWideTables);

@@ -13,7 +13,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from quoting.craft.air import INCH, LATEX_OVERPRESSURE, sphere_volume
-from quoting.craft.atmosphere import GAS_CONSTANT, GRAVITY, MOLAR_MASS_AIR, Air
+from quoting.craft.atmosphere import (
+    COLDEST,
+    GAS_CONSTANT,
+    GRAVITY,
+    MOLAR_MASS_AIR,
+    WARMEST,
+    ZERO_CELSIUS,
+    Air,
+)
 from quoting.craft.errors import CraftError
 from quoting.craft.ranges import Number, between, not_negative, positive
 
@@ -80,7 +88,7 @@ class Cylinder:
     def __post_init__(self) -> None:
         positive("water volume", self.water_volume, "m³")
         between("cylinder pressure", self.pressure, 1e5, 300e5, "Pa")
-        between("cylinder temperature", self.temperature, 253.15, 323.15, "K")
+        between("cylinder temperature", self.temperature, ZERO_CELSIUS + COLDEST, ZERO_CELSIUS + WARMEST, "K")
         between("left-over pressure", self.left_over, 1e5, self.pressure, "Pa")
 
 
@@ -153,17 +161,17 @@ def bouquet(
 def compressibility(pressure: Number, temperature: float) -> Number:
     """Compressibility factor Z of helium at an absolute pressure [Pa, scalar or array] and temperature [K].
 
-    Z = 1 + B x + D x², x = p/(RT), B = (11.8653 - 0.00400 t) cm³/mol, D = -(29.52 + 0.070 t) cm⁶/mol²,
+    Z = 1 + B x + D x², x = p/(RT), B = (11.8635 - 0.003945 t) cm³/mol, D = -(29.37 + 0.07243 t) cm⁶/mol²,
     t = T - 288.15 K. Coefficients fitted to the reference equation of state of helium (Ortiz Vega 2013) from
-    253 to 323 K and up to 300 bar, where the form keeps within 0.0001 of it. CraftError outside.
+    -40 to 60 °C and up to 300 bar, where the form keeps within 0.0001 of it. CraftError outside.
     Reference tables of the same quantity: NACA Technical Note 276, 1928.
     """
     between("pressure", pressure, 0.0, 300e5, "Pa")
-    between("temperature", temperature, 253.15, 323.15, "K")
+    between("temperature", temperature, ZERO_CELSIUS + COLDEST, ZERO_CELSIUS + WARMEST, "K")
     warmer = temperature - 288.15
     per_volume = pressure / (GAS_CONSTANT * temperature)
-    second = 1.18653e-5 - 3.998e-9 * warmer
-    third = -2.9524e-11 - 6.977e-14 * warmer
+    second = 1.18635e-5 - 3.945e-9 * warmer
+    third = -2.937e-11 - 7.243e-14 * warmer
     return 1 + second * per_volume + third * per_volume**2
 
 
@@ -193,7 +201,7 @@ def cylinders_needed(gas: float, cylinder: Cylinder, air: Air, *, loss: float = 
     positive("gas that a cylinder gives", per_cylinder, "m³")
     wanted = gas * (1 + loss)
     exact = wanted / per_cylinder
-    return CylinderNeed(wanted, per_cylinder, exact, math.ceil(exact - 1e-9))
+    return CylinderNeed(wanted, per_cylinder, exact, math.ceil(exact * (1 - 1e-12)))
 
 
 def float_hours(diameter: float, air: Air) -> tuple[float, float]:

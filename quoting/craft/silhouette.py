@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from quoting.craft.errors import CraftError
 from quoting.craft.ranges import FloatArray, positive
@@ -27,20 +28,26 @@ def silhouette_area(centres: FloatArray, radii: FloatArray) -> float:
     if len(radii) == 0:
         return 0.0
     positive("radii", radii, "m")
-    discs = np.unique(np.column_stack([centres, radii]), axis=0)
-    return math.fsum(_open_arcs_area(index, discs) for index in range(len(discs)))
+    discs = np.column_stack([centres, radii])
+    reaching = cKDTree(centres).query_ball_point(centres, radii + radii.max(), return_sorted=True)
+    return math.fsum(
+        _open_arcs_area(discs[index], discs[near], near.index(index)) for index, near in enumerate(reaching)
+    )
 
 
-def _open_arcs_area(index: int, discs: FloatArray) -> float:
-    """What the arcs of one circle that no other disc covers add to the area."""
-    x, y, r = discs[index]
-    dx, dy = discs[:, 0] - x, discs[:, 1] - y
-    distance, other = np.hypot(dx, dy), discs[:, 2]
+def _open_arcs_area(disc: FloatArray, near: FloatArray, index: int) -> float:
+    """What the arcs of a circle that no other disc covers add to the area.
+
+    near: every disc that may overlap it, itself among them at `index`.
+    """
+    x, y, r = disc.tolist()
+    dx, dy = near[:, 0] - x, near[:, 1] - y
+    distance, other = np.hypot(dx, dy), near[:, 2]
     swallowed = distance + r <= other
-    swallowed[index] = False
-    if bool(np.any(swallowed)):
+    twins = swallowed & (distance + other <= r)  # of discs that cannot be told apart the first counts
+    if bool(np.any(swallowed & ~twins)) or bool(np.any(twins[:index])):
         return 0.0
-    meets = (distance < r + other) & (distance > np.abs(r - other))
+    meets = (distance < r + other) & (distance > np.abs(r - other)) & ~twins
     towards = np.arctan2(dy[meets], dx[meets])
     cosine = (r**2 + distance[meets] ** 2 - other[meets] ** 2) / (2 * r * distance[meets])
     half = np.arccos(np.clip(cosine, -1.0, 1.0))

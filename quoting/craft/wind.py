@@ -237,8 +237,8 @@ def stand_in_wind(
     holding, grip = weight * stand.arm, weight * stand.friction
     for_tipping = max(0.0, safety_factor * tipping - holding) / (stand.ballast_arm * GRAVITY)
     for_sliding = max(0.0, safety_factor * force - grip) / (stand.friction * GRAVITY)
-    tipping_speed = gust_of_pressure(_ratio(holding, drag_area_height), density)
-    sliding_speed = gust_of_pressure(_ratio(grip, drag_area), density)
+    tipping_speed = math.sqrt(2 / density * _ratio(holding, drag_area_height))
+    sliding_speed = math.sqrt(2 / density * _ratio(grip, drag_area))
     return WindCheck(
         pressure=pressure,
         force=force,

@@ -91,7 +91,7 @@ def test_compressibility_of_helium_at_15_degrees(bar: float, factor: float) -> N
     assert helium.compressibility(bar * 1e5, 288.15) == pytest.approx(factor, abs=1e-4)
 
 
-@pytest.mark.parametrize("temperature", [253.15, 273.15, 288.15, 303.15, 323.15])
+@pytest.mark.parametrize("temperature", [233.15, 253.15, 273.15, 288.15, 303.15, 333.15])
 def test_compressibility_follows_the_reference_equation_as_closely_as_promised(temperature: float) -> None:
     pressures = np.linspace(1e5, 300e5, 40)
     reference = PropsSI("Z", "T", temperature, "P", pressures, "Helium")
@@ -182,6 +182,16 @@ def test_volumes_agree_with_an_independent_reader_of_units() -> None:
     assert units.Quantity(air.sphere_volume(11 * air.INCH), "m^3").to("ft^3").magnitude == pytest.approx(
         0.40330, abs=5e-6
     )
+
+
+@pytest.mark.parametrize("overpressure", [0.0, 2500.0, 4000.0])
+def test_the_air_taken_from_the_room_weighs_what_is_in_the_balloon(overpressure: float) -> None:
+    """CoolProp 8.0.0: the same mass, in the balloon under the skin's pressure and in the room without it."""
+    room = air_at(celsius=20)
+    inside = PropsSI("D", "T", room.temperature, "P", room.pressure + overpressure, "Air")
+    outside = PropsSI("D", "T", room.temperature, "P", room.pressure, "Air")
+    taken = air.free_air(0.006, room, overpressure=overpressure)
+    assert taken * outside == pytest.approx(0.006 * inside, rel=3e-5)
 
 
 def test_four_strokes_bring_a_filler_to_four_and_a_half_inches() -> None:

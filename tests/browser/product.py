@@ -1,0 +1,77 @@
+"""The running product for browser tests: the real web server, worker, PostgreSQL and Redis, with the demo's studios."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from studio.local import demo, listening, processes
+from studio.local.place import Place, open_place
+from studio.local.services import Addresses
+
+RUNNING_AT = "BILLOWBOOK_SITE"
+
+
+@dataclass(frozen=True)
+class Product:
+    """Where it answers, and where its e-mails are put."""
+
+    site: str
+    mail: Path
+
+    def letters(self) -> list[str]:
+        """Every e-mail that the worker has sent so far, oldest first."""
+        return [path.read_text("utf-8") for path in sorted(self.mail.glob("*"), key=lambda p: p.stat().st_mtime)]
+
+
+@contextmanager
+def running() -> Iterator[Product]:
+    """Start web and worker on the servers that the test run has started; stop them at the end.
+
+    With BILLOWBOOK_SITE and MAIL_FOLDER set, a product that runs already is used.
+    """
+    if site := os.environ.get(RUNNING_AT):
+        yield Product(site, Path(os.environ["MAIL_FOLDER"]))
+        return
+    with tempfile.TemporaryDirectory() as folder, ExitStack() as stack:
+        place = open_place(Path(folder) / "product")
+        addresses = _given()
+        sockets = stack.enter_context(listening.listen(0))
+        site = f"http://localhost:{listening.port_of(sockets)}"
+        environment = demo.product_environment(place, addresses, site)
+        for name in ("UNPOOLED", "UNHASHED_STATIC"):  # the tests' own shortcuts; the product runs as it is
+            environment.pop(name, None)
+        demo.bring_up_to_date(place, addresses, environment, lambda line: None)
+        worker = demo.start_worker(place, environment)
+        stack.callback(processes.stop, worker)
+        web = demo.start_web(place, environment, [socket.fileno() for socket in sockets])
+        stack.callback(processes.stop, web)
+        port = listening.port_of(sockets)
+        processes.wait_until(web, lambda: demo.web_answers(port), seconds=demo.WEB_SECONDS)
+        processes.wait_until(worker, lambda: demo.worker_is_ready(worker), seconds=demo.WORKER_SECONDS)
+        try:
+            yield Product(site, Path(environment["MAIL_FOLDER"]))
+        finally:
+            _keep_logs(place)
+
+
+def _given() -> Addresses:
+    return Addresses(
+        app=os.environ["DATABASE_URL"],
+        owner=os.environ["OWNER_DATABASE_URL"],
+        backup=os.environ["BACKUP_DATABASE_URL"],
+        admin=os.environ["ADMIN_DATABASE_URL"],
+        redis=os.environ["REDIS_URL"],
+    )
+
+
+def _keep_logs(place: Place) -> None:
+    """What web and worker said, for whoever looks into a failure."""
+    kept = Path(".local") / "browser-logs"
+    kept.mkdir(parents=True, exist_ok=True)
+    for log in place.folder.glob("**/*.log"):
+        (kept / log.name).write_bytes(log.read_bytes())

@@ -1,0 +1,76 @@
+"""Browsers and the people in them."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Playwright, Request
+
+from quoting.demo.load import PASSWORD
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 2}
+TABLET = {"viewport": {"width": 820, "height": 1180}}
+DESK = {"viewport": {"width": 1440, "height": 1000}}
+
+INES, TEO, MARIT = "ines@wickerlark.example", "teo@wickerlark.example", "marit@wickerlark.example"
+JULE = "jule@federkorn.example"
+
+
+def chromium(playwright: Playwright) -> Browser:
+    """The system's Chromium where there is one, else Playwright's own."""
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    flags = ["--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"]
+    if os.getuid() == 0:
+        flags.append("--no-sandbox")
+    return playwright.chromium.launch(executable_path=path, args=flags)
+
+
+class Watch:
+    """Notes what a page must not do: complain in the console, throw, or ask another host for anything."""
+
+    def __init__(self, site: str) -> None:
+        self.site = urlsplit(site).netloc
+        self.faults: list[str] = []
+
+    def follow(self, context: BrowserContext) -> None:
+        """Watch every page of the context."""
+        context.on("console", self._console)
+        context.on("weberror", lambda error: self.faults.append(f"thrown: {error.error}"))
+        context.on("request", self._request)
+
+    def _console(self, message: ConsoleMessage) -> None:
+        if message.type in ("error", "warning") and "422" not in message.text:
+            self.faults.append(f"console: {message.text}")
+
+    def _request(self, request: Request) -> None:
+        parts = urlsplit(request.url)
+        if parts.scheme in ("http", "https") and parts.netloc != self.site:
+            self.faults.append(f"asked another host: {request.url}")
+
+
+@contextmanager
+def visit(browser: Browser, site: str, device: dict[str, Any], **options: Any) -> Iterator[Page]:
+    """A fresh browser window; at its end nothing may have gone wrong in it."""
+    context = browser.new_context(base_url=site, **device, **options)
+    context.set_default_timeout(15_000)
+    watch = Watch(site)
+    watch.follow(context)
+    try:
+        yield context.new_page()
+        assert watch.faults == []
+    finally:
+        context.close()
+
+
+def sign_in(page: Page, email: str) -> None:
+    """Through the front door, as everybody does."""
+    page.goto("/account/login/")
+    page.get_by_label("E-mail address").fill(email)
+    page.get_by_label("Password", exact=True).fill(PASSWORD)
+    page.get_by_role("button", name="Sign in", exact=True).click()
+    page.wait_for_url("**/s/**")

@@ -14,6 +14,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from studio.local import interruption, listening, processes
+from studio.local.binaries import postgres_programs
 from studio.local.errors import AlreadyRunning, LocalError
 from studio.local.place import CHECKOUT, Place, secrets_of, write_private
 from studio.local.services import Addresses, kept_services
@@ -139,11 +140,14 @@ def manage(place: Place, environment: Mapping[str, str], *arguments: str) -> pro
 def loaded_note(place: Place, addresses: Addresses) -> Path:
     """The file that says the demo's studios are in this very database, and who can sign in."""
     parts = urlsplit(addresses.app)
-    if (place.servers / "sockets").exists() or "DATABASE_URL" not in os.environ:
-        where = "own"
-    else:
-        where = f"{parts.hostname}:{parts.port}{parts.path}?{parts.query}"
+    given = f"{parts.hostname}:{parts.port}{parts.path}?{parts.query}"
+    where = given if "DATABASE_URL" in os.environ else f"own, version {own_version(place)}"
     return place.folder / f"loaded-{hashlib.sha256(where.encode()).hexdigest()[:12]}.txt"
+
+
+def own_version(place: Place) -> int:
+    """The major version of our own server: each keeps its data apart."""
+    return postgres_programs(place).major
 
 
 def sign_ins(place: Place, addresses: Addresses) -> str:

@@ -68,6 +68,12 @@ class Place:
         """The file that the process of this name writes to."""
         return self.folder / f"{name}.log"
 
+    def make_servers_folder(self) -> None:
+        """Make the folder for the servers' files, and note where it is when it lies elsewhere."""
+        make_folder(self.servers, self.user)
+        if self.folder not in self.servers.parents:
+            (self.folder / "elsewhere").write_text(f"{self.servers}\n", encoding="utf-8")
+
     def owned_folder(self, path: Path) -> Path:
         """Make `path` if need be, as a folder of the server user that nobody else can enter."""
         path.mkdir(exist_ok=True)
@@ -126,19 +132,16 @@ def servers_folder(folder: Path, user: ServerUser | None) -> Path:
     """Where the servers' own files go: within `folder`, or elsewhere when their user cannot get there."""
     note = folder / "elsewhere"
     if note.exists():
-        servers = Path(note.read_text(encoding="utf-8").strip())
-    elif reachable(folder, user):
-        servers = folder / "servers"
-    else:
-        servers = ELSEWHERE / secrets.token_hex(8)
-        note.write_text(f"{servers}\n", encoding="utf-8")
-    make_folder(servers, user)
-    return servers
+        return Path(note.read_text(encoding="utf-8").strip())
+    if reachable(folder, user):
+        return folder / "servers"
+    return ELSEWHERE / secrets.token_hex(8)
 
 
 def discard(place: Place) -> None:
     """Delete all that the place holds, save the lock that its user may hold at this moment."""
-    shutil.rmtree(place.servers)
+    if place.servers.exists():
+        shutil.rmtree(place.servers)
     for path in place.folder.iterdir():
         if path.name == "lock":
             continue

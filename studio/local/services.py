@@ -109,6 +109,7 @@ def running(place: Place, *, progress: Progress, durable: bool) -> Iterator[Addr
     """Start the services that the environment does not name, and stop those at the end."""
     given_database, given_redis = os.environ.get("DATABASE_URL"), os.environ.get("REDIS_URL")
     secrets = secrets_of(place)
+    place.make_servers_folder()
     with ExitStack() as stack:
         sockets = stack.enter_context(socket_folder(place))
         if given_redis is None:

@@ -24,7 +24,7 @@ PDF_LIBRARIES = (
     "libfontconfig.so.1",
 )
 PDF_PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fontconfig")
-BROWSERS = ("chromium", "google-chrome", "google-chrome-stable")
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
 def bring_pdf_libraries(progress: Progress) -> None:

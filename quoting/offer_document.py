@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -19,14 +20,16 @@ from babel.dates import format_date
 from babel.numbers import format_decimal, format_percent
 from django.utils.safestring import SafeString, mark_safe
 
-from quoting.craft.cautions import DEFER
-from quoting.worked import picture_with_prefix
+from quoting.craft.cautions import DEFER, LADDER, LIFTING
 from studio import money, times
 from studio.models import Studio
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes; a document is read by the rules it was written under."""
 
+_IDS: Final = re.compile(r'(\bid="|url\(#|href="#)')
+FOR_CREW: Final = (LADDER.text, LIFTING.text)
+"""Cautions for whoever builds; a client needs the ones about what stands in their room."""
 INTERNAL: Final = ("bill", "work", "hours")
 
 
@@ -113,6 +116,16 @@ class OfferShown:
     terms: tuple[str, ...]
     language: str
 
+    @property
+    def many_pieces(self) -> bool:
+        """Whether there is more than one set piece, so that each needs its name."""
+        return len(self.pieces) > 1
+
+    @property
+    def many_taxes(self) -> bool:
+        """Whether there is more than one tax, so that each needs what it is charged on."""
+        return len(self.taxes) > 1
+
 
 @dataclass(frozen=True)
 class Frozen:
@@ -176,6 +189,8 @@ def read(text: str) -> OfferShown:
     zone = ZoneInfo(event.get("zone") or studio["zone"])
     own_zone = ZoneInfo(studio["zone"])
 
+    cautions = [caution.removesuffix(DEFER).strip() for caution in quote["cautions"]]
+
     def amount(value: str) -> str:
         return money.written(Decimal(value), currency, locale)
 
@@ -215,7 +230,7 @@ def read(text: str) -> OfferShown:
         deposit_percent=_percent(quote["deposit_percent"], locale),
         has_deposit=Decimal(quote["deposit"]) > 0,
         inclusive=bool(quote["inclusive"]),
-        cautions=tuple(caution.removesuffix(DEFER).strip() for caution in quote["cautions"]),
+        cautions=tuple(caution for caution in cautions if caution not in FOR_CREW),
         deferring=DEFER if quote["cautions"] else "",
         terms=_paragraphs(quote["terms"]),
         language=locale.split("_")[0] if locale.startswith("en") else "en",
@@ -235,7 +250,7 @@ def _piece(piece: dict[str, Any], place: int, locale: str) -> PieceShown:
     return PieceShown(
         name=piece["name"],
         # Two pictures on one page would share the gradients of the first. Drawn by craft.picture, texts escaped.
-        svg=mark_safe(picture_with_prefix(piece["svg"], f"piece{place}-")),  # noqa: S308
+        svg=mark_safe(_own_ids(piece["svg"], f"piece{place}-")),  # noqa: S308
         alt=piece["alt"],
         width=int(piece["width"]),
         height=int(piece["height"]),
@@ -245,6 +260,10 @@ def _piece(piece: dict[str, Any], place: int, locale: str) -> PieceShown:
             for count in piece["counts"]
         ),
     )
+
+
+def _own_ids(svg: str, prefix: str) -> str:
+    return _IDS.sub(rf"\g<1>{prefix}", svg)
 
 
 def _paragraphs(text: str) -> tuple[str, ...]:

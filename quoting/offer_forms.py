@@ -12,11 +12,11 @@ class AgreeForm(forms.Form):
 
     name = forms.CharField(
         label="Your name",
-        required=False,
+        error_messages={"required": "Type your name: it stands under what you agree to."},
         help_text="Typed here, it stands under the offer as your signature.",
         widget=forms.TextInput(attrs={"autocomplete": "name", "maxlength": 120}),
     )
-    ticked = forms.BooleanField(required=False)
+    ticked = forms.BooleanField(error_messages={"required": "Tick this to agree."})
 
     def __init__(self, *args: Any, statement: str, **kwargs: Any) -> None:
         super().__init__(*args, prefix="agree", **kwargs)
@@ -28,7 +28,7 @@ class WishForm(forms.Form):
 
     words = forms.CharField(
         label="What would you like to be different?",
-        required=False,
+        error_messages={"required": "Write what you would like to be different."},
         widget=forms.Textarea(attrs={"rows": 4, "maxlength": 2000}),
     )
     name = forms.CharField(

@@ -22,6 +22,9 @@ from PIL import Image
 SPHERE_PX: Final = 224
 """Side of a sphere's picture: 150 dots an inch for a 24-in balloon on a picture 4 m and 17 cm wide."""
 
+MARGIN: Final = 0.02
+"""Clear margin round a sphere, as a share of its width: without it the edge is cut off flat."""
+
 _SVG: Final = "{http://www.w3.org/2000/svg}"
 _FILL: Final = re.compile(r"url\(#([^)]+)\)")
 _POINTS: Final = re.compile(r"[ML]?(-?\d+(?:\.\d+)?)[ ,](-?\d+(?:\.\d+)?)")
@@ -68,14 +71,14 @@ def sphere(gradient: ET.Element, *, px: int = SPHERE_PX) -> bytes:
     """
     cx, cy, radius = (float(gradient.get(key, ".5")) for key in ("cx", "cy", "r"))
     fx, fy = float(gradient.get("fx", cx)), float(gradient.get("fy", cy))
-    y, x = (np.mgrid[0:px, 0:px] + 0.5) / px
+    y, x = (np.mgrid[0:px, 0:px] + 0.5) / px * (1 + 2 * MARGIN) - MARGIN
     dx, dy, ex, ey = x - fx, y - fy, cx - fx, cy - fy
     along = dx * ex + dy * ey
     distance = dx * dx + dy * dy
     t = distance / (along + np.sqrt(along * along + (radius * radius - ex * ex - ey * ey) * distance) + 1e-12)
     colours, places = _stops(gradient)
     shaded = np.stack([np.interp(t, places, colours[:, channel]) for channel in range(4)], axis=-1)
-    edge = np.clip((0.5 - np.hypot(x - 0.5, y - 0.5)) * px + 0.5, 0, 1)
+    edge = np.clip((0.5 - np.hypot(x - 0.5, y - 0.5)) * px / (1 + 2 * MARGIN) + 0.5, 0, 1)
     shaded[..., 3] *= edge
     file = io.BytesIO()
     Image.fromarray(shaded.round().astype(np.uint8), "RGBA").save(file, "PNG")
@@ -100,9 +103,10 @@ def _stops(gradient: ET.Element) -> tuple[NDArray[np.float64], Sequence[float]]:
 def _placed(node: ET.Element, sprite: str) -> ET.Element:
     cx, cy = float(node.get("cx", "0")), float(node.get("cy", "0"))
     rx, ry = float(node.get("rx", node.get("r", "0"))), float(node.get("ry", node.get("r", "0")))
+    kept = {"preserveAspectRatio": "none"} if rx != ry else {}
+    rx, ry = rx * (1 + 2 * MARGIN), ry * (1 + 2 * MARGIN)
     place = {"x": cx - rx, "y": cy - ry, "width": 2 * rx, "height": 2 * ry}
     written = {key: f"{value:.1f}" for key, value in place.items()}
-    kept = {"preserveAspectRatio": "none"} if rx != ry else {}
     return ET.Element(f"{_SVG}image", {**written, **kept, "href": f"made:///{sprite}"})
 
 

@@ -76,7 +76,8 @@ def offer(request: HttpRequest, offer: Offer) -> HttpResponse:
 def agree(request: HttpRequest, offer: Offer) -> HttpResponse:
     """Agree to what the page showed."""
     form = AgreeForm(request.POST, statement=agreeing.statement(offer))
-    form.is_valid()
+    if not form.is_valid():
+        return _page(request, offer, status=422, agree=form)
     said = form.cleaned_data
     try:
         agreeing.agree(
@@ -99,7 +100,8 @@ def agree(request: HttpRequest, offer: Offer) -> HttpResponse:
 def decline(request: HttpRequest, offer: Offer) -> HttpResponse:
     """Say no."""
     form = DeclineForm(request.POST)
-    form.is_valid()
+    if not form.is_valid():
+        return _page(request, offer, status=422, decline=form)
     try:
         agreeing.decline(
             offer.pk, name="", words=form.cleaned_data.get("words", ""), visitor=_visitor(request)
@@ -114,7 +116,8 @@ def decline(request: HttpRequest, offer: Offer) -> HttpResponse:
 def ask_for_change(request: HttpRequest, offer: Offer) -> HttpResponse:
     """Say what should be different."""
     form = WishForm(request.POST)
-    form.is_valid()
+    if not form.is_valid():
+        return _page(request, offer, status=422, wish=form)
     try:
         agreeing.ask_for_change(
             offer.pk,

@@ -32,9 +32,9 @@ def between(name: str, value: npt.ArrayLike, low: float, high: float, unit: str)
     _refuse_unless(bool(np.all(inside)), name, value, f"from {low:g} to {high:g} {unit}")
 
 
-def whole(name: str, value: int, low: int, high: int) -> None:
+def whole(name: str, value: object, low: int, high: int) -> None:
     """Raise CraftError unless `value` is a whole number in [low, high]."""
-    fits = isinstance(value, int | np.integer) and not isinstance(value, bool) and low <= value <= high
+    fits = isinstance(value, int | np.integer) and not isinstance(value, bool) and low <= int(value) <= high
     _refuse_unless(fits, name, value, f"a whole number from {low} to {high}")
 
 
@@ -45,7 +45,7 @@ def _finite(value: npt.ArrayLike) -> npt.NDArray[np.bool_]:
         return np.array(False)
 
 
-def _refuse_unless(fits: bool, name: str, value: npt.ArrayLike, allowed: str) -> None:
+def _refuse_unless(fits: bool, name: str, value: object, allowed: str) -> None:
     if not fits:
-        shown = value if np.ndim(value) == 0 else "an array with a value outside"
+        shown = "an array with a value outside" if isinstance(value, list | tuple | np.ndarray) else value
         raise CraftError(f"{name} is {shown}; it must be {allowed}.".replace("  ", " ").replace(" .", "."))

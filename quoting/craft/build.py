@@ -17,7 +17,9 @@ from quoting.craft.routes import Route, route_of
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
-FILLER_GAIN = 2.2  # balloons with fillers, over those in quads alone: for the estimate before any work is done
+FILLER_GAIN = (
+    2.2  # balloons with fillers, over those in quads alone: for the estimate before any work is done
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,8 @@ class GarlandResult:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """All balloons before colours, as columns by name: centres (n, 3) [m], radius [m], size_in, role, piece, quad,
+    """All balloons before colours, as columns by name: centres (n, 3) [m], radius [m], size_in, role, piece,
+    quad,
     station [m], angle [rad], seat (place in the ring of classic work, -1 elsewhere)."""
 
     columns: Mapping[str, Array]
@@ -63,13 +66,17 @@ def pieces_of(design: Design) -> tuple[Piece, ...]:
         Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes, g.work == "classic")
         for g in design.garlands
     ]
-    walls = [Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes, True) for w in design.walls]
+    walls = [
+        Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes, True) for w in design.walls
+    ]
     bouquets = [Piece("bouquet", b.id, b.label, "triplet", "scatter", 1, 0, True) for b in design.bouquets]
     return tuple(garlands + walls + bouquets)
 
 
 def routes_of(design: Design) -> list[Route]:
-    """The route of every garland. DesignError where one is too short to string or the work would be too much."""
+    """The route of every garland. DesignError where one is too short to string or the work would be too
+    much.
+    """
     routes: list[Route] = []
     faults: list[Fault] = []
     expected = float(sum(bouquet.count for bouquet in design.bouquets))
@@ -78,13 +85,23 @@ def routes_of(design: Design) -> list[Route]:
         pitch = garland.pitch * mean_diameter_m(garland)
         expected += CLUSTER[garland.cluster] * route.length_m / pitch * FILLER_GAIN
         if route.length_m < 2 * pitch:
-            faults.append(Fault(f"garlands[{index}].route", f"is {route.length_m:.2f} m long; at least {2 * pitch:.2f} m "
-                                "of it can be strung with balloons of this size"))
+            faults.append(
+                Fault(
+                    f"garlands[{index}].route",
+                    f"is {route.length_m:.2f} m long; at least {2 * pitch:.2f} m "
+                    "of it can be strung with balloons of this size",
+                )
+            )
         routes.append(route)
     expected += sum(1.4 * wall.width_m * wall.height_m / wall.sized_m**2 * 1.6 for wall in design.walls)
     if expected > MOST_BALLOONS:
-        faults.append(Fault("garlands", f"would take about {expected:.0f} balloons with walls and bouquets; at most "
-                            f"{MOST_BALLOONS} are worked out at once: shorten the route or use bigger balloons"))
+        faults.append(
+            Fault(
+                "garlands",
+                f"would take about {expected:.0f} balloons with walls and bouquets; at most "
+                f"{MOST_BALLOONS} are worked out at once: shorten the route or use bigger balloons",
+            )
+        )
     if faults:
         raise DesignError(faults)
     return routes
@@ -104,7 +121,9 @@ def room_of(design: Design) -> relax.Room:
 
 
 def built(design: Design, routes: list[Route], *, fill: bool = True) -> Built:
-    """Place every balloon. Organic garlands settle together around what is packed; fillers follow if asked."""
+    """Place every balloon. Organic garlands settle together around what is packed; fillers follow if
+    asked.
+    """
     room = room_of(design)
     pieces = pieces_of(design)
     packed = {k: one for k, one in _packed(design, routes)}
@@ -119,7 +138,13 @@ def built(design: Design, routes: list[Route], *, fill: bool = True) -> Built:
     for k, one in packed.items():
         if k < len(design.garlands):
             results[k] = GarlandResult(
-                design.garlands[k], routes[k], int(one.ring.max()) + 1, 0, 1.0, 1.0, body_diameter_m(design.garlands[k])
+                design.garlands[k],
+                routes[k],
+                int(one.ring.max()) + 1,
+                0,
+                1.0,
+                1.0,
+                body_diameter_m(design.garlands[k]),
             )
     placed = [(centres, strung[k].radii) for k, centres in settled.items()]
     placed += [(one.centres, np.full(len(one.centres), one.radius_m)) for one in packed.values()]
@@ -131,7 +156,9 @@ def built(design: Design, routes: list[Route], *, fill: bool = True) -> Built:
         placed.append((filling.centres, filling.radii))
         results[k], blocks[k] = _organic_block(design.garlands[k], routes[k], strung[k], centres, filling, k)
     order = sorted(blocks)
-    columns = {name: np.concatenate([blocks[k][name] for k in order]) for name in blocks[order[0]]} if order else {}
+    columns = (
+        {name: np.concatenate([blocks[k][name] for k in order]) for name in blocks[order[0]]} if order else {}
+    )
     return Built(columns, pieces, tuple(results[k] for k in sorted(results)))
 
 
@@ -150,18 +177,26 @@ def _packed(design: Design, routes: list[Route]) -> Iterable[tuple[int, Packed]]
         yield first + k, packed_bouquet(bouquet)
 
 
-def _settled(strung: Mapping[int, Strung], packed: Mapping[int, Packed], room: relax.Room) -> dict[int, Array]:
+def _settled(
+    strung: Mapping[int, Strung], packed: Mapping[int, Packed], room: relax.Room
+) -> dict[int, Array]:
     """All garlands come to rest together, because they may touch each other; packed work stays put."""
     if not strung:
         return {}
     centres = [one.centres for one in strung.values()] + [one.centres for one in packed.values()]
-    radii = [one.radii for one in strung.values()] + [np.full(len(one.centres), one.radius_m) for one in packed.values()]
+    radii = [one.radii for one in strung.values()] + [
+        np.full(len(one.centres), one.radius_m) for one in packed.values()
+    ]
     knots = [one.knots for one in strung.values()] + [one.centres for one in packed.values()]
     loose = sum(len(one.radii) for one in strung.values())
     total = sum(len(one) for one in radii)
     tail = np.concatenate([*[one.tail for one in strung.values()], np.zeros(total - loose)])
     rest = relax.settle(
-        np.concatenate(centres), np.concatenate(radii), np.concatenate(knots), room, reach=tail,
+        np.concatenate(centres),
+        np.concatenate(radii),
+        np.concatenate(knots),
+        room,
+        reach=tail,
         fixed=np.arange(total) >= loose,
     )
     bounds = np.cumsum([len(one.radii) for one in strung.values()])
@@ -174,9 +209,15 @@ def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Array]:
     sizes += [wall.size_in for wall in design.walls] + [bouquet.size_in for bouquet in design.bouquets]
     seats = int(one.seat.max()) + 1
     return {
-        "centres": one.centres, "radius": np.full(n, one.radius_m), "size_in": np.full(n, sizes[piece]),
-        "role": np.full(n, ROLES.index("body")), "piece": np.full(n, piece), "quad": one.ring, "station": one.station,
-        "angle": 2 * np.pi * one.seat / seats, "seat": one.seat,
+        "centres": one.centres,
+        "radius": np.full(n, one.radius_m),
+        "size_in": np.full(n, sizes[piece]),
+        "role": np.full(n, ROLES.index("body")),
+        "piece": np.full(n, piece),
+        "quad": one.ring,
+        "station": one.station,
+        "angle": 2 * np.pi * one.seat / seats,
+        "seat": one.seat,
     }
 
 

@@ -20,7 +20,9 @@ BOUQUET_LAYER = 3  # balloons of a bouquet that float at one height (common prac
 
 @dataclass(frozen=True, slots=True)
 class Packed:
-    """Balloons of one classic piece: ``centres`` [m] (n, 3) as x, y, z; ring and seat of each; ``station`` [m]."""
+    """Balloons of one classic piece: ``centres`` [m] (n, 3) as x, y, z; ring and seat of each; ``station``
+    [m].
+    """
 
     centres: Array
     radius_m: float
@@ -55,7 +57,9 @@ def packed_wall(wall: Wall, path: str) -> Packed:
     middle = (centres[:, 0].min() + centres[:, 0].max()) / 2
     centres = centres + np.array([wall.x_m - middle, 0.0, wall.z_m])
     rings = int(piece.ring.max()) + 1
-    return Packed(centres, wall.sized_m / 2, piece.column * rings + piece.ring, piece.place, centres[:, 1].copy())
+    return Packed(
+        centres, wall.sized_m / 2, piece.column * rings + piece.ring, piece.place, centres[:, 1].copy()
+    )
 
 
 def packed_bouquet(bouquet: Bouquet) -> Packed:
@@ -70,7 +74,9 @@ def packed_bouquet(bouquet: Bouquet) -> Packed:
     centres = np.column_stack(
         [bouquet.x_m + spread * np.sin(angle), height, bouquet.z_m + spread * np.cos(angle)]
     )[: bouquet.count]
-    return Packed(centres, bouquet.sized_m / 2, ring[: bouquet.count], seat[: bouquet.count], centres[:, 1].copy())
+    return Packed(
+        centres, bouquet.sized_m / 2, ring[: bouquet.count], seat[: bouquet.count], centres[:, 1].copy()
+    )
 
 
 def _swapped(points: Array) -> Array:

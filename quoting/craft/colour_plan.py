@@ -25,9 +25,9 @@ CONTACT_SLACK = 0.03  # pairs this share of their radii apart still read as touc
 class Evenness:
     """How even the colours are, and what the wish for few recipes costs.
 
-    ``contacts``: touching pairs; ``same_colour``: those of one colour; ``same_colour_free``: the same if every
-    quad were free to differ; ``by_chance``: what random placing would give; ``recipes``, ``recipes_free``:
-    different quads and fillers in the one case and in the other.
+    ``contacts``: touching pairs; ``same_colour``: those of one colour; ``same_colour_free``: the same if
+    every quad were free to differ; ``by_chance``: what random placing would give; ``recipes``,
+    ``recipes_free``: different quads and fillers in the one case and in the other.
     """
 
     contacts: int
@@ -59,14 +59,19 @@ def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Inde
         free = colouring.spread(colour, i, j, partners)
     kept = _with_recipes_kept(pieces, balloons, free, i, j)
     return kept, Evenness(
-        len(i), colouring.same_colour_contacts(kept, i, j), colouring.same_colour_contacts(free, i, j),
+        len(i),
+        colouring.same_colour_contacts(kept, i, j),
+        colouring.same_colour_contacts(free, i, j),
         colouring.expected_by_chance(shares, len(i)),
-        _recipe_total(pieces, balloons, kept), _recipe_total(pieces, balloons, free),
+        _recipe_total(pieces, balloons, kept),
+        _recipe_total(pieces, balloons, free),
     )
 
 
 def units_of(piece: Piece, role: Index, quad: Index) -> list[tuple[str, Index, Index]]:
-    """What a crew makes by recipe: (kind, members, unit number): quads on the string, and fillers of eight."""
+    """What a crew makes by recipe: (kind, members, unit number): quads on the string, and fillers of
+    eight.
+    """
     if piece.kind == "bouquet":
         return []
     strung = np.flatnonzero((role != ACCENT) & (role != FILLER))
@@ -104,7 +109,9 @@ def _units(pieces: Sequence[Piece], balloons: Mapping[str, Array]) -> list[tuple
 def _recipe_total(pieces: Sequence[Piece], balloons: Mapping[str, Array], colour: Index) -> int:
     """Different quads and fillers over the whole design; those of two pieces count once for each."""
     size = balloons["size_in"]
-    return sum(len(count_recipes(unit, size[m], colour[m], kind)) for _, kind, m, unit in _units(pieces, balloons))
+    return sum(
+        len(count_recipes(unit, size[m], colour[m], kind)) for _, kind, m, unit in _units(pieces, balloons)
+    )
 
 
 def _with_recipes_kept(

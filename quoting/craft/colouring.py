@@ -26,7 +26,8 @@ CLUSTER_TURNS = 0.6180339887498949  # golden section: patches go round the garla
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where balloons of one piece sit: ``station`` [m] along it, ``angle`` [rad] around it, ``seat`` in the ring
+    """Where balloons of one piece sit: ``station`` [m] along it, ``angle`` [rad] around it, ``seat`` in the
+    ring
     of classic work (-1 elsewhere), nominal ``size``."""
 
     station: Array
@@ -38,10 +39,10 @@ class Place:
 def laid(pattern: str, shares: Sequence[float], place: Place, bands: int) -> Index:
     """A colour for every balloon, exact to the balloon, by pattern.
 
-    scatter deals the colours evenly along the piece within each size; ombre lets them follow one another in the
-    palette's order, fading; bands and clusters repeat them ``bands`` times along the piece, in rings or in
-    patches; spiral keeps a colour to a seat, so that the turn of the rings winds it round (classic work), or
-    winds the colours round ``bands`` times.
+    scatter deals the colours evenly along the piece within each size; ombre lets them follow one another in
+    the palette's order, fading; bands and clusters repeat them ``bands`` times along the piece, in rings or
+    in patches; spiral keeps a colour to a seat, so that the turn of the rings winds it round (classic work),
+    or winds the colours round ``bands`` times.
     """
     n = len(place.station)
     counts = counts_by_share(n, shares)
@@ -194,7 +195,9 @@ def _neighbour_colours(c: list[int], linked: list[list[int]]) -> list[list[int]]
 
 
 def _tabu(colour: Index, i: Index, j: Index, partners: Sequence[Sequence[int]]) -> Index:
-    """Best exchange of every step, even a worsening one; what was undone stays barred for a while (Glover 1989)."""
+    """Best exchange of every step, even a worsening one; what was undone stays barred for a while (Glover
+    1989).
+    """
     n, kinds = len(colour), int(colour.max()) + 1
     rng = np.random.default_rng(n)
     touching = np.zeros((n, n), np.int64)
@@ -214,9 +217,11 @@ def _tabu(colour: Index, i: Index, j: Index, partners: Sequence[Sequence[int]]) 
         if len(clashing) == 0:
             break
         mine = c[clashing]
-        change = count[clashing][:, c] + count[:, mine].T - own[clashing, None] - own[None, :] + cost[clashing]
+        change = (
+            count[clashing][:, c] + count[:, mine].T - own[clashing, None] - own[None, :] + cost[clashing]
+        )
         change[mine[:, None] == c[None, :]] = BARRED
-        barred = (barred_until[clashing][:, c] > step) | (barred_until[:, mine].T > step)
+        barred = (barred_until[clashing][:, c] > step) | (step < barred_until[:, mine].T)
         rank = change + ties[step % 61] + np.where(barred & (change >= least - clashes), BARRED, 0.0)
         row, v = divmod(int(rank.argmin()), n)
         if rank[row, v] > BARRED / 2:
@@ -235,7 +240,12 @@ def _tabu(colour: Index, i: Index, j: Index, partners: Sequence[Sequence[int]]) 
 
 
 def _best_exchange(
-    u: int, c: list[int], count: list[list[int]], linked: list[list[int]], partners: Sequence[Sequence[int]], limit: int
+    u: int,
+    c: list[int],
+    count: list[list[int]],
+    linked: list[list[int]],
+    partners: Sequence[Sequence[int]],
+    limit: int,
 ) -> tuple[int, int]:
     """The exchange of u's colour with a partner's that removes most clashes, below ``limit``."""
     cu, row_u, touching = c[u], count[u], linked[u]

@@ -1,6 +1,7 @@
 """The design of a set piece: frozen records, as read from a design file (JSON, metres, kilograms, seconds).
 
-Axes: x to the viewer's right, y up from the floor, z towards the viewer. ``x_m`` of a frame is its centre line.
+Axes: x to the viewer's right, y up from the floor, z towards the viewer. ``x_m`` of a frame is its centre
+line.
 """
 
 from __future__ import annotations
@@ -15,17 +16,17 @@ from quoting.craft.schema import (
     CODE_PATTERN,
     DesignError,
     Fault,
-    one_of,
     a_code,
     a_flag,
-    json_schema,
     a_number,
-    pair_list,
     a_part,
-    part_list,
-    read_record,
     a_text,
     a_whole,
+    json_schema,
+    one_of,
+    pair_list,
+    part_list,
+    read_record,
     write_record,
 )
 
@@ -116,9 +117,13 @@ class Frame:
     foot_depth_m: float = a_number(0, 4, "depth of the feet on the floor [m]", 0.45)
     start_deg: float = a_number(-360, 720, "part-ring: where it starts, clockwise from the foot [deg]", 0.0)
     end_deg: float = a_number(-360, 720, "part-ring: where it ends, clockwise from the foot [deg]", 270.0)
-    points: tuple[tuple[float, float], ...] = pair_list("free outline: points [x, y] from x_m, base_m [m]", 0, 200, ())
+    points: tuple[tuple[float, float], ...] = pair_list(
+        "free outline: points [x, y] from x_m, base_m [m]", 0, 200, ()
+    )
     cover: Cover | None = a_part(Cover, "the cover, or null", None, optional=True)
-    sizes: tuple[OwnedSize, ...] = part_list(OwnedSize, "sizes owned; none: the frame is made to measure", 0, 40, ())
+    sizes: tuple[OwnedSize, ...] = part_list(
+        OwnedSize, "sizes owned; none: the frame is made to measure", 0, 40, ()
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +139,9 @@ class Leg:
     length_m: float = a_number(0, 30, "pool: length on the floor [m]", 0.0)
     direction: str = one_of(("left", "right"), "pool: to which side of the viewer", "right")
     sag_m: float = a_number(0, 8, "hang: how far the middle hangs below the chord [m]", 0.3)
-    points: tuple[tuple[float, float], ...] = pair_list("hang: two ends; through: the points [x, y] [m]", 0, 200, ())
+    points: tuple[tuple[float, float], ...] = pair_list(
+        "hang: two ends; through: the points [x, y] [m]", 0, 200, ()
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +149,9 @@ class MixEntry:
     """One size of balloon in a garland and the part it plays."""
 
     size_in: int = a_whole(5, 36, "nominal size in inches: " + ", ".join(map(str, ROUND_SIZES_IN)))
-    role: str = one_of(ROLES, "body: the quads; round: bigger, within quads; accent: tied on; filler: closes gaps")
+    role: str = one_of(
+        ROLES, "body: the quads; round: bigger, within quads; accent: tied on; filler: closes gaps"
+    )
     sized_low_m: float = a_number(0.03, 0.95, "smallest sized diameter [m]")
     sized_high_m: float = a_number(0.03, 0.95, "largest sized diameter [m]")
     share: float = a_number(0, 1, "body, round: share of the balloons in quads", 0.0)
@@ -155,18 +164,24 @@ class Garland:
 
     id: str = a_code("a short code")
     label: str = a_text("the garland's name on lists", "Garland", longest=80, least=1)
-    work: str = one_of(("organic", "classic"), "organic: sizes mixed; classic: one size, packed regularly", "organic")
+    work: str = one_of(
+        ("organic", "classic"), "organic: sizes mixed; classic: one size, packed regularly", "organic"
+    )
     cluster: str = one_of(("quad", "triplet", "pair"), "balloons tied together in one layer", "quad")
     route: tuple[Leg, ...] = part_list(Leg, "the legs of the route, in order", 1, 40)
     mix: tuple[MixEntry, ...] = part_list(MixEntry, "sizes and their parts", 1, 20)
-    pitch: float = a_number(0.55, 1.0, "organic: distance of layers as a share of the mean sized diameter", 0.76)
+    pitch: float = a_number(
+        0.55, 1.0, "organic: distance of layers as a share of the mean sized diameter", 0.76
+    )
     fullness: float = a_number(0, 0.97, "share of the visible envelope to be covered", 0.92)
     profile: tuple[tuple[float, float], ...] = pair_list(
         "thickness along the route: [fraction 0 to 1, factor 0.5 to 1.8]", 0, 40, ()
     )
     pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
     bands: int = a_whole(1, 60, "bands, clusters: how many along the route", 6)
-    recipes: int = a_whole(0, 60, "most different quads the crew is asked to make; 0: as many as evenness likes", 12)
+    recipes: int = a_whole(
+        0, 60, "most different quads the crew is asked to make; 0: as many as evenness likes", 12
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,7 +229,9 @@ class Floral:
     piece_m: float = a_number(0.1, 10, "greenery: length of one piece as stocked [m]", 1.8)
     spacing_m: float = a_number(0.05, 30, "pick, spray: one for every so many metres of route [m]", 0.5)
     look: str = one_of(LOOKS, "pick, spray: how it is drawn", "leaf")
-    size_m: float = a_number(0.02, 1.5, "length of a leaf (greenery) or of a piece as seen (pick, spray) [m]", 0.08)
+    size_m: float = a_number(
+        0.02, 1.5, "length of a leaf (greenery) or of a piece as seen (pick, spray) [m]", 0.08
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -318,22 +335,30 @@ def cross_faults(design: Design) -> list[Fault]:
     seen: set[str] = set()
     for i, frame in enumerate(design.frames):
         if frame.id in seen:
-            faults.append(Fault(f"frames[{i}].id", f"is {frame.id!r} a second time; every frame needs its own"))
+            faults.append(
+                Fault(f"frames[{i}].id", f"is {frame.id!r} a second time; every frame needs its own")
+            )
         seen.add(frame.id)
         faults.extend(_frame_faults(frame, f"frames[{i}]"))
     if not (design.frames or design.garlands or design.walls or design.bouquets):
-        faults.append(Fault("garlands", "is empty, and so are frames, walls and bouquets; a design needs one of them"))
+        faults.append(
+            Fault("garlands", "is empty, and so are frames, walls and bouquets; a design needs one of them")
+        )
     shapes = {frame.id: frame.shape for frame in design.frames}
     ids: set[str] = set()
     for i, garland in enumerate(design.garlands):
         if garland.id in ids:
-            faults.append(Fault(f"garlands[{i}].id", f"is {garland.id!r} a second time; every garland needs its own"))
+            faults.append(
+                Fault(f"garlands[{i}].id", f"is {garland.id!r} a second time; every garland needs its own")
+            )
         ids.add(garland.id)
         faults.extend(_garland_faults(garland, f"garlands[{i}]", shapes))
     for kind, pieces in (("walls", design.walls), ("bouquets", design.bouquets)):
         for i, piece in enumerate(pieces):
             if piece.id in ids:
-                faults.append(Fault(f"{kind}[{i}].id", f"is {piece.id!r} a second time; every piece needs its own"))
+                faults.append(
+                    Fault(f"{kind}[{i}].id", f"is {piece.id!r} a second time; every piece needs its own")
+                )
             ids.add(piece.id)
             faults.extend(_sized_faults(piece.size_in, {"sized_m": piece.sized_m}, f"{kind}[{i}]"))
     if design.sign and design.sign.frame and design.sign.frame not in shapes:
@@ -357,18 +382,25 @@ def _palette_faults(design: Design) -> list[Fault]:
         seen.add(colour.colour)
     total = sum(colour.share for colour in design.palette)
     if abs(total - 1) > SHARE_TOLERANCE:
-        faults.append(Fault("palette", f"has shares that add up to {total:.4g}; they must add up to 1 (within 0.001)"))
+        faults.append(
+            Fault("palette", f"has shares that add up to {total:.4g}; they must add up to 1 (within 0.001)")
+        )
     return faults
 
 
 def _frame_faults(frame: Frame, path: str) -> list[Fault]:
     faults = []
     if frame.shape == "free" and len(frame.points) < 2:
-        faults.append(Fault(f"{path}.points", f"has {len(frame.points)} points; a free outline needs 2 to 200"))
+        faults.append(
+            Fault(f"{path}.points", f"has {len(frame.points)} points; a free outline needs 2 to 200")
+        )
     if frame.shape == "arch-top" and frame.height_m < frame.width_m / 2:
         faults.append(
-            Fault(f"{path}.height_m", f"is {frame.height_m:g}; an arch-top needs at least half its width: "
-                  f"{frame.width_m / 2:g} to 8")
+            Fault(
+                f"{path}.height_m",
+                f"is {frame.height_m:g}; an arch-top needs at least half its width: "
+                f"{frame.width_m / 2:g} to 8",
+            )
         )
     if frame.shape == "part-ring" and not 5 <= abs(frame.end_deg - frame.start_deg) <= 360:
         faults.append(Fault(f"{path}.end_deg", "must lie 5 to 360 degrees from start_deg"))
@@ -387,10 +419,14 @@ def _garland_faults(garland: Garland, path: str, shapes: Mapping[str, str]) -> l
     total = sum(entry.share for entry in garland.mix if entry.role in ("body", "round"))
     if bodies and abs(total - 1) > SHARE_TOLERANCE:
         faults.append(
-            Fault(f"{path}.mix", f"has body and round shares that add up to {total:.4g}; they must add up to 1")
+            Fault(
+                f"{path}.mix", f"has body and round shares that add up to {total:.4g}; they must add up to 1"
+            )
         )
     if garland.work == "classic" and len(garland.mix) != 1:
-        faults.append(Fault(f"{path}.mix", f"has {len(garland.mix)} entries; classic work takes exactly one size"))
+        faults.append(
+            Fault(f"{path}.mix", f"has {len(garland.mix)} entries; classic work takes exactly one size")
+        )
     faults.extend(_profile_faults(garland.profile, f"{path}.profile"))
     return faults
 
@@ -402,13 +438,19 @@ def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool) 
     if leg.kind in ("along", "wind") and leg.start == leg.end:
         faults.append(Fault(f"{path}.end", f"is {leg.end:g}, the same as start; the stretch has no length"))
     if leg.kind == "hang" and len(leg.points) not in (0, 2):
-        faults.append(Fault(f"{path}.points", f"has {len(leg.points)} points; hang takes two ends, or none between legs"))
+        faults.append(
+            Fault(
+                f"{path}.points", f"has {len(leg.points)} points; hang takes two ends, or none between legs"
+            )
+        )
     if leg.kind == "through" and len(leg.points) < 2:
         faults.append(Fault(f"{path}.points", f"has {len(leg.points)} points; through takes 2 to 200"))
     if leg.kind == "pool" and not leg.length_m > 0.05:
         faults.append(Fault(f"{path}.length_m", f"is {leg.length_m:g}; a pool needs 0.05 to 30"))
     if leg.kind == "pool" and first and len(leg.points) != 1:
-        faults.append(Fault(f"{path}.points", "a pool that begins a route needs the one point where it begins"))
+        faults.append(
+            Fault(f"{path}.points", "a pool that begins a route needs the one point where it begins")
+        )
     return faults
 
 
@@ -416,7 +458,9 @@ def _mix_faults(entry: MixEntry, path: str) -> list[Fault]:
     faults = []
     if entry.sized_low_m > entry.sized_high_m:
         faults.append(
-            Fault(f"{path}.sized_low_m", f"is {entry.sized_low_m:g}, above sized_high_m {entry.sized_high_m:g}")
+            Fault(
+                f"{path}.sized_low_m", f"is {entry.sized_low_m:g}, above sized_high_m {entry.sized_high_m:g}"
+            )
         )
     sized = {"sized_low_m": entry.sized_low_m, "sized_high_m": entry.sized_high_m}
     return faults + _sized_faults(entry.size_in, sized, path)
@@ -430,7 +474,11 @@ def _sized_faults(size_in: int, sized: Mapping[str, float], path: str) -> list[F
     low, high = LEAST_SIZED * size_in * INCH_M, size_in * INCH_M
     for name, value in sized.items():
         if not low - 1e-9 <= value <= high + 1e-9:
-            faults.append(Fault(f"{path}.{name}", f"is {value:g}; a {size_in}-in round is sized {low:.3f} to {high:.3f}"))
+            faults.append(
+                Fault(
+                    f"{path}.{name}", f"is {value:g}; a {size_in}-in round is sized {low:.3f} to {high:.3f}"
+                )
+            )
     return faults
 
 
@@ -446,4 +494,12 @@ def _profile_faults(profile: tuple[tuple[float, float], ...], path: str) -> list
     return faults
 
 
-__all__ = ["CODE_PATTERN", "Design", "DesignError", "Fault", "design_from_dict", "design_schema", "design_to_dict"]
+__all__ = [
+    "CODE_PATTERN",
+    "Design",
+    "DesignError",
+    "Fault",
+    "design_from_dict",
+    "design_schema",
+    "design_to_dict",
+]

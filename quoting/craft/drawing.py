@@ -73,14 +73,23 @@ def leaf_svg(leaf: Leaf, floral: Floral, x: float, y: float, px: float) -> str:
     size, colour = leaf.size_m * px, floral.hex
     if leaf.kind == "greenery":
         tint = mixed(colour, "#ffffff", 0.16) if leaf.angle % 1 > 0.5 else mixed(colour, "#14301c", 0.14)
-        return _stem(x, y, leaf.stem[0] * px, -leaf.stem[1] * px, colour) + _blade(x, y, leaf.angle, size, 0.30, tint)
+        return _stem(x, y, leaf.stem[0] * px, -leaf.stem[1] * px, colour) + _blade(
+            x, y, leaf.angle, size, 0.30, tint
+        )
     if floral.look == "bloom":
         return _bloom(x, y, leaf.angle, size, colour)
     if floral.look == "plume":
         return _plume(x, y, leaf.angle, size, colour)
     turns = (-0.7, -0.35, 0.0, 0.35, 0.7) if leaf.kind == "pick" else (-1.0, -0.6, -0.2, 0.2, 0.6, 1.0)
     return "".join(
-        _blade(x, y, leaf.angle + t, size * (1 - 0.3 * abs(t)), 0.12, mixed(colour, "#ffffff", 0.05 + 0.12 * abs(t)))
+        _blade(
+            x,
+            y,
+            leaf.angle + t,
+            size * (1 - 0.3 * abs(t)),
+            0.12,
+            mixed(colour, "#ffffff", 0.05 + 0.12 * abs(t)),
+        )
         for t in turns
     )
 
@@ -124,5 +133,7 @@ def _plume(x: float, y: float, angle: float, size: float, colour: str) -> str:
     parts = []
     for k, turn in enumerate((-0.45, 0.4, -0.12, 0.14)):
         length = size * (0.78, 0.74, 1.0, 0.94)[k]
-        parts.append(_blade(x, y, angle + turn, length, 0.16, mixed(colour, "#ffffff", (0.0, 0.08, 0.2, 0.3)[k])))
+        parts.append(
+            _blade(x, y, angle + turn, length, 0.16, mixed(colour, "#ffffff", (0.0, 0.08, 0.2, 0.3)[k]))
+        )
     return "".join(parts)

@@ -37,7 +37,9 @@ def editable(design: Design) -> tuple[Editable, ...]:
         rows.append(Editable("rounds", "Bigger rounds in the quads", "share", rounds_share(design), 0.0, 0.5))
         rows.append(Editable("accents", "Big rounds tied on", "flag", _has(design, "accent")))
         rows.append(Editable("fillers", "Fillers", "flag", _has(design, "filler")))
-        rows.append(Editable("recipes", "Most different quads, 0 for any", "count", design.garlands[0].recipes, 0, 60))
+        rows.append(
+            Editable("recipes", "Most different quads, 0 for any", "count", design.garlands[0].recipes, 0, 60)
+        )
     rows.extend(Editable(f"share.{c.colour}", c.name, "share", c.share, 0.0, 1.0) for c in design.palette)
     for k, floral in enumerate(design.florals):
         amount = (floral.share, 0.0, 2.0) if floral.kind == "greenery" else (floral.spacing_m, 0.05, 30.0)
@@ -53,12 +55,16 @@ def editable(design: Design) -> tuple[Editable, ...]:
 def edited(design: Design, changes: Mapping[str, Any]) -> Design:
     """The design with ``changes`` applied, keyed as in ``editable``.
 
-    Palette shares may be given in any unit that adds up (percent, parts): they are taken in proportion. Raises
-    DesignError whose faults carry the keys of the changes they belong to.
+    Palette shares may be given in any unit that adds up (percent, parts): they are taken in proportion.
+    Raises DesignError whose faults carry the keys of the changes they belong to.
     """
     known = {row.key: row for row in editable(design)}
-    faults = [Fault(key, f"is not known here; known are {', '.join(known)}") for key in changes if key not in known]
-    faults += [fault for key, value in changes.items() if key in known for fault in _value_faults(known[key], value)]
+    faults = [
+        Fault(key, f"is not known here; known are {', '.join(known)}") for key in changes if key not in known
+    ]
+    faults += [
+        fault for key, value in changes.items() if key in known for fault in _value_faults(known[key], value)
+    ]
     if faults:
         raise DesignError(faults)
     changed = _with_palette(design, changes)
@@ -66,7 +72,9 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
     changed = _with_florals(changed, changes)
     if "sign.text" in changes and changed.sign:
         changed = replace(changed, sign=replace(changed.sign, text=changes["sign.text"]))
-    changed = replace(changed, loss=float(changes.get("loss", changed.loss)), seed=int(changes.get("seed", changed.seed)))
+    changed = replace(
+        changed, loss=float(changes.get("loss", changed.loss)), seed=int(changes.get("seed", changed.seed))
+    )
     left = cross_faults(changed)
     if left:
         raise DesignError(left)
@@ -78,7 +86,8 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
 
 
 def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
-    """The design with colour ``old`` replaced by ``new`` at the same share; joined if ``new`` is there already.
+    """The design with colour ``old`` replaced by ``new`` at the same share; joined if ``new`` is there
+    already.
 
     Raises DesignError where the palette has no ``old``.
     """
@@ -129,7 +138,14 @@ def _with_palette(design: Design, changes: Mapping[str, Any]) -> Design:
     parts = [float(changes.get(f"share.{c.colour}", c.share)) for c in design.palette]
     total = sum(parts)
     if total <= 0:
-        raise DesignError([Fault(f"share.{design.palette[0].colour}", "and all other shares are 0; give at least one colour a share")])
+        raise DesignError(
+            [
+                Fault(
+                    f"share.{design.palette[0].colour}",
+                    "and all other shares are 0; give at least one colour a share",
+                )
+            ]
+        )
     palette = tuple(replace(c, share=part / total) for c, part in zip(design.palette, parts, strict=True))
     return replace(design, palette=palette)
 
@@ -145,8 +161,12 @@ def _with_garlands(design: Design, changes: Mapping[str, Any]) -> Design:
         if changes.get("fillers") is False:
             mix = tuple(entry for entry in mix if entry.role != "filler")
         garlands.append(
-            replace(garland, mix=mix, fullness=float(changes.get("fullness", garland.fullness)),
-                    recipes=int(changes.get("recipes", garland.recipes)))
+            replace(
+                garland,
+                mix=mix,
+                fullness=float(changes.get("fullness", garland.fullness)),
+                recipes=int(changes.get("recipes", garland.recipes)),
+            )
         )
     return replace(design, garlands=tuple(garlands))
 
@@ -157,7 +177,10 @@ def _with_rounds(mix: tuple[Any, ...], share: float) -> tuple[Any, ...]:
     if rounds <= 0 or bodies <= 0:
         return mix
     factor = {"round": share / rounds, "body": (1 - share) / bodies}
-    return tuple(replace(entry, share=entry.share * factor[entry.role]) if entry.role in factor else entry for entry in mix)
+    return tuple(
+        replace(entry, share=entry.share * factor[entry.role]) if entry.role in factor else entry
+        for entry in mix
+    )
 
 
 def _with_florals(design: Design, changes: Mapping[str, Any]) -> Design:
@@ -165,6 +188,10 @@ def _with_florals(design: Design, changes: Mapping[str, Any]) -> Design:
     for k, floral in enumerate(design.florals):
         if f"floral.{k}" in changes:
             value = float(changes[f"floral.{k}"])
-            floral = replace(floral, share=value) if floral.kind == "greenery" else replace(floral, spacing_m=value)
+            floral = (
+                replace(floral, share=value)
+                if floral.kind == "greenery"
+                else replace(floral, spacing_m=value)
+            )
         florals.append(floral)
     return replace(design, florals=tuple(florals))

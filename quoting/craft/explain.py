@@ -11,7 +11,12 @@ from quoting.craft.design import ROLES
 if TYPE_CHECKING:
     from quoting.craft.takeoff import TakeOff
 
-ROLE_WORDS = {"body": "in quads", "round": "as bigger rounds in quads", "accent": "tied on", "filler": "in fillers"}
+ROLE_WORDS = {
+    "body": "in quads",
+    "round": "as bigger rounds in quads",
+    "accent": "tied on",
+    "filler": "in fillers",
+}
 
 
 def explain(takeoff: TakeOff, code: str) -> str:
@@ -29,7 +34,11 @@ def explain(takeoff: TakeOff, code: str) -> str:
         if floral.item == code:
             return _explain_floral(takeoff, code)
     owners = [frame.label for frame in takeoff.design.frames if code == frame.item]
-    owners += [f"the cover of {frame.label}" for frame in takeoff.design.frames if frame.cover and code == frame.cover.item]
+    owners += [
+        f"the cover of {frame.label}"
+        for frame in takeoff.design.frames
+        if frame.cover and code == frame.cover.item
+    ]
     return f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}."
 
 
@@ -87,6 +96,8 @@ def _explain_floral(takeoff: TakeOff, code: str) -> str:
     count = next(item for item in takeoff.floral_counts if item.item == code)
     run = takeoff.dimensions.garland_m
     if floral.kind == "greenery":
-        return (f"{floral.label}: {floral.share * 100:g} % of {run:.2f} m of garland with overlap = {count.length_m:.2f} m, "
-                f"in pieces of {floral.piece_m:g} m = {count.pieces}.")
+        return (
+            f"{floral.label}: {floral.share * 100:g} % of {run:.2f} m of garland with overlap = {count.length_m:.2f} m, "
+            f"in pieces of {floral.piece_m:g} m = {count.pieces}."
+        )
     return f"{floral.label}: one for every {floral.spacing_m:g} m of {run:.2f} m of garland = {count.pieces}."

@@ -1,51 +1,30 @@
-"""Gaps: the surface that a viewer sees is searched for holes, and fillers are dropped into the largest first."""
+"""Gaps: the surface that a viewer sees is searched for holes, and fillers are dropped into the largest
+first.
+"""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter
 from scipy.spatial import cKDTree
 
 from quoting.craft.design import Garland
+from quoting.craft.gap_search import GRID, Envelope, GapSearch, meet
 from quoting.craft.garland import Strung, body_diameter_m
-from quoting.craft.relax import COMPRESSION, Room
+from quoting.craft.relax import Room
 from quoting.craft.routes import Route
 
 Array = NDArray[np.float64]
 
-GRID = 0.22  # distance of two samples of the envelope, as a share of the body balloons' mean diameter
 VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelope is looked at
-COVERED_DEPTH = 0.40  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
+COVERED_DEPTH = (
+    0.40  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
+)
 FILLER_BALLOONS = 8  # two quads joined by half a 260 (common practice, no source)
-LEAST_REST = -0.5  # a filler may stand out of the envelope by this share of the stated depth beyond its own middle
 LEAST_PILLAR_M = 0.08  # an upright of at least this radius hides what is behind it
-HALF_260_REACH_M = 0.60  # how far apart the two quads of a filler may be wrapped
-
-
-@dataclass(slots=True)
-class Envelope:
-    """The visible envelope of a garland, sampled on a grid of stations and angles.
-
-    ``points`` and ``outward`` (stations, angles, 3); ``depth`` [m]: free way from a sample inward to the first
-    balloon; ``rest`` [m]: how far a filler's centre can be pushed inward; ``limit_m``: the stated depth.
-    """
-
-    points: Array
-    outward: Array
-    depth: Array
-    rest: Array
-    weight: Array
-    limit_m: float
-    station: Array
-
-    @property
-    def fullness(self) -> float:
-        """Share of the visible envelope covered to the stated depth."""
-        return float((self.weight * (self.depth <= self.limit_m)).sum() / self.weight.sum())
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +43,13 @@ NONE = Filling(np.zeros((0, 3)), np.zeros(0), np.zeros(0), np.zeros(0, np.int64)
 
 
 def envelope_of(
-    garland: Garland, route: Route, strung: Strung, centres: Array, every: Array, radii: Array, filler_radius: float
+    garland: Garland,
+    route: Route,
+    strung: Strung,
+    centres: Array,
+    every: Array,
+    radii: Array,
+    filler_radius: float,
 ) -> Envelope:
     """The envelope at the mean reach of the quads, with the depth of every sample measured.
 
@@ -78,12 +63,16 @@ def envelope_of(
     m = max(5, round(2 * half * float(reach.mean()) / (GRID * body)))
     angle = np.linspace(-half, half, m)
     _, sideways, facing = route.triad(station)
-    outward = facing[:, None] * np.cos(angle)[None, :, None] + sideways[:, None] * np.sin(angle)[None, :, None]
+    outward = (
+        facing[:, None] * np.cos(angle)[None, :, None] + sideways[:, None] * np.sin(angle)[None, :, None]
+    )
     points = route.at(station)[:, None] + outward * reach[:, None, None]
     depth, rest = _depths(points.reshape(-1, 3), outward.reshape(-1, 3), every, radii, filler_radius, body)
     weight = np.repeat(reach[:, None], m, axis=1) * (points[:, :, 1] > 0.25 * body)
     shape = (n, m)
-    return Envelope(points, outward, depth.reshape(shape), rest.reshape(shape), weight, COVERED_DEPTH * body, station)
+    return Envelope(
+        points, outward, depth.reshape(shape), rest.reshape(shape), weight, COVERED_DEPTH * body, station
+    )
 
 
 def fill_gaps(
@@ -95,24 +84,17 @@ def fill_gaps(
     seen = envelope_of(garland, route, strung, centres, every, radii, radius)
     seen.weight[_hidden(seen, room)] = 0.0
     bare = seen.fullness
-    placed: list[tuple[Array, float]] = []
-    closed = _blocked(seen, room, radius)
-    samples = cKDTree(seen.points.reshape(-1, 3))
-    window = max(1, round(2.6 * radius / (GRID * body_diameter_m(garland))))
-    while entry and seen.fullness < garland.fullness:
-        knot = _largest_hole(seen, closed, window, near=None)
-        if knot is None:
-            break
-        first = _place_quad(seen, samples, closed, knot, window, radius)
-        second_knot = _largest_hole(seen, closed, window, near=seen.points[knot]) or knot
-        second = _place_quad(seen, samples, closed, second_knot, window, radius) if first else []
-        if first and second:
-            placed += first + second
-        else:
-            closed[knot] = True  # no room for a whole filler here
+    if entry is None or bare >= garland.fullness:
+        return replace(NONE, fullness_bare=bare, fullness=bare)
+    search = GapSearch(seen, _blocked(seen, room, radius), radius, body_diameter_m(garland))
+    placed = search.fill(garland.fullness)
     return Filling(
-        np.array([centre for centre, _ in placed]).reshape(-1, 3), np.full(len(placed), radius),
-        np.array([station for _, station in placed]), np.arange(len(placed)) // 4, bare, seen.fullness,
+        np.array([centre for centre, _ in placed]).reshape(-1, 3),
+        np.full(len(placed), radius),
+        np.array([station for _, station in placed]),
+        np.arange(len(placed)) // 4,
+        bare,
+        seen.fullness,
     )
 
 
@@ -147,24 +129,9 @@ def _depths(
         reach = float(radii[group].max()) + filler + COVERED_DEPTH * body
         hits = samples.sparse_distance_matrix(cKDTree(centres[group]), reach, output_type="ndarray")
         sample, ball = hits["i"], group[hits["j"]]
-        d, r = _meet(points[sample], outward[sample], centres[ball], radii[ball], filler)
+        d, r = meet(points[sample], outward[sample], centres[ball], radii[ball], filler)
         np.minimum.at(depth, sample, d)
         np.minimum.at(rest, sample, r)
-    return depth, rest
-
-
-def _meet(
-    points: Array, outward: Array, centres: Array, radii: Array | float, filler: float
-) -> tuple[Array, Array]:
-    """Where rays from ``points`` inward meet spheres, and where a filler pushed along them stops."""
-    offset = centres - points
-    along = -np.einsum("ij,ij->i", offset, outward)
-    lateral2 = np.einsum("ij,ij->i", offset, offset) - along**2
-    hit2 = radii**2 - lateral2
-    depth = np.where(hit2 > 0, along - np.sqrt(np.maximum(hit2, 0)), 9.0)
-    touch = (COMPRESSION + 0.02) * (radii + filler)
-    stop2 = touch**2 - lateral2
-    rest = np.where(stop2 > 0, along - np.sqrt(np.maximum(stop2, 0)), 9.0)
     return depth, rest
 
 
@@ -192,58 +159,3 @@ def _hidden(seen: Envelope, room: Room) -> NDArray[np.bool_]:
         hidden |= across**2 + ahead**2 < obstacle.tube_radius_m**2
         hidden |= (np.abs(across) < obstacle.tube_radius_m) & (ahead < 0)
     return hidden
-
-
-def _largest_hole(
-    seen: Envelope, closed: NDArray[np.bool_], window: int, near: Array | None
-) -> tuple[int, int] | None:
-    open_ = (seen.depth > seen.limit_m) & (seen.weight > 0)
-    size = uniform_filter(open_.astype(float), size=2 * window + 1, mode="constant")
-    size = np.where(open_ & ~closed & (seen.rest > -0.35 * seen.limit_m) & (seen.rest < 8), size, 0.0)
-    if near is not None:
-        size = np.where(np.linalg.norm(seen.points - near, axis=2) < HALF_260_REACH_M, size, 0.0)
-    best = int(np.argmax(size))
-    if size.flat[best] <= 0:
-        return None
-    return divmod(best, size.shape[1])
-
-
-def _place_quad(
-    seen: Envelope, samples: cKDTree, closed: NDArray[np.bool_], knot: tuple[int, int], window: int, radius: float
-) -> list[tuple[Array, float]]:
-    """Four balloons around a knot, each in the deepest pocket left within the neck's reach; none if four do not fit."""
-    depth, rest = seen.depth.reshape(-1), seen.rest.reshape(-1)
-    points, outward = seen.points.reshape(-1, 3), seen.outward.reshape(-1, 3)
-    columns = seen.depth.shape[1]
-    for reach in (2 * window, 4 * window):
-        cells = _cells_around(knot, reach, seen.depth.shape)
-        cells = cells[~closed.reshape(-1)[cells] & (seen.weight.reshape(-1)[cells] > 0)]
-        found: list[tuple[Array, float]] = []
-        undo: list[tuple[NDArray[np.int64], Array, Array]] = []
-        while len(found) < 4 and len(cells):
-            here = rest[cells]
-            score = np.minimum(here, seen.limit_m) + np.where(depth[cells] > seen.limit_m, 0.5 * seen.limit_m, 0.0)
-            score[here < LEAST_REST * seen.limit_m] = -9.0
-            best = int(np.argmax(score))
-            if score[best] < -8:
-                break
-            k = int(cells[best])
-            centre = points[k] - outward[k] * min(rest[k], seen.limit_m)
-            found.append((centre, float(seen.station[k // columns])))
-            touched = np.array(samples.query_ball_point(centre, 2 * radius + 1.6 * seen.limit_m), dtype=np.int64)
-            undo.append((touched, depth[touched], rest[touched]))
-            new_depth, new_rest = _meet(points[touched], outward[touched], centre, radius, radius)
-            depth[touched] = np.minimum(depth[touched], new_depth)
-            rest[touched] = np.minimum(rest[touched], new_rest)
-        if len(found) == 4:
-            return found
-        for touched, old_depth, old_rest in reversed(undo):
-            depth[touched], rest[touched] = old_depth, old_rest
-    return []
-
-
-def _cells_around(knot: tuple[int, int], reach: int, shape: tuple[int, ...]) -> NDArray[np.int64]:
-    """Flat indices of the cells within ``reach`` of the knot in either direction."""
-    rows = np.arange(max(0, knot[0] - reach), min(shape[0], knot[0] + reach + 1))
-    columns = np.arange(max(0, knot[1] - reach), min(shape[1], knot[1] + reach + 1))
-    return (rows[:, None] * shape[1] + columns[None, :]).ravel()

@@ -20,7 +20,10 @@ TOLERANCE = 0.06  # how far the result may stay from the asked size, as a share 
 MOST_COMBINATIONS = 4096
 TRIED = 6  # of all combinations of owned sizes, those looked at closely
 CLOSE = 0.004  # a width this near to the asked one is met
-REACH, ROUND_REACH = 0.95, 0.30  # from string to outside: shares of the mean diameter and of the biggest in quads
+REACH, ROUND_REACH = (
+    0.95,
+    0.30,
+)  # from string to outside: shares of the mean diameter and of the biggest in quads
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +101,10 @@ def scale_to(design: Design, *, width_m: float, height_m: float) -> Design:
     if faults:
         raise DesignError(faults)
     estimate, measured = estimated_extent(design), measured_extent(design)
-    across, up = (float(np.clip(a / b, 0.75, 1.35)) for a, b in
-                  ((measured.width, estimate.width), (measured.top, estimate.top)))
+    across, up = (
+        float(np.clip(a / b, 0.75, 1.35))
+        for a, b in ((measured.width, estimate.width), (measured.top, estimate.top))
+    )
     return _scaled(design, width_m / across, height_m / up, across, up)
 
 
@@ -107,10 +112,13 @@ def scale_to(design: Design, *, width_m: float, height_m: float) -> Design:
 
 
 def _scaled(design: Design, width_m: float, height_m: float, across: float, up: float) -> Design:
-    """``scale_to`` in estimated sizes; ``across`` and ``up`` turn them into measured ones for what is said."""
+    """``scale_to`` in estimated sizes; ``across`` and ``up`` turn them into measured ones for what is
+    said.
+    """
     above = estimated_extent(design).top - _frames_top(design)
     ranked = sorted(
-        (_rough_miss(design, choice, height_m - above), k, choice) for k, choice in enumerate(_combinations(design))
+        (_rough_miss(design, choice, height_m - above), k, choice)
+        for k, choice in enumerate(_combinations(design))
     )
     tried = [_taken(design, choice, height_m) for _, _, choice in ranked[:TRIED]]
     heights = [estimated_extent(one).top for one in tried]
@@ -202,7 +210,9 @@ def _taken(design: Design, choice: tuple[OwnedSize | None, ...], height_m: float
 
 def _frames_top(design: Design) -> float:
     tops = [frame.base_m + frame.height_m for frame in design.frames]
-    tops += [y for garland in design.garlands for leg in garland.route for _, y in leg.points if not design.frames]
+    tops += [
+        y for garland in design.garlands for leg in garland.route for _, y in leg.points if not design.frames
+    ]
     return max(tops, default=0.0)
 
 
@@ -213,8 +223,13 @@ def _resized(frame: Frame, size: OwnedSize | None) -> Frame:
     if cover and size.cover_item and size.cover_item != cover.item:
         cover = replace(cover, item=size.cover_item, label=cover.label.replace(frame.label, size.label))
     return replace(
-        frame, item=size.item, label=size.label, width_m=size.width_m, height_m=size.height_m,
-        weight_kg=size.weight_kg, cover=cover,
+        frame,
+        item=size.item,
+        label=size.label,
+        width_m=size.width_m,
+        height_m=size.height_m,
+        weight_kg=size.weight_kg,
+        cover=cover,
     )
 
 
@@ -231,8 +246,15 @@ def _with_frames(design: Design, frames: tuple[Frame, ...]) -> Design:
 def _stretched(design: Design, across: float, up: float) -> Design:
     """Everything made to measure scaled in width and height."""
     frames = tuple(
-        f if f.sizes else replace(f, width_m=f.width_m * across, height_m=f.height_m * up, base_m=f.base_m * up,
-                                  points=tuple((x * across, y * up) for x, y in f.points))
+        f
+        if f.sizes
+        else replace(
+            f,
+            width_m=f.width_m * across,
+            height_m=f.height_m * up,
+            base_m=f.base_m * up,
+            points=tuple((x * across, y * up) for x, y in f.points),
+        )
         for f in design.frames
     )
     frames = tuple(replace(f, x_m=f.x_m * across) for f in frames)
@@ -257,7 +279,9 @@ def _loose_parts_scaled(design: Design, across: float, up: float) -> Design:
 def _scaled_garland(garland: Garland, across: float, up: float) -> Garland:
     def scaled(leg: Leg) -> Leg:
         return replace(
-            leg, length_m=leg.length_m * across, sag_m=leg.sag_m * up,
+            leg,
+            length_m=leg.length_m * across,
+            sag_m=leg.sag_m * up,
             points=tuple((x * across, y * up) for x, y in leg.points),
         )
 
@@ -265,7 +289,8 @@ def _scaled_garland(garland: Garland, across: float, up: float) -> Garland:
 
 
 def _spread_to(design: Design, width_m: float) -> tuple[Design, float, float]:
-    """The design with its frames moved (or, made to measure, widened) to the width, and the range that allows.
+    """The design with its frames moved (or, made to measure, widened) to the width, and the range that
+    allows.
 
     Width grows nearly in proportion to the factor, so that a few steps of regula falsi settle it.
     """

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,8 @@ GOLDEN = 0.6180339887498949
 class Leaf:
     """One leaf, pick or spray as seen: place [m], direction in the picture [rad], length [m].
 
-    ``stem`` [m]: where the vine comes from, as an offset in the picture; (0, 0) where it comes from the inside.
+    ``stem`` [m]: where the vine comes from, as an offset in the picture; (0, 0) where it comes from the
+    inside.
     """
 
     x: float
@@ -32,6 +33,7 @@ class Leaf:
     kind: str
     station: float
     stem: tuple[float, float] = (0.0, 0.0)
+    garland: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +54,21 @@ def count_florals(florals: tuple[Floral, ...], routes: list[Route]) -> tuple[Flo
     for floral in florals:
         if floral.kind == "greenery":
             length = floral.share * run * OVERLAP
-            counts.append(FloralCount(floral.item, floral.label, floral.kind, math.ceil(length / floral.piece_m - 1e-9),
-                                      length))
+            counts.append(
+                FloralCount(
+                    floral.item, floral.label, floral.kind, math.ceil(length / floral.piece_m - 1e-9), length
+                )
+            )
         else:
-            counts.append(FloralCount(floral.item, floral.label, floral.kind, round(run / floral.spacing_m), 0.0))
+            counts.append(
+                FloralCount(floral.item, floral.label, floral.kind, round(run / floral.spacing_m), 0.0)
+            )
     return tuple(counts)
 
 
-def place_florals(florals: tuple[Floral, ...], route: Route, reach_m: float, rng: np.random.Generator) -> list[Leaf]:
+def place_florals(
+    florals: tuple[Floral, ...], route: Route, reach_m: float, rng: np.random.Generator, *, garland: int
+) -> list[Leaf]:
     """Leaves on the visible side of one garland; ``reach_m`` [m] is the distance from string to outside."""
     leaves: list[Leaf] = []
     for k, floral in enumerate(florals):
@@ -67,7 +76,7 @@ def place_florals(florals: tuple[Floral, ...], route: Route, reach_m: float, rng
             leaves.extend(_woven(floral, k, route, reach_m, rng))
         else:
             leaves.extend(_set(floral, k, route, reach_m, rng))
-    return leaves
+    return [replace(leaf, garland=garland) for leaf in leaves] if garland else leaves
 
 
 # Private
@@ -96,7 +105,9 @@ def _woven(floral: Floral, k: int, route: Route, reach: float, rng: np.random.Ge
         for lean in (0.85, -0.85):
             angle = heading[m] + lean + rng.uniform(-0.25, 0.25)
             size = floral.size_m * rng.uniform(0.72, 1.1)
-            leaves.append(Leaf(*place[m].tolist(), float(angle), float(size), k, floral.kind, float(s[m]), stem))
+            leaves.append(
+                Leaf(*place[m].tolist(), float(angle), float(size), k, floral.kind, float(s[m]), stem)
+            )
             stem = (0.0, 0.0)
     return leaves
 
@@ -115,5 +126,6 @@ def _set(floral: Floral, k: int, route: Route, reach: float, rng: np.random.Gene
     low = place[:, 1] < 0.6 * floral.size_m + 0.4 * reach  # near the floor a piece can only point up
     angle = np.where(low & (np.sin(angle) < 0.2), math.pi / 2 - np.sign(np.cos(angle)) * 0.9, angle)
     return [
-        Leaf(*place[m].tolist(), float(angle[m]), floral.size_m, k, floral.kind, float(s[m])) for m in range(n)
+        Leaf(*place[m].tolist(), float(angle[m]), floral.size_m, k, floral.kind, float(s[m]))
+        for m in range(n)
     ]

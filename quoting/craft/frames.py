@@ -19,9 +19,9 @@ OUTLINE_STEP_M = 0.02
 class Outline:
     """The outline of one frame as a fine polyline.
 
-    ``points`` [m], shape (n, 2), in the wall plane; ``along`` [m], shape (n,): length from the start; ``closed``.
-    An open outline begins at the viewer's left foot. A ring begins at its lowest point and runs clockwise
-    (left, top, right), as seen by the viewer.
+    ``points`` [m], shape (n, 2), in the wall plane; ``along`` [m], shape (n,): length from the start;
+    ``closed``. An open outline begins at the viewer's left foot. A ring begins at its lowest point and runs
+    clockwise (left, top, right), as seen by the viewer.
     """
 
     points: Points
@@ -62,8 +62,8 @@ def outline(frame: Frame) -> Outline:
 def outline_length_m(frame: Frame) -> float:
     """Exact length of the tube [m].
 
-    Legs plus semicircle for an arch-top; the complete elliptic integral for rings and half-arches that are not
-    circular (perimeter 4 a E(m), m = 1 - b^2/a^2).
+    Legs plus semicircle for an arch-top; the complete elliptic integral for rings and half-arches that are
+    not circular (perimeter 4 a E(m), m = 1 - b^2/a^2).
     """
     w, h = frame.width_m, frame.height_m
     if frame.shape == "arch-top":

@@ -17,8 +17,8 @@ Index = NDArray[np.int64]
 QUAD_RISE = 2 ** (-1 / 4)
 """Rise of rings of four touching equal spheres, each turned by 45 degrees, in diameters.
 
-Mughal, Chan, Weaire, Hutzler, Phys. Rev. E 85, 051305 (2012); Pickett, Gross, Okuyama, Phys. Rev. Lett. 85, 3652
-(2000).
+Mughal, Chan, Weaire, Hutzler, Phys. Rev. E 85, 051305 (2012); Pickett, Gross, Okuyama, Phys. Rev. Lett. 85,
+3652 (2000).
 """
 CLUSTER = {"quad": 4, "triplet": 3, "pair": 2}
 GOLDEN = 0.6180339887498949
@@ -29,9 +29,9 @@ SIZING_STEPS = 3  # sized diameters per size: a crew sets three rings of the siz
 class Strung:
     """Balloons of one garland before they settle; arrays of one entry per balloon.
 
-    ``centres`` [m] (n, 3), ``radii`` [m], ``knots`` [m] (n, 3), ``station`` [m] along the route, ``quad``: number
-    of the cluster (-1 for big rounds tied on), ``entry``: index into the garland's mix, ``tail`` [m]: how much
-    farther than its own neck a balloon may be led (big rounds are tied on with tails).
+    ``centres`` [m] (n, 3), ``radii`` [m], ``knots`` [m] (n, 3), ``station`` [m] along the route, ``quad``:
+    number of the cluster (-1 for big rounds tied on), ``entry``: index into the garland's mix, ``tail`` [m]:
+    how much farther than its own neck a balloon may be led (big rounds are tied on with tails).
     """
 
     centres: Array
@@ -70,22 +70,36 @@ def string_quads(garland: Garland, route: Route, rng: np.random.Generator) -> St
     turn = (np.arange(len(stations)) % 2) * math.pi / seats
     angle = (turn[:, None] + 2 * math.pi * np.arange(seats) / seats).ravel()
     angle += rng.uniform(-0.12, 0.12, len(angle))
-    out = np.repeat(facing, seats, 0) * np.cos(angle)[:, None] + np.repeat(sideways, seats, 0) * np.sin(angle)[:, None]
+    out = (
+        np.repeat(facing, seats, 0) * np.cos(angle)[:, None]
+        + np.repeat(sideways, seats, 0) * np.sin(angle)[:, None]
+    )
     slip = np.repeat(tangent, seats, 0) * rng.uniform(-0.15, 0.15, len(angle))[:, None] * radii[:, None]
     knot = np.repeat(knots, seats, 0)
     quad = np.repeat(np.arange(len(stations)), seats)
-    body = Strung(knot + out * (1.05 * radii)[:, None] + slip, radii, knot, np.repeat(stations, seats), quad, entry,
-                  np.zeros(len(radii)))
+    body = Strung(
+        knot + out * (1.05 * radii)[:, None] + slip,
+        radii,
+        knot,
+        np.repeat(stations, seats),
+        quad,
+        entry,
+        np.zeros(len(radii)),
+    )
     return _with_accents(garland, route, body)
 
 
 def tied_on(garland: Garland, route: Route) -> Strung:
     """The big rounds of a garland where they are first held, at even weights of thickness along the route.
 
-    By turns to either side of the viewer's line of sight, one after another whatever their size, so that no two
-    come to lie side by side.
+    By turns to either side of the viewer's line of sight, one after another whatever their size, so that no
+    two come to lie side by side.
     """
-    kinds = [(k, max(1, round(route.length_m / e.spacing_m))) for k, e in enumerate(garland.mix) if e.role == "accent"]
+    kinds = [
+        (k, max(1, round(route.length_m / e.spacing_m)))
+        for k, e in enumerate(garland.mix)
+        if e.role == "accent"
+    ]
     entry = _interleaved([k for k, _ in kinds], [n for _, n in kinds]) if kinds else np.zeros(0, np.int64)
     count, body = len(entry), body_diameter_m(garland)
     grid = np.linspace(0, route.length_m, 400)
@@ -100,7 +114,12 @@ def tied_on(garland: Garland, route: Route) -> Strung:
     out = facing * np.cos(angle)[:, None] + sideways * np.sin(angle)[:, None]
     knots = route.at(station)
     return Strung(
-        knots + out * (radii + 0.6 * body)[:, None], radii, knots, station, np.full(count, -1), entry,
+        knots + out * (radii + 0.6 * body)[:, None],
+        radii,
+        knots,
+        station,
+        np.full(count, -1),
+        entry,
         np.full(count, 0.75 * body),
     )
 
@@ -118,7 +137,9 @@ def _stations(garland: Garland, route: Route) -> Array:
 
 
 def _sizes_by_seat(garland: Garland, route: Route, stations: Array, seats: int) -> Index:
-    """Which entry of the mix sits in each seat. Rounds are spread evenly, more where the profile is fuller."""
+    """Which entry of the mix sits in each seat. Rounds are spread evenly, more where the profile is
+    fuller.
+    """
     total = len(stations) * seats
     entries = [k for k, entry in enumerate(garland.mix) if entry.role in ("body", "round")]
     wanted = apportion([garland.mix[k].share for k in entries], total)

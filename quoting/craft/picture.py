@@ -40,9 +40,9 @@ def elevation_svg(
 ) -> str:
     """The set piece as the viewer sees it, one unit being 5 mm.
 
-    ``ids``: parts carry ``data-part`` (garland, frames, florals, sign) so that a line of the price can point at
-    its part; ``person``: a silhouette for scale; ``dimensions``: width and height with their lines; ``prefix``
-    goes before every gradient id.
+    ``ids``: parts carry ``data-part`` (garland, frames, florals, sign) so that a line of the price can point
+    at its part; ``person``: a silhouette for scale; ``dimensions``: width and height with their lines;
+    ``prefix`` goes before every gradient id.
     """
     view = _View(takeoff, person=person, dimensions=dimensions, prefix=prefix)
     layers: list[Layer] = []
@@ -52,7 +52,11 @@ def elevation_svg(
     layers.extend(_balloon_layers(takeoff, view))
     florals = takeoff.design.florals
     layers.extend(
-        (leaf.z + 0.06, "florals", leaf_svg(leaf, florals[leaf.floral], view.x(leaf.x), view.y(leaf.y), PX_PER_M))
+        (
+            leaf.z + 0.06,
+            "florals",
+            leaf_svg(leaf, florals[leaf.floral], view.x(leaf.x), view.y(leaf.y), PX_PER_M),
+        )
         for leaf in takeoff.leaves
     )
     if takeoff.design.sign:
@@ -60,7 +64,9 @@ def elevation_svg(
     layers.sort(key=lambda layer: layer[0])
     lines = _dimension_lines(takeoff, view) if dimensions else ""
     return _document(
-        view.width, view.height, alt_text(takeoff),
+        view.width,
+        view.height,
+        alt_text(takeoff),
         _gradients(takeoff, prefix) + _ground_gradient(prefix),
         _backdrop(takeoff, view, person=person) + _grouped(layers, ids) + lines,
     )
@@ -88,10 +94,15 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "") -> str:
         f'<rect width="{short(width)}" height="{short(z(wall))}" fill="{mixed(WALL_TONE, PAPER_SHADE, 0.25)}"/>'
     )
     layers: list[Layer] = [
-        (float(y), "garland", f'<circle cx="{short(x(cx))}" cy="{short(z(cz))}" r="{short(r * PX_PER_M)}" '
-                              f'fill="url(#{prefix}b{c})"/>')
-        for y, cx, cz, r, c in zip(b.y.tolist(), b.x.tolist(), b.z.tolist(), b.radius.tolist(), b.colour.tolist(),
-                                   strict=True)
+        (
+            float(y),
+            "garland",
+            f'<circle cx="{short(x(cx))}" cy="{short(z(cz))}" r="{short(r * PX_PER_M)}" '
+            f'fill="url(#{prefix}b{c})"/>',
+        )
+        for y, cx, cz, r, c in zip(
+            b.y.tolist(), b.x.tolist(), b.z.tolist(), b.radius.tolist(), b.colour.tolist(), strict=True
+        )
     ]
     for frame in frames:
         layers.append((-1.0, "frames", _feet_from_above(frame, x, z)))
@@ -214,7 +225,9 @@ def _balloon_layers(takeoff: TakeOff, view: _View) -> list[Layer]:
     r = np.round(b.radius * PX_PER_M, 1)
     return [
         (z, "garland", f'<circle cx="{cx:g}" cy="{cy:g}" r="{cr:g}" fill="url(#{view.prefix}b{c})"/>')
-        for z, cx, cy, cr, c in zip(b.z.tolist(), x.tolist(), y.tolist(), r.tolist(), b.colour.tolist(), strict=True)
+        for z, cx, cy, cr, c in zip(
+            b.z.tolist(), x.tolist(), y.tolist(), r.tolist(), b.colour.tolist(), strict=True
+        )
     ]
 
 
@@ -228,13 +241,14 @@ def _bouquet_layers(takeoff: TakeOff, view: _View) -> list[Layer]:
         mine = np.flatnonzero(b.garland == first + k)
         paths = "".join(
             f"M{short(foot_x)} {short(foot_y)}Q{short(foot_x)} {short((foot_y + y) / 2)} {short(x)} {short(y)}"
-            for x, y in zip(((b.x[mine] - view.left) * PX_PER_M).tolist(),
-                            ((view.top - b.y[mine] + b.radius[mine]) * PX_PER_M).tolist(), strict=True)
+            for x, y in zip(
+                ((b.x[mine] - view.left) * PX_PER_M).tolist(),
+                ((view.top - b.y[mine] + b.radius[mine]) * PX_PER_M).tolist(),
+                strict=True,
+            )
         )
         ribbons = f'<path d="{paths}" fill="none" stroke="#a99c88" stroke-width="1.2"/>'
-        weight = (
-            f'<path d="M{short(foot_x - 13)} {short(view.y(0))}l4-18h18l4 18z" fill="#8c7f6c"/>'
-        )
+        weight = f'<path d="M{short(foot_x - 13)} {short(view.y(0))}l4-18h18l4 18z" fill="#8c7f6c"/>'
         layers.append((bouquet.z_m - 0.5, "garland", ribbons + weight))
     return layers
 
@@ -260,7 +274,11 @@ def _sign_layer(takeoff: TakeOff, sign: Sign, view: _View) -> Layer:
             f'V{short(view.y(top))}" stroke="#8c857a" stroke-opacity=".5" stroke-width=".8"/>'
             for side in (-1, 1)
         )
-    return _in_front_of_sign(takeoff, sign), "sign", f"{lines}{glow}<text {common} fill=\"{sign.hex}\">{escape(sign.text)}</text>"
+    return (
+        _in_front_of_sign(takeoff, sign),
+        "sign",
+        f'{lines}{glow}<text {common} fill="{sign.hex}">{escape(sign.text)}</text>',
+    )
 
 
 def _in_front_of_sign(takeoff: TakeOff, sign: Sign) -> float:
@@ -317,8 +335,10 @@ def _feet_from_above(frame: Frame, x: Callable[[float], float], z: Callable[[flo
 
 def _frame_from_above(frame: Frame, x: Callable[[float], float], z: Callable[[float], float]) -> str:
     if frame.shape == "column":
-        return (f'<circle cx="{short(x(frame.x_m))}" cy="{short(z(frame.z_m))}" '
-                f'r="{short(frame.width_m / 2 * PX_PER_M)}" fill="#d9cdb8" stroke="#9a8a70"/>')
+        return (
+            f'<circle cx="{short(x(frame.x_m))}" cy="{short(z(frame.z_m))}" '
+            f'r="{short(frame.width_m / 2 * PX_PER_M)}" fill="#d9cdb8" stroke="#9a8a70"/>'
+        )
     line = outline(frame).points[:, 0]
     tone = frame.cover.hex if frame.cover else "#b9a88c"
     return (

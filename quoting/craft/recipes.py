@@ -1,4 +1,6 @@
-"""Few recipes: quads made after a small set of patterns, so that a crew makes fourteen of this and nine of that."""
+"""Few recipes: quads made after a small set of patterns, so that a crew makes fourteen of this and nine of
+that.
+"""
 
 from __future__ import annotations
 
@@ -8,14 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linear_sum_assignment
 
 Index = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """One kind of quad or filler: (size in inches, colour index) of its balloons, sorted, and how many to make.
+    """One kind of quad or filler: (size in inches, colour index) of its balloons, sorted, and how many to
+    make.
 
     ``kind``: quad, triplet, pair or filler.
     """
@@ -36,17 +38,20 @@ def recipe_keys(quad: Index, size: Index, colour: Index) -> dict[int, tuple[tupl
 def count_recipes(quad: Index, size: Index, colour: Index, kind: str) -> tuple[Recipe, ...]:
     """Recipes with their counts, the most frequent first."""
     tally = Counter(recipe_keys(quad, size, colour).values())
-    return tuple(Recipe(kind, key, n) for key, n in sorted(tally.items(), key=lambda item: (-item[1], item[0])))
+    return tuple(
+        Recipe(kind, key, n) for key, n in sorted(tally.items(), key=lambda item: (-item[1], item[0]))
+    )
 
 
 def with_few_recipes(quad: Index, size: Index, colour: Index) -> Index:
     """Colours of the same totals by size, dealt so that as few different quads as possible arise.
 
     Quads that hold the same sizes are laid out as a table, one row a quad, one column a seat; colours fill it
-    column by column, each in one run. A row can only differ from the next where a run ends, so there are at most
-    as many recipes for one set of sizes as there are ends of runs, which is at most the number of colours for
-    each size. Then the recipes go to the quads whose present colours they change least (assignment problem,
-    solved exactly), so that the evenness of the present colouring is kept as far as it can be.
+    column by column, each in one run. A row can only differ from the next where a run ends, so there are at
+    most as many recipes for one set of sizes as there are ends of runs, which is at most the number of
+    colours for each size. Then the recipes go to the quads whose present colours they change least
+    (assignment problem, solved exactly), so that the evenness of the present colouring is kept as far as it
+    can be.
     """
     members: dict[int, list[int]] = {}
     for k, q in enumerate(quad.tolist()):
@@ -69,10 +74,14 @@ def with_few_recipes(quad: Index, size: Index, colour: Index) -> Index:
 def _share_out(
     by_sizes: dict[tuple[int, ...], list[list[int]]], size: Index, colour: Index
 ) -> dict[tuple[int, ...], NDArray[np.int64]]:
-    """A table of colours (quads, seats) for every set of sizes; totals by size and colour are the present ones."""
+    """A table of colours (quads, seats) for every set of sizes; totals by size and colour are the present
+    ones.
+    """
     kinds = int(colour.max()) + 1
     used = np.concatenate([np.array(rows).ravel() for rows in by_sizes.values()])
-    left = {int(s): np.bincount(colour[used[size[used] == s]], minlength=kinds) for s in np.unique(size[used])}
+    left = {
+        int(s): np.bincount(colour[used[size[used] == s]], minlength=kinds) for s in np.unique(size[used])
+    }
     tables = {sizes: np.zeros((len(rows), len(sizes)), np.int64) for sizes, rows in by_sizes.items()}
     order = sorted(by_sizes, key=lambda sizes: len(by_sizes[sizes]))
     for s in left:
@@ -100,7 +109,11 @@ def _proportional(stock: Index, need: int) -> Index:
 def _matched(
     rows: NDArray[np.int64], sizes: tuple[int, ...], colour: Index, table: NDArray[np.int64]
 ) -> NDArray[np.int64]:
-    """The rows of the table given to quads so that the fewest balloons change colour, seats matched within."""
+    """The rows of the table given to quads so that the fewest balloons change colour, seats matched
+    within.
+    """
+    from scipy.optimize import linear_sum_assignment  # late: it would double the time that the import takes
+
     present = colour[rows]
     kinds = int(max(present.max(), table.max())) + 1
     groups = [[k for k, here in enumerate(sizes) if here == s] for s in sorted(set(sizes))]

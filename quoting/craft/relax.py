@@ -1,4 +1,6 @@
-"""Settling: touching balloons give way a little, are kept off tube, cover, floor and wall, and come to rest."""
+"""Settling: touching balloons give way a little, are kept off tube, cover, floor and wall, and come to
+rest.
+"""
 
 from __future__ import annotations
 
@@ -87,11 +89,12 @@ def settle(
     """Centres at rest [m], shape (n, 3).
 
     ``knots`` [m], shape (n, 3): where each neck is tied. ``reach`` [m], shape (n,): how far beyond its usual
-    length a neck or tail may be led, for balloons that are tied onto the outside. ``fixed``, shape (n,): balloons
-    that stay where they are. Of two others the smaller gives way more. First necks are held between NECK_LOW and NECK_HIGH radii while overlaps
-    are pushed apart; then necks may stretch up to NECK_STRETCHED until no pair is nearer than COMPRESSION times
-    the sum of its radii (within TOLERANCE), at most ``passes[1]`` passes. Tube, cover, floor and wall come last
-    in every pass, so they hold exactly in the result.
+    length a neck or tail may be led, for balloons that are tied onto the outside. ``fixed``, shape (n,):
+    balloons that stay where they are. Of two others the smaller gives way more. First necks are held between
+    NECK_LOW and NECK_HIGH radii while overlaps are pushed apart; then necks may stretch up to NECK_STRETCHED
+    until no pair is nearer than COMPRESSION times the sum of its radii (within TOLERANCE), at most
+    ``passes[1]`` passes. Tube, cover, floor and wall come last in every pass, so they hold exactly in the
+    result.
     """
     p = np.ascontiguousarray(centres.T)
     tied = np.ascontiguousarray(knots.T)
@@ -141,7 +144,9 @@ def deepest_overlap(centres: Array, radii: Array) -> tuple[float, float]:
 
 @dataclass(frozen=True, slots=True)
 class _Contacts:
-    """Pairs near enough to touch: indices, least distance of centres, share of the push that the first takes."""
+    """Pairs near enough to touch: indices, least distance of centres, share of the push that the first
+    takes.
+    """
 
     i: Index
     j: Index
@@ -151,7 +156,9 @@ class _Contacts:
 
 @dataclass(frozen=True, slots=True)
 class _Barrier:
-    """Balloons near one obstacle: those at its tube with their nearest points, those before or behind its face."""
+    """Balloons near one obstacle: those at its tube with their nearest points, those before or behind its
+    face.
+    """
 
     near: Index
     axis: Array  # (3, k)
@@ -170,7 +177,9 @@ def _contacts(p: Array, radii: Array, give: Array) -> _Contacts:
 
 
 def _push_pairs(p: Array, contacts: _Contacts, mean: float) -> float:
-    """Move overlapping pairs apart; the deepest overlap before, beyond the limit, as a share of the distance."""
+    """Move overlapping pairs apart; the deepest overlap before, beyond the limit, as a share of the
+    distance.
+    """
     i, j = contacts.i, contacts.j
     apart = p[:, i] - p[:, j]
     gap2 = np.einsum("ij,ij->j", apart, apart)
@@ -211,9 +220,12 @@ def _barriers(p: Array, radii: Array, room: Room, trees: Sequence[cKDTree]) -> l
         clear = FIRMNESS * radii[covered]
         found.append(
             _Barrier(
-                near, np.ascontiguousarray(obstacle.tube[index[near]].T),
-                FIRMNESS * radii[near] + obstacle.tube_radius_m, covered,
-                np.where(front, obstacle.plane_m + clear, -np.inf), np.where(front, np.inf, obstacle.plane_m - clear),
+                near,
+                np.ascontiguousarray(obstacle.tube[index[near]].T),
+                FIRMNESS * radii[near] + obstacle.tube_radius_m,
+                covered,
+                np.where(front, obstacle.plane_m + clear, -np.inf),
+                np.where(front, np.inf, obstacle.plane_m - clear),
             )
         )
     return found

@@ -15,7 +15,9 @@ EMPTY_260_M = 0.46  # an empty 260 stretched as a string, knots taken off (commo
 TIE_SPACING_M = 1.10  # on a frame (common practice, no source: about four ties over two nested arches)
 TIE_SPACING_FREE_M = 0.60  # where the garland hangs free
 TURN_DEG = 60.0  # a turn sharper than this within one spacing takes a tie of its own
-THICK_TUBE_M = 0.032  # from here on a spring clamp holds better than a binder clip (common practice, no source)
+THICK_TUBE_M = (
+    0.032  # from here on a spring clamp holds better than a binder clip (common practice, no source)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,29 +52,61 @@ class Rigging:
     lines: tuple[RiggingLine, ...]
 
 
-def rig(design: Design, routes: list[Route]) -> Rigging:
-    """Tie points by length and turning, strings, clips, line and pins."""
+def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
+    """Tie points by length and turning, strings, clips, line and pins; half a 260 joins each filler."""
     ties = tuple(tie for k, route in enumerate(routes) for tie in _tie_points(design, k, route))
     strings = sum(math.ceil(route.length_m * 1.1 / EMPTY_260_M) for route in routes)
     clips = sum(tie.holder == "binder clip" for tie in ties)
     clamps = sum(tie.holder == "spring clamp" for tie in ties)
-    fillers = sum(any(mix.role == "filler" for mix in garland.mix) for garland in design.garlands)
+    halves = math.ceil(fillers / 2)
     colour = design.palette[0].colour
+    reason = f"{strings} as string, {len(ties)} as tails at the tie points, {halves} cut in half for {fillers} fillers"
     lines = [
-        RiggingLine(f"latex-260-{colour}", strings + len(ties), f"260 in {design.palette[0].name}", "garland",
-                    f"{strings} as string, {len(ties)} as tails at the tie points; those for fillers are cut from spares"
-                    if fillers else f"{strings} as string, {len(ties)} as tails at the tie points"),
+        RiggingLine(
+            f"latex-260-{colour}",
+            strings + len(ties) + halves,
+            f"260 in {design.palette[0].name}",
+            "garland",
+            reason,
+        ),
         RiggingLine("clip-binder", clips, "Binder clip", "frames", "one for every tie point on thin tube"),
-        RiggingLine("clamp-spring", clamps, "Spring clamp", "frames", "one for every tie point on thick tube"),
+        RiggingLine(
+            "clamp-spring", clamps, "Spring clamp", "frames", "one for every tie point on thick tube"
+        ),
     ]
     if design.sign and design.sign.frame:
-        lines.append(RiggingLine("fishing-line-m", math.ceil(2 * design.sign.height_m + 2), "Fishing line, metres",
-                                 "sign", "two drops over the frame, made fast behind"))
+        lines.append(
+            RiggingLine(
+                "fishing-line-m",
+                math.ceil(2 * design.sign.height_m + 2),
+                "Fishing line, metres",
+                "sign",
+                "two drops over the frame, made fast behind",
+            )
+        )
         lines.append(RiggingLine("cover-pin", 2, "Cover pin", "sign", "one behind each drop of line"))
+    lines += _bouquet_lines(design)
     return Rigging(ties, tuple(line for line in lines if line.quantity > 0))
 
 
 # Private
+
+
+def _bouquet_lines(design: Design) -> list[RiggingLine]:
+    """One weight for each bouquet, and a ribbon for every balloon."""
+    ribbon = sum(one.count * one.top_m for one in design.bouquets)
+    return [
+        RiggingLine(
+            "bouquet-weight", len(design.bouquets), "Bouquet weight", "garland", "one for every bouquet"
+        ),
+        RiggingLine(
+            "ribbon-m",
+            math.ceil(ribbon),
+            "Ribbon, metres",
+            "garland",
+            "one length to the floor for every balloon",
+        ),
+    ]
 
 
 def _tie_points(design: Design, index: int, route: Route) -> list[TiePoint]:

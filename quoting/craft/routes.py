@@ -24,8 +24,8 @@ VIEWER = np.array([0.0, 0.0, 1.0])
 class Route:
     """A garland's centre line: the string.
 
-    ``points`` [m], shape (n, 3); ``along`` [m], shape (n,); ``thickness``, shape (n,): factor on the balloons'
-    size, 1 where the design says nothing; ``legs``, shape (n,): index of the leg, -1 on hops.
+    ``points`` [m], shape (n, 3); ``along`` [m], shape (n,); ``thickness``, shape (n,): factor on the
+    balloons' size, 1 where the design says nothing; ``legs``, shape (n,): index of the leg, -1 on hops.
     """
 
     points: Array
@@ -61,8 +61,8 @@ class Route:
 def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float) -> Route:
     """The route of ``garland`` over ``frames``.
 
-    ``ball_m`` [m] is the mean sized diameter of its quads: the string keeps clear of floor and tube by a share
-    of it. Legs are joined by cubic curves that leave and arrive along the tangents.
+    ``ball_m`` [m] is the mean sized diameter of its quads: the string keeps clear of floor and tube by a
+    share of it. Legs are joined by cubic curves that leave and arrive along the tangents.
     """
     by_id = {frame.id: frame for frame in frames}
     runs: list[Array] = []
@@ -96,7 +96,8 @@ def _leg_points(
     if leg.kind == "pool":
         return _pool(leg, before, ball_m)
     depth = before[-1, 2] if before is not None else STAND_OFF * ball_m
-    flat = np.array(leg.points) if leg.points else np.array([before[-1, :2], before[-1, :2]])  # type: ignore[index]
+    # type: ignore[index]
+    flat = np.array(leg.points) if leg.points else np.array([before[-1, :2], before[-1, :2]])
     if leg.kind == "hang":
         flat = _hung(flat, leg.sag_m)
     return np.column_stack([flat, np.full(len(flat), depth)])
@@ -175,7 +176,9 @@ def _hop(before: Array, after: Array) -> Array:
     return curve
 
 
-def _resampled(points: Array, legs: NDArray[np.int64], profile: Sequence[tuple[float, float]], ball_m: float) -> Route:
+def _resampled(
+    points: Array, legs: NDArray[np.int64], profile: Sequence[tuple[float, float]], ball_m: float
+) -> Route:
     """Even steps, corners rounded as a string of balloons rounds them."""
     along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
     keep = np.concatenate([[True], np.diff(along) > 1e-9])

@@ -247,7 +247,9 @@ def _schema_of(rule: Rule, definitions: dict[str, Any]) -> dict[str, Any]:
     if rule.record is not None:
         _define(rule.record, definitions)
     reference = {"$ref": f"#/$defs/{rule.record.__name__}"} if rule.record else {}
-    bounds = {"minItems": int(rule.low), "maxItems": int(rule.high)} if rule.kind in ("parts", "pairs") else {}
+    bounds = (
+        {"minItems": int(rule.low), "maxItems": int(rule.high)} if rule.kind in ("parts", "pairs") else {}
+    )
     pair = {
         "type": "array",
         "items": {"type": "number", "minimum": -1000, "maximum": 1000},

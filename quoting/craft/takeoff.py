@@ -26,7 +26,9 @@ FOOT_M = 0.3048
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """One line of the bill: ``quantity`` pieces of ``code``. ``part`` names the piece of the picture it pays for."""
+    """One line of the bill: ``quantity`` pieces of ``code``. ``part`` names the piece of the picture it pays
+    for.
+    """
 
     code: str
     quantity: int
@@ -38,9 +40,9 @@ class Material:
 class Balloons:
     """Every balloon as placed; arrays of one entry each.
 
-    ``x, y, z`` [m], ``radius`` [m], ``size_in`` nominal, ``colour``: index into the palette, ``role``: index into
-    design.ROLES, ``garland``: index into TakeOff.pieces, ``quad``: number of its quad within that piece (-1 for big rounds tied on;
-    fillers count on from the last quad), ``station`` [m] along the route.
+    ``x, y, z`` [m], ``radius`` [m], ``size_in`` nominal, ``colour``: index into the palette, ``role``: index
+    into design.ROLES, ``garland``: index into TakeOff.pieces, ``quad``: number of its quad within that piece
+    (-1 for big rounds tied on; fillers count on from the last quad), ``station`` [m] along the route.
     """
 
     x: Array
@@ -109,7 +111,11 @@ class TakeOff:
             for (size, colour), n in self.counts_with_loss.items()
         ]
         lines.extend(_frame_lines(self.design))
-        lines.extend(Material(item.item, item.pieces, item.label, "florals") for item in self.floral_counts if item.pieces)
+        lines.extend(
+            Material(item.item, item.pieces, item.label, "florals")
+            for item in self.floral_counts
+            if item.pieces
+        )
         if self.design.sign:
             lines.append(Material(self.design.sign.item, 1, self.design.sign.label, "sign"))
         lines.extend(Material(item.code, item.quantity, item.label, item.part) for item in self.rigging.lines)
@@ -146,13 +152,22 @@ def take_off(design: Design) -> TakeOff:
     leaves: list[florals.Leaf] = []
     for index, result in enumerate(made.garlands):
         rng = np.random.default_rng([design.seed, index, 1])
-        leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng))
-    rigged = rigging.rig(design, routes)
+        leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
+    rigged = rigging.rig(design, routes, fillers=sum(item.filler_quads for item in made.garlands) // 2)
     counts = florals.count_florals(design.florals, routes)
     tasks = work_plan(design, balloons, made.garlands, counts, rigged)
     return TakeOff(
-        design, made.pieces, balloons, made.garlands, tuple(leaves), counts, rigged, tasks,
-        _dimensions(design, balloons, routes), evenness, _counted(design, balloons),
+        design,
+        made.pieces,
+        balloons,
+        made.garlands,
+        tuple(leaves),
+        counts,
+        rigged,
+        tasks,
+        _dimensions(design, balloons, routes),
+        evenness,
+        _counted(design, balloons),
     )
 
 
@@ -172,7 +187,10 @@ def _balloons(columns: Mapping[str, Array], colour: Index) -> Balloons:
 def _counted(design: Design, balloons: Balloons) -> dict[tuple[int, str], int]:
     codes = [colour.colour for colour in design.palette]
     tally = Counter(zip(balloons.size_in.tolist(), balloons.colour.tolist(), strict=True))
-    return {(size, codes[k]): n for (size, k), n in sorted(tally.items(), key=lambda item: (-item[0][0], item[0][1]))}
+    return {
+        (size, codes[k]): n
+        for (size, k), n in sorted(tally.items(), key=lambda item: (-item[0][0], item[0][1]))
+    }
 
 
 def _dimensions(design: Design, balloons: Balloons, routes: list[Route]) -> Dimensions:
@@ -192,7 +210,11 @@ def _dimensions(design: Design, balloons: Balloons, routes: list[Route]) -> Dime
         front.append((balloons.z + balloons.radius).max())
     run = sum(route.length_m for route in routes)
     return Dimensions(
-        float(max(right) - min(left)), float(max(top)), float(max(front) - min(back)), float(min(left)), run,
+        float(max(right) - min(left)),
+        float(max(top)),
+        float(max(front) - min(back)),
+        float(min(left)),
+        run,
         int(np.count_nonzero(balloons.garland < len(design.garlands))) / (run / FOOT_M) if run else 0.0,
     )
 

@@ -43,8 +43,7 @@ def work_plan(
     gain = 1 + design.loss
     small = int(np.count_nonzero(size_in < BIG_FROM_IN))
     big = int(np.count_nonzero(size_in >= BIG_FROM_IN))
-    walls = balloons.garland >= len(garlands)
-    quads = sum(item.quads for item in garlands) + len(set(zip(balloons.garland[walls].tolist(), balloons.quad[walls].tolist(), strict=True)))
+    quads = sum(item.quads for item in garlands) + _wall_quads(design, balloons)
     fillers = sum(item.filler_quads for item in garlands) / 2
     accents = int(np.count_nonzero(role == ROLES.index("accent")))
     strung = len(size_in) - accents
@@ -53,21 +52,46 @@ def work_plan(
     picks = sum(item.pieces for item in floral_counts if item.kind != "greenery")
     frames, ties = len(design.frames), len(rigging.ties)
     rows = [
-        ("Inflate and size", PREP, (small * rate.inflate_s + big * rate.inflate_big_s) * gain,
-         f"{small} up to 12 in, {big} bigger, and the loss"),
-        ("Tie pairs and quads", PREP, strung * rate.tie_s, f"{strung} balloons"),
-        ("Make up fillers", PREP, fillers * rate.filler_s, f"{fillers:g} fillers"),
-        ("String the garland", PREP, quads * rate.string_s, f"{quads} quads"),
-        ("Set up frames", INSTALL, frames * rate.frame_s, f"{frames} frames"),
-        ("Dress covers", INSTALL, covers * rate.cover_s, f"{covers} covers"),
+        (
+            "Inflate and size",
+            PREP,
+            (small * rate.inflate_s + big * rate.inflate_big_s) * gain,
+            f"{small} up to 12 in, {big} bigger, and the loss",
+        ),
+        ("Tie pairs and quads", PREP, strung * rate.tie_s, _counted(strung, "balloon")),
+        ("Make up fillers", PREP, fillers * rate.filler_s, _counted(fillers, "filler")),
+        ("String the garland", PREP, quads * rate.string_s, _counted(quads, "quad")),
+        ("Set up frames", INSTALL, frames * rate.frame_s, _counted(frames, "frame")),
+        ("Dress covers", INSTALL, covers * rate.cover_s, _counted(covers, "cover")),
         ("Hang the sign", INSTALL, rate.sign_s if design.sign else 0.0, "one sign"),
-        ("Clips and tails", INSTALL, ties * rate.tie_point_s, f"{ties} tie points"),
-        ("Hang the garland", INSTALL, quads * rate.hang_quad_s, f"{quads} quads"),
-        ("Tie on big rounds", INSTALL, accents * rate.accent_s, f"{accents} big rounds"),
-        ("Wrap fillers", INSTALL, fillers * rate.place_filler_s, f"{fillers:g} fillers"),
-        ("Florals", INSTALL, green * rate.greenery_s + picks * rate.pick_s,
-         f"{green:.1f} m of greenery, {picks} picks and sprays"),
-        ("Take down balloons", STRIKE, len(size_in) * rate.strike_balloon_s, f"{len(size_in)} balloons"),
-        ("Strip and pack frames", STRIKE, frames * rate.strike_frame_s, f"{frames} frames"),
+        ("Clips and tails", INSTALL, ties * rate.tie_point_s, _counted(ties, "tie point")),
+        ("Hang the garland", INSTALL, quads * rate.hang_quad_s, _counted(quads, "quad")),
+        ("Tie on big rounds", INSTALL, accents * rate.accent_s, _counted(accents, "big round")),
+        ("Wrap fillers", INSTALL, fillers * rate.place_filler_s, _counted(fillers, "filler")),
+        (
+            "Florals",
+            INSTALL,
+            green * rate.greenery_s + picks * rate.pick_s,
+            f"{green:.1f} m of greenery, {picks} picks and sprays",
+        ),
+        (
+            "Take down balloons",
+            STRIKE,
+            len(size_in) * rate.strike_balloon_s,
+            _counted(len(size_in), "balloon"),
+        ),
+        ("Strip and pack frames", STRIKE, frames * rate.strike_frame_s, _counted(frames, "frame")),
     ]
-    return tuple(Task(name, phase, seconds / 60, reason) for name, phase, seconds, reason in rows if seconds > 0)
+    return tuple(
+        Task(name, phase, seconds / 60, reason) for name, phase, seconds, reason in rows if seconds > 0
+    )
+
+
+def _wall_quads(design: Design, balloons: Balloons) -> int:
+    first = len(design.garlands)
+    walls = (balloons.garland >= first) & (balloons.garland < first + len(design.walls))
+    return len(set(zip(balloons.garland[walls].tolist(), balloons.quad[walls].tolist(), strict=True)))
+
+
+def _counted(count: float, one: str, many: str = "") -> str:
+    return f"{count:g} {one if count == 1 else many or one + 's'}"

@@ -19,7 +19,11 @@ class WindowReversed(ValueError):
 
 @dataclass(frozen=True, order=True)
 class Window:
-    """A span of time, aware, half open: ``start`` belongs to it, ``end`` doesn't."""
+    """A span of time, aware, half open: ``start`` belongs to it, ``end`` doesn't.
+
+    Both ends are kept in UTC: Python compares and subtracts times of one zone by the clock on the wall, which is an
+    hour out on the nights when clocks change.
+    """
 
     start: datetime
     end: datetime
@@ -27,8 +31,10 @@ class Window:
     def __post_init__(self) -> None:
         if self.start.tzinfo is None or self.end.tzinfo is None:
             raise ValueError("A window needs aware times: give both a zone.")
+        object.__setattr__(self, "start", self.start.astimezone(UTC))
+        object.__setattr__(self, "end", self.end.astimezone(UTC))
         if self.end <= self.start:
-            raise WindowReversed(f"The end ({self.end:%d %b %H:%M}) must come after the start ({self.start:%d %b %H:%M}).")
+            raise WindowReversed("The end must come after the start.")
 
     def overlaps(self, other: Window) -> bool:
         """Whether the two share a moment; touching ends share none."""
@@ -41,13 +47,14 @@ class Window:
 
 
 def local(day: date, at: time, zone: ZoneInfo) -> datetime:
-    """The moment at which a zone's clocks show ``at`` on ``day``.
+    """The moment, in UTC, at which a zone's clocks show ``at`` on ``day``.
 
     An hour that comes twice means the first; one that is skipped raises :class:`NoSuchTime`.
     """
-    moment = datetime.combine(day, at.replace(tzinfo=None, fold=0), zone)
-    if moment.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != moment.replace(tzinfo=None):
-        after = moment.astimezone(UTC).astimezone(zone)
+    wanted = datetime.combine(day, at.replace(tzinfo=None, fold=0), zone)
+    moment = wanted.astimezone(UTC)
+    after = moment.astimezone(zone)
+    if after.replace(tzinfo=None) != wanted.replace(tzinfo=None):
         raise NoSuchTime(
             f"Clocks in {zone.key} skip {at:%H:%M} on {day:%a %d %b %Y} (daylight saving): "
             f"{after:%H:%M} is the same moment."

@@ -52,6 +52,16 @@ def test_a_window_must_end_after_it_starts() -> None:
             Window(start, end)
 
 
+def test_a_night_on_which_clocks_go_back_is_an_hour_longer() -> None:
+    # IANA time zone database 2026: Berlin goes from summer to winter time on 25 Oct 2026.
+    night = Window(
+        datetime(2026, 10, 24, 22, tzinfo=BERLIN), datetime(2026, 10, 25, 4, tzinfo=BERLIN)
+    )
+    assert night.length == timedelta(hours=7)
+    party = times.local(date(2026, 10, 25), time(4), BERLIN) - times.local(date(2026, 10, 24), time(22), BERLIN)
+    assert party == timedelta(hours=7)
+
+
 def test_a_window_needs_aware_times() -> None:
     with pytest.raises(ValueError, match="aware"):
         Window(datetime(2026, 1, 1), datetime(2026, 1, 2))  # noqa: DTZ001

@@ -22,11 +22,15 @@ from quoting.craft.design import (
 )
 from quoting.craft.edit import edited, swap_colour
 from quoting.craft.fit import estimated_extent, scale_to
+from quoting.worked import taken_off
 
 WHICHEVER_FITS: Final = "fits"
 """Choice of a frame by the asked size, out of all that the studio owns of its shape."""
 NO_COVER: Final = "bare"
 NEW_COLOUR_SHARE: Final = 0.15
+TRIES: Final = 3
+CLOSE_ENOUGH: Final = 0.02
+"""How far a piece may come out from the size asked, as a share of it, before another try."""
 
 # How a size is used where it is switched on. Common practice, no source.
 USUAL_MIX: Final[Mapping[int, MixEntry]] = {
@@ -79,13 +83,36 @@ def cover_code(frame_code: str, colour: str) -> str:
 
 def extent(design: Design) -> tuple[Decimal, Decimal]:
     """Width and height that the design comes out at, to the centimetre [m]."""
-    found = estimated_extent(design)
-    return Decimal(str(round(found.width, 2))), Decimal(str(round(found.top, 2)))
+    found = taken_off(design).dimensions
+    return Decimal(str(round(found.width_m, 2))), Decimal(str(round(found.height_m, 2)))
 
 
 def scaled(design: Design, *, width_m: Decimal, height_m: Decimal) -> Design:
-    """The design at another size. Raises ``DesignError`` at ``width_m`` or ``height_m``."""
-    return scale_to(design, width_m=float(width_m), height_m=float(height_m))
+    """The design at another size. Raises ``DesignError`` at ``width_m`` or ``height_m``.
+
+    Scaling goes by frames and route; the balloons settle outside of that by a little. So what came out is measured
+    and asked for again, corrected, until it is within :data:`CLOSE_ENOUGH` or stays as near as it gets.
+    """
+    wanted = (float(width_m), float(height_m))
+    trial = wanted
+    best: tuple[float, Design] | None = None
+    for _ in range(TRIES):
+        try:
+            one = scale_to(design, width_m=trial[0], height_m=trial[1])
+        except DesignError:
+            if best is None:
+                raise
+            break
+        size = taken_off(one).dimensions
+        ratios = (size.width_m / wanted[0], size.height_m / wanted[1])
+        miss = max(abs(1 - ratio) for ratio in ratios)
+        if best is None or miss < best[0]:
+            best = (miss, one)
+        if miss <= CLOSE_ENOUGH:
+            break
+        trial = (trial[0] / ratios[0], trial[1] / ratios[1])
+    assert best is not None
+    return best[1]
 
 
 def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:

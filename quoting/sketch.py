@@ -305,8 +305,9 @@ def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tu
 def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     """A new piece after the last one, from the frames and colours that the studio owns."""
     design = _told(lambda: alter.fitting(design_from_dict(template.design), shelf.owned()))
-    natural = alter.extent(design)
-    design, size = _as_near(design, (event.width_m or natural[0], event.height_m or natural[1]))
+    size = _told(lambda: alter.extent(design))
+    if event.width_m or event.height_m:
+        design, size = _as_near(design, (event.width_m or size[0], event.height_m or size[1]))
     position = (quote.pieces.aggregate(last=Max("position"))["last"] or 0) + 1
     piece = SetPiece(quote=quote, position=position, name=template.name)
     _keep(piece, design, *size)

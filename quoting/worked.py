@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 from quoting.craft.design import Design, design_to_dict
@@ -29,7 +30,7 @@ class Worked:
 
 def worked(design: Design) -> Worked:
     """Work out a design. Raises ``DesignError`` where it can't be built."""
-    result = take_off(design)
+    result = taken_off(design)
     picture = elevation_svg(result)
     return Worked(design_to_dict(design), _summary(result, picture), picture)
 
@@ -37,6 +38,12 @@ def worked(design: Design) -> Worked:
 def picture_with_prefix(picture: str, prefix: str) -> str:
     """The picture with its gradients renamed, so that several can stand on one page."""
     return re.sub(r'(\bid="|url\(#)', rf"\g<1>{prefix}", picture)
+
+
+@lru_cache(maxsize=32)
+def taken_off(design: Design) -> TakeOff:
+    """The take-off of a design. It depends on nothing else, so the last ones are kept: undo and scaling ask again."""
+    return take_off(design)
 
 
 # Private

@@ -188,7 +188,7 @@ class EnquiryForm(WantedFields, forms.Form):
         """A client, known or named; moments in the zone of the place, in order."""
         cleaned = super().clean() or self.cleaned_data
         if not cleaned.get("client") and not cleaned.get("client_name") and "client_name" not in self.errors:
-            self.add_error("client_name", "Choose a client, or write the new client's name.")
+            self.add_error("client_name", "Choose a client, or write the new client’s name.")
         zone = self._zone(cleaned.get("venue"))
         ready_by = moment(self, "ready_by", cleaned.get("day"), cleaned.get("ready_by"), zone)
         others = {

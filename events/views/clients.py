@@ -16,7 +16,7 @@ from events import clients as domain
 from events import phones, stages
 from events.forms import ClientForm, take_refusal
 from events.models import Client
-from events.views.request import StudioRequest
+from events.views.request import StudioRequest, searched_for
 from studio import links
 from studio.access import Right, studio_page
 
@@ -28,7 +28,7 @@ EVENTS_SHOWN: Final = 30
 @studio_page(Right.SEE_CLIENTS)
 def clients(request: StudioRequest) -> HttpResponse:
     """Everybody, or those that fit a search."""
-    asked = request.GET.get("find", "").strip()[:80]
+    asked = searched_for(request)
     rows = Client.objects.annotate(events_count=Count("events"), last_at=Max("events__ready_by"))
     if asked:
         rows = rows.filter(Q(name__icontains=asked) | Q(email__icontains=asked) | Q(phone__contains=asked))

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_POST, require_safe
 from events import beside, calling_off, log, phones, stages
 from events.commitment import CannotCommit
 from events.models import Event, Stage, Status
-from events.views.request import StudioRequest
+from events.views.request import StudioRequest, clean_text, searched_for
 from studio import links
 from studio.access import Right, studio_page
 
@@ -32,7 +32,7 @@ ON_THE_DAY: Final = timedelta(hours=12)
 @studio_page(Right.SEE_EVENTS)
 def events(request: StudioRequest) -> HttpResponse:
     """Events to come, or past ones, or those that fit a search."""
-    asked, past = request.GET.get("find", "").strip()[:80], request.GET.get("when") == "past"
+    asked, past = searched_for(request), request.GET.get("when") == "past"
     page = Paginator(_found(asked, past=past), A_PAGE).get_page(request.GET.get("page"))
     rows = [(event, stages.beads(event)) for event in page]
     return render(
@@ -93,7 +93,7 @@ def note(request: StudioRequest, event_id: int) -> HttpResponse:
     if found is None:
         raise Http404
     try:
-        log.note(found, request.POST.get("text", ""))
+        log.note(found, clean_text(request.POST.get("text", "")))
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     return redirect(links.to("events:event", event_id) + "#log")
@@ -103,7 +103,7 @@ def note(request: StudioRequest, event_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_EVENTS)
 def call_off(request: StudioRequest, event_id: int) -> HttpResponse:
     """The event doesn't take place; undo takes it up again."""
-    called = calling_off.call_off(event_id, why=request.POST.get("why", "")[:500])
+    called = calling_off.call_off(event_id, why=clean_text(request.POST.get("why", ""))[:500])
     messages.success(
         request,
         f"{called.title} is called off; what it held is free.",

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from events import loadout, stages
 from events.loadout import MOST_TICKS_AT_ONCE, LoadOutList, TickOp
-from events.views.request import StudioRequest
+from events.views.request import StudioRequest, clean_text
 from studio import links
 from studio.access import Right, studio_page
 
@@ -94,11 +94,11 @@ def _op(sent: dict[str, Any]) -> TickOp:
         raise TypeError
     made_at = datetime.fromisoformat(sent["made_at"])
     return TickOp(
-        uuid=uuid.UUID(sent["uuid"]),
+        uuid=uuid.UUID(str(sent["uuid"])),
         line_id=sent["line"],
         count=sent["count"],
         made_at=made_at.astimezone(UTC),
-        phone=str(sent.get("phone", ""))[:36],
+        phone=clean_text(str(sent.get("phone", "")))[:36],
     )
 
 

@@ -11,3 +11,13 @@ class StudioRequest(HttpRequest):
     """A request inside a studio: ``studio_page`` has set the tenant."""
 
     tenant: PageTenant
+
+
+def clean_text(text: str) -> str:
+    """The text without NUL, which PostgreSQL has no place for, and without space around it."""
+    return text.replace("\x00", "").strip()
+
+
+def searched_for(request: HttpRequest) -> str:
+    """What ``?find=`` asks for, cut to a sensible length."""
+    return clean_text(request.GET.get("find", ""))[:80]

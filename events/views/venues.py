@@ -16,7 +16,7 @@ from events import stages
 from events import venues as domain
 from events.forms import VenueForm, take_refusal
 from events.models import Venue
-from events.views.request import StudioRequest
+from events.views.request import StudioRequest, searched_for
 from studio import links
 from studio.access import Right, studio_page
 
@@ -28,7 +28,7 @@ EVENTS_SHOWN: Final = 30
 @studio_page(Right.SEE_EVENTS)
 def venues(request: StudioRequest) -> HttpResponse:
     """Every place, or those that fit a search."""
-    asked = request.GET.get("find", "").strip()[:80]
+    asked = searched_for(request)
     rows = (
         Venue.objects.filter(Q(name__icontains=asked) | Q(address__icontains=asked))
         if asked

@@ -28,9 +28,11 @@ class Available:
     """None where the catalogue doesn't know the code; then nothing is free and all of it short."""
     owned: int = 0
     free: int = 0
-    """Left beside every other hold: at the window's busiest moment for what comes back, for good for what is used up."""
+    """Left beside every other hold: at the window's busiest moment for what comes back, for good for what is
+    used up."""
     back_at: datetime | None = None
-    """Where enough come back before the window begins: when. Where it is short: from when on there would be enough."""
+    """Where enough come back before the window begins: when. Where it is short: from when on there would be
+    enough."""
     back_from: str = ""
     """Label of the hold that they come back from."""
 
@@ -63,13 +65,11 @@ class Shortage:
     needed_at: datetime
 
 
-def availability(
-    needs: Sequence[Material], window: Window, *, besides: int | None = None
-) -> list[Available]:
+def availability(needs: Sequence[Material], window: Window, *, besides: int | None = None) -> list[Available]:
     """How each of ``needs`` stands for ``window``, in order of first mention, each code once.
 
-    ``besides`` is a hold that doesn't count, since it is the asker's own. An unknown code is reported, not refused.
-    Four queries, however many needs. Raises :class:`PermissionDenied`.
+    ``besides`` is a hold that doesn't count, since it is the asker's own. An unknown code is reported, not
+    refused. Four queries, however many needs. Raises :class:`PermissionDenied`.
     """
     require(Right.SEE_SHELF)
     quantities = summed(needs)
@@ -97,7 +97,8 @@ def stand(
 
 
 def shortages(*, until: datetime | None = None) -> list[Shortage]:
-    """What standing holds lack, soonest first: consumables given out in order of the windows, reusables at their peaks.
+    """What standing holds lack, soonest first: consumables given out in order of the windows, reusables at
+    their peaks.
 
     A reusable can only be short after something broke, got lost or was miscounted. Three queries.
     """
@@ -107,7 +108,7 @@ def shortages(*, until: datetime | None = None) -> list[Shortage]:
     return lacking(promised, balances(promised), now=now, until=until)
 
 
-# --- For the functions of this room ---------------------------------------------------------------------------
+# --- For the functions of this room ---
 
 
 def counting(now: datetime) -> QuerySet[HoldLine]:
@@ -118,9 +119,11 @@ def counting(now: datetime) -> QuerySet[HoldLine]:
     )
 
 
-def promised_quantities(item_ids: Iterable[int], *, now: datetime, besides: int | None = None) -> dict[int, int]:
+def promised_quantities(
+    item_ids: Iterable[int], *, now: datetime, besides: int | None = None
+) -> dict[int, int]:
     """How many of each consumable are promised, whenever they are due. One query."""
-    lines = counting(now).filter(item_id__in=list(item_ids)).exclude(hold_id=besides)
+    lines = counting(now).filter(item_id__in=list(item_ids)).exclude(hold_id=besides or 0)
     return dict(lines.order_by().values_list("item_id").annotate(Sum("quantity")))
 
 
@@ -129,9 +132,12 @@ def stays(
 ) -> dict[int, list[Stay]]:
     """Every stay of each reusable that isn't over by ``since``. One query."""
     found: dict[int, list[Stay]] = defaultdict(list)
-    lines = counting(now).filter(item_id__in=list(item_ids), busy_until__gt=since).exclude(hold_id=besides)
-    for item_id, *rest in lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label"):
-        found[item_id].append(Stay(*rest))
+    lines = (
+        counting(now).filter(item_id__in=list(item_ids), busy_until__gt=since).exclude(hold_id=besides or 0)
+    )
+    rows = lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label")
+    for item_id, start, end, quantity, label in rows:
+        found[item_id].append(Stay(start, end, quantity, label))
     return found
 
 
@@ -159,7 +165,7 @@ def lacking(
     return sorted(found, key=lambda each: (each.needed_at, each.item.code))
 
 
-# --- Private --------------------------------------------------------------------------------------------------
+# --- Private ---
 
 
 def _reusable(

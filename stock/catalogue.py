@@ -64,7 +64,8 @@ def summed(materials: Iterable[Material]) -> dict[str, int]:
 
 
 def by_code(codes: Iterable[str]) -> dict[str, Item]:
-    """The items, retired ones too, that the studio has under ``codes``; unknown codes are left out. One query."""
+    """The items, retired ones too, that the studio has under ``codes``; unknown codes are left out. One
+    query."""
     require(Right.SEE_SHELF)
     return {item.code: item for item in Item.objects.select_related("colour").filter(code__in=set(codes))}
 
@@ -77,7 +78,8 @@ def in_use(*kinds: Kind) -> QuerySet[Item]:
 
 
 def colours() -> list[Colour]:
-    """The colours in use, in the order in which a shelf shows them: neutrals from light to dark, then round the hues."""
+    """The colours in use, in the order in which a shelf shows them: neutrals from light to dark, then round
+    the hues."""
     require(Right.SEE_SHELF)
     return sorted(Colour.objects.filter(retired_at=None), key=shelf_order)
 

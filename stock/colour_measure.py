@@ -17,7 +17,8 @@ _WHITE: Final = (0.95047, 1.0, 1.08883)
 
 
 def lab_of(hex_value: str) -> tuple[float, float, float]:
-    """L*, a*, b* of ``#RRGGBB`` (IEC 61966-2-1; CIE 15, D65, 2° observer). Raises ``ValueError`` for other text."""
+    """L*, a*, b* of ``#RRGGBB`` (IEC 61966-2-1; CIE 15, D65, 2° observer). Raises ``ValueError`` for other
+    text."""
     if not re.fullmatch(r"#[0-9A-Fa-f]{6}", hex_value):
         raise ValueError(f"“{hex_value}” is no colour; write it like #E9E1D2.")
     linear = [_linear(int(hex_value[place : place + 2], 16) / 255) for place in (1, 3, 5)]

@@ -57,7 +57,7 @@ class KeyedForm(forms.Form):
 class DecimalField(forms.DecimalField):
     """A number that may be written with a comma."""
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: Any) -> Any:
         return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
 
 
@@ -124,7 +124,7 @@ class ColourForm(forms.Form):
     """A colour's name and look."""
 
     name = forms.CharField(max_length=60, help_text="A plain name: oat, sage, ink.")
-    hex = forms.RegexField(  # noqa: A003 -- the field's own name
+    hex = forms.RegexField(
         r"^#[0-9A-Fa-f]{6}$",
         label="On screen",
         widget=forms.TextInput(attrs={"type": "color"}),
@@ -150,13 +150,18 @@ class ItemForm(forms.Form):
         label="Size", coerce=int, choices=[(size, f"{size} in") for size in USUAL_SIZES_IN], initial=11
     )
     nature = forms.ChoiceField(
-        label="After an event", choices=[(Nature.REUSABLE.value, "comes back"), (Nature.CONSUMABLE.value, "is used up")]
+        label="After an event",
+        choices=[(Nature.REUSABLE.value, "comes back"), (Nature.CONSUMABLE.value, "is used up")],
     )
     shape = forms.ChoiceField(label="Shape", choices=outlines.SHAPES.items())
     opening = _pieces("How many there are now", least=0, required=False)
-    place = forms.CharField(label="Place on the shelf", max_length=40, required=False, help_text="Such as bay C2.")
+    place = forms.CharField(
+        label="Place on the shelf", max_length=40, required=False, help_text="Such as bay C2."
+    )
     bag_size = _pieces("Pieces in a bag", required=False)
-    expected_uses = forms.IntegerField(label="Uses it should last", min_value=1, max_value=100_000, required=False)
+    expected_uses = forms.IntegerField(
+        label="Uses it should last", min_value=1, max_value=100_000, required=False
+    )
     turnaround_hours = forms.IntegerField(
         label="Cleaning and mending after each use", min_value=0, max_value=24 * 60, required=False
     )
@@ -175,7 +180,8 @@ class ItemForm(forms.Form):
         **kwargs: Any,
     ) -> None:
         self.kind, self.units, self.item = kind, studio.units, item
-        super().__init__(*args, initial=_facts(item, studio.units) if item else None, **kwargs)
+        kwargs["initial"] = _facts(item, studio.units) if item else None
+        super().__init__(*args, **kwargs)
         self._add_studio_fields(studio)
         self._name_units()
         for field, kinds in NOT_ASKED.items():
@@ -220,7 +226,7 @@ class ItemForm(forms.Form):
             self.add_error(field if field in self.fields else None, errors)
 
     def _add_studio_fields(self, studio: Studio) -> None:
-        amount = {"currency": studio.currency, "locale": studio.locale, "required": False}
+        amount: dict[str, Any] = {"currency": studio.currency, "locale": studio.locale, "required": False}
         self.fields["bag_price"] = MoneyField(label="A bag costs you", **amount)
         self.fields["unit_cost"] = MoneyField(label="One costs you", **amount)
         self.fields["price_per_use"] = MoneyField(label="Price to a client, each use", **amount)
@@ -264,16 +270,18 @@ ORDER: Final = (
     "turnaround_hours", "weight", "note",
 )  # fmt: skip
 
+KEPT_AS_TYPED: Final = frozenset(ORDER) - {
+    "size_in",
+    "nature",
+    "opening",
+    "weight",
+    *OUTLINE_FIELDS,
+}
+
 
 def _facts(item: Item, units: str) -> dict[str, Any]:
     """An item's facts as the form shows them."""
-    facts: dict[str, Any] = {
-        field: getattr(item, field)
-        for field in (
-            "name", "colour", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "expected_uses",
-            "turnaround_hours", "note",
-        )  # fmt: skip
-    }
+    facts: dict[str, Any] = {field: getattr(item, field) for field in ORDER if field in KEPT_AS_TYPED}
     if item.weight_kg is not None:
         facts["weight"] = weights.in_units(item.weight_kg, units)
     for key, value in (item.outline or {}).items():

@@ -1,8 +1,9 @@
 """Holds: keep stock for a window, firmly or in pencil; confirm, change, release, count back.
 
-Each function is one transaction in READ COMMITTED. The hold's row is locked first, then the items' rows in id order,
-then what is free is read and only then written: whoever waits reads what the one before has promised. What comes back
-is never promised past what there is; what is used up may be promised short, and says so.
+Each function is one transaction in READ COMMITTED. The hold's row is locked first, then the items' rows in
+id order, then what is free is read and only then written: whoever waits reads what the one before has
+promised. What comes back is never promised past what there is; what is used up may be promised short, and
+says so.
 """
 
 from __future__ import annotations
@@ -94,10 +95,10 @@ def hold(
 ) -> HoldAnswer:
     """Keep ``needs`` for ``window``; in pencil until a date if one is given.
 
-    ``window`` runs from load-out to return; each item's own hours for cleaning and mending are added here. Asked again
-    under the same ``key``, the first answer is given again. Raises :class:`NotFree` if anything that comes back is gone
-    at some moment of the window, :class:`CannotHold` for what makes no sense, ``KeyTaken`` if the key was used for
-    something else.
+    ``window`` runs from load-out to return; each item's own hours for cleaning and mending are added here.
+    Asked again under the same ``key``, the first answer is given again. Raises :class:`NotFree` if anything
+    that comes back is gone at some moment of the window, :class:`CannotHold` for what makes no sense,
+    ``KeyTaken`` if the key was used for something else.
     """
     require(Right.HOLD_STOCK)
     quantities = summed(needs)
@@ -118,7 +119,8 @@ def hold(
 
 
 def confirm(hold_id: int, key: str) -> HoldAnswer:
-    """Make a pencilled hold firm. If its date has passed and the stock went to another, raises :class:`NotFree`."""
+    """Make a pencilled hold firm. If its date has passed and the stock went to another, raises
+    :class:`NotFree`."""
     require(Right.HOLD_STOCK)
 
     def deed() -> dict[str, Any]:
@@ -190,8 +192,8 @@ def count_back(
 ) -> None:
     """End a hold after the strike: write what was used up, broken or lost, and let the rest go.
 
-    Where more was used than the ledger knew of, the difference is counted in first, so that nothing that really
-    happened is refused. Unknown codes raise ``UnknownCode``, and nothing is written.
+    Where more was used than the ledger knew of, the difference is counted in first, so that nothing that
+    really happened is refused. Unknown codes raise ``UnknownCode``, and nothing is written.
     """
     require(Right.TICK_LOAD_OUT)
     gone = [
@@ -221,7 +223,7 @@ def count_back(
     once(key, asked, deed)
 
 
-# --- Private --------------------------------------------------------------------------------------------------
+# --- Private ---
 
 
 def _sensible(
@@ -279,7 +281,7 @@ def _kept(made: Hold, quantities: Mapping[str, int]) -> HoldAnswer:
 
 
 def _write_lines(made: Hold, items: Mapping[str, Item], quantities: Mapping[str, int]) -> None:
-    made.lines.exclude(item__in=items.values()).delete()  # type: ignore[attr-defined]
+    made.lines.exclude(item__in=items.values()).delete()
     HoldLine.objects.bulk_create(
         [
             HoldLine(
@@ -317,7 +319,7 @@ def _counted_in(lines: Iterable[tuple[Item, MovementKind, int]]) -> list[tuple[I
 
 
 def _quantities(found: Hold) -> dict[str, int]:
-    return dict(found.lines.order_by("item_id").values_list("item__code", "quantity"))  # type: ignore[attr-defined]
+    return dict(found.lines.order_by("item_id").values_list("item__code", "quantity"))
 
 
 def _window(found: Hold) -> Window:
@@ -329,7 +331,7 @@ def _span(window: Window) -> dict[str, str]:
 
 
 def _shortfall(answer: Available) -> Shortfall:
-    assert answer.item is not None  # noqa: S101 -- unknown codes are told apart before
+    assert answer.item is not None
     return Shortfall(
         code=answer.code,
         name=answer.item.name,

@@ -1,4 +1,5 @@
-"""The ledger: what came in, went out, was counted, broke or got lost. Each function writes movements and nothing else.
+"""The ledger: what came in, went out, was counted, broke or got lost. Each function writes movements and
+nothing else.
 
 Item rows are locked first, in id order, so that a movement and a hold of the same item wait for one another.
 """
@@ -164,7 +165,7 @@ def rebuild() -> list[OutOfStep]:
     return wrong
 
 
-# --- For the functions of this room ---------------------------------------------------------------------------
+# --- For the functions of this room ---
 
 
 def lock(item_ids: Iterable[int]) -> list[Item]:
@@ -173,7 +174,8 @@ def lock(item_ids: Iterable[int]) -> list[Item]:
 
 
 def locked_by_code(codes: Iterable[str]) -> dict[str, Item]:
-    """The items under ``codes``, locked in id order until the transaction ends; unknown codes are left out."""
+    """The items under ``codes``, locked in id order until the transaction ends; unknown codes are left
+    out."""
     found = Item.objects.filter(code__in=set(codes)).order_by("pk").select_for_update(no_key=True)
     return {item.code: item for item in found}
 
@@ -191,9 +193,8 @@ def write(
         at_hand[item.pk] += quantity
         if at_hand[item.pk] < 0:
             there = at_hand[item.pk] - quantity
-            raise NotThere(
-                {"quantity": f"The ledger knows of {there} × {item.name}, not of {-quantity}. Count it first."}
-            )
+            known = f"The ledger knows of {there} × {item.name}, not of {-quantity}."
+            raise NotThere({"quantity": f"{known} Count it first."})
     person_id = tenancy.current().person_id
     return Movement.objects.bulk_create(
         Movement(
@@ -209,7 +210,7 @@ def write(
     )
 
 
-# --- Private --------------------------------------------------------------------------------------------------
+# --- Private ---
 
 
 def _some(quantity: int) -> None:
@@ -238,10 +239,13 @@ def _one(
         (movement,) = write([(items[0], kind, quantity)], reason=reason, label=label, at=at)
         return asdict(Written(movement.pk, quantity, on_hand + quantity))
 
-    asked: Mapping[str, Any] = {"movement": kind, "item": item_id, "by": _asked(change), "reason": reason}
+    # What was asked for, whatever is on the shelf, is the change from an empty one.
+    asked: Mapping[str, Any] = {
+        "movement": kind,
+        "item": item_id,
+        "by": change(0),
+        "reason": reason,
+        "label": label,
+        "at": at,
+    }
     return Written(**once(key, asked, deed))
-
-
-def _asked(change: Callable[[int], int]) -> int:
-    """What was asked for, whatever is on the shelf: the change from an empty one."""
-    return change(0)

@@ -22,9 +22,10 @@ class KeyTaken(ValidationError):
 def once(key: str, asked: Mapping[str, Any], deed: Callable[[], dict[str, Any]]) -> dict[str, Any]:
     """The answer of ``deed``, done only if no other asking under ``key`` was answered before.
 
-    The key is claimed by an insert before anything else is done, so that two presses at the same moment wait for one
-    another; the answer is written in the same transaction. If ``deed`` refuses, nothing is kept and the key is free.
-    ``asked`` and the answer must be JSON. Raises :class:`KeyTaken` if the key was used for something else.
+    The key is claimed by an insert before anything else is done, so that two presses at the same moment wait
+    for one another; the answer is written in the same transaction. If ``deed`` refuses, nothing is kept and
+    the key is free. ``asked`` and the answer must be JSON. Raises :class:`KeyTaken` if the key was used for
+    something else.
     """
     if not key or len(key) > LONGEST_KEY:
         raise ValidationError(f"A key has 1 to {LONGEST_KEY} characters.")

@@ -32,7 +32,8 @@ DEGREES: Final = ("start_deg", "end_deg")
 def checked(outline: Mapping[str, Any]) -> dict[str, Any]:
     """``outline`` with numbers as floats, or ``ValidationError`` with every fault, by key.
 
-    Needs ``shape``, ``width_m`` and ``height_m``; ``tube_m``, ``foot_depth_m`` and the degrees may be left out.
+    Needs ``shape``, ``width_m`` and ``height_m``; ``tube_m``, ``foot_depth_m`` and the degrees may be left
+    out.
     """
     faults: dict[str, str] = {}
     kept: dict[str, Any] = {}

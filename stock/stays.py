@@ -1,6 +1,6 @@
 """Reusable things that are away for a while: how many are out at once, and when enough are back.
 
-Pure functions on half-open stays ``[start, end)``; a moment at which one comes back is a moment at which it can leave.
+Pure functions on half-open stays ``[start, end)``: at the moment at which one comes back it can leave again.
 """
 
 from __future__ import annotations
@@ -44,8 +44,11 @@ def levels(stays: Iterable[Stay], window: Window) -> list[tuple[datetime, int]]:
     return found
 
 
-def next_free(stays: Sequence[Stay], *, start: datetime, length: timedelta, owned: int, needed: int) -> datetime | None:
-    """The first moment from ``start`` on at which ``needed`` of ``owned`` are free for ``length``; none if never."""
+def next_free(
+    stays: Sequence[Stay], *, start: datetime, length: timedelta, owned: int, needed: int
+) -> datetime | None:
+    """The first moment from ``start`` on at which ``needed`` of ``owned`` are free for ``length``; none if
+    never."""
     if needed > owned:
         return None
     for moment in sorted({start, *(stay.end for stay in stays if stay.end > start)}):
@@ -54,8 +57,11 @@ def next_free(stays: Sequence[Stay], *, start: datetime, length: timedelta, owne
     return None
 
 
-def last_return(stays: Sequence[Stay], *, now: datetime, until: datetime, owned: int, needed: int) -> Stay | None:
-    """The stay whose return makes ``needed`` of ``owned`` free by ``until``; none if they are free all along."""
+def last_return(
+    stays: Sequence[Stay], *, now: datetime, until: datetime, owned: int, needed: int
+) -> Stay | None:
+    """The stay whose return makes ``needed`` of ``owned`` free by ``until``; none if they are free all
+    along."""
     if now >= until:
         return None
     steps = levels(stays, Window(now, until))

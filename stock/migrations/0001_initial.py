@@ -11,380 +11,999 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('studio', '0002_row_level_security'),
+        ("studio", "0002_row_level_security"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Colour',
+            name="Colour",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(help_text='Stands in item codes: latex-11-oat.', max_length=40)),
-                ('name', models.CharField(max_length=60)),
-                ('hex', models.CharField(help_text='sRGB, such as #E9E1D2.', max_length=7, verbose_name='on screen')),
-                ('lightness', models.FloatField(help_text='CIELAB, D65, 2° observer.', verbose_name='L*')),
-                ('a', models.FloatField(verbose_name='a*')),
-                ('b', models.FloatField(verbose_name='b*')),
-                ('finish', models.CharField(choices=[('matt', 'matt'), ('pearl', 'pearl'), ('metallic', 'metallic'), ('mirror', 'mirror'), ('clear', 'clear')], default='matt', max_length=8)),
-                ('retired_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(help_text="Stands in item codes: latex-11-oat.", max_length=40)),
+                ("name", models.CharField(max_length=60)),
+                (
+                    "hex",
+                    models.CharField(
+                        help_text="sRGB, such as #E9E1D2.", max_length=7, verbose_name="on screen"
+                    ),
+                ),
+                ("lightness", models.FloatField(help_text="CIELAB, D65, 2° observer.", verbose_name="L*")),
+                ("a", models.FloatField(verbose_name="a*")),
+                ("b", models.FloatField(verbose_name="b*")),
+                (
+                    "finish",
+                    models.CharField(
+                        choices=[
+                            ("matt", "matt"),
+                            ("pearl", "pearl"),
+                            ("metallic", "metallic"),
+                            ("mirror", "mirror"),
+                            ("clear", "clear"),
+                        ],
+                        default="matt",
+                        max_length=8,
+                    ),
+                ),
+                ("retired_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='ColourEvent',
+            name="ColourEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('code', models.CharField(help_text='Stands in item codes: latex-11-oat.', max_length=40)),
-                ('name', models.CharField(max_length=60)),
-                ('hex', models.CharField(help_text='sRGB, such as #E9E1D2.', max_length=7, verbose_name='on screen')),
-                ('lightness', models.FloatField(help_text='CIELAB, D65, 2° observer.', verbose_name='L*')),
-                ('a', models.FloatField(verbose_name='a*')),
-                ('b', models.FloatField(verbose_name='b*')),
-                ('finish', models.CharField(choices=[('matt', 'matt'), ('pearl', 'pearl'), ('metallic', 'metallic'), ('mirror', 'mirror'), ('clear', 'clear')], default='matt', max_length=8)),
-                ('retired_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='stock.colour')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("code", models.CharField(help_text="Stands in item codes: latex-11-oat.", max_length=40)),
+                ("name", models.CharField(max_length=60)),
+                (
+                    "hex",
+                    models.CharField(
+                        help_text="sRGB, such as #E9E1D2.", max_length=7, verbose_name="on screen"
+                    ),
+                ),
+                ("lightness", models.FloatField(help_text="CIELAB, D65, 2° observer.", verbose_name="L*")),
+                ("a", models.FloatField(verbose_name="a*")),
+                ("b", models.FloatField(verbose_name="b*")),
+                (
+                    "finish",
+                    models.CharField(
+                        choices=[
+                            ("matt", "matt"),
+                            ("pearl", "pearl"),
+                            ("metallic", "metallic"),
+                            ("mirror", "mirror"),
+                            ("clear", "clear"),
+                        ],
+                        default="matt",
+                        max_length=8,
+                    ),
+                ),
+                ("retired_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="stock.colour",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Hold',
+            name="Hold",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('label', models.CharField(max_length=160)),
-                ('starts_at', models.DateTimeField()),
-                ('ends_at', models.DateTimeField()),
-                ('state', models.CharField(choices=[('pencilled', 'pencilled'), ('held', 'held'), ('released', 'released'), ('counted', 'counted back')], max_length=9)),
-                ('pencilled_until', models.DateTimeField(blank=True, null=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("label", models.CharField(max_length=160)),
+                ("starts_at", models.DateTimeField()),
+                ("ends_at", models.DateTimeField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("pencilled", "pencilled"),
+                            ("held", "held"),
+                            ("released", "released"),
+                            ("counted", "counted back"),
+                        ],
+                        max_length=9,
+                    ),
+                ),
+                ("pencilled_until", models.DateTimeField(blank=True, null=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='HoldEvent',
+            name="HoldEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('label', models.CharField(max_length=160)),
-                ('starts_at', models.DateTimeField()),
-                ('ends_at', models.DateTimeField()),
-                ('state', models.CharField(choices=[('pencilled', 'pencilled'), ('held', 'held'), ('released', 'released'), ('counted', 'counted back')], max_length=9)),
-                ('pencilled_until', models.DateTimeField(blank=True, null=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='stock.hold')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("label", models.CharField(max_length=160)),
+                ("starts_at", models.DateTimeField()),
+                ("ends_at", models.DateTimeField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("pencilled", "pencilled"),
+                            ("held", "held"),
+                            ("released", "released"),
+                            ("counted", "counted back"),
+                        ],
+                        max_length=9,
+                    ),
+                ),
+                ("pencilled_until", models.DateTimeField(blank=True, null=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="stock.hold",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Item',
+            name="Item",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=80)),
-                ('name', models.CharField(max_length=120)),
-                ('kind', models.CharField(choices=[('latex', 'latex round'), ('260', '260'), ('frame', 'frame'), ('cover', 'cover'), ('floral', 'floral'), ('sign', 'sign'), ('hardware', 'hardware'), ('tool', 'tool')], max_length=8)),
-                ('nature', models.CharField(choices=[('consumable', 'used up'), ('reusable', 'comes back')], max_length=10)),
-                ('size_in', models.PositiveSmallIntegerField(blank=True, help_text='Inches when full.', null=True, verbose_name='size')),
-                ('bag_size', models.PositiveIntegerField(blank=True, null=True, verbose_name='pieces in a bag')),
-                ('bag_price', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True, verbose_name='price of a bag')),
-                ('unit_cost', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True, verbose_name='cost of one')),
-                ('price_per_use', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True, verbose_name='price per use')),
-                ('expected_uses', models.PositiveIntegerField(blank=True, null=True)),
-                ('turnaround_hours', models.PositiveSmallIntegerField(default=0, help_text='After it is back, before it can go out again.', verbose_name='hours to clean and mend')),
-                ('place', models.CharField(blank=True, max_length=40, verbose_name='place on the shelf')),
-                ('outline', models.JSONField(blank=True, editable=False, help_text="A frame's shape, in metres.", null=True)),
-                ('weight_kg', models.DecimalField(blank=True, decimal_places=3, max_digits=7, null=True, verbose_name='weight')),
-                ('note', models.TextField(blank=True)),
-                ('added_at', models.DateTimeField(auto_now_add=True)),
-                ('retired_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('colour', studio.tenancy.models.TenantForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='items', to='stock.colour')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=80)),
+                ("name", models.CharField(max_length=120)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("latex", "latex round"),
+                            ("260", "260"),
+                            ("frame", "frame"),
+                            ("cover", "cover"),
+                            ("floral", "floral"),
+                            ("sign", "sign"),
+                            ("hardware", "hardware"),
+                            ("tool", "tool"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "nature",
+                    models.CharField(
+                        choices=[("consumable", "used up"), ("reusable", "comes back")], max_length=10
+                    ),
+                ),
+                (
+                    "size_in",
+                    models.PositiveSmallIntegerField(
+                        blank=True, help_text="Inches when full.", null=True, verbose_name="size"
+                    ),
+                ),
+                (
+                    "bag_size",
+                    models.PositiveIntegerField(blank=True, null=True, verbose_name="pieces in a bag"),
+                ),
+                (
+                    "bag_price",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=12, null=True, verbose_name="price of a bag"
+                    ),
+                ),
+                (
+                    "unit_cost",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=12, null=True, verbose_name="cost of one"
+                    ),
+                ),
+                (
+                    "price_per_use",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=12, null=True, verbose_name="price per use"
+                    ),
+                ),
+                ("expected_uses", models.PositiveIntegerField(blank=True, null=True)),
+                (
+                    "turnaround_hours",
+                    models.PositiveSmallIntegerField(
+                        default=0,
+                        help_text="After it is back, before it can go out again.",
+                        verbose_name="hours to clean and mend",
+                    ),
+                ),
+                ("place", models.CharField(blank=True, max_length=40, verbose_name="place on the shelf")),
+                (
+                    "outline",
+                    models.JSONField(
+                        blank=True, editable=False, help_text="A frame's shape, in metres.", null=True
+                    ),
+                ),
+                (
+                    "weight_kg",
+                    models.DecimalField(
+                        blank=True, decimal_places=3, max_digits=7, null=True, verbose_name="weight"
+                    ),
+                ),
+                ("note", models.TextField(blank=True)),
+                ("added_at", models.DateTimeField(auto_now_add=True)),
+                ("retired_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                (
+                    "colour",
+                    studio.tenancy.models.TenantForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="items",
+                        to="stock.colour",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['kind', 'name'],
+                "ordering": ["kind", "name"],
             },
         ),
         migrations.CreateModel(
-            name='HoldLine',
+            name="HoldLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.PositiveIntegerField()),
-                ('busy_from', models.DateTimeField()),
-                ('busy_until', models.DateTimeField()),
-                ('standing', models.BooleanField(default=True)),
-                ('hold', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='stock.hold')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
-                ('item', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='hold_lines', to='stock.item')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("quantity", models.PositiveIntegerField()),
+                ("busy_from", models.DateTimeField()),
+                ("busy_until", models.DateTimeField()),
+                ("standing", models.BooleanField(default=True)),
+                (
+                    "hold",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="lines",
+                        to="stock.hold",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
+                (
+                    "item",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="hold_lines",
+                        to="stock.item",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Balance',
+            name="Balance",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('on_hand', models.IntegerField()),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
-                ('item', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='balances', to='stock.item')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("on_hand", models.IntegerField()),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
+                (
+                    "item",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="balances",
+                        to="stock.item",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='ItemEvent',
+            name="ItemEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('code', models.CharField(max_length=80)),
-                ('name', models.CharField(max_length=120)),
-                ('kind', models.CharField(choices=[('latex', 'latex round'), ('260', '260'), ('frame', 'frame'), ('cover', 'cover'), ('floral', 'floral'), ('sign', 'sign'), ('hardware', 'hardware'), ('tool', 'tool')], max_length=8)),
-                ('nature', models.CharField(choices=[('consumable', 'used up'), ('reusable', 'comes back')], max_length=10)),
-                ('size_in', models.PositiveSmallIntegerField(blank=True, help_text='Inches when full.', null=True, verbose_name='size')),
-                ('bag_size', models.PositiveIntegerField(blank=True, null=True, verbose_name='pieces in a bag')),
-                ('bag_price', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True, verbose_name='price of a bag')),
-                ('unit_cost', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True, verbose_name='cost of one')),
-                ('price_per_use', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True, verbose_name='price per use')),
-                ('expected_uses', models.PositiveIntegerField(blank=True, null=True)),
-                ('turnaround_hours', models.PositiveSmallIntegerField(default=0, help_text='After it is back, before it can go out again.', verbose_name='hours to clean and mend')),
-                ('place', models.CharField(blank=True, max_length=40, verbose_name='place on the shelf')),
-                ('outline', models.JSONField(blank=True, editable=False, help_text="A frame's shape, in metres.", null=True)),
-                ('weight_kg', models.DecimalField(blank=True, decimal_places=3, max_digits=7, null=True, verbose_name='weight')),
-                ('note', models.TextField(blank=True)),
-                ('added_at', models.DateTimeField(auto_now_add=True)),
-                ('retired_at', models.DateTimeField(blank=True, editable=False, null=True)),
-                ('colour', studio.tenancy.models.TenantForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='stock.colour')),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='stock.item')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("code", models.CharField(max_length=80)),
+                ("name", models.CharField(max_length=120)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("latex", "latex round"),
+                            ("260", "260"),
+                            ("frame", "frame"),
+                            ("cover", "cover"),
+                            ("floral", "floral"),
+                            ("sign", "sign"),
+                            ("hardware", "hardware"),
+                            ("tool", "tool"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "nature",
+                    models.CharField(
+                        choices=[("consumable", "used up"), ("reusable", "comes back")], max_length=10
+                    ),
+                ),
+                (
+                    "size_in",
+                    models.PositiveSmallIntegerField(
+                        blank=True, help_text="Inches when full.", null=True, verbose_name="size"
+                    ),
+                ),
+                (
+                    "bag_size",
+                    models.PositiveIntegerField(blank=True, null=True, verbose_name="pieces in a bag"),
+                ),
+                (
+                    "bag_price",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=12, null=True, verbose_name="price of a bag"
+                    ),
+                ),
+                (
+                    "unit_cost",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=12, null=True, verbose_name="cost of one"
+                    ),
+                ),
+                (
+                    "price_per_use",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=12, null=True, verbose_name="price per use"
+                    ),
+                ),
+                ("expected_uses", models.PositiveIntegerField(blank=True, null=True)),
+                (
+                    "turnaround_hours",
+                    models.PositiveSmallIntegerField(
+                        default=0,
+                        help_text="After it is back, before it can go out again.",
+                        verbose_name="hours to clean and mend",
+                    ),
+                ),
+                ("place", models.CharField(blank=True, max_length=40, verbose_name="place on the shelf")),
+                (
+                    "outline",
+                    models.JSONField(
+                        blank=True, editable=False, help_text="A frame's shape, in metres.", null=True
+                    ),
+                ),
+                (
+                    "weight_kg",
+                    models.DecimalField(
+                        blank=True, decimal_places=3, max_digits=7, null=True, verbose_name="weight"
+                    ),
+                ),
+                ("note", models.TextField(blank=True)),
+                ("added_at", models.DateTimeField(auto_now_add=True)),
+                ("retired_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                (
+                    "colour",
+                    studio.tenancy.models.TenantForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="stock.colour",
+                    ),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="stock.item",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='KeptAnswer',
+            name="KeptAnswer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(max_length=120)),
-                ('fingerprint', models.CharField(help_text='SHA-256 of what was asked.', max_length=64)),
-                ('answer', models.JSONField(null=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("key", models.CharField(max_length=120)),
+                ("fingerprint", models.CharField(help_text="SHA-256 of what was asked.", max_length=64)),
+                ("answer", models.JSONField(null=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Movement',
+            name="Movement",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('opening', 'opening stock'), ('received', 'received'), ('used', 'used'), ('counted', 'counted'), ('broken', 'broken'), ('lost', 'lost'), ('returned', 'put back'), ('moved', 'moved')], max_length=8)),
-                ('quantity', models.IntegerField()),
-                ('at', models.DateTimeField(default=django.utils.timezone.now, help_text='When it happened.')),
-                ('written_at', models.DateTimeField(auto_now_add=True)),
-                ('reason', models.CharField(blank=True, max_length=200)),
-                ('label', models.CharField(blank=True, help_text="What it was for, such as an event's title.", max_length=160)),
-                ('item', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='stock.item')),
-                ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("opening", "opening stock"),
+                            ("received", "received"),
+                            ("used", "used"),
+                            ("counted", "counted"),
+                            ("broken", "broken"),
+                            ("lost", "lost"),
+                            ("returned", "put back"),
+                            ("moved", "moved"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("quantity", models.IntegerField()),
+                (
+                    "at",
+                    models.DateTimeField(default=django.utils.timezone.now, help_text="When it happened."),
+                ),
+                ("written_at", models.DateTimeField(auto_now_add=True)),
+                ("reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "label",
+                    models.CharField(
+                        blank=True, help_text="What it was for, such as an event's title.", max_length=160
+                    ),
+                ),
+                (
+                    "item",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements",
+                        to="stock.item",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-pk'],
+                "ordering": ["-pk"],
             },
         ),
         migrations.AddConstraint(
-            model_name='colour',
-            constraint=models.UniqueConstraint(fields=('studio', 'code'), name='stock_colour_code_key'),
+            model_name="colour",
+            constraint=models.UniqueConstraint(fields=("studio", "code"), name="stock_colour_code_key"),
         ),
         migrations.AddConstraint(
-            model_name='colour',
-            constraint=models.CheckConstraint(condition=models.Q(('code__regex', '^[a-z0-9]+(-[a-z0-9]+)*$')), name='stock_colour_code_shape'),
+            model_name="colour",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("code__regex", "^[a-z0-9]+(-[a-z0-9]+)*$")),
+                name="stock_colour_code_shape",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='colour',
-            constraint=models.CheckConstraint(condition=models.Q(('hex__regex', '^#[0-9A-F]{6}$')), name='stock_colour_hex_shape'),
+            model_name="colour",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("hex__regex", "^#[0-9A-F]{6}$")), name="stock_colour_hex_shape"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='colour',
-            constraint=models.CheckConstraint(condition=models.Q(('lightness__gte', 0), ('lightness__lte', 100)), name='stock_colour_lightness_range'),
+            model_name="colour",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("lightness__gte", 0), ("lightness__lte", 100)),
+                name="stock_colour_lightness_range",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='colour',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "stock_colourevent" ("a", "b", "code", "finish", "hex", "id", "lightness", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (NEW."a", NEW."b", NEW."code", NEW."finish", NEW."hex", NEW."id", NEW."lightness", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."retired_at", NEW."studio_id"); RETURN NULL;', hash='6058cb0c2613a433a775ef84e978ba5cd3324516', operation='INSERT', pgid='pgtrigger_insert_insert_1ec6b', table='stock_colour', when='AFTER')),
+            model_name="colour",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "stock_colourevent" ("a", "b", "code", "finish", "hex", "id", "lightness", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (NEW."a", NEW."b", NEW."code", NEW."finish", NEW."hex", NEW."id", NEW."lightness", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."retired_at", NEW."studio_id"); RETURN NULL;',
+                    hash="6058cb0c2613a433a775ef84e978ba5cd3324516",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_1ec6b",
+                    table="stock_colour",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='colour',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "stock_colourevent" ("a", "b", "code", "finish", "hex", "id", "lightness", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (NEW."a", NEW."b", NEW."code", NEW."finish", NEW."hex", NEW."id", NEW."lightness", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."retired_at", NEW."studio_id"); RETURN NULL;', hash='903f0a079cc3c3da3d994990e113ef8edf4287a3', operation='UPDATE', pgid='pgtrigger_update_update_5161a', table='stock_colour', when='AFTER')),
+            model_name="colour",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "stock_colourevent" ("a", "b", "code", "finish", "hex", "id", "lightness", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (NEW."a", NEW."b", NEW."code", NEW."finish", NEW."hex", NEW."id", NEW."lightness", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."retired_at", NEW."studio_id"); RETURN NULL;',
+                    hash="903f0a079cc3c3da3d994990e113ef8edf4287a3",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_5161a",
+                    table="stock_colour",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='colour',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "stock_colourevent" ("a", "b", "code", "finish", "hex", "id", "lightness", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (OLD."a", OLD."b", OLD."code", OLD."finish", OLD."hex", OLD."id", OLD."lightness", OLD."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."retired_at", OLD."studio_id"); RETURN NULL;', hash='ae470206648a5824301adf943909c3e772bd6db6', operation='DELETE', pgid='pgtrigger_delete_delete_dbd61', table='stock_colour', when='AFTER')),
+            model_name="colour",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "stock_colourevent" ("a", "b", "code", "finish", "hex", "id", "lightness", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (OLD."a", OLD."b", OLD."code", OLD."finish", OLD."hex", OLD."id", OLD."lightness", OLD."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."retired_at", OLD."studio_id"); RETURN NULL;',
+                    hash="ae470206648a5824301adf943909c3e772bd6db6",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_dbd61",
+                    table="stock_colour",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='colourevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='297ec9e646f2f6a94261023dc037eb2ef299200a', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_c6405', table='stock_colourevent', when='BEFORE')),
+            model_name="colourevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="297ec9e646f2f6a94261023dc037eb2ef299200a",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_c6405",
+                    table="stock_colourevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddIndex(
-            model_name='hold',
-            index=models.Index(fields=['studio', 'starts_at'], name='stock_hold_by_start'),
+            model_name="hold",
+            index=models.Index(fields=["studio", "starts_at"], name="stock_hold_by_start"),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_at__gt', models.F('starts_at'))), name='stock_hold_ends_after_start'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends_at__gt", models.F("starts_at"))), name="stock_hold_ends_after_start"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['pencilled', 'held', 'released', 'counted'])), name='stock_hold_state'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("state__in", ["pencilled", "held", "released", "counted"])),
+                name="stock_hold_state",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'pencilled'), _negated=True), ('pencilled_until__isnull', False), _connector='OR'), name='stock_hold_pencilled_has_a_date'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "pencilled"), _negated=True),
+                    ("pencilled_until__isnull", False),
+                    _connector="OR",
+                ),
+                name="stock_hold_pencilled_has_a_date",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='hold',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "stock_holdevent" ("ends_at", "id", "label", "made_at", "pencilled_until", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "starts_at", "state", "studio_id") VALUES (NEW."ends_at", NEW."id", NEW."label", NEW."made_at", NEW."pencilled_until", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."starts_at", NEW."state", NEW."studio_id"); RETURN NULL;', hash='04c62e0885bc193a9323044f7d28376582c77ee2', operation='INSERT', pgid='pgtrigger_insert_insert_b6ee9', table='stock_hold', when='AFTER')),
+            model_name="hold",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "stock_holdevent" ("ends_at", "id", "label", "made_at", "pencilled_until", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "starts_at", "state", "studio_id") VALUES (NEW."ends_at", NEW."id", NEW."label", NEW."made_at", NEW."pencilled_until", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."starts_at", NEW."state", NEW."studio_id"); RETURN NULL;',
+                    hash="04c62e0885bc193a9323044f7d28376582c77ee2",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_b6ee9",
+                    table="stock_hold",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='hold',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "stock_holdevent" ("ends_at", "id", "label", "made_at", "pencilled_until", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "starts_at", "state", "studio_id") VALUES (NEW."ends_at", NEW."id", NEW."label", NEW."made_at", NEW."pencilled_until", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."starts_at", NEW."state", NEW."studio_id"); RETURN NULL;', hash='99a38112abecb5e67c8f5e00a89b289ff0ad55ef', operation='UPDATE', pgid='pgtrigger_update_update_52ba1', table='stock_hold', when='AFTER')),
+            model_name="hold",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "stock_holdevent" ("ends_at", "id", "label", "made_at", "pencilled_until", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "starts_at", "state", "studio_id") VALUES (NEW."ends_at", NEW."id", NEW."label", NEW."made_at", NEW."pencilled_until", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."starts_at", NEW."state", NEW."studio_id"); RETURN NULL;',
+                    hash="99a38112abecb5e67c8f5e00a89b289ff0ad55ef",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_52ba1",
+                    table="stock_hold",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='hold',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "stock_holdevent" ("ends_at", "id", "label", "made_at", "pencilled_until", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "starts_at", "state", "studio_id") VALUES (OLD."ends_at", OLD."id", OLD."label", OLD."made_at", OLD."pencilled_until", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."starts_at", OLD."state", OLD."studio_id"); RETURN NULL;', hash='806199a5a7b643cf34c5a8e40237440a21ba766d', operation='DELETE', pgid='pgtrigger_delete_delete_262c7', table='stock_hold', when='AFTER')),
+            model_name="hold",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "stock_holdevent" ("ends_at", "id", "label", "made_at", "pencilled_until", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "starts_at", "state", "studio_id") VALUES (OLD."ends_at", OLD."id", OLD."label", OLD."made_at", OLD."pencilled_until", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."starts_at", OLD."state", OLD."studio_id"); RETURN NULL;',
+                    hash="806199a5a7b643cf34c5a8e40237440a21ba766d",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_262c7",
+                    table="stock_hold",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='holdevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='8bc51f181c2959c057050ed3b5e5d7b70c1ee69e', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_e0b35', table='stock_holdevent', when='BEFORE')),
+            model_name="holdevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="8bc51f181c2959c057050ed3b5e5d7b70c1ee69e",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_e0b35",
+                    table="stock_holdevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.UniqueConstraint(fields=('studio', 'code'), name='stock_item_code_key'),
+            model_name="item",
+            constraint=models.UniqueConstraint(fields=("studio", "code"), name="stock_item_code_key"),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind', 'latex')), fields=('studio', 'size_in', 'colour'), name='stock_item_latex_key'),
+            model_name="item",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("kind", "latex")),
+                fields=("studio", "size_in", "colour"),
+                name="stock_item_latex_key",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('code__regex', '^[a-z0-9]+(-[a-z0-9]+)*$')), name='stock_item_code_shape'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("code__regex", "^[a-z0-9]+(-[a-z0-9]+)*$")), name="stock_item_code_shape"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['latex', '260', 'frame', 'cover', 'floral', 'sign', 'hardware', 'tool'])), name='stock_item_kind'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("kind__in", ["latex", "260", "frame", "cover", "floral", "sign", "hardware", "tool"])
+                ),
+                name="stock_item_kind",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('nature__in', ['consumable', 'reusable'])), name='stock_item_nature'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("nature__in", ["consumable", "reusable"])), name="stock_item_nature"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'latex'), _negated=True), models.Q(('colour__isnull', False), ('size_in__isnull', False)), _connector='OR'), name='stock_item_latex_has_size_and_colour'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "latex"), _negated=True),
+                    models.Q(("colour__isnull", False), ("size_in__isnull", False)),
+                    _connector="OR",
+                ),
+                name="stock_item_latex_has_size_and_colour",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', '260'), _negated=True), ('colour__isnull', False), _connector='OR'), name='stock_item_260_has_colour'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "260"), _negated=True), ("colour__isnull", False), _connector="OR"
+                ),
+                name="stock_item_260_has_colour",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['latex', '260']), _negated=True), ('nature', 'consumable'), _connector='OR'), name='stock_item_latex_is_used_up'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind__in", ["latex", "260"]), _negated=True),
+                    ("nature", "consumable"),
+                    _connector="OR",
+                ),
+                name="stock_item_latex_is_used_up",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('size_in__gte', 1), ('size_in__lte', 72)), name='stock_item_size_range'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("size_in__gte", 1), ("size_in__lte", 72)), name="stock_item_size_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('bag_size__gte', 1)), name='stock_item_bag_size_range'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("bag_size__gte", 1)), name="stock_item_bag_size_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('expected_uses__gte', 1)), name='stock_item_uses_range'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("expected_uses__gte", 1)), name="stock_item_uses_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('turnaround_hours__lte', 1440)), name='stock_item_turnaround_range'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("turnaround_hours__lte", 1440)), name="stock_item_turnaround_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('bag_price__gte', 0)), name='stock_item_bag_price_range'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("bag_price__gte", 0)), name="stock_item_bag_price_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('unit_cost__gte', 0)), name='stock_item_unit_cost_range'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("unit_cost__gte", 0)), name="stock_item_unit_cost_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('price_per_use__gte', 0)), name='stock_item_price_per_use_range'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("price_per_use__gte", 0)), name="stock_item_price_per_use_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('weight_kg__gte', 0)), name='stock_item_weight_range'),
+            model_name="item",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("weight_kg__gte", 0)), name="stock_item_weight_range"
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='item',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "stock_itemevent" ("added_at", "bag_price", "bag_size", "code", "colour_id", "expected_uses", "id", "kind", "name", "nature", "note", "outline", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "place", "price_per_use", "retired_at", "size_in", "studio_id", "turnaround_hours", "unit_cost", "weight_kg") VALUES (NEW."added_at", NEW."bag_price", NEW."bag_size", NEW."code", NEW."colour_id", NEW."expected_uses", NEW."id", NEW."kind", NEW."name", NEW."nature", NEW."note", NEW."outline", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."place", NEW."price_per_use", NEW."retired_at", NEW."size_in", NEW."studio_id", NEW."turnaround_hours", NEW."unit_cost", NEW."weight_kg"); RETURN NULL;', hash='bcc9c7e8ea2df35118c40928d22ccb4c35a71120', operation='INSERT', pgid='pgtrigger_insert_insert_1626e', table='stock_item', when='AFTER')),
+            model_name="item",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "stock_itemevent" ("added_at", "bag_price", "bag_size", "code", "colour_id", "expected_uses", "id", "kind", "name", "nature", "note", "outline", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "place", "price_per_use", "retired_at", "size_in", "studio_id", "turnaround_hours", "unit_cost", "weight_kg") VALUES (NEW."added_at", NEW."bag_price", NEW."bag_size", NEW."code", NEW."colour_id", NEW."expected_uses", NEW."id", NEW."kind", NEW."name", NEW."nature", NEW."note", NEW."outline", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."place", NEW."price_per_use", NEW."retired_at", NEW."size_in", NEW."studio_id", NEW."turnaround_hours", NEW."unit_cost", NEW."weight_kg"); RETURN NULL;',
+                    hash="bcc9c7e8ea2df35118c40928d22ccb4c35a71120",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_1626e",
+                    table="stock_item",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='item',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "stock_itemevent" ("added_at", "bag_price", "bag_size", "code", "colour_id", "expected_uses", "id", "kind", "name", "nature", "note", "outline", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "place", "price_per_use", "retired_at", "size_in", "studio_id", "turnaround_hours", "unit_cost", "weight_kg") VALUES (NEW."added_at", NEW."bag_price", NEW."bag_size", NEW."code", NEW."colour_id", NEW."expected_uses", NEW."id", NEW."kind", NEW."name", NEW."nature", NEW."note", NEW."outline", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."place", NEW."price_per_use", NEW."retired_at", NEW."size_in", NEW."studio_id", NEW."turnaround_hours", NEW."unit_cost", NEW."weight_kg"); RETURN NULL;', hash='41fb6e018acd82230c0701d4c41f22d2d9e849ce', operation='UPDATE', pgid='pgtrigger_update_update_89d2c', table='stock_item', when='AFTER')),
+            model_name="item",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "stock_itemevent" ("added_at", "bag_price", "bag_size", "code", "colour_id", "expected_uses", "id", "kind", "name", "nature", "note", "outline", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "place", "price_per_use", "retired_at", "size_in", "studio_id", "turnaround_hours", "unit_cost", "weight_kg") VALUES (NEW."added_at", NEW."bag_price", NEW."bag_size", NEW."code", NEW."colour_id", NEW."expected_uses", NEW."id", NEW."kind", NEW."name", NEW."nature", NEW."note", NEW."outline", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."place", NEW."price_per_use", NEW."retired_at", NEW."size_in", NEW."studio_id", NEW."turnaround_hours", NEW."unit_cost", NEW."weight_kg"); RETURN NULL;',
+                    hash="41fb6e018acd82230c0701d4c41f22d2d9e849ce",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_89d2c",
+                    table="stock_item",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='item',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "stock_itemevent" ("added_at", "bag_price", "bag_size", "code", "colour_id", "expected_uses", "id", "kind", "name", "nature", "note", "outline", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "place", "price_per_use", "retired_at", "size_in", "studio_id", "turnaround_hours", "unit_cost", "weight_kg") VALUES (OLD."added_at", OLD."bag_price", OLD."bag_size", OLD."code", OLD."colour_id", OLD."expected_uses", OLD."id", OLD."kind", OLD."name", OLD."nature", OLD."note", OLD."outline", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."place", OLD."price_per_use", OLD."retired_at", OLD."size_in", OLD."studio_id", OLD."turnaround_hours", OLD."unit_cost", OLD."weight_kg"); RETURN NULL;', hash='034ae5117f78d86b25265c416c0a3117c897cb12', operation='DELETE', pgid='pgtrigger_delete_delete_8ef82', table='stock_item', when='AFTER')),
+            model_name="item",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "stock_itemevent" ("added_at", "bag_price", "bag_size", "code", "colour_id", "expected_uses", "id", "kind", "name", "nature", "note", "outline", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "place", "price_per_use", "retired_at", "size_in", "studio_id", "turnaround_hours", "unit_cost", "weight_kg") VALUES (OLD."added_at", OLD."bag_price", OLD."bag_size", OLD."code", OLD."colour_id", OLD."expected_uses", OLD."id", OLD."kind", OLD."name", OLD."nature", OLD."note", OLD."outline", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."place", OLD."price_per_use", OLD."retired_at", OLD."size_in", OLD."studio_id", OLD."turnaround_hours", OLD."unit_cost", OLD."weight_kg"); RETURN NULL;',
+                    hash="034ae5117f78d86b25265c416c0a3117c897cb12",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_8ef82",
+                    table="stock_item",
+                    when="AFTER",
+                ),
+            ),
         ),
         migrations.AddIndex(
-            model_name='holdline',
-            index=models.Index(condition=models.Q(('standing', True)), fields=['studio', 'item', 'busy_until'], name='stock_holdline_standing'),
+            model_name="holdline",
+            index=models.Index(
+                condition=models.Q(("standing", True)),
+                fields=["studio", "item", "busy_until"],
+                name="stock_holdline_standing",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='holdline',
-            constraint=models.UniqueConstraint(fields=('studio', 'hold', 'item'), name='stock_holdline_item_key'),
+            model_name="holdline",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "hold", "item"), name="stock_holdline_item_key"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='holdline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='stock_holdline_some'),
+            model_name="holdline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="stock_holdline_some"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='holdline',
-            constraint=models.CheckConstraint(condition=models.Q(('busy_until__gt', models.F('busy_from'))), name='stock_holdline_ends_after_start'),
+            model_name="holdline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("busy_until__gt", models.F("busy_from"))),
+                name="stock_holdline_ends_after_start",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.UniqueConstraint(fields=('studio', 'item'), name='stock_balance_item_key'),
+            model_name="balance",
+            constraint=models.UniqueConstraint(fields=("studio", "item"), name="stock_balance_item_key"),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.CheckConstraint(condition=models.Q(('on_hand__gte', 0)), name='stock_balance_never_below_zero'),
+            model_name="balance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("on_hand__gte", 0)), name="stock_balance_never_below_zero"
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='itemevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='0ee046e782e0709500bec78d78e324bb9899d36e', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_5d6b4', table='stock_itemevent', when='BEFORE')),
+            model_name="itemevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="0ee046e782e0709500bec78d78e324bb9899d36e",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_5d6b4",
+                    table="stock_itemevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='keptanswer',
-            constraint=models.UniqueConstraint(fields=('studio', 'key'), name='stock_keptanswer_key'),
+            model_name="keptanswer",
+            constraint=models.UniqueConstraint(fields=("studio", "key"), name="stock_keptanswer_key"),
         ),
         migrations.AddIndex(
-            model_name='movement',
-            index=models.Index(fields=['studio', 'item', '-id'], name='stock_movement_by_item'),
+            model_name="movement",
+            index=models.Index(fields=["studio", "item", "-id"], name="stock_movement_by_item"),
         ),
         migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['opening', 'received', 'returned']), ('quantity__gt', 0)), models.Q(('kind__in', ['used', 'broken', 'lost']), ('quantity__lt', 0)), ('kind', 'counted'), models.Q(('kind', 'moved'), ('quantity', 0)), _connector='OR'), name='stock_movement_sign'),
+            model_name="movement",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind__in", ["opening", "received", "returned"]), ("quantity__gt", 0)),
+                    models.Q(("kind__in", ["used", "broken", "lost"]), ("quantity__lt", 0)),
+                    ("kind", "counted"),
+                    models.Q(("kind", "moved"), ("quantity", 0)),
+                    _connector="OR",
+                ),
+                name="stock_movement_sign",
+            ),
         ),
     ]

@@ -10,7 +10,8 @@ from studio.tenancy.models import TenantModel
 
 
 class KeptAnswer(TenantModel):
-    """The answer first given to a request under a key; it is written in the transaction that did the thing."""
+    """The answer first given to a request under a key; it is written in the transaction that did the
+    thing."""
 
     key = models.CharField(max_length=120)
     fingerprint = models.CharField(max_length=64, help_text="SHA-256 of what was asked.")

@@ -37,7 +37,9 @@ class Hold(TenantModel):
 
     class Meta:
         constraints: ClassVar = [
-            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="stock_hold_ends_after_start"),
+            models.CheckConstraint(
+                condition=Q(ends_at__gt=F("starts_at")), name="stock_hold_ends_after_start"
+            ),
             models.CheckConstraint(condition=Q(state__in=HoldState.values), name="stock_hold_state"),
             models.CheckConstraint(
                 condition=~Q(state="pencilled") | Q(pencilled_until__isnull=False),
@@ -53,9 +55,9 @@ class Hold(TenantModel):
 class HoldLine(TenantModel):
     """How many of one item a hold keeps.
 
-    ``busy_from`` to ``busy_until`` is the hold's window with the item's own time for cleaning and mending, as it stood
-    when it was promised. ``standing`` is false once the hold is released or counted back; it stands here as well so
-    that what is over costs nothing when looking ahead.
+    ``busy_from`` to ``busy_until`` is the hold's window with the item's own time for cleaning and mending,
+    as it stood when it was promised. ``standing`` is false once the hold is released or counted back; it
+    stands here as well so that what is over costs nothing when looking ahead.
     """
 
     hold = TenantForeignKey("stock.Hold", on_delete=models.CASCADE, related_name="lines")
@@ -75,7 +77,9 @@ class HoldLine(TenantModel):
         ]
         indexes: ClassVar = [
             models.Index(
-                fields=["studio", "item", "busy_until"], condition=Q(standing=True), name="stock_holdline_standing"
+                fields=["studio", "item", "busy_until"],
+                condition=Q(standing=True),
+                name="stock_holdline_standing",
             )
         ]
 

@@ -33,8 +33,9 @@ class Nature(models.TextChoices):
     REUSABLE = "reusable", "comes back"
 
 
-PRICE = {"max_digits": 12, "decimal_places": 4, "null": True, "blank": True}
-"""An amount in the studio's currency."""
+def _price(words: str) -> models.DecimalField:  # type: ignore[type-arg]
+    """A column for an amount in the studio's currency."""
+    return models.DecimalField(words, max_digits=12, decimal_places=4, null=True, blank=True)
 
 
 @tracked()
@@ -50,9 +51,9 @@ class Item(TenantModel):
     )
     size_in = models.PositiveSmallIntegerField("size", null=True, blank=True, help_text="Inches when full.")
     bag_size = models.PositiveIntegerField("pieces in a bag", null=True, blank=True)
-    bag_price = models.DecimalField("price of a bag", **PRICE)
-    unit_cost = models.DecimalField("cost of one", **PRICE)
-    price_per_use = models.DecimalField("price per use", **PRICE)
+    bag_price = _price("price of a bag")
+    unit_cost = _price("cost of one")
+    price_per_use = _price("price per use")
     expected_uses = models.PositiveIntegerField(null=True, blank=True)
     turnaround_hours = models.PositiveSmallIntegerField(
         "hours to clean and mend", default=0, help_text="After it is back, before it can go out again."
@@ -85,10 +86,14 @@ class Item(TenantModel):
                 condition=~Q(kind__in=["latex", "260"]) | Q(nature="consumable"),
                 name="stock_item_latex_is_used_up",
             ),
-            models.CheckConstraint(condition=Q(size_in__gte=1, size_in__lte=72), name="stock_item_size_range"),
+            models.CheckConstraint(
+                condition=Q(size_in__gte=1, size_in__lte=72), name="stock_item_size_range"
+            ),
             models.CheckConstraint(condition=Q(bag_size__gte=1), name="stock_item_bag_size_range"),
             models.CheckConstraint(condition=Q(expected_uses__gte=1), name="stock_item_uses_range"),
-            models.CheckConstraint(condition=Q(turnaround_hours__lte=24 * 60), name="stock_item_turnaround_range"),
+            models.CheckConstraint(
+                condition=Q(turnaround_hours__lte=24 * 60), name="stock_item_turnaround_range"
+            ),
             models.CheckConstraint(condition=Q(bag_price__gte=0), name="stock_item_bag_price_range"),
             models.CheckConstraint(condition=Q(unit_cost__gte=0), name="stock_item_unit_cost_range"),
             models.CheckConstraint(condition=Q(price_per_use__gte=0), name="stock_item_price_per_use_range"),

@@ -27,8 +27,8 @@ class MovementKind(models.TextChoices):
 class Movement(TenantModel):
     """One line of the ledger. PostgreSQL refuses to change or remove it: a slip is mended by a further line.
 
-    ``quantity`` is what is added to the shelf; it is below zero where something leaves. Being out on an event is no
-    movement of a reusable: its hold says so.
+    ``quantity`` is what is added to the shelf; it is below zero where something leaves. Being out on an
+    event is no movement of a reusable: its hold says so.
     """
 
     item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="movements")
@@ -38,7 +38,9 @@ class Movement(TenantModel):
     written_at = models.DateTimeField(auto_now_add=True)
     person = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
     reason = models.CharField(max_length=200, blank=True)
-    label = models.CharField(max_length=160, blank=True, help_text="What it was for, such as an event's title.")
+    label = models.CharField(
+        max_length=160, blank=True, help_text="What it was for, such as an event's title."
+    )
 
     class Meta:
         ordering: ClassVar = ["-pk"]

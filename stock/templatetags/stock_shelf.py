@@ -29,7 +29,13 @@ def strip(colour: str, free: int, held: int = 0, name: str = "") -> dict[str, An
     """A 260: the number free beneath it, and as much of it left out as is held."""
     total = free + held
     share = min(held / total, LARGEST_BITE) if total else 1.0
-    return {"colour": colour, "free": free, "held": held, "name": name, "whole": round(STRIP_LENGTH * (1 - share))}
+    return {
+        "colour": colour,
+        "free": free,
+        "held": held,
+        "name": name,
+        "whole": round(STRIP_LENGTH * (1 - share)),
+    }
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ def colours(request: HttpRequest) -> HttpResponse:
         try:
             added = catalogue.add_colour(**form.cleaned_data)
         except ValidationError as refusal:
-            form.add_error("name", refusal.messages)  # type: ignore[arg-type]
+            form.add_error("name", refusal.messages)
         else:
             messages.success(request, f"{added.name} is among the colours.")
             return redirect(links.to("stock:colours"))
@@ -42,7 +42,7 @@ def change(request: HttpRequest, colour_id: int) -> HttpResponse:
         try:
             catalogue.change_colour(found, **form.cleaned_data)
         except ValidationError as refusal:
-            form.add_error("name", refusal.messages)  # type: ignore[arg-type]
+            form.add_error("name", refusal.messages)
         else:
             messages.success(request, f"{found.name} is changed.")
             return redirect(links.to("stock:colours"))

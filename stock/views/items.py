@@ -73,7 +73,9 @@ def write_off(request: HttpRequest, item_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def choose_kind(request: HttpRequest) -> HttpResponse:
     """What sort of thing is to be added."""
-    return render(request, "stock/choose_kind.html", {"has_colours": Colour.objects.filter(retired_at=None).exists()})
+    return render(
+        request, "stock/choose_kind.html", {"has_colours": Colour.objects.filter(retired_at=None).exists()}
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -141,7 +143,8 @@ def bring_back(request: HttpRequest, item_id: int) -> HttpResponse:
     return redirect(links.to("stock:item", found.pk))
 
 
-# --- Private --------------------------------------------------------------------------------------------------
+# --- Private
+# --------------------------------------------------------------------------------------------------
 
 
 def _item(item_id: int) -> Item:
@@ -149,7 +152,7 @@ def _item(item_id: int) -> Item:
 
 
 def _tenant(request: HttpRequest) -> PageTenant:
-    return cast(PageTenant, request.tenant)  # type: ignore[attr-defined]
+    return cast("PageTenant", request.tenant)  # type: ignore[attr-defined]
 
 
 def _form(request: HttpRequest, kind: Kind, found: Item | None = None) -> ItemForm:
@@ -182,7 +185,7 @@ def _done(request: HttpRequest, found: Item, form: KeyedForm, name: str, deed: A
         with transaction.atomic():
             written: ledger.Written = deed()
     except ValidationError as refusal:
-        form.add_error(None if not hasattr(refusal, "error_dict") else "quantity", refusal.messages)  # type: ignore[arg-type]
+        form.add_error(None if not hasattr(refusal, "error_dict") else "quantity", refusal.messages)
         return _shown(request, found, **{name: form})
     messages.success(request, f"{found.name}: {written.quantity:+d}, now {written.on_hand}.")
     return redirect(links.to("stock:item", found.pk))

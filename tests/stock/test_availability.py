@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 import time_machine
-from django.test.utils import CaptureQueriesContext
 from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from stock import holds, ledger
 from stock.availability import availability, shortages
@@ -89,7 +89,9 @@ def test_four_queries_answer_any_bill_and_any_history(stocked: Stocked) -> None:
         for days in range(2, 30, 3):
             holds.hold(label="Event", window=stocked.days(days, days + 0.5), needs=needs[:4], key=f"k{days}")
         for size in (1, 5):
-            with CaptureQueriesContext(connection, ) as queries:
+            with CaptureQueriesContext(
+                connection,
+            ) as queries:
                 availability(needs[:size], stocked.days(40, 41))
             assert len(queries) <= 4
 

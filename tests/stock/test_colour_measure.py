@@ -9,8 +9,8 @@ import pytest
 from stock.colour_measure import lab_of
 
 
-# IEC 61966-2-1 sRGB primaries in CIELAB (CIE 15, D65, 2 degrees), as coloraide 8.13.1 and colour-science 0.4.7 give
-# them; the matrix rounded to four digits differs in the second decimal, hence 0.05.
+# IEC 61966-2-1 sRGB primaries in CIELAB (CIE 15, D65, 2 degrees), as coloraide 8.13.1 and colour-science
+# 0.4.7 give them; the matrix rounded to four digits differs in the second decimal, hence 0.05.
 @pytest.mark.parametrize(
     ("hex_value", "lab"),
     [
@@ -24,7 +24,9 @@ def test_srgb_primaries_measure_as_published(hex_value: str, lab: tuple[float, f
     assert lab_of(hex_value) == pytest.approx(lab, abs=0.05)
 
 
-@pytest.mark.parametrize("hex_value", ["#E9E1D2", "#2B3F50", "#A6523A", "#9DB0C0", "#010203", "#0A0B0A", "#FEFDFC"])
+@pytest.mark.parametrize(
+    "hex_value", ["#E9E1D2", "#2B3F50", "#A6523A", "#9DB0C0", "#010203", "#0A0B0A", "#FEFDFC"]
+)
 def test_colours_of_a_shelf_measure_as_colour_science_measures_them(hex_value: str) -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

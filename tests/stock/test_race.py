@@ -26,7 +26,8 @@ ROUNDS = 20
 
 
 def at_once(deeds: list[Callable[[], Any]]) -> list[Any]:
-    """Run ``deeds`` side by side from one starting shot, each on its own connection; errors are given back."""
+    """Run ``deeds`` side by side from one starting shot, each on its own connection; errors are given
+    back."""
     shot = Barrier(len(deeds))
 
     def run(deed: Callable[[], Any]) -> Any:
@@ -43,29 +44,36 @@ def at_once(deeds: list[Callable[[], Any]]) -> list[Any]:
 
 
 def looked_up(query: str) -> list[tuple[Any, ...]]:
-    """What the database says to somebody who knows nothing of the product: the superuser, past every policy."""
+    """What the database says to somebody who knows nothing of the product: the superuser, past every
+    policy."""
     with psycopg.connect(database.admin_url(), dbname=str(connection.settings_dict["NAME"])) as admin:
-        return admin.execute(query).fetchall()  # type: ignore[call-overload,no-any-return]
+        return admin.execute(query).fetchall()
 
 
 OVERSOLD = """
     SELECT i.code, l.busy_from, sum(m.quantity) AS out, o.owned
     FROM stock_holdline l
     JOIN stock_item i ON i.id = l.item_id AND i.nature = 'reusable'
-    JOIN stock_holdline m ON m.item_id = l.item_id AND m.busy_from <= l.busy_from AND m.busy_until > l.busy_from
+    JOIN stock_holdline m ON m.item_id = l.item_id
+        AND m.busy_from <= l.busy_from AND m.busy_until > l.busy_from
     JOIN stock_hold h ON h.id = m.hold_id AND h.state IN ('held', 'pencilled')
-    JOIN (SELECT item_id, sum(quantity) AS owned FROM stock_movement GROUP BY item_id) o ON o.item_id = l.item_id
+    JOIN (SELECT item_id, sum(quantity) AS owned FROM stock_movement GROUP BY item_id) o
+        ON o.item_id = l.item_id
     JOIN stock_hold g ON g.id = l.hold_id AND g.state IN ('held', 'pencilled')
     GROUP BY l.id, i.code, l.busy_from, o.owned HAVING sum(m.quantity) > o.owned
 """
-"""Moments at which more is out than is owned, straight from the ledger and the holds; a peak is always at some start."""
+"""Moments at which more is out than is owned, straight from the ledger and the holds; a peak is always at
+some start."""
 
 
 def test_two_presses_at_the_same_moment_are_one_hold(stocked: Stocked) -> None:
     def press() -> holds.HoldAnswer:
         with stocked.house.enter():
             return holds.hold(
-                label="Fair", window=stocked.days(5, 6), needs=[Material(RING, 1), Material(OAT_11, 20)], key="press"
+                label="Fair",
+                window=stocked.days(5, 6),
+                needs=[Material(RING, 1), Material(OAT_11, 20)],
+                key="press",
             )
 
     answers = at_once([press] * 8)
@@ -80,7 +88,10 @@ def test_the_last_ring_goes_to_one_of_many(stocked: Stocked) -> None:
         def press() -> holds.HoldAnswer:
             with stocked.house.enter():
                 return holds.hold(
-                    label=f"Event {number}", window=stocked.days(5, 6), needs=[Material(COVER, 1)], key=f"k{number}"
+                    label=f"Event {number}",
+                    window=stocked.days(5, 6),
+                    needs=[Material(COVER, 1)],
+                    key=f"k{number}",
                 )
 
         return press
@@ -92,7 +103,8 @@ def test_the_last_ring_goes_to_one_of_many(stocked: Stocked) -> None:
 
 
 def _writer(stocked: Stocked, number: int) -> Callable[[], dict[str, int]]:
-    """One writer's work: holds of contested items in any order, some changed, some released; what it was told."""
+    """One writer's work: holds of contested items in any order, some changed, some released; what it was
+    told."""
     chance = random.Random(number)  # noqa: S311 -- a repeatable test
 
     def work() -> dict[str, int]:
@@ -105,7 +117,9 @@ def _writer(stocked: Stocked, number: int) -> Callable[[], dict[str, int]]:
             try:
                 with stocked.house.enter():
                     window = stocked.days(start, start + chance.choice([0.4, 0.5, 1]))
-                    made = holds.hold(label=key, window=window, needs=needs[: chance.choice([1, 2, 3])], key=key)
+                    made = holds.hold(
+                        label=key, window=window, needs=needs[: chance.choice([1, 2, 3])], key=key
+                    )
             except holds.NotFree:
                 continue
             told[key] = made.hold_id
@@ -135,10 +149,13 @@ def test_sixteen_writers_never_oversell_and_every_promise_told_stands(stocked: S
     assert told, "nothing was promised at all"
     assert [row[0] for row in looked_up("SELECT id FROM stock_hold WHERE state = 'held' ORDER BY id")] == told
     assert looked_up("SELECT label FROM stock_hold GROUP BY label HAVING count(*) > 1") == []
-    assert looked_up(
-        "SELECT b.item_id FROM stock_balance b"
-        " WHERE on_hand <> (SELECT sum(quantity) FROM stock_movement m WHERE m.item_id = b.item_id)"
-    ) == []
+    assert (
+        looked_up(
+            "SELECT b.item_id FROM stock_balance b"
+            " WHERE on_hand <> (SELECT sum(quantity) FROM stock_movement m WHERE m.item_id = b.item_id)"
+        )
+        == []
+    )
 
 
 def test_receiving_and_counting_at_once_lose_nothing(stocked: Stocked, federkorn: House) -> None:

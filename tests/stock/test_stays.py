@@ -21,10 +21,11 @@ def stay(start: float, end: float, quantity: int = 1) -> Stay:
     return Stay(at(start), at(end), quantity)
 
 
-# Ten lectures that need three rooms: Kleinberg & Tardos, Algorithm Design, section 4.1, interval partitioning (the
-# answer 3 is the book's; the times are from memory of its slides).
+# Ten lectures that need three rooms: Kleinberg & Tardos, Algorithm Design, section 4.1, interval
+# partitioning (the answer 3 is the book's; the times are from memory of its slides).
 LECTURES = [
-    (9, 10.5), (9, 12.5), (9, 10.5), (11, 12.5), (11, 14), (13, 14.5), (13, 14.5), (14, 16.5), (15, 16.5), (15, 16.5),
+    (9, 10.5), (9, 12.5), (9, 10.5), (11, 12.5), (11, 14), (13, 14.5), (13, 14.5), (14, 16.5), (15, 16.5),
+    (15, 16.5),
 ]  # fmt: skip
 
 
@@ -41,7 +42,11 @@ def test_a_stay_that_touches_the_window_does_not_count() -> None:
 
 
 def test_quantities_add_up_while_they_overlap() -> None:
-    assert levels([stay(6, 10, 2), stay(8, 12, 3)], Window(at(7), at(11))) == [(at(7), 2), (at(8), 5), (at(10), 3)]
+    assert levels([stay(6, 10, 2), stay(8, 12, 3)], Window(at(7), at(11))) == [
+        (at(7), 2),
+        (at(8), 5),
+        (at(10), 3),
+    ]
 
 
 INTERVALS = st.lists(

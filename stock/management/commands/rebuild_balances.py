@@ -14,11 +14,13 @@ from studio import tenancy
 class Command(BaseCommand):
     """Balances are derived; this derives them anew."""
 
-    help = "Set every balance to the sum of its movements, in every studio. With --check: say what is out of step."
+    help = "Set every balance to the sum of its movements, in every studio."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """One flag and an optional studio."""
-        parser.add_argument("--check", action="store_true", help="change nothing; fail if anything is out of step")
+        parser.add_argument(
+            "--check", action="store_true", help="change nothing; fail if anything is out of step"
+        )
         parser.add_argument("--studio", help="short name of one studio; every studio otherwise")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -35,4 +37,6 @@ class Command(BaseCommand):
             found += len(wrong)
         if options["check"] and found:
             raise CommandError(f"{found} out of step. Run rebuild_balances without --check.")
-        self.stdout.write("Every balance is the sum of its movements." if not found else f"{found} set right.")
+        self.stdout.write(
+            "Every balance is the sum of its movements." if not found else f"{found} set right."
+        )

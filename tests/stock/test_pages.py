@@ -1,0 +1,458 @@
+"""The shelf's pages: who sees what, what is kept, what is refused and how."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from stock import catalogue, holds, ledger
+from stock.catalogue import Material
+from stock.models import Colour, Hold, Item, Kind, Movement
+from studio.times import Window
+from tests.people import House
+from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
+
+GET_PAGES = ("shelf", "count-sheet", "colours", "choose-kind")
+
+
+def text(response: Any) -> str:
+    return re.sub(r"\s+", " ", response.content.decode())
+
+
+def key_in(response: Any, prefix: str) -> str:
+    """The key that a form of the page carries."""
+    found = re.search(rf'name="{prefix}-key" value="([^"]+)"', response.content.decode())
+    assert found is not None
+    return found[1]
+
+
+def posted(client: Client, address: str, **data: Any) -> Any:
+    return client.post(address, data)
+
+
+# --- The shelf ---
+
+
+def test_an_empty_shelf_teaches_and_offers_the_first_step(wickerlark: House) -> None:
+    page = text(wickerlark.client().get(wickerlark.url("stock:shelf")))
+    assert "Nothing on the shelf yet" in page
+    assert wickerlark.url("stock:choose-kind") in page
+    assert wickerlark.url("stock:choose-kind") not in text(
+        wickerlark.client("crew").get(wickerlark.url("stock:shelf"))
+    )
+
+
+def test_the_shelf_shows_rounds_with_what_is_free_and_held(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        holds.hold(
+            label="Fair",
+            window=stocked.days(5, 6),
+            needs=[Material(OAT_11, 60), Material(INK_5, 40), Material(RING, 1)],
+            key="k",
+        )
+    page = text(stocked.house.client("crew").get(stocked.house.url("stock:shelf")))
+    assert 'aria-label="Oat, 11 in: 140 free, 60 held"' in page
+    assert "Ink 5 in</a>: <strong>40 short" in page
+    assert "bay C2" in page
+
+
+def test_a_frame_that_is_out_says_when_the_first_is_back(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        holds.hold(label="Fair", window=stocked.days(-1, 1), needs=[Material(RING, 1)], key="k")
+    page = text(stocked.house.client().get(stocked.house.url("stock:shelf")))
+    assert "1 out, first back" in page
+    assert "<small>of 2</small>" in page
+
+
+def test_searching_finds_by_name_colour_and_place_and_htmx_gets_the_part_alone(stocked: Stocked) -> None:
+    client, address = stocked.house.client(), stocked.house.url("stock:shelf")
+    for sought, there, gone in (
+        ("bay c2", "Ring 6 ft", "Oat, 11"),
+        ("oat", "Ring cover", "Ink, 5"),
+        ("ink", "Ink, 5", "Oat, 11"),
+    ):
+        page = text(client.get(address, {"q": sought}))
+        assert there in page
+        assert gone not in page
+    part = text(client.get(address, {"q": "ring"}, headers={"hx-request": "true"}))
+    assert part.strip().startswith('<div id="things"')
+    assert "<html" not in part
+
+
+@pytest.mark.parametrize("sought", ["zzz", "%", "_", "\\", "'; drop", "\x00", "🎈" * 100, "<script>"])
+def test_any_search_is_answered(stocked: Stocked, sought: str) -> None:
+    response = stocked.house.client().get(stocked.house.url("stock:shelf"), {"q": sought})
+    assert response.status_code == 200
+    assert "<script>&" not in response.content.decode()
+
+
+def test_the_count_sheet_lists_everything_by_its_place(stocked: Stocked) -> None:
+    page = text(stocked.house.client("crew").get(stocked.house.url("stock:count-sheet")))
+    assert page.index("bay C2") < page.index("Ring 6 ft") < page.index("shelf A") < page.index("latex-11-oat")
+
+
+# --- Who sees what ---
+
+
+def test_crew_see_counts_and_never_prices_and_staff_no_costs(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        catalogue.change_item(
+            Item.objects.get(code=RING), price_per_use=Decimal("45.25"), unit_cost=Decimal("181.50")
+        )
+        catalogue.change_item(Item.objects.get(code=OAT_11), bag_price=Decimal("13.75"))
+    ring, oat = stocked.item(RING), stocked.item(OAT_11)
+    pages = {
+        role: " ".join(
+            text(stocked.house.client(role).get(stocked.house.url("stock:item", each.pk)))
+            for each in (ring, oat)
+        )
+        for role in ("owner", "staff", "crew")
+    }
+    assert all(amount in pages["owner"] for amount in ("$45.25", "$181.50", "$13.75"))
+    assert "$45.25" in pages["staff"]
+    assert "181.50" not in pages["staff"]
+    assert "13.75" not in pages["staff"]
+    assert "$" not in pages["crew"]
+    assert "2 of 2 here" in pages["crew"]
+
+
+def test_staff_change_an_item_without_seeing_or_touching_its_cost(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        catalogue.change_item(Item.objects.get(code=COVER), unit_cost=Decimal("30.00"))
+    cover = stocked.item(COVER)
+    client, address = stocked.house.client("staff"), stocked.house.url("stock:change-item", cover.pk)
+    assert "30.00" not in text(client.get(address))
+    response = posted(
+        client, address, name="Ring cover, new", turnaround_hours="12", unit_cost="1", place="shelf F"
+    )
+    assert response.status_code == 302
+    changed = stocked.item(COVER)
+    assert (changed.name, changed.turnaround_hours, changed.place) == ("Ring cover, new", 12, "shelf F")
+    assert changed.unit_cost == Decimal("30.0000")
+
+
+@pytest.mark.parametrize("page", ["choose-kind", "colours"])
+def test_crew_may_not_edit_the_shelf(stocked: Stocked, page: str) -> None:
+    assert stocked.house.client("crew").get(stocked.house.url(f"stock:{page}")).status_code == 403
+
+
+@pytest.mark.parametrize("deed", ["receive", "count", "write-off", "retire", "bring-back"])
+def test_crew_may_not_write_movements(stocked: Stocked, deed: str) -> None:
+    ring = stocked.item(RING)
+    assert stocked.house.client("crew").post(stocked.house.url(f"stock:{deed}", ring.pk)).status_code == 403
+    with stocked.house.enter():
+        assert Movement.objects.filter(item=ring).count() == 1
+
+
+@pytest.mark.parametrize(
+    "page", ["item", "change-item", "receive", "count", "write-off", "retire", "bring-back"]
+)
+def test_another_studios_item_is_not_found(stocked: Stocked, federkorn: House, page: str) -> None:
+    ring = stocked.item(RING)
+    client = federkorn.client()
+    for method in (client.get, client.post):
+        response = method(federkorn.url(f"stock:{page}", ring.pk))
+        assert response.status_code in ({404, 405} if page != "item" or method == client.get else {405})
+    assert client.post(federkorn.url("stock:receive", ring.pk)).status_code == 404
+    assert client.get(federkorn.url("stock:item", ring.pk)).status_code == 404
+    assert client.get(stocked.house.url("stock:item", ring.pk)).status_code == 404
+
+
+def test_another_studios_colour_is_not_found_and_cannot_be_chosen(stocked: Stocked, federkorn: House) -> None:
+    with stocked.house.enter():
+        oat = Colour.objects.get(code="oat")
+    client = federkorn.client()
+    assert client.get(federkorn.url("stock:change-colour", oat.pk)).status_code == 404
+    response = posted(client, federkorn.url("stock:add-item", "latex"), colour=oat.pk, size_in="11")
+    assert response.status_code == 422
+    assert "Select a valid choice" in text(response)
+
+
+@pytest.mark.parametrize("deed", ["receive", "count", "write-off", "retire", "bring-back"])
+def test_nothing_changes_by_a_get(stocked: Stocked, deed: str) -> None:
+    ring = stocked.item(RING)
+    assert stocked.house.client().get(stocked.house.url(f"stock:{deed}", ring.pk)).status_code == 405
+
+
+def test_ids_beyond_any_row_are_not_found(stocked: Stocked) -> None:
+    assert stocked.house.client().get(stocked.house.url("stock:item", 10**30)).status_code == 404
+    assert stocked.house.client().get(stocked.house.url("stock:add-item", "yacht")).status_code == 404
+
+
+# --- Movements ---
+
+
+def test_receiving_bags_and_pieces_adds_both_and_a_double_press_once(stocked: Stocked) -> None:
+    oat = stocked.item(OAT_11)
+    client = stocked.house.client("staff")
+    page = client.get(stocked.house.url("stock:item", oat.pk))
+    data = {"receive-key": key_in(page, "receive"), "receive-bags": "2", "receive-quantity": "5"}
+    client.post(stocked.house.url("stock:receive", oat.pk), data)
+    response = client.post(stocked.house.url("stock:receive", oat.pk), data, follow=True)
+    assert "Oat 11 in: +205, now 405." in text(response)
+    with stocked.house.enter():
+        assert ledger.balances([oat.pk]) == {oat.pk: 405}
+
+
+def test_counting_writes_the_difference_with_its_reason(stocked: Stocked) -> None:
+    oat = stocked.item(OAT_11)
+    response = stocked.house.client().post(
+        stocked.house.url("stock:count", oat.pk),
+        {"count-key": "c1", "count-quantity": "188", "count-reason": "a bag was open"},
+        follow=True,
+    )
+    page = text(response)
+    assert "Oat 11 in: -12, now 188." in page
+    assert "a bag was open" in page
+
+
+@pytest.mark.parametrize(
+    ("deed", "data", "message"),
+    [
+        ("receive", {"receive-key": "k"}, "Say how many came in"),
+        ("receive", {"receive-key": "k", "receive-quantity": "-4"}, "greater than or equal to 1"),
+        ("receive", {"receive-key": "k", "receive-quantity": "12 bags"}, "Enter a whole number"),
+        ("receive", {"receive-key": "k", "receive-bags": "9999999"}, "Say how many came in"),
+        ("receive", {"receive-quantity": "5"}, "came in incomplete"),
+        ("receive", {"receive-key": "k" * 65, "receive-quantity": "5"}, "came in incomplete"),
+        ("count", {"count-key": "k", "count-quantity": ""}, "This field is required"),
+        ("count", {"count-key": "k", "count-quantity": "99999999999999999999"}, "less than or equal to"),
+        (
+            "write-off",
+            {"write_off-key": "k", "write_off-kind": "lost", "write_off-quantity": "201"},
+            "Count it first",
+        ),
+        (
+            "write-off",
+            {"write_off-key": "k", "write_off-kind": "sold", "write_off-quantity": "1"},
+            "valid choice",
+        ),
+    ],
+)
+def test_a_wrong_movement_is_refused_at_its_field_and_what_was_typed_stays(
+    stocked: Stocked, deed: str, data: dict[str, str], message: str
+) -> None:
+    oat = stocked.item(OAT_11)
+    response = stocked.house.client().post(stocked.house.url(f"stock:{deed}", oat.pk), data)
+    page = text(response)
+    assert response.status_code == 422
+    assert message in page
+    for value in data.values():
+        if len(value) < 30 and value not in {"k", "sold"}:
+            assert value in page
+    with stocked.house.enter():
+        assert ledger.balances([oat.pk]) == {oat.pk: 200}
+
+
+def test_a_movements_reason_is_shown_as_text(stocked: Stocked) -> None:
+    oat = stocked.item(OAT_11)
+    with stocked.house.enter():
+        ledger.receive(oat.pk, 1, key="k", reason="<script>alert(1)</script>")
+    assert "<script>alert" not in text(stocked.house.client().get(stocked.house.url("stock:item", oat.pk)))
+
+
+# --- Adding and changing ---
+
+
+def test_latex_is_named_and_coded_after_its_size_and_colour(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        ink = Colour.objects.get(code="ink")
+    response = posted(
+        stocked.house.client(),
+        stocked.house.url("stock:add-item", "latex"),
+        colour=ink.pk,
+        size_in="17",
+        opening="45",
+        bag_size="50",
+        bag_price="$22.40",
+        place="shelf A",
+    )
+    assert response.status_code == 302
+    added = stocked.item("latex-17-ink")
+    assert (added.name, added.bag_size, added.bag_price, added.nature) == (
+        "Ink 17 in",
+        50,
+        Decimal("22.40"),
+        "consumable",
+    )
+    with stocked.house.enter():
+        assert ledger.balances([added.pk]) == {added.pk: 45}
+
+
+def test_a_frame_keeps_the_outline_that_the_take_off_reads(stocked: Stocked) -> None:
+    response = posted(
+        stocked.house.client("staff"),
+        stocked.house.url("stock:add-item", "frame"),
+        name="Arch 5 × 7 ft",
+        shape="arch-top",
+        width_m="5 ft",
+        height_m="7'0\"",
+        tube_m="1 in",
+        weight="14",
+        turnaround_hours="2",
+    )
+    assert response.status_code == 302
+    added = stocked.item("arch-5-7-ft")
+    assert added.outline == {"shape": "arch-top", "width_m": 1.524, "height_m": 2.1336, "tube_m": 0.0254}
+    # 14 lb of exactly 0.45359237 kg (international yard and pound agreement, 1959), to the gram.
+    assert added.weight_kg == Decimal("6.350")
+
+
+@pytest.mark.parametrize(
+    ("kind", "data", "message"),
+    [
+        ("latex", {"size_in": "11"}, "This field is required"),
+        ("frame", {"name": "A", "shape": "arch-top", "width_m": "wide", "height_m": "7 ft"}, "is no length"),
+        (
+            "frame",
+            {"name": "A", "shape": "arch-top", "width_m": "90 ft", "height_m": "7 ft"},
+            "At most 39 ft",
+        ),
+        ("frame", {"name": "A", "shape": "star", "width_m": "5 ft", "height_m": "7 ft"}, "valid choice"),
+        ("cover", {"name": "A", "unit_cost": "-5"}, "At least $0.00"),
+        ("cover", {"name": "A", "price_per_use": "a lot"}, "is no amount of money"),
+        ("cover", {"name": "A", "turnaround_hours": "9999"}, "less than or equal to 1440"),
+        ("sign", {"name": "", "nature": "reusable"}, "This field is required"),
+        ("sign", {"name": "!!!", "nature": "reusable"}, "This field cannot be blank"),
+        ("tool", {"name": "Ring cover"}, "is here already"),
+        ("tool", {"name": "x" * 121}, "at most 120 characters"),
+        ("tool", {"name": "A", "opening": "-1"}, "greater than or equal to 0"),
+    ],
+)
+def test_a_wrong_item_is_refused_at_its_field_and_nothing_is_kept(
+    stocked: Stocked, kind: str, data: dict[str, str], message: str
+) -> None:
+    with stocked.house.enter():
+        before = Item.objects.count()
+    response = posted(stocked.house.client(), stocked.house.url("stock:add-item", kind), **data)
+    page = text(response)
+    assert response.status_code == 422
+    assert message in page.replace("&#x27;", "'")
+    with stocked.house.enter():
+        assert Item.objects.count() == before
+
+
+def test_the_same_latex_twice_is_refused_at_its_colour(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        oat = Colour.objects.get(code="oat")
+    response = posted(
+        stocked.house.client(), stocked.house.url("stock:add-item", "latex"), colour=oat.pk, size_in="11"
+    )
+    assert response.status_code == 422
+    assert "Oat 11 in is here already, as latex-11-oat." in text(response)
+
+
+def test_another_place_is_written_in_the_ledger(stocked: Stocked) -> None:
+    ring = stocked.item(RING)
+    posted(
+        stocked.house.client(),
+        stocked.house.url("stock:change-item", ring.pk),
+        name="Ring 6 ft",
+        shape="ring",
+        width_m="6 ft",
+        height_m="6 ft",
+        place="bay D1",
+    )
+    page = text(stocked.house.client().get(stocked.house.url("stock:item", ring.pk)))
+    assert "from bay C2 to bay D1" in page
+
+
+def test_taking_out_of_use_can_be_undone_from_the_notice(stocked: Stocked) -> None:
+    ring = stocked.item(RING)
+    client = stocked.house.client()
+    page = text(client.post(stocked.house.url("stock:retire", ring.pk), follow=True))
+    assert stocked.house.url("stock:bring-back", ring.pk) in page
+    assert stocked.item(RING).retired_at is not None
+    client.post(stocked.house.url("stock:bring-back", ring.pk))
+    assert stocked.item(RING).retired_at is None
+
+
+def test_a_colour_is_added_measured_and_changed_but_keeps_its_code(stocked: Stocked) -> None:
+    client = stocked.house.client("staff")
+    posted(client, stocked.house.url("stock:colours"), name="Rose dusk", hex="#cfa29c", finish="pearl")
+    with stocked.house.enter():
+        rose = Colour.objects.get(code="rose-dusk")
+    assert rose.hex == "#CFA29C"
+    assert 60 < rose.lightness < 80
+    posted(
+        client,
+        stocked.house.url("stock:change-colour", rose.pk),
+        name="Old rose",
+        hex="#B08080",
+        finish="matt",
+    )
+    with stocked.house.enter():
+        changed = Colour.objects.get(pk=rose.pk)
+    assert (changed.code, changed.name, changed.hex) == ("rose-dusk", "Old rose", "#B08080")
+    assert changed.lightness < rose.lightness
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        ({"name": "Oat", "hex": "#E9E1D2", "finish": "matt"}, "Oat is here already"),
+        ({"name": "Rust", "hex": "red", "finish": "matt"}, "Write a colour like #E2CFA6"),
+        ({"name": "Rust", "hex": "#B4764C", "finish": "glow"}, "valid choice"),
+        ({"name": "", "hex": "#B4764C", "finish": "matt"}, "This field is required"),
+        ({"name": "—", "hex": "#B4764C", "finish": "matt"}, "This field cannot be blank"),
+    ],
+)
+def test_a_wrong_colour_is_refused(stocked: Stocked, data: dict[str, str], message: str) -> None:
+    response = posted(stocked.house.client(), stocked.house.url("stock:colours"), **data)
+    assert response.status_code == 422
+    assert message in text(response)
+
+
+# --- Cost of a page ---
+
+
+def _fill(house: House, count: int) -> None:
+    """So many more colours, rounds, frames and holds."""
+    soon = timezone.now() + timedelta(days=2)
+    with house.enter():
+        for number in range(count):
+            colour = catalogue.add_colour(name=f"Tone {count}-{number}", hex=f"#{40 + number:02X}8899")
+            latex = catalogue.add_item(kind=Kind.LATEX, colour=colour, size_in=11, bag_size=100)
+            frame = catalogue.add_item(kind=Kind.FRAME, name=f"Arch {count}-{number}")
+            ledger.open_with([Material(latex.code, 40), Material(frame.code, 2)])
+            holds.hold(
+                label=f"Event {count}-{number}",
+                window=Window(soon + timedelta(days=number), soon + timedelta(days=number + 1)),
+                needs=[Material(latex.code, 50), Material(frame.code, 1), Material(RING, 1)],
+                key=f"fill-{count}-{number}",
+            )
+            ledger.receive(frame.pk, 1, key=f"more-{count}-{number}")
+
+
+@pytest.mark.parametrize("page", ["shelf", "count-sheet", "item", "add-item", "change-item", "colours"])
+def test_a_page_asks_the_same_few_questions_however_much_there_is(stocked: Stocked, page: str) -> None:
+    ring = stocked.item(RING)
+    of_page: dict[str, list[Any]] = {"item": [ring.pk], "change-item": [ring.pk], "add-item": ["frame"]}
+    args = of_page.get(page, [])
+    client, address = stocked.house.client(), stocked.house.url(f"stock:{page}", *args)
+    counts = []
+    for more in (3, 9):
+        _fill(stocked.house, more)
+        client.get(address)
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(address).status_code == 200
+        counts.append(len(queries))
+    assert counts[0] == counts[1]
+    assert counts[1] <= 15
+
+
+def test_a_page_reads_and_never_writes(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        before = (Movement.objects.count(), Hold.objects.count(), Item.objects.count())
+    for page in GET_PAGES:
+        assert stocked.house.client().get(stocked.house.url(f"stock:{page}")).status_code == 200
+    with stocked.house.enter():
+        assert (Movement.objects.count(), Hold.objects.count(), Item.objects.count()) == before

@@ -105,11 +105,12 @@ def stop_left_behind(place: Place) -> list[str]:
     place's mark, or when it is a database or Redis server whose command names the place's folder of data.
     """
     processes = left_behind(place)
+    names = sorted({name_of(process) for process in processes} - {""})
     servers = [process for process in processes if name_of(process) in SERVER_NAMES]
     others = [process for process in processes if process not in servers]
     for group in (others, servers):
         end(group)
-    return sorted({name_of(process) for process in processes} - {""})
+    return names
 
 
 def left_behind(place: Place) -> list[psutil.Process]:

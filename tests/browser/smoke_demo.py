@@ -102,6 +102,20 @@ def chromium(playwright: Playwright) -> Browser:
     return playwright.chromium.launch(executable_path=system_browser(), args=flags)
 
 
+@contextmanager
+def window(browser: Browser, site: str) -> Iterator[Page]:
+    """A browser window; of a failure it leaves a picture and the page's words."""
+    page = browser.new_page(base_url=site)
+    try:
+        yield page
+    except BaseException:
+        page.screenshot(path=LOCAL / "smoke-failure.png", full_page=True)
+        print(f"At {page.url}:\n{page.locator('body').inner_text()[:2000]}", flush=True)
+        raise
+    finally:
+        page.close()
+
+
 def sign_in(page: Page, email: str, password: str) -> None:
     """Through the front door."""
     page.goto("/account/login/")
@@ -113,32 +127,41 @@ def sign_in(page: Page, email: str, password: str) -> None:
 
 def look_at_a_quote_and_offer_it(page: Page) -> str:
     """See a picture, make an offer, get its PDF; gives back the quote's address."""
-    page.get_by_role("link", name="Quotes", exact=True).first.click()
-    page.locator(".quotes-list .line-main a").first.wait_for()
-    addresses = [link.get_attribute("href") for link in page.locator(".quotes-list .line-main a").all()]
-    quote = next(address for address in addresses if address and may_be_offered(page, address))
-    picture = page.locator("#quote svg[role=img]").first
-    expect(picture).to_be_visible()
-    rounds = picture.locator("circle, use").count()
-    assert rounds > 50, f"the picture shows {rounds} rounds"
-    page.locator("button#offer").click()
-    page.wait_for_url("**/offers/**")
+    page.goto(f"{page.url.rstrip('/')}/quotes/")
+    links = page.locator(".quotes-list .line-main a").all()
+    addresses = [str(link.get_attribute("href")) for link in links]
+    assert addresses, "the demo has no quote that waits for an answer"
+    quote = next((address for address in addresses if offered(page, address)), None)
+    assert quote is not None, f"none of {len(addresses)} quotes could be offered"
     paper = page.get_by_role("link", name="Download the PDF")
     paper.wait_for(timeout=60_000)
-    address = paper.get_attribute("href")
-    assert address is not None
-    content = page.request.get(address).body()
+    content = page.request.get(str(paper.get_attribute("href"))).body()
     reader = PdfReader(BytesIO(content))
-    words = reader.pages[0].extract_text()
+    words = "".join(part.extract_text() for part in reader.pages)
     assert "Wickerlark" in words, words[:200]
     print(f"The worker made a PDF of {len(reader.pages)} pages, {len(content) / 1000:.0f} kB.", flush=True)
     return quote
 
 
-def may_be_offered(page: Page, address: str) -> bool:
-    """Go to the quote; whether it has a picture and can be offered now."""
+def offered(page: Page, address: str) -> bool:
+    """Look at the quote and press its Offer; whether that made an offer: a cancelled event's makes none."""
     page.goto(address)
-    return page.locator("#quote svg[role=img]").count() > 0 and page.locator("button#offer").count() > 0
+    rounds_in_the_picture(page)
+    button = page.locator("button#offer")
+    if button.count() == 0:
+        return False
+    with page.expect_navigation():
+        button.click()
+    return "/offers/" in page.url
+
+
+def rounds_in_the_picture(page: Page) -> int:
+    """How many circles the quote's picture shows; raises when it is not a picture of a set piece."""
+    picture = page.locator("#quote svg[role=img]").first
+    expect(picture).to_be_visible()
+    rounds = picture.locator("circle").count()
+    assert rounds > 50, f"the picture shows {rounds} rounds"
+    return rounds
 
 
 def main() -> int:
@@ -151,19 +174,18 @@ def main() -> int:
             browser = chromium(playwright)
             with demo(folder) as running:
                 site, password, email = first_start(running)
-                page = browser.new_page(base_url=site)
-                sign_in(page, email, password)
-                quote = look_at_a_quote_and_offer_it(page)
-                page.close()
+                with window(browser, site) as page:
+                    sign_in(page, email, password)
+                    quote = look_at_a_quote_and_offer_it(page)
                 running.press_ctrl_c()
             nothing_runs(folder)
             with demo(folder) as running:
                 site = second_start(running)
-                page = browser.new_page(base_url=site)
-                sign_in(page, email, password)
-                page.goto(quote)
-                expect(page.locator("#quote svg[role=img]").first).to_be_visible()
-                page.close()
+                with window(browser, site) as page:
+                    sign_in(page, email, password)
+                    page.goto(quote)
+                    rounds = rounds_in_the_picture(page)
+                    print(f"The quote is kept, its picture has {rounds} rounds.", flush=True)
                 running.press_ctrl_c()
             nothing_runs(folder)
             browser.close()

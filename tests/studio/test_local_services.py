@@ -25,7 +25,7 @@ import redis
 from studio.local import listening, processes, roles
 from studio.local.binaries import wheel_redis
 from studio.local.errors import LocalError
-from studio.local.place import CHECKOUT, LOCAL
+from studio.local.place import CHECKOUT, LOCAL, held, open_place
 
 AS_ROOT = os.geteuid() == 0
 ADDRESSES = ("DATABASE_URL", "OWNER_DATABASE_URL", "BACKUP_DATABASE_URL", "ADMIN_DATABASE_URL", "REDIS_URL")
@@ -305,6 +305,16 @@ def test_after_a_killed_launcher_the_next_run_takes_over_with_all_data(folder: P
         with started("--keep", str(folder)) as following:
             assert services.still_alive() == [], "the next run has ended them"
             assert following.ask("SELECT answer FROM kept") == [42]
+
+
+def test_what_a_killed_run_left_behind_is_named_when_it_is_stopped(folder: Path) -> None:
+    with started("--keep", str(folder)) as services:
+        services.end(signal.SIGKILL)
+        place = open_place(folder)
+        with held(folder):
+            assert processes.stop_left_behind(place) == ["postgres", "redis-server"]
+            assert processes.stop_left_behind(place) == []
+        assert services.still_alive(0) == []
 
 
 def test_after_killed_servers_the_next_run_recovers_what_was_committed(folder: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -81,7 +81,7 @@ def routes_of(design: Design) -> list[Route]:
     faults: list[Fault] = []
     expected = float(sum(bouquet.count for bouquet in design.bouquets))
     for index, garland in enumerate(design.garlands):
-        route = route_of(garland, design.frames, ball_m=body_diameter_m(garland))
+        route = route_of(garland, design.frames, ball_m=body_diameter_m(garland), mirrored=design.mirrored)
         pitch = garland.pitch * mean_diameter_m(garland)
         expected += CLUSTER[garland.cluster] * route.length_m / pitch * FILLER_GAIN
         if route.length_m < 2 * pitch:
@@ -166,15 +166,22 @@ def built(design: Design, routes: list[Route], *, fill: bool = True) -> Built:
 
 
 def _packed(design: Design, routes: list[Route]) -> Iterable[tuple[int, Packed]]:
+    """Classic work; in a mirrored design packed on the other hand and turned over."""
+    flip = np.array([-1.0, 1.0, 1.0]) if design.mirrored else np.ones(3)
     for k, garland in enumerate(design.garlands):
         if garland.work == "classic":
-            yield k, packed_garland(garland, routes[k], design.frames, f"garlands[{k}]")
+            line = replace(routes[k], points=routes[k].points * flip)
+            yield k, _flipped(packed_garland(garland, line, design.frames, f"garlands[{k}]"), flip)
     first = len(design.garlands)
     for k, wall in enumerate(design.walls):
-        yield first + k, packed_wall(wall, f"walls[{k}]")
+        yield first + k, _flipped(packed_wall(replace(wall, x_m=wall.x_m * flip[0]), f"walls[{k}]"), flip)
     first += len(design.walls)
-    for k, bouquet in enumerate(design.bouquets):
-        yield first + k, packed_bouquet(bouquet)
+    for k, one in enumerate(design.bouquets):
+        yield first + k, _flipped(packed_bouquet(replace(one, x_m=one.x_m * flip[0])), flip)
+
+
+def _flipped(one: Packed, flip: Array) -> Packed:
+    return replace(one, centres=one.centres * flip)
 
 
 def _settled(

@@ -117,6 +117,7 @@ class Frame:
     foot_depth_m: float = a_number(0, 4, "depth of the feet on the floor [m]", 0.45)
     start_deg: float = a_number(-360, 720, "part-ring: where it starts, clockwise from the foot [deg]", 0.0)
     end_deg: float = a_number(-360, 720, "part-ring: where it ends, clockwise from the foot [deg]", 270.0)
+    turned: bool = a_flag("built as its mirror image, the outline beginning at the other foot", False)
     points: tuple[tuple[float, float], ...] = pair_list(
         "free outline: points [x, y] from x_m, base_m [m]", 0, 200, ()
     )
@@ -281,6 +282,7 @@ class Design:
     version: int = a_whole(VERSION, VERSION, "version of this file format")
     name: str = a_text("the design's name", longest=120, least=1)
     note: str = a_text("a sentence for whoever chooses among designs", "", longest=400)
+    mirrored: bool = a_flag("built as the mirror image of what the seed gives", False)
     seed: int = a_whole(0, 2**31 - 1, "which of the many equal arrangements is built", 1)
     site: Site = a_part(Site, "where it stands", Site())
     palette: tuple[PaletteColour, ...] = part_list(PaletteColour, "colours and their shares", 1, 16)
@@ -410,7 +412,13 @@ def _frame_faults(frame: Frame, path: str) -> list[Fault]:
 def _garland_faults(garland: Garland, path: str, shapes: Mapping[str, str]) -> list[Fault]:
     faults = []
     for i, leg in enumerate(garland.route):
-        faults.extend(_leg_faults(leg, f"{path}.route[{i}]", shapes, first=i == 0))
+        neighbours = [garland.route[k] for k in (i - 1, i + 1) if 0 <= k < len(garland.route)]
+        between = len(neighbours) == 2 and all(one.kind != "hang" or one.points for one in neighbours)
+        faults.extend(_leg_faults(leg, f"{path}.route[{i}]", shapes, first=i == 0, between=between))
+        if leg.kind == "along" and shapes.get(leg.frame) == "column" and garland.work == "organic":
+            faults.append(
+                Fault(f"{path}.route[{i}].kind", "is along; a column takes wind, or classic work along it")
+            )
     for i, entry in enumerate(garland.mix):
         faults.extend(_mix_faults(entry, f"{path}.mix[{i}]"))
     bodies = [entry for entry in garland.mix if entry.role == "body"]
@@ -431,12 +439,19 @@ def _garland_faults(garland: Garland, path: str, shapes: Mapping[str, str]) -> l
     return faults
 
 
-def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool) -> list[Fault]:
+def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool, between: bool) -> list[Fault]:
     faults = []
     if leg.kind in ("along", "wind") and leg.frame not in shapes:
         faults.append(Fault(f"{path}.frame", f"is {leg.frame!r}; frames are {_known(shapes)}"))
     if leg.kind in ("along", "wind") and leg.start == leg.end:
         faults.append(Fault(f"{path}.end", f"is {leg.end:g}, the same as start; the stretch has no length"))
+    if leg.kind == "hang" and not leg.points and not between:
+        faults.append(
+            Fault(
+                f"{path}.points",
+                "is empty; hang takes two ends, or none where a leg with ends of its own stands on either side",
+            )
+        )
     if leg.kind == "hang" and len(leg.points) not in (0, 2):
         faults.append(
             Fault(

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from quoting.craft.design import Design, DesignError, Fault, PaletteColour, cross_faults
+from quoting.craft.design import Design, DesignError, Fault, Leg, PaletteColour, cross_faults
 from quoting.craft.fit import measured_extent, scale_to
 
 
@@ -106,12 +106,33 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
     return replace(design, palette=tuple(palette))
 
 
+def mirrored(design: Design) -> Design:
+    """The design as its mirror image, to the balloon."""
+    frames = tuple(replace(frame, x_m=-frame.x_m, turned=not frame.turned) for frame in design.frames)
+    garlands = tuple(replace(g, route=tuple(_mirrored_leg(leg) for leg in g.route)) for g in design.garlands)
+    return replace(
+        design,
+        mirrored=not design.mirrored,
+        frames=frames,
+        garlands=garlands,
+        walls=tuple(replace(wall, x_m=-wall.x_m) for wall in design.walls),
+        bouquets=tuple(replace(one, x_m=-one.x_m) for one in design.bouquets),
+        sign=replace(design.sign, x_m=-design.sign.x_m) if design.sign else None,
+    )
+
+
 def rounds_share(design: Design) -> float:
     """Share of bigger rounds in the quads of the first garland."""
     return sum(mix.share for mix in design.garlands[0].mix if mix.role == "round")
 
 
 # Private
+
+
+def _mirrored_leg(leg: Leg) -> Leg:
+    other = {"left": "right", "right": "left"}
+    points = tuple((-x, y) for x, y in leg.points)
+    return replace(leg, points=points, direction=other[leg.direction])
 
 
 def _has(design: Design, role: str) -> bool:

@@ -20,11 +20,10 @@ from quoting.craft.routes import Route
 Array = NDArray[np.float64]
 
 VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelope is looked at
-COVERED_DEPTH = (
-    0.40  # a sample is covered if a balloon lies within this share of the mean diameter beneath it
-)
-FILLER_BALLOONS = 8  # two quads joined by half a 260 (common practice, no source)
-LEAST_PILLAR_M = 0.08  # an upright of at least this radius hides what is behind it
+USUAL_REACH = 1.25  # from string to envelope, in mean diameters: how many samples lie side by side
+# A sample is covered if a balloon lies within this share of the mean diameter beneath it.
+COVERED_DEPTH = 0.38
+LEAST_PILLAR = 0.35  # an upright of at least this radius, in mean diameters, hides what is behind it
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +55,11 @@ def envelope_of(
     ``centres``: this garland's balloons; ``every``, ``radii``: all balloons that may cover it.
     """
     body = body_diameter_m(garland)
-    n = max(4, math.ceil(route.length_m / (GRID * body)))
-    station = (np.arange(n) + 0.5) * route.length_m / n
+    step = GRID * body
+    station = (np.arange(max(2, math.floor(route.length_m / step))) + 0.5) * step
     reach = _reach(route, strung, centres, station, body)
     half = math.radians(VIEW_DEG)
-    m = max(5, round(2 * half * float(reach.mean()) / (GRID * body)))
+    n, m = len(station), max(5, round(2 * half * USUAL_REACH / GRID))
     angle = np.linspace(-half, half, m)
     _, sideways, facing = route.triad(station)
     outward = (
@@ -82,7 +81,7 @@ def fill_gaps(
     entry = next((mix for mix in garland.mix if mix.role == "filler"), None)
     radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else 0.06
     seen = envelope_of(garland, route, strung, centres, every, radii, radius)
-    seen.weight[_hidden(seen, room)] = 0.0
+    seen.weight[_hidden(seen, room, LEAST_PILLAR * body_diameter_m(garland))] = 0.0
     bare = seen.fullness
     if entry is None or bare >= garland.fullness:
         return replace(NONE, fullness_bare=bare, fullness=bare)
@@ -148,12 +147,12 @@ def _blocked(seen: Envelope, room: Room, radius: float) -> NDArray[np.bool_]:
     return blocked
 
 
-def _hidden(seen: Envelope, room: Room) -> NDArray[np.bool_]:
+def _hidden(seen: Envelope, room: Room, least_m: float) -> NDArray[np.bool_]:
     """Samples that no viewer sees because they lie within a pole or pillar, or behind it."""
     hidden = np.zeros(seen.depth.shape, bool)
     for obstacle in room.obstacles:
         x, z = obstacle.tube[:, 0], obstacle.tube[:, 2]
-        if np.ptp(x) > 1e-6 or obstacle.tube_radius_m < LEAST_PILLAR_M:
+        if np.ptp(x) > 1e-6 or obstacle.tube_radius_m < least_m:
             continue
         across, ahead = seen.points[:, :, 0] - x[0], seen.points[:, :, 2] - z[0]
         hidden |= across**2 + ahead**2 < obstacle.tube_radius_m**2

@@ -49,7 +49,7 @@ def estimated_extent(design: Design) -> Extent:
         top.append(float(points[:, 1].max()))
     for garland in design.garlands:
         ball = body_diameter_m(garland)
-        route = route_of(garland, design.frames, ball_m=ball)
+        route = route_of(garland, design.frames, ball_m=ball, mirrored=design.mirrored)
         reach = _reach(garland) * np.interp(route.thickness, [0.5, 1.0, 1.8], [0.85, 1.0, 1.15])
         tied = tied_on(garland, route) if garland.work == "organic" else None
         for x, y, r in [(route.points[:, 0], route.points[:, 1], reach)] + (

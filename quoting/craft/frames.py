@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from scipy.special import ellipe
 from quoting.craft.design import Frame
 
 Points = NDArray[np.float64]
-OUTLINE_STEP_M = 0.02
+OUTLINE_STEPS = 160  # steps of the line for the width and height of the frame together
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,19 +40,23 @@ class Outline:
 
 
 def outline(frame: Frame) -> Outline:
-    """The outline of ``frame``, at steps of 2 cm or finer."""
+    """The outline of ``frame``, at steps of about a 160th of its width and height together."""
     w, h = frame.width_m, frame.height_m
+    step = (w + h) / OUTLINE_STEPS
     shapes = {
-        "arch-top": lambda: _arch_top(w, h),
-        "rectangle": lambda: _corners([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)]),
-        "panel": lambda: _corners([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)]),
-        "ring": lambda: _ring(w, h, 0.0, 360.0),
-        "part-ring": lambda: _ring(w, h, frame.start_deg, frame.end_deg),
-        "half-arch": lambda: _half_arch(w, h),
-        "column": lambda: _corners([(0.0, 0.0), (0.0, h)]),
-        "free": lambda: _corners(list(frame.points)),
+        "arch-top": lambda: _arch_top(w, h, step),
+        "rectangle": lambda: _corners([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)], step),
+        "panel": lambda: _corners([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)], step),
+        "ring": lambda: _ring(w, h, 0.0, 360.0, step),
+        "part-ring": lambda: _ring(w, h, frame.start_deg, frame.end_deg, step),
+        "half-arch": lambda: _half_arch(w, h, step),
+        "column": lambda: _corners([(0.0, 0.0), (0.0, h)], step),
+        "free": lambda: _corners(list(frame.points), step),
     }
-    points = shapes[frame.shape]() + np.array([frame.x_m, frame.base_m])
+    points = shapes[frame.shape]()
+    if frame.turned:
+        points = points * np.array([-1.0, 1.0])
+    points = points + np.array([frame.x_m, frame.base_m])
     steps = np.hypot(*np.diff(points, axis=0).T)
     keep = np.concatenate([[True], steps > 1e-9])
     points = points[keep]
@@ -127,38 +132,38 @@ def is_inside(points: Points, polygon: Points) -> NDArray[np.bool_]:
 # Private
 
 
-def _line(a: tuple[float, float], b: tuple[float, float]) -> Points:
-    n = max(2, math.ceil(math.dist(a, b) / OUTLINE_STEP_M) + 1)
+def _line(a: tuple[float, float], b: tuple[float, float], step: float) -> Points:
+    n = max(2, math.ceil(math.dist(a, b) / step) + 1)
     return np.linspace(a, b, n)
 
 
-def _corners(corners: list[tuple[float, float]]) -> Points:
-    return np.concatenate([_line(a, b) for a, b in zip(corners, corners[1:], strict=False)])
+def _corners(corners: list[tuple[float, float]], step: float) -> Points:
+    return np.concatenate([_line(a, b, step) for a, b in pairwise(corners)])
 
 
-def _arc(cx: float, cy: float, rx: float, ry: float, start: float, end: float) -> Points:
-    n = max(9, math.ceil(abs(end - start) * max(rx, ry) / OUTLINE_STEP_M) + 1)
+def _arc(cx: float, cy: float, rx: float, ry: float, start: float, end: float, step: float) -> Points:
+    n = max(9, math.ceil(abs(end - start) * max(rx, ry) / step) + 1)
     t = np.linspace(start, end, n)
     return np.column_stack([cx + rx * np.cos(t), cy + ry * np.sin(t)])
 
 
-def _arch_top(w: float, h: float) -> Points:
+def _arch_top(w: float, h: float, step: float) -> Points:
     r = w / 2
     legs = h - r
-    top = _arc(0.0, legs, r, r, math.pi, 0.0)
+    top = _arc(0.0, legs, r, r, math.pi, 0.0, step)
     if legs < 1e-9:
         return top
-    return np.concatenate([_line((-r, 0.0), (-r, legs)), top, _line((r, legs), (r, 0.0))])
+    return np.concatenate([_line((-r, 0.0), (-r, legs), step), top, _line((r, legs), (r, 0.0), step)])
 
 
-def _ring(w: float, h: float, start_deg: float, end_deg: float) -> Points:
+def _ring(w: float, h: float, start_deg: float, end_deg: float, step: float) -> Points:
     start, end = (-math.pi / 2 - math.radians(deg) for deg in (start_deg, end_deg))
-    return _arc(0.0, h / 2, w / 2, h / 2, start, end)
+    return _arc(0.0, h / 2, w / 2, h / 2, start, end, step)
 
 
-def _half_arch(w: float, h: float) -> Points:
-    upright = _line((-w / 2, 0.0), (-w / 2, h))
-    return np.concatenate([upright, _arc(-w / 2, 0.0, w, h, math.pi / 2, 0.0)])
+def _half_arch(w: float, h: float, step: float) -> Points:
+    upright = _line((-w / 2, 0.0), (-w / 2, h), step)
+    return np.concatenate([upright, _arc(-w / 2, 0.0, w, h, math.pi / 2, 0.0, step)])
 
 
 def _ellipse_perimeter(a: float, b: float) -> float:

@@ -18,7 +18,8 @@ GRID = 0.22  # distance of two samples of the envelope, as a share of the body b
 LEAST_REST = (
     -0.5
 )  # a filler may stand out of the envelope by this share of the stated depth beyond its own middle
-HALF_260_REACH_M = 0.60  # how far apart the two quads of a filler may be wrapped
+# how far apart the two quads of a filler may be wrapped, in mean diameters (0.6 m with 11s)
+HALF_260_REACH = 2.6
 NO_ROOM = -9.0
 
 
@@ -55,6 +56,7 @@ class GapSearch:
         mean
         diameter of the quads' balloons, by which the grid is spaced."""
         self.seen, self.radius = seen, radius
+        self.half_260_m = HALF_260_REACH * body_m
         self.window = max(1, round(2.6 * radius / (GRID * body_m)))
         self.samples = cKDTree(seen.points.reshape(-1, 3))
         self.depth, self.rest = seen.depth.reshape(-1), seen.rest.reshape(-1)
@@ -84,7 +86,7 @@ class GapSearch:
 
     def _second_knot(self, knot: int) -> int:
         """The largest hole within the reach of half a 260; the first hole again where there is none."""
-        near = np.array(self.samples.query_ball_point(self.points[knot], HALF_260_REACH_M), dtype=np.int64)
+        near = np.sort(self.samples.query_ball_point(self.points[knot], self.half_260_m))
         best = int(near[np.argmax(self.hole.flat[near])])
         return best if self.hole.flat[best] > 0 else knot
 

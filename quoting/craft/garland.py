@@ -64,18 +64,16 @@ def string_quads(garland: Garland, route: Route, rng: np.random.Generator) -> St
     seats = CLUSTER[garland.cluster]
     stations = _stations(garland, route)
     entry = _sizes_by_seat(garland, route, stations, seats)
-    radii = _sized_radii(garland, route.thickness_at(np.repeat(stations, seats)), entry, rng)
+    # row by row, so that a longer garland begins like a shorter one
+    chance = rng.uniform(0, 1, (len(entry), 3))
+    radii = _sized_radii(garland, route.thickness_at(np.repeat(stations, seats)), entry, chance[:, 0])
     tangent, sideways, facing = route.triad(stations)
-    knots = route.at(stations)
     turn = (np.arange(len(stations)) % 2) * math.pi / seats
-    angle = (turn[:, None] + 2 * math.pi * np.arange(seats) / seats).ravel()
-    angle += rng.uniform(-0.12, 0.12, len(angle))
-    out = (
-        np.repeat(facing, seats, 0) * np.cos(angle)[:, None]
-        + np.repeat(sideways, seats, 0) * np.sin(angle)[:, None]
-    )
-    slip = np.repeat(tangent, seats, 0) * rng.uniform(-0.15, 0.15, len(angle))[:, None] * radii[:, None]
-    knot = np.repeat(knots, seats, 0)
+    angle = (turn[:, None] + 2 * math.pi * np.arange(seats) / seats).ravel() + 0.24 * (chance[:, 1] - 0.5)
+    out = np.repeat(facing, seats, 0) * np.cos(angle)[:, None]
+    out += np.repeat(sideways, seats, 0) * np.sin(angle)[:, None]
+    slip = np.repeat(tangent, seats, 0) * (0.3 * (chance[:, 2] - 0.5) * radii)[:, None]
+    knot = np.repeat(route.at(stations), seats, 0)
     quad = np.repeat(np.arange(len(stations)), seats)
     body = Strung(
         knot + out * (1.05 * radii)[:, None] + slip,
@@ -95,16 +93,14 @@ def tied_on(garland: Garland, route: Route) -> Strung:
     By turns to either side of the viewer's line of sight, one after another whatever their size, so that no
     two come to lie side by side.
     """
-    kinds = [
-        (k, max(1, round(route.length_m / e.spacing_m)))
-        for k, e in enumerate(garland.mix)
-        if e.role == "accent"
-    ]
-    entry = _interleaved([k for k, _ in kinds], [n for _, n in kinds]) if kinds else np.zeros(0, np.int64)
-    count, body = len(entry), body_diameter_m(garland)
-    grid = np.linspace(0, route.length_m, 400)
+    accents = [(k, mix) for k, mix in enumerate(garland.mix) if mix.role == "accent"]
+    density, body = sum(1.0 / mix.spacing_m for _, mix in accents), body_diameter_m(garland)
+    cells = max(2, math.ceil(route.length_m / (0.1 * body)))
+    grid = (np.arange(cells) + 0.5) * route.length_m / cells
     weight = np.maximum(route.thickness_at(grid) - 0.4, 0.05) ** 2
-    station = np.interp(_spread(count, weight), np.arange(400), grid)
+    place = _marks(weight, cells / (route.length_m * density)) if accents else np.zeros(0)
+    station, count = np.interp(place, np.arange(cells), grid), len(place)
+    entry = _in_turn([k for k, _ in accents], [1.0 / mix.spacing_m for _, mix in accents], count)
     _, sideways, facing = route.triad(station)
     rank = np.arange(count)
     angle = np.where(rank % 2 == 0, 0.6, -0.6) + 0.5 * (rank * GOLDEN % 1.0 - 0.5)
@@ -132,75 +128,59 @@ def _stations(garland: Garland, route: Route) -> Array:
     pitch = garland.pitch * mean_diameter_m(garland)
     closeness = np.interp(route.thickness, [0.5, 1.0, 1.8], [0.9, 1.0, 1.2]) / pitch
     count = np.concatenate([[0.0], np.cumsum(np.diff(route.along) * (closeness[1:] + closeness[:-1]) / 2)])
-    layers = max(1, round(float(count[-1])))
-    return np.interp((np.arange(layers) + 0.5) * count[-1] / layers, count, route.along)
+    layers = max(1, math.floor(float(count[-1]) + 0.5))
+    return np.interp(np.minimum(np.arange(layers) + 0.5, count[-1]), count, route.along)
 
 
 def _sizes_by_seat(garland: Garland, route: Route, stations: Array, seats: int) -> Index:
-    """Which entry of the mix sits in each seat. Rounds are spread evenly, more where the profile is
-    fuller.
+    """Which entry of the mix sits in each seat. Rounds are spread evenly, more where the profile is fuller.
+
+    Counted from the start of the route, so that a longer garland begins like a shorter one.
     """
-    total = len(stations) * seats
-    entries = [k for k, entry in enumerate(garland.mix) if entry.role in ("body", "round")]
-    wanted = apportion([garland.mix[k].share for k in entries], total)
-    seat = np.full((len(stations), seats), -1)
-    rounds = sorted(
-        (k for k in entries if garland.mix[k].role == "round"), key=lambda k: -garland.mix[k].size_in
-    )
-    load = np.zeros(len(stations))
+    layers = len(stations)
+    seat = np.full((layers, seats), -1)
+    rounds = [k for k, entry in enumerate(garland.mix) if entry.role == "round" and entry.share > 0]
+    load = np.zeros(layers)
     weight = np.maximum(route.thickness_at(stations), 0.3) ** 2
-    for k in rounds:
-        for place in _spread(wanted[entries.index(k)], weight):
-            layer = int(np.argmin(load + 0.2 * np.abs(np.arange(len(stations)) - place)))
+    for k in sorted(rounds, key=lambda k: -garland.mix[k].size_in):
+        for place in _marks(weight, 1.0 / (garland.mix[k].share * seats)):
+            crowd = load + 0.2 * np.abs(np.arange(layers) - place) + 99.0 * (seat >= 0).all(axis=1)
+            layer = int(np.argmin(crowd))
             free = np.flatnonzero(seat[layer] < 0)
-            if len(free) == 0:
-                layer = int(np.argmax((seat < 0).sum(axis=1)))
-                free = np.flatnonzero(seat[layer] < 0)
             seat[layer, free[(layer * 2 + int(load[layer])) % len(free)]] = k
             load[layer] += 1.0
-    bodies = [k for k in entries if garland.mix[k].role == "body"]
-    body_total = int((seat < 0).sum())
-    counts = apportion([garland.mix[k].share for k in bodies], body_total)
-    order = _interleaved(bodies, counts)
-    seat[seat < 0] = order
+    bodies = [k for k, entry in enumerate(garland.mix) if entry.role == "body"]
+    open_seats = int((seat < 0).sum())
+    seat[seat < 0] = _in_turn(bodies, [garland.mix[k].share for k in bodies], open_seats)
     return seat.ravel()
 
 
-def _spread(count: int, weight: Array) -> Array:
-    """Positions 0 to len(weight) - 1 that carry equal weight between them."""
-    cumulative = np.concatenate([[0.0], np.cumsum(weight)])
-    marks = (np.arange(count) + 0.5) * cumulative[-1] / max(count, 1)
+def _marks(weight: Array, every: float) -> Array:
+    """Positions 0 to len(weight) - 1 with ``every`` entries' worth of weight from one to the next, half of it
+    before the first."""
+    cumulative = np.concatenate([[0.0], np.cumsum(weight)]) / weight.mean()
+    count = math.floor(len(weight) / every + 0.5)
+    marks = np.minimum((np.arange(count) + 0.5) * every, cumulative[-1])
     return np.clip(np.interp(marks, cumulative, np.arange(len(cumulative))) - 0.5, 0, len(weight) - 1)
 
 
-def _interleaved(kinds: list[int], counts: list[int]) -> Index:
-    """Each kind as evenly as it goes among the others."""
-    if len(kinds) == 1:
-        return np.full(counts[0], kinds[0])
-    position = np.concatenate([(np.arange(n) + 0.5) / max(n, 1) for n in counts])
-    kind = np.repeat(kinds, counts)
-    return np.asarray(kind[np.argsort(position, kind="stable")])
+def _in_turn(kinds: list[int], shares: list[float], count: int) -> Index:
+    """``count`` kinds in turn by their shares: each comes when it is most in arrears."""
+    live = [(kind, share) for kind, share in zip(kinds, shares, strict=True) if share > 0]
+    if len(live) <= 1:
+        return np.full(count, live[0][0] if live else kinds[0] if kinds else 0)
+    total = sum(share for _, share in live)
+    due = [(np.arange(math.ceil(count * share / total) + 1) + 0.5) * total / share for _, share in live]
+    order = np.argsort(np.concatenate(due), kind="stable")[:count]
+    return np.asarray(np.repeat([kind for kind, _ in live], [len(one) for one in due])[order])
 
 
-def apportion(shares: list[float], total: int) -> list[int]:
-    """Whole numbers that add up to ``total`` and follow ``shares``: largest remainder (Hamilton's method)."""
-    whole_share = sum(shares)
-    if whole_share <= 0:
-        return [0] * len(shares)
-    exact = [share / whole_share * total for share in shares]
-    counts = [math.floor(x + 1e-9) for x in exact]
-    order = sorted(range(len(shares)), key=lambda k: (counts[k] - exact[k], k))
-    for k in order[: total - sum(counts)]:
-        counts[k] += 1
-    return counts
-
-
-def _sized_radii(garland: Garland, thickness: Array, entry: Index, rng: np.random.Generator) -> Array:
+def _sized_radii(garland: Garland, thickness: Array, entry: Index, chance: Array) -> Array:
     """Radii [m]: one of a few ring sizes per nominal size, larger where the profile is fuller."""
     low = np.array([mix.sized_low_m for mix in garland.mix])[entry]
     high = np.array([mix.sized_high_m for mix in garland.mix])[entry]
     lean = np.interp(thickness, [0.5, 1.0, 1.8], [-1.0, 0.0, 1.0])
-    mark = np.clip(rng.uniform(0, 1, len(entry)) + 0.6 * lean, 0, 0.999)
+    mark = np.clip(chance + 0.6 * lean, 0, 0.999)
     step = np.floor(mark * SIZING_STEPS) / (SIZING_STEPS - 1)
     return np.asarray((low + step * (high - low)) / 2)
 

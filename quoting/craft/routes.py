@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from quoting.craft.design import Frame, Garland, Leg
 from quoting.craft.frames import Outline, outline
 
 Array = NDArray[np.float64]
-ROUTE_STEP_M = 0.02
+STEPS_PER_BALL = 12  # steps of the line for one mean diameter
 STAND_OFF = 0.42  # string before the face of the tube, in mean diameters: a tail's length on the clip
 HOP_REACH = 0.5  # handle of the joining curve as a share of the gap it bridges
 VIEWER = np.array([0.0, 0.0, 1.0])
@@ -32,6 +32,7 @@ class Route:
     along: Array
     thickness: Array
     legs: NDArray[np.int64]
+    hand: float = 1.0  # -1 where the whole design is built as its mirror image
 
     @property
     def length_m(self) -> float:
@@ -55,61 +56,83 @@ class Route:
         facing = VIEWER - tangent * tangent[:, 2:3]
         length = np.linalg.norm(facing, axis=1, keepdims=True)
         facing = np.where(length > 1e-6, facing / np.maximum(length, 1e-6), np.array([0.0, 1.0, 0.0]))
-        return tangent, np.cross(tangent, facing), facing
+        return tangent, self.hand * np.cross(tangent, facing), facing
 
 
-def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float) -> Route:
+def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float, mirrored: bool = False) -> Route:
     """The route of ``garland`` over ``frames``.
 
     ``ball_m`` [m] is the mean sized diameter of its quads: the string keeps clear of floor and tube by a
-    share of it. Legs are joined by cubic curves that leave and arrive along the tangents.
+    share of it. Legs are joined by cubic curves that leave and arrive along the tangents, or by a catenary
+    where a hanging leg without ends of its own stands between two others.
     """
-    by_id = {frame.id: frame for frame in frames}
-    runs: list[Array] = []
+    hand = -1.0 if mirrored else 1.0
+    runs = _runs(garland, {frame.id: frame for frame in frames}, ball_m, hand)
+    line: list[Array] = []
     marks: list[NDArray[np.int64]] = []
-    for index, leg in enumerate(garland.route):
-        end = runs[-1] if runs else None
-        run = _leg_points(leg, by_id.get(leg.frame), end, ball_m, organic=garland.work == "organic")
-        if end is not None:
-            hop = _hop(end, run)
-            runs.append(hop)
+    for index, run in enumerate(runs):
+        if run is None:
+            before, after = line[-1][-1], _first_point(runs, index)
+            run = _hung_between(before, after, garland.route[index].sag_m, ball_m)
+        elif line and runs[index - 1] is not None:
+            hop = _hop(line[-1], run, ball_m)
+            line.append(hop)
             marks.append(np.full(len(hop), -1))
-        runs.append(run)
+        line.append(run)
         marks.append(np.full(len(run), index))
-    points, legs = np.concatenate(runs), np.concatenate(marks)
+    points, legs = np.concatenate(line), np.concatenate(marks)
     points[:, 1] = np.maximum(points[:, 1], (0.62 if garland.work == "organic" else 0.5) * ball_m)
-    return _resampled(points, legs, garland.profile, ball_m)
+    return _resampled(points, legs, garland.profile, ball_m, hand)
 
 
 # Private
 
 
-def _leg_points(
-    leg: Leg, frame: Frame | None, before: Array | None, ball_m: float, *, organic: bool
-) -> Array:
-    if leg.kind == "along":
-        assert frame is not None
-        return _along(leg, frame, ball_m, STAND_OFF if organic else 0.0)
-    if leg.kind == "wind":
-        assert frame is not None
-        return _wound(leg, frame, ball_m)
-    if leg.kind == "pool":
-        return _pool(leg, before, ball_m)
-    depth = before[-1, 2] if before is not None else STAND_OFF * ball_m
-    # type: ignore[index]
-    flat = np.array(leg.points) if leg.points else np.array([before[-1, :2], before[-1, :2]])
-    if leg.kind == "hang":
-        flat = _hung(flat, leg.sag_m)
-    return np.column_stack([flat, np.full(len(flat), depth)])
+def _runs(garland: Garland, frames: Mapping[str, Frame], ball_m: float, hand: float) -> list[Array | None]:
+    """The points of every leg; None for hanging legs that take their ends from their neighbours."""
+    runs: list[Array | None] = []
+    before: Array | None = None
+    stand_off = STAND_OFF if garland.work == "organic" else 0.0
+    for leg in garland.route:
+        run: Array | None
+        if leg.kind == "along":
+            run = _along(leg, frames[leg.frame], ball_m, stand_off)
+        elif leg.kind == "wind":
+            run = _wound(leg, frames[leg.frame], ball_m, hand)
+        elif leg.kind == "pool":
+            run = _pool(leg, before, ball_m)
+        elif leg.kind == "hang" and not leg.points:
+            run = None
+        else:
+            flat = np.array(leg.points)
+            flat = _hung(flat, leg.sag_m, ball_m) if leg.kind == "hang" else flat
+            depth = before[-1, 2] if before is not None else STAND_OFF * ball_m
+            run = np.column_stack([flat, np.full(len(flat), depth)])
+        runs.append(run)
+        before = run if run is not None else before
+    return runs
 
 
-def _span(line: Outline, leg: Leg) -> Array:
-    n = max(8, math.ceil(abs(leg.end - leg.start) * line.length_m / ROUTE_STEP_M))
+def _first_point(runs: Sequence[Array | None], index: int) -> Array:
+    after = runs[index + 1]
+    assert after is not None  # the design file allows no two such legs in a row, and none at an end
+    return np.asarray(after[0])
+
+
+def _hung_between(before: Array, after: Array, sag_m: float, ball_m: float) -> Array:
+    """A catenary in the upright plane through two points in space."""
+    flat = _hung(np.array([before[:2], after[:2]]), sag_m, ball_m)
+    share = np.linspace(0, 1, len(flat))
+    return np.column_stack([flat, before[2] + (after[2] - before[2]) * share])[1:-1]
+
+
+def _span(line: Outline, leg: Leg, ball_m: float) -> Array:
+    n = max(8, math.ceil(abs(leg.end - leg.start) * line.length_m * STEPS_PER_BALL / ball_m))
     return line.at(np.linspace(leg.start, leg.end, n))
 
 
 def _along(leg: Leg, frame: Frame, ball_m: float, stand_off: float) -> Array:
-    flat = _span(outline(frame), leg)
+    flat = _span(outline(frame), leg, ball_m)
     centre = np.array([frame.x_m, frame.base_m + frame.height_m / 2])
     step = np.gradient(flat, axis=0)
     normal = np.column_stack([step[:, 1], -step[:, 0]])
@@ -127,24 +150,28 @@ def _along(leg: Leg, frame: Frame, ball_m: float, stand_off: float) -> Array:
     return np.column_stack([flat, depth])
 
 
-def _wound(leg: Leg, frame: Frame, ball_m: float) -> Array:
+def _wound(leg: Leg, frame: Frame, ball_m: float, hand: float) -> Array:
     radius = frame.width_m / 2 + 0.55 * ball_m
     heights = frame.base_m + frame.height_m * np.array([leg.start, leg.end])
-    n = max(24, math.ceil(2 * math.pi * radius * leg.turns / ROUTE_STEP_M))
+    n = max(24, math.ceil(2 * math.pi * radius * leg.turns * STEPS_PER_BALL / ball_m))
     turn = np.linspace(0, 2 * math.pi * leg.turns, n)
     return np.column_stack(
-        [frame.x_m + radius * np.sin(turn), np.linspace(*heights, n), frame.z_m + radius * np.cos(turn)]
+        [
+            frame.x_m + hand * radius * np.sin(turn),
+            np.linspace(*heights, n),
+            frame.z_m + radius * np.cos(turn),
+        ]
     )
 
 
-def _hung(ends: Array, sag_m: float) -> Array:
+def _hung(ends: Array, sag_m: float, ball_m: float) -> Array:
     """A catenary between two ends, whose deepest point hangs ``sag_m`` below the straight line."""
     (x1, y1), (x2, y2) = ends
     span = abs(x2 - x1)
     if span < 1e-6 or sag_m < 1e-3 * span:
         return np.linspace(ends[0], ends[1], 24)
     line = catenary_of_sag(span, sag_m, rise=y2 - y1)
-    hung = line.points(max(16, math.ceil(line.length / ROUTE_STEP_M)))
+    hung = line.points(max(16, math.ceil(line.length * STEPS_PER_BALL / ball_m)))
     return np.column_stack([x1 + math.copysign(1.0, x2 - x1) * hung[:, 0], y1 + hung[:, 1]])
 
 
@@ -156,20 +183,20 @@ def _pool(leg: Leg, before: Array | None, ball_m: float) -> Array:
     else:
         start = before[-1]
         first = start[0] + sign * 0.45 * ball_m
-    n = max(8, math.ceil(leg.length_m / ROUTE_STEP_M))
+    n = max(8, math.ceil(leg.length_m * STEPS_PER_BALL / ball_m))
     x = first + sign * np.linspace(0, leg.length_m, n)
     forward = start[2] + 0.25 * ball_m * np.sin(np.linspace(0, math.pi / 2, n))
     return np.column_stack([x, np.full(n, 0.62 * ball_m), forward])
 
 
-def _hop(before: Array, after: Array) -> Array:
+def _hop(before: Array, after: Array, ball_m: float) -> Array:
     p0, p1 = before[-1], after[0]
     gap = float(np.linalg.norm(p1 - p0))
     if gap < 1e-6:
         return p0[None, :]
     t0, t1 = before[-1] - before[-2], after[1] - after[0]
     t0, t1 = (t / max(float(np.linalg.norm(t)), 1e-12) * gap * HOP_REACH for t in (t0, t1))
-    u = np.linspace(0, 1, max(3, math.ceil(gap / ROUTE_STEP_M)))[1:-1, None]
+    u = np.linspace(0, 1, max(3, math.ceil(gap * STEPS_PER_BALL / ball_m)))[1:-1, None]
     curve: Array = (
         (1 - u) ** 3 * p0 + 3 * (1 - u) ** 2 * u * (p0 + t0) + 3 * (1 - u) * u**2 * (p1 - t1) + u**3 * p1
     )
@@ -177,20 +204,20 @@ def _hop(before: Array, after: Array) -> Array:
 
 
 def _resampled(
-    points: Array, legs: NDArray[np.int64], profile: Sequence[tuple[float, float]], ball_m: float
+    points: Array, legs: NDArray[np.int64], profile: Sequence[tuple[float, float]], ball_m: float, hand: float
 ) -> Route:
     """Even steps, corners rounded as a string of balloons rounds them."""
     along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
     keep = np.concatenate([[True], np.diff(along) > 1e-9])
     points, along, legs = points[keep], along[keep], legs[keep]
-    n = max(8, math.ceil(along[-1] / ROUTE_STEP_M) + 1)
+    n = max(8, math.ceil(along[-1] * STEPS_PER_BALL / ball_m) + 1)
     s = np.linspace(0, along[-1], n)
     even = np.column_stack([np.interp(s, along, points[:, k]) for k in range(3)])
-    even = _rounded(even, max(1, round(0.5 * ball_m / ROUTE_STEP_M)))
+    even = _rounded(even, max(1, STEPS_PER_BALL // 2))
     marks = legs[np.searchsorted(along, s, side="right").clip(1, len(along)) - 1]
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(even, axis=0), axis=1))])
     knots = np.array(profile) if profile else np.array([[0.0, 1.0], [1.0, 1.0]])
-    return Route(even, run, np.interp(run / run[-1], knots[:, 0], knots[:, 1]), marks)
+    return Route(even, run, np.interp(run / run[-1], knots[:, 0], knots[:, 1]), marks, hand)
 
 
 def _rounded(points: Array, half: int) -> Array:

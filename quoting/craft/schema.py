@@ -209,7 +209,7 @@ def _read_list(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     if rule.kind == "parts":
         assert rule.record is not None
         return tuple(read_record(rule.record, item, f"{path}[{i}]", faults) for i, item in enumerate(value))
-    pair_rule = Rule("number", "", -1000.0, 1000.0)
+    pair_rule = Rule("number", "", -60.0, 60.0)
     read: list[tuple[Any, Any]] = []
     for i, item in enumerate(value):
         if not isinstance(item, list | tuple) or len(item) != 2:
@@ -252,7 +252,7 @@ def _schema_of(rule: Rule, definitions: dict[str, Any]) -> dict[str, Any]:
     )
     pair = {
         "type": "array",
-        "items": {"type": "number", "minimum": -1000, "maximum": 1000},
+        "items": {"type": "number", "minimum": -60, "maximum": 60},
         "minItems": 2,
         "maxItems": 2,
     }

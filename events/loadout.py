@@ -9,8 +9,8 @@ from __future__ import annotations
 import uuid
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, timedelta
 from typing import Final, Protocol
 
 from django.http import Http404
@@ -24,6 +24,9 @@ from studio.access import Right, Role, require
 
 MOST_TICKS_AT_ONCE: Final = 500
 MOST_PIECES: Final = 1_000_000
+EARLIEST: Final = datetime(2000, 1, 1, tzinfo=UTC)
+LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
+"""A phone that says another year than these has no clock at all."""
 
 SITE_ORDER: Final[Mapping[str, int]] = {
     Kind.TOOL: 1,
@@ -199,8 +202,8 @@ def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
     mine = set(LoadOutLine.objects.filter(event_id=event_id).values_list("pk", flat=True))
     refused = [Refused(op.uuid, why) for op in ops if (why := _fault(op, mine))]
     wrong = {refusal.uuid for refusal in refused}
-    taken = [op for op in ops if op.uuid not in wrong]
-    now, person_id = timezone.now(), tenancy.current().person_id
+    taken = _by_our_clock([op for op in ops if op.uuid not in wrong])
+    person_id = tenancy.current().person_id
     Tick.objects.bulk_create(
         [
             Tick(
@@ -209,7 +212,7 @@ def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
                 count=op.count,
                 phone=op.phone,
                 person_id=person_id,
-                made_at=min(op.made_at, now),
+                made_at=op.made_at,
             )
             for op in taken
         ],
@@ -269,11 +272,19 @@ def _state(line: LoadOutLine, latest: Tick | None) -> LineState:
     return LineState(line, latest.count, person, latest.made_at)
 
 
+def _by_our_clock(ops: Sequence[TickOp]) -> list[TickOp]:
+    """A phone's ticks, moved back alike where its clock runs ahead: none is of the future, their order stays."""
+    ahead = max((op.made_at for op in ops), default=EARLIEST) - timezone.now()
+    return [replace(op, made_at=op.made_at - ahead) for op in ops] if ahead > timedelta() else list(ops)
+
+
 def _fault(op: TickOp, mine: set[int]) -> str:
     if op.line_id not in mine:
         return "This line isn't on the list any more."
     if not 0 <= op.count <= MOST_PIECES:
         return f"{op.count} is no count."
+    if not EARLIEST <= op.made_at < LATEST:
+        return "This phone's clock is years off. Set it, then tick again."
     return ""
 
 

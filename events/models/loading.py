@@ -50,7 +50,7 @@ class Tick(TenantModel):
     """One act on a line: somebody counted ``count`` of it in. Written once; the state of a line is folded
     from them.
 
-    ``made_at`` is the clock of the phone, never later than ``received_at``, so that a phone whose clock runs
+    ``made_at`` is by the clock of the phone, never later than ``received_at``, so that a phone whose clock runs
     ahead doesn't outvote the others.
     """
 

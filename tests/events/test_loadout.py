@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 import uuid
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.core.exceptions import PermissionDenied
@@ -117,6 +117,28 @@ def test_a_phone_whose_clock_runs_ahead_does_not_outvote_the_others(wickerlark: 
         assert Tick.objects.get().made_at <= timezone.now()
         loadout.tick(agreed.pk, [op(greenery, 0)])
         assert state_of(loadout.load_out_list(agreed.pk), "greenery").count == 0
+
+
+def test_ticks_of_a_phone_whose_clock_runs_ahead_keep_their_order(wickerlark: House, agreed: Event) -> None:
+    ahead = timezone.now() + timedelta(minutes=7)
+    with wickerlark.enter("crew"):
+        greenery = line_of(agreed, "greenery")
+        ops = [
+            op(greenery, count, at=ahead + timedelta(milliseconds=count), name=uuid.UUID(int=100 - count))
+            for count in range(12)
+        ]
+        loadout.tick(agreed.pk, ops)
+        assert state_of(loadout.load_out_list(agreed.pk), "greenery").count == 11
+
+
+def test_a_phone_without_a_clock_is_told_so(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter("crew"):
+        answer = loadout.tick(
+            agreed.pk, [op(line_of(agreed, "greenery"), 12, at=datetime(1970, 1, 1, tzinfo=UTC))]
+        )
+        assert [refusal.why for refusal in answer.refused] == [
+            "This phone's clock is years off. Set it, then tick again."
+        ]
 
 
 def test_a_month_old_tick_is_taken(wickerlark: House, agreed: Event) -> None:

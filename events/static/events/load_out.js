@@ -15,6 +15,7 @@ let lost = ""; // why it wouldn't take a tick
 let wait = SOONEST_MS;
 let timer = 0;
 let sending = false;
+let latest = 0;
 
 function newName() {
   if (crypto.randomUUID) return crypto.randomUUID();
@@ -99,8 +100,14 @@ function say() {
   if (words.textContent !== text) words.textContent = text;
 }
 
+// No two ticks of a phone bear the same moment: the later one counts.
+function moment() {
+  latest = Math.max(Date.now(), latest + 1);
+  return new Date(latest).toISOString();
+}
+
 function tick(row, count) {
-  const op = { uuid: newName(), line: Number(row.dataset.line), count, made_at: new Date().toISOString(), phone: phone() };
+  const op = { uuid: newName(), line: Number(row.dataset.line), count, made_at: moment(), phone: phone() };
   try {
     keep(op);
   } catch {

@@ -1,0 +1,167 @@
+"""The load-out list where the signal comes and goes: nothing that was shown as ticked is lost, or counted twice."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from playwright.sync_api import Browser, Locator, Page, expect
+
+from tests.browser.product import Product
+from tests.browser.visitors import MARIT, PHONE, TEO, sign_in
+
+
+@contextmanager
+def phone(browser: Browser, product: Product, person: str) -> Iterator[Page]:
+    """A phone with that person signed in. Going offline makes the console complain, so it isn't watched."""
+    context = browser.new_context(base_url=product.site, **PHONE)
+    context.set_default_timeout(15_000)
+    try:
+        page = context.new_page()
+        sign_in(page, person)
+        yield page
+    finally:
+        context.close()
+
+
+def open_list(page: Page) -> str:
+    """Open the load-out list of the first event to come that has one; gives back its address."""
+    page.get_by_role("link", name="Events", exact=True).click()
+    addresses = [link.get_attribute("href") or "" for link in page.locator(".line-main a").all()]
+    for address in addresses:
+        page.goto(address)
+        load = page.get_by_role("link", name="Load", exact=True)
+        if load.count():
+            load.click()
+            if page.locator("[data-line]").count() > 3:
+                return page.url
+    raise AssertionError("The demo has no event to come with a load-out list of more than three lines.")
+
+
+def ticks(page: Page) -> Locator:
+    """The big buttons."""
+    return page.locator("[data-line] > .tick")
+
+
+def empty_van(page: Page) -> None:
+    """Untick whatever is in."""
+    while page.locator('.tick[aria-pressed="true"]').count():
+        page.locator('.tick[aria-pressed="true"]').first.tap()
+    expect(page.locator("#load-words")).to_have_text("Connected. All sent.")
+
+
+def kept(page: Page) -> int:
+    """How many ticks wait on this phone."""
+    return int(page.evaluate("Object.keys(localStorage).filter((key) => key.includes('.tick.')).length"))
+
+
+def test_ticks_without_signal_are_kept_shown_and_sent_once(product: Product, browser: Browser) -> None:
+    with phone(browser, product, MARIT) as one, phone(browser, product, TEO) as other:
+        address = open_list(one)
+        empty_van(one)
+        one.context.set_offline(True)
+        expect(one.locator("#load-words")).to_contain_text("No signal.")
+        for number in range(3):
+            ticks(one).nth(number).tap()
+        expect(one.locator("#load-words")).to_have_text(
+            "No signal. 3 ticks kept on this phone; they go when it is back."
+        )
+        expect(one.locator("#in-count")).to_have_text("3")
+        expect(one.locator(".is-kept")).to_have_count(3)
+        assert kept(one) == 3
+
+        # Meanwhile another phone, with signal, ticks one of the same lines.
+        other.goto(address)
+        expect(other.locator("#in-count")).to_have_text("0")
+        ticks(other).nth(0).tap()
+        expect(other.locator("#load-words")).to_have_text("Connected. All sent.")
+
+        one.context.set_offline(False)
+        expect(one.locator("#load-words")).to_have_text("Connected. All sent.")
+        assert kept(one) == 0
+        expect(one.locator(".is-kept")).to_have_count(0)
+        other.reload()
+        expect(other.locator("#in-count")).to_have_text("3")
+        expect(other.locator("#hands")).to_have_text(re.compile(r"Marit [23]"))
+        empty_van(other)
+
+
+def test_an_answer_lost_on_the_way_back_doubles_nothing(product: Product, browser: Browser) -> None:
+    with phone(browser, product, MARIT) as page:
+        open_list(page)
+        empty_van(page)
+        sent: list[str] = []
+
+        def lose_first_answer(route: object) -> None:
+            request = route.request  # type: ignore[attr-defined]
+            if request.method != "POST":
+                route.continue_()  # type: ignore[attr-defined]
+                return
+            sent.append(request.post_data)
+            answer = route.fetch()  # type: ignore[attr-defined]
+            if len(sent) == 1:
+                assert answer.status == 200
+                route.abort()  # type: ignore[attr-defined]
+            else:
+                route.fulfill(response=answer)  # type: ignore[attr-defined]
+
+        page.route("**/ticks", lose_first_answer)
+        ticks(page).nth(0).tap()
+        expect(page.locator("#load-words")).to_contain_text("1 tick kept on this phone")
+        expect(page.locator("#load-words")).to_have_text("Connected. All sent.")
+        assert len(sent) == 2
+        assert sent[0] == sent[1], "the same tick under the same name"
+        page.unroute("**/ticks")
+        page.reload()
+        expect(page.locator("#in-count")).to_have_text("1")
+        empty_van(page)
+
+
+def test_a_page_loaded_again_still_has_what_was_not_sent(product: Product, browser: Browser) -> None:
+    with phone(browser, product, MARIT) as page:
+        open_list(page)
+        empty_van(page)
+        page.route("**/ticks", lambda route: route.abort())
+        ticks(page).nth(1).tap()
+        expect(page.locator(".is-kept")).to_have_count(1)
+        page.reload()
+        expect(page.locator(".is-kept")).to_have_count(1)
+        expect(page.locator("#in-count")).to_have_text("1")
+        page.unroute("**/ticks")
+        expect(page.locator("#load-words")).to_have_text("Connected. All sent.", timeout=40_000)
+        empty_van(page)
+
+
+def test_whoever_is_signed_out_is_told_and_keeps_the_ticks(product: Product, browser: Browser) -> None:
+    with phone(browser, product, MARIT) as page:
+        address = open_list(page)
+        empty_van(page)
+        page.context.clear_cookies()
+        ticks(page).nth(0).tap()
+        expect(page.locator("#load-words")).to_contain_text("You are signed out")
+        expect(page.locator("#load-words")).to_contain_text("1 tick kept on this phone")
+        sign_in(page, MARIT)
+        page.goto(address)
+        expect(page.locator("#load-words")).to_have_text("Connected. All sent.")
+        expect(page.locator("#in-count")).to_have_text("1")
+        empty_van(page)
+
+
+def test_some_of_a_line_can_be_counted(product: Product, browser: Browser) -> None:
+    with phone(browser, product, MARIT) as page:
+        open_list(page)
+        empty_van(page)
+        row = page.locator("[data-line]").filter(has=page.locator(".tick-some")).first
+        row.locator("summary").tap()
+        row.get_by_label("How many are in").fill("1")
+        row.get_by_role("button", name="Count", exact=True).tap()
+        expect(row.locator(".tick")).to_have_attribute("aria-pressed", "mixed")
+        expect(row.locator("[data-shown]")).to_contain_text("1 /")
+        expect(page.locator("#load-words")).to_have_text("Connected. All sent.")
+        page.reload()
+        expect(row.locator("[data-shown]")).to_contain_text("1 /")
+        row.locator("summary").tap()
+        row.get_by_label("How many are in").fill("0")
+        row.get_by_role("button", name="Count", exact=True).tap()
+        expect(page.locator("#load-words")).to_have_text("Connected. All sent.")

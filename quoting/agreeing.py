@@ -18,7 +18,7 @@ from django.utils import timezone
 from events.commitment import BillLine, CannotCommit, PlannedWork, commit
 from quoting import offer_document, offering
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
-from studio import links, mail, money, outbox, tenancy
+from studio import links, mail, money, outbox
 from studio.access import Right, require
 from studio.models import Membership, Studio
 

@@ -13,9 +13,10 @@ from studio.models import StoredFile, Studio
 
 def make(offer_id: int) -> StoredFile:
     """Render and keep the PDF of an offer; made once, it is given again."""
-    offer = Offer.objects.select_for_update(of=("self",), no_key=True).select_related("pdf").get(pk=offer_id)
-    if offer.pdf:
-        return offer.pdf
+    # Locked without its file: a joined row is read as it was before the wait for the lock.
+    offer = Offer.objects.select_for_update(no_key=True).get(pk=offer_id)
+    if offer.pdf_id:
+        return StoredFile.objects.get(pk=offer.pdf_id)
     studio = Studio.objects.get(pk=offer.studio_id)
     offer.pdf = pdf.stored(f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio))
     offer.save(update_fields=["pdf"])

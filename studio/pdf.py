@@ -10,19 +10,19 @@ import hashlib
 import mimetypes
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 from urllib.parse import unquote, urlsplit
 
 from babel import Locale, UnknownLocaleError
 from django.contrib.staticfiles import finders
+from django.core.exceptions import SuspiciousFileOperation
 from django.template.loader import render_to_string
 
 from studio.models import StoredFile, Studio
 
-if TYPE_CHECKING:
-    from weasyprint.urls import URLFetcher
-
-LETTER_TERRITORIES: Final = frozenset("BZ CA CL CO CR GT MX NI PA PH PR SV US VE".split())
+LETTER_TERRITORIES: Final = frozenset(
+    ("BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
+)
 """Where paper is US Letter (CLDR supplemental data, measurementData/paperSize, from memory); A4 elsewhere."""
 
 
@@ -40,12 +40,13 @@ def rendered(template: str, context: dict[str, Any], *, made: Mapping[str, bytes
     from weasyprint import HTML
     from weasyprint.text.fonts import FontConfiguration
 
-    html = HTML(
-        string=render_to_string(template, context),
-        base_url="static:///",
-        url_fetcher=_own_files_only(made or {}),
-    )
-    return bytes(html.write_pdf(font_config=FontConfiguration(), pdf_variant="pdf/ua-1"))
+    fetcher = _own_files_only(made or {})
+    html = HTML(string=render_to_string(template, context), base_url="static:///", url_fetcher=fetcher)
+    content = html.write_pdf(font_config=FontConfiguration(), pdf_variant="pdf/ua-1")
+    # WeasyPrint only logs what it couldn't fetch, and leaves it out.
+    if fetcher.refused:
+        raise RefusedAddress(f"Not one of our files: {', '.join(fetcher.refused)}")
+    return bytes(content)
 
 
 def stored(name: str, content: bytes) -> StoredFile:
@@ -69,29 +70,39 @@ def paper(studio: Studio) -> str:
     return "letter" if territory in LETTER_TERRITORIES else "A4"
 
 
-def _own_files_only(made: Mapping[str, bytes]) -> URLFetcher:
-    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
-
-    class Refused(FatalURLFetchingError, RefusedAddress):  # type: ignore[misc]
-        """WeasyPrint leaves out what it can't fetch, unless the error is one of its fatal ones."""
+def _own_files_only(made: Mapping[str, bytes]) -> Any:
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
 
     class OwnFiles(URLFetcher):  # type: ignore[misc]
-        """Serves ``static:///path`` and ``made:///name``; refuses the network and the disk."""
+        """Serves ``static:///path`` and ``made:///name``; notes and refuses everything else."""
+
+        refused: list[str]
 
         def fetch(self, url: str, headers: Any = None) -> Any:
-            parts = urlsplit(url)
-            name = unquote(parts.path).lstrip("/")
-            if parts.scheme == "data":
+            if urlsplit(url).scheme == "data":
                 return super().fetch(url, headers)
-            if parts.scheme == "made" and name in made:
-                return answer(url, made[name])
-            path = finders.find(name) if parts.scheme == "static" else None
-            if not isinstance(path, str):
-                raise Refused(f"Not one of our files: {url[:80]}")
-            return answer(url, Path(path).read_bytes())
+            body = _body(url, made)
+            if body is None:
+                self.refused.append(url[:80])
+                raise RefusedAddress(f"Not one of our files: {url[:80]}")
+            media_type = mimetypes.guess_type(url)[0] or "application/octet-stream"
+            return URLFetcherResponse(url, body=body, headers={"Content-Type": media_type})
 
-    def answer(url: str, body: bytes) -> Any:
-        media_type = mimetypes.guess_type(url)[0] or "application/octet-stream"
-        return URLFetcherResponse(url, body=body, headers={"Content-Type": media_type})
+    fetcher = OwnFiles(allowed_protocols=["data", "static", "made"])
+    fetcher.refused = []
+    return fetcher
 
-    return OwnFiles(allowed_protocols=["data", "static", "made"])
+
+def _body(url: str, made: Mapping[str, bytes]) -> bytes | None:
+    """What stands behind one of our two kinds of address; nothing for any other."""
+    parts = urlsplit(url)
+    name = unquote(parts.path).lstrip("/")
+    if parts.scheme == "made":
+        return made.get(name)
+    if parts.scheme != "static":
+        return None
+    try:
+        path = finders.find(name)
+    except SuspiciousFileOperation:
+        return None
+    return Path(path).read_bytes() if isinstance(path, str) else None

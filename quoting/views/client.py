@@ -148,7 +148,7 @@ def pdf(request: HttpRequest, offer: Offer) -> HttpResponse:
 
 @require_safe
 @offer_page(LINK, "offer page")
-def logo(request: HttpRequest, offer: Offer) -> HttpResponse:  # noqa: ARG001 -- every page of an offer has this shape
+def logo(request: HttpRequest, offer: Offer) -> HttpResponse:
     """The studio's logo."""
     return logo_response(offer.studio_id)
 

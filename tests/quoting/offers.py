@@ -17,7 +17,6 @@ from studio import taxes
 from tests.people import House
 from tests.quoting import scenes
 
-
 ARCHES = (("7ft", 1.22, 2.13, "sage"), ("6ft", 1.07, 1.83, "oat"))
 
 

@@ -18,7 +18,7 @@ from django.utils import timezone
 from events.commitment import BillLine, CannotCommit, PlannedWork, commit
 from quoting import offer_document, offering
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
-from studio import links, mail, money, outbox
+from studio import links, mail, money, outbox, tenancy
 from studio.access import Right, require
 from studio.models import Membership, Studio
 
@@ -252,7 +252,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
 
 
 def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any]) -> None:
-    studio = Studio.objects.defer("logo").get(pk=offer.studio_id)
+    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
     context = {
         "studio": studio.name,
         "client": offer.client_name,

@@ -5,14 +5,15 @@ from __future__ import annotations
 from typing import Any, Final
 
 from django.forms import Form
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.urls import reverse
 
 from events.models import Event, Stage
 from quoting import agreeing, offer_document
 from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
 from quoting.offer_forms import AgreeForm, DeclineForm, WishForm
-from studio.models import OutboxEntry, StoredFile, Studio
+from studio import tenancy
+from studio.models import OutboxEntry, Studio
 from studio.thread import Bead, thread_of
 
 CLIENT_STAGES: Final = (
@@ -39,7 +40,7 @@ def context(
     refusals: list[str] | None = None,
 ) -> dict[str, Any]:
     """Everything that the page's template needs."""
-    studio = Studio.objects.defer("logo").get(pk=offer.studio_id)
+    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
     shown = offer_document.read(offer.frozen)
     statement = agreeing.statement(offer)
     answer = offer.answers.filter(kind__in=FINAL_ANSWERS).defer("frozen").first()
@@ -78,8 +79,10 @@ def paper_context(offer: Offer, handle: str) -> dict[str, Any]:
 
 
 def pdf_response(offer: Offer) -> HttpResponse:
-    """The PDF as a download named after the offer."""
-    file = StoredFile.objects.get(pk=offer.pdf_id)
+    """The PDF as a download named after the offer; 404 while there is none."""
+    file = offer.pdf
+    if file is None:
+        raise Http404
     response = HttpResponse(bytes(file.content), content_type=file.media_type)
     response["Content-Disposition"] = f'attachment; filename="{file.name}"'
     return response

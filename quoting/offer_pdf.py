@@ -7,7 +7,7 @@ from typing import Any
 from quoting import offer_document
 from quoting.models import Offer
 from quoting.print_picture import for_paper
-from studio import pdf
+from studio import pdf, tenancy
 from studio.models import StoredFile, Studio
 
 
@@ -17,10 +17,11 @@ def make(offer_id: int) -> StoredFile:
     offer = Offer.objects.select_for_update(no_key=True).get(pk=offer_id)
     if offer.pdf_id:
         return StoredFile.objects.get(pk=offer.pdf_id)
-    studio = Studio.objects.get(pk=offer.studio_id)
-    offer.pdf = pdf.stored(f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio))
+    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    file = pdf.stored(f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio))
+    offer.pdf = file
     offer.save(update_fields=["pdf"])
-    return offer.pdf
+    return file
 
 
 def rendered(frozen: str, studio: Studio) -> bytes:

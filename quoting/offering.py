@@ -61,7 +61,9 @@ def offer(quote: Quote, *, after_version: int | None = None) -> Offered:
     with transaction.atomic():
         quote = _locked(quote.pk)
         studio = (
-            Studio.objects.select_for_update(of=("self",), no_key=True).defer("logo").get(pk=quote.studio_id)
+            Studio.objects.select_for_update(of=("self",), no_key=True)
+            .defer("logo")
+            .get(pk=tenancy.current_studio_id())
         )
         now = timezone.now()
         copy = freezing.frozen_copy(quote)
@@ -255,7 +257,8 @@ def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
         return ()
     with as_studio():
         try:
-            answer, short = _ask(made, event, needs, "pencil"), ()
+            answer: holds.HoldAnswer | None = _ask(made, event, needs, "pencil")
+            short: tuple[holds.Shortfall, ...] = ()
         except holds.NotFree as refusal:
             short = refusal.shortfalls
             free = {lack.code: 0 if lack.retired else max(0, lack.free) for lack in short}
@@ -263,7 +266,7 @@ def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
                 Material(need.code, min(need.quantity, free.get(need.code, need.quantity))) for need in needs
             ]
             answer = _ask_for_rest(made, event, [need for need in rest if need.quantity])
-    if answer:
+    if answer is not None:
         made.pencil_id = answer.hold_id
         made.save(update_fields=["pencil"])
     return tuple(lack.words for lack in short)

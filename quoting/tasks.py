@@ -43,7 +43,7 @@ def lapse_offers() -> int:
 
 def _mail(template: str, offer: Offer, said: dict[str, str]) -> None:
     shown = offer_document.read(offer.frozen)
-    studio = Studio.objects.values("email").get(pk=offer.studio_id)
+    studio = Studio.objects.values("email").get(pk=tenancy.current_studio_id())
     mail.send(
         template=template,
         to=offer.client_email,

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from django.urls import include, path
+from django.urls import path
 
 from quoting.views import designs, offer, quote, quotes, rates
 
 app_name = "quoting"
 
 urlpatterns = [
-    path("", include("quoting.offer_urls")),
     path("quotes/", quotes.quotes, name="quotes"),
     path("quotes/start/<int:event_id>", quotes.start, name="start"),
     path("quotes/<int:quote_id>/", quote.quote, name="quote"),

@@ -33,7 +33,6 @@ class AnswerKind(models.TextChoices):
 
 
 FINAL_ANSWERS = (AnswerKind.AGREED, AnswerKind.DECLINED)
-AMOUNT = {"max_digits": 14, "decimal_places": 4}
 
 FROZEN_FIELDS = (
     "studio", "quote", "number", "version", "frozen", "digest", "content_digest", "total", "deposit", "currency",
@@ -53,8 +52,8 @@ class Offer(TenantModel):
     frozen = models.TextField(help_text="The document as canonical JSON: see quoting.offer_document.")
     digest = models.CharField(max_length=64, help_text="SHA-256 of the frozen text, hexadecimal.")
     content_digest = models.CharField(max_length=64, help_text="The same without number, version and dates.")
-    total = models.DecimalField(**AMOUNT)
-    deposit = models.DecimalField(**AMOUNT)
+    total = models.DecimalField(max_digits=14, decimal_places=4)
+    deposit = models.DecimalField(max_digits=14, decimal_places=4)
     currency = models.CharField(max_length=3)
     client_name = models.CharField(max_length=120)
     client_email = models.EmailField(blank=True)
@@ -140,7 +139,7 @@ class Answer(TenantModel):
     address = models.CharField("internet address", max_length=45, blank=True)
     user_agent = models.CharField("browser", max_length=400, blank=True)
     version = models.PositiveIntegerField(help_text="The version on the page.")
-    total = models.DecimalField(**AMOUNT, help_text="The total on the page.")
+    total = models.DecimalField(max_digits=14, decimal_places=4, help_text="The total on the page.")
     currency = models.CharField(max_length=3)
     digest = models.CharField(max_length=64, help_text="Digest of the document on the page.")
     frozen = models.TextField(blank=True, help_text="The agreed document itself.")

@@ -150,7 +150,7 @@ def pdf(request: HttpRequest, offer: Offer) -> HttpResponse:
 @offer_page(LINK, "offer page")
 def logo(request: HttpRequest, offer: Offer) -> HttpResponse:
     """The studio's logo."""
-    return logo_response(offer.studio_id)
+    return logo_response(tenancy.current_studio_id())
 
 
 # --- Private --------------------------------------------------------------------------------------------------

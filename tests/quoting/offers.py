@@ -12,7 +12,7 @@ from quoting import offering
 from quoting.models import Offer, Quote
 from quoting.offering import Offered
 from stock import catalogue
-from stock.models import Item, Kind
+from stock.models import Hold, Item, Kind
 from studio import taxes
 from tests.people import House
 from tests.quoting import scenes
@@ -21,7 +21,7 @@ ARCHES = (("7ft", 1.22, 2.13, "sage"), ("6ft", 1.07, 1.83, "oat"))
 
 
 def quote(house: House, **facts: Any) -> Quote:
-    """A quote over a short shelf: the frames and covers of the design, clips, and one latex; the rest is to be bought."""
+    """A quote over a short shelf: the design's frames and covers and one latex; the rest is to be bought."""
     if not Item.objects.exists():
         _short_shelf()
         taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
@@ -54,6 +54,12 @@ def offered(house: House, given: Quote | None = None, **facts: Any) -> Offered:
     """A quote offered by the owner; call it outside of any studio."""
     with house.enter():
         return offering.offer(given or quote(house, **facts))
+
+
+def pencil_of(offer: Offer) -> Hold:
+    """What was pencilled for the offer; call it inside the studio."""
+    assert offer.pencil_id is not None
+    return Hold.objects.get(pk=offer.pencil_id)
 
 
 def open_link(address: str, client: Client | None = None, **headers: Any) -> tuple[Client, str]:

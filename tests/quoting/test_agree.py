@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
@@ -28,7 +29,7 @@ from studio.models import OutboxEntry, Studio
 from tests import people
 from tests.people import House
 from tests.quoting import offers, scenes
-from tests.quoting.offers import offered
+from tests.quoting.offers import offered, pencil_of
 
 pytestmark = pytest.mark.django_db
 
@@ -68,7 +69,7 @@ def nothing_happened(house: House, offer: Offer) -> None:
         assert (kept.quote.event.status, kept.quote.event.stage) == (Status.TENTATIVE, Stage.OFFERED)
         assert not Answer.objects.exists()
         assert not LoadOutLine.objects.exists()
-        assert Hold.objects.get(pk=kept.pencil_id).state == HoldState.PENCILLED
+        assert pencil_of(kept).state == HoldState.PENCILLED
         assert not Hold.objects.filter(state=HoldState.HELD, label=kept.quote.event.title).exists()
 
 
@@ -82,7 +83,7 @@ def test_agreeing_promises_the_event_and_holds_its_stock(wickerlark: House) -> N
         assert (event.status, event.stage) == (Status.CONFIRMED, Stage.AGREED)
         assert event.hold is not None
         assert event.hold.state == HoldState.HELD
-        assert Hold.objects.get(pk=kept.pencil_id).state == HoldState.RELEASED
+        assert pencil_of(kept).state == HoldState.RELEASED
 
 
 def test_the_load_out_list_has_the_counts_of_what_was_agreed(wickerlark: House) -> None:
@@ -232,9 +233,9 @@ def test_the_studio_is_told_once_a_day_that_an_agreement_failed(wickerlark: Hous
 
 def test_an_offer_that_lapsed_meanwhile_is_not_agreed_to(wickerlark: House) -> None:
     offer = offered(wickerlark).offer
-    with time_machine.travel(offer.expires_at + timedelta(seconds=1)):
-        with pytest.raises(agreeing.NoLongerOpen, match="has lapsed"):
-            agree(wickerlark, offer)
+    late = time_machine.travel(offer.expires_at + timedelta(seconds=1))
+    with late, pytest.raises(agreeing.NoLongerOpen, match="has lapsed"):
+        agree(wickerlark, offer)
 
 
 def test_an_offer_that_was_replaced_meanwhile_is_not_agreed_to(wickerlark: House) -> None:
@@ -300,7 +301,7 @@ def test_declining_frees_the_pencil_and_leaves_a_sketch(wickerlark: House) -> No
         kept = Offer.objects.select_related("quote__event").get(pk=offer.pk)
         assert (kept.state, kept.quote.state) == (OfferState.DECLINED, QuoteState.SKETCH)
         assert kept.quote.event.stage == Stage.SKETCH
-        assert Hold.objects.get(pk=kept.pencil_id).state == HoldState.RELEASED
+        assert pencil_of(kept).state == HoldState.RELEASED
         assert (
             OutboxEntry.objects.get(task="studio.send_mail").arguments["context"]["words"]
             == "Too dear for us."
@@ -313,9 +314,9 @@ def test_declining_frees_the_pencil_and_leaves_a_sketch(wickerlark: House) -> No
 def test_what_was_agreed_cannot_be_declined(wickerlark: House) -> None:
     offer = offered(wickerlark).offer
     agree(wickerlark, offer)
-    with tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT):
-        with pytest.raises(agreeing.AnsweredAlready, match="has agreed"):
-            agreeing.decline(offer.pk, name="", words="", visitor=BEN)
+    client = tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT)
+    with client, pytest.raises(agreeing.AnsweredAlready, match="has agreed"):
+        agreeing.decline(offer.pk, name="", words="", visitor=BEN)
 
 
 def test_a_wish_is_passed_on_once_and_the_offer_stays_open(wickerlark: House) -> None:
@@ -335,11 +336,12 @@ def test_a_wish_is_passed_on_once_and_the_offer_stays_open(wickerlark: House) ->
 def test_crew_answer_for_nobody(wickerlark: House) -> None:
     offer = offered(wickerlark).offer
     with wickerlark.enter("crew"):
-        for act in (
+        acts: list[Callable[[], Any]] = [
             lambda: agreeing.agree(offer.pk, shown=shown(offer), name="Crew", ticked=True, visitor=ADA),
             lambda: agreeing.decline(offer.pk, name="", words="", visitor=ADA),
             lambda: agreeing.ask_for_change(offer.pk, name="", words="x", visitor=ADA),
-        ):
+        ]
+        for act in acts:
             with pytest.raises(PermissionDenied):
                 act()
     nothing_happened(wickerlark, offer)
@@ -379,7 +381,8 @@ def test_the_letter_with_the_offer_is_not_sent_once_the_offer_is_over(
 def test_of_two_people_who_agree_at_once_one_agrees_and_the_other_is_told() -> None:
     house = people.wickerlark()
     offer = offered(house).offer
-    start, outcomes = threading.Barrier(2), {}
+    start = threading.Barrier(2)
+    outcomes: dict[str, Answer | agreeing.CannotAnswer] = {}
 
     def press(name: str, visitor: Visitor) -> None:
         try:
@@ -412,8 +415,9 @@ def test_of_two_offers_for_the_last_frame_only_one_is_agreed() -> None:
         one_frame_left()
     first, second = (offered(house, quote).offer for quote in quotes)
     with house.enter():
-        holds.release(first.pencil_id, key="let-go-early")
-    start, outcomes = threading.Barrier(2), []
+        holds.release(pencil_of(first).pk, key="let-go-early")
+    start = threading.Barrier(2)
+    outcomes: list[Answer | agreeing.Gone] = []
 
     def press(offer: Offer) -> None:
         try:

@@ -331,7 +331,7 @@ def test_the_page_takes_as_many_queries_for_three_pieces_as_for_one(wickerlark: 
         template = scenes.starter(wickerlark.studio)
         for _ in range(2):
             quotes[1] = sketch.add_piece(quotes[1].pk, template.pk, version=quotes[1].version)
-    counts = []
+    counts, page = [], None
     for quote in quotes:
         browser, address = open_link(offered(wickerlark, quote).address)
         with CaptureQueriesContext(
@@ -340,6 +340,7 @@ def test_the_page_takes_as_many_queries_for_three_pieces_as_for_one(wickerlark: 
             page = browser.get(address)
         counts.append(sum(query["sql"].startswith("SELECT") for query in captured.captured_queries))
         assert len(captured) <= 22  # with the savepoints and settings of its one transaction
+    assert page is not None
     assert page.content.decode().count('class="show"') == 3
     assert counts[0] == counts[1]
     assert counts[0] <= 15
@@ -369,7 +370,7 @@ def test_the_first_view_is_small_and_reads_without_scripts_or_other_hosts(wicker
 def test_too_many_tries_are_told_when_to_come_back(
     wickerlark: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(rate_limit.time, "time", lambda: 1_800_000_000.0)
+    monkeypatch.setattr("studio.rate_limit.time.time", lambda: 1_800_000_000.0)
     browser = Client()
     answers = [
         browser.get(reverse("open-offer", args=["x"])).status_code for _ in range(rate_limit.LINK.tries + 1)

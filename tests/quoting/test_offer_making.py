@@ -26,7 +26,7 @@ from studio.models import LinkPurpose, OutboxEntry, PublicLink, Studio
 from tests import people
 from tests.people import House
 from tests.quoting import offers, scenes
-from tests.quoting.offers import offered
+from tests.quoting.offers import offered, pencil_of
 
 pytestmark = pytest.mark.django_db
 
@@ -82,7 +82,7 @@ def test_what_comes_back_is_pencilled_until_the_offer_lapses(wickerlark: House) 
     with wickerlark.enter():
         bill = offer_document.internal(made.frozen)["bill"]
         reusable = set(Item.objects.filter(nature="reusable").values_list("code", flat=True))
-        hold = Hold.objects.get(pk=made.pencil_id)
+        hold = pencil_of(made)
         kept = dict(hold.lines.values_list("item__code", "quantity"))
     wanted: dict[str, int] = {}
     for line in bill:
@@ -106,7 +106,7 @@ def test_what_is_promised_elsewhere_is_told_and_the_rest_still_pencilled(wickerl
     made = offered(wickerlark, quote)
     assert made.short == ("Arch frame 7ft: 0 free of 1 needed.",)
     with wickerlark.enter():
-        kept = set(Hold.objects.get(pk=made.offer.pencil_id).lines.values_list("item__code", flat=True))
+        kept = set(pencil_of(made.offer).lines.values_list("item__code", flat=True))
     assert "frame-arch-7ft" not in kept
     assert "frame-arch-6ft" in kept
 
@@ -144,7 +144,7 @@ def test_a_changed_sketch_is_a_new_version_and_the_earlier_one_is_replaced(wicke
     second = offered(wickerlark, quote).offer
     with wickerlark.enter():
         first.refresh_from_db()
-        pencil = Hold.objects.get(pk=first.pencil_id)
+        pencil = pencil_of(first)
     assert first.state == OfferState.REPLACED
     assert pencil.state == HoldState.RELEASED
     assert second.total > first.total
@@ -190,7 +190,7 @@ def test_the_database_itself_refuses_to_change_an_answer(wickerlark: House) -> N
             currency="USD",
             digest="x",
         )
-        for act in (lambda: Answer.objects.update(name="Somebody else"), lambda: answer.delete()):
+        for act in (lambda: Answer.objects.update(name="Somebody else"), answer.delete):
             with pytest.raises(DatabaseError, match="written once"), transaction.atomic():
                 act()
 
@@ -251,7 +251,7 @@ def test_an_offer_whose_date_has_passed_lapses_and_leaves_a_sketch(wickerlark: H
     with wickerlark.enter():
         made.refresh_from_db()
         quote = Quote.objects.select_related("event").get(pk=made.quote_id)
-        pencil = Hold.objects.get(pk=made.pencil_id)
+        pencil = pencil_of(made)
     assert made.state == OfferState.LAPSED
     assert (quote.state, quote.event.stage) == (QuoteState.SKETCH, Stage.SKETCH)
     assert pencil.state == HoldState.RELEASED
@@ -275,7 +275,7 @@ def test_withdrawing_frees_what_was_pencilled_and_can_be_pressed_twice(wickerlar
     with wickerlark.enter():
         assert offering.withdraw(made.pk).state == OfferState.WITHDRAWN
         assert offering.withdraw(made.pk).state == OfferState.WITHDRAWN
-        assert Hold.objects.get(pk=made.pencil_id).state == HoldState.RELEASED
+        assert pencil_of(made).state == HoldState.RELEASED
         with pytest.raises(offering.CannotOffer, match="withdrawn"):
             offering.new_link(made.pk)
 
@@ -341,7 +341,8 @@ def test_two_presses_at_the_same_moment_make_one_offer() -> None:
     house = people.wickerlark()
     with house.enter():
         quote = offers.quote(house)
-    start, got = threading.Barrier(2), []
+    start = threading.Barrier(2)
+    got: list[offering.Offered] = []
 
     def press() -> None:
         try:

@@ -56,7 +56,8 @@ def fonts_of(reader: PdfReader) -> dict[str, DictionaryObject]:
     """Every font of the document by its name, with its descriptor."""
     found: dict[str, DictionaryObject] = {}
     for page in reader.pages:
-        for reference in page["/Resources"].get("/Font", {}).values():  # type: ignore[union-attr]
+        resources: Any = page["/Resources"]
+        for reference in resources.get("/Font", {}).values():
             font = reference.get_object()
             inner = font["/DescendantFonts"][0].get_object() if "/DescendantFonts" in font else font
             found[str(font["/BaseFont"])] = inner["/FontDescriptor"].get_object()
@@ -153,10 +154,9 @@ def test_our_own_fonts_are_embedded_as_subsets_and_no_others(wickerlark: House) 
     families = {re.sub(r"^/[A-Z]{6}\+(\w+).*", r"\1", name) for name in fonts}
     assert families == {"Fraunces", "Figtree"}
     for name, descriptor in fonts.items():
-        assert re.match(r"/[A-Z]{6}\+", name), (
-            name
-        )  # ISO 32000-1, 9.6.4: six capitals and a plus mark a subset
-        file = descriptor["/FontFile2"].get_object()
+        # ISO 32000-1, 9.6.4: six capitals and a plus mark a subset.
+        assert re.match(r"/[A-Z]{6}\+", name), name
+        file: Any = descriptor["/FontFile2"]
         assert 0 < len(file.get_data()) < 60_000, name
 
 
@@ -354,7 +354,7 @@ def test_a_sphere_is_shaded_as_the_gradient_says() -> None:
     """Against the definition of SVG 2, 14.2.3, worked out by bisection for single points."""
     from xml.etree import ElementTree as ET
 
-    gradient = ET.fromstring(
+    gradient = ET.fromstring(  # noqa: S314 -- written two lines below
         '<radialGradient cx=".5" cy=".5" r=".52" fx=".34" fy=".28"><stop offset="0" stop-color="#ffffff"/>'
         '<stop offset="1" stop-color="#000000"/></radialGradient>'
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from quoting.craft.routes import Route, route_of
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
+Column = NDArray[Any]
 FILLER_GAIN = (
     2.2  # balloons with fillers, over those in quads alone: for the estimate before any work is done
 )
@@ -55,7 +57,7 @@ class Built:
     quad,
     station [m], angle [rad], seat (place in the ring of classic work, -1 elsewhere)."""
 
-    columns: Mapping[str, Array]
+    columns: Mapping[str, Column]
     pieces: tuple[Piece, ...]
     garlands: tuple[GarlandResult, ...]
 
@@ -126,14 +128,14 @@ def built(design: Design, routes: list[Route], *, fill: bool = True) -> Built:
     """
     room = room_of(design)
     pieces = pieces_of(design)
-    packed = {k: one for k, one in _packed(design, routes)}
+    packed = dict(_packed(design, routes))
     strung = {
         k: string_quads(garland, route, np.random.default_rng([design.seed, k]))
         for k, (garland, route) in enumerate(zip(design.garlands, routes, strict=True))
         if garland.work == "organic"
     }
     settled = _settled(strung, packed, room)
-    blocks: dict[int, dict[str, Array]] = {k: _packed_block(one, k, design) for k, one in packed.items()}
+    blocks: dict[int, dict[str, Column]] = {k: _packed_block(one, k, design) for k, one in packed.items()}
     results: dict[int, GarlandResult] = {}
     for k, one in packed.items():
         if k < len(design.garlands):
@@ -210,7 +212,7 @@ def _settled(
     return dict(zip(strung, np.split(rest[:loose], bounds[:-1]), strict=True))
 
 
-def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Array]:
+def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Column]:
     n = len(one.centres)
     sizes = [g.mix[0].size_in for g in design.garlands]
     sizes += [wall.size_in for wall in design.walls] + [bouquet.size_in for bouquet in design.bouquets]
@@ -230,7 +232,7 @@ def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Array]:
 
 def _organic_block(
     garland: Garland, route: Route, strung: Strung, centres: Array, filling: fillers.Filling, piece: int
-) -> tuple[GarlandResult, dict[str, Array]]:
+) -> tuple[GarlandResult, dict[str, Column]]:
     filler = next((k for k, mix in enumerate(garland.mix) if mix.role == "filler"), 0)
     quads = int(strung.quad.max()) + 1
     outside = np.linalg.norm(centres - strung.knots, axis=1) + strung.radii
@@ -259,4 +261,4 @@ def _angle(route: Route, centres: Array, station: Array) -> Array:
     """Where around the string each balloon sits [rad], 0 towards the viewer."""
     _, sideways, facing = route.triad(station)
     away = centres - route.at(station)
-    return np.arctan2(np.einsum("ij,ij->i", away, sideways), np.einsum("ij,ij->i", away, facing))
+    return np.asarray(np.arctan2(np.einsum("ij,ij->i", away, sideways), np.einsum("ij,ij->i", away, facing)))

@@ -9,13 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft import colouring
-from quoting.craft.build import Built, Piece
+from quoting.craft.build import Built, Column, Piece
 from quoting.craft.colour_patterns import counts_by_share
 from quoting.craft.design import ROLES, PaletteColour
 from quoting.craft.recipes import count_recipes, with_few_recipes
 from quoting.craft.relax import neighbours
 
-Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 ACCENT, FILLER = ROLES.index("accent"), ROLES.index("filler")
 CONTACT_SLACK = 0.03  # pairs this share of their radii apart still read as touching
@@ -97,7 +96,7 @@ def _counts_by_piece(piece: Index, shares: list[float]) -> dict[int, list[float]
     return counts
 
 
-def _units(pieces: Sequence[Piece], balloons: Mapping[str, Array]) -> list[tuple[int, str, Index, Index]]:
+def _units(pieces: Sequence[Piece], balloons: Mapping[str, Column]) -> list[tuple[int, str, Index, Index]]:
     found = []
     for index, piece in enumerate(pieces):
         mine = np.flatnonzero(balloons["piece"] == index)
@@ -106,7 +105,7 @@ def _units(pieces: Sequence[Piece], balloons: Mapping[str, Array]) -> list[tuple
     return found
 
 
-def _recipe_total(pieces: Sequence[Piece], balloons: Mapping[str, Array], colour: Index) -> int:
+def _recipe_total(pieces: Sequence[Piece], balloons: Mapping[str, Column], colour: Index) -> int:
     """Different quads and fillers over the whole design; those of two pieces count once for each."""
     size = balloons["size_in"]
     return sum(
@@ -115,7 +114,7 @@ def _recipe_total(pieces: Sequence[Piece], balloons: Mapping[str, Array], colour
 
 
 def _with_recipes_kept(
-    pieces: Sequence[Piece], balloons: Mapping[str, Array], colour: Index, i: Index, j: Index
+    pieces: Sequence[Piece], balloons: Mapping[str, Column], colour: Index, i: Index, j: Index
 ) -> Index:
     """Colours after few recipes where a piece wishes for them, spread again within each quad and filler."""
     result = colour.copy()

@@ -355,7 +355,11 @@ def cross_faults(design: Design) -> list[Fault]:
             )
         ids.add(garland.id)
         faults.extend(_garland_faults(garland, f"garlands[{i}]", shapes))
-    for kind, pieces in (("walls", design.walls), ("bouquets", design.bouquets)):
+    more: tuple[tuple[str, tuple[Wall | Bouquet, ...]], ...] = (
+        ("walls", design.walls),
+        ("bouquets", design.bouquets),
+    )
+    for kind, pieces in more:
         for i, piece in enumerate(pieces):
             if piece.id in ids:
                 faults.append(
@@ -449,7 +453,7 @@ def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool, 
         faults.append(
             Fault(
                 f"{path}.points",
-                "is empty; hang takes two ends, or none where a leg with ends of its own stands on either side",
+                "is empty; hang takes two ends, or none where other legs stand on either side",
             )
         )
     if leg.kind == "hang" and len(leg.points) not in (0, 2):

@@ -19,6 +19,11 @@ def short(value: float) -> str:
     return shown.removesuffix(".0")
 
 
+def many(*values: float) -> str:
+    """Several numbers, parted by blanks."""
+    return " ".join(map(short, values))
+
+
 def mixed(colour: str, other: str, share: float) -> str:
     """sRGB ``colour`` mixed with ``share`` of ``other``, as #rrggbb."""
     a, b = ([int(c[k : k + 2], 16) for k in (1, 3, 5)] for c in (colour, other))
@@ -64,7 +69,7 @@ def outline_path(points: Points, *, closed: bool) -> str:
         if turn > 0.3 or (turn > 0.004 and math.dist(kept[-1], here) > 6.0):
             kept.append(here)
     kept.append(points[-1])
-    steps = "L".join(f"{short(p[0])} {short(p[1])}" for p in kept)
+    steps = "L".join(f"{many(p[0], p[1])}" for p in kept)
     return f"M{steps}{'Z' if closed else ''}"
 
 
@@ -101,15 +106,15 @@ def _stem(x: float, y: float, dx: float, dy: float, colour: str) -> str:
     if not dx and not dy:
         return ""
     tone = mixed(colour, "#14301c", 0.3)
-    return f'<path d="M{short(x)} {short(y)}l{short(dx)} {short(dy)}" stroke="{tone}" stroke-width="1.4"/>'
+    return f'<path d="M{many(x, y)}l{many(dx, dy)}" stroke="{tone}" stroke-width="1.4"/>'
 
 
 def _blade(x: float, y: float, angle: float, size: float, breadth: float, colour: str) -> str:
     dx, dy = math.cos(angle) * size, -math.sin(angle) * size
     nx, ny = -dy * breadth, dx * breadth
     return (
-        f'<path d="M{short(x)} {short(y)}q{short(dx * 0.45 + nx)} {short(dy * 0.45 + ny)} {short(dx)} {short(dy)}'
-        f'q{short(-dx * 0.55 - nx)} {short(-dy * 0.55 - ny)} {short(-dx)} {short(-dy)}" fill="{colour}"/>'
+        f'<path d="M{many(x, y)}q{many(dx * 0.45 + nx, dy * 0.45 + ny, dx, dy)}'
+        f'q{many(-dx * 0.55 - nx, -dy * 0.55 - ny, -dx, -dy)}" fill="{colour}"/>'
     )
 
 
@@ -123,8 +128,9 @@ def _bloom(x: float, y: float, angle: float, size: float, colour: str) -> str:
         for k in range(5)
     )
     heart = (
-        f'<circle cx="{short(x)}" cy="{short(y)}" r="{short(r * 0.5)}" fill="{mixed(colour, "#ffffff", 0.2)}"/>'
-        f'<circle cx="{short(x)}" cy="{short(y)}" r="{short(r * 0.24)}" fill="{mixed(colour, WARM_DARK, 0.25)}"/>'
+        f'<g transform="translate({many(x, y)})">'
+        f'<circle r="{short(r * 0.5)}" fill="{mixed(colour, "#ffffff", 0.2)}"/>'
+        f'<circle r="{short(r * 0.24)}" fill="{mixed(colour, WARM_DARK, 0.25)}"/></g>'
     )
     return leaves + petals + heart
 

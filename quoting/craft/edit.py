@@ -206,7 +206,8 @@ def _with_rounds(mix: tuple[Any, ...], share: float) -> tuple[Any, ...]:
 
 def _with_florals(design: Design, changes: Mapping[str, Any]) -> Design:
     florals = []
-    for k, floral in enumerate(design.florals):
+    for k, present in enumerate(design.florals):
+        floral = present
         if f"floral.{k}" in changes:
             value = float(changes[f"floral.{k}"])
             floral = (

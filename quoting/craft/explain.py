@@ -97,7 +97,8 @@ def _explain_floral(takeoff: TakeOff, code: str) -> str:
     run = takeoff.dimensions.garland_m
     if floral.kind == "greenery":
         return (
-            f"{floral.label}: {floral.share * 100:g} % of {run:.2f} m of garland with overlap = {count.length_m:.2f} m, "
+            f"{floral.label}: {floral.share * 100:g} % of {run:.2f} m of garland with overlap = "
+            f"{count.length_m:.2f} m, "
             f"in pieces of {floral.piece_m:g} m = {count.pieces}."
         )
     return f"{floral.label}: one for every {floral.spacing_m:g} m of {run:.2f} m of garland = {count.pieces}."

@@ -56,7 +56,8 @@ def envelope_of(
     """
     body = body_diameter_m(garland)
     step = GRID * body
-    station = (np.arange(max(2, math.floor(route.length_m / step))) + 0.5) * step
+    rows = np.arange(max(2, math.floor(route.length_m / step)), dtype=np.float64)
+    station: Array = np.asarray((rows + 0.5) * step, dtype=np.float64)
     reach = _reach(route, strung, centres, station, body)
     half = math.radians(VIEW_DEG)
     n, m = len(station), max(5, round(2 * half * USUAL_REACH / GRID))

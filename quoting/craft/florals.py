@@ -101,13 +101,11 @@ def _woven(floral: Floral, k: int, route: Route, reach: float, rng: np.random.Ge
     heading = np.arctan2(*np.gradient(place[:, :2], axis=0).T[::-1])
     leaves = []
     for m in np.flatnonzero(shown).tolist():
-        stem = tuple((place[m - 1, :2] - place[m, :2]).tolist()) if m and shown[m - 1] else (0.0, 0.0)
+        stem = _xy(place[m - 1] - place[m]) if m and shown[m - 1] else (0.0, 0.0)
         for lean in (0.85, -0.85):
             angle = heading[m] + lean + rng.uniform(-0.25, 0.25)
             size = floral.size_m * rng.uniform(0.72, 1.1)
-            leaves.append(
-                Leaf(*place[m].tolist(), float(angle), float(size), k, floral.kind, float(s[m]), stem)
-            )
+            leaves.append(Leaf(*_xyz(place[m]), float(angle), float(size), k, floral.kind, float(s[m]), stem))
             stem = (0.0, 0.0)
     return leaves
 
@@ -126,6 +124,13 @@ def _set(floral: Floral, k: int, route: Route, reach: float, rng: np.random.Gene
     low = place[:, 1] < 0.6 * floral.size_m + 0.4 * reach  # near the floor a piece can only point up
     angle = np.where(low & (np.sin(angle) < 0.2), math.pi / 2 - np.sign(np.cos(angle)) * 0.9, angle)
     return [
-        Leaf(*place[m].tolist(), float(angle[m]), floral.size_m, k, floral.kind, float(s[m]))
-        for m in range(n)
+        Leaf(*_xyz(place[m]), float(angle[m]), floral.size_m, k, floral.kind, float(s[m])) for m in range(n)
     ]
+
+
+def _xyz(point: Array) -> tuple[float, float, float]:
+    return float(point[0]), float(point[1]), float(point[2])
+
+
+def _xy(offset: Array) -> tuple[float, float]:
+    return float(offset[0]), float(offset[1])

@@ -113,7 +113,7 @@ def face(frame: Frame) -> Points:
     if frame.shape == "column":
         w, h = frame.width_m, frame.height_m
         corners = np.array([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)])
-        return corners + np.array([frame.x_m, frame.base_m])
+        return np.asarray(corners + np.array([frame.x_m, frame.base_m]))
     return outline(frame).points
 
 

@@ -62,8 +62,8 @@ class GapSearch:
         self.depth, self.rest = seen.depth.reshape(-1), seen.rest.reshape(-1)
         self.points, self.outward = seen.points.reshape(-1, 3), seen.outward.reshape(-1, 3)
         self.shut = blocked.reshape(-1) | (seen.weight.reshape(-1) <= 0)
-        self.columns = seen.depth.shape[1]
-        self.hole = np.zeros(seen.depth.shape)
+        self.rows, self.columns = len(seen.station), seen.depth.size // len(seen.station)
+        self.hole: Array = np.zeros((self.rows, self.columns))
         self._measure_holes(np.arange(self.depth.size))
 
     def fill(self, fullness: float) -> list[Placed]:
@@ -95,10 +95,9 @@ class GapSearch:
         filler fits."""
         rows, columns = np.divmod(changed, self.columns)
         w = self.window
-        shape = self.hole.shape
         inner = (
-            slice(max(0, rows.min() - w), min(shape[0], rows.max() + w + 1)),
-            slice(max(0, columns.min() - w), min(shape[1], columns.max() + w + 1)),
+            slice(max(0, rows.min() - w), min(self.rows, rows.max() + w + 1)),
+            slice(max(0, columns.min() - w), min(self.columns, columns.max() + w + 1)),
         )
         outer = (
             slice(max(0, inner[0].start - w), inner[0].stop + w),
@@ -113,7 +112,11 @@ class GapSearch:
         high_b, low_b = np.minimum(b + w + 1, wide_open.shape[1])[None, :], np.maximum(b - w, 0)[None, :]
         size = sums[high_a, high_b] - sums[low_a, high_b] - sums[high_a, low_b] + sums[low_a, low_b]
         rest = self.seen.rest[inner]
-        fits = (rest > 0.7 * LEAST_REST * self.seen.limit_m) & (rest < 8) & ~self.shut.reshape(shape)[inner]
+        fits = (
+            (rest > 0.7 * LEAST_REST * self.seen.limit_m)
+            & (rest < 8)
+            & ~self.shut.reshape(self.hole.shape)[inner]
+        )
         self.hole[inner] = np.where(fits & wide_open[a[:, None], b[None, :]], size, 0.0)
 
     def _place_quad(self, knot: int) -> list[Placed]:
@@ -122,7 +125,7 @@ class GapSearch:
         fit."""
         limit = self.seen.limit_m
         for reach in (2 * self.window, 4 * self.window):
-            cells = cells_around(divmod(knot, self.columns), reach, self.hole.shape)
+            cells = cells_around(divmod(knot, self.columns), reach, (self.rows, self.columns))
             cells = cells[~self.shut[cells]]
             found: list[Placed] = []
             undo: list[tuple[Index, Array, Array]] = []
@@ -171,7 +174,7 @@ def meet(
     return depth, rest
 
 
-def cells_around(knot: tuple[int, int], reach: int, shape: tuple[int, ...]) -> NDArray[np.int64]:
+def cells_around(knot: tuple[int, int], reach: int, shape: tuple[int, int]) -> NDArray[np.int64]:
     """Flat indices of the cells within ``reach`` of the knot in either direction."""
     rows = np.arange(max(0, knot[0] - reach), min(shape[0], knot[0] + reach + 1))
     columns = np.arange(max(0, knot[1] - reach), min(shape[1], knot[1] + reach + 1))

@@ -129,7 +129,7 @@ def _stations(garland: Garland, route: Route) -> Array:
     closeness = np.interp(route.thickness, [0.5, 1.0, 1.8], [0.9, 1.0, 1.2]) / pitch
     count = np.concatenate([[0.0], np.cumsum(np.diff(route.along) * (closeness[1:] + closeness[:-1]) / 2)])
     layers = max(1, math.floor(float(count[-1]) + 0.5))
-    return np.interp(np.minimum(np.arange(layers) + 0.5, count[-1]), count, route.along)
+    return np.asarray(np.interp(np.minimum(np.arange(layers) + 0.5, count[-1]), count, route.along))
 
 
 def _sizes_by_seat(garland: Garland, route: Route, stations: Array, seats: int) -> Index:
@@ -161,7 +161,8 @@ def _marks(weight: Array, every: float) -> Array:
     cumulative = np.concatenate([[0.0], np.cumsum(weight)]) / weight.mean()
     count = math.floor(len(weight) / every + 0.5)
     marks = np.minimum((np.arange(count) + 0.5) * every, cumulative[-1])
-    return np.clip(np.interp(marks, cumulative, np.arange(len(cumulative))) - 0.5, 0, len(weight) - 1)
+    place = np.interp(marks, cumulative, np.arange(len(cumulative))) - 0.5
+    return np.asarray(np.clip(place, 0, len(weight) - 1))
 
 
 def _in_turn(kinds: list[int], shares: list[float], count: int) -> Index:

@@ -17,6 +17,7 @@ from quoting.craft.drawing import (
     balloon_gradient,
     cloth_gradient,
     leaf_svg,
+    many,
     mixed,
     outline_path,
     short,
@@ -89,16 +90,19 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "") -> str:
     def z(value: float) -> float:
         return (value - back) * PX_PER_M
 
+    wall_tone = mixed(WALL_TONE, PAPER_SHADE, 0.25)
     floor = (
         f'<rect width="{short(width)}" height="{short(height)}" fill="{FLOOR_TONE}"/>'
-        f'<rect width="{short(width)}" height="{short(z(wall))}" fill="{mixed(WALL_TONE, PAPER_SHADE, 0.25)}"/>'
+        f'<rect width="{short(width)}" height="{short(z(wall))}" fill="{wall_tone}"/>'
     )
     layers: list[Layer] = [
         (
             float(y),
             "garland",
-            f'<circle cx="{short(x(cx))}" cy="{short(z(cz))}" r="{short(r * PX_PER_M)}" '
-            f'fill="url(#{prefix}b{c})"/>',
+            (
+                f'<circle cx="{short(x(cx))}" cy="{short(z(cz))}" r="{short(r * PX_PER_M)}" '
+                f'fill="url(#{prefix}b{c})"/>'
+            ),
         )
         for y, cx, cz, r, c in zip(
             b.y.tolist(), b.x.tolist(), b.z.tolist(), b.radius.tolist(), b.colour.tolist(), strict=True
@@ -123,7 +127,8 @@ def alt_text(takeoff: TakeOff) -> str:
     florals = [item.label for item in takeoff.floral_counts if item.pieces]
     more = f", with {' and '.join(florals)}" if florals else ""
     sign = f" A sign reads “{design.sign.text}”." if design.sign else ""
-    return f"{design.name}: {' '.join(pieces)}{more}; {size.width_m:.2f} m wide and {size.height_m:.2f} m high.{sign}"
+    measured = f"{size.width_m:.2f} m wide and {size.height_m:.2f} m high"
+    return f"{design.name}: {' '.join(pieces)}{more}; {measured}.{sign}"
 
 
 # Private
@@ -173,24 +178,27 @@ def _gradients(takeoff: TakeOff, prefix: str) -> str:
 
 def _ground_gradient(prefix: str) -> str:
     return (
-        f'<radialGradient id="{prefix}ground"><stop offset="0" stop-color="{PAPER_SHADE}" stop-opacity=".38"/>'
+        f'<radialGradient id="{prefix}ground">'
+        f'<stop offset="0" stop-color="{PAPER_SHADE}" stop-opacity=".38"/>'
         f'<stop offset="1" stop-color="{PAPER_SHADE}" stop-opacity="0"/></radialGradient>'
     )
 
 
 def _backdrop(takeoff: TakeOff, view: _View, *, person: bool) -> str:
     ground = view.y(0.0)
-    parts = [
-        f'<g class="room"><rect width="{short(view.width)}" height="{short(view.height)}" fill="{WALL_TONE}"/>'
-        f'<rect y="{short(ground - FLOOR_LINE)}" width="{short(view.width)}" '
+    width = short(view.width)
+    wall = f'<rect width="{width}" height="{short(view.height)}" fill="{WALL_TONE}"/>'
+    floor = (
+        f'<rect y="{short(ground - FLOOR_LINE)}" width="{width}" '
         f'height="{short(view.height - ground + FLOOR_LINE)}" fill="{FLOOR_TONE}"/>'
-    ]
+    )
+    parts = [f'<g class="room">{wall}{floor}']
     size, b = takeoff.dimensions, takeoff.balloons
     stands = bool(takeoff.design.frames) or (len(b) > 0 and float((b.y - b.radius).min()) < GROUND_BELOW_M)
     if stands:
-        centre = view.x(size.left_m + size.width_m / 2)
+        centre, reach = view.x(size.left_m + size.width_m / 2), size.width_m * PX_PER_M * 0.56
         parts.append(
-            f'<ellipse cx="{short(centre)}" cy="{short(ground + 2)}" rx="{short(size.width_m * PX_PER_M * 0.56)}" '
+            f'<ellipse cx="{short(centre)}" cy="{short(ground + 2)}" rx="{short(reach)}" '
             f'ry="16" fill="url(#{view.prefix}ground)"/>'
         )
     parts.append("</g>")
@@ -211,8 +219,9 @@ def _frame_layer(index: int, frame: Frame, view: _View) -> Layer:
         return frame.z_m, "frames", drawn
     width = frame.width_m if frame.shape == "column" else frame.tube_m
     line = outline(frame)
+    path = outline_path(view.points(line.points), closed=line.closed)
     drawn = (
-        f'<path d="{outline_path(view.points(line.points), closed=line.closed)}" fill="none" stroke="#b9a88c" '
+        f'<path d="{path}" fill="none" stroke="#b9a88c" '
         f'stroke-width="{short(max(width * PX_PER_M, 2.0))}" stroke-linejoin="round"/>'
     )
     return frame.z_m, "frames", drawn
@@ -240,7 +249,7 @@ def _bouquet_layers(takeoff: TakeOff, view: _View) -> list[Layer]:
         foot_x, foot_y = view.x(bouquet.x_m), view.y(0.09)
         mine = np.flatnonzero(b.garland == first + k)
         paths = "".join(
-            f"M{short(foot_x)} {short(foot_y)}Q{short(foot_x)} {short((foot_y + y) / 2)} {short(x)} {short(y)}"
+            f"M{many(foot_x, foot_y)}Q{many(foot_x, (foot_y + y) / 2, x, y)}"
             for x, y in zip(
                 ((b.x[mine] - view.left) * PX_PER_M).tolist(),
                 ((view.top - b.y[mine] + b.radius[mine]) * PX_PER_M).tolist(),
@@ -248,7 +257,7 @@ def _bouquet_layers(takeoff: TakeOff, view: _View) -> list[Layer]:
             )
         )
         ribbons = f'<path d="{paths}" fill="none" stroke="#a99c88" stroke-width="1.2"/>'
-        weight = f'<path d="M{short(foot_x - 13)} {short(view.y(0))}l4-18h18l4 18z" fill="#8c7f6c"/>'
+        weight = f'<path d="M{many(foot_x - 13, view.y(0))}l4-18h18l4 18z" fill="#8c7f6c"/>'
         layers.append((bouquet.z_m - 0.5, "garland", ribbons + weight))
     return layers
 
@@ -256,7 +265,8 @@ def _bouquet_layers(takeoff: TakeOff, view: _View) -> list[Layer]:
 def _sign_layer(takeoff: TakeOff, sign: Sign, view: _View) -> Layer:
     size = min(sign.height_m * 0.72, sign.width_m / max(len(sign.text), 1) * 1.9) * PX_PER_M
     common = (
-        f'x="{short(view.x(sign.x_m))}" y="{short(view.y(sign.y_m) + size * 0.33)}" font-size="{short(size)}" '
+        f'x="{short(view.x(sign.x_m))}" y="{short(view.y(sign.y_m) + size * 0.33)}" '
+        f'font-size="{short(size)}" '
         'font-family="Fraunces, Georgia, serif" font-style="italic" text-anchor="middle"'
     )
     halo = mixed(sign.hex, "#ffffff", 0.72)
@@ -269,8 +279,9 @@ def _sign_layer(takeoff: TakeOff, sign: Sign, view: _View) -> Layer:
     frame = next((f for f in takeoff.design.frames if f.id == sign.frame), None)
     if frame and len(takeoff.design.walls) == 0:
         top = min(frame.base_m + frame.height_m, sign.y_m + sign.height_m + 0.5)
+        low = view.y(sign.y_m + sign.height_m * 0.3)
         lines = "".join(
-            f'<path d="M{short(view.x(sign.x_m + side * sign.width_m * 0.3))} {short(view.y(sign.y_m + sign.height_m * 0.3))}'
+            f'<path d="M{many(view.x(sign.x_m + side * sign.width_m * 0.3), low)}'
             f'V{short(view.y(top))}" stroke="#8c857a" stroke-opacity=".5" stroke-width=".8"/>'
             for side in (-1, 1)
         )
@@ -314,10 +325,10 @@ def _dimension_lines(takeoff: TakeOff, view: _View) -> str:
     text = f'font-family="Figtree, sans-serif" font-size="20" fill="{INK}" text-anchor="middle"'
     return (
         f'<g class="dimensions" stroke="{INK}" stroke-width="1.4" fill="none">'
-        f'<path d="M{short(left)} {short(y)}H{short(right)}M{short(left)} {short(y - 8)}v16M{short(right)} {short(y - 8)}v16"/>'
-        f'<path d="M{short(x)} {short(top)}V{short(ground)}M{short(x - 8)} {short(top)}h16M{short(x - 8)} {short(ground)}h16"/>'
+        f'<path d="M{many(left, y)}H{short(right)}M{many(left, y - 8)}v16M{many(right, y - 8)}v16"/>'
+        f'<path d="M{many(x, top)}V{short(ground)}M{many(x - 8, top)}h16M{many(x - 8, ground)}h16"/>'
         f'</g><text {text} x="{short((left + right) / 2)}" y="{short(y + 24)}">{size.width_m:.2f} m</text>'
-        f'<text {text} transform="translate({short(x - 8)} {short((top + ground) / 2)}) rotate(-90)">'
+        f'<text {text} transform="translate({many(x - 8, (top + ground) / 2)}) rotate(-90)">'
         f"{size.height_m:.2f} m</text>"
     )
 
@@ -327,7 +338,7 @@ def _feet_from_above(frame: Frame, x: Callable[[float], float], z: Callable[[flo
     half = frame.width_m / 2
     sides = (0.0,) if frame.shape == "column" else (-half, half)
     return "".join(
-        f'<path d="M{short(x(frame.x_m + side))} {short(z(frame.z_m - depth))}V{short(z(frame.z_m + depth))}" '
+        f'<path d="M{many(x(frame.x_m + side), z(frame.z_m - depth))}V{short(z(frame.z_m + depth))}" '
         'stroke="#9a8a70" stroke-width="7" stroke-linecap="round"/>'
         for side in sides
     )

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from quoting.craft.air import INCH, Inflation, inflation, size_for
 from quoting.craft.atmosphere import Air, air_at
@@ -134,20 +136,19 @@ def _airs(design: Design) -> tuple[Air, Air]:
 def _rings(takeoff: TakeOff, studio: Air, site: Air) -> tuple[RingSize, ...]:
     b = takeoff.balloons
     bouquets = _bouquet_mask(takeoff)
-    keys = np.column_stack([b.size_in, np.round(2e4 * b.radius)])[~bouquets].astype(np.int64)
-    sizes, counts = np.unique(keys, axis=0, return_counts=True) if len(keys) else (np.zeros((0, 2), int), [])
+    keys = zip(b.size_in[~bouquets].tolist(), np.round(2e4 * b.radius[~bouquets]).tolist(), strict=True)
     rings = []
-    for (size, ten_thousandths), count in zip(sizes.tolist(), list(counts), strict=True):
+    for (size, ten_thousandths), count in sorted(Counter(keys).items()):
         diameter, note = ten_thousandths / 1e4, ""
         try:
             ring = size_for(diameter, studio, site, nominal_diameter=size * INCH).ring_diameter
         except CraftError as error:
             ring, note = size_for(diameter, studio, site).ring_diameter, str(error)
-        rings.append(RingSize(size, diameter, ring, with_loss(int(count), takeoff.design.loss), note))
+        rings.append(RingSize(size, diameter, ring, with_loss(count, takeoff.design.loss), note))
     return tuple(sorted(rings, key=lambda ring: (-ring.size_in, -ring.site_m)))
 
 
-def _bouquet_mask(takeoff: TakeOff) -> np.ndarray:
+def _bouquet_mask(takeoff: TakeOff) -> NDArray[np.bool_]:
     first = len(takeoff.pieces) - len(takeoff.design.bouquets)
     return np.asarray(takeoff.balloons.garland >= first)
 

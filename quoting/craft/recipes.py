@@ -84,8 +84,8 @@ def _share_out(
     }
     tables = {sizes: np.zeros((len(rows), len(sizes)), np.int64) for sizes, rows in by_sizes.items()}
     order = sorted(by_sizes, key=lambda sizes: len(by_sizes[sizes]))
-    for s in left:
-        remaining = left[s].copy()
+    for s, present in left.items():
+        remaining = present.copy()
         holders = [sizes for sizes in order if s in sizes]
         for position, sizes in enumerate(holders):
             seats = [k for k, here in enumerate(sizes) if here == s]

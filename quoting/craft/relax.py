@@ -62,7 +62,7 @@ def neighbours(centres: Array, radii: Array, reach: float) -> tuple[Index, Index
         large = np.flatnonzero(big)
         every = cKDTree(centres)
         widest = (float(radii[large].max()) + float(radii.max())) * (1 + reach)
-        hits = every.query_ball_point(centres[large], widest)
+        hits: list[list[int]] = np.asarray(every.query_ball_point(centres[large], widest)).tolist()
         rows = np.repeat(large, [len(hit) for hit in hits])
         columns = np.fromiter((k for hit in hits for k in hit), dtype=np.int64, count=len(rows))
         keep = (rows < columns) | ((rows > columns) & ~big[columns])
@@ -103,11 +103,13 @@ def settle(
     give = np.where(still, 0.0, 1.0 / radii)
     trees = [cKDTree(obstacle.tube) for obstacle in room.obstacles]
     mean = float(2 * radii.mean())
+    contacts = _contacts(p.T, radii, give)
+    barriers = _barriers(p.T, radii, room, trees)
     fresh = False  # whether the last pass found nothing to push, so that this one searches anew to make sure
     tail = np.zeros(len(radii)) if reach is None else reach
     low, high, pull = NECK_LOW * radii, tail + NECK_HIGH * radii, 0.5
     for step in range(sum(passes)):
-        if step % REFRESH == 0 or fresh:
+        if (step and step % REFRESH == 0) or fresh:
             contacts = _contacts(p.T, radii, give)
             barriers = _barriers(p.T, radii, room, trees)
         if step >= passes[0]:
@@ -123,7 +125,9 @@ def settle(
                 break
             fresh = True
         else:
-            fresh = False
+            contacts = _contacts(p.T, radii, give)
+    barriers = _barriers(p.T, radii, room, trees)
+    fresh = False
     _keep_off(p, radii, room, barriers)
     p[:, still] = held
     return np.ascontiguousarray(p.T)
@@ -221,7 +225,7 @@ def _barriers(p: Array, radii: Array, room: Room, trees: Sequence[cKDTree]) -> l
         found.append(
             _Barrier(
                 near,
-                np.ascontiguousarray(obstacle.tube[index[near]].T),
+                np.ascontiguousarray(obstacle.tube[np.asarray(index)[near]].T),
                 FIRMNESS * radii[near] + obstacle.tube_radius_m,
                 covered,
                 np.where(front, obstacle.plane_m + clear, -np.inf),

@@ -6,25 +6,33 @@ from typing import Any
 
 from quoting.craft.build_sheet import BuildSheet, build_sheet, sheet_text
 from quoting.craft.picture import alt_text
+from quoting.craft.prep import BouquetCheck
 from quoting.craft.takeoff import TakeOff
 
 PHASES = ("prep", "install", "strike")
+DOOR_WORDS = {True: "goes through the door", False: "does not go through the door in one piece"}
 
 
 def report_text(takeoff: TakeOff) -> str:
     """Counts, bill, minutes, dimensions, build sheet, wind and cautions for a terminal."""
     sheet = build_sheet(takeoff)
     size, even = takeoff.dimensions, takeoff.evenness
+    garland = (
+        f"Garland {size.garland_m:.2f} m, {size.balloons_per_foot:.1f} balloons a foot, "
+        f"fullness {takeoff.fullness:.2f} measured"
+    )
+    colours = (
+        f"Colours: {even.same_colour} of {even.contacts} touching pairs have one colour "
+        f"(by chance {even.by_chance:.0f}); {even.recipes} recipes (free: {even.recipes_free}, "
+        f"then {even.same_colour_free} pairs)"
+    )
     lines = [
         takeoff.design.name,
         alt_text(takeoff),
         "",
         f"Size {size.width_m:.2f} x {size.height_m:.2f} x {size.depth_m:.2f} m (width, height, depth)",
-        f"Garland {size.garland_m:.2f} m, {size.balloons_per_foot:.1f} balloons a foot, "
-        f"fullness {takeoff.fullness:.2f} measured",
-        f"Colours: {even.same_colour} of {even.contacts} touching pairs have one colour "
-        f"(by chance {even.by_chance:.0f}); {even.recipes} recipes (free: {even.recipes_free}, "
-        f"then {even.same_colour_free} pairs)",
+        garland,
+        colours,
         "",
         "Bill, loss included",
         *[f"  {line.quantity:>5}  {line.code:<28} {takeoff.explain(line.code)}" for line in takeoff.bill()],
@@ -82,19 +90,14 @@ def report_json(takeoff: TakeOff) -> dict[str, Any]:
 
 
 def _site_lines(sheet: BuildSheet) -> list[str]:
-    prep = sheet.prep
+    prep, air, van = sheet.prep, sheet.prep.air, sheet.prep.load
+    minutes = air.inflator_seconds / 60
     lines = [
-        f"Air: {prep.air.strokes:.0f} strokes of a hand pump, or {prep.air.inflator_seconds / 60:.0f} min at one nozzle",
-        f"Van: {prep.load.volume:.2f} m3, longest piece {prep.load.longest:.2f} m, frames {prep.load.mass:.1f} kg",
+        f"Air: {air.strokes:.0f} strokes of a hand pump, or {minutes:.0f} min at one nozzle",
+        f"Van: {van.volume:.2f} m3, longest piece {van.longest:.2f} m, frames {van.mass:.1f} kg",
+        *[f"  {door.label} {DOOR_WORDS[door.answer.passes]}" for door in prep.doors],
     ]
-    for door in prep.doors:
-        how = "goes through the door" if door.answer.passes else "does not go through the door in one piece"
-        lines.append(f"  {door.label} {how}")
-    for one in prep.bouquets:
-        lines.append(
-            f"{one.label}: net lift {1000 * one.lift.net_lift:.0f} g, weight of at least "
-            f"{1000 * one.lift.weight_needed:.0f} g, floats {one.hours[0]:.0f} to {one.hours[1]:.0f} h"
-        )
+    lines += [_bouquet_line(one) for one in prep.bouquets]
     if prep.cylinders:
         lines.append(f"Helium: {prep.cylinders.gas:.2f} m3, {prep.cylinders.whole} cylinders of 10 litres")
     if prep.wind:
@@ -103,3 +106,10 @@ def _site_lines(sheet: BuildSheet) -> list[str]:
             f"{prep.wind.ballast:.0f} kg of ballast for the asked gust. {prep.wind.caution.text}"
         )
     return lines + [f"Caution: {caution.text}" for caution in prep.cautions]
+
+
+def _bouquet_line(one: BouquetCheck) -> str:
+    return (
+        f"{one.label}: net lift {1000 * one.lift.net_lift:.0f} g, weight of at least "
+        f"{1000 * one.lift.weight_needed:.0f} g, floats {one.hours[0]:.0f} to {one.hours[1]:.0f} h"
+    )

@@ -60,7 +60,8 @@ def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
     clamps = sum(tie.holder == "spring clamp" for tie in ties)
     halves = math.ceil(fillers / 2)
     colour = design.palette[0].colour
-    reason = f"{strings} as string, {len(ties)} as tails at the tie points, {halves} cut in half for {fillers} fillers"
+    tails = f"{len(ties)} as tails at the tie points"
+    reason = f"{strings} as string, {tails}, {halves} cut in half for {fillers} fillers"
     lines = [
         RiggingLine(
             f"latex-260-{colour}",

@@ -70,7 +70,8 @@ def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float, mirror
     runs = _runs(garland, {frame.id: frame for frame in frames}, ball_m, hand)
     line: list[Array] = []
     marks: list[NDArray[np.int64]] = []
-    for index, run in enumerate(runs):
+    for index, own in enumerate(runs):
+        run = own
         if run is None:
             before, after = line[-1][-1], _first_point(runs, index)
             run = _hung_between(before, after, garland.route[index].sag_m, ball_m)
@@ -158,7 +159,7 @@ def _wound(leg: Leg, frame: Frame, ball_m: float, hand: float) -> Array:
     return np.column_stack(
         [
             frame.x_m + hand * radius * np.sin(turn),
-            np.linspace(*heights, n),
+            np.linspace(float(heights[0]), float(heights[1]), n),
             frame.z_m + radius * np.cos(turn),
         ]
     )
@@ -193,7 +194,7 @@ def _hop(before: Array, after: Array, ball_m: float) -> Array:
     p0, p1 = before[-1], after[0]
     gap = float(np.linalg.norm(p1 - p0))
     if gap < 1e-6:
-        return p0[None, :]
+        return np.asarray(p0[None, :])
     t0, t1 = before[-1] - before[-2], after[1] - after[0]
     t0, t1 = (t / max(float(np.linalg.norm(t)), 1e-12) * gap * HOP_REACH for t in (t0, t1))
     u = np.linspace(0, 1, max(3, math.ceil(gap * STEPS_PER_BALL / ball_m)))[1:-1, None]

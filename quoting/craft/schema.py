@@ -111,9 +111,11 @@ def read_record(record: type[Record], data: Any, path: str, faults: list[Fault])
         return None
     before = len(faults)
     fields = {field.name: field for field in dataclasses.fields(record)}  # type: ignore[arg-type]
-    for key in data:
-        if key not in fields:
-            faults.append(Fault(_join(path, str(key)), f"is not known here; known are {', '.join(fields)}"))
+    faults += [
+        Fault(_join(path, str(key)), f"is not known here; known are {', '.join(fields)}")
+        for key in data
+        if key not in fields
+    ]
     values: dict[str, Any] = {}
     for name, field in fields.items():
         here = _join(path, name)

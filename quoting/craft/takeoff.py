@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft import florals, rigging
-from quoting.craft.build import GarlandResult, Piece, built, routes_of
+from quoting.craft.build import Column, GarlandResult, Piece, built, routes_of
 from quoting.craft.colour_plan import Evenness, colour_balloons
 from quoting.craft.design import Design
 from quoting.craft.explain import explain
@@ -174,7 +174,7 @@ def take_off(design: Design) -> TakeOff:
 # Private
 
 
-def _balloons(columns: Mapping[str, Array], colour: Index) -> Balloons:
+def _balloons(columns: Mapping[str, Column], colour: Index) -> Balloons:
     if not columns:
         none, whole = np.zeros(0), np.zeros(0, np.int64)
         return Balloons(none, none, none, none, whole, whole, whole, whole, whole, none)

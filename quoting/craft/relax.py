@@ -125,9 +125,7 @@ def settle(
                 break
             fresh = True
         else:
-            contacts = _contacts(p.T, radii, give)
-    barriers = _barriers(p.T, radii, room, trees)
-    fresh = False
+            fresh = False
     _keep_off(p, radii, room, barriers)
     p[:, still] = held
     return np.ascontiguousarray(p.T)

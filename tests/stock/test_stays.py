@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stock.stays import Stay, last_return, levels, next_free, peak
@@ -49,6 +49,9 @@ def test_quantities_add_up_while_they_overlap() -> None:
     ]
 
 
+# A busy machine draws slowly; that is no fault of the rule.
+unhurried = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
 INTERVALS = st.lists(
     st.tuples(st.integers(0, 60), st.integers(1, 20), st.integers(1, 9)).map(
         lambda each: stay(each[0], each[0] + each[1], each[2])
@@ -57,6 +60,7 @@ INTERVALS = st.lists(
 )
 
 
+@unhurried
 @given(INTERVALS, st.integers(0, 60), st.integers(1, 30))
 def test_the_peak_is_the_most_of_every_half_hour(stays: list[Stay], start: int, length: int) -> None:
     """Against counting heads at every half hour: starts and ends lie on whole hours, so none is missed."""
@@ -66,6 +70,7 @@ def test_the_peak_is_the_most_of_every_half_hour(stays: list[Stay], start: int, 
     assert peak(stays, window) == max(heads)
 
 
+@unhurried
 @given(INTERVALS, st.integers(0, 60), st.integers(1, 12), st.integers(1, 12), st.integers(1, 12))
 def test_the_next_free_moment_is_free_and_no_whole_hour_before_it_is(
     stays: list[Stay], start: int, length: int, owned: int, needed: int

@@ -1,4 +1,4 @@
-"""The load-out list where the signal comes and goes: nothing that was shown as ticked is lost, or counted twice."""
+"""The load-out list where the signal comes and goes: no tick that was shown is lost or counted twice."""
 
 from __future__ import annotations
 

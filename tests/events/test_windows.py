@@ -12,7 +12,6 @@ from django.db import DatabaseError, IntegrityError, transaction
 from events import windows
 from events.models import Event, LogEntry, StageReached
 from events.windows import EventWindows, WindowsOutOfOrder
-from studio import times
 from tests.people import House
 
 READY = datetime(2027, 5, 8, 16, tzinfo=UTC)
@@ -130,9 +129,27 @@ def test_the_log_and_the_thread_are_written_once(
 )
 def test_a_strike_across_the_clock_change_lasts_as_long_as_it_lasts(zone: str, day: date) -> None:
     clocks = ZoneInfo(zone)
-    evening = times.local(day - timedelta(days=1), time(18), clocks)
-    strike = times.local(day, time(1), clocks)
+    evening = datetime.combine(day - timedelta(days=1), time(18), clocks)
+    strike = datetime.combine(day, time(1), clocks)
     event_windows = windows.usual(ready_by=evening, strike_from=strike)
     event_windows.check()
     assert event_windows.out_by.astimezone(clocks).time() == time(4)
     assert event_windows.out_by.astimezone(UTC) - strike.astimezone(UTC) == windows.USUAL_STRIKE
+
+
+def test_the_hours_that_are_filled_in_are_hours_even_when_the_clocks_change() -> None:
+    clocks = ZoneInfo("America/New_York")
+    ready_by = datetime(2027, 3, 14, 1, tzinfo=clocks)
+    usual = windows.usual(ready_by=ready_by)
+    assert usual.strike_from - usual.ready_by == windows.USUAL_PARTY
+    assert usual.strike_from.astimezone(clocks).time() == time(7)
+
+
+def test_an_hour_that_comes_twice_is_in_order_by_what_really_passes() -> None:
+    # Berlin, 31 October 2027: clocks go back from 03:00 to 02:00.
+    clocks = ZoneInfo("Europe/Berlin")
+    strike = datetime(2027, 10, 31, 2, 45, tzinfo=clocks)
+    out = datetime(2027, 10, 31, 2, 15, fold=1, tzinfo=clocks)
+    kept = EventWindows(strike - hours(20), strike - hours(10), None, strike, out)
+    kept.check()
+    assert kept.out_by - kept.strike_from == timedelta(minutes=30)

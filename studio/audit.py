@@ -114,7 +114,9 @@ def _earlier_states(rows: list[Any]) -> dict[tuple[type, int], Any]:
         mine = [row for row in rows if type(row) is model and row.pgh_label == "update"]
         if not mine:
             continue
-        states = model._default_manager.filter(pgh_obj_id__in={row.pgh_obj_id for row in mine}).order_by("pgh_id")
+        states = model._default_manager.filter(pgh_obj_id__in={row.pgh_obj_id for row in mine}).order_by(
+            "pgh_id"
+        )
         by_object: dict[int, list[Any]] = {}
         for state in states:
             by_object.setdefault(state.pgh_obj_id, []).append(state)

@@ -59,7 +59,9 @@ class MoneyField(forms.Field):
 
     widget = forms.TextInput
 
-    def __init__(self, *, currency: str, locale: str, least: Decimal | None = Decimal(0), **kwargs: Any) -> None:
+    def __init__(
+        self, *, currency: str, locale: str, least: Decimal | None = Decimal(0), **kwargs: Any
+    ) -> None:
         super().__init__(**kwargs)
         self.currency, self.locale, self.least = currency, locale, least
         self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off", "data-kind": "money"})
@@ -107,9 +109,7 @@ def moment(
         return None
 
 
-def window(
-    form: forms.Form, field: str, start: datetime | None, end: datetime | None
-) -> Window | None:
+def window(form: forms.Form, field: str, start: datetime | None, end: datetime | None) -> Window | None:
     """The window between two moments; an end that isn't later becomes an error at ``field``."""
     if start is None or end is None:
         return None
@@ -190,7 +190,9 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
         try:
             return str(Locale.parse(value))
         except (UnknownLocaleError, ValueError):
-            raise ValidationError(f"“{value}” is no language and country known; write one like de_DE.") from None
+            raise ValidationError(
+                f"“{value}” is no language and country known; write one like de_DE."
+            ) from None
 
     def clean_currency(self) -> str:
         """ISO 4217 codes are capitals."""
@@ -219,7 +221,10 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
             studio.logo, studio.logo_digest = picture.png, picture.digest
         elif self.cleaned_data.get("logo_remove"):
             studio.logo, studio.logo_digest = None, ""
-        changed = [*(self._meta.fields or ()), *(["logo", "logo_digest"] if "logo" in studio.__dict__ else [])]
+        changed = [
+            *(self._meta.fields or ()),
+            *(["logo", "logo_digest"] if "logo" in studio.__dict__ else []),
+        ]
         studio.save(update_fields=changed)
         return studio
 

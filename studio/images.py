@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import BinaryIO, Final
 
 from django.core.exceptions import ValidationError
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 LARGEST_UPLOAD_BYTES: Final = 5 * 1024 * 1024
 LARGEST_PIXELS: Final = 24_000_000
@@ -32,6 +32,8 @@ def reencoded(upload: BinaryIO, *, size: int, longest_side_px: int) -> Picture:
     """
     if size > LARGEST_UPLOAD_BYTES:
         raise ValidationError(f"The picture is {size / 1048576:.1f} MB; at most 5 MB fit.")
+    # WeasyPrint switches this on for the whole process; a picture that is cut off must not pass as whole.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)

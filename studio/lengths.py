@@ -21,7 +21,9 @@ _UNIT_METRES: Final[dict[str, Decimal]] = {
     **dict.fromkeys(("yd", "yard", "yards"), Decimal("0.9144")),
 }
 _NUMBER: Final = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d*[¼½¾]|\d+(?:[.,]\d+)?|[.,]\d+)"
-_PART: Final = re.compile(rf"\s*({_NUMBER})\s*([a-z]+|''|['\"\u2019\u201d\u2032\u2033])?\.?\s*,?", re.IGNORECASE)
+_PART: Final = re.compile(
+    rf"\s*({_NUMBER})\s*([a-z]+|''|['\"\u2019\u201d\u2032\u2033])?\.?\s*,?", re.IGNORECASE
+)
 _VULGAR: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 
 
@@ -53,7 +55,9 @@ def parsed(text: str, units: str) -> Decimal:
         raise NotALength(f"A length is more than nothing; write it like {_example(units)}.")
     if total > LONGEST:
         raise NotALength(f"“{stripped}” is longer than {written(LONGEST, units)}, the most that fits here.")
-    return Decimal(total.numerator * 10000 // total.denominator).scaleb(-4) if _exact(total) else _rounded(total)
+    return (
+        Decimal(total.numerator * 10000 // total.denominator).scaleb(-4) if _exact(total) else _rounded(total)
+    )
 
 
 def written(metres: Decimal | float, units: str) -> str:
@@ -77,9 +81,7 @@ def _unit(name: str | None, units: str, previous: Decimal, text: str) -> Decimal
     try:
         return _UNIT_METRES[name.lower()]
     except KeyError:
-        raise NotALength(
-            f"“{name}” in “{text}” is no unit known here; use ft, in, m, cm or mm."
-        ) from None
+        raise NotALength(f"“{name}” in “{text}” is no unit known here; use ft, in, m, cm or mm.") from None
 
 
 def _number(text: str) -> Fraction:

@@ -7,7 +7,9 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 
 
-def private_pages(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+def private_pages(
+    get_response: Callable[[HttpRequest], HttpResponse],
+) -> Callable[[HttpRequest], HttpResponse]:
     """Keep pages out of shared caches, and switch off the browser features that no page uses."""
 
     def answer(request: HttpRequest) -> HttpResponse:

@@ -13,10 +13,28 @@ from babel.numbers import get_currency_symbol
 
 # ISO 4217 list one, published 2026-01-01: every listed currency has two minor digits but these.
 NO_MINOR_UNIT: Final = frozenset(
-    "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF".split()
+    [
+        "BIF",
+        "CLP",
+        "DJF",
+        "GNF",
+        "ISK",
+        "JPY",
+        "KMF",
+        "KRW",
+        "PYG",
+        "RWF",
+        "UGX",
+        "UYI",
+        "VND",
+        "VUV",
+        "XAF",
+        "XOF",
+        "XPF",
+    ]
 )
-THREE_DIGITS: Final = frozenset("BHD IQD JOD KWD LYD OMR TND".split())
-FOUR_DIGITS: Final = frozenset("CLF UYW".split())
+THREE_DIGITS: Final = frozenset(["BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"])
+FOUR_DIGITS: Final = frozenset(["CLF", "UYW"])
 
 LARGEST: Final = Decimal("99999999.9999")
 """What an amount's column holds; a price above is a slip of the finger."""
@@ -77,7 +95,9 @@ def parsed(text: str, currency: str, locale: str = "en_US") -> Decimal:
             rf"-?\d{{1,3}}(?:{re.escape(group)}\d{{3}})*(?:{re.escape(point)}\d*)?|-?\d+(?:{re.escape(point)}\d*)?",
             bare,
         ):
-            raise NotMoney(f"“{text.strip()}” is no amount of money; write it like {_example(currency, locale)}.")
+            raise NotMoney(
+                f"“{text.strip()}” is no amount of money; write it like {_example(currency, locale)}."
+            )
         bare = bare.replace(group, "").replace(point, ".")
     try:
         amount = Decimal(bare)
@@ -89,7 +109,9 @@ def parsed(text: str, currency: str, locale: str = "en_US") -> Decimal:
         raise NotMoney(f"“{text.strip()}” is more than any price here can be.")
     digits = minor_digits(currency)
     if -int(amount.as_tuple().exponent) > digits and amount != rounded(amount, currency):
-        raise NotMoney(f"{currency} has {digits or 'no'} decimals; write it like {_example(currency, locale)}.")
+        raise NotMoney(
+            f"{currency} has {digits or 'no'} decimals; write it like {_example(currency, locale)}."
+        )
     return rounded(amount, currency)
 
 

@@ -15,6 +15,8 @@ from typing import Any, Final
 from celery import current_app, shared_task
 from django.db import transaction
 from django.utils import timezone
+from kombu.exceptions import KombuError
+from redis.exceptions import RedisError
 
 from studio import tenancy
 from studio.models import OutboxEntry
@@ -41,7 +43,7 @@ def send(task: str, *, studio_id: int, entry_id: int) -> None:
     """Hand the entry to the broker. A broker that is away is no error here: the sweep sends it later."""
     try:
         current_app.send_task(task, kwargs={"studio_id": studio_id, "entry_id": entry_id}, retry=False)
-    except Exception:
+    except (KombuError, RedisError, OSError):
         log.warning("Broker away; outbox entry %s of studio %s waits for the sweep.", entry_id, studio_id)
 
 
@@ -69,7 +71,8 @@ def worker_task(name: str) -> Callable[[Callable[..., None]], Any]:
     """Make ``function(**arguments)`` a worker task that runs inside the entry's studio and marks it done.
 
     The work and the mark are one transaction. The entry's row is locked, so that a second delivery of the same
-    entry steps aside; if the first one dies, the sweep sends the entry again. A failure is noted and tried again by the sweep, at growing distances.
+    entry steps aside; if the first one dies, the sweep sends the entry again. A failure is noted and tried again by
+    the sweep, at growing distances.
     """
 
     def decorate(function: Callable[..., None]) -> Any:
@@ -77,7 +80,9 @@ def worker_task(name: str) -> Callable[[Callable[..., None]], Any]:
         def task(*, studio_id: int, entry_id: int) -> None:
             try:
                 with tenancy.entered(studio_id):
-                    entry = OutboxEntry.objects.select_for_update(skip_locked=True).filter(pk=entry_id).first()
+                    entry = (
+                        OutboxEntry.objects.select_for_update(skip_locked=True).filter(pk=entry_id).first()
+                    )
                     if entry is None or entry.done_at:
                         return
                     function(**entry.arguments)

@@ -92,7 +92,10 @@ def invite(*, email: str, role: Role, by: Person) -> SentInvitation:
         for earlier in Invitation.objects.filter(email__iexact=address, accepted_at=None, withdrawn_at=None):
             withdraw(earlier.pk)
         invitation = Invitation.objects.create(
-            email=address, role=role, invited_by=by, expires_at=timezone.now() + timedelta(days=INVITATION_DAYS)
+            email=address,
+            role=role,
+            invited_by=by,
+            expires_at=timezone.now() + timedelta(days=INVITATION_DAYS),
         )
         made = public_links.make(
             LinkPurpose.INVITATION, subject_id=invitation.pk, expires_at=invitation.expires_at

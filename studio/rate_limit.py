@@ -38,7 +38,9 @@ def over(limit: Limit, *, action: str, who: str) -> bool:
         return False
 
 
-def limited(limit: Limit, action: str) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
+def limited(
+    limit: Limit, action: str
+) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
     """Make a public view answer 429, with when to come back, to an address that tries too often."""
 
     def decorate(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
@@ -61,7 +63,9 @@ def address_of(request: HttpRequest) -> str:
     from django.conf import settings
 
     hops = settings.TRUSTED_PROXIES
-    forwarded = [part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()]
+    forwarded = [
+        part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()
+    ]
     if hops and len(forwarded) >= hops:
         return forwarded[-hops]
     return str(request.META.get("REMOTE_ADDR", ""))

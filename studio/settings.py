@@ -132,6 +132,11 @@ ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
 ACCOUNT_SIGNUP_FORM_CLASS = "studio.forms.JoinForm"
+ACCOUNT_FORMS = {
+    "login": "studio.account_forms.SignInForm",
+    "signup": "studio.account_forms.SignUpForm",
+    "reset_password": "studio.account_forms.ForgottenPasswordForm",
+}
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_ADAPTER = "studio.accounts.AccountAdapter"
 ACCOUNT_PREVENT_ENUMERATION = True

@@ -59,7 +59,12 @@ def house(slug: str, name: str, **profile: Any) -> House:
 def wickerlark() -> House:
     """Feet and inches, dollars, tax on top, New York's clocks."""
     return house(
-        "wickerlark", "Wickerlark Decor", zone="America/New_York", units="feet", currency="USD", locale="en_US"
+        "wickerlark",
+        "Wickerlark Decor",
+        zone="America/New_York",
+        units="feet",
+        currency="USD",
+        locale="en_US",
     )
 
 

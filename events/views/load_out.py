@@ -10,12 +10,13 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import HttpResponse, JsonResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events import loadout, stages
 from events.loadout import MOST_TICKS_AT_ONCE, LoadOutList, TickOp
+from events.models import Event
 from events.views.request import StudioRequest, clean_text
 from studio import links
 from studio.access import Right, studio_page
@@ -55,6 +56,7 @@ def ticks(request: StudioRequest, event_id: int) -> HttpResponse:
     if request.method != "POST":
         return JsonResponse(_told(loadout.load_out_list(event_id)))
     if request.content_type != "application/json":
+        get_object_or_404(Event, pk=event_id)
         return _pressed(request, event_id)
     try:
         ops = _read(request.body)

@@ -157,9 +157,7 @@ def _play(event: dict[str, Any], scenario: dict[str, Any], studio: Studio) -> No
 
 def _ready_by(event: dict[str, Any], studio: Studio) -> datetime:
     today: date = timezone.now().astimezone(studio.tz).date()
-    return times.local(
-        today + timedelta(days=event["day"]), time.fromisoformat(event["ready_by"]), studio.tz
-    )
+    return times.local(today + timedelta(days=event["day"]), time.fromisoformat(event["ready_by"]), studio.tz)
 
 
 def _take(event: dict[str, Any], scenario: dict[str, Any], studio: Studio, ready: datetime) -> Event:
@@ -191,7 +189,9 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
 def _answer(offer: Offer, taken: Event, course: str) -> None:
     visitor = Visitor(address="203.0.113.7", user_agent="a client's phone")
     if course == "declined":
-        agreeing.decline(offer.pk, name=taken.client.name, words="Another studio was nearer.", visitor=visitor)
+        agreeing.decline(
+            offer.pk, name=taken.client.name, words="Another studio was nearer.", visitor=visitor
+        )
     elif course in AGREED_COURSES:
         shown = PageShown(version=offer.version, total=str(offer.total), digest=offer.digest)
         agreeing.agree(offer.pk, shown=shown, name=taken.client.name, ticked=True, visitor=visitor)

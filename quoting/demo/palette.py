@@ -31,6 +31,6 @@ def alterations(shares: Mapping[str, float], wanted: Mapping[str, int]) -> dict[
 def _set(standing: dict[str, float], changes: dict[str, Any], colour: str, share: float) -> None:
     """Altering one share scales the others, as the quote page does."""
     rest = sum(value for name, value in standing.items() if name != colour)
-    for name in standing:
-        standing[name] = share if name == colour else standing[name] / rest * (1 - share)
+    for name, value in standing.items():
+        standing[name] = share if name == colour else value / rest * (1 - share)
     changes[f"share.{colour}"] = share

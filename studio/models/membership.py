@@ -23,7 +23,8 @@ class Membership(TenantModel):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["studio", "person"], name="studio_membership_person_key"),
             models.CheckConstraint(
-                condition=models.Q(role__in=[role.value for role in MEMBER_ROLES]), name="studio_membership_role"
+                condition=models.Q(role__in=[role.value for role in MEMBER_ROLES]),
+                name="studio_membership_role",
             ),
         ]
 

@@ -45,10 +45,13 @@ class Studio(models.Model):
     tax_number = models.CharField(max_length=40, blank=True)
     zone = models.CharField("time zone", max_length=64, default="UTC", validators=[check_zone])
     units = models.CharField(max_length=8, choices=Units, default=Units.METRIC)
-    locale = models.CharField(max_length=12, default="en_US", help_text="Writes money and dates, such as en_US.")
+    locale = models.CharField(
+        max_length=12, default="en_US", help_text="Writes money and dates, such as en_US."
+    )
     currency = models.CharField(max_length=3, default="EUR", validators=[check_currency])
     prices_include_tax = models.BooleanField(
-        default=False, help_text="Whether prices are shown with tax inside (inclusive) or tax on top (exclusive)."
+        default=False,
+        help_text="Whether prices are shown with tax inside (inclusive) or tax on top (exclusive).",
     )
     terms = models.TextField(blank=True, help_text="Printed on every offer.")
     deposit_percent = models.DecimalField(
@@ -74,10 +77,12 @@ class Studio(models.Model):
                 name="studio_studio_deposit_percent_range",
             ),
             models.CheckConstraint(
-                condition=models.Q(offer_days__gte=1, offer_days__lte=365), name="studio_studio_offer_days_range"
+                condition=models.Q(offer_days__gte=1, offer_days__lte=365),
+                name="studio_studio_offer_days_range",
             ),
             models.CheckConstraint(
-                condition=models.Q(day_ends__gt=models.F("day_starts")), name="studio_studio_day_ends_after_start"
+                condition=models.Q(day_ends__gt=models.F("day_starts")),
+                name="studio_studio_day_ends_after_start",
             ),
         ]
 

@@ -21,7 +21,11 @@ register = template.Library()
 @register.filter(name="money")
 def money_filter(amount: Decimal | str | None, studio: Any) -> str:
     """The amount with its currency; nothing for no amount."""
-    return "" if amount is None or amount == "" else money.written(Decimal(amount), studio.currency, studio.locale)
+    return (
+        ""
+        if amount is None or amount == ""
+        else money.written(Decimal(amount), studio.currency, studio.locale)
+    )
 
 
 @register.filter

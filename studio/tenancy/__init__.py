@@ -95,7 +95,7 @@ def entered(
         finally:
             _current.reset(token)
         # A rollback restores these settings by itself; after a savepoint that succeeds they would stay.
-        if nested:
+        if nested and not connection.needs_rollback:
             _tell_database(outer)
 
 

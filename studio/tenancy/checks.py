@@ -27,33 +27,34 @@ def tenant_models_are_declared(
             continue
         if not _has_studio(model):
             errors.append(
-                Error(f"{model._meta.label} has no studio.", hint="Subclass TenantModel.", id="billowbook.E001")
+                Error(
+                    f"{model._meta.label} has no studio.", hint="Subclass TenantModel.", id="billowbook.E001"
+                )
             )
         if is_history(model):
             continue
         for field in model._meta.local_fields:
-            target = field.related_model
-            if isinstance(target, type) and target in _tenant_models() and field.name != "studio":
-                if not isinstance(field, TenantForeignKey):
-                    errors.append(
-                        Error(
-                            f"{field} points to a tenant table with a plain foreign key.",
-                            hint="Use TenantForeignKey, and GuardReference where the table exists already.",
-                            id="billowbook.E002",
-                        )
+            if field.related_model in _tenant_models() and not isinstance(field, TenantForeignKey):
+                errors.append(
+                    Error(
+                        f"{field} points to a tenant table with a plain foreign key.",
+                        hint="Use TenantForeignKey, and GuardReference where the table exists already.",
+                        id="billowbook.E002",
                     )
+                )
         if model._meta.local_many_to_many:
             errors.append(
-                Error(f"{model._meta.label} has an automatic join table.", hint="Name a tenant model for it.",
-                      id="billowbook.E003")
+                Error(
+                    f"{model._meta.label} has an automatic join table.",
+                    hint="Name a tenant model for it.",
+                    id="billowbook.E003",
+                )
             )
     return errors
 
 
 @register(Tags.database)
-def tenant_tables_are_guarded(
-    databases: Sequence[str] | None = None, **kwargs: Any
-) -> list[CheckMessage]:
+def tenant_tables_are_guarded(databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
     """In the database, every tenant table has row-level security enabled, forced, and a policy both ways."""
     errors: list[CheckMessage] = []
     for alias in databases or ():

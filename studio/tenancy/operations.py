@@ -41,7 +41,12 @@ class GuardTenantTable(_ModelOperation):
     """
 
     def __init__(
-        self, model_name: str, *, read_also: str = "", tenant_column: str = "studio_id", references: bool = True
+        self,
+        model_name: str,
+        *,
+        read_also: str = "",
+        tenant_column: str = "studio_id",
+        references: bool = True,
     ) -> None:
         super().__init__(model_name)
         self.read_also = read_also

@@ -9,11 +9,10 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
-from studio import people, public_links
+from studio import people, public_links, tenancy
 from studio.accounts import JOIN_SESSION_KEY
 from studio.models import Invitation, LinkPurpose, Studio
 from studio.rate_limit import JOIN, limited
-from studio import tenancy
 
 
 @require_safe

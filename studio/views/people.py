@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -29,7 +29,9 @@ def people(request: HttpRequest) -> HttpResponse:
                 by=request.tenant.person,  # type: ignore[attr-defined]
             )
         except ValidationError as refusal:
-            form.add_error(None, refusal) if not hasattr(refusal, "error_dict") else form.add_error("email", refusal.message_dict.get("email", refusal.messages))
+            form.add_error(None, refusal) if not hasattr(refusal, "error_dict") else form.add_error(
+                "email", refusal.message_dict.get("email", refusal.messages)
+            )
         else:
             request.session["invitation_address"] = sent.address
             messages.success(request, f"{sent.invitation.email} is invited; the link holds for seven days.")
@@ -54,6 +56,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @studio_page(Right.MANAGE_PEOPLE)
 def change_role(request: HttpRequest, membership_id: int) -> HttpResponse:
     """Give a member another part."""
+    get_object_or_404(Membership, pk=membership_id)
     form = RoleForm(request.POST)
     if form.is_valid():
         try:

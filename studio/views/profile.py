@@ -18,7 +18,9 @@ from studio.models import Studio
 def profile(request: HttpRequest) -> HttpResponse:
     """Show and change the profile."""
     form = StudioForm(
-        request.POST or None, request.FILES or None, instance=Studio.objects.defer("logo").get(pk=_pk(request))
+        request.POST or None,
+        request.FILES or None,
+        instance=Studio.objects.defer("logo").get(pk=_pk(request)),
     )
     if request.method == "POST" and form.is_valid():
         form.save()

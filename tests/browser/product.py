@@ -25,7 +25,9 @@ class Product:
 
     def letters(self) -> list[str]:
         """Every e-mail that the worker has sent so far, oldest first."""
-        return [path.read_text("utf-8") for path in sorted(self.mail.glob("*"), key=lambda p: p.stat().st_mtime)]
+        return [
+            path.read_text("utf-8") for path in sorted(self.mail.glob("*"), key=lambda p: p.stat().st_mtime)
+        ]
 
 
 @contextmanager

@@ -13,7 +13,12 @@ from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, P
 
 from quoting.demo.load import PASSWORD
 
-PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 2}
+PHONE = {
+    "viewport": {"width": 390, "height": 844},
+    "is_mobile": True,
+    "has_touch": True,
+    "device_scale_factor": 2,
+}
 TABLET = {"viewport": {"width": 820, "height": 1180}}
 DESK = {"viewport": {"width": 1440, "height": 1000}}
 
@@ -24,7 +29,12 @@ JULE = "jule@federkorn.example"
 def chromium(playwright: Playwright) -> Browser:
     """The system's Chromium where there is one, else Playwright's own."""
     path = shutil.which("chromium") or shutil.which("chromium-browser")
-    flags = ["--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"]
+    flags = [
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+    ]
     if os.getuid() == 0:
         flags.append("--no-sandbox")
     return playwright.chromium.launch(executable_path=path, args=flags)

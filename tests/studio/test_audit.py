@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.db import DatabaseError, connection
@@ -36,7 +38,9 @@ def test_the_trail_of_another_studio_stays_unseen(wickerlark: House, federkorn: 
         assert "Sales tax" not in {deed.record for deed in audit.deeds(limit=100)}
 
 
-@pytest.mark.parametrize("statement", ["UPDATE studio_taxrateevent SET name = 'x'", "DELETE FROM studio_taxrateevent"])
+@pytest.mark.parametrize(
+    "statement", ["UPDATE studio_taxrateevent SET name = 'x'", "DELETE FROM studio_taxrateevent"]
+)
 def test_the_database_refuses_to_change_the_trail(wickerlark: House, statement: str) -> None:
     with pytest.raises(DatabaseError, match="append_only"), wickerlark.enter():
         taxes.add_tax(name="Sales tax", percent=6, is_default=True)
@@ -51,8 +55,8 @@ def test_only_an_owner_reads_the_trail(wickerlark: House, role: str) -> None:
 
 
 def test_the_trail_takes_as_many_queries_for_many_deeds_as_for_few(
-    wickerlark: House, django_assert_max_num_queries
-) -> None:  # noqa: ANN001
+    wickerlark: House, django_assert_max_num_queries: Any
+) -> None:
     kinds = len(audit.kinds())
     with wickerlark.enter():
         for number in range(30):

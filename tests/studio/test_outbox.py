@@ -34,9 +34,7 @@ def run(entry: OutboxEntry) -> None:
 def sent(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
     """What was handed to the broker."""
     calls: list[tuple[str, int]] = []
-    monkeypatch.setattr(
-        outbox, "send", lambda task, *, studio_id, entry_id: calls.append((task, entry_id))
-    )
+    monkeypatch.setattr(outbox, "send", lambda task, *, studio_id, entry_id: calls.append((task, entry_id)))
     return calls
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -121,7 +122,9 @@ def test_taxes_are_kept_and_one_is_the_default(wickerlark: House) -> None:
         assert [tax.name for tax in taxes.taxes()] == ["Sales tax"]
 
 
-@pytest.mark.parametrize(("percent", "said"), [("101", "less than or equal to 100"), ("-5", "greater than"), ("x", "number")])
+@pytest.mark.parametrize(
+    ("percent", "said"), [("101", "less than or equal to 100"), ("-5", "greater than"), ("x", "number")]
+)
 def test_an_impossible_tax_is_refused_at_its_field(wickerlark: House, percent: str, said: str) -> None:
     answer = wickerlark.client().post(
         wickerlark.url("studio:add-tax"), {"tax-name": "Odd tax", "tax-percent": percent}
@@ -192,7 +195,12 @@ def test_reading_an_invitation_changes_nothing(wickerlark: House) -> None:
 def test_nobody_signs_up_without_an_invitation(db: None) -> None:
     answer = Client().post(
         "/account/signup/",
-        {"name": "X", "email": "x@example.test", "password1": "long-enough-pw-1", "password2": "long-enough-pw-1"},
+        {
+            "name": "X",
+            "email": "x@example.test",
+            "password1": "long-enough-pw-1",
+            "password2": "long-enough-pw-1",
+        },
     )
     assert not Person.objects.filter(email="x@example.test").exists()
     assert answer.status_code == 200
@@ -225,8 +233,8 @@ def test_the_trail_page_shows_deeds_and_sifts_them(wickerlark: House) -> None:
 
 @pytest.mark.parametrize("page", ["studio:profile", "studio:people", "studio:audit"])
 def test_settings_take_few_queries_however_many_rows_there_are(
-    wickerlark: House, page: str, django_assert_max_num_queries
-) -> None:  # noqa: ANN001
+    wickerlark: House, page: str, django_assert_max_num_queries: Any
+) -> None:
     browser = wickerlark.client()
     address = wickerlark.url(page)
     browser.get(address)

@@ -19,7 +19,9 @@ def test_tests_run_as_a_role_that_row_level_security_binds(db: None) -> None:
     with connection.cursor() as cursor:
         cursor.execute("SELECT rolname, rolsuper, rolbypassrls FROM pg_roles WHERE rolname = current_user")
         assert cursor.fetchone() == ("billowbook_app", False, False)
-        cursor.execute("SELECT count(*) FROM pg_tables WHERE schemaname = 'public' AND tableowner = current_user")
+        cursor.execute(
+            "SELECT count(*) FROM pg_tables WHERE schemaname = 'public' AND tableowner = current_user"
+        )
         assert cursor.fetchone() == (0,)
 
 
@@ -94,17 +96,17 @@ def test_a_foreign_key_cannot_point_into_another_studio(wickerlark: House, feder
     with wickerlark.enter():
         sent = people.invite(email="new@example.test", role=Role.CREW, by=wickerlark.owner)
     link = sent.invitation.link_id
-    with pytest.raises(IntegrityError, match="studio_invitation_link_id_tenant_fk"), transaction.atomic():
-        with federkorn.enter():
-            Invitation.objects.create(
-                email="x@example.test",
-                role="crew",
-                invited_by=federkorn.owner,
-                expires_at=sent.invitation.expires_at,
-                link_id=link,
-            )
-            with connection.cursor() as cursor:
-                cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+    refused = pytest.raises(IntegrityError, match="studio_invitation_link_id_tenant_fk")
+    with refused, transaction.atomic(), federkorn.enter():
+        Invitation.objects.create(
+            email="x@example.test",
+            role="crew",
+            invited_by=federkorn.owner,
+            expires_at=sent.invitation.expires_at,
+            link_id=link,
+        )
+        with connection.cursor() as cursor:
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
 
 
 def test_a_row_made_outside_any_studio_is_refused(db: None) -> None:

@@ -40,7 +40,7 @@ class MomentField(forms.Field):
 
     widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
 
-    def to_python(self, value: Any) -> datetime | None:  # noqa: ANN401 -- Django's own signature
+    def to_python(self, value: Any) -> datetime | None:
         """A naive datetime of a year that can be meant."""
         if value in self.empty_values:
             return None
@@ -64,13 +64,13 @@ class PhoneField(forms.CharField):
         super().__init__(**{"required": False, "max_length": 40, **kwargs})
         self.region = region
 
-    def prepare_value(self, value: Any) -> Any:  # noqa: ANN401
+    def prepare_value(self, value: Any) -> Any:
         """A kept number as the region writes it, typed text as it was typed."""
         return (
             phones.shown(value, region=self.region) if isinstance(value, str) and value[:1] == "+" else value
         )
 
-    def clean(self, value: Any) -> str:  # noqa: ANN401
+    def clean(self, value: Any) -> str:
         """E.164, or nothing."""
         return phones.e164(super().clean(value), region=self.region)
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, Locator, Page, Route, expect
 
 from tests.browser.product import Product
 from tests.browser.visitors import MARIT, PHONE, TEO, sign_in
@@ -15,7 +16,8 @@ from tests.browser.visitors import MARIT, PHONE, TEO, sign_in
 @contextmanager
 def phone(browser: Browser, product: Product, person: str) -> Iterator[Page]:
     """A phone with that person signed in. Going offline makes the console complain, so it isn't watched."""
-    context = browser.new_context(base_url=product.site, **PHONE)
+    device: dict[str, Any] = dict(PHONE)
+    context = browser.new_context(base_url=product.site, **device)
     context.set_default_timeout(15_000)
     try:
         page = context.new_page()
@@ -93,18 +95,18 @@ def test_an_answer_lost_on_the_way_back_doubles_nothing(product: Product, browse
         empty_van(page)
         sent: list[str] = []
 
-        def lose_first_answer(route: object) -> None:
-            request = route.request  # type: ignore[attr-defined]
+        def lose_first_answer(route: Route) -> None:
+            request = route.request
             if request.method != "POST":
-                route.continue_()  # type: ignore[attr-defined]
+                route.continue_()
                 return
             sent.append(request.post_data)
-            answer = route.fetch()  # type: ignore[attr-defined]
+            answer = route.fetch()
             if len(sent) == 1:
                 assert answer.status == 200
-                route.abort()  # type: ignore[attr-defined]
+                route.abort()
             else:
-                route.fulfill(response=answer)  # type: ignore[attr-defined]
+                route.fulfill(response=answer)
 
         page.route("**/ticks", lose_first_answer)
         ticks(page).nth(0).tap()

@@ -60,7 +60,7 @@ def test_an_event_is_not_moved_to_where_its_frames_are_promised(wickerlark: Hous
             changes.move(first.pk, later(first, 4), seen_version=first.version)
         unmoved = Event.objects.get(pk=first.pk)
         assert (unmoved.ready_by, unmoved.version) == (first.ready_by, first.version)
-        hold = Hold.objects.get(pk=first.hold_id)
+        hold = Hold.objects.get(label=first.title)
         assert hold.starts_at == first.load_out_at
 
 

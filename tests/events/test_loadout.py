@@ -16,6 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from events import loadout
+from events.commitment import BillLine
 from events.loadout import LineState, LoadOutList, TickOp
 from events.models import Event, LoadOutLine, LoadPlace, Tick
 from tests import people
@@ -59,16 +60,9 @@ def test_the_list_is_the_bill_summed_by_code(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
         event = take()
-        agree(event, bill=(*BILL, loadout_line("latex-11-oat", 30, "Column")))
+        agree(event, bill=(*BILL, BillLine("latex-11-oat", "Oat 11 in", 30, "Column")))
         line = line_of(event, "latex-11-oat")
         assert (line.quantity, line.detail) == (150, "Garland, Column")
-
-
-def loadout_line(code: str, quantity: int, part: str) -> loadout.BilledThing:
-    """A line of a bill."""
-    from events.commitment import BillLine
-
-    return BillLine(code, code, quantity, part)
 
 
 def test_a_tick_counts_and_says_who(wickerlark: House, agreed: Event) -> None:

@@ -8,7 +8,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from events import calling_off, stages
+from events import calling_off, commitment, stages
 from events.models import Event, LogEntry, Stage, Status
 from stock.models import Hold, HoldState
 from tests.events.conftest import BILL, agree, stock_up, take
@@ -125,7 +125,7 @@ def test_taking_up_again_holds_the_bill_anew(wickerlark: House, agreed: Event) -
         assert agreed.status == Status.CONFIRMED
         held = Hold.objects.get(state=HoldState.HELD)
         assert agreed.hold_id == held.pk
-        assert held.lines.count() == len(BILL)  # type: ignore[attr-defined]
+        assert held.lines.count() == len(BILL)
 
 
 def test_it_can_be_called_off_and_taken_up_as_often_as_one_likes(wickerlark: House, agreed: Event) -> None:
@@ -143,7 +143,7 @@ def test_what_went_to_another_meanwhile_cannot_be_taken_up_again(wickerlark: Hou
         agree(first, bill=(BILL[2], BILL[2]))
         calling_off.call_off(first.pk)
         agree(take("Supper"), key="other")
-        with pytest.raises(calling_off.commitment.CannotCommit, match="Ring 6 ft: 1 free of 2 needed"):
+        with pytest.raises(commitment.CannotCommit, match="Ring 6 ft: 1 free of 2 needed"):
             calling_off.take_up_again(first.pk)
         first.refresh_from_db()
         assert first.status == Status.CANCELLED

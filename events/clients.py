@@ -27,8 +27,10 @@ def found_or_made(*, name: str, email: str = "", phone: str = "") -> Client:
         try:
             with transaction.atomic():
                 return add(name=name, email=email, phone=phone)
-        except IntegrityError:  # somebody else made the same client at the same moment
-            known = Client.objects.get(email__iexact=email)
+        except (IntegrityError, ValidationError):
+            known = _known(name, email, phone)  # somebody else made the same client at the same moment
+            if known is None:
+                raise
     return _completed(known, email, phone)
 
 

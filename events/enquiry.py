@@ -75,7 +75,7 @@ def take_enquiry(
             log.record(event, "Enquiry taken.")
             if said.strip():
                 log.note(event, said)
-    except IntegrityError:
+    except (IntegrityError, ValidationError):
         earlier = _taken_under(key)  # the same enquiry, sent twice at the same moment
         if earlier is None:
             raise

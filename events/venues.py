@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import TypedDict, Unpack
 
 from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
 
 from events.models import Setting, Venue
 from studio.access import Right, require
@@ -40,8 +41,18 @@ def change(venue: Venue, **facts: Unpack[VenueFacts]) -> Venue:
 def found_or_made(*, name: str, address: str = "") -> Venue:
     """The venue of that name, whatever its capitals, else a new one."""
     require(Right.EDIT_EVENTS)
-    known = Venue.objects.filter(name__iexact=name.strip()).first()
-    return known or add(name=name, address=address)
+    known = Venue.objects.filter(name__iexact=name.strip())
+    found = known.first()
+    if found:
+        return found
+    try:
+        with transaction.atomic():
+            return add(name=name, address=address)
+    except (IntegrityError, ValidationError):
+        found = known.all().first()  # somebody else made the same place at the same moment
+        if found is None:
+            raise
+        return found
 
 
 def _kept(venue: Venue, facts: VenueFacts) -> Venue:

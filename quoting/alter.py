@@ -28,7 +28,7 @@ WHICHEVER_FITS: Final = "fits"
 """Choice of a frame by the asked size, out of all that the studio owns of its shape."""
 NO_COVER: Final = "bare"
 NEW_COLOUR_SHARE: Final = 0.15
-TRIES: Final = 3
+TRIES: Final = 6
 CLOSE_ENOUGH: Final = 0.02
 """How far a piece may come out from the size asked, as a share of it, before another try."""
 
@@ -76,6 +76,11 @@ def sizes_for(frame: Frame, owned: Owned) -> tuple[OwnedSize, ...]:
     return tuple(_with_cover(size, frame, owned) for size in mine) or frame.sizes
 
 
+def relabelled(design: Design, owned: Owned) -> Design:
+    """The design with its covers called and coloured as the shelf has them, whichever frame they now go over."""
+    return replace(design, frames=tuple(_relabelled(frame, owned) for frame in design.frames))
+
+
 def cover_code(frame_code: str, colour: str) -> str:
     """Code of the cover of a frame in a colour: ``cover-arch-7ft-sage`` goes over ``frame-arch-7ft``."""
     return f"cover-{frame_code.removeprefix('frame-')}-{colour}"
@@ -96,7 +101,7 @@ def scaled(design: Design, *, width_m: Decimal, height_m: Decimal) -> Design:
     wanted = (float(width_m), float(height_m))
     trial = wanted
     best: tuple[float, Design] | None = None
-    for _ in range(TRIES):
+    for number in range(TRIES):
         try:
             one = scale_to(design, width_m=trial[0], height_m=trial[1])
         except DesignError:
@@ -110,7 +115,9 @@ def scaled(design: Design, *, width_m: Decimal, height_m: Decimal) -> Design:
             best = (miss, one)
         if miss <= CLOSE_ENOUGH:
             break
-        trial = (trial[0] / ratios[0], trial[1] / ratios[1])
+        # Half of the correction from the third try on: near a change of frames the whole of it swings to and fro.
+        share = 1.0 if number < 2 else 0.5
+        trial = (trial[0] / ratios[0] ** share, trial[1] / ratios[1] ** share)
     assert best is not None
     return best[1]
 
@@ -207,7 +214,8 @@ def _with_mix(garland: Garland, sizes: set[int]) -> Garland:
     kept += [USUAL_MIX[size] for size in sorted(sizes) if size in USUAL_MIX and size not in present]
     quads = sum(entry.share for entry in kept if entry.role in ("body", "round"))
     mix = [
-        replace(entry, share=entry.share / quads) if entry.role in ("body", "round") else entry for entry in kept
+        replace(entry, share=entry.share / quads) if entry.role in ("body", "round") else entry
+        for entry in kept
     ]
     return replace(garland, mix=tuple(mix))
 
@@ -235,8 +243,7 @@ def _with_frame(design: Design, frame_id: str, item: str, owned: Owned) -> Desig
         raise DesignError([Fault(key, f"is no {frame.shape} frame of the studio; choose one from the list")])
     cover = frame.cover
     if cover and chosen.cover_item:
-        label = owned.covers[chosen.cover_item][0] if chosen.cover_item in owned.covers else cover.label
-        cover = replace(cover, item=chosen.cover_item, label=label)
+        cover = replace(cover, item=chosen.cover_item)
     pinned = replace(
         frame, item=chosen.item, label=chosen.label, width_m=chosen.width_m, height_m=chosen.height_m,
         weight_kg=chosen.weight_kg, cover=cover, sizes=(chosen,),
@@ -253,8 +260,19 @@ def _with_cover_of(design: Design, frame_id: str, item: str, owned: Owned) -> De
         raise DesignError([Fault(key, "is no cover of the studio; choose one from the list")])
     label, colour, hex_value = owned.covers[item]
     stretch = frame.cover.stretch if frame.cover else 0.1
-    dressed = replace(frame, cover=Cover(item=item, label=label, colour=colour, hex=hex_value, stretch=stretch))
-    return _with_one_frame(design, replace(dressed, sizes=tuple(_with_cover(s, dressed, owned) for s in frame.sizes)))
+    dressed = replace(
+        frame, cover=Cover(item=item, label=label, colour=colour, hex=hex_value, stretch=stretch)
+    )
+    return _with_one_frame(
+        design, replace(dressed, sizes=tuple(_with_cover(s, dressed, owned) for s in frame.sizes))
+    )
+
+
+def _relabelled(frame: Frame, owned: Owned) -> Frame:
+    if frame.cover is None or frame.cover.item not in owned.covers:
+        return frame
+    label, colour, hex_value = owned.covers[frame.cover.item]
+    return replace(frame, cover=replace(frame.cover, label=label, colour=colour, hex=hex_value))
 
 
 def _with_cover(size: OwnedSize, frame: Frame, owned: Owned) -> OwnedSize:
@@ -287,7 +305,9 @@ def _hung(design: Design, item: str, label: str) -> Sign:
     if front is None:
         found = estimated_extent(design)
         middle = (found.left + found.right) / 2
-        return Sign(item=item, label=label, text=words, width_m=0.9, height_m=0.3, x_m=middle, y_m=found.top / 2)
+        return Sign(
+            item=item, label=label, text=words, width_m=0.9, height_m=0.3, x_m=middle, y_m=found.top / 2
+        )
     return Sign(
         item=item, label=label, text=words, width_m=max(0.3, front.width_m * 0.8), height_m=0.3, x_m=front.x_m,
         y_m=front.base_m + front.height_m * 0.62, frame=front.id,

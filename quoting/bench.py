@@ -8,11 +8,13 @@ from decimal import Decimal
 from typing import Any, Final
 
 from quoting.craft.picture import FLOOR_M, MARGIN_M, PX_PER_M
+from quoting.worked import in_units
 
 NARROWEST: Final = 1.36
 """Width over height of the room that is shown, at least, so that a tall piece doesn't outgrow the page."""
 CEILING_IN_SIGHT_M: Final = 0.5
 """A ceiling this far above the picture's edge or less is drawn; a higher one is only told."""
+DESCRIPTION: Final = re.compile(r'aria-label="[^"]*"')
 WALL: Final = "#f7f0e6"
 GROUND: Final = "#e4d9c7"
 FLOOR_LINE: Final = 14
@@ -34,8 +36,9 @@ class Bench:
     ground: float
 
 
-def bench(picture: str, takeoff: dict[str, Any], *, ceiling_m: Decimal | None) -> Bench:
+def bench(picture: str, takeoff: dict[str, Any], *, ceiling_m: Decimal | None, units: str) -> Bench:
     """Set the picture of a piece in a room; a ceiling that is in sight is drawn as a line."""
+    picture = spoken(picture, units)
     inner_width, inner_height = takeoff["picture_size"]
     ground = inner_height - FLOOR_M * PX_PER_M
     y = 0.0
@@ -59,6 +62,11 @@ def bench(picture: str, takeoff: dict[str, Any], *, ceiling_m: Decimal | None) -
         top=round(ground - takeoff["height_m"] * PX_PER_M, 1),
         ground=round(ground, 1),
     )
+
+
+def spoken(picture: str, units: str) -> str:
+    """The picture with its description in the studio's units."""
+    return DESCRIPTION.sub(lambda found: in_units(found[0], units), picture, count=1)
 
 
 # Private

@@ -10,10 +10,11 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
+from quoting.bench import spoken
 from quoting.craft.design import Design, DesignError, design_from_dict, load_design
 from quoting.faults import cannot_sketch
 from quoting.models import DesignTemplate
-from quoting.worked import worked
+from quoting.worked import in_units, worked
 from studio import lengths
 from studio.access import Right, require
 from studio.models import Studio
@@ -39,10 +40,14 @@ def template(template_id: int) -> DesignTemplate:
 def bring_in_starters(studio: Studio) -> list[DesignTemplate]:
     """Add the starters that the studio doesn't have yet, by name."""
     require(Right.EDIT_QUOTES)
-    known = {name.lower() for name in DesignTemplate.objects.filter(retired_at=None).values_list("name", flat=True)}
+    known = {
+        name.lower() for name in DesignTemplate.objects.filter(retired_at=None).values_list("name", flat=True)
+    }
     designs = [load_design(path) for path in sorted(STARTERS.glob("*.json"))]
     with transaction.atomic():
-        return [_kept(design, studio, is_starter=True) for design in designs if design.name.lower() not in known]
+        return [
+            _kept(design, studio, is_starter=True) for design in designs if design.name.lower() not in known
+        ]
 
 
 def keep_template(design: Mapping[str, Any], studio: Studio) -> DesignTemplate:
@@ -86,8 +91,8 @@ def _kept(design: Design, studio: Studio, *, is_starter: bool) -> DesignTemplate
         design=result.design,
         is_starter=is_starter,
         facts=f"{size}, {found['balloons']} balloons" if found["balloons"] else size,
-        alt=found["alt"],
-        picture=result.picture,
+        alt=in_units(found["alt"], studio.units),
+        picture=spoken(result.picture, studio.units),
         picture_width=width,
         picture_height=height,
     )

@@ -6,10 +6,14 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
+
+from babel.numbers import format_decimal
 
 from quoting.models import SetPiece
 from quoting.pricing import Tape
 from quoting.sheet import Sheet
+from quoting.worked import in_units
 from studio import lengths, money
 from studio.models import Studio
 
@@ -23,7 +27,6 @@ class Row:
     amount: str
     lights: str = ""
     kind: str = ""
-    origin: str = ""
     free_line: int | None = None
 
 
@@ -41,19 +44,19 @@ def tape_rows(tape: Tape, studio: Studio, *, shown_piece: int) -> list[Row]:
     """The tape's rows down to the deposit; lines light up what they pay for in the piece that is shown."""
 
     def bare(amount: Decimal) -> str:
-        return money.written(amount, tape.currency, studio.locale)
+        return without_sign(amount, studio)
 
     rows = [
         Row(
             line.label, line.detail, bare(line.amount), line.part if line.piece == shown_piece else "",
-            "line", line.origin, line.extra,
+            "line", line.extra,
         )
         for line in tape.lines
     ]  # fmt: skip
     if not tape.inclusive:
         rows.append(Row("Net", "", bare(tape.net), kind="rule"))
         rows += [Row(_tax_words(tax.tax.name, tax.tax.percent), "", bare(tax.amount)) for tax in tape.taxes]
-    rows.append(Row("Total", "", bare(tape.total), kind="total"))
+    rows.append(Row("Total", "", money.written(tape.total, tape.currency, studio.locale), kind="total"))
     if tape.inclusive:
         rows += [
             Row(f"{_tax_words(tax.tax.name, tax.tax.percent)}, inside", "", bare(tax.amount), kind="quiet")
@@ -71,7 +74,7 @@ def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
         return []
 
     def bare(amount: Decimal) -> str:
-        return money.written(amount, tape.currency, studio.locale)
+        return without_sign(amount, studio)
 
     inside = tape.inside
     return [
@@ -82,10 +85,28 @@ def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
     ]
 
 
+def built(tape: Tape, studio: Studio) -> list[Row]:
+    """How each price came about, for the owner: what it costs, and what was put on that."""
+    return [
+        Row(line.label, line.origin, without_sign(line.cost, studio))
+        for line in tape.lines
+        if line.cost is not None and line.origin
+    ]
+
+
+def without_sign(amount: Decimal, studio: Studio) -> str:
+    """The amount as the locale writes it, without the currency: for columns in which the total names it."""
+    digits = money.minor_digits(studio.currency)
+    pattern = "#,##0" + ("." + "0" * digits if digits else "")
+    return format_decimal(money.rounded(amount, studio.currency), format=pattern, locale=studio.locale)
+
+
 def headline(piece: SetPiece, units: str) -> str:
     """What stands above the picture: frames, length of garland, density."""
     found = piece.takeoff
-    words = [" and ".join(label[:1].lower() + label[1:] for label in found["frames"])] if found["frames"] else []
+    words = (
+        [" and ".join(label[:1].lower() + label[1:] for label in found["frames"])] if found["frames"] else []
+    )
     if found["balloons"]:
         run = Decimal(str(found["garland_m"]))
         words.append(f"{lengths.written(run, units)} of garland")
@@ -104,15 +125,22 @@ def comes_out(piece: SetPiece, units: str) -> str:
     return " × ".join(lengths.written(each, units) for each in actual)
 
 
-def count_groups(piece: SetPiece) -> list[tuple[str, int, list[CountRow]]]:
+def count_groups(piece: SetPiece, units: str) -> list[tuple[str, int, list[CountRow]]]:
     """The bill by part: name, number of pieces, lines."""
     hexes = {f"latex-{count['size_in']}-{count['colour']}": count["hex"] for count in piece.takeoff["counts"]}
     groups: dict[str, list[CountRow]] = defaultdict(list)
     for line in piece.takeoff["bill"]:
         groups[line["part"]].append(
-            CountRow(line["label"], line["quantity"], line["why"], hexes.get(line["code"], ""))
+            CountRow(
+                line["label"], line["quantity"], in_units(line["why"], units), hexes.get(line["code"], "")
+            )
         )
     return [(part.capitalize(), sum(row.quantity for row in rows), rows) for part, rows in groups.items()]
+
+
+def tasks(piece: SetPiece, units: str) -> list[dict[str, Any]]:
+    """The piece's tasks in working order, each with how its minutes came about."""
+    return [{**task, "why": in_units(task["why"], units)} for task in piece.takeoff["tasks"]]
 
 
 def hours(read: Sheet) -> list[tuple[str, str]]:
@@ -135,4 +163,3 @@ def _tax_words(name: str, percent: Decimal) -> str:
 
 def _plain(number: Decimal) -> str:
     return f"{number.normalize():f}"
-

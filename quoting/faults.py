@@ -21,7 +21,7 @@ class CannotSketch(ValidationError):
     """A change that can't be made, and why: messages by field."""
 
     def __init__(self, faults: dict[str, list[str]]) -> None:
-        super().__init__(faults)  # type: ignore[arg-type]
+        super().__init__(faults)
         self.faults = faults
 
 
@@ -54,5 +54,15 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
     return ELSEWHERE, f"{fault.path} {fault.message.rstrip('.')}."
 
 
-FORM_FIELDS: Final = {"width_m", "height_m", "fullness", "loss", "rounds", "seed", "sizes", "crew", "add_colour"}
+FORM_FIELDS: Final = {
+    "width_m",
+    "height_m",
+    "fullness",
+    "loss",
+    "rounds",
+    "seed",
+    "sizes",
+    "crew",
+    "add_colour",
+}
 DOTTED_FIELDS: Final = {"share", "swap", "frame", "cover", "floral", "sign"}

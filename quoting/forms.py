@@ -30,9 +30,10 @@ class PercentField(forms.DecimalField):
         self.widget = PLAIN(attrs={"inputmode": "decimal", "autocomplete": "off", "data-kind": "percent"})
         self.error_messages["invalid"] = f"Write a percentage from 0 to {most}."
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override] # the stubs say whole numbers
         text = str(value).strip().removesuffix("%").strip().replace(",", ".") if value is not None else None
-        return super().to_python(text)
+        number: Any = super().to_python(text)
+        return number if number is None else Decimal(number)
 
 
 class SketchForm(forms.Form):
@@ -51,7 +52,11 @@ class SketchForm(forms.Form):
         for place, (key, (least, most)) in enumerate(LENGTHS.items()):
             label = key.removesuffix("_m").capitalize()
             field = LengthField(units=units, least=least, most=most, label=label)
-            field.widget.attrs |= {"class": "ruler-number", "data-units": units, "data-metres": f"{size[place]:.4f}"}
+            field.widget.attrs |= {
+                "class": "ruler-number",
+                "data-units": units,
+                "data-metres": f"{size[place]:.4f}",
+            }
             self._add(key, field, size[place])
         self._add_garland(design)
         self._add_palette(design, owned)
@@ -63,8 +68,8 @@ class SketchForm(forms.Form):
         self._add("loss", PercentField(most=50, places=1, label="Loss"), _percent(design.loss, 1))
         crew = forms.IntegerField(min_value=1, max_value=30, label="Hands on site")
         self._add("crew", crew, design.rates.crew)
-        for name, field in self.fields.items():
-            field.widget.attrs.setdefault("id", f"sketch-{name.replace('.', '-')}")
+        for name, each in self.fields.items():
+            each.widget.attrs.setdefault("id", f"sketch-{name.replace('.', '-')}")
 
     @property
     def changes(self) -> dict[str, Any]:
@@ -155,7 +160,9 @@ class SketchForm(forms.Form):
             share = PercentField(most=100, places=1, label=f"{colour.name}, share")
             self._add(f"share.{colour.colour}", share, _percent(colour.share, 1))
             choices = [(colour.colour, colour.name.lower())]
-            choices += [(code, name.lower()) for code, (name, _) in owned.colours.items() if code not in present]
+            choices += [
+                (code, name.lower()) for code, (name, _) in owned.colours.items() if code not in present
+            ]
             swap = forms.ChoiceField(choices=choices, label=f"Another colour for {colour.name.lower()}")
             self._add(f"swap.{colour.colour}", swap, colour.colour)
         spare = [(code, name.lower()) for code, (name, _) in owned.colours.items() if code not in present]
@@ -166,13 +173,15 @@ class SketchForm(forms.Form):
         choices = [(size.item, size.label) for size in sizes]
         pinned = len(frame.sizes) == 1 < len(sizes) and frame.sizes[0].item in dict(choices)
         fits = (WHICHEVER_FITS, f"{frame.label}, whichever fits" if not pinned else "whichever fits")
-        field = forms.ChoiceField(choices=[fits, *choices], label=f"Frame: {frame.label}")
+        field = forms.ChoiceField(
+            choices=[fits, *choices], label=f"{frame.id.replace('-', ' ').capitalize()} frame"
+        )
         self._add(f"frame.{frame.id}", field, frame.sizes[0].item if pinned else WHICHEVER_FITS)
         stem = f"cover-{frame.item.removeprefix('frame-')}-"
         covers = {code: label for code, (label, _, _) in owned.covers.items() if code.startswith(stem)}
         if frame.cover:
             covers.setdefault(frame.cover.item, frame.cover.label)
-        cover = forms.ChoiceField(choices=[(NO_COVER, "no cover"), *covers.items()], label=f"Cover of {frame.label}")
+        cover = forms.ChoiceField(choices=[(NO_COVER, "no cover"), *covers.items()], label="Its cover")
         self._add(f"cover.{frame.id}", cover, frame.cover.item if frame.cover else NO_COVER)
 
     def _add_floral(self, place: int, floral: Floral) -> None:
@@ -203,7 +212,9 @@ class WayForm(forms.Form):
     drive_minutes = forms.IntegerField(min_value=0, max_value=24 * 60, label="Minutes one way")
     trips = forms.IntegerField(min_value=0, max_value=20, label="There and back")
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, unit: str, initial: Mapping[str, Any]) -> None:
+    def __init__(
+        self, data: Mapping[str, Any] | None = None, *, unit: str, initial: Mapping[str, Any]
+    ) -> None:
         self.unit = unit
         metres = METRES_BY_UNIT[unit]
         shown = (Decimal(initial["distance_m"]) / metres).quantize(Decimal("0.1")).normalize()
@@ -219,7 +230,7 @@ class WayForm(forms.Form):
     @property
     def distance_m(self) -> int:
         """Whole metres."""
-        return round(self.cleaned_data["distance"] * METRES_BY_UNIT[self.unit])
+        return int(round(self.cleaned_data["distance"] * METRES_BY_UNIT[self.unit]))
 
 
 class FreeLineForm(forms.Form):
@@ -231,12 +242,13 @@ class FreeLineForm(forms.Form):
         widget=PLAIN(attrs={"inputmode": "decimal"}),
     )  # fmt: skip
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, studio: Studio, taxes: Sequence[TaxRate]) -> None:
+    def __init__(
+        self, data: Mapping[str, Any] | None = None, *, studio: Studio, taxes: Sequence[TaxRate]
+    ) -> None:
         super().__init__(data)
         self.fields["unit_price"] = MoneyField(
-            currency=studio.currency, locale=studio.locale, least=None, label="Price of one",
-            help_text="Less than nothing for a discount.",
-        )  # fmt: skip
+            currency=studio.currency, locale=studio.locale, least=None, label="Price of one"
+        )
         choices = [(tax.pk, str(tax)) for tax in taxes]
         self.fields["tax_id"] = forms.TypedChoiceField(
             coerce=int, choices=choices, required=bool(choices), label="Tax", empty_value=None
@@ -260,12 +272,25 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg]
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for name in ("prep_hour", "install_hour", "strike_hour", "drive_hour", "van_distance", "van_hour", "rounding_step"):
+        for name in (
+            "prep_hour",
+            "install_hour",
+            "strike_hour",
+            "drive_hour",
+            "van_distance",
+            "van_hour",
+            "rounding_step",
+        ):
             old = self.fields[name]
             self.fields[name] = MoneyField(
                 currency=studio.currency, locale=studio.locale, label=old.label, help_text=old.help_text
             )
-        for name, unit in (("minimum_call_hours", "h"), ("overhead_percent", "%"), ("markup_percent", "%"), ("loss_percent", "%")):
+        for name, unit in (
+            ("minimum_call_hours", "h"),
+            ("overhead_percent", "%"),
+            ("markup_percent", "%"),
+            ("loss_percent", "%"),
+        ):
             self.fields[name].unit = unit  # type: ignore[attr-defined]
 
 

@@ -6,11 +6,14 @@ from decimal import Decimal
 from typing import Any
 
 from quoting import sheet
+from quoting.bench import spoken
 from quoting.craft.cautions import cautions_for
 from quoting.models import Quote, SetPiece
 from quoting.pricing import Tape
 from quoting.sheet import Sheet
+from quoting.worked import in_units
 from studio import lengths, money
+from studio import tenancy
 from studio.access import Right, require
 from studio.models import Studio
 from studio.times import day_written, time_written
@@ -26,7 +29,7 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
     not in it at all.
     """
     require(Right.OFFER)
-    studio = Studio.objects.defer("logo").get(pk=quote.studio_id)
+    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
     read = sheet.load(quote, studio)
     event = quote.event
     return {
@@ -73,7 +76,9 @@ def piece_facts(piece: SetPiece, units: str) -> list[str]:
         f"{lengths.written(Decimal(str(found['height_m'])), units)} high"
     ]
     if found["balloons"]:
-        facts.append(f"{found['balloons']} balloons, {lengths.written(Decimal(str(found['garland_m'])), units)} of garland")
+        facts.append(
+            f"{found['balloons']} balloons, {lengths.written(Decimal(str(found['garland_m'])), units)} of garland"
+        )
     facts += found["frames"]
     return facts
 
@@ -86,8 +91,8 @@ def _frozen_piece(piece: SetPiece, studio: Studio) -> dict[str, Any]:
     width, height = found["picture_size"]
     return {
         "name": piece.name,
-        "svg": piece.picture,
-        "alt": found["alt"],
+        "svg": spoken(piece.picture, studio.units),
+        "alt": in_units(found["alt"], studio.units),
         "width": width,
         "height": height,
         "facts": piece_facts(piece, studio.units),

@@ -29,12 +29,18 @@ def quotes_beside(event: Event) -> Section | None:
     )
     can_start = may(role, Right.EDIT_QUOTES) and not event.is_off
     acts = (Act("Start a quote", links.to("quoting:start", event.pk)),) if can_start else ()
-    return Section("Quotes", rows, acts, "No quote yet: start one from a design while the client is on the line.")
+    return Section(
+        "Quotes", rows, acts, "No quote yet: start one from a design while the client is on the line."
+    )
 
 
 def amount_words(quote: Quote, studio: Studio) -> str:
     """The total as last priced."""
-    return money.written(quote.priced_total, studio.currency, studio.locale) if quote.priced_total is not None else ""
+    return (
+        money.written(quote.priced_total, studio.currency, studio.locale)
+        if quote.priced_total is not None
+        else ""
+    )
 
 
 def offer_address(quote: Quote) -> str:

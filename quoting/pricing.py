@@ -219,7 +219,9 @@ def price(
     )
 
 
-def line_amount(quantity: Decimal, unit_price: Decimal, *, currency: str, per: Decimal = Decimal(1)) -> Decimal:
+def line_amount(
+    quantity: Decimal, unit_price: Decimal, *, currency: str, per: Decimal = Decimal(1)
+) -> Decimal:
     """Amount of one line: price / ``per`` x quantity, rounded (EN 16931-1, BT-131 from BT-146, BT-149, BT-129)."""
     return rounded(unit_price * quantity / per, currency)
 
@@ -300,7 +302,9 @@ def _goods_lines(
         origin = _built_from(rates) + (", some at your own price" if own else "")
         amount = rounded(asked, terms.currency)
         lines.append(
-            TapeLine(share.label, share.detail, amount, share.part, tax, share.piece, cost=cost, origin=origin)
+            TapeLine(
+                share.label, share.detail, amount, share.part, tax, share.piece, cost=cost, origin=origin
+            )
         )
     return lines
 

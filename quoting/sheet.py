@@ -77,7 +77,9 @@ class Sheet:
             for task in piece.takeoff["tasks"]:
                 phases[task["phase"]] += task["minutes"]
         crew = max((piece.takeoff["crew"] for piece in self.pieces), default=1)
-        return Work(crew=crew, **{phase: Decimal(str(round(minutes, 2))) for phase, minutes in phases.items()})
+        return Work(
+            crew=crew, **{phase: Decimal(str(round(minutes, 2))) for phase, minutes in phases.items()}
+        )
 
     @cached_property
     def unpriced(self) -> list[str]:
@@ -99,7 +101,9 @@ class Sheet:
     @property
     def tape(self) -> Tape:
         """The price as whoever looks may see it."""
-        return self.whole_tape if may(tenancy.current().role, Right.SEE_MARGIN) else self.whole_tape.for_others()
+        return (
+            self.whole_tape if may(tenancy.current().role, Right.SEE_MARGIN) else self.whole_tape.for_others()
+        )
 
     def _shares(self, place: int, piece: SetPiece) -> list[Share]:
         lines = piece.takeoff["bill"]
@@ -111,12 +115,16 @@ class Sheet:
         label, detail = part_words(piece, part, lines)
         if len(self.pieces) > 1:
             label = f"{piece.name}: {label[:1].lower()}{label[1:]}"
-        goods = [shelf.goods(line["code"], line["quantity"], self.items, self.rates.latex_by) for line in lines]
+        goods = [
+            shelf.goods(line["code"], line["quantity"], self.items, self.rates.latex_by) for line in lines
+        ]
         return Share(part, label, detail, tuple(goods), place)
 
     def _extra(self, line: FreeLine) -> Extra:
         kept = next((tax for tax in self.taxes if tax.pk == line.tax_id), None) or line.tax
-        return Extra(line.label, line.quantity, line.unit_price, rating.as_tax(kept) if kept else None, line.pk)
+        return Extra(
+            line.label, line.quantity, line.unit_price, rating.as_tax(kept) if kept else None, line.pk
+        )
 
 
 def load(quote: Quote, studio: Studio) -> Sheet:
@@ -161,11 +169,15 @@ def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -
         detail = ", ".join(f"{size} in × {count}" for size, count in sorted(sizes.items(), key=_body_first))
         return f"Garland, {found['balloons']} balloons", detail
     if part == "frames":
-        covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(found["covers"], f", {found['covers']} covers")
+        covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(
+            found["covers"], f", {found['covers']} covers"
+        )
         label = " and ".join(label[:1].lower() + label[1:] for label in found["frames"]) or "hardware"
         return label[:1].upper() + label[1:] + covers, ""
     if part == "florals":
-        pieces = ", ".join(f"{line['label'][:1].lower()}{line['label'][1:]} × {line['quantity']}" for line in lines)
+        pieces = ", ".join(
+            f"{line['label'][:1].lower()}{line['label'][1:]} × {line['quantity']}" for line in lines
+        )
         return "Florals", pieces
     return next((line["label"] for line in lines if "sign" in line["code"]), lines[0]["label"]), ""
 

@@ -25,7 +25,16 @@ NOTHING: Final = Decimal(0)
 UNDYED: Final = "#EFE6D6"
 """A cover whose colour the shelf doesn't say is drawn in this."""
 LATEX: Final = (Kind.LATEX, Kind.TWISTING)
-ORDER: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.LATEX, Kind.TWISTING, Kind.FLORAL, Kind.HARDWARE, Kind.TOOL)
+ORDER: Final = (
+    Kind.FRAME,
+    Kind.COVER,
+    Kind.SIGN,
+    Kind.LATEX,
+    Kind.TWISTING,
+    Kind.FLORAL,
+    Kind.HARDWARE,
+    Kind.TOOL,
+)
 """In which order the shelf is spoken of: what can't be bought in time first."""
 
 
@@ -140,7 +149,9 @@ def _word(need: Available, label: str, studio: Studio) -> ShelfWord:
     if need.short:
         return ShelfWord(True, f"{name}: {need.short} short", _way_out(need, studio))
     if need.item.is_reusable:
-        back = f"back from {need.back_from} {_moment(need, studio)}" if need.back_at and need.back_from else ""
+        back = (
+            f"back from {need.back_from} {_moment(need, studio)}" if need.back_at and need.back_from else ""
+        )
         return ShelfWord(False, f"{name}: {need.free} of {need.owned} free", back)
     return ShelfWord(False, f"{name}: {need.free} free")
 

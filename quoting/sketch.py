@@ -88,7 +88,7 @@ def scale(quote_id: int, piece_id: int, *, width_m: Decimal, height_m: Decimal, 
     def change(quote: Quote) -> str:
         piece = _piece(quote, piece_id)
         design = _told(lambda: alter.scaled(_design(piece), width_m=width_m, height_m=height_m))
-        _keep(piece, design, width_m, height_m)
+        _keep(piece, alter.relabelled(design, shelf.owned()), width_m, height_m)
         return "size"
 
     return _changed(quote_id, version, change)
@@ -111,13 +111,14 @@ def alter_piece(
         piece.name = name or piece.name
         asked = (width_m or piece.width_m, height_m or piece.height_m)
         resized = width_m is not None or height_m is not None
-        design = _told(lambda: alter.altered(_design(piece), changes, shelf.owned()))
+        owned = shelf.owned()
+        design = _told(lambda: alter.altered(_design(piece), changes, owned))
         reshaped = bool(RESHAPING & {key.partition(".")[0] for key in changes})
         if resized:
             design = _told(lambda: alter.scaled(design, width_m=asked[0], height_m=asked[1]))
         elif reshaped:
             design, asked = _as_near(design, asked)
-        _keep(piece, design, *asked)
+        _keep(piece, alter.relabelled(design, owned), *asked)
         return ", ".join(sorted({*changes, *(["size"] if resized else []), *(["name"] if name else [])}))
 
     return _changed(quote_id, version, change)
@@ -184,7 +185,12 @@ def add_free_line(
             raise Http404
         position = (quote.free_lines.aggregate(last=Max("position"))["last"] or 0) + 1
         line = FreeLine(
-            quote=quote, position=position, label=label.strip(), quantity=quantity, unit_price=unit_price, tax_id=tax_id
+            quote=quote,
+            position=position,
+            label=label.strip(),
+            quantity=quantity,
+            unit_price=unit_price,
+            tax_id=tax_id,
         )
         line.full_clean(exclude=["studio"])
         line.save()
@@ -233,7 +239,11 @@ def _changed(quote_id: int, version: int, change: Callable[[Quote], str]) -> Quo
         earlier = _snapshot(quote)
         what = change(quote)
         SketchVersion.objects.create(
-            quote=quote, number=quote.version, what=what[:160], snapshot=earlier, made_by_id=tenancy.current().person_id
+            quote=quote,
+            number=quote.version,
+            what=what[:160],
+            snapshot=earlier,
+            made_by_id=tenancy.current().person_id,
         )
         quote.sketches.filter(number__lte=quote.version - UNDO_STEPS).delete()
         _step(quote)
@@ -259,10 +269,12 @@ def _step(quote: Quote) -> None:
 
 def _reprice(quote: Quote) -> None:
     """Price the quote anew and save it; a total below nothing is refused."""
-    studio = Studio.objects.defer("logo").get(pk=quote.studio_id)
+    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
     tape = sheet.load(quote, studio).whole_tape
     if tape.total < 0 or tape.net < 0:
-        raise CannotSketch({"unit_price": ["That takes off more than there is: the total would fall below nothing."]})
+        raise CannotSketch(
+            {"unit_price": ["That takes off more than there is: the total would fall below nothing."]}
+        )
     quote.priced_net, quote.priced_total = tape.net, tape.total
     quote.save()
 
@@ -304,13 +316,14 @@ def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tu
 
 def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     """A new piece after the last one, from the frames and colours that the studio owns."""
-    design = _told(lambda: alter.fitting(design_from_dict(template.design), shelf.owned()))
+    owned = shelf.owned()
+    design = _told(lambda: alter.fitting(design_from_dict(template.design), owned))
     size = _told(lambda: alter.extent(design))
     if event.width_m or event.height_m:
         design, size = _as_near(design, (event.width_m or size[0], event.height_m or size[1]))
     position = (quote.pieces.aggregate(last=Max("position"))["last"] or 0) + 1
     piece = SetPiece(quote=quote, position=position, name=template.name)
-    _keep(piece, design, *size)
+    _keep(piece, alter.relabelled(design, owned), *size)
     return piece
 
 
@@ -329,7 +342,12 @@ def _snapshot(quote: Quote) -> dict[str, Any]:
             for piece in quote.pieces.all()
         ],
         "free_lines": [
-            {"label": line.label, "quantity": str(line.quantity), "unit_price": str(line.unit_price), "tax": line.tax_id}
+            {
+                "label": line.label,
+                "quantity": str(line.quantity),
+                "unit_price": str(line.unit_price),
+                "tax": line.tax_id,
+            }
             for line in quote.free_lines.all()
         ],
     }

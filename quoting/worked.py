@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import lru_cache
 from typing import Any, Final
 
 from quoting.craft.design import Design, design_to_dict
 from quoting.craft.picture import alt_text, elevation_svg
 from quoting.craft.takeoff import TakeOff, take_off
+from studio import lengths
 
 PHASES: Final = ("prep", "install", "strike")
+METRES: Final = re.compile(r"\b(\d+(?:\.\d+)?) m\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,13 @@ def worked(design: Design) -> Worked:
 def picture_with_prefix(picture: str, prefix: str) -> str:
     """The picture with its gradients renamed, so that several can stand on one page."""
     return re.sub(r'(\bid="|url\(#)', rf"\g<1>{prefix}", picture)
+
+
+def in_units(text: str, units: str) -> str:
+    """A sentence of the take-off with its metres as the studio writes lengths."""
+    if units == "metric":
+        return text
+    return METRES.sub(lambda found: lengths.written(Decimal(found[1]), units), text)
 
 
 @lru_cache(maxsize=32)

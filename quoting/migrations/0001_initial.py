@@ -14,338 +14,1170 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('events', '0001_initial'),
-        ('studio', '0002_row_level_security'),
+        ("events", "0001_initial"),
+        ("studio", "0002_row_level_security"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='DesignTemplate',
+            name="DesignTemplate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('design', models.JSONField()),
-                ('is_starter', models.BooleanField(default=False, verbose_name='came with the product')),
-                ('facts', models.CharField(blank=True, help_text='Its size and count in one line.', max_length=160)),
-                ('alt', models.TextField(blank=True, help_text='What its picture shows.')),
-                ('picture', models.TextField(blank=True, help_text='Elevation as SVG, drawn when the design was last kept.')),
-                ('picture_width', models.PositiveIntegerField(default=0)),
-                ('picture_height', models.PositiveIntegerField(default=0)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('retired_at', models.DateTimeField(editable=False, null=True)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("design", models.JSONField()),
+                ("is_starter", models.BooleanField(default=False, verbose_name="came with the product")),
+                (
+                    "facts",
+                    models.CharField(blank=True, help_text="Its size and count in one line.", max_length=160),
+                ),
+                ("alt", models.TextField(blank=True, help_text="What its picture shows.")),
+                (
+                    "picture",
+                    models.TextField(
+                        blank=True, help_text="Elevation as SVG, drawn when the design was last kept."
+                    ),
+                ),
+                ("picture_width", models.PositiveIntegerField(default=0)),
+                ("picture_height", models.PositiveIntegerField(default=0)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("retired_at", models.DateTimeField(editable=False, null=True)),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='DesignTemplateEvent',
+            name="DesignTemplateEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('name', models.CharField(max_length=120)),
-                ('design', models.JSONField()),
-                ('is_starter', models.BooleanField(default=False, verbose_name='came with the product')),
-                ('facts', models.CharField(blank=True, help_text='Its size and count in one line.', max_length=160)),
-                ('alt', models.TextField(blank=True, help_text='What its picture shows.')),
-                ('picture_width', models.PositiveIntegerField(default=0)),
-                ('picture_height', models.PositiveIntegerField(default=0)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('retired_at', models.DateTimeField(editable=False, null=True)),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='quoting.designtemplate')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("name", models.CharField(max_length=120)),
+                ("design", models.JSONField()),
+                ("is_starter", models.BooleanField(default=False, verbose_name="came with the product")),
+                (
+                    "facts",
+                    models.CharField(blank=True, help_text="Its size and count in one line.", max_length=160),
+                ),
+                ("alt", models.TextField(blank=True, help_text="What its picture shows.")),
+                ("picture_width", models.PositiveIntegerField(default=0)),
+                ("picture_height", models.PositiveIntegerField(default=0)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("retired_at", models.DateTimeField(editable=False, null=True)),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="quoting.designtemplate",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='FreeLine',
+            name="FreeLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField()),
-                ('label', models.CharField(max_length=120)),
-                ('quantity', models.DecimalField(decimal_places=3, default=Decimal('1'), max_digits=9, validators=[django.core.validators.MinValueValidator(Decimal('0.001'))])),
-                ('unit_price', models.DecimalField(decimal_places=4, help_text='Each; below nothing for a discount. With tax where prices are.', max_digits=12)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
-                ('tax', studio.tenancy.models.TenantForeignKey(blank=True, db_constraint=False, help_text="None: the studio's default tax.", null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.taxrate')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("position", models.PositiveSmallIntegerField()),
+                ("label", models.CharField(max_length=120)),
+                (
+                    "quantity",
+                    models.DecimalField(
+                        decimal_places=3,
+                        default=Decimal("1"),
+                        max_digits=9,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0.001"))],
+                    ),
+                ),
+                (
+                    "unit_price",
+                    models.DecimalField(
+                        decimal_places=4,
+                        help_text="Each; below nothing for a discount. With tax where prices are.",
+                        max_digits=12,
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
+                (
+                    "tax",
+                    studio.tenancy.models.TenantForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        help_text="None: the studio's default tax.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.taxrate",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'pk'],
+                "ordering": ["position", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Quote',
+            name="Quote",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('title', models.CharField(max_length=160)),
-                ('state', models.CharField(choices=[('sketch', 'sketch'), ('offered', 'offered'), ('agreed', 'agreed'), ('declined', 'declined'), ('set aside', 'set aside')], default='sketch', editable=False, max_length=12)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('distance_m', models.PositiveIntegerField(default=0, help_text='One way, in metres.', verbose_name='way to the venue')),
-                ('drive_minutes', models.PositiveSmallIntegerField(default=0, help_text='One way, in minutes.', verbose_name='drive')),
-                ('trips', models.PositiveSmallIntegerField(default=2, help_text='Install and strike: two.', validators=[django.core.validators.MaxValueValidator(20)], verbose_name='times there and back')),
-                ('priced_net', models.DecimalField(decimal_places=4, editable=False, max_digits=14, null=True)),
-                ('priced_total', models.DecimalField(decimal_places=4, editable=False, max_digits=14, null=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('changed_at', models.DateTimeField(auto_now=True)),
-                ('changed_by', models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('event', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='quotes', to='events.event')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("title", models.CharField(max_length=160)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("sketch", "sketch"),
+                            ("offered", "offered"),
+                            ("agreed", "agreed"),
+                            ("declined", "declined"),
+                            ("set aside", "set aside"),
+                        ],
+                        default="sketch",
+                        editable=False,
+                        max_length=12,
+                    ),
+                ),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                (
+                    "distance_m",
+                    models.PositiveIntegerField(
+                        default=0, help_text="One way, in metres.", verbose_name="way to the venue"
+                    ),
+                ),
+                (
+                    "drive_minutes",
+                    models.PositiveSmallIntegerField(
+                        default=0, help_text="One way, in minutes.", verbose_name="drive"
+                    ),
+                ),
+                (
+                    "trips",
+                    models.PositiveSmallIntegerField(
+                        default=2,
+                        help_text="Install and strike: two.",
+                        validators=[django.core.validators.MaxValueValidator(20)],
+                        verbose_name="times there and back",
+                    ),
+                ),
+                (
+                    "priced_net",
+                    models.DecimalField(decimal_places=4, editable=False, max_digits=14, null=True),
+                ),
+                (
+                    "priced_total",
+                    models.DecimalField(decimal_places=4, editable=False, max_digits=14, null=True),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("changed_at", models.DateTimeField(auto_now=True)),
+                (
+                    "changed_by",
+                    models.ForeignKey(
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "event",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="quotes",
+                        to="events.event",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-changed_at'],
+                "ordering": ["-changed_at"],
             },
         ),
         migrations.CreateModel(
-            name='FreeLineEvent',
+            name="FreeLineEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('position', models.PositiveSmallIntegerField()),
-                ('label', models.CharField(max_length=120)),
-                ('quantity', models.DecimalField(decimal_places=3, default=Decimal('1'), max_digits=9, validators=[django.core.validators.MinValueValidator(Decimal('0.001'))])),
-                ('unit_price', models.DecimalField(decimal_places=4, help_text='Each; below nothing for a discount. With tax where prices are.', max_digits=12)),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='quoting.freeline')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
-                ('tax', studio.tenancy.models.TenantForeignKey(blank=True, db_constraint=False, help_text="None: the studio's default tax.", null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.taxrate')),
-                ('quote', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='quoting.quote')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("position", models.PositiveSmallIntegerField()),
+                ("label", models.CharField(max_length=120)),
+                (
+                    "quantity",
+                    models.DecimalField(
+                        decimal_places=3,
+                        default=Decimal("1"),
+                        max_digits=9,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0.001"))],
+                    ),
+                ),
+                (
+                    "unit_price",
+                    models.DecimalField(
+                        decimal_places=4,
+                        help_text="Each; below nothing for a discount. With tax where prices are.",
+                        max_digits=12,
+                    ),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="quoting.freeline",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
+                (
+                    "tax",
+                    studio.tenancy.models.TenantForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        help_text="None: the studio's default tax.",
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.taxrate",
+                    ),
+                ),
+                (
+                    "quote",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="quoting.quote",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='freeline',
-            name='quote',
-            field=studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='free_lines', to='quoting.quote'),
+            model_name="freeline",
+            name="quote",
+            field=studio.tenancy.models.TenantForeignKey(
+                db_constraint=False,
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="free_lines",
+                to="quoting.quote",
+            ),
         ),
         migrations.CreateModel(
-            name='QuoteEvent',
+            name="QuoteEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('title', models.CharField(max_length=160)),
-                ('state', models.CharField(choices=[('sketch', 'sketch'), ('offered', 'offered'), ('agreed', 'agreed'), ('declined', 'declined'), ('set aside', 'set aside')], default='sketch', editable=False, max_length=12)),
-                ('distance_m', models.PositiveIntegerField(default=0, help_text='One way, in metres.', verbose_name='way to the venue')),
-                ('drive_minutes', models.PositiveSmallIntegerField(default=0, help_text='One way, in minutes.', verbose_name='drive')),
-                ('trips', models.PositiveSmallIntegerField(default=2, help_text='Install and strike: two.', validators=[django.core.validators.MaxValueValidator(20)], verbose_name='times there and back')),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('changed_by', models.ForeignKey(db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to=settings.AUTH_USER_MODEL)),
-                ('event', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='events.event')),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='quoting.quote')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("title", models.CharField(max_length=160)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("sketch", "sketch"),
+                            ("offered", "offered"),
+                            ("agreed", "agreed"),
+                            ("declined", "declined"),
+                            ("set aside", "set aside"),
+                        ],
+                        default="sketch",
+                        editable=False,
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "distance_m",
+                    models.PositiveIntegerField(
+                        default=0, help_text="One way, in metres.", verbose_name="way to the venue"
+                    ),
+                ),
+                (
+                    "drive_minutes",
+                    models.PositiveSmallIntegerField(
+                        default=0, help_text="One way, in minutes.", verbose_name="drive"
+                    ),
+                ),
+                (
+                    "trips",
+                    models.PositiveSmallIntegerField(
+                        default=2,
+                        help_text="Install and strike: two.",
+                        validators=[django.core.validators.MaxValueValidator(20)],
+                        verbose_name="times there and back",
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "changed_by",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "event",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="events.event",
+                    ),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="quoting.quote",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Rates',
+            name="Rates",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('loss_percent', models.DecimalField(decimal_places=2, default=Decimal('7'), help_text='Balloons lost while inflating and on the way; new sketches take it.', max_digits=6, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('50'))], verbose_name='loss')),
-                ('prep_hour', models.DecimalField(decimal_places=4, default=Decimal('18'), max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='prep, an hour')),
-                ('install_hour', models.DecimalField(decimal_places=4, default=Decimal('22'), max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='install, an hour')),
-                ('strike_hour', models.DecimalField(decimal_places=4, default=Decimal('20'), max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='strike, an hour')),
-                ('drive_hour', models.DecimalField(decimal_places=4, default=Decimal('18'), max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='driving, an hour')),
-                ('minimum_call_hours', models.DecimalField(decimal_places=2, default=Decimal('1'), help_text='Hours that each person on site is paid for at least, for the install and for the strike.', max_digits=5, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('24'))], verbose_name='minimum call')),
-                ('distance_unit', models.CharField(choices=[('mile', 'mile'), ('km', 'kilometre')], default='km', max_length=4)),
-                ('van_distance', models.DecimalField(decimal_places=4, default=Decimal('0.60'), help_text='For every mile or kilometre driven, fuel and wear.', max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='van, by distance')),
-                ('van_hour', models.DecimalField(decimal_places=4, default=Decimal('0'), help_text='For every hour of driving, beside the driver.', max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='van, an hour')),
-                ('overhead_percent', models.DecimalField(decimal_places=2, default=Decimal('15'), help_text='Rent, insurance, office: on top of every direct cost.', max_digits=6, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('500'))], verbose_name='overhead')),
-                ('markup_percent', models.DecimalField(decimal_places=2, default=Decimal('60'), help_text='What is added to cost and overhead.', max_digits=6, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('1000'))], verbose_name='markup')),
-                ('rounding_step', models.DecimalField(decimal_places=4, default=Decimal('0'), help_text='Net prices are brought up to a multiple of this; 0: left alone.', max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='round totals to')),
-                ('latex_by', models.CharField(choices=[('piece', 'by the piece: what is used up'), ('bag', 'in whole bags: what is opened')], default='piece', max_length=5, verbose_name='latex')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "loss_percent",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("7"),
+                        help_text="Balloons lost while inflating and on the way; new sketches take it.",
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("50")),
+                        ],
+                        verbose_name="loss",
+                    ),
+                ),
+                (
+                    "prep_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("18"),
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="prep, an hour",
+                    ),
+                ),
+                (
+                    "install_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("22"),
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="install, an hour",
+                    ),
+                ),
+                (
+                    "strike_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("20"),
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="strike, an hour",
+                    ),
+                ),
+                (
+                    "drive_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("18"),
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="driving, an hour",
+                    ),
+                ),
+                (
+                    "minimum_call_hours",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("1"),
+                        help_text="Hours that each person on site is paid for at least, for the install and for the strike.",
+                        max_digits=5,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("24")),
+                        ],
+                        verbose_name="minimum call",
+                    ),
+                ),
+                (
+                    "distance_unit",
+                    models.CharField(
+                        choices=[("mile", "mile"), ("km", "kilometre")], default="km", max_length=4
+                    ),
+                ),
+                (
+                    "van_distance",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("0.60"),
+                        help_text="For every mile or kilometre driven, fuel and wear.",
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="van, by distance",
+                    ),
+                ),
+                (
+                    "van_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("0"),
+                        help_text="For every hour of driving, beside the driver.",
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="van, an hour",
+                    ),
+                ),
+                (
+                    "overhead_percent",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("15"),
+                        help_text="Rent, insurance, office: on top of every direct cost.",
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("500")),
+                        ],
+                        verbose_name="overhead",
+                    ),
+                ),
+                (
+                    "markup_percent",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("60"),
+                        help_text="What is added to cost and overhead.",
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("1000")),
+                        ],
+                        verbose_name="markup",
+                    ),
+                ),
+                (
+                    "rounding_step",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("0"),
+                        help_text="Net prices are brought up to a multiple of this; 0: left alone.",
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="round totals to",
+                    ),
+                ),
+                (
+                    "latex_by",
+                    models.CharField(
+                        choices=[
+                            ("piece", "by the piece: what is used up"),
+                            ("bag", "in whole bags: what is opened"),
+                        ],
+                        default="piece",
+                        max_length=5,
+                        verbose_name="latex",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'rates',
-                'verbose_name_plural': 'rates',
+                "verbose_name": "rates",
+                "verbose_name_plural": "rates",
             },
         ),
         migrations.CreateModel(
-            name='RatesEvent',
+            name="RatesEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('loss_percent', models.DecimalField(decimal_places=2, default=Decimal('7'), help_text='Balloons lost while inflating and on the way; new sketches take it.', max_digits=6, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('50'))], verbose_name='loss')),
-                ('prep_hour', models.DecimalField(decimal_places=4, default=Decimal('18'), max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='prep, an hour')),
-                ('install_hour', models.DecimalField(decimal_places=4, default=Decimal('22'), max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='install, an hour')),
-                ('strike_hour', models.DecimalField(decimal_places=4, default=Decimal('20'), max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='strike, an hour')),
-                ('drive_hour', models.DecimalField(decimal_places=4, default=Decimal('18'), max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='driving, an hour')),
-                ('minimum_call_hours', models.DecimalField(decimal_places=2, default=Decimal('1'), help_text='Hours that each person on site is paid for at least, for the install and for the strike.', max_digits=5, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('24'))], verbose_name='minimum call')),
-                ('distance_unit', models.CharField(choices=[('mile', 'mile'), ('km', 'kilometre')], default='km', max_length=4)),
-                ('van_distance', models.DecimalField(decimal_places=4, default=Decimal('0.60'), help_text='For every mile or kilometre driven, fuel and wear.', max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='van, by distance')),
-                ('van_hour', models.DecimalField(decimal_places=4, default=Decimal('0'), help_text='For every hour of driving, beside the driver.', max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='van, an hour')),
-                ('overhead_percent', models.DecimalField(decimal_places=2, default=Decimal('15'), help_text='Rent, insurance, office: on top of every direct cost.', max_digits=6, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('500'))], verbose_name='overhead')),
-                ('markup_percent', models.DecimalField(decimal_places=2, default=Decimal('60'), help_text='What is added to cost and overhead.', max_digits=6, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('1000'))], verbose_name='markup')),
-                ('rounding_step', models.DecimalField(decimal_places=4, default=Decimal('0'), help_text='Net prices are brought up to a multiple of this; 0: left alone.', max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='round totals to')),
-                ('latex_by', models.CharField(choices=[('piece', 'by the piece: what is used up'), ('bag', 'in whole bags: what is opened')], default='piece', max_length=5, verbose_name='latex')),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='quoting.rates')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                (
+                    "loss_percent",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("7"),
+                        help_text="Balloons lost while inflating and on the way; new sketches take it.",
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("50")),
+                        ],
+                        verbose_name="loss",
+                    ),
+                ),
+                (
+                    "prep_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("18"),
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="prep, an hour",
+                    ),
+                ),
+                (
+                    "install_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("22"),
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="install, an hour",
+                    ),
+                ),
+                (
+                    "strike_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("20"),
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="strike, an hour",
+                    ),
+                ),
+                (
+                    "drive_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("18"),
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="driving, an hour",
+                    ),
+                ),
+                (
+                    "minimum_call_hours",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("1"),
+                        help_text="Hours that each person on site is paid for at least, for the install and for the strike.",
+                        max_digits=5,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("24")),
+                        ],
+                        verbose_name="minimum call",
+                    ),
+                ),
+                (
+                    "distance_unit",
+                    models.CharField(
+                        choices=[("mile", "mile"), ("km", "kilometre")], default="km", max_length=4
+                    ),
+                ),
+                (
+                    "van_distance",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("0.60"),
+                        help_text="For every mile or kilometre driven, fuel and wear.",
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="van, by distance",
+                    ),
+                ),
+                (
+                    "van_hour",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("0"),
+                        help_text="For every hour of driving, beside the driver.",
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="van, an hour",
+                    ),
+                ),
+                (
+                    "overhead_percent",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("15"),
+                        help_text="Rent, insurance, office: on top of every direct cost.",
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("500")),
+                        ],
+                        verbose_name="overhead",
+                    ),
+                ),
+                (
+                    "markup_percent",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("60"),
+                        help_text="What is added to cost and overhead.",
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("1000")),
+                        ],
+                        verbose_name="markup",
+                    ),
+                ),
+                (
+                    "rounding_step",
+                    models.DecimalField(
+                        decimal_places=4,
+                        default=Decimal("0"),
+                        help_text="Net prices are brought up to a multiple of this; 0: left alone.",
+                        max_digits=12,
+                        validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                        verbose_name="round totals to",
+                    ),
+                ),
+                (
+                    "latex_by",
+                    models.CharField(
+                        choices=[
+                            ("piece", "by the piece: what is used up"),
+                            ("bag", "in whole bags: what is opened"),
+                        ],
+                        default="piece",
+                        max_length=5,
+                        verbose_name="latex",
+                    ),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="quoting.rates",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='SetPiece',
+            name="SetPiece",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField()),
-                ('name', models.CharField(max_length=120)),
-                ('design', models.JSONField()),
-                ('width_m', models.DecimalField(decimal_places=4, help_text='Asked for, in metres.', max_digits=7)),
-                ('height_m', models.DecimalField(decimal_places=4, help_text='Asked for, in metres.', max_digits=7)),
-                ('takeoff', models.JSONField(help_text='Counts, bill, work, sizes: see quoting.worked.')),
-                ('picture', models.TextField(help_text='Elevation as SVG.')),
-                ('quote', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='pieces', to='quoting.quote')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("position", models.PositiveSmallIntegerField()),
+                ("name", models.CharField(max_length=120)),
+                ("design", models.JSONField()),
+                (
+                    "width_m",
+                    models.DecimalField(decimal_places=4, help_text="Asked for, in metres.", max_digits=7),
+                ),
+                (
+                    "height_m",
+                    models.DecimalField(decimal_places=4, help_text="Asked for, in metres.", max_digits=7),
+                ),
+                ("takeoff", models.JSONField(help_text="Counts, bill, work, sizes: see quoting.worked.")),
+                ("picture", models.TextField(help_text="Elevation as SVG.")),
+                (
+                    "quote",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="pieces",
+                        to="quoting.quote",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position'],
+                "ordering": ["position"],
             },
         ),
         migrations.CreateModel(
-            name='SketchVersion',
+            name="SketchVersion",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveIntegerField(help_text="The quote's version that this was.")),
-                ('what', models.CharField(help_text='The change that followed, in words.', max_length=160)),
-                ('snapshot', models.JSONField()),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('made_by', models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('quote', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='sketches', to='quoting.quote')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.PositiveIntegerField(help_text="The quote's version that this was.")),
+                ("what", models.CharField(help_text="The change that followed, in words.", max_length=160)),
+                ("snapshot", models.JSONField()),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "quote",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="sketches",
+                        to="quoting.quote",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-number'],
+                "ordering": ["-number"],
             },
         ),
         migrations.AddConstraint(
-            model_name='designtemplate',
-            constraint=models.UniqueConstraint(models.F('studio'), django.db.models.functions.text.Lower('name'), condition=models.Q(('retired_at', None)), name='quoting_designtemplate_name_key'),
+            model_name="designtemplate",
+            constraint=models.UniqueConstraint(
+                models.F("studio"),
+                django.db.models.functions.text.Lower("name"),
+                condition=models.Q(("retired_at", None)),
+                name="quoting_designtemplate_name_key",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='designtemplate',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_designtemplateevent" ("alt", "design", "facts", "id", "is_starter", "made_at", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "picture_height", "picture_width", "retired_at", "studio_id") VALUES (NEW."alt", NEW."design", NEW."facts", NEW."id", NEW."is_starter", NEW."made_at", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."picture_height", NEW."picture_width", NEW."retired_at", NEW."studio_id"); RETURN NULL;', hash='08a2e7f869574849965b247bd53607a09d06a858', operation='INSERT', pgid='pgtrigger_insert_insert_e4f89', table='quoting_designtemplate', when='AFTER')),
+            model_name="designtemplate",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_designtemplateevent" ("alt", "design", "facts", "id", "is_starter", "made_at", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "picture_height", "picture_width", "retired_at", "studio_id") VALUES (NEW."alt", NEW."design", NEW."facts", NEW."id", NEW."is_starter", NEW."made_at", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."picture_height", NEW."picture_width", NEW."retired_at", NEW."studio_id"); RETURN NULL;',
+                    hash="08a2e7f869574849965b247bd53607a09d06a858",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_e4f89",
+                    table="quoting_designtemplate",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='designtemplate',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."alt" IS DISTINCT FROM (NEW."alt") OR OLD."design" IS DISTINCT FROM (NEW."design") OR OLD."facts" IS DISTINCT FROM (NEW."facts") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."is_starter" IS DISTINCT FROM (NEW."is_starter") OR OLD."made_at" IS DISTINCT FROM (NEW."made_at") OR OLD."name" IS DISTINCT FROM (NEW."name") OR OLD."picture_height" IS DISTINCT FROM (NEW."picture_height") OR OLD."picture_width" IS DISTINCT FROM (NEW."picture_width") OR OLD."retired_at" IS DISTINCT FROM (NEW."retired_at") OR OLD."studio_id" IS DISTINCT FROM (NEW."studio_id"))', func='INSERT INTO "quoting_designtemplateevent" ("alt", "design", "facts", "id", "is_starter", "made_at", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "picture_height", "picture_width", "retired_at", "studio_id") VALUES (NEW."alt", NEW."design", NEW."facts", NEW."id", NEW."is_starter", NEW."made_at", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."picture_height", NEW."picture_width", NEW."retired_at", NEW."studio_id"); RETURN NULL;', hash='2a80dd9aaa3f2d5f26b2ca923779ccab2cd5209d', operation='UPDATE', pgid='pgtrigger_update_update_bf272', table='quoting_designtemplate', when='AFTER')),
+            model_name="designtemplate",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition='WHEN (OLD."alt" IS DISTINCT FROM (NEW."alt") OR OLD."design" IS DISTINCT FROM (NEW."design") OR OLD."facts" IS DISTINCT FROM (NEW."facts") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."is_starter" IS DISTINCT FROM (NEW."is_starter") OR OLD."made_at" IS DISTINCT FROM (NEW."made_at") OR OLD."name" IS DISTINCT FROM (NEW."name") OR OLD."picture_height" IS DISTINCT FROM (NEW."picture_height") OR OLD."picture_width" IS DISTINCT FROM (NEW."picture_width") OR OLD."retired_at" IS DISTINCT FROM (NEW."retired_at") OR OLD."studio_id" IS DISTINCT FROM (NEW."studio_id"))',
+                    func='INSERT INTO "quoting_designtemplateevent" ("alt", "design", "facts", "id", "is_starter", "made_at", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "picture_height", "picture_width", "retired_at", "studio_id") VALUES (NEW."alt", NEW."design", NEW."facts", NEW."id", NEW."is_starter", NEW."made_at", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."picture_height", NEW."picture_width", NEW."retired_at", NEW."studio_id"); RETURN NULL;',
+                    hash="2a80dd9aaa3f2d5f26b2ca923779ccab2cd5209d",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_bf272",
+                    table="quoting_designtemplate",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='designtemplate',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_designtemplateevent" ("alt", "design", "facts", "id", "is_starter", "made_at", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "picture_height", "picture_width", "retired_at", "studio_id") VALUES (OLD."alt", OLD."design", OLD."facts", OLD."id", OLD."is_starter", OLD."made_at", OLD."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."picture_height", OLD."picture_width", OLD."retired_at", OLD."studio_id"); RETURN NULL;', hash='e822eef511b605571db7c0e02da68f5de5dac10f', operation='DELETE', pgid='pgtrigger_delete_delete_09353', table='quoting_designtemplate', when='AFTER')),
+            model_name="designtemplate",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_designtemplateevent" ("alt", "design", "facts", "id", "is_starter", "made_at", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "picture_height", "picture_width", "retired_at", "studio_id") VALUES (OLD."alt", OLD."design", OLD."facts", OLD."id", OLD."is_starter", OLD."made_at", OLD."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."picture_height", OLD."picture_width", OLD."retired_at", OLD."studio_id"); RETURN NULL;',
+                    hash="e822eef511b605571db7c0e02da68f5de5dac10f",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_09353",
+                    table="quoting_designtemplate",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='designtemplateevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='097416c347d5b1affbb3b69e911a962451f3419d', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_29afb', table='quoting_designtemplateevent', when='BEFORE')),
+            model_name="designtemplateevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="097416c347d5b1affbb3b69e911a962451f3419d",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_29afb",
+                    table="quoting_designtemplateevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddIndex(
-            model_name='quote',
-            index=models.Index(fields=['studio', 'event'], name='quoting_quote_event'),
+            model_name="quote",
+            index=models.Index(fields=["studio", "event"], name="quoting_quote_event"),
         ),
         migrations.AddIndex(
-            model_name='quote',
-            index=models.Index(fields=['studio', 'state', '-changed_at'], name='quoting_quote_state'),
+            model_name="quote",
+            index=models.Index(fields=["studio", "state", "-changed_at"], name="quoting_quote_state"),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.CheckConstraint(condition=models.Q(('trips__lte', 20)), name='quoting_quote_trips_range'),
+            model_name="quote",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("trips__lte", 20)), name="quoting_quote_trips_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.CheckConstraint(condition=models.Q(('version__gte', 1)), name='quoting_quote_version_range'),
+            model_name="quote",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("version__gte", 1)), name="quoting_quote_version_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['sketch', 'offered', 'agreed', 'declined', 'set aside'])), name='quoting_quote_state_known'),
+            model_name="quote",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("state__in", ["sketch", "offered", "agreed", "declined", "set aside"])),
+                name="quoting_quote_state_known",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='quote',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_quoteevent" ("changed_by_id", "distance_m", "drive_minutes", "event_id", "id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "state", "studio_id", "title", "trips") VALUES (NEW."changed_by_id", NEW."distance_m", NEW."drive_minutes", NEW."event_id", NEW."id", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."state", NEW."studio_id", NEW."title", NEW."trips"); RETURN NULL;', hash='fdd35eba603445a33c449eb1132cfdab8755e124', operation='INSERT', pgid='pgtrigger_insert_insert_48141', table='quoting_quote', when='AFTER')),
+            model_name="quote",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_quoteevent" ("changed_by_id", "distance_m", "drive_minutes", "event_id", "id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "state", "studio_id", "title", "trips") VALUES (NEW."changed_by_id", NEW."distance_m", NEW."drive_minutes", NEW."event_id", NEW."id", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."state", NEW."studio_id", NEW."title", NEW."trips"); RETURN NULL;',
+                    hash="fdd35eba603445a33c449eb1132cfdab8755e124",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_48141",
+                    table="quoting_quote",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='quote',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."changed_by_id" IS DISTINCT FROM (NEW."changed_by_id") OR OLD."distance_m" IS DISTINCT FROM (NEW."distance_m") OR OLD."drive_minutes" IS DISTINCT FROM (NEW."drive_minutes") OR OLD."event_id" IS DISTINCT FROM (NEW."event_id") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."made_at" IS DISTINCT FROM (NEW."made_at") OR OLD."state" IS DISTINCT FROM (NEW."state") OR OLD."studio_id" IS DISTINCT FROM (NEW."studio_id") OR OLD."title" IS DISTINCT FROM (NEW."title") OR OLD."trips" IS DISTINCT FROM (NEW."trips"))', func='INSERT INTO "quoting_quoteevent" ("changed_by_id", "distance_m", "drive_minutes", "event_id", "id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "state", "studio_id", "title", "trips") VALUES (NEW."changed_by_id", NEW."distance_m", NEW."drive_minutes", NEW."event_id", NEW."id", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."state", NEW."studio_id", NEW."title", NEW."trips"); RETURN NULL;', hash='52e001606b36fee209e57d1130a6f88e830e3e5b', operation='UPDATE', pgid='pgtrigger_update_update_97818', table='quoting_quote', when='AFTER')),
+            model_name="quote",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition='WHEN (OLD."changed_by_id" IS DISTINCT FROM (NEW."changed_by_id") OR OLD."distance_m" IS DISTINCT FROM (NEW."distance_m") OR OLD."drive_minutes" IS DISTINCT FROM (NEW."drive_minutes") OR OLD."event_id" IS DISTINCT FROM (NEW."event_id") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."made_at" IS DISTINCT FROM (NEW."made_at") OR OLD."state" IS DISTINCT FROM (NEW."state") OR OLD."studio_id" IS DISTINCT FROM (NEW."studio_id") OR OLD."title" IS DISTINCT FROM (NEW."title") OR OLD."trips" IS DISTINCT FROM (NEW."trips"))',
+                    func='INSERT INTO "quoting_quoteevent" ("changed_by_id", "distance_m", "drive_minutes", "event_id", "id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "state", "studio_id", "title", "trips") VALUES (NEW."changed_by_id", NEW."distance_m", NEW."drive_minutes", NEW."event_id", NEW."id", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."state", NEW."studio_id", NEW."title", NEW."trips"); RETURN NULL;',
+                    hash="52e001606b36fee209e57d1130a6f88e830e3e5b",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_97818",
+                    table="quoting_quote",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='quote',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_quoteevent" ("changed_by_id", "distance_m", "drive_minutes", "event_id", "id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "state", "studio_id", "title", "trips") VALUES (OLD."changed_by_id", OLD."distance_m", OLD."drive_minutes", OLD."event_id", OLD."id", OLD."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."state", OLD."studio_id", OLD."title", OLD."trips"); RETURN NULL;', hash='4c13312622a7ca8408f5e32b8f52360791d2167c', operation='DELETE', pgid='pgtrigger_delete_delete_2a3b2', table='quoting_quote', when='AFTER')),
+            model_name="quote",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_quoteevent" ("changed_by_id", "distance_m", "drive_minutes", "event_id", "id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "state", "studio_id", "title", "trips") VALUES (OLD."changed_by_id", OLD."distance_m", OLD."drive_minutes", OLD."event_id", OLD."id", OLD."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."state", OLD."studio_id", OLD."title", OLD."trips"); RETURN NULL;',
+                    hash="4c13312622a7ca8408f5e32b8f52360791d2167c",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_2a3b2",
+                    table="quoting_quote",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='freelineevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='1559396b932a648fc73bc3c8c3461d0600317907', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_45a62', table='quoting_freelineevent', when='BEFORE')),
+            model_name="freelineevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="1559396b932a648fc73bc3c8c3461d0600317907",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_45a62",
+                    table="quoting_freelineevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='freeline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='quoting_freeline_quantity_range'),
+            model_name="freeline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="quoting_freeline_quantity_range"
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='freeline',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_freelineevent" ("id", "label", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "position", "quantity", "quote_id", "studio_id", "tax_id", "unit_price") VALUES (NEW."id", NEW."label", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."position", NEW."quantity", NEW."quote_id", NEW."studio_id", NEW."tax_id", NEW."unit_price"); RETURN NULL;', hash='b936b2b574a8c813c3640dd623d4651e0269bf3e', operation='INSERT', pgid='pgtrigger_insert_insert_372c5', table='quoting_freeline', when='AFTER')),
+            model_name="freeline",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_freelineevent" ("id", "label", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "position", "quantity", "quote_id", "studio_id", "tax_id", "unit_price") VALUES (NEW."id", NEW."label", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."position", NEW."quantity", NEW."quote_id", NEW."studio_id", NEW."tax_id", NEW."unit_price"); RETURN NULL;',
+                    hash="b936b2b574a8c813c3640dd623d4651e0269bf3e",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_372c5",
+                    table="quoting_freeline",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='freeline',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "quoting_freelineevent" ("id", "label", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "position", "quantity", "quote_id", "studio_id", "tax_id", "unit_price") VALUES (NEW."id", NEW."label", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."position", NEW."quantity", NEW."quote_id", NEW."studio_id", NEW."tax_id", NEW."unit_price"); RETURN NULL;', hash='73247b076b64b48843a0c61afd343ff979c3637b', operation='UPDATE', pgid='pgtrigger_update_update_51d6c', table='quoting_freeline', when='AFTER')),
+            model_name="freeline",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "quoting_freelineevent" ("id", "label", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "position", "quantity", "quote_id", "studio_id", "tax_id", "unit_price") VALUES (NEW."id", NEW."label", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."position", NEW."quantity", NEW."quote_id", NEW."studio_id", NEW."tax_id", NEW."unit_price"); RETURN NULL;',
+                    hash="73247b076b64b48843a0c61afd343ff979c3637b",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_51d6c",
+                    table="quoting_freeline",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='freeline',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_freelineevent" ("id", "label", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "position", "quantity", "quote_id", "studio_id", "tax_id", "unit_price") VALUES (OLD."id", OLD."label", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."position", OLD."quantity", OLD."quote_id", OLD."studio_id", OLD."tax_id", OLD."unit_price"); RETURN NULL;', hash='ab7d2ed868a2faf4435e69ff1745fc2e09538a2a', operation='DELETE', pgid='pgtrigger_delete_delete_45fb3', table='quoting_freeline', when='AFTER')),
+            model_name="freeline",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_freelineevent" ("id", "label", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "position", "quantity", "quote_id", "studio_id", "tax_id", "unit_price") VALUES (OLD."id", OLD."label", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."position", OLD."quantity", OLD."quote_id", OLD."studio_id", OLD."tax_id", OLD."unit_price"); RETURN NULL;',
+                    hash="ab7d2ed868a2faf4435e69ff1745fc2e09538a2a",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_45fb3",
+                    table="quoting_freeline",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='quoteevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='1ecc2b72300dc27edc5749fe7deb4ad1ea666067', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_73ecb', table='quoting_quoteevent', when='BEFORE')),
+            model_name="quoteevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="1ecc2b72300dc27edc5749fe7deb4ad1ea666067",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_73ecb",
+                    table="quoting_quoteevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='rates',
-            constraint=models.UniqueConstraint(fields=('studio',), name='quoting_rates_one_a_studio'),
+            model_name="rates",
+            constraint=models.UniqueConstraint(fields=("studio",), name="quoting_rates_one_a_studio"),
         ),
         migrations.AddConstraint(
-            model_name='rates',
-            constraint=models.CheckConstraint(condition=models.Q(('drive_hour__gte', 0), ('install_hour__gte', 0), ('loss_percent__range', (0, 50)), ('markup_percent__range', (0, 1000)), ('minimum_call_hours__range', (0, 24)), ('overhead_percent__range', (0, 500)), ('prep_hour__gte', 0), ('rounding_step__gte', 0), ('strike_hour__gte', 0), ('van_distance__gte', 0), ('van_hour__gte', 0)), name='quoting_rates_ranges'),
+            model_name="rates",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("drive_hour__gte", 0),
+                    ("install_hour__gte", 0),
+                    ("loss_percent__range", (0, 50)),
+                    ("markup_percent__range", (0, 1000)),
+                    ("minimum_call_hours__range", (0, 24)),
+                    ("overhead_percent__range", (0, 500)),
+                    ("prep_hour__gte", 0),
+                    ("rounding_step__gte", 0),
+                    ("strike_hour__gte", 0),
+                    ("van_distance__gte", 0),
+                    ("van_hour__gte", 0),
+                ),
+                name="quoting_rates_ranges",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='rates',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_ratesevent" ("distance_unit", "drive_hour", "id", "install_hour", "latex_by", "loss_percent", "markup_percent", "minimum_call_hours", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "rounding_step", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (NEW."distance_unit", NEW."drive_hour", NEW."id", NEW."install_hour", NEW."latex_by", NEW."loss_percent", NEW."markup_percent", NEW."minimum_call_hours", NEW."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."prep_hour", NEW."rounding_step", NEW."strike_hour", NEW."studio_id", NEW."van_distance", NEW."van_hour"); RETURN NULL;', hash='07c62c483d77b03035d67609b3faf0147b01f8bb', operation='INSERT', pgid='pgtrigger_insert_insert_d3dea', table='quoting_rates', when='AFTER')),
+            model_name="rates",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_ratesevent" ("distance_unit", "drive_hour", "id", "install_hour", "latex_by", "loss_percent", "markup_percent", "minimum_call_hours", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "rounding_step", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (NEW."distance_unit", NEW."drive_hour", NEW."id", NEW."install_hour", NEW."latex_by", NEW."loss_percent", NEW."markup_percent", NEW."minimum_call_hours", NEW."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."prep_hour", NEW."rounding_step", NEW."strike_hour", NEW."studio_id", NEW."van_distance", NEW."van_hour"); RETURN NULL;',
+                    hash="07c62c483d77b03035d67609b3faf0147b01f8bb",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_d3dea",
+                    table="quoting_rates",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='rates',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "quoting_ratesevent" ("distance_unit", "drive_hour", "id", "install_hour", "latex_by", "loss_percent", "markup_percent", "minimum_call_hours", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "rounding_step", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (NEW."distance_unit", NEW."drive_hour", NEW."id", NEW."install_hour", NEW."latex_by", NEW."loss_percent", NEW."markup_percent", NEW."minimum_call_hours", NEW."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."prep_hour", NEW."rounding_step", NEW."strike_hour", NEW."studio_id", NEW."van_distance", NEW."van_hour"); RETURN NULL;', hash='c24b8d2ca5a4076df92221d8342a501cf1ed31fe', operation='UPDATE', pgid='pgtrigger_update_update_af788', table='quoting_rates', when='AFTER')),
+            model_name="rates",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "quoting_ratesevent" ("distance_unit", "drive_hour", "id", "install_hour", "latex_by", "loss_percent", "markup_percent", "minimum_call_hours", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "rounding_step", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (NEW."distance_unit", NEW."drive_hour", NEW."id", NEW."install_hour", NEW."latex_by", NEW."loss_percent", NEW."markup_percent", NEW."minimum_call_hours", NEW."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."prep_hour", NEW."rounding_step", NEW."strike_hour", NEW."studio_id", NEW."van_distance", NEW."van_hour"); RETURN NULL;',
+                    hash="c24b8d2ca5a4076df92221d8342a501cf1ed31fe",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_af788",
+                    table="quoting_rates",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='rates',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_ratesevent" ("distance_unit", "drive_hour", "id", "install_hour", "latex_by", "loss_percent", "markup_percent", "minimum_call_hours", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "rounding_step", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (OLD."distance_unit", OLD."drive_hour", OLD."id", OLD."install_hour", OLD."latex_by", OLD."loss_percent", OLD."markup_percent", OLD."minimum_call_hours", OLD."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."prep_hour", OLD."rounding_step", OLD."strike_hour", OLD."studio_id", OLD."van_distance", OLD."van_hour"); RETURN NULL;', hash='5ea6e03330db862c45a07d76d5b724d915edf4fc', operation='DELETE', pgid='pgtrigger_delete_delete_efcfe', table='quoting_rates', when='AFTER')),
+            model_name="rates",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_ratesevent" ("distance_unit", "drive_hour", "id", "install_hour", "latex_by", "loss_percent", "markup_percent", "minimum_call_hours", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "rounding_step", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (OLD."distance_unit", OLD."drive_hour", OLD."id", OLD."install_hour", OLD."latex_by", OLD."loss_percent", OLD."markup_percent", OLD."minimum_call_hours", OLD."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."prep_hour", OLD."rounding_step", OLD."strike_hour", OLD."studio_id", OLD."van_distance", OLD."van_hour"); RETURN NULL;',
+                    hash="5ea6e03330db862c45a07d76d5b724d915edf4fc",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_efcfe",
+                    table="quoting_rates",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='ratesevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='30401b50b480e08a920bd57e4f5d2732e5fccb93', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_c3758', table='quoting_ratesevent', when='BEFORE')),
+            model_name="ratesevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="30401b50b480e08a920bd57e4f5d2732e5fccb93",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_c3758",
+                    table="quoting_ratesevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='setpiece',
-            constraint=models.UniqueConstraint(deferrable=django.db.models.constraints.Deferrable['DEFERRED'], fields=('studio', 'quote', 'position'), name='quoting_setpiece_position_key'),
+            model_name="setpiece",
+            constraint=models.UniqueConstraint(
+                deferrable=django.db.models.constraints.Deferrable["DEFERRED"],
+                fields=("studio", "quote", "position"),
+                name="quoting_setpiece_position_key",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sketchversion',
-            constraint=models.UniqueConstraint(fields=('studio', 'quote', 'number'), name='quoting_sketchversion_number_key'),
+            model_name="sketchversion",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "quote", "number"), name="quoting_sketchversion_number_key"
+            ),
         ),
     ]

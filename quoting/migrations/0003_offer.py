@@ -10,169 +10,455 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('quoting', '0002_row_level_security'),
-        ('stock', '0002_row_level_security'),
-        ('studio', '0002_row_level_security'),
+        ("quoting", "0002_row_level_security"),
+        ("stock", "0002_row_level_security"),
+        ("studio", "0002_row_level_security"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Offer',
+            name="Offer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveIntegerField(help_text="The studio's running number; all versions of a quote share it.")),
-                ('version', models.PositiveIntegerField(help_text='1 for the first offer of a quote.')),
-                ('frozen', models.TextField(help_text='The document as canonical JSON: see quoting.offer_document.')),
-                ('digest', models.CharField(help_text='SHA-256 of the frozen text, hexadecimal.', max_length=64)),
-                ('content_digest', models.CharField(help_text='The same without number, version and dates.', max_length=64)),
-                ('total', models.DecimalField(decimal_places=4, max_digits=14)),
-                ('deposit', models.DecimalField(decimal_places=4, max_digits=14)),
-                ('currency', models.CharField(max_length=3)),
-                ('client_name', models.CharField(max_length=120)),
-                ('client_email', models.EmailField(blank=True, max_length=254)),
-                ('offered_at', models.DateTimeField()),
-                ('expires_at', models.DateTimeField()),
-                ('state', models.CharField(choices=[('open', 'open'), ('agreed', 'agreed'), ('declined', 'declined'), ('replaced', 'replaced by a newer one'), ('withdrawn', 'withdrawn'), ('lapsed', 'lapsed')], default='open', max_length=9)),
-                ('closed_at', models.DateTimeField(null=True)),
-                ('offered_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('pdf', studio.tenancy.models.TenantForeignKey(db_constraint=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.storedfile')),
-                ('pencil', studio.tenancy.models.TenantForeignKey(db_constraint=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='stock.hold')),
-                ('quote', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='offers', to='quoting.quote')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "number",
+                    models.PositiveIntegerField(
+                        help_text="The studio's running number; all versions of a quote share it."
+                    ),
+                ),
+                ("version", models.PositiveIntegerField(help_text="1 for the first offer of a quote.")),
+                (
+                    "frozen",
+                    models.TextField(help_text="The document as canonical JSON: see quoting.offer_document."),
+                ),
+                (
+                    "digest",
+                    models.CharField(help_text="SHA-256 of the frozen text, hexadecimal.", max_length=64),
+                ),
+                (
+                    "content_digest",
+                    models.CharField(help_text="The same without number, version and dates.", max_length=64),
+                ),
+                ("total", models.DecimalField(decimal_places=4, max_digits=14)),
+                ("deposit", models.DecimalField(decimal_places=4, max_digits=14)),
+                ("currency", models.CharField(max_length=3)),
+                ("client_name", models.CharField(max_length=120)),
+                ("client_email", models.EmailField(blank=True, max_length=254)),
+                ("offered_at", models.DateTimeField()),
+                ("expires_at", models.DateTimeField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "open"),
+                            ("agreed", "agreed"),
+                            ("declined", "declined"),
+                            ("replaced", "replaced by a newer one"),
+                            ("withdrawn", "withdrawn"),
+                            ("lapsed", "lapsed"),
+                        ],
+                        default="open",
+                        max_length=9,
+                    ),
+                ),
+                ("closed_at", models.DateTimeField(null=True)),
+                (
+                    "offered_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "pdf",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.storedfile",
+                    ),
+                ),
+                (
+                    "pencil",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="stock.hold",
+                    ),
+                ),
+                (
+                    "quote",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="offers",
+                        to="quoting.quote",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-number', '-version'],
+                "ordering": ["-number", "-version"],
             },
         ),
         migrations.CreateModel(
-            name='Answer',
+            name="Answer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('agreed', 'agreed'), ('declined', 'declined'), ('change', 'asked for a change')], max_length=8)),
-                ('name', models.CharField(blank=True, help_text='As typed.', max_length=120)),
-                ('words', models.TextField(blank=True, help_text='What was written with it.')),
-                ('statement', models.TextField(blank=True, help_text='The sentence that was ticked.')),
-                ('at', models.DateTimeField()),
-                ('address', models.CharField(blank=True, max_length=45, verbose_name='internet address')),
-                ('user_agent', models.CharField(blank=True, max_length=400, verbose_name='browser')),
-                ('version', models.PositiveIntegerField(help_text='The version on the page.')),
-                ('total', models.DecimalField(decimal_places=4, help_text='The total on the page.', max_digits=14)),
-                ('currency', models.CharField(max_length=3)),
-                ('digest', models.CharField(help_text='Digest of the document on the page.', max_length=64)),
-                ('frozen', models.TextField(blank=True, help_text='The agreed document itself.')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
-                ('offer', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='answers', to='quoting.offer')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("agreed", "agreed"),
+                            ("declined", "declined"),
+                            ("change", "asked for a change"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("name", models.CharField(blank=True, help_text="As typed.", max_length=120)),
+                ("words", models.TextField(blank=True, help_text="What was written with it.")),
+                ("statement", models.TextField(blank=True, help_text="The sentence that was ticked.")),
+                ("at", models.DateTimeField()),
+                ("address", models.CharField(blank=True, max_length=45, verbose_name="internet address")),
+                ("user_agent", models.CharField(blank=True, max_length=400, verbose_name="browser")),
+                ("version", models.PositiveIntegerField(help_text="The version on the page.")),
+                (
+                    "total",
+                    models.DecimalField(decimal_places=4, help_text="The total on the page.", max_digits=14),
+                ),
+                ("currency", models.CharField(max_length=3)),
+                ("digest", models.CharField(help_text="Digest of the document on the page.", max_length=64)),
+                ("frozen", models.TextField(blank=True, help_text="The agreed document itself.")),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
+                (
+                    "offer",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="answers",
+                        to="quoting.offer",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['at', 'pk'],
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='OfferEvent',
+            name="OfferEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('number', models.PositiveIntegerField(help_text="The studio's running number; all versions of a quote share it.")),
-                ('version', models.PositiveIntegerField(help_text='1 for the first offer of a quote.')),
-                ('total', models.DecimalField(decimal_places=4, max_digits=14)),
-                ('deposit', models.DecimalField(decimal_places=4, max_digits=14)),
-                ('currency', models.CharField(max_length=3)),
-                ('client_name', models.CharField(max_length=120)),
-                ('client_email', models.EmailField(blank=True, max_length=254)),
-                ('offered_at', models.DateTimeField()),
-                ('expires_at', models.DateTimeField()),
-                ('state', models.CharField(choices=[('open', 'open'), ('agreed', 'agreed'), ('declined', 'declined'), ('replaced', 'replaced by a newer one'), ('withdrawn', 'withdrawn'), ('lapsed', 'lapsed')], default='open', max_length=9)),
-                ('closed_at', models.DateTimeField(null=True)),
-                ('offered_by', models.ForeignKey(db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to=settings.AUTH_USER_MODEL)),
-                ('pencil', studio.tenancy.models.TenantForeignKey(db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='stock.hold')),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='quoting.offer')),
-                ('quote', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='quoting.quote')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                (
+                    "number",
+                    models.PositiveIntegerField(
+                        help_text="The studio's running number; all versions of a quote share it."
+                    ),
+                ),
+                ("version", models.PositiveIntegerField(help_text="1 for the first offer of a quote.")),
+                ("total", models.DecimalField(decimal_places=4, max_digits=14)),
+                ("deposit", models.DecimalField(decimal_places=4, max_digits=14)),
+                ("currency", models.CharField(max_length=3)),
+                ("client_name", models.CharField(max_length=120)),
+                ("client_email", models.EmailField(blank=True, max_length=254)),
+                ("offered_at", models.DateTimeField()),
+                ("expires_at", models.DateTimeField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "open"),
+                            ("agreed", "agreed"),
+                            ("declined", "declined"),
+                            ("replaced", "replaced by a newer one"),
+                            ("withdrawn", "withdrawn"),
+                            ("lapsed", "lapsed"),
+                        ],
+                        default="open",
+                        max_length=9,
+                    ),
+                ),
+                ("closed_at", models.DateTimeField(null=True)),
+                (
+                    "offered_by",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "pencil",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="stock.hold",
+                    ),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="quoting.offer",
+                    ),
+                ),
+                (
+                    "quote",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="quoting.quote",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddIndex(
-            model_name='offer',
-            index=models.Index(condition=models.Q(('state', 'open')), fields=['studio', 'expires_at'], name='quoting_offer_to_lapse'),
+            model_name="offer",
+            index=models.Index(
+                condition=models.Q(("state", "open")),
+                fields=["studio", "expires_at"],
+                name="quoting_offer_to_lapse",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.UniqueConstraint(fields=('studio', 'number', 'version'), name='quoting_offer_number_key'),
+            model_name="offer",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "number", "version"), name="quoting_offer_number_key"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.UniqueConstraint(fields=('studio', 'quote', 'version'), name='quoting_offer_version_key'),
+            model_name="offer",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "quote", "version"), name="quoting_offer_version_key"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'open')), fields=('studio', 'quote'), name='quoting_offer_one_open'),
+            model_name="offer",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state", "open")),
+                fields=("studio", "quote"),
+                name="quoting_offer_one_open",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'agreed')), fields=('studio', 'quote'), name='quoting_offer_one_agreed'),
+            model_name="offer",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state", "agreed")),
+                fields=("studio", "quote"),
+                name="quoting_offer_one_agreed",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['open', 'agreed', 'declined', 'replaced', 'withdrawn', 'lapsed'])), name='quoting_offer_state_known'),
+            model_name="offer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state__in", ["open", "agreed", "declined", "replaced", "withdrawn", "lapsed"])
+                ),
+                name="quoting_offer_state_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('closed_at', None), ('state', 'open')), models.Q(models.Q(('state', 'open'), _negated=True), ('closed_at__isnull', False)), _connector='OR'), name='quoting_offer_closed_when_over'),
+            model_name="offer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("closed_at", None), ("state", "open")),
+                    models.Q(models.Q(("state", "open"), _negated=True), ("closed_at__isnull", False)),
+                    _connector="OR",
+                ),
+                name="quoting_offer_closed_when_over",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.CheckConstraint(condition=models.Q(('expires_at__gt', models.F('offered_at'))), name='quoting_offer_expires_later'),
+            model_name="offer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("expires_at__gt", models.F("offered_at"))),
+                name="quoting_offer_expires_later",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.CheckConstraint(condition=models.Q(('deposit__gte', 0), ('deposit__lte', models.F('total')), ('total__gte', 0)), name='quoting_offer_amounts'),
+            model_name="offer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("deposit__gte", 0), ("deposit__lte", models.F("total")), ("total__gte", 0)
+                ),
+                name="quoting_offer_amounts",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='offer',
-            trigger=pgtrigger.compiler.Trigger(name='frozen', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."studio_id" IS DISTINCT FROM (NEW."studio_id") OR OLD."quote_id" IS DISTINCT FROM (NEW."quote_id") OR OLD."number" IS DISTINCT FROM (NEW."number") OR OLD."version" IS DISTINCT FROM (NEW."version") OR OLD."frozen" IS DISTINCT FROM (NEW."frozen") OR OLD."digest" IS DISTINCT FROM (NEW."digest") OR OLD."content_digest" IS DISTINCT FROM (NEW."content_digest") OR OLD."total" IS DISTINCT FROM (NEW."total") OR OLD."deposit" IS DISTINCT FROM (NEW."deposit") OR OLD."currency" IS DISTINCT FROM (NEW."currency") OR OLD."client_name" IS DISTINCT FROM (NEW."client_name") OR OLD."client_email" IS DISTINCT FROM (NEW."client_email") OR OLD."offered_at" IS DISTINCT FROM (NEW."offered_at") OR OLD."offered_by_id" IS DISTINCT FROM (NEW."offered_by_id") OR OLD."expires_at" IS DISTINCT FROM (NEW."expires_at"))', func="RAISE EXCEPTION 'pgtrigger: Cannot update rows from % table', TG_TABLE_NAME;", hash='597b28b3c331a699242dc7781d8d9e82ea42634c', operation='UPDATE', pgid='pgtrigger_frozen_0342b', table='quoting_offer', when='BEFORE')),
+            model_name="offer",
+            trigger=pgtrigger.compiler.Trigger(
+                name="frozen",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition='WHEN (OLD."studio_id" IS DISTINCT FROM (NEW."studio_id") OR OLD."quote_id" IS DISTINCT FROM (NEW."quote_id") OR OLD."number" IS DISTINCT FROM (NEW."number") OR OLD."version" IS DISTINCT FROM (NEW."version") OR OLD."frozen" IS DISTINCT FROM (NEW."frozen") OR OLD."digest" IS DISTINCT FROM (NEW."digest") OR OLD."content_digest" IS DISTINCT FROM (NEW."content_digest") OR OLD."total" IS DISTINCT FROM (NEW."total") OR OLD."deposit" IS DISTINCT FROM (NEW."deposit") OR OLD."currency" IS DISTINCT FROM (NEW."currency") OR OLD."client_name" IS DISTINCT FROM (NEW."client_name") OR OLD."client_email" IS DISTINCT FROM (NEW."client_email") OR OLD."offered_at" IS DISTINCT FROM (NEW."offered_at") OR OLD."offered_by_id" IS DISTINCT FROM (NEW."offered_by_id") OR OLD."expires_at" IS DISTINCT FROM (NEW."expires_at"))',
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update rows from % table', TG_TABLE_NAME;",
+                    hash="597b28b3c331a699242dc7781d8d9e82ea42634c",
+                    operation="UPDATE",
+                    pgid="pgtrigger_frozen_0342b",
+                    table="quoting_offer",
+                    when="BEFORE",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='offer',
-            trigger=pgtrigger.compiler.Trigger(name='kept', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot delete rows from % table', TG_TABLE_NAME;", hash='380e4c5932e2943aee9412029dc018dced9a48d9', operation='DELETE', pgid='pgtrigger_kept_4c3f9', table='quoting_offer', when='BEFORE')),
+            model_name="offer",
+            trigger=pgtrigger.compiler.Trigger(
+                name="kept",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot delete rows from % table', TG_TABLE_NAME;",
+                    hash="380e4c5932e2943aee9412029dc018dced9a48d9",
+                    operation="DELETE",
+                    pgid="pgtrigger_kept_4c3f9",
+                    table="quoting_offer",
+                    when="BEFORE",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='offer',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_offerevent" ("client_email", "client_name", "closed_at", "currency", "deposit", "expires_at", "id", "number", "offered_at", "offered_by_id", "pencil_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "quote_id", "state", "studio_id", "total", "version") VALUES (NEW."client_email", NEW."client_name", NEW."closed_at", NEW."currency", NEW."deposit", NEW."expires_at", NEW."id", NEW."number", NEW."offered_at", NEW."offered_by_id", NEW."pencil_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."quote_id", NEW."state", NEW."studio_id", NEW."total", NEW."version"); RETURN NULL;', hash='0e1146e05e9ebdd584c2d58f663da3b87d580185', operation='INSERT', pgid='pgtrigger_insert_insert_164b2', table='quoting_offer', when='AFTER')),
+            model_name="offer",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_offerevent" ("client_email", "client_name", "closed_at", "currency", "deposit", "expires_at", "id", "number", "offered_at", "offered_by_id", "pencil_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "quote_id", "state", "studio_id", "total", "version") VALUES (NEW."client_email", NEW."client_name", NEW."closed_at", NEW."currency", NEW."deposit", NEW."expires_at", NEW."id", NEW."number", NEW."offered_at", NEW."offered_by_id", NEW."pencil_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."quote_id", NEW."state", NEW."studio_id", NEW."total", NEW."version"); RETURN NULL;',
+                    hash="0e1146e05e9ebdd584c2d58f663da3b87d580185",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_164b2",
+                    table="quoting_offer",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='offer',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."client_email" IS DISTINCT FROM (NEW."client_email") OR OLD."client_name" IS DISTINCT FROM (NEW."client_name") OR OLD."closed_at" IS DISTINCT FROM (NEW."closed_at") OR OLD."currency" IS DISTINCT FROM (NEW."currency") OR OLD."deposit" IS DISTINCT FROM (NEW."deposit") OR OLD."expires_at" IS DISTINCT FROM (NEW."expires_at") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."number" IS DISTINCT FROM (NEW."number") OR OLD."offered_at" IS DISTINCT FROM (NEW."offered_at") OR OLD."offered_by_id" IS DISTINCT FROM (NEW."offered_by_id") OR OLD."pencil_id" IS DISTINCT FROM (NEW."pencil_id") OR OLD."quote_id" IS DISTINCT FROM (NEW."quote_id") OR OLD."state" IS DISTINCT FROM (NEW."state") OR OLD."studio_id" IS DISTINCT FROM (NEW."studio_id") OR OLD."total" IS DISTINCT FROM (NEW."total") OR OLD."version" IS DISTINCT FROM (NEW."version"))', func='INSERT INTO "quoting_offerevent" ("client_email", "client_name", "closed_at", "currency", "deposit", "expires_at", "id", "number", "offered_at", "offered_by_id", "pencil_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "quote_id", "state", "studio_id", "total", "version") VALUES (NEW."client_email", NEW."client_name", NEW."closed_at", NEW."currency", NEW."deposit", NEW."expires_at", NEW."id", NEW."number", NEW."offered_at", NEW."offered_by_id", NEW."pencil_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."quote_id", NEW."state", NEW."studio_id", NEW."total", NEW."version"); RETURN NULL;', hash='842c1fa571ccf331b5602443ea2d944254e01970', operation='UPDATE', pgid='pgtrigger_update_update_273f9', table='quoting_offer', when='AFTER')),
+            model_name="offer",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition='WHEN (OLD."client_email" IS DISTINCT FROM (NEW."client_email") OR OLD."client_name" IS DISTINCT FROM (NEW."client_name") OR OLD."closed_at" IS DISTINCT FROM (NEW."closed_at") OR OLD."currency" IS DISTINCT FROM (NEW."currency") OR OLD."deposit" IS DISTINCT FROM (NEW."deposit") OR OLD."expires_at" IS DISTINCT FROM (NEW."expires_at") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."number" IS DISTINCT FROM (NEW."number") OR OLD."offered_at" IS DISTINCT FROM (NEW."offered_at") OR OLD."offered_by_id" IS DISTINCT FROM (NEW."offered_by_id") OR OLD."pencil_id" IS DISTINCT FROM (NEW."pencil_id") OR OLD."quote_id" IS DISTINCT FROM (NEW."quote_id") OR OLD."state" IS DISTINCT FROM (NEW."state") OR OLD."studio_id" IS DISTINCT FROM (NEW."studio_id") OR OLD."total" IS DISTINCT FROM (NEW."total") OR OLD."version" IS DISTINCT FROM (NEW."version"))',
+                    func='INSERT INTO "quoting_offerevent" ("client_email", "client_name", "closed_at", "currency", "deposit", "expires_at", "id", "number", "offered_at", "offered_by_id", "pencil_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "quote_id", "state", "studio_id", "total", "version") VALUES (NEW."client_email", NEW."client_name", NEW."closed_at", NEW."currency", NEW."deposit", NEW."expires_at", NEW."id", NEW."number", NEW."offered_at", NEW."offered_by_id", NEW."pencil_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."quote_id", NEW."state", NEW."studio_id", NEW."total", NEW."version"); RETURN NULL;',
+                    hash="842c1fa571ccf331b5602443ea2d944254e01970",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_273f9",
+                    table="quoting_offer",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='offer',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_offerevent" ("client_email", "client_name", "closed_at", "currency", "deposit", "expires_at", "id", "number", "offered_at", "offered_by_id", "pencil_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "quote_id", "state", "studio_id", "total", "version") VALUES (OLD."client_email", OLD."client_name", OLD."closed_at", OLD."currency", OLD."deposit", OLD."expires_at", OLD."id", OLD."number", OLD."offered_at", OLD."offered_by_id", OLD."pencil_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."quote_id", OLD."state", OLD."studio_id", OLD."total", OLD."version"); RETURN NULL;', hash='39164c8eb10399a230990837b2530e80fbb74e50', operation='DELETE', pgid='pgtrigger_delete_delete_8692b', table='quoting_offer', when='AFTER')),
+            model_name="offer",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_offerevent" ("client_email", "client_name", "closed_at", "currency", "deposit", "expires_at", "id", "number", "offered_at", "offered_by_id", "pencil_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "quote_id", "state", "studio_id", "total", "version") VALUES (OLD."client_email", OLD."client_name", OLD."closed_at", OLD."currency", OLD."deposit", OLD."expires_at", OLD."id", OLD."number", OLD."offered_at", OLD."offered_by_id", OLD."pencil_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."quote_id", OLD."state", OLD."studio_id", OLD."total", OLD."version"); RETURN NULL;',
+                    hash="39164c8eb10399a230990837b2530e80fbb74e50",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_8692b",
+                    table="quoting_offer",
+                    when="AFTER",
+                ),
+            ),
         ),
         migrations.AddIndex(
-            model_name='answer',
-            index=models.Index(fields=['studio', 'offer'], name='quoting_answer_of_offer'),
+            model_name="answer",
+            index=models.Index(fields=["studio", "offer"], name="quoting_answer_of_offer"),
         ),
         migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind__in', ['agreed', 'declined'])), fields=('studio', 'offer'), name='quoting_answer_one_final'),
+            model_name="answer",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("kind__in", ["agreed", "declined"])),
+                fields=("studio", "offer"),
+                name="quoting_answer_one_final",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['agreed', 'declined', 'change'])), name='quoting_answer_kind_known'),
+            model_name="answer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind__in", ["agreed", "declined", "change"])),
+                name="quoting_answer_kind_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='answer',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'agreed'), _negated=True), models.Q(models.Q(('name', ''), _negated=True), models.Q(('frozen', ''), _negated=True)), _connector='OR'), name='quoting_answer_agreed_has_evidence'),
+            model_name="answer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "agreed"), _negated=True),
+                    models.Q(models.Q(("name", ""), _negated=True), models.Q(("frozen", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="quoting_answer_agreed_has_evidence",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='offerevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='1bcc5dd1d7df975b700f6ca49ec9ded87064a63f', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_2ec05', table='quoting_offerevent', when='BEFORE')),
+            model_name="offerevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="1bcc5dd1d7df975b700f6ca49ec9ded87064a63f",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_2ec05",
+                    table="quoting_offerevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
     ]

@@ -33,7 +33,10 @@ class Quote(TenantModel):
     distance_m = models.PositiveIntegerField("way to the venue", default=0, help_text="One way, in metres.")
     drive_minutes = models.PositiveSmallIntegerField("drive", default=0, help_text="One way, in minutes.")
     trips = models.PositiveSmallIntegerField(
-        "times there and back", default=2, validators=[MaxValueValidator(20)], help_text="Install and strike: two."
+        "times there and back",
+        default=2,
+        validators=[MaxValueValidator(20)],
+        help_text="Install and strike: two.",
     )
     priced_net = models.DecimalField(max_digits=14, decimal_places=4, null=True, editable=False)
     priced_total = models.DecimalField(max_digits=14, decimal_places=4, null=True, editable=False)
@@ -53,7 +56,8 @@ class Quote(TenantModel):
             models.CheckConstraint(condition=models.Q(trips__lte=20), name="quoting_quote_trips_range"),
             models.CheckConstraint(condition=models.Q(version__gte=1), name="quoting_quote_version_range"),
             models.CheckConstraint(
-                condition=models.Q(state__in=[state.value for state in QuoteState]), name="quoting_quote_state_known"
+                condition=models.Q(state__in=[state.value for state in QuoteState]),
+                name="quoting_quote_state_known",
             ),
         ]
 
@@ -103,7 +107,9 @@ class FreeLine(TenantModel):
         max_digits=9, decimal_places=3, default=Decimal(1), validators=[MinValueValidator(Decimal("0.001"))]
     )
     unit_price = models.DecimalField(
-        max_digits=12, decimal_places=4, help_text="Each; below nothing for a discount. With tax where prices are."
+        max_digits=12,
+        decimal_places=4,
+        help_text="Each; below nothing for a discount. With tax where prices are.",
     )
     tax = TenantForeignKey(
         "studio.TaxRate", on_delete=models.PROTECT, null=True, blank=True, related_name="+",

@@ -30,7 +30,12 @@ class DistanceUnit(models.TextChoices):
 
 def _amount(name: str, default: str, help_text: str = "") -> Any:
     return models.DecimalField(
-        name, max_digits=12, decimal_places=4, default=Decimal(default), validators=NOT_NEGATIVE, help_text=help_text
+        name,
+        max_digits=12,
+        decimal_places=4,
+        default=Decimal(default),
+        validators=NOT_NEGATIVE,
+        help_text=help_text,
     )
 
 
@@ -45,7 +50,9 @@ def _percent(name: str, default: str, most: int, help_text: str = "") -> Any:
 class Rates(TenantModel):
     """One row a studio. Every default is a placeholder out of common practice, no source: the owner sets them."""
 
-    loss_percent = _percent("loss", "7", 50, "Balloons lost while inflating and on the way; new sketches take it.")
+    loss_percent = _percent(
+        "loss", "7", 50, "Balloons lost while inflating and on the way; new sketches take it."
+    )
     prep_hour = _amount("prep, an hour", "18")
     install_hour = _amount("install, an hour", "22")
     strike_hour = _amount("strike, an hour", "20")
@@ -58,9 +65,13 @@ class Rates(TenantModel):
     distance_unit = models.CharField(max_length=4, choices=DistanceUnit, default=DistanceUnit.KILOMETRE)
     van_distance = _amount("van, by distance", "0.60", "For every mile or kilometre driven, fuel and wear.")
     van_hour = _amount("van, an hour", "0", "For every hour of driving, beside the driver.")
-    overhead_percent = _percent("overhead", "15", 500, "Rent, insurance, office: on top of every direct cost.")
+    overhead_percent = _percent(
+        "overhead", "15", 500, "Rent, insurance, office: on top of every direct cost."
+    )
     markup_percent = _percent("markup", "60", 1000, "What is added to cost and overhead.")
-    rounding_step = _amount("round totals to", "0", "Net prices are brought up to a multiple of this; 0: left alone.")
+    rounding_step = _amount(
+        "round totals to", "0", "Net prices are brought up to a multiple of this; 0: left alone."
+    )
     latex_by = models.CharField("latex", max_length=5, choices=LatexBy, default=LatexBy.PIECE)
 
     class Meta:

@@ -41,7 +41,9 @@ def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
     read = sheet.load(found, _studio(request))
     piece = desk.shown(read.pieces, _number(request.POST.get("piece")))
     if piece is None:
-        return _answer(request, _context(request, found, problem="That set piece is no longer in this quote."), 422)
+        return _answer(
+            request, _context(request, found, problem="That set piece is no longer in this quote."), 422
+        )
     form = _sketch_form(read, piece, request.POST)
     version = _number(request.POST.get("version")) or 0
     if version != found.version:
@@ -49,7 +51,14 @@ def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
     if not form.is_valid():
         return _answer(request, _context(request, found, piece_id=piece.pk, form=form), 422)
     try:
-        sketch.alter_piece(found.pk, piece.pk, form.changes, version=version, **form.size)
+        sketch.alter_piece(
+            found.pk,
+            piece.pk,
+            form.changes,
+            version=version,
+            width_m=form.size.get("width_m"),
+            height_m=form.size.get("height_m"),
+        )
     except sketch.StaleSketch as stale:
         return _answer(request, _context(request, sheet.find(quote_id), problem=stale.messages[0]), 422)
     except ValidationError as fault:
@@ -83,7 +92,9 @@ def remove_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
 @studio_page(Right.EDIT_QUOTES)
 def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpResponse:
     """Take a free line out."""
-    return _act(request, quote_id, lambda version: sketch.remove_free_line(quote_id, line_id, version=version))
+    return _act(
+        request, quote_id, lambda version: sketch.remove_free_line(quote_id, line_id, version=version)
+    )
 
 
 @require_POST
@@ -175,7 +186,9 @@ def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm
     form.full_clean()
     for name in kept:
         if not form.has_error(name):
-            form.add_error(name, "Not applied yet: somebody changed the quote meanwhile. Press Enter here to apply it.")
+            form.add_error(
+                name, "Not applied yet: somebody changed the quote meanwhile. Press Enter here to apply it."
+            )
     return _answer(request, _context(request, read.quote, piece_id=piece.pk, form=form, problem=problem), 422)
 
 
@@ -206,7 +219,9 @@ def _context(
     piece = desk.shown(read.pieces, piece_id)
     place = list(read.pieces).index(piece) if piece else 0
     tape = read.tape
-    standing = shelf.on_the_day(read.needs, read.items, found.event.hold_window(), besides=found.event.hold_id)
+    standing = shelf.on_the_day(
+        read.needs, read.items, found.event.hold_window(), besides=found.event.hold_id
+    )
     return {
         "quote": found,
         "event": found.event,
@@ -214,17 +229,20 @@ def _context(
         "beads": stages.beads(found.event),
         "pieces": read.pieces,
         "piece": piece,
-        "bench": bench(piece.picture, piece.takeoff, ceiling_m=found.event.ceiling_m) if piece else None,
+        "bench": bench(piece.picture, piece.takeoff, ceiling_m=found.event.ceiling_m, units=studio.units)
+        if piece
+        else None,
         "headline": desk.headline(piece, studio.units) if piece else "",
         "comes_out": desk.comes_out(piece, studio.units) if piece else "",
         "form": form or (_sketch_form(read, piece) if piece else None),
         "tape": desk.tape_rows(tape, studio, shown_piece=place),
         "inside": desk.inside_rows(tape, studio),
+        "built": desk.built(tape, studio) if tape.inside else [],
         "unpriced": read.unpriced if tape.inside else [],
         "shelf": shelf.words(standing, read.labels, studio),
         "hours": desk.hours(read),
-        "counts": desk.count_groups(piece) if piece else [],
-        "tasks": piece.takeoff["tasks"] if piece else [],
+        "counts": desk.count_groups(piece, studio.units) if piece else [],
+        "tasks": desk.tasks(piece, studio.units) if piece else [],
         "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),
         "way_form": way_form or WayForm(unit=read.rates.distance_unit, initial=_way_of(found)),
         "offer": ports.offer_address(found) if found.is_open and read.pieces else "",

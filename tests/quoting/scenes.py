@@ -18,7 +18,13 @@ from studio import taxes
 from studio.models import Studio
 from tests.people import House
 
-COLOURS = (("oat", "#EFE6D6"), ("harbour", "#9FB2C2"), ("straw", "#E3C588"), ("ink", "#2E4454"), ("sage", "#C6CDBA"))
+COLOURS = (
+    ("oat", "#EFE6D6"),
+    ("harbour", "#9FB2C2"),
+    ("straw", "#E3C588"),
+    ("ink", "#2E4454"),
+    ("sage", "#C6CDBA"),
+)
 ARCHES = ((5, 0.91, 1.52), (6, 1.07, 1.83), (7, 1.22, 2.13), (8, 1.37, 2.44))
 
 
@@ -38,7 +44,9 @@ def stocked() -> dict[str, Item]:
         for size, price in ((5, 9), (11, 14), (17, 22), (24, 30)):
             facts: dict[str, Any] = {"bag_size": 100 if size < 17 else 50, "bag_price": Decimal(price)}
             items.append(put(catalogue.add_item(kind=Kind.LATEX, colour=hue, size_in=size, **facts), 100))
-        items.append(put(catalogue.add_item(kind=Kind.TWISTING, colour=hue, bag_size=100, bag_price=Decimal(12)), 100))
+        items.append(
+            put(catalogue.add_item(kind=Kind.TWISTING, colour=hue, bag_size=100, bag_price=Decimal(12)), 100)
+        )
     for feet, width, height in ARCHES:
         outline = {"shape": "arch-top", "width_m": width, "height_m": height}
         frame = catalogue.add_item(
@@ -53,10 +61,16 @@ def stocked() -> dict[str, Item]:
             )  # fmt: skip
             items.append(put(cover, 1))
     for code, name in (("greenery-eucalyptus", "Eucalyptus garland 6 ft"), ("pick-fern", "Fern pick")):
-        item = catalogue.add_item(kind=Kind.FLORAL, name=name, code=code, unit_cost=Decimal(6), expected_uses=6)
+        item = catalogue.add_item(
+            kind=Kind.FLORAL, name=name, code=code, unit_cost=Decimal(6), expected_uses=6
+        )
         items.append(put(item, 20))
     clip = catalogue.add_item(
-        kind=Kind.HARDWARE, name="Binder clip", code="clip-binder", unit_cost=Decimal("0.30"), expected_uses=100
+        kind=Kind.HARDWARE,
+        name="Binder clip",
+        code="clip-binder",
+        unit_cost=Decimal("0.30"),
+        expected_uses=100,
     )
     items.append(put(clip, 60))
     return {item.code: item for item in items}

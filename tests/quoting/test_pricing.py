@@ -84,14 +84,19 @@ def test_no_van_line_where_there_is_no_way() -> None:
 def test_the_sum_is_brought_up_to_the_studio_s_step_by_a_line_of_its_own() -> None:
     rates = replace(PLAIN, rounding_step=D(5))
     tape = price(extras=[Extra("plinth", D(1), D("61.20"))], rates=rates, terms=EURO)
-    assert [(line.label, line.amount) for line in tape.lines] == [("plinth", D("61.20")), ("Rounding", D("3.80"))]
+    assert [(line.label, line.amount) for line in tape.lines] == [
+        ("plinth", D("61.20")),
+        ("Rounding", D("3.80")),
+    ]
     even = price(extras=[Extra("plinth", D(1), D("60.00"))], rates=rates, terms=EURO)
     assert len(even.lines) == 1, "what is even already is left alone"
 
 
 def test_prices_with_tax_inside_total_what_the_lines_say() -> None:
     terms = replace(EURO, inclusive=True)
-    tape = price(extras=[Extra("plinth", D(1), D("61.20")), Extra("rope", D(3), D("4.99"))], rates=PLAIN, terms=terms)
+    tape = price(
+        extras=[Extra("plinth", D(1), D("61.20")), Extra("rope", D(3), D("4.99"))], rates=PLAIN, terms=terms
+    )
     assert tape.total == tape.sum_of_lines == D("76.17")
     assert (tape.net, tape.taxes[0].amount) == (D("63.48"), D("12.69")), "76.17 / 1.20 = 63.475, half up"
 
@@ -106,7 +111,10 @@ def test_a_built_price_is_the_same_for_the_client_with_tax_inside_or_on_top() ->
 def test_goods_under_another_tax_stand_on_a_line_of_their_own() -> None:
     fresh = Goods("eucalyptus", 3, D("4.00"), tax=Tax("VAT reduced", D(7)))
     tape = price(shares=[share(Goods("pick", 1, D("2.00")), fresh, part="florals")], rates=PLAIN, terms=EURO)
-    assert [(line.tax.percent, line.amount) for line in tape.lines] == [(20, D("2.00")), (7, D("12.00"))]
+    assert [(line.tax.percent, line.amount) for line in tape.lines] == [
+        (D(20), D("2.00")),
+        (D(7), D("12.00")),
+    ]
     assert [tax.amount for tax in tape.taxes] == [D("0.40"), D("0.84")]
 
 
@@ -115,10 +123,17 @@ def test_goods_under_another_tax_stand_on_a_line_of_their_own() -> None:
     [("JPY", "1235", "124", "1359", "544"), ("KWD", "1234.568", "123.457", "1358.025", "543.210"),
      ("EUR", "1234.57", "123.46", "1358.03", "543.21")],
 )  # fmt: skip
-def test_yen_have_no_decimals_and_dinars_three(currency: str, net: str, tax: str, total: str, deposit: str) -> None:
+def test_yen_have_no_decimals_and_dinars_three(
+    currency: str, net: str, tax: str, total: str, deposit: str
+) -> None:
     terms = PriceTerms(currency, default_tax=Tax("tax", D(10)), deposit_percent=D(40))
     tape = price(work=Work(prep=D(60)), rates=replace(PLAIN, prep_hour=D("1234.5678")), terms=terms)
-    assert (tape.net, tape.taxes[0].amount, tape.total, tape.deposit) == (D(net), D(tax), D(total), D(deposit))
+    assert (tape.net, tape.taxes[0].amount, tape.total, tape.deposit) == (
+        D(net),
+        D(tax),
+        D(total),
+        D(deposit),
+    )
 
 
 def test_margin_is_a_share_of_the_price_and_mark_up_one_of_the_cost() -> None:

@@ -3,47 +3,61 @@
 const STEPS = { feet: 0.0254, metric: 0.05 };
 
 if (window.Idiomorph) {
-  window.Idiomorph.defaults.ignoreActiveValue = true;
   window.Idiomorph.defaults.callbacks.beforeAttributeUpdated = (name, node) =>
     !(name === "open" && node instanceof HTMLDetailsElement);
 }
 
 let sent = null;
+let changedAt = -Infinity;
 
 function sketchOf(target) {
   return target.closest?.("#sketch");
 }
 
-// Enter would load the page anew; the change itself has been sent already, or is sent now.
+document.addEventListener("change", (event) => {
+  if (sketchOf(event.target)) changedAt = event.timeStamp;
+}, true);
+
+// Enter would load the page anew. Where something was typed the browser tells of the change just before it submits, and
+// that has been sent already; a second one, sent after the answer, would put the old value back.
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (form.id !== "sketch" || !window.htmx) return;
   event.preventDefault();
+  event.stopPropagation();
   if (event.submitter?.dataset.again !== undefined) window.htmx.ajax("POST", form.action, {
     source: form, target: "#quote", swap: "morph:outerHTML", values: { again: "1" },
   });
-  else if (!sent || sent.done) window.htmx.trigger(form, "change");
+  else if (event.timeStamp - changedAt > 100) window.htmx.trigger(form, "change");
 }, true);
 
 document.addEventListener("htmx:beforeRequest", (event) => {
   const active = document.activeElement;
-  if (sketchOf(event.detail.elt)) sent = { id: active?.id, value: active?.value, done: false };
+  if (sketchOf(event.detail.elt)) sent = { id: active?.id, value: active?.value };
 });
 
-document.addEventListener("htmx:afterRequest", () => { if (sent) sent.done = true; });
+// The answer writes every field as the studio does, but for the one in which somebody has gone on typing meanwhile.
+let typing = null;
 
-// The field that was sent is written as the studio writes it, unless somebody went on typing in it.
-document.addEventListener("htmx:afterSwap", () => {
+document.addEventListener("htmx:beforeSwap", () => {
   const active = document.activeElement;
-  if (!sent || !active || active.id !== sent.id || !active.matches("#sketch input[type=text]")) return;
-  if (active.value !== sent.value || active.getAttribute("aria-invalid")) return;
-  active.value = active.getAttribute("value") ?? active.value;
-  active.select();
+  const isField = active?.matches("#sketch input[type=text]");
+  const wentOn = isField && sent && (active.id !== sent.id || active.value !== sent.value);
+  typing = wentOn && active.value !== active.defaultValue
+    ? { id: active.id, value: active.value, start: active.selectionStart, end: active.selectionEnd }
+    : null;
+});
+
+document.addEventListener("htmx:afterSwap", () => {
+  const field = typing && document.getElementById(typing.id);
+  if (!field) return;
+  field.value = typing.value;
+  field.setSelectionRange(typing.start, typing.end);
 });
 
 document.addEventListener("keydown", (event) => {
-  const typing = event.target.matches?.("input, textarea, select");
-  if ((event.ctrlKey || event.metaKey) && event.key === "z" && !typing) {
+  const writing = event.target.matches?.("input:not([type=checkbox]), textarea");
+  if ((event.ctrlKey || event.metaKey) && event.key === "z" && !writing) {
     const undo = document.getElementById("undo");
     if (undo) { event.preventDefault(); undo.click(); }
     return;

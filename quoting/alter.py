@@ -101,6 +101,7 @@ def scaled(design: Design, *, width_m: Decimal, height_m: Decimal) -> Design:
     wanted = (float(width_m), float(height_m))
     trial = wanted
     best: tuple[float, Design] | None = None
+    frames: list[str] = []
     for number in range(TRIES):
         try:
             one = scale_to(design, width_m=trial[0], height_m=trial[1])
@@ -110,10 +111,12 @@ def scaled(design: Design, *, width_m: Decimal, height_m: Decimal) -> Design:
             break
         size = taken_off(one).dimensions
         ratios = (size.width_m / wanted[0], size.height_m / wanted[1])
-        miss = max(abs(1 - ratio) for ratio in ratios)
-        if best is None or miss < best[0]:
-            best = (miss, one)
-        if miss <= CLOSE_ENOUGH:
+        misses = [abs(1 - ratio) for ratio in ratios]
+        if best is None or sum(misses) < best[0]:
+            best = (sum(misses), one)
+        # The height goes by the frames that there are: once the same come back, asking again can't mend it.
+        same = frames == (frames := [frame.item for frame in one.frames])
+        if max(misses) <= CLOSE_ENOUGH or (same and misses[0] <= CLOSE_ENOUGH):
             break
         # Half of the correction from the third try on: near a change of frames the whole of it swings to and fro.
         share = 1.0 if number < 2 else 0.5
@@ -284,7 +287,7 @@ def _with_cover(size: OwnedSize, frame: Frame, owned: Owned) -> OwnedSize:
 
 def _colour_of(cover: Cover) -> str:
     """The colour's part of a cover's code: its last word, unless the design spells the colour out."""
-    return cover.colour.lower().replace(" ", "-") or cover.item.rpartition("-")[2]
+    return cover.colour.lower().replace(" ", "-") or cover.item.rsplit("-", 1)[-1]
 
 
 def _with_sign(design: Design, _name: str, item: str, owned: Owned) -> Design:
@@ -301,7 +304,7 @@ def _with_sign(design: Design, _name: str, item: str, owned: Owned) -> Design:
 def _hung(design: Design, item: str, label: str) -> Sign:
     """A sign before the foremost frame, in its upper half, as wide as most of the frame."""
     front = max(design.frames, key=lambda frame: frame.z_m, default=None)
-    words = (label.split("“")[-1].rstrip("”") if "“" in label else label)[:60]
+    words = (label.rsplit("“", maxsplit=1)[-1].rstrip("”") if "“" in label else label)[:60]
     if front is None:
         found = estimated_extent(design)
         middle = (found.left + found.right) / 2

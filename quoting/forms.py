@@ -230,7 +230,8 @@ class WayForm(forms.Form):
     @property
     def distance_m(self) -> int:
         """Whole metres."""
-        return int(round(self.cleaned_data["distance"] * METRES_BY_UNIT[self.unit]))
+        metres: Decimal = self.cleaned_data["distance"] * METRES_BY_UNIT[self.unit]
+        return round(metres)
 
 
 class FreeLineForm(forms.Form):

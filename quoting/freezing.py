@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+from events.models import Event
 from quoting import sheet
 from quoting.bench import spoken
 from quoting.craft.cautions import cautions_for
@@ -12,8 +13,7 @@ from quoting.models import Quote, SetPiece
 from quoting.pricing import Tape
 from quoting.sheet import Sheet
 from quoting.worked import in_units
-from studio import lengths, money
-from studio import tenancy
+from studio import lengths, money, tenancy
 from studio.access import Right, require
 from studio.models import Studio
 from studio.times import day_written, time_written
@@ -39,8 +39,7 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
             "title": event.title,
             "starts": (event.guests_from or event.ready_by).isoformat(),
             "ready_by": event.ready_by.isoformat(),
-            "when": f"{day_written(event.ready_by.astimezone(event.tz), studio.locale)}, ready by "
-            f"{time_written(event.ready_by.astimezone(event.tz), studio.locale)}",
+            "when": _when(event, studio),
             "place": event.venue.name if event.venue else "",
             "zone": event.zone,
         },
@@ -71,10 +70,8 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
 def piece_facts(piece: SetPiece, units: str) -> list[str]:
     """Size, frames and garland of a piece in a few words each."""
     found = piece.takeoff
-    facts = [
-        f"{lengths.written(Decimal(str(found['width_m'])), units)} wide, "
-        f"{lengths.written(Decimal(str(found['height_m'])), units)} high"
-    ]
+    width, height = (lengths.written(Decimal(str(found[side])), units) for side in ("width_m", "height_m"))
+    facts = [f"{width} wide, {height} high"]
     if found["balloons"]:
         facts.append(
             f"{found['balloons']} balloons, {lengths.written(Decimal(str(found['garland_m'])), units)} of garland"
@@ -84,6 +81,11 @@ def piece_facts(piece: SetPiece, units: str) -> list[str]:
 
 
 # Private
+
+
+def _when(event: Event, studio: Studio) -> str:
+    there = event.ready_by.astimezone(event.tz)
+    return f"{day_written(there, studio.locale)}, ready by {time_written(there, studio.locale)}"
 
 
 def _frozen_piece(piece: SetPiece, studio: Studio) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from django.http import Http404
 
 from events import stages
 from events.models import Event, Stage
-from quoting import alter, shelf, sheet
+from quoting import alter, sheet, shelf
 from quoting.craft.design import Design, DesignError, design_from_dict
 from quoting.faults import CannotSketch, cannot_sketch
 from quoting.freezing import frozen_copy

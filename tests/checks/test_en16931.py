@@ -70,7 +70,11 @@ def test_taxes_and_total_are_those_of_the_example(example: Example) -> None:
     assert [(tax.tax.percent, tax.base, tax.amount) for tax in taxes] == [
         (D(rate), D(base), D(tax)) for rate, base, tax in example.by_rate
     ]
-    assert (net, sum(tax.amount for tax in taxes), total) == (D(example.net), D(example.tax), D(example.total))
+    assert (net, sum(tax.amount for tax in taxes), total) == (
+        D(example.net),
+        D(example.tax),
+        D(example.total),
+    )
 
 
 def test_half_a_cent_of_tax_is_rounded_up_as_example_2_does_and_not_to_even() -> None:

@@ -87,13 +87,11 @@ def test_an_enquiry_sent_four_times_at_once_is_one_event_of_one_client() -> None
 @pytest.mark.django_db(transaction=True)
 def test_four_enquiries_of_a_new_client_at_once_are_four_events_of_one_client_at_one_place() -> None:
     house = people.wickerlark()
-    outcomes = all_at_once(
-        house,
-        [
-            (lambda number=number: take(f"Event {number}", key=str(number), venue_name="Hall").pk)
-            for number in range(4)
-        ],
-    )
+
+    def asking(number: int) -> Callable[[], object]:
+        return lambda: take(f"Event {number}", key=str(number), venue_name="Hall").pk
+
+    outcomes = all_at_once(house, [asking(number) for number in range(4)])
     assert len(set(outcomes)) == 4
     with house.enter():
         assert Event.objects.count() == 4

@@ -9,13 +9,15 @@ from __future__ import annotations
 import enum
 from collections.abc import Callable
 from functools import wraps
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, cast
 
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 
 if TYPE_CHECKING:
     from django.http import HttpRequest, HttpResponse
+
+    from studio.models import Person
 
 
 class Role(enum.StrEnum):
@@ -104,9 +106,11 @@ def studio_page(right: Right) -> Callable[[Callable[..., HttpResponse]], Callabl
         def page(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
             from studio import people, tenancy
 
-            with people.membership_entered(person_id=request.user.pk, slug=slug) as membership:
+            person = cast("Person", request.user)
+
+            with people.membership_entered(person_id=person.pk, slug=slug) as membership:
                 request.tenant = tenancy.PageTenant(  # type: ignore[attr-defined]
-                    studio=membership.studio, person=request.user, role=Role(membership.role)
+                    studio=membership.studio, person=person, role=Role(membership.role)
                 )
                 require(right)
                 return view(request, *args, **kwargs)

@@ -28,7 +28,7 @@ def tracked(*, exclude: Iterable[str] = ()) -> Callable[[M], M]:
         pghistory.DeleteEvent(),
         exclude=list(exclude),
         context_field=pghistory.ContextJSONField(),
-        context_id_field=None,
+        context_id_field=None,  # type: ignore[arg-type] # None is how it is left out
         obj_field=pghistory.ObjForeignKey(related_name="history"),
     )
 
@@ -85,13 +85,13 @@ def _kind(model: type[models.Model]) -> str:
 def _told(rows: list[Any]) -> list[Deed]:
     from studio.models import Person
 
-    ids = {(row.pgh_context or {}).get("person") for row in rows} - {None}
+    ids = {int(context["person"]) for row in rows if (context := row.pgh_context or {}).get("person")}
     names = dict(Person.objects.filter(pk__in=ids).values_list("pk", "name")) if ids else {}
     earlier = _earlier_states(rows)
     told = []
     for row in rows:
         context = row.pgh_context or {}
-        person = names.get(context.get("person"), "Billowbook itself")
+        person = names.get(context.get("person") or 0, "Billowbook itself")
         changes = _changes(earlier.get((type(row), row.pgh_id)), row) if row.pgh_label == "update" else ()
         told.append(
             Deed(

@@ -148,7 +148,9 @@ class InvitationForm(forms.Form):
 class RoleForm(forms.Form):
     """Another part for a member."""
 
-    role = forms.ChoiceField(choices=[(role.value, role.value.capitalize()) for role in MEMBER_ROLES])
+    ROLES = [(role.value, role.value.capitalize()) for role in MEMBER_ROLES]
+
+    role = forms.ChoiceField(choices=ROLES)
 
 
 class StudioForm(forms.ModelForm):  # type: ignore[type-arg]

@@ -34,7 +34,7 @@ def write(task: str, *, key: str, **arguments: Any) -> OutboxEntry:
         key=key, defaults={"task": task, "arguments": arguments, "due_at": timezone.now() + GRACE}
     )
     if made:
-        studio_id = entry.studio_id
+        studio_id = tenancy.current_studio_id()
         transaction.on_commit(lambda: send(task, studio_id=studio_id, entry_id=entry.pk), robust=True)
     return entry
 
@@ -91,7 +91,6 @@ def worker_task(name: str) -> Callable[[Callable[..., None]], Any]:
                 log.exception("Task %s failed (outbox entry %s of studio %s).", name, entry_id, studio_id)
                 _note_failure(studio_id, entry_id, failure)
 
-        task.outbox_function = function
         return task
 
     return decorate

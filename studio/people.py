@@ -75,7 +75,7 @@ def membership_entered(*, person_id: int, slug: str) -> Iterator[Membership]:
         if membership is None:
             raise Http404
         with tenancy.entered(
-            membership.studio_id, slug=slug, role=Role(membership.role), person_id=person_id
+            membership.studio.pk, slug=slug, role=Role(membership.role), person_id=person_id
         ):
             yield membership
 
@@ -103,7 +103,7 @@ def invite(*, email: str, role: Role, by: Person) -> SentInvitation:
         invitation.link = made.link
         invitation.save(update_fields=["link"])
         sent = SentInvitation(invitation, absolute(f"/join/{made.token}"))
-        studio = Studio.objects.get(pk=invitation.studio_id)
+        studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
         mail.post(
             "invitation",
             to=address,

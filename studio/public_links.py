@@ -53,11 +53,11 @@ def find(token: str, purpose: LinkPurpose) -> FoundLink | None:
             PublicLink.objects.filter(
                 token_hash=_hash(token), purpose=purpose, revoked_at=None, expires_at__gt=timezone.now()
             )
-            .only("pk", "studio_id", "subject_id", "handle")
+            .values_list("pk", "studio_id", "subject_id", "handle")
             .first()
         )
         _show_hash("")
-    return FoundLink(link.pk, link.studio_id, link.subject_id, link.handle) if link else None
+    return FoundLink(*link) if link else None
 
 
 def revoke(purpose: LinkPurpose, *, subject_id: int) -> None:

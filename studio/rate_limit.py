@@ -67,5 +67,5 @@ def address_of(request: HttpRequest) -> str:
         part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()
     ]
     if hops and len(forwarded) >= hops:
-        return forwarded[-hops]
+        return str(forwarded[-hops])
     return str(request.META.get("REMOTE_ADDR", ""))

@@ -110,7 +110,6 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 8 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 8 * 1024 * 1024
 PGHISTORY_APPEND_ONLY = True
 PGHISTORY_CONTEXT_FIELD = pghistory.ContextJSONField()
-PGHISTORY_CONTEXT_ID_FIELD = None
 # Not the transaction's start, which all deeds of one transaction would share: the trail keeps their order.
 PGHISTORY_CREATED_AT_FUNCTION = "CLOCK_TIMESTAMP()"
 

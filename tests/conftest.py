@@ -6,12 +6,18 @@ import secrets
 from collections.abc import Iterator
 from typing import Any
 
+import hypothesis
 import pytest
 from django.core.cache import caches
 from django.test.testcases import TransactionTestCase
 
 from tests import database, people
 from tests.people import House
+
+# A busy machine is no fault in a law: generated inputs are tried without a clock.
+hypothesis.settings.register_profile("patient", deadline=None)
+hypothesis.settings.register_profile("thorough", deadline=None, max_examples=2000)
+hypothesis.settings.load_profile("patient")
 
 
 @pytest.fixture(scope="session")
@@ -29,10 +35,9 @@ def django_db_setup(django_db_blocker: Any, request: pytest.FixtureRequest) -> I
 @pytest.fixture(autouse=True, scope="session")
 def _empty_as_superuser() -> Iterator[None]:
     """After a transactional test the tables are emptied by the superuser: the app's role may not."""
-    original = TransactionTestCase._fixture_teardown
-    TransactionTestCase._fixture_teardown = lambda self: database.empty()
-    yield
-    TransactionTestCase._fixture_teardown = original
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", lambda _: database.empty())
+        yield
 
 
 @pytest.fixture(autouse=True)

@@ -58,7 +58,7 @@ def empty() -> None:
             "SELECT format('%%I', tablename) FROM pg_tables WHERE schemaname = 'public' AND tablename <> ALL(%s)",
             [list(KEPT)],
         ).fetchall()
-        admin.execute(f"TRUNCATE {', '.join(name for (name,) in tables)} CASCADE")  # type: ignore[arg-type]
+        admin.execute(f"TRUNCATE {', '.join(name for (name,) in tables)} CASCADE")
 
 
 def admin_url() -> str:

@@ -14,370 +14,948 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='PublicLink',
+            name="PublicLink",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('purpose', models.CharField(choices=[('invitation', 'joining the studio'), ('offer', 'an offer to a client'), ('crew call', 'one event, for crew')], max_length=12)),
-                ('subject_id', models.BigIntegerField(help_text='Primary key of what is opened.')),
-                ('token_hash', models.CharField(help_text='SHA-256 of the token, hexadecimal.', max_length=64)),
-                ('handle', models.CharField(help_text='Names the link in a clean address; no secret.', max_length=16)),
-                ('expires_at', models.DateTimeField()),
-                ('revoked_at', models.DateTimeField(null=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "purpose",
+                    models.CharField(
+                        choices=[
+                            ("invitation", "joining the studio"),
+                            ("offer", "an offer to a client"),
+                            ("crew call", "one event, for crew"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("subject_id", models.BigIntegerField(help_text="Primary key of what is opened.")),
+                (
+                    "token_hash",
+                    models.CharField(help_text="SHA-256 of the token, hexadecimal.", max_length=64),
+                ),
+                (
+                    "handle",
+                    models.CharField(
+                        help_text="Names the link in a clean address; no secret.", max_length=16
+                    ),
+                ),
+                ("expires_at", models.DateTimeField()),
+                ("revoked_at", models.DateTimeField(null=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
             ],
         ),
         migrations.CreateModel(
-            name='StudioEvent',
+            name="StudioEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('slug', models.SlugField(db_index=False, max_length=60)),
-                ('name', models.CharField(max_length=120)),
-                ('address', models.TextField(blank=True, help_text='As it stands on offers and invoices.')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail address')),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('tax_number', models.CharField(blank=True, max_length=40)),
-                ('zone', models.CharField(default='UTC', max_length=64, validators=[studio.models.studio.check_zone], verbose_name='time zone')),
-                ('units', models.CharField(choices=[('feet', 'feet and inches'), ('metric', 'metres and centimetres')], default='metric', max_length=8)),
-                ('locale', models.CharField(default='en_US', help_text='Writes money and dates, such as en_US.', max_length=12)),
-                ('currency', models.CharField(default='EUR', max_length=3, validators=[studio.models.studio.check_currency])),
-                ('prices_include_tax', models.BooleanField(default=False, help_text='Whether prices are shown with tax inside (inclusive) or tax on top (exclusive).')),
-                ('terms', models.TextField(blank=True, help_text='Printed on every offer.')),
-                ('deposit_percent', models.DecimalField(decimal_places=2, default=Decimal('40'), max_digits=5, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('100'))])),
-                ('offer_days', models.PositiveSmallIntegerField(default=7, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(365)], verbose_name='days an offer holds')),
-                ('day_starts', models.TimeField(default='08:00', verbose_name='working day starts')),
-                ('day_ends', models.TimeField(default='20:00', verbose_name='working day ends')),
-                ('logo_digest', models.CharField(blank=True, editable=False, max_length=64)),
-                ('opened_at', models.DateTimeField(auto_now_add=True)),
-                ('closed_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("slug", models.SlugField(db_index=False, max_length=60)),
+                ("name", models.CharField(max_length=120)),
+                ("address", models.TextField(blank=True, help_text="As it stands on offers and invoices.")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail address")),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("tax_number", models.CharField(blank=True, max_length=40)),
+                (
+                    "zone",
+                    models.CharField(
+                        default="UTC",
+                        max_length=64,
+                        validators=[studio.models.studio.check_zone],
+                        verbose_name="time zone",
+                    ),
+                ),
+                (
+                    "units",
+                    models.CharField(
+                        choices=[("feet", "feet and inches"), ("metric", "metres and centimetres")],
+                        default="metric",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "locale",
+                    models.CharField(
+                        default="en_US", help_text="Writes money and dates, such as en_US.", max_length=12
+                    ),
+                ),
+                (
+                    "currency",
+                    models.CharField(
+                        default="EUR", max_length=3, validators=[studio.models.studio.check_currency]
+                    ),
+                ),
+                (
+                    "prices_include_tax",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Whether prices are shown with tax inside (inclusive) or tax on top (exclusive).",
+                    ),
+                ),
+                ("terms", models.TextField(blank=True, help_text="Printed on every offer.")),
+                (
+                    "deposit_percent",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("40"),
+                        max_digits=5,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("100")),
+                        ],
+                    ),
+                ),
+                (
+                    "offer_days",
+                    models.PositiveSmallIntegerField(
+                        default=7,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(365),
+                        ],
+                        verbose_name="days an offer holds",
+                    ),
+                ),
+                ("day_starts", models.TimeField(default="08:00", verbose_name="working day starts")),
+                ("day_ends", models.TimeField(default="20:00", verbose_name="working day ends")),
+                ("logo_digest", models.CharField(blank=True, editable=False, max_length=64)),
+                ("opened_at", models.DateTimeField(auto_now_add=True)),
+                ("closed_at", models.DateTimeField(blank=True, editable=False, null=True)),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='TaxRate',
+            name="TaxRate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=40)),
-                ('percent', models.DecimalField(decimal_places=3, max_digits=6, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('100'))])),
-                ('is_default', models.BooleanField(default=False, verbose_name='used unless a line says otherwise')),
-                ('retired_at', models.DateTimeField(editable=False, null=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=40)),
+                (
+                    "percent",
+                    models.DecimalField(
+                        decimal_places=3,
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("100")),
+                        ],
+                    ),
+                ),
+                (
+                    "is_default",
+                    models.BooleanField(default=False, verbose_name="used unless a line says otherwise"),
+                ),
+                ("retired_at", models.DateTimeField(editable=False, null=True)),
             ],
             options={
-                'ordering': ['-is_default', 'name'],
+                "ordering": ["-is_default", "name"],
             },
         ),
         migrations.CreateModel(
-            name='TaxRateEvent',
+            name="TaxRateEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('name', models.CharField(max_length=40)),
-                ('percent', models.DecimalField(decimal_places=3, max_digits=6, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('100'))])),
-                ('is_default', models.BooleanField(default=False, verbose_name='used unless a line says otherwise')),
-                ('retired_at', models.DateTimeField(editable=False, null=True)),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("name", models.CharField(max_length=40)),
+                (
+                    "percent",
+                    models.DecimalField(
+                        decimal_places=3,
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("100")),
+                        ],
+                    ),
+                ),
+                (
+                    "is_default",
+                    models.BooleanField(default=False, verbose_name="used unless a line says otherwise"),
+                ),
+                ("retired_at", models.DateTimeField(editable=False, null=True)),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('email', models.EmailField(max_length=254, unique=True, verbose_name='e-mail address')),
-                ('name', models.CharField(max_length=120)),
-                ('is_active', models.BooleanField(default=True)),
-                ('joined_at', models.DateTimeField(auto_now_add=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                ("email", models.EmailField(max_length=254, unique=True, verbose_name="e-mail address")),
+                ("name", models.CharField(max_length=120)),
+                ("is_active", models.BooleanField(default=True)),
+                ("joined_at", models.DateTimeField(auto_now_add=True)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('email'), name='studio_person_email_lower_key')],
+                "constraints": [
+                    models.UniqueConstraint(
+                        django.db.models.functions.text.Lower("email"), name="studio_person_email_lower_key"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Invitation',
+            name="Invitation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('email', models.EmailField(max_length=254, verbose_name='e-mail address')),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('staff', 'staff'), ('crew', 'crew')], max_length=8)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('expires_at', models.DateTimeField()),
-                ('accepted_at', models.DateTimeField(null=True)),
-                ('withdrawn_at', models.DateTimeField(null=True)),
-                ('accepted_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('invited_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('link', studio.tenancy.models.TenantForeignKey(db_constraint=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.publiclink')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("email", models.EmailField(max_length=254, verbose_name="e-mail address")),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("owner", "owner"), ("staff", "staff"), ("crew", "crew")], max_length=8
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("expires_at", models.DateTimeField()),
+                ("accepted_at", models.DateTimeField(null=True)),
+                ("withdrawn_at", models.DateTimeField(null=True)),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "invited_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "link",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.publiclink",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Membership',
+            name="Membership",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('staff', 'staff'), ('crew', 'crew')], max_length=8)),
-                ('since', models.DateTimeField(auto_now_add=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='memberships', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("owner", "owner"), ("staff", "staff"), ("crew", "crew")], max_length=8
+                    ),
+                ),
+                ("since", models.DateTimeField(auto_now_add=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="memberships",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Studio',
+            name="Studio",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField(max_length=60, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('address', models.TextField(blank=True, help_text='As it stands on offers and invoices.')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail address')),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('tax_number', models.CharField(blank=True, max_length=40)),
-                ('zone', models.CharField(default='UTC', max_length=64, validators=[studio.models.studio.check_zone], verbose_name='time zone')),
-                ('units', models.CharField(choices=[('feet', 'feet and inches'), ('metric', 'metres and centimetres')], default='metric', max_length=8)),
-                ('locale', models.CharField(default='en_US', help_text='Writes money and dates, such as en_US.', max_length=12)),
-                ('currency', models.CharField(default='EUR', max_length=3, validators=[studio.models.studio.check_currency])),
-                ('prices_include_tax', models.BooleanField(default=False, help_text='Whether prices are shown with tax inside (inclusive) or tax on top (exclusive).')),
-                ('terms', models.TextField(blank=True, help_text='Printed on every offer.')),
-                ('deposit_percent', models.DecimalField(decimal_places=2, default=Decimal('40'), max_digits=5, validators=[django.core.validators.MinValueValidator(Decimal('0')), django.core.validators.MaxValueValidator(Decimal('100'))])),
-                ('offer_days', models.PositiveSmallIntegerField(default=7, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(365)], verbose_name='days an offer holds')),
-                ('day_starts', models.TimeField(default='08:00', verbose_name='working day starts')),
-                ('day_ends', models.TimeField(default='20:00', verbose_name='working day ends')),
-                ('logo', models.BinaryField(help_text='PNG, re-encoded on upload.', null=True)),
-                ('logo_digest', models.CharField(blank=True, editable=False, max_length=64)),
-                ('opened_at', models.DateTimeField(auto_now_add=True)),
-                ('closed_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField(max_length=60, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("address", models.TextField(blank=True, help_text="As it stands on offers and invoices.")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail address")),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("tax_number", models.CharField(blank=True, max_length=40)),
+                (
+                    "zone",
+                    models.CharField(
+                        default="UTC",
+                        max_length=64,
+                        validators=[studio.models.studio.check_zone],
+                        verbose_name="time zone",
+                    ),
+                ),
+                (
+                    "units",
+                    models.CharField(
+                        choices=[("feet", "feet and inches"), ("metric", "metres and centimetres")],
+                        default="metric",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "locale",
+                    models.CharField(
+                        default="en_US", help_text="Writes money and dates, such as en_US.", max_length=12
+                    ),
+                ),
+                (
+                    "currency",
+                    models.CharField(
+                        default="EUR", max_length=3, validators=[studio.models.studio.check_currency]
+                    ),
+                ),
+                (
+                    "prices_include_tax",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Whether prices are shown with tax inside (inclusive) or tax on top (exclusive).",
+                    ),
+                ),
+                ("terms", models.TextField(blank=True, help_text="Printed on every offer.")),
+                (
+                    "deposit_percent",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("40"),
+                        max_digits=5,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("0")),
+                            django.core.validators.MaxValueValidator(Decimal("100")),
+                        ],
+                    ),
+                ),
+                (
+                    "offer_days",
+                    models.PositiveSmallIntegerField(
+                        default=7,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(365),
+                        ],
+                        verbose_name="days an offer holds",
+                    ),
+                ),
+                ("day_starts", models.TimeField(default="08:00", verbose_name="working day starts")),
+                ("day_ends", models.TimeField(default="20:00", verbose_name="working day ends")),
+                ("logo", models.BinaryField(help_text="PNG, re-encoded on upload.", null=True)),
+                ("logo_digest", models.CharField(blank=True, editable=False, max_length=64)),
+                ("opened_at", models.DateTimeField(auto_now_add=True)),
+                ("closed_at", models.DateTimeField(blank=True, editable=False, null=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('deposit_percent__gte', 0), ('deposit_percent__lte', 100)), name='studio_studio_deposit_percent_range'), models.CheckConstraint(condition=models.Q(('offer_days__gte', 1), ('offer_days__lte', 365)), name='studio_studio_offer_days_range'), models.CheckConstraint(condition=models.Q(('day_ends__gt', models.F('day_starts'))), name='studio_studio_day_ends_after_start')],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("deposit_percent__gte", 0), ("deposit_percent__lte", 100)),
+                        name="studio_studio_deposit_percent_range",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("offer_days__gte", 1), ("offer_days__lte", 365)),
+                        name="studio_studio_offer_days_range",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("day_ends__gt", models.F("day_starts"))),
+                        name="studio_studio_day_ends_after_start",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='StoredFile',
+            name="StoredFile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('media_type', models.CharField(max_length=40)),
-                ('content', models.BinaryField()),
-                ('digest', models.CharField(help_text='SHA-256 of the content, hexadecimal.', max_length=64)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("media_type", models.CharField(max_length=40)),
+                ("content", models.BinaryField()),
+                ("digest", models.CharField(help_text="SHA-256 of the content, hexadecimal.", max_length=64)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='publiclink',
-            name='studio',
-            field=studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio'),
+            model_name="publiclink",
+            name="studio",
+            field=studio.tenancy.models.StudioKey(
+                editable=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="studio.studio",
+            ),
         ),
         migrations.CreateModel(
-            name='OutboxEntry',
+            name="OutboxEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('task', models.CharField(help_text='Name of the Celery task.', max_length=120)),
-                ('arguments', models.JSONField(default=dict)),
-                ('key', models.CharField(help_text='The same work under the same key is one entry.', max_length=120)),
-                ('written_at', models.DateTimeField(auto_now_add=True)),
-                ('due_at', models.DateTimeField(help_text='Not to be swept up before this.')),
-                ('attempts', models.PositiveSmallIntegerField(default=0)),
-                ('done_at', models.DateTimeField(null=True)),
-                ('failed_at', models.DateTimeField(help_text='Given up after the last attempt.', null=True)),
-                ('error', models.TextField(blank=True)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("task", models.CharField(help_text="Name of the Celery task.", max_length=120)),
+                ("arguments", models.JSONField(default=dict)),
+                (
+                    "key",
+                    models.CharField(
+                        help_text="The same work under the same key is one entry.", max_length=120
+                    ),
+                ),
+                ("written_at", models.DateTimeField(auto_now_add=True)),
+                ("due_at", models.DateTimeField(help_text="Not to be swept up before this.")),
+                ("attempts", models.PositiveSmallIntegerField(default=0)),
+                ("done_at", models.DateTimeField(null=True)),
+                ("failed_at", models.DateTimeField(help_text="Given up after the last attempt.", null=True)),
+                ("error", models.TextField(blank=True)),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'outbox entries',
+                "verbose_name_plural": "outbox entries",
             },
         ),
         migrations.CreateModel(
-            name='MembershipEvent',
+            name="MembershipEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('staff', 'staff'), ('crew', 'crew')], max_length=8)),
-                ('since', models.DateTimeField(auto_now_add=True)),
-                ('person', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to=settings.AUTH_USER_MODEL)),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='studio.membership')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("owner", "owner"), ("staff", "staff"), ("crew", "crew")], max_length=8
+                    ),
+                ),
+                ("since", models.DateTimeField(auto_now_add=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="studio.membership",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='membership',
-            name='studio',
-            field=studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio'),
+            model_name="membership",
+            name="studio",
+            field=studio.tenancy.models.StudioKey(
+                editable=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="studio.studio",
+            ),
         ),
         migrations.CreateModel(
-            name='InvitationEvent',
+            name="InvitationEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('email', models.EmailField(max_length=254, verbose_name='e-mail address')),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('staff', 'staff'), ('crew', 'crew')], max_length=8)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('expires_at', models.DateTimeField()),
-                ('accepted_at', models.DateTimeField(null=True)),
-                ('withdrawn_at', models.DateTimeField(null=True)),
-                ('accepted_by', models.ForeignKey(db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to=settings.AUTH_USER_MODEL)),
-                ('invited_by', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to=settings.AUTH_USER_MODEL)),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='studio.invitation')),
-                ('link', studio.tenancy.models.TenantForeignKey(db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.publiclink')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("email", models.EmailField(max_length=254, verbose_name="e-mail address")),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("owner", "owner"), ("staff", "staff"), ("crew", "crew")], max_length=8
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("expires_at", models.DateTimeField()),
+                ("accepted_at", models.DateTimeField(null=True)),
+                ("withdrawn_at", models.DateTimeField(null=True)),
+                (
+                    "accepted_by",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "invited_by",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="studio.invitation",
+                    ),
+                ),
+                (
+                    "link",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.publiclink",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='invitation',
-            name='studio',
-            field=studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio'),
+            model_name="invitation",
+            name="studio",
+            field=studio.tenancy.models.StudioKey(
+                editable=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="studio.studio",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='studio',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "studio_studioevent" ("address", "closed_at", "currency", "day_ends", "day_starts", "deposit_percent", "email", "id", "locale", "logo_digest", "name", "offer_days", "opened_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "prices_include_tax", "slug", "tax_number", "terms", "units", "zone") VALUES (NEW."address", NEW."closed_at", NEW."currency", NEW."day_ends", NEW."day_starts", NEW."deposit_percent", NEW."email", NEW."id", NEW."locale", NEW."logo_digest", NEW."name", NEW."offer_days", NEW."opened_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."phone", NEW."prices_include_tax", NEW."slug", NEW."tax_number", NEW."terms", NEW."units", NEW."zone"); RETURN NULL;', hash='435f6c1bd5bfbafd6ab9768f94ac24b7d7979aa3', operation='INSERT', pgid='pgtrigger_insert_insert_0aecb', table='studio_studio', when='AFTER')),
+            model_name="studio",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "studio_studioevent" ("address", "closed_at", "currency", "day_ends", "day_starts", "deposit_percent", "email", "id", "locale", "logo_digest", "name", "offer_days", "opened_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "prices_include_tax", "slug", "tax_number", "terms", "units", "zone") VALUES (NEW."address", NEW."closed_at", NEW."currency", NEW."day_ends", NEW."day_starts", NEW."deposit_percent", NEW."email", NEW."id", NEW."locale", NEW."logo_digest", NEW."name", NEW."offer_days", NEW."opened_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."phone", NEW."prices_include_tax", NEW."slug", NEW."tax_number", NEW."terms", NEW."units", NEW."zone"); RETURN NULL;',
+                    hash="435f6c1bd5bfbafd6ab9768f94ac24b7d7979aa3",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_0aecb",
+                    table="studio_studio",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='studio',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."address" IS DISTINCT FROM (NEW."address") OR OLD."closed_at" IS DISTINCT FROM (NEW."closed_at") OR OLD."currency" IS DISTINCT FROM (NEW."currency") OR OLD."day_ends" IS DISTINCT FROM (NEW."day_ends") OR OLD."day_starts" IS DISTINCT FROM (NEW."day_starts") OR OLD."deposit_percent" IS DISTINCT FROM (NEW."deposit_percent") OR OLD."email" IS DISTINCT FROM (NEW."email") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."locale" IS DISTINCT FROM (NEW."locale") OR OLD."logo_digest" IS DISTINCT FROM (NEW."logo_digest") OR OLD."name" IS DISTINCT FROM (NEW."name") OR OLD."offer_days" IS DISTINCT FROM (NEW."offer_days") OR OLD."opened_at" IS DISTINCT FROM (NEW."opened_at") OR OLD."phone" IS DISTINCT FROM (NEW."phone") OR OLD."prices_include_tax" IS DISTINCT FROM (NEW."prices_include_tax") OR OLD."slug" IS DISTINCT FROM (NEW."slug") OR OLD."tax_number" IS DISTINCT FROM (NEW."tax_number") OR OLD."terms" IS DISTINCT FROM (NEW."terms") OR OLD."units" IS DISTINCT FROM (NEW."units") OR OLD."zone" IS DISTINCT FROM (NEW."zone"))', func='INSERT INTO "studio_studioevent" ("address", "closed_at", "currency", "day_ends", "day_starts", "deposit_percent", "email", "id", "locale", "logo_digest", "name", "offer_days", "opened_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "prices_include_tax", "slug", "tax_number", "terms", "units", "zone") VALUES (NEW."address", NEW."closed_at", NEW."currency", NEW."day_ends", NEW."day_starts", NEW."deposit_percent", NEW."email", NEW."id", NEW."locale", NEW."logo_digest", NEW."name", NEW."offer_days", NEW."opened_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."phone", NEW."prices_include_tax", NEW."slug", NEW."tax_number", NEW."terms", NEW."units", NEW."zone"); RETURN NULL;', hash='ef385c3f927b207446a0ed9eda42d5c70d73766c', operation='UPDATE', pgid='pgtrigger_update_update_e3999', table='studio_studio', when='AFTER')),
+            model_name="studio",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition='WHEN (OLD."address" IS DISTINCT FROM (NEW."address") OR OLD."closed_at" IS DISTINCT FROM (NEW."closed_at") OR OLD."currency" IS DISTINCT FROM (NEW."currency") OR OLD."day_ends" IS DISTINCT FROM (NEW."day_ends") OR OLD."day_starts" IS DISTINCT FROM (NEW."day_starts") OR OLD."deposit_percent" IS DISTINCT FROM (NEW."deposit_percent") OR OLD."email" IS DISTINCT FROM (NEW."email") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."locale" IS DISTINCT FROM (NEW."locale") OR OLD."logo_digest" IS DISTINCT FROM (NEW."logo_digest") OR OLD."name" IS DISTINCT FROM (NEW."name") OR OLD."offer_days" IS DISTINCT FROM (NEW."offer_days") OR OLD."opened_at" IS DISTINCT FROM (NEW."opened_at") OR OLD."phone" IS DISTINCT FROM (NEW."phone") OR OLD."prices_include_tax" IS DISTINCT FROM (NEW."prices_include_tax") OR OLD."slug" IS DISTINCT FROM (NEW."slug") OR OLD."tax_number" IS DISTINCT FROM (NEW."tax_number") OR OLD."terms" IS DISTINCT FROM (NEW."terms") OR OLD."units" IS DISTINCT FROM (NEW."units") OR OLD."zone" IS DISTINCT FROM (NEW."zone"))',
+                    func='INSERT INTO "studio_studioevent" ("address", "closed_at", "currency", "day_ends", "day_starts", "deposit_percent", "email", "id", "locale", "logo_digest", "name", "offer_days", "opened_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "prices_include_tax", "slug", "tax_number", "terms", "units", "zone") VALUES (NEW."address", NEW."closed_at", NEW."currency", NEW."day_ends", NEW."day_starts", NEW."deposit_percent", NEW."email", NEW."id", NEW."locale", NEW."logo_digest", NEW."name", NEW."offer_days", NEW."opened_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."phone", NEW."prices_include_tax", NEW."slug", NEW."tax_number", NEW."terms", NEW."units", NEW."zone"); RETURN NULL;',
+                    hash="ef385c3f927b207446a0ed9eda42d5c70d73766c",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_e3999",
+                    table="studio_studio",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='studio',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "studio_studioevent" ("address", "closed_at", "currency", "day_ends", "day_starts", "deposit_percent", "email", "id", "locale", "logo_digest", "name", "offer_days", "opened_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "prices_include_tax", "slug", "tax_number", "terms", "units", "zone") VALUES (OLD."address", OLD."closed_at", OLD."currency", OLD."day_ends", OLD."day_starts", OLD."deposit_percent", OLD."email", OLD."id", OLD."locale", OLD."logo_digest", OLD."name", OLD."offer_days", OLD."opened_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."phone", OLD."prices_include_tax", OLD."slug", OLD."tax_number", OLD."terms", OLD."units", OLD."zone"); RETURN NULL;', hash='431d18e8f6eebdb1b45a3759d1c8f4fdb997d55a', operation='DELETE', pgid='pgtrigger_delete_delete_0a344', table='studio_studio', when='AFTER')),
+            model_name="studio",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "studio_studioevent" ("address", "closed_at", "currency", "day_ends", "day_starts", "deposit_percent", "email", "id", "locale", "logo_digest", "name", "offer_days", "opened_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "prices_include_tax", "slug", "tax_number", "terms", "units", "zone") VALUES (OLD."address", OLD."closed_at", OLD."currency", OLD."day_ends", OLD."day_starts", OLD."deposit_percent", OLD."email", OLD."id", OLD."locale", OLD."logo_digest", OLD."name", OLD."offer_days", OLD."opened_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."phone", OLD."prices_include_tax", OLD."slug", OLD."tax_number", OLD."terms", OLD."units", OLD."zone"); RETURN NULL;',
+                    hash="431d18e8f6eebdb1b45a3759d1c8f4fdb997d55a",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_0a344",
+                    table="studio_studio",
+                    when="AFTER",
+                ),
+            ),
         ),
         migrations.AddField(
-            model_name='studioevent',
-            name='pgh_obj',
-            field=models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='studio.studio'),
+            model_name="studioevent",
+            name="pgh_obj",
+            field=models.ForeignKey(
+                db_constraint=False,
+                on_delete=django.db.models.deletion.DO_NOTHING,
+                related_name="history",
+                to="studio.studio",
+            ),
         ),
         migrations.AddField(
-            model_name='taxrate',
-            name='studio',
-            field=studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio'),
+            model_name="taxrate",
+            name="studio",
+            field=studio.tenancy.models.StudioKey(
+                editable=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="studio.studio",
+            ),
         ),
         migrations.AddField(
-            model_name='taxrateevent',
-            name='pgh_obj',
-            field=models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='studio.taxrate'),
+            model_name="taxrateevent",
+            name="pgh_obj",
+            field=models.ForeignKey(
+                db_constraint=False,
+                on_delete=django.db.models.deletion.DO_NOTHING,
+                related_name="history",
+                to="studio.taxrate",
+            ),
         ),
         migrations.AddField(
-            model_name='taxrateevent',
-            name='studio',
-            field=studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio'),
+            model_name="taxrateevent",
+            name="studio",
+            field=studio.tenancy.models.StudioKey(
+                db_constraint=False,
+                editable=False,
+                on_delete=django.db.models.deletion.DO_NOTHING,
+                related_name="+",
+                related_query_name="+",
+                to="studio.studio",
+            ),
         ),
         migrations.AddIndex(
-            model_name='storedfile',
-            index=models.Index(fields=['studio', 'digest'], name='studio_storedfile_digest'),
+            model_name="storedfile",
+            index=models.Index(fields=["studio", "digest"], name="studio_storedfile_digest"),
         ),
         migrations.AddConstraint(
-            model_name='publiclink',
-            constraint=models.UniqueConstraint(fields=('token_hash',), name='studio_publiclink_token_hash_key'),
+            model_name="publiclink",
+            constraint=models.UniqueConstraint(
+                fields=("token_hash",), name="studio_publiclink_token_hash_key"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='publiclink',
-            constraint=models.UniqueConstraint(fields=('studio', 'handle'), name='studio_publiclink_handle_key'),
+            model_name="publiclink",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "handle"), name="studio_publiclink_handle_key"
+            ),
         ),
         migrations.AddIndex(
-            model_name='outboxentry',
-            index=models.Index(condition=models.Q(('done_at', None), ('failed_at', None)), fields=['studio', 'due_at'], name='studio_outbox_waiting'),
+            model_name="outboxentry",
+            index=models.Index(
+                condition=models.Q(("done_at", None), ("failed_at", None)),
+                fields=["studio", "due_at"],
+                name="studio_outbox_waiting",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='outboxentry',
-            constraint=models.UniqueConstraint(fields=('studio', 'key'), name='studio_outboxentry_key'),
+            model_name="outboxentry",
+            constraint=models.UniqueConstraint(fields=("studio", "key"), name="studio_outboxentry_key"),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='membershipevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='da58a45a6219f751307b82a03fd1bef7bbd3bee5', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_e12ef', table='studio_membershipevent', when='BEFORE')),
+            model_name="membershipevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="da58a45a6219f751307b82a03fd1bef7bbd3bee5",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_e12ef",
+                    table="studio_membershipevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.UniqueConstraint(fields=('studio', 'person'), name='studio_membership_person_key'),
+            model_name="membership",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "person"), name="studio_membership_person_key"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['owner', 'staff', 'crew'])), name='studio_membership_role'),
+            model_name="membership",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("role__in", ["owner", "staff", "crew"])), name="studio_membership_role"
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='membership',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "studio_membershipevent" ("id", "person_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "since", "studio_id") VALUES (NEW."id", NEW."person_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."role", NEW."since", NEW."studio_id"); RETURN NULL;', hash='68d288fb1beef66d58ecd12ac5c08f9441bdd8fc', operation='INSERT', pgid='pgtrigger_insert_insert_3532c', table='studio_membership', when='AFTER')),
+            model_name="membership",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "studio_membershipevent" ("id", "person_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "since", "studio_id") VALUES (NEW."id", NEW."person_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."role", NEW."since", NEW."studio_id"); RETURN NULL;',
+                    hash="68d288fb1beef66d58ecd12ac5c08f9441bdd8fc",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_3532c",
+                    table="studio_membership",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='membership',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "studio_membershipevent" ("id", "person_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "since", "studio_id") VALUES (NEW."id", NEW."person_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."role", NEW."since", NEW."studio_id"); RETURN NULL;', hash='11d90f52ad67c91a6fdd6e6ee1f06e4ad32c0ab7', operation='UPDATE', pgid='pgtrigger_update_update_7b50f', table='studio_membership', when='AFTER')),
+            model_name="membership",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "studio_membershipevent" ("id", "person_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "since", "studio_id") VALUES (NEW."id", NEW."person_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."role", NEW."since", NEW."studio_id"); RETURN NULL;',
+                    hash="11d90f52ad67c91a6fdd6e6ee1f06e4ad32c0ab7",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_7b50f",
+                    table="studio_membership",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='membership',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "studio_membershipevent" ("id", "person_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "since", "studio_id") VALUES (OLD."id", OLD."person_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."role", OLD."since", OLD."studio_id"); RETURN NULL;', hash='7bdbf5e043d8496d22c285567fc85cf30c9e886f', operation='DELETE', pgid='pgtrigger_delete_delete_63a94', table='studio_membership', when='AFTER')),
+            model_name="membership",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "studio_membershipevent" ("id", "person_id", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "since", "studio_id") VALUES (OLD."id", OLD."person_id", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."role", OLD."since", OLD."studio_id"); RETURN NULL;',
+                    hash="7bdbf5e043d8496d22c285567fc85cf30c9e886f",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_63a94",
+                    table="studio_membership",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='invitationevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='7d4f6f1b7891bd2e12a6f415c3fe39704aef243b', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_89035', table='studio_invitationevent', when='BEFORE')),
+            model_name="invitationevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="7d4f6f1b7891bd2e12a6f415c3fe39704aef243b",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_89035",
+                    table="studio_invitationevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invitation',
-            constraint=models.UniqueConstraint(models.F('studio'), django.db.models.functions.text.Lower('email'), condition=models.Q(('accepted_at', None), ('withdrawn_at', None)), name='studio_invitation_open_email_key'),
+            model_name="invitation",
+            constraint=models.UniqueConstraint(
+                models.F("studio"),
+                django.db.models.functions.text.Lower("email"),
+                condition=models.Q(("accepted_at", None), ("withdrawn_at", None)),
+                name="studio_invitation_open_email_key",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='invitation',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "studio_invitationevent" ("accepted_at", "accepted_by_id", "email", "expires_at", "id", "invited_by_id", "link_id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "studio_id", "withdrawn_at") VALUES (NEW."accepted_at", NEW."accepted_by_id", NEW."email", NEW."expires_at", NEW."id", NEW."invited_by_id", NEW."link_id", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."role", NEW."studio_id", NEW."withdrawn_at"); RETURN NULL;', hash='232d87c11c4798e38788f39864a92b1212fbcf80', operation='INSERT', pgid='pgtrigger_insert_insert_d1d24', table='studio_invitation', when='AFTER')),
+            model_name="invitation",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "studio_invitationevent" ("accepted_at", "accepted_by_id", "email", "expires_at", "id", "invited_by_id", "link_id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "studio_id", "withdrawn_at") VALUES (NEW."accepted_at", NEW."accepted_by_id", NEW."email", NEW."expires_at", NEW."id", NEW."invited_by_id", NEW."link_id", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."role", NEW."studio_id", NEW."withdrawn_at"); RETURN NULL;',
+                    hash="232d87c11c4798e38788f39864a92b1212fbcf80",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_d1d24",
+                    table="studio_invitation",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='invitation',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "studio_invitationevent" ("accepted_at", "accepted_by_id", "email", "expires_at", "id", "invited_by_id", "link_id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "studio_id", "withdrawn_at") VALUES (NEW."accepted_at", NEW."accepted_by_id", NEW."email", NEW."expires_at", NEW."id", NEW."invited_by_id", NEW."link_id", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."role", NEW."studio_id", NEW."withdrawn_at"); RETURN NULL;', hash='a7423ff5ec44c11e07751aec3283180f2ef78f36', operation='UPDATE', pgid='pgtrigger_update_update_28ba3', table='studio_invitation', when='AFTER')),
+            model_name="invitation",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "studio_invitationevent" ("accepted_at", "accepted_by_id", "email", "expires_at", "id", "invited_by_id", "link_id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "studio_id", "withdrawn_at") VALUES (NEW."accepted_at", NEW."accepted_by_id", NEW."email", NEW."expires_at", NEW."id", NEW."invited_by_id", NEW."link_id", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."role", NEW."studio_id", NEW."withdrawn_at"); RETURN NULL;',
+                    hash="a7423ff5ec44c11e07751aec3283180f2ef78f36",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_28ba3",
+                    table="studio_invitation",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='invitation',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "studio_invitationevent" ("accepted_at", "accepted_by_id", "email", "expires_at", "id", "invited_by_id", "link_id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "studio_id", "withdrawn_at") VALUES (OLD."accepted_at", OLD."accepted_by_id", OLD."email", OLD."expires_at", OLD."id", OLD."invited_by_id", OLD."link_id", OLD."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."role", OLD."studio_id", OLD."withdrawn_at"); RETURN NULL;', hash='fa89fe9c43aa2d3b1384199c9400176911ef9831', operation='DELETE', pgid='pgtrigger_delete_delete_5040e', table='studio_invitation', when='AFTER')),
+            model_name="invitation",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "studio_invitationevent" ("accepted_at", "accepted_by_id", "email", "expires_at", "id", "invited_by_id", "link_id", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "role", "studio_id", "withdrawn_at") VALUES (OLD."accepted_at", OLD."accepted_by_id", OLD."email", OLD."expires_at", OLD."id", OLD."invited_by_id", OLD."link_id", OLD."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."role", OLD."studio_id", OLD."withdrawn_at"); RETURN NULL;',
+                    hash="fa89fe9c43aa2d3b1384199c9400176911ef9831",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_5040e",
+                    table="studio_invitation",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='studioevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='1792e4f39c91d97bebd9a14dddd49ad639a3f540', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_47928', table='studio_studioevent', when='BEFORE')),
+            model_name="studioevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="1792e4f39c91d97bebd9a14dddd49ad639a3f540",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_47928",
+                    table="studio_studioevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='taxrate',
-            constraint=models.UniqueConstraint(condition=models.Q(('retired_at', None)), fields=('studio', 'name'), name='studio_taxrate_name_key'),
+            model_name="taxrate",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("retired_at", None)),
+                fields=("studio", "name"),
+                name="studio_taxrate_name_key",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='taxrate',
-            constraint=models.UniqueConstraint(condition=models.Q(('is_default', True), ('retired_at', None)), fields=('studio',), name='studio_taxrate_one_default'),
+            model_name="taxrate",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("is_default", True), ("retired_at", None)),
+                fields=("studio",),
+                name="studio_taxrate_one_default",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='taxrate',
-            constraint=models.CheckConstraint(condition=models.Q(('percent__gte', 0), ('percent__lte', 100)), name='studio_taxrate_percent_range'),
+            model_name="taxrate",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("percent__gte", 0), ("percent__lte", 100)),
+                name="studio_taxrate_percent_range",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='taxrate',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "studio_taxrateevent" ("id", "is_default", "name", "percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (NEW."id", NEW."is_default", NEW."name", NEW."percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."retired_at", NEW."studio_id"); RETURN NULL;', hash='3b8c5b299289ed8712bb2dee09e5d5db4d9a836a', operation='INSERT', pgid='pgtrigger_insert_insert_d037d', table='studio_taxrate', when='AFTER')),
+            model_name="taxrate",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "studio_taxrateevent" ("id", "is_default", "name", "percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (NEW."id", NEW."is_default", NEW."name", NEW."percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."retired_at", NEW."studio_id"); RETURN NULL;',
+                    hash="3b8c5b299289ed8712bb2dee09e5d5db4d9a836a",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_d037d",
+                    table="studio_taxrate",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='taxrate',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "studio_taxrateevent" ("id", "is_default", "name", "percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (NEW."id", NEW."is_default", NEW."name", NEW."percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."retired_at", NEW."studio_id"); RETURN NULL;', hash='85f9d530ff4ada120211cc4e117765bc5bf98a46', operation='UPDATE', pgid='pgtrigger_update_update_fad94', table='studio_taxrate', when='AFTER')),
+            model_name="taxrate",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "studio_taxrateevent" ("id", "is_default", "name", "percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (NEW."id", NEW."is_default", NEW."name", NEW."percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."retired_at", NEW."studio_id"); RETURN NULL;',
+                    hash="85f9d530ff4ada120211cc4e117765bc5bf98a46",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_fad94",
+                    table="studio_taxrate",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='taxrate',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "studio_taxrateevent" ("id", "is_default", "name", "percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (OLD."id", OLD."is_default", OLD."name", OLD."percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."retired_at", OLD."studio_id"); RETURN NULL;', hash='d6703e5156f1910fe4868076b5e44eae370f8441', operation='DELETE', pgid='pgtrigger_delete_delete_0149e', table='studio_taxrate', when='AFTER')),
+            model_name="taxrate",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "studio_taxrateevent" ("id", "is_default", "name", "percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "retired_at", "studio_id") VALUES (OLD."id", OLD."is_default", OLD."name", OLD."percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."retired_at", OLD."studio_id"); RETURN NULL;',
+                    hash="d6703e5156f1910fe4868076b5e44eae370f8441",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_0149e",
+                    table="studio_taxrate",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='taxrateevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='bdbe322d6cde1f84555fa5c40586288c4e517f50', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_8d2df', table='studio_taxrateevent', when='BEFORE')),
+            model_name="taxrateevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="bdbe322d6cde1f84555fa5c40586288c4e517f50",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_8d2df",
+                    table="studio_taxrateevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import migrations
 
-from studio.tenancy.operations import REFUSE_CHANGE_SQL, THIS_PERSON, THIS_STUDIO, GuardTenantTable
+from studio.tenancy.operations import REFUSE_CHANGE_SQL, THIS_PERSON, GuardTenantTable
 
 ROSTER = "current_setting('billowbook.roster', true) = 'on'"
 MY_STUDIOS = (

@@ -33,15 +33,15 @@ def tenant_models_are_declared(
             )
         if is_history(model):
             continue
-        for field in model._meta.local_fields:
-            if field.related_model in _tenant_models() and not isinstance(field, TenantForeignKey):
-                errors.append(
-                    Error(
-                        f"{field} points to a tenant table with a plain foreign key.",
-                        hint="Use TenantForeignKey, and GuardReference where the table exists already.",
-                        id="billowbook.E002",
-                    )
-                )
+        errors += [
+            Error(
+                f"{field} points to a tenant table with a plain foreign key.",
+                hint="Use TenantForeignKey, and GuardReference where the table exists already.",
+                id="billowbook.E002",
+            )
+            for field in model._meta.local_fields
+            if field.related_model in _tenant_models() and not isinstance(field, TenantForeignKey)
+        ]
         if model._meta.local_many_to_many:
             errors.append(
                 Error(

@@ -26,7 +26,7 @@ class _ModelOperation(Operation):
         """Django's picture of the models doesn't change."""
 
     def _model(self, app_label: str, state: ProjectState) -> type[models.Model]:
-        return state.apps.get_model(app_label, self.model_name)  # type: ignore[return-value]
+        return state.apps.get_model(app_label, self.model_name)
 
     def describe(self) -> str:
         return f"{type(self).__name__} on {self.model_name}"

@@ -55,7 +55,7 @@ def join(request: HttpRequest, handle: str) -> HttpResponse:
     request.session[JOIN_SESSION_KEY] = handle
     if request.method == "POST" and request.user.is_authenticated:
         try:
-            studio = people.join(person=request.user, found=found)  # type: ignore[arg-type]
+            studio = people.join(person=request.user, found=found)
         except people.CannotJoin as refusal:
             messages.error(request, refusal.messages[0])
             return redirect("join", handle=handle)

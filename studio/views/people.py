@@ -45,7 +45,7 @@ def people(request: HttpRequest) -> HttpResponse:
             "invitations": Invitation.objects.filter(
                 accepted_at=None, withdrawn_at=None, expires_at__gt=timezone.now()
             ).order_by("-made_at"),
-            "roles": RoleForm.base_fields["role"].choices,
+            "roles": RoleForm.ROLES,
             "sent_address": request.session.pop("invitation_address", ""),
         },
         status=422 if form.errors else 200,

@@ -100,7 +100,7 @@ def test_an_answer_lost_on_the_way_back_doubles_nothing(product: Product, browse
             if request.method != "POST":
                 route.continue_()
                 return
-            sent.append(request.post_data)
+            sent.append(str(request.post_data))
             answer = route.fetch()
             if len(sent) == 1:
                 assert answer.status == 200

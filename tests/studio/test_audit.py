@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from tests.people import House
 
 def test_a_change_names_person_role_record_and_what_changed(wickerlark: House) -> None:
     with wickerlark.enter():
-        tax = taxes.add_tax(name="Sales tax", percent=6, is_default=True)
+        tax = taxes.add_tax(name="Sales tax", percent=Decimal(6), is_default=True)
         TaxRate.objects.filter(pk=tax.pk).update(percent=7)
         changed, made = audit.deeds(limit=2)
     assert (made.did, made.kind, made.record) == ("made", "tax rate", "Sales tax")
@@ -25,7 +26,7 @@ def test_a_change_names_person_role_record_and_what_changed(wickerlark: House) -
 
 def test_changes_by_raw_sql_are_caught_too(wickerlark: House) -> None:
     with wickerlark.enter():
-        taxes.add_tax(name="Sales tax", percent=6, is_default=True)
+        taxes.add_tax(name="Sales tax", percent=Decimal(6), is_default=True)
         with connection.cursor() as cursor:
             cursor.execute("DELETE FROM studio_taxrate")
         assert audit.deeds(limit=1)[0].did == "removed"
@@ -33,7 +34,7 @@ def test_changes_by_raw_sql_are_caught_too(wickerlark: House) -> None:
 
 def test_the_trail_of_another_studio_stays_unseen(wickerlark: House, federkorn: House) -> None:
     with wickerlark.enter():
-        taxes.add_tax(name="Sales tax", percent=6, is_default=True)
+        taxes.add_tax(name="Sales tax", percent=Decimal(6), is_default=True)
     with federkorn.enter():
         assert "Sales tax" not in {deed.record for deed in audit.deeds(limit=100)}
 
@@ -43,7 +44,7 @@ def test_the_trail_of_another_studio_stays_unseen(wickerlark: House, federkorn: 
 )
 def test_the_database_refuses_to_change_the_trail(wickerlark: House, statement: str) -> None:
     with pytest.raises(DatabaseError, match="append_only"), wickerlark.enter():
-        taxes.add_tax(name="Sales tax", percent=6, is_default=True)
+        taxes.add_tax(name="Sales tax", percent=Decimal(6), is_default=True)
         with connection.cursor() as cursor:
             cursor.execute(statement)
 
@@ -60,6 +61,6 @@ def test_the_trail_takes_as_many_queries_for_many_deeds_as_for_few(
     kinds = len(audit.kinds())
     with wickerlark.enter():
         for number in range(30):
-            taxes.add_tax(name=f"Tax {number}", percent=number, is_default=True)
+            taxes.add_tax(name=f"Tax {number}", percent=Decimal(number), is_default=True)
         with django_assert_max_num_queries(kinds * 2 + 1):
             assert len(audit.deeds(limit=60)) == 60

@@ -86,11 +86,13 @@ def test_what_is_written_in_feet_is_read_back_as_the_same_length(quarters: int) 
     assert abs(again - metres) <= Decimal("0.0001")
 
 
+UNITS: pint.UnitRegistry[float] = pint.UnitRegistry()
+
+
 @given(feet=st.integers(1, 600), inches=st.integers(0, 11))
 def test_feet_and_inches_agree_with_an_independent_reader_of_units(feet: int, inches: int) -> None:
     # pint is a general-purpose unit library that we did not write.
-    ureg = pint.get_application_registry()
-    theirs = (feet * ureg.foot + inches * ureg.inch).to("metre").magnitude
+    theirs = (feet * UNITS.foot + inches * UNITS.inch).to("metre").magnitude
     assert float(lengths.parsed(f"{feet} ft {inches} in", "feet")) == pytest.approx(theirs, abs=6e-5)
 
 

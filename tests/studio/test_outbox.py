@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
+import celery
 import pytest
 import time_machine
 from django.core import mail as sent_mail
@@ -99,7 +100,7 @@ def test_a_broker_that_is_away_loses_nothing(
     def away(*_: Any, **__: Any) -> None:
         raise ConnectionError("no broker")
 
-    monkeypatch.setattr(outbox.current_app, "send_task", away)
+    monkeypatch.setattr(celery.current_app, "send_task", away)
     with django_capture_on_commit_callbacks(execute=True):
         entry = post(wickerlark)
     with wickerlark.enter():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -242,7 +243,7 @@ def test_settings_take_few_queries_however_many_rows_there_are(
     for rows in (1, 12):
         with wickerlark.enter():
             for number in range(rows):
-                taxes.add_tax(name=f"Tax {rows} {number}", percent=number, is_default=False)
+                taxes.add_tax(name=f"Tax {rows} {number}", percent=Decimal(number), is_default=False)
                 person = Person.objects.create_user(f"p{rows}-{number}@example.test", name=f"P {number}")
                 Membership.objects.create(person=person, role=Role.CREW)
         with django_assert_max_num_queries(40) as queries:

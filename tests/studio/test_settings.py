@@ -43,7 +43,7 @@ def test_production_starts_with_what_it_needs() -> None:
 
 @pytest.mark.parametrize("name", ["SECRET_KEY", "DATABASE_URL", "REDIS_URL", "SITE_URL"])
 def test_a_missing_variable_is_named(name: str) -> None:
-    run = start(**{name: None})
+    run = start("", **{name: None})
     assert run.returncode != 0
     assert f"Set the environment variable {name}" in run.stderr
 

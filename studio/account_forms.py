@@ -1,0 +1,39 @@
+"""django-allauth's forms in our own words: labels that stay, no placeholders that vanish."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from allauth.account.forms import LoginForm, ResetPasswordForm, SignupForm
+
+LABELS = {
+    "login": "E-mail address",
+    "email": "E-mail address",
+    "password": "Password",
+    "password1": "Password",
+    "password2": "Password once more",
+}
+
+
+class PlainWords:
+    """Says what a field is beside it, not inside it."""
+
+    fields: dict[str, Any]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, field in self.fields.items():
+            field.label = LABELS.get(name, field.label)
+            field.widget.attrs.pop("placeholder", None)
+
+
+class SignInForm(PlainWords, LoginForm):  # type: ignore[misc]
+    """Address and password."""
+
+
+class SignUpForm(PlainWords, SignupForm):  # type: ignore[misc]
+    """Address, name and password of an invited person."""
+
+
+class ForgottenPasswordForm(PlainWords, ResetPasswordForm):  # type: ignore[misc]
+    """Where to send the link."""

@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from quoting.craft.design import Garland
-from quoting.craft.gap_search import GRID, Envelope, GapSearch, meet
+from quoting.craft.gap_search import GRID, LEAST_REST, Envelope, GapSearch, meet
 from quoting.craft.garland import Strung, body_diameter_m
 from quoting.craft.relax import Room
 from quoting.craft.routes import Route
+from quoting.craft.search_tree import search_tree
 
 Array = NDArray[np.float64]
 
@@ -121,13 +121,13 @@ def _depths(
     """For each sample the way inward to the first balloon, and to where a filler's centre comes to rest."""
     depth = np.full(len(points), 9.0)
     rest = np.full(len(points), 9.0)
-    samples = cKDTree(points)
+    samples = search_tree(points)
     big = radii > 1.35 * np.median(radii)
     for group in (np.flatnonzero(~big), np.flatnonzero(big)):
         if len(group) == 0:
             continue
         reach = float(radii[group].max()) + filler + COVERED_DEPTH * body
-        hits = samples.sparse_distance_matrix(cKDTree(centres[group]), reach, output_type="ndarray")
+        hits = samples.sparse_distance_matrix(search_tree(centres[group]), reach, output_type="ndarray")
         sample, ball = hits["i"], group[hits["j"]]
         d, r = meet(points[sample], outward[sample], centres[ball], radii[ball], filler)
         np.minimum.at(depth, sample, d)
@@ -136,16 +136,29 @@ def _depths(
 
 
 def _blocked(seen: Envelope, room: Room, radius: float) -> NDArray[np.bool_]:
-    """Samples where a filler would stand out too far, or meet floor, wall or tube."""
-    centre = seen.points - seen.outward * np.minimum(seen.rest, seen.limit_m)[:, :, None]
-    blocked = (centre[:, :, 1] < radius) | (centre[:, :, 2] < room.wall_m + radius)
+    """Samples where a filler would meet floor, wall, tube or cover.
+
+    Both where it comes to rest now and as far out as it may come to rest once others lie beneath it.
+    """
+    deep = np.minimum(seen.rest, seen.limit_m)
+    out = np.minimum(deep, LEAST_REST * seen.limit_m)
+    blocked = np.zeros(seen.rest.shape, bool)
+    for depth in (deep, (deep + out) / 2, out):
+        blocked |= _meets_room(seen.points - seen.outward * depth[:, :, None], room, radius)
+    return blocked
+
+
+def _meets_room(centre: Array, room: Room, radius: float) -> NDArray[np.bool_]:
+    meets: NDArray[np.bool_] = (centre[:, :, 1] < radius) | (centre[:, :, 2] < room.wall_m + radius)
     flat = centre.reshape(-1, 3)
     for obstacle in room.obstacles:
-        distance, _ = cKDTree(obstacle.tube).query(flat, distance_upper_bound=radius + obstacle.tube_radius_m)
-        blocked |= np.isfinite(distance).reshape(blocked.shape)
+        distance, _ = search_tree(obstacle.tube).query(
+            flat, distance_upper_bound=radius + obstacle.tube_radius_m
+        )
+        meets |= np.isfinite(distance).reshape(meets.shape)
         if obstacle.face is not None:
-            blocked |= np.abs(centre[:, :, 2] - obstacle.plane_m) < radius
-    return blocked
+            meets |= np.abs(centre[:, :, 2] - obstacle.plane_m) < radius
+    return meets
 
 
 def _hidden(seen: Envelope, room: Room, least_m: float) -> NDArray[np.bool_]:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from quoting.craft.relax import COMPRESSION
+from quoting.craft.search_tree import search_tree
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -58,20 +58,21 @@ class GapSearch:
         self.seen, self.radius = seen, radius
         self.half_260_m = HALF_260_REACH * body_m
         self.window = max(1, round(2.6 * radius / (GRID * body_m)))
-        self.samples = cKDTree(seen.points.reshape(-1, 3))
+        self.samples = search_tree(seen.points.reshape(-1, 3))
         self.depth, self.rest = seen.depth.reshape(-1), seen.rest.reshape(-1)
         self.points, self.outward = seen.points.reshape(-1, 3), seen.outward.reshape(-1, 3)
         self.shut = blocked.reshape(-1) | (seen.weight.reshape(-1) <= 0)
         self.rows, self.columns = len(seen.station), seen.depth.size // len(seen.station)
+        self.weight = seen.weight.reshape(-1)
+        self.covered = float(self.weight[self.depth <= seen.limit_m].sum())
         self.hole: Array = np.zeros((self.rows, self.columns))
         self._measure_holes(np.arange(self.depth.size))
 
     def fill(self, fullness: float) -> list[Placed]:
         """Place fillers of two quads until the asked fullness is measured or no hole takes a whole filler."""
         placed: list[Placed] = []
-        weight = self.seen.weight.reshape(-1)
-        total = float(weight.sum())
-        while float(weight @ (self.depth <= self.seen.limit_m)) < fullness * total:
+        total = float(self.weight.sum())
+        while self.covered < fullness * total:
             knot = int(np.argmax(self.hole))
             if self.hole.flat[knot] <= 0:
                 break
@@ -141,7 +142,8 @@ class GapSearch:
                 self._measure_holes(np.concatenate([touched for touched, _, _ in undo]))
                 return found
             for touched, depth, rest in reversed(undo):
-                self.depth[touched], self.rest[touched] = depth, rest
+                self._set_depth(touched, depth)
+                self.rest[touched] = rest
         return []
 
     def _put(self, cell: int, found: list[Placed]) -> tuple[Index, Array, Array]:
@@ -154,9 +156,14 @@ class GapSearch:
         )
         before = touched, self.depth[touched], self.rest[touched]
         depth, rest = meet(self.points[touched], self.outward[touched], centre, self.radius, self.radius)
-        self.depth[touched] = np.minimum(before[1], depth)
+        self._set_depth(touched, np.minimum(before[1], depth))
         self.rest[touched] = np.minimum(before[2], rest)
         return before
+
+    def _set_depth(self, cells: Index, depth: Array) -> None:
+        limit, weight = self.seen.limit_m, self.weight[cells]
+        self.covered += float(weight[depth <= limit].sum() - weight[self.depth[cells] <= limit].sum())
+        self.depth[cells] = depth
 
 
 def meet(

@@ -121,7 +121,9 @@ def _matched(
         np.concatenate([(one[:, g, None] == np.arange(kinds)).sum(axis=1) for g in groups], axis=1)
         for one in (present, table)
     )
-    change = np.abs(ours[:, None, :] - theirs[None, :, :]).sum(axis=2)
+    change = np.zeros((len(ours), len(theirs)))
+    for mine, wanted in zip(ours.T, theirs.T, strict=True):  # one at a time: all at once would take much memory
+        change += np.abs(mine[:, None] - wanted[None, :])
     quads, recipes = linear_sum_assignment(change)
     result = present.copy()
     for q, r in zip(quads.tolist(), recipes.tolist(), strict=True):

@@ -6,12 +6,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from quoting.craft.frames import Points, is_inside
+from quoting.craft.search_tree import search_tree
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -55,12 +59,12 @@ def neighbours(centres: Array, radii: Array, reach: float) -> tuple[Index, Index
     small = np.flatnonzero(~big)
     found: list[Index] = []
     if len(small) > 1:
-        tree = cKDTree(centres[small])
+        tree = search_tree(centres[small])
         widest = 2 * float(radii[small].max()) * (1 + reach)
         found.append(small[tree.query_pairs(widest, output_type="ndarray")].reshape(-1, 2))
     if big.any():
         large = np.flatnonzero(big)
-        every = cKDTree(centres)
+        every = search_tree(centres)
         widest = (float(radii[large].max()) + float(radii.max())) * (1 + reach)
         hits: list[list[int]] = np.asarray(every.query_ball_point(centres[large], widest)).tolist()
         rows = np.repeat(large, [len(hit) for hit in hits])
@@ -101,7 +105,7 @@ def settle(
     still = np.zeros(len(radii), bool) if fixed is None else fixed
     held = p[:, still].copy()
     give = np.where(still, 0.0, 1.0 / radii)
-    trees = [cKDTree(obstacle.tube) for obstacle in room.obstacles]
+    trees = [search_tree(obstacle.tube) for obstacle in room.obstacles]
     mean = float(2 * radii.mean())
     contacts = _contacts(p.T, radii, give)
     barriers = _barriers(p.T, radii, room, trees)
@@ -218,7 +222,8 @@ def _barriers(p: Array, radii: Array, room: Room, trees: Sequence[cKDTree]) -> l
         if obstacle.face is not None:
             close = np.flatnonzero(np.abs(p[:, 2] - obstacle.plane_m) < 1.4 * radii)
             covered = close[is_inside(p[close, :2], obstacle.face)]
-        front = p[covered, 2] >= obstacle.plane_m
+        narrow = obstacle.plane_m - room.wall_m < 2 * FIRMNESS * radii[covered]  # no room behind the cover
+        front = (p[covered, 2] >= obstacle.plane_m) | narrow
         clear = FIRMNESS * radii[covered]
         found.append(
             _Barrier(

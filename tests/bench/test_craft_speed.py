@@ -1,0 +1,97 @@
+"""How long a take-off takes, beside the floor: the search for neighbours alone on the same spheres.
+
+Warm, one core. Bars are those of the product: 300 balloons with picture 60 ms, 1,600 450 ms, growth to 6,000 no steeper
+than n^1.15, memory under 200 MB, import under 0.4 s.
+"""
+
+from __future__ import annotations
+
+import math
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+
+import pytest
+from scipy.spatial import cKDTree
+
+from quoting.craft.picture import elevation_svg
+from quoting.craft.takeoff import TakeOff, take_off
+from tests.craft.starter_designs import garland_in_rows
+
+pytestmark = pytest.mark.bench
+MEMORY = """
+import re
+from pathlib import Path
+from tests.craft.starter_designs import garland_in_rows
+from quoting.craft.takeoff import take_off
+take_off(garland_in_rows({metres}))
+print(int(re.search(r"VmHWM:\\s+(\\d+)", Path("/proc/self/status").read_text())[1]) / 1024)
+"""
+
+
+def seconds(work: Callable[[], object], rounds: int = 5) -> float:
+    work()
+    times = []
+    for _ in range(rounds):
+        start = time.process_time()
+        work()
+        times.append(time.process_time() - start)
+    return statistics.median(times)
+
+
+def floor_seconds(takeoff: TakeOff) -> float:
+    """One search for neighbours with scipy's tree on the same spheres."""
+    b = takeoff.balloons
+    reach = 2 * float(b.radius.max())
+    return seconds(lambda: cKDTree(b.centres).query_pairs(reach, output_type="ndarray"))
+
+
+def measured(metres: float) -> tuple[int, float]:
+    design = garland_in_rows(metres)
+    takeoff = take_off(design)
+    whole = seconds(lambda: elevation_svg(take_off(design)))
+    floor = floor_seconds(takeoff)
+    sys.stdout.write(
+        f"\n{len(takeoff.balloons):>5} balloons: {1000 * whole:6.1f} ms with picture, floor {1000 * floor:5.2f} ms"
+    )
+    return len(takeoff.balloons), whole
+
+
+def test_three_hundred_balloons_take_at_most_sixty_milliseconds() -> None:
+    count, whole = measured(7.8)
+    assert count >= 300
+    assert whole <= 0.060
+
+
+def test_sixteen_hundred_balloons_take_at_most_450_milliseconds() -> None:
+    count, whole = measured(39.0)
+    assert count >= 1600
+    assert whole <= 0.450
+
+
+def test_work_grows_no_steeper_than_the_power_of_1_15() -> None:
+    (few, short), (many, long) = measured(7.8), measured(145.0)
+    assert many >= 6000
+    assert math.log(long / short) / math.log(many / few) <= 1.15
+
+
+def test_six_thousand_balloons_stay_under_200_megabytes() -> None:
+    """Peak of a process of its own as Linux keeps it (getrusage would hand down the peak of the parent)."""
+    run = [sys.executable, "-c", MEMORY.format(metres=145.0)]
+    peak = float(subprocess.run(run, check=True, capture_output=True, text=True).stdout)
+    sys.stdout.write(f"\npeak memory at 6,000 balloons: {peak:.0f} MB")
+    assert peak < 200
+
+
+def test_the_craft_is_imported_in_under_four_tenths_of_a_second() -> None:
+    code = (
+        "import time; t = time.process_time(); import quoting.craft.takeoff; print(time.process_time() - t)"
+    )
+    times = [
+        float(subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout)
+        for _ in range(5)
+    ]
+    sys.stdout.write(f"\nimport: {1000 * min(times):.0f} ms")
+    assert min(times) < 0.4

@@ -1,0 +1,124 @@
+"""Set pieces against handbooks, reference libraries and the trade's rules of thumb."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from shapely import LineString, Polygon, contains_xy
+
+from quoting.craft.design import Design, Frame, Leg
+from quoting.craft.frames import cover_area_m2, face, face_area_m2, is_inside, outline, outline_length_m
+from quoting.craft.garland import QUAD_RISE
+from quoting.craft.relax import COMPRESSION
+from quoting.craft.routes import route_of
+from quoting.craft.takeoff import take_off
+from tests.craft.starter_designs import starter, straight_garland, worked
+
+SHAPES = ("arch-top", "rectangle", "ring", "part-ring", "half-arch", "panel", "free")
+
+
+def frame(shape: str, width_m: float = 1.4, height_m: float = 2.2) -> Frame:
+    points = ((-0.7, 0.0), (-0.5, 1.4), (0.1, 2.2), (0.7, 1.0), (0.6, 0.0))
+    return Frame(
+        id="one",
+        shape=shape,
+        item="frame",
+        label="Frame",
+        width_m=width_m,
+        height_m=height_m,
+        x_m=0.3,
+        points=points,
+    )
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_outline_lengths_agree_with_shapely(shape: str) -> None:
+    line = LineString(outline(frame(shape)).points)
+    assert outline_length_m(frame(shape)) == pytest.approx(line.length, rel=2e-4)
+
+
+@pytest.mark.parametrize("shape", SHAPES[:-1])
+def test_face_areas_agree_with_shapely(shape: str) -> None:
+    area = Polygon(face(frame(shape))).area
+    assert face_area_m2(frame(shape)) == pytest.approx(area, rel=1e-3)
+    assert cover_area_m2(frame(shape)) == 0  # nothing is stretched over it
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_what_lies_inside_agrees_with_shapely(shape: str) -> None:
+    polygon = face(frame(shape))
+    points = np.random.default_rng(1).uniform([-0.8, -0.3], [1.4, 2.6], (3000, 2))
+    assert np.array_equal(is_inside(points, polygon), contains_xy(Polygon(polygon), points))
+
+
+def test_legs_plus_semicircle() -> None:
+    """Width 2.4, height 2.4: 2(h - w/2) + pi w/2 = 6.169911 m, elementary geometry."""
+    assert outline_length_m(frame("arch-top", 2.4, 2.4)) == pytest.approx(6.169911, abs=1e-6)
+
+
+def test_perimeter_of_an_ellipse() -> None:
+    """a = 10, b = 5 cm scaled: P = 4aE(e2) = 48.442241; S. Ramanujan 1914 gives the same to six digits."""
+    assert outline_length_m(frame("ring", 2.0, 1.0)) == pytest.approx(48.442241 / 10, abs=1e-6)
+
+
+def test_a_hanging_leg_is_as_long_as_the_catenary_of_the_textbook() -> None:
+    """Through (-10, 6) and (10, 6), lowest point 0: length 2a sinh(10/a) = 24.18824 with a = 9.1889.
+
+    Exercise of a MATLAB course, recomputed in closed form. Rounding the line for the balloons shortens it a little.
+    """
+    base = straight_garland(3.0).garlands[0]
+    garland = replace(base, route=(Leg(kind="hang", points=((-10.0, 16.0), (10.0, 16.0)), sag_m=6.0),))
+    assert route_of(garland, (), ball_m=0.23).length_m == pytest.approx(24.18824, rel=1e-3)
+
+
+def test_layers_of_four_rise_by_the_published_height() -> None:
+    """2^(-1/4) d: Mughal, Chan, Weaire, Hutzler, Phys. Rev. E 85, 051305 (2012), recomputed from contacts."""
+    assert pytest.approx(math.sqrt(1 - (2 * math.sqrt(0.5) * math.sin(math.radians(22.5))) ** 2)) == QUAD_RISE
+    assert pytest.approx(0.840896, abs=1e-6) == QUAD_RISE
+
+
+def test_a_settled_garland_is_never_denser_than_the_densest_packing() -> None:
+    """Hard cores (radii times the compression limit) cannot fill more than pi/sqrt(18) of space (Hales 2005).
+
+    Counted in boxes well inside the garland by points at random.
+    """
+    b = take_off(straight_garland(6.0)).balloons
+    rng = np.random.default_rng(2)
+    points = rng.uniform([1.0, 1.42, -0.02], [5.0, 1.58, 0.20], (20_000, 3))
+    gap = np.linalg.norm(points[:, None] - b.centres[None], axis=2)
+    filled = (gap < COMPRESSION * b.radius[None]).any(axis=1).mean()
+    assert 0.35 < filled < math.pi / math.sqrt(18)
+
+
+def per_foot(design: Design) -> float:
+    return take_off(design).dimensions.balloons_per_foot
+
+
+def test_an_organic_garland_takes_what_the_trade_expects() -> None:
+    """12 to 16 balloons a foot, fillers included: common practice, no source."""
+    assert 12 <= worked("garland-nested-arches").dimensions.balloons_per_foot <= 16
+    lengths = [per_foot(replace(straight_garland(4.0), seed=seed)) for seed in range(4)]
+    assert 12 <= float(np.mean(lengths)) <= 16
+
+
+@pytest.mark.parametrize("name", ["classic-columns", "classic-arch"])
+def test_classic_work_takes_what_the_trade_expects(name: str) -> None:
+    """Columns and arches of 11s at 9 in: six to eight balloons a foot: common practice, no source."""
+    assert 6 <= worked(name).dimensions.balloons_per_foot <= 8
+
+
+def test_a_garland_over_two_nested_arches_takes_four_clips() -> None:
+    """Common practice, no source."""
+    assert sum(bool(tie.frame) for tie in worked("garland-nested-arches").rigging.ties) == 4
+
+
+def test_fillers_are_made_of_eight() -> None:
+    """Two quads of 5s joined by half a 260: common practice, no source."""
+    takeoff = worked("garland-nested-arches")
+    fives = sum(n for (size, _), n in takeoff.counts.items() if size == 5)
+    assert fives % 8 == 0
+    assert fives > 0
+    assert starter("garland-nested-arches").loss == pytest.approx(0.07)  # 5 to 10 %

@@ -196,11 +196,8 @@ class ItemForm(forms.Form):
         """Gather a frame's outline, and turn the weight into kilograms."""
         cleaned = super().clean() or self.cleaned_data
         if self.kind == Kind.FRAME and not any(field in self.errors for field in OUTLINE_FIELDS):
-            typed = {field: cleaned.get(field) for field in OUTLINE_FIELDS}
             try:
-                cleaned["outline"] = outlines.checked(
-                    {key: float(value) if key != "shape" else value for key, value in typed.items() if value}
-                )
+                cleaned["outline"] = outlines.checked(self._typed_outline(cleaned))
             except ValidationError as fault:
                 for field, messages in fault.message_dict.items():
                     self.add_error(field, messages)
@@ -210,7 +207,7 @@ class ItemForm(forms.Form):
         """The cleaned facts as fields of :class:`~stock.models.Item`; call when valid."""
         left_out = {"opening", "weight", "place", *OUTLINE_FIELDS}
         facts = {key: value for key, value in self.cleaned_data.items() if key not in left_out}
-        if "weight" in self.fields:
+        if "weight" in self.changed_data:
             weight = self.cleaned_data["weight"]
             facts["weight_kg"] = weights.in_kg(weight, self.units) if weight is not None else None
         if "turnaround_hours" in facts:
@@ -224,6 +221,16 @@ class ItemForm(forms.Form):
             return
         for field, errors in refusal.error_dict.items():
             self.add_error(field if field in self.fields else None, errors)
+
+    def _typed_outline(self, cleaned: dict[str, Any]) -> dict[str, Any]:
+        """The outline in metres: what was typed anew, and what was left alone exactly as it was kept."""
+        kept = (self.item.outline if self.item else None) or {}
+        outline = {key: value for key, value in kept.items() if key not in self.changed_data}
+        for field in OUTLINE_FIELDS:
+            value = cleaned.get(field)
+            if field not in outline and value:
+                outline[field] = value if field == "shape" else float(value)
+        return outline
 
     def _add_studio_fields(self, studio: Studio) -> None:
         amount: dict[str, Any] = {"currency": studio.currency, "locale": studio.locale, "required": False}

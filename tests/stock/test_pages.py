@@ -306,6 +306,30 @@ def test_a_frame_keeps_the_outline_that_the_take_off_reads(stocked: Stocked) -> 
     assert added.weight_kg == Decimal("6.350")
 
 
+def test_what_is_left_alone_in_the_form_stays_exactly_as_it_was_kept(stocked: Stocked) -> None:
+    ring = stocked.item(RING)
+    with stocked.house.enter():
+        catalogue.change_item(ring, weight_kg=Decimal("6.400"))
+    address = stocked.house.url("stock:change-item", ring.pk)
+    # 1.83 m is shown as 6 ft, 6.4 kg as 14.1 lb: sent back unchanged, neither may be rounded into what is kept.
+    page = text(stocked.house.client().get(address))
+    assert 'value="6 ft"' in page
+    posted(
+        stocked.house.client(),
+        address,
+        name="Ring",
+        shape="ring",
+        width_m="6 ft",
+        height_m="7 ft",
+        weight="14.1",
+        place="bay C2",
+    )
+    changed = stocked.item(RING)
+    assert changed.outline == {"shape": "ring", "width_m": 1.83, "height_m": 2.1336}
+    assert changed.weight_kg == Decimal("6.400")
+    assert changed.name == "Ring"
+
+
 @pytest.mark.parametrize(
     ("kind", "data", "message"),
     [

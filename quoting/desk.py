@@ -34,6 +34,7 @@ class Row:
 class CountRow:
     """One line of the bill with the sentence that says how it came about."""
 
+    code: str
     label: str
     quantity: int
     why: str
@@ -132,7 +133,11 @@ def count_groups(piece: SetPiece, units: str) -> list[tuple[str, int, list[Count
     for line in piece.takeoff["bill"]:
         groups[line["part"]].append(
             CountRow(
-                line["label"], line["quantity"], in_units(line["why"], units), hexes.get(line["code"], "")
+                line["code"],
+                line["label"],
+                line["quantity"],
+                in_units(line["why"], units),
+                hexes.get(line["code"], ""),
             )
         )
     return [(part.capitalize(), sum(row.quantity for row in rows), rows) for part, rows in groups.items()]

@@ -13,461 +13,1302 @@ import studio.tenancy.models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('stock', '0002_row_level_security'),
-        ('studio', '0002_row_level_security'),
+        ("stock", "0002_row_level_security"),
+        ("studio", "0002_row_level_security"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Client',
+            name="Client",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail address')),
-                ('phone', models.CharField(blank=True, help_text='E.164, such as +16175550123.', max_length=16)),
-                ('notes', models.TextField(blank=True, help_text="For the office; crew don't see them.")),
-                ('since', models.DateTimeField(auto_now_add=True)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail address")),
+                (
+                    "phone",
+                    models.CharField(blank=True, help_text="E.164, such as +16175550123.", max_length=16),
+                ),
+                ("notes", models.TextField(blank=True, help_text="For the office; crew don't see them.")),
+                ("since", models.DateTimeField(auto_now_add=True)),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name', 'pk'],
+                "ordering": ["name", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='ClientEvent',
+            name="ClientEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('name', models.CharField(max_length=120)),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail address')),
-                ('phone', models.CharField(blank=True, help_text='E.164, such as +16175550123.', max_length=16)),
-                ('notes', models.TextField(blank=True, help_text="For the office; crew don't see them.")),
-                ('since', models.DateTimeField(auto_now_add=True)),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='events.client')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("name", models.CharField(max_length=120)),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail address")),
+                (
+                    "phone",
+                    models.CharField(blank=True, help_text="E.164, such as +16175550123.", max_length=16),
+                ),
+                ("notes", models.TextField(blank=True, help_text="For the office; crew don't see them.")),
+                ("since", models.DateTimeField(auto_now_add=True)),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="events.client",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Event',
+            name="Event",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('title', models.CharField(max_length=160)),
-                ('zone', models.CharField(max_length=64, validators=[studio.models.studio.check_zone], verbose_name='time zone')),
-                ('load_out_at', models.DateTimeField(verbose_name='load-out starts')),
-                ('access_from', models.DateTimeField(verbose_name='access from')),
-                ('ready_by', models.DateTimeField(verbose_name='ready by')),
-                ('guests_from', models.DateTimeField(blank=True, null=True, verbose_name='guests from')),
-                ('strike_from', models.DateTimeField(verbose_name='strike from')),
-                ('out_by', models.DateTimeField(verbose_name='out by')),
-                ('back_at', models.DateTimeField(verbose_name='back at the studio')),
-                ('status', models.CharField(choices=[('TENTATIVE', 'pencilled'), ('CONFIRMED', 'agreed'), ('CANCELLED', 'called off')], default='TENTATIVE', max_length=9)),
-                ('stage', models.CharField(choices=[('enquiry', 'enquiry'), ('sketch', 'sketch'), ('offered', 'offered'), ('agreed', 'agreed'), ('prepared', 'prepared'), ('installed', 'installed'), ('counted_back', 'counted back')], default='enquiry', max_length=12)),
-                ('width_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='width wanted')),
-                ('height_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='height wanted')),
-                ('ceiling_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='ceiling height')),
-                ('notes', models.TextField(blank=True, help_text='For everybody who works on it, crew as well.')),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('asked_under', models.CharField(editable=False, help_text='Key of the enquiry: sent twice, it is one event.', max_length=64, null=True)),
-                ('agreed_under', models.CharField(editable=False, help_text='Key of the agreement that its bill comes from.', max_length=80, null=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('client', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='events', to='events.client')),
-                ('hold', studio.tenancy.models.TenantForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='stock.hold')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("title", models.CharField(max_length=160)),
+                (
+                    "zone",
+                    models.CharField(
+                        max_length=64, validators=[studio.models.studio.check_zone], verbose_name="time zone"
+                    ),
+                ),
+                ("load_out_at", models.DateTimeField(verbose_name="load-out starts")),
+                ("access_from", models.DateTimeField(verbose_name="access from")),
+                ("ready_by", models.DateTimeField(verbose_name="ready by")),
+                ("guests_from", models.DateTimeField(blank=True, null=True, verbose_name="guests from")),
+                ("strike_from", models.DateTimeField(verbose_name="strike from")),
+                ("out_by", models.DateTimeField(verbose_name="out by")),
+                ("back_at", models.DateTimeField(verbose_name="back at the studio")),
+                (
+                    "status",
+                    models.CharField(
+                        choices=[
+                            ("TENTATIVE", "pencilled"),
+                            ("CONFIRMED", "agreed"),
+                            ("CANCELLED", "called off"),
+                        ],
+                        default="TENTATIVE",
+                        max_length=9,
+                    ),
+                ),
+                (
+                    "stage",
+                    models.CharField(
+                        choices=[
+                            ("enquiry", "enquiry"),
+                            ("sketch", "sketch"),
+                            ("offered", "offered"),
+                            ("agreed", "agreed"),
+                            ("prepared", "prepared"),
+                            ("installed", "installed"),
+                            ("counted_back", "counted back"),
+                        ],
+                        default="enquiry",
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "width_m",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=7, null=True, verbose_name="width wanted"
+                    ),
+                ),
+                (
+                    "height_m",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=7, null=True, verbose_name="height wanted"
+                    ),
+                ),
+                (
+                    "ceiling_m",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=7, null=True, verbose_name="ceiling height"
+                    ),
+                ),
+                (
+                    "notes",
+                    models.TextField(blank=True, help_text="For everybody who works on it, crew as well."),
+                ),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                (
+                    "asked_under",
+                    models.CharField(
+                        editable=False,
+                        help_text="Key of the enquiry: sent twice, it is one event.",
+                        max_length=64,
+                        null=True,
+                    ),
+                ),
+                (
+                    "agreed_under",
+                    models.CharField(
+                        editable=False,
+                        help_text="Key of the agreement that its bill comes from.",
+                        max_length=80,
+                        null=True,
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "client",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="events",
+                        to="events.client",
+                    ),
+                ),
+                (
+                    "hold",
+                    studio.tenancy.models.TenantForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="stock.hold",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['ready_by', 'pk'],
+                "ordering": ["ready_by", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='BillRow',
+            name="BillRow",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=80)),
-                ('label', models.CharField(max_length=160)),
-                ('quantity', models.PositiveIntegerField()),
-                ('part', models.CharField(blank=True, help_text='Which set piece or line it is for.', max_length=80)),
-                ('group', models.CharField(blank=True, help_text='Garland, frames, florals, and so on.', max_length=40)),
-                ('short', models.PositiveIntegerField(default=0, help_text='How many were missing when it was agreed.')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
-                ('event', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='bill', to='events.event')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=80)),
+                ("label", models.CharField(max_length=160)),
+                ("quantity", models.PositiveIntegerField()),
+                (
+                    "part",
+                    models.CharField(
+                        blank=True, help_text="Which set piece or line it is for.", max_length=80
+                    ),
+                ),
+                (
+                    "group",
+                    models.CharField(
+                        blank=True, help_text="Garland, frames, florals, and so on.", max_length=40
+                    ),
+                ),
+                (
+                    "short",
+                    models.PositiveIntegerField(
+                        default=0, help_text="How many were missing when it was agreed."
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
+                (
+                    "event",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="bill",
+                        to="events.event",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='LoadOutLine',
+            name="LoadOutLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=80)),
-                ('label', models.CharField(max_length=160)),
-                ('detail', models.CharField(blank=True, max_length=200)),
-                ('quantity', models.PositiveIntegerField()),
-                ('place', models.PositiveSmallIntegerField(choices=[(1, 'In first: used last'), (2, 'In next'), (3, 'In last: used first')])),
-                ('position', models.PositiveSmallIntegerField(default=0, help_text='Order within the whole list.')),
-                ('shelf_place', models.CharField(blank=True, max_length=40)),
-                ('dropped', models.BooleanField(default=False)),
-                ('event', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='load_out', to='events.event')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=80)),
+                ("label", models.CharField(max_length=160)),
+                ("detail", models.CharField(blank=True, max_length=200)),
+                ("quantity", models.PositiveIntegerField()),
+                (
+                    "place",
+                    models.PositiveSmallIntegerField(
+                        choices=[(1, "In first: used last"), (2, "In next"), (3, "In last: used first")]
+                    ),
+                ),
+                (
+                    "position",
+                    models.PositiveSmallIntegerField(default=0, help_text="Order within the whole list."),
+                ),
+                ("shelf_place", models.CharField(blank=True, max_length=40)),
+                ("dropped", models.BooleanField(default=False)),
+                (
+                    "event",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="load_out",
+                        to="events.event",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'pk'],
+                "ordering": ["position", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='LogEntry',
+            name="LogEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('said', 'said'), ('done', 'done')], max_length=4)),
-                ('text', models.CharField(max_length=2000)),
-                ('at', models.DateTimeField(auto_now_add=True)),
-                ('event', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='log', to='events.event')),
-                ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("kind", models.CharField(choices=[("said", "said"), ("done", "done")], max_length=4)),
+                ("text", models.CharField(max_length=2000)),
+                ("at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "event",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="log",
+                        to="events.event",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'log entries',
-                'ordering': ['-pk'],
+                "verbose_name_plural": "log entries",
+                "ordering": ["-pk"],
             },
         ),
         migrations.CreateModel(
-            name='StageReached',
+            name="StageReached",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('stage', models.CharField(choices=[('enquiry', 'enquiry'), ('sketch', 'sketch'), ('offered', 'offered'), ('agreed', 'agreed'), ('prepared', 'prepared'), ('installed', 'installed'), ('counted_back', 'counted back')], max_length=12)),
-                ('reached_at', models.DateTimeField()),
-                ('event', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='stages_reached', to='events.event')),
-                ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "stage",
+                    models.CharField(
+                        choices=[
+                            ("enquiry", "enquiry"),
+                            ("sketch", "sketch"),
+                            ("offered", "offered"),
+                            ("agreed", "agreed"),
+                            ("prepared", "prepared"),
+                            ("installed", "installed"),
+                            ("counted_back", "counted back"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("reached_at", models.DateTimeField()),
+                (
+                    "event",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="stages_reached",
+                        to="events.event",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='Tick',
+            name="Tick",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uuid', models.UUIDField(help_text='Given by the phone: sent twice, it is one tick.')),
-                ('count', models.PositiveIntegerField(help_text='How many are in, not how many more.')),
-                ('phone', models.CharField(blank=True, help_text='Which device, by a random name of its own.', max_length=36)),
-                ('made_at', models.DateTimeField()),
-                ('received_at', models.DateTimeField(auto_now_add=True)),
-                ('line', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='ticks', to='events.loadoutline')),
-                ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uuid", models.UUIDField(help_text="Given by the phone: sent twice, it is one tick.")),
+                ("count", models.PositiveIntegerField(help_text="How many are in, not how many more.")),
+                (
+                    "phone",
+                    models.CharField(
+                        blank=True, help_text="Which device, by a random name of its own.", max_length=36
+                    ),
+                ),
+                ("made_at", models.DateTimeField()),
+                ("received_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "line",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="ticks",
+                        to="events.loadoutline",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['made_at', 'uuid'],
+                "ordering": ["made_at", "uuid"],
             },
         ),
         migrations.CreateModel(
-            name='Venue',
+            name="Venue",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('address', models.TextField(blank=True)),
-                ('zone', models.CharField(blank=True, help_text="Empty: the studio's own.", max_length=64, validators=[studio.models.studio.check_zone], verbose_name='time zone')),
-                ('setting', models.CharField(choices=[('indoor', 'indoors'), ('outdoor', 'outdoors'), ('both', 'both')], default='indoor', max_length=7)),
-                ('ceiling_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='ceiling height')),
-                ('door_width_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='narrowest door, width')),
-                ('door_height_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='lowest door, height')),
-                ('access', models.TextField(blank=True, help_text='Dock, stairs, lift, keys, whom to ask.', verbose_name='getting in')),
-                ('drive_minutes', models.PositiveSmallIntegerField(default=30, verbose_name='drive from the studio')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("address", models.TextField(blank=True)),
+                (
+                    "zone",
+                    models.CharField(
+                        blank=True,
+                        help_text="Empty: the studio's own.",
+                        max_length=64,
+                        validators=[studio.models.studio.check_zone],
+                        verbose_name="time zone",
+                    ),
+                ),
+                (
+                    "setting",
+                    models.CharField(
+                        choices=[("indoor", "indoors"), ("outdoor", "outdoors"), ("both", "both")],
+                        default="indoor",
+                        max_length=7,
+                    ),
+                ),
+                (
+                    "ceiling_m",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=7, null=True, verbose_name="ceiling height"
+                    ),
+                ),
+                (
+                    "door_width_m",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=4,
+                        max_digits=7,
+                        null=True,
+                        verbose_name="narrowest door, width",
+                    ),
+                ),
+                (
+                    "door_height_m",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=4,
+                        max_digits=7,
+                        null=True,
+                        verbose_name="lowest door, height",
+                    ),
+                ),
+                (
+                    "access",
+                    models.TextField(
+                        blank=True,
+                        help_text="Dock, stairs, lift, keys, whom to ask.",
+                        verbose_name="getting in",
+                    ),
+                ),
+                (
+                    "drive_minutes",
+                    models.PositiveSmallIntegerField(default=30, verbose_name="drive from the studio"),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name', 'pk'],
+                "ordering": ["name", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='EventEvent',
+            name="EventEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('title', models.CharField(max_length=160)),
-                ('zone', models.CharField(max_length=64, validators=[studio.models.studio.check_zone], verbose_name='time zone')),
-                ('load_out_at', models.DateTimeField(verbose_name='load-out starts')),
-                ('access_from', models.DateTimeField(verbose_name='access from')),
-                ('ready_by', models.DateTimeField(verbose_name='ready by')),
-                ('guests_from', models.DateTimeField(blank=True, null=True, verbose_name='guests from')),
-                ('strike_from', models.DateTimeField(verbose_name='strike from')),
-                ('out_by', models.DateTimeField(verbose_name='out by')),
-                ('back_at', models.DateTimeField(verbose_name='back at the studio')),
-                ('status', models.CharField(choices=[('TENTATIVE', 'pencilled'), ('CONFIRMED', 'agreed'), ('CANCELLED', 'called off')], default='TENTATIVE', max_length=9)),
-                ('stage', models.CharField(choices=[('enquiry', 'enquiry'), ('sketch', 'sketch'), ('offered', 'offered'), ('agreed', 'agreed'), ('prepared', 'prepared'), ('installed', 'installed'), ('counted_back', 'counted back')], default='enquiry', max_length=12)),
-                ('width_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='width wanted')),
-                ('height_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='height wanted')),
-                ('ceiling_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='ceiling height')),
-                ('notes', models.TextField(blank=True, help_text='For everybody who works on it, crew as well.')),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('asked_under', models.CharField(editable=False, help_text='Key of the enquiry: sent twice, it is one event.', max_length=64, null=True)),
-                ('agreed_under', models.CharField(editable=False, help_text='Key of the agreement that its bill comes from.', max_length=80, null=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('client', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='events.client')),
-                ('hold', studio.tenancy.models.TenantForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='stock.hold')),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='events.event')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
-                ('venue', studio.tenancy.models.TenantForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='events.venue')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("title", models.CharField(max_length=160)),
+                (
+                    "zone",
+                    models.CharField(
+                        max_length=64, validators=[studio.models.studio.check_zone], verbose_name="time zone"
+                    ),
+                ),
+                ("load_out_at", models.DateTimeField(verbose_name="load-out starts")),
+                ("access_from", models.DateTimeField(verbose_name="access from")),
+                ("ready_by", models.DateTimeField(verbose_name="ready by")),
+                ("guests_from", models.DateTimeField(blank=True, null=True, verbose_name="guests from")),
+                ("strike_from", models.DateTimeField(verbose_name="strike from")),
+                ("out_by", models.DateTimeField(verbose_name="out by")),
+                ("back_at", models.DateTimeField(verbose_name="back at the studio")),
+                (
+                    "status",
+                    models.CharField(
+                        choices=[
+                            ("TENTATIVE", "pencilled"),
+                            ("CONFIRMED", "agreed"),
+                            ("CANCELLED", "called off"),
+                        ],
+                        default="TENTATIVE",
+                        max_length=9,
+                    ),
+                ),
+                (
+                    "stage",
+                    models.CharField(
+                        choices=[
+                            ("enquiry", "enquiry"),
+                            ("sketch", "sketch"),
+                            ("offered", "offered"),
+                            ("agreed", "agreed"),
+                            ("prepared", "prepared"),
+                            ("installed", "installed"),
+                            ("counted_back", "counted back"),
+                        ],
+                        default="enquiry",
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "width_m",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=7, null=True, verbose_name="width wanted"
+                    ),
+                ),
+                (
+                    "height_m",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=7, null=True, verbose_name="height wanted"
+                    ),
+                ),
+                (
+                    "ceiling_m",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=7, null=True, verbose_name="ceiling height"
+                    ),
+                ),
+                (
+                    "notes",
+                    models.TextField(blank=True, help_text="For everybody who works on it, crew as well."),
+                ),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                (
+                    "asked_under",
+                    models.CharField(
+                        editable=False,
+                        help_text="Key of the enquiry: sent twice, it is one event.",
+                        max_length=64,
+                        null=True,
+                    ),
+                ),
+                (
+                    "agreed_under",
+                    models.CharField(
+                        editable=False,
+                        help_text="Key of the agreement that its bill comes from.",
+                        max_length=80,
+                        null=True,
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "client",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="events.client",
+                    ),
+                ),
+                (
+                    "hold",
+                    studio.tenancy.models.TenantForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="stock.hold",
+                    ),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="events.event",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
+                (
+                    "venue",
+                    studio.tenancy.models.TenantForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="events.venue",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='event',
-            name='venue',
-            field=studio.tenancy.models.TenantForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='events', to='events.venue'),
+            model_name="event",
+            name="venue",
+            field=studio.tenancy.models.TenantForeignKey(
+                blank=True,
+                db_constraint=False,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="events",
+                to="events.venue",
+            ),
         ),
         migrations.CreateModel(
-            name='VenueEvent',
+            name="VenueEvent",
             fields=[
-                ('pgh_id', models.AutoField(primary_key=True, serialize=False)),
-                ('pgh_created_at', models.DateTimeField(auto_now_add=True)),
-                ('pgh_label', models.TextField(help_text='The event label.')),
-                ('pgh_context', pghistory.utils.JSONField(null=True)),
-                ('id', models.BigIntegerField()),
-                ('name', models.CharField(max_length=120)),
-                ('address', models.TextField(blank=True)),
-                ('zone', models.CharField(blank=True, help_text="Empty: the studio's own.", max_length=64, validators=[studio.models.studio.check_zone], verbose_name='time zone')),
-                ('setting', models.CharField(choices=[('indoor', 'indoors'), ('outdoor', 'outdoors'), ('both', 'both')], default='indoor', max_length=7)),
-                ('ceiling_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='ceiling height')),
-                ('door_width_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='narrowest door, width')),
-                ('door_height_m', models.DecimalField(blank=True, decimal_places=4, max_digits=7, null=True, verbose_name='lowest door, height')),
-                ('access', models.TextField(blank=True, help_text='Dock, stairs, lift, keys, whom to ask.', verbose_name='getting in')),
-                ('drive_minutes', models.PositiveSmallIntegerField(default=30, verbose_name='drive from the studio')),
-                ('pgh_obj', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='history', to='events.venue')),
-                ('studio', studio.tenancy.models.StudioKey(db_constraint=False, editable=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', related_query_name='+', to='studio.studio')),
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("pgh_context", pghistory.utils.JSONField(null=True)),
+                ("id", models.BigIntegerField()),
+                ("name", models.CharField(max_length=120)),
+                ("address", models.TextField(blank=True)),
+                (
+                    "zone",
+                    models.CharField(
+                        blank=True,
+                        help_text="Empty: the studio's own.",
+                        max_length=64,
+                        validators=[studio.models.studio.check_zone],
+                        verbose_name="time zone",
+                    ),
+                ),
+                (
+                    "setting",
+                    models.CharField(
+                        choices=[("indoor", "indoors"), ("outdoor", "outdoors"), ("both", "both")],
+                        default="indoor",
+                        max_length=7,
+                    ),
+                ),
+                (
+                    "ceiling_m",
+                    models.DecimalField(
+                        blank=True, decimal_places=4, max_digits=7, null=True, verbose_name="ceiling height"
+                    ),
+                ),
+                (
+                    "door_width_m",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=4,
+                        max_digits=7,
+                        null=True,
+                        verbose_name="narrowest door, width",
+                    ),
+                ),
+                (
+                    "door_height_m",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=4,
+                        max_digits=7,
+                        null=True,
+                        verbose_name="lowest door, height",
+                    ),
+                ),
+                (
+                    "access",
+                    models.TextField(
+                        blank=True,
+                        help_text="Dock, stairs, lift, keys, whom to ask.",
+                        verbose_name="getting in",
+                    ),
+                ),
+                (
+                    "drive_minutes",
+                    models.PositiveSmallIntegerField(default=30, verbose_name="drive from the studio"),
+                ),
+                (
+                    "pgh_obj",
+                    models.ForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="history",
+                        to="events.venue",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        db_constraint=False,
+                        editable=False,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='WorkRow',
+            name="WorkRow",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('task', models.CharField(max_length=60)),
-                ('minutes', models.DecimalField(decimal_places=2, max_digits=9)),
-                ('event', studio.tenancy.models.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='work', to='events.event')),
-                ('studio', studio.tenancy.models.StudioKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='studio.studio')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("task", models.CharField(max_length=60)),
+                ("minutes", models.DecimalField(decimal_places=2, max_digits=9)),
+                (
+                    "event",
+                    studio.tenancy.models.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="work",
+                        to="events.event",
+                    ),
+                ),
+                (
+                    "studio",
+                    studio.tenancy.models.StudioKey(
+                        editable=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="studio.studio",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.AddIndex(
-            model_name='client',
-            index=models.Index(fields=['studio', 'name'], name='events_client_by_name'),
+            model_name="client",
+            index=models.Index(fields=["studio", "name"], name="events_client_by_name"),
         ),
         migrations.AddConstraint(
-            model_name='client',
-            constraint=models.UniqueConstraint(models.F('studio'), django.db.models.functions.text.Lower('email'), condition=models.Q(('email', ''), _negated=True), name='events_client_email_key'),
+            model_name="client",
+            constraint=models.UniqueConstraint(
+                models.F("studio"),
+                django.db.models.functions.text.Lower("email"),
+                condition=models.Q(("email", ""), _negated=True),
+                name="events_client_email_key",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='client',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='events_client_has_a_name'),
+            model_name="client",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("name", ""), _negated=True), name="events_client_has_a_name"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='client',
-            constraint=models.CheckConstraint(condition=models.Q(('phone', ''), ('phone__regex', '^\\+[1-9][0-9]{6,14}$'), _connector='OR'), name='events_client_phone_e164'),
+            model_name="client",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("phone", ""), ("phone__regex", "^\\+[1-9][0-9]{6,14}$"), _connector="OR"),
+                name="events_client_phone_e164",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='client',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "events_clientevent" ("email", "id", "name", "notes", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "since", "studio_id") VALUES (NEW."email", NEW."id", NEW."name", NEW."notes", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."phone", NEW."since", NEW."studio_id"); RETURN NULL;', hash='6ea988a8c63bd2c223533fa834245d8ce26ebf72', operation='INSERT', pgid='pgtrigger_insert_insert_0a5ae', table='events_client', when='AFTER')),
+            model_name="client",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "events_clientevent" ("email", "id", "name", "notes", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "since", "studio_id") VALUES (NEW."email", NEW."id", NEW."name", NEW."notes", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."phone", NEW."since", NEW."studio_id"); RETURN NULL;',
+                    hash="6ea988a8c63bd2c223533fa834245d8ce26ebf72",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_0a5ae",
+                    table="events_client",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='client',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "events_clientevent" ("email", "id", "name", "notes", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "since", "studio_id") VALUES (NEW."email", NEW."id", NEW."name", NEW."notes", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."phone", NEW."since", NEW."studio_id"); RETURN NULL;', hash='33a5493b2b853bd15bb11845335322bd0694b2e9', operation='UPDATE', pgid='pgtrigger_update_update_104df', table='events_client', when='AFTER')),
+            model_name="client",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "events_clientevent" ("email", "id", "name", "notes", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "since", "studio_id") VALUES (NEW."email", NEW."id", NEW."name", NEW."notes", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."phone", NEW."since", NEW."studio_id"); RETURN NULL;',
+                    hash="33a5493b2b853bd15bb11845335322bd0694b2e9",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_104df",
+                    table="events_client",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='client',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "events_clientevent" ("email", "id", "name", "notes", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "since", "studio_id") VALUES (OLD."email", OLD."id", OLD."name", OLD."notes", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."phone", OLD."since", OLD."studio_id"); RETURN NULL;', hash='bdb316d0b1310d4e611881a65f42d18030d05f78', operation='DELETE', pgid='pgtrigger_delete_delete_af02b', table='events_client', when='AFTER')),
+            model_name="client",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "events_clientevent" ("email", "id", "name", "notes", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "since", "studio_id") VALUES (OLD."email", OLD."id", OLD."name", OLD."notes", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."phone", OLD."since", OLD."studio_id"); RETURN NULL;',
+                    hash="bdb316d0b1310d4e611881a65f42d18030d05f78",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_af02b",
+                    table="events_client",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='clientevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='8fa0a213fd2a3f8ca93bee4f31b5b6226e96e713', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_195c9', table='events_clientevent', when='BEFORE')),
+            model_name="clientevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="8fa0a213fd2a3f8ca93bee4f31b5b6226e96e713",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_195c9",
+                    table="events_clientevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='billrow',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='events_billrow_some'),
+            model_name="billrow",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="events_billrow_some"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='loadoutline',
-            constraint=models.UniqueConstraint(fields=('studio', 'event', 'code'), name='events_loadoutline_code_key'),
+            model_name="loadoutline",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "event", "code"), name="events_loadoutline_code_key"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='loadoutline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='events_loadoutline_some'),
+            model_name="loadoutline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="events_loadoutline_some"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='loadoutline',
-            constraint=models.CheckConstraint(condition=models.Q(('place__in', [1, 2, 3])), name='events_loadoutline_place'),
+            model_name="loadoutline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("place__in", [1, 2, 3])), name="events_loadoutline_place"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='logentry',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['said', 'done'])), name='events_logentry_kind'),
+            model_name="logentry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind__in", ["said", "done"])), name="events_logentry_kind"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='logentry',
-            constraint=models.CheckConstraint(condition=models.Q(('text', ''), _negated=True), name='events_logentry_says_something'),
+            model_name="logentry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("text", ""), _negated=True), name="events_logentry_says_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stagereached',
-            constraint=models.CheckConstraint(condition=models.Q(('stage__in', ['enquiry', 'sketch', 'offered', 'agreed', 'prepared', 'installed', 'counted_back'])), name='events_stagereached_stage'),
+            model_name="stagereached",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "stage__in",
+                        ["enquiry", "sketch", "offered", "agreed", "prepared", "installed", "counted_back"],
+                    )
+                ),
+                name="events_stagereached_stage",
+            ),
         ),
         migrations.AddIndex(
-            model_name='tick',
-            index=models.Index(fields=['studio', 'line', 'made_at'], name='events_tick_by_line'),
+            model_name="tick",
+            index=models.Index(fields=["studio", "line", "made_at"], name="events_tick_by_line"),
         ),
         migrations.AddConstraint(
-            model_name='tick',
-            constraint=models.UniqueConstraint(fields=('studio', 'uuid'), name='events_tick_uuid_key'),
+            model_name="tick",
+            constraint=models.UniqueConstraint(fields=("studio", "uuid"), name="events_tick_uuid_key"),
         ),
         migrations.AddConstraint(
-            model_name='venue',
-            constraint=models.UniqueConstraint(models.F('studio'), django.db.models.functions.text.Lower('name'), name='events_venue_name_key'),
+            model_name="venue",
+            constraint=models.UniqueConstraint(
+                models.F("studio"),
+                django.db.models.functions.text.Lower("name"),
+                name="events_venue_name_key",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='venue',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='events_venue_has_a_name'),
+            model_name="venue",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("name", ""), _negated=True), name="events_venue_has_a_name"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='venue',
-            constraint=models.CheckConstraint(condition=models.Q(('setting__in', ['indoor', 'outdoor', 'both'])), name='events_venue_setting'),
+            model_name="venue",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("setting__in", ["indoor", "outdoor", "both"])),
+                name="events_venue_setting",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='venue',
-            constraint=models.CheckConstraint(condition=models.Q(('drive_minutes__lte', 1440)), name='events_venue_drive_range'),
+            model_name="venue",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("drive_minutes__lte", 1440)), name="events_venue_drive_range"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='venue',
-            constraint=models.CheckConstraint(condition=models.Q(('ceiling_m__isnull', True), models.Q(('ceiling_m__gt', 0), ('ceiling_m__lte', 200)), _connector='OR'), name='events_venue_ceiling_m_range'),
+            model_name="venue",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("ceiling_m__isnull", True),
+                    models.Q(("ceiling_m__gt", 0), ("ceiling_m__lte", 200)),
+                    _connector="OR",
+                ),
+                name="events_venue_ceiling_m_range",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='venue',
-            constraint=models.CheckConstraint(condition=models.Q(('door_width_m__isnull', True), models.Q(('door_width_m__gt', 0), ('door_width_m__lte', 200)), _connector='OR'), name='events_venue_door_width_m_range'),
+            model_name="venue",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("door_width_m__isnull", True),
+                    models.Q(("door_width_m__gt", 0), ("door_width_m__lte", 200)),
+                    _connector="OR",
+                ),
+                name="events_venue_door_width_m_range",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='venue',
-            constraint=models.CheckConstraint(condition=models.Q(('door_height_m__isnull', True), models.Q(('door_height_m__gt', 0), ('door_height_m__lte', 200)), _connector='OR'), name='events_venue_door_height_m_range'),
+            model_name="venue",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("door_height_m__isnull", True),
+                    models.Q(("door_height_m__gt", 0), ("door_height_m__lte", 200)),
+                    _connector="OR",
+                ),
+                name="events_venue_door_height_m_range",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='venue',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "events_venueevent" ("access", "address", "ceiling_m", "door_height_m", "door_width_m", "drive_minutes", "id", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "setting", "studio_id", "zone") VALUES (NEW."access", NEW."address", NEW."ceiling_m", NEW."door_height_m", NEW."door_width_m", NEW."drive_minutes", NEW."id", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."setting", NEW."studio_id", NEW."zone"); RETURN NULL;', hash='ccd7595ad3b53835e64ddc40f7b40df3f205dce6', operation='INSERT', pgid='pgtrigger_insert_insert_1c301', table='events_venue', when='AFTER')),
+            model_name="venue",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "events_venueevent" ("access", "address", "ceiling_m", "door_height_m", "door_width_m", "drive_minutes", "id", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "setting", "studio_id", "zone") VALUES (NEW."access", NEW."address", NEW."ceiling_m", NEW."door_height_m", NEW."door_width_m", NEW."drive_minutes", NEW."id", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."setting", NEW."studio_id", NEW."zone"); RETURN NULL;',
+                    hash="ccd7595ad3b53835e64ddc40f7b40df3f205dce6",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_1c301",
+                    table="events_venue",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='venue',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "events_venueevent" ("access", "address", "ceiling_m", "door_height_m", "door_width_m", "drive_minutes", "id", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "setting", "studio_id", "zone") VALUES (NEW."access", NEW."address", NEW."ceiling_m", NEW."door_height_m", NEW."door_width_m", NEW."drive_minutes", NEW."id", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."setting", NEW."studio_id", NEW."zone"); RETURN NULL;', hash='900370ee74644322ada176286cf3a40ff569bd11', operation='UPDATE', pgid='pgtrigger_update_update_1b13e', table='events_venue', when='AFTER')),
+            model_name="venue",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "events_venueevent" ("access", "address", "ceiling_m", "door_height_m", "door_width_m", "drive_minutes", "id", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "setting", "studio_id", "zone") VALUES (NEW."access", NEW."address", NEW."ceiling_m", NEW."door_height_m", NEW."door_width_m", NEW."drive_minutes", NEW."id", NEW."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."setting", NEW."studio_id", NEW."zone"); RETURN NULL;',
+                    hash="900370ee74644322ada176286cf3a40ff569bd11",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_1b13e",
+                    table="events_venue",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='venue',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "events_venueevent" ("access", "address", "ceiling_m", "door_height_m", "door_width_m", "drive_minutes", "id", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "setting", "studio_id", "zone") VALUES (OLD."access", OLD."address", OLD."ceiling_m", OLD."door_height_m", OLD."door_width_m", OLD."drive_minutes", OLD."id", OLD."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."setting", OLD."studio_id", OLD."zone"); RETURN NULL;', hash='2cb23410d100213a0ff108bae2f2d7301cba748d', operation='DELETE', pgid='pgtrigger_delete_delete_6e807', table='events_venue', when='AFTER')),
+            model_name="venue",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "events_venueevent" ("access", "address", "ceiling_m", "door_height_m", "door_width_m", "drive_minutes", "id", "name", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "setting", "studio_id", "zone") VALUES (OLD."access", OLD."address", OLD."ceiling_m", OLD."door_height_m", OLD."door_width_m", OLD."drive_minutes", OLD."id", OLD."name", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."setting", OLD."studio_id", OLD."zone"); RETURN NULL;',
+                    hash="2cb23410d100213a0ff108bae2f2d7301cba748d",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_6e807",
+                    table="events_venue",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='eventevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='43347ccbdab496444ed254deb4882c4dd53f9e9f', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_5b378', table='events_eventevent', when='BEFORE')),
+            model_name="eventevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="43347ccbdab496444ed254deb4882c4dd53f9e9f",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_5b378",
+                    table="events_eventevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['studio', 'load_out_at', 'back_at'], name='events_event_by_window'),
+            model_name="event",
+            index=models.Index(fields=["studio", "load_out_at", "back_at"], name="events_event_by_window"),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['studio', 'ready_by'], name='events_event_by_ready'),
+            model_name="event",
+            index=models.Index(fields=["studio", "ready_by"], name="events_event_by_ready"),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.UniqueConstraint(fields=('studio', 'asked_under'), name='events_event_asked_under_key'),
+            model_name="event",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "asked_under"), name="events_event_asked_under_key"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('title', ''), _negated=True), name='events_event_has_a_title'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("title", ""), _negated=True), name="events_event_has_a_title"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('load_out_at__lte', models.F('access_from'))), name='events_event_load_out_before_access'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("load_out_at__lte", models.F("access_from"))),
+                name="events_event_load_out_before_access",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('access_from__lt', models.F('ready_by'))), name='events_event_access_before_ready'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("access_from__lt", models.F("ready_by"))),
+                name="events_event_access_before_ready",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('guests_from__isnull', True), models.Q(('guests_from__gte', models.F('ready_by')), ('guests_from__lt', models.F('strike_from'))), _connector='OR'), name='events_event_guests_between_ready_and_strike'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("guests_from__isnull", True),
+                    models.Q(
+                        ("guests_from__gte", models.F("ready_by")),
+                        ("guests_from__lt", models.F("strike_from")),
+                    ),
+                    _connector="OR",
+                ),
+                name="events_event_guests_between_ready_and_strike",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('ready_by__lt', models.F('strike_from'))), name='events_event_ready_before_strike'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ready_by__lt", models.F("strike_from"))),
+                name="events_event_ready_before_strike",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('strike_from__lt', models.F('out_by'))), name='events_event_strike_before_out'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("strike_from__lt", models.F("out_by"))),
+                name="events_event_strike_before_out",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('out_by__lte', models.F('back_at'))), name='events_event_out_before_back'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("out_by__lte", models.F("back_at"))), name="events_event_out_before_back"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['TENTATIVE', 'CONFIRMED', 'CANCELLED'])), name='events_event_status'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("status__in", ["TENTATIVE", "CONFIRMED", "CANCELLED"])),
+                name="events_event_status",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('stage__in', ['enquiry', 'sketch', 'offered', 'agreed', 'prepared', 'installed', 'counted_back'])), name='events_event_stage'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "stage__in",
+                        ["enquiry", "sketch", "offered", "agreed", "prepared", "installed", "counted_back"],
+                    )
+                ),
+                name="events_event_stage",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('status', 'CANCELLED'), models.Q(('stage__in', ('agreed', 'prepared', 'installed', 'counted_back')), ('status', 'CONFIRMED')), models.Q(('status', 'TENTATIVE'), models.Q(('stage__in', ('agreed', 'prepared', 'installed', 'counted_back')), _negated=True)), _connector='OR'), name='events_event_confirmed_once_agreed'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("status", "CANCELLED"),
+                    models.Q(
+                        ("stage__in", ("agreed", "prepared", "installed", "counted_back")),
+                        ("status", "CONFIRMED"),
+                    ),
+                    models.Q(
+                        ("status", "TENTATIVE"),
+                        models.Q(
+                            ("stage__in", ("agreed", "prepared", "installed", "counted_back")), _negated=True
+                        ),
+                    ),
+                    _connector="OR",
+                ),
+                name="events_event_confirmed_once_agreed",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('width_m__isnull', True), models.Q(('width_m__gt', 0), ('width_m__lte', 200)), _connector='OR'), name='events_event_width_m_range'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("width_m__isnull", True),
+                    models.Q(("width_m__gt", 0), ("width_m__lte", 200)),
+                    _connector="OR",
+                ),
+                name="events_event_width_m_range",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('height_m__isnull', True), models.Q(('height_m__gt', 0), ('height_m__lte', 200)), _connector='OR'), name='events_event_height_m_range'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("height_m__isnull", True),
+                    models.Q(("height_m__gt", 0), ("height_m__lte", 200)),
+                    _connector="OR",
+                ),
+                name="events_event_height_m_range",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('ceiling_m__isnull', True), models.Q(('ceiling_m__gt', 0), ('ceiling_m__lte', 200)), _connector='OR'), name='events_event_ceiling_m_range'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("ceiling_m__isnull", True),
+                    models.Q(("ceiling_m__gt", 0), ("ceiling_m__lte", 200)),
+                    _connector="OR",
+                ),
+                name="events_event_ceiling_m_range",
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='event',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "events_eventevent" ("access_from", "agreed_under", "asked_under", "back_at", "ceiling_m", "client_id", "guests_from", "height_m", "hold_id", "id", "load_out_at", "made_at", "notes", "out_by", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "ready_by", "stage", "status", "strike_from", "studio_id", "title", "venue_id", "version", "width_m", "zone") VALUES (NEW."access_from", NEW."agreed_under", NEW."asked_under", NEW."back_at", NEW."ceiling_m", NEW."client_id", NEW."guests_from", NEW."height_m", NEW."hold_id", NEW."id", NEW."load_out_at", NEW."made_at", NEW."notes", NEW."out_by", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."ready_by", NEW."stage", NEW."status", NEW."strike_from", NEW."studio_id", NEW."title", NEW."venue_id", NEW."version", NEW."width_m", NEW."zone"); RETURN NULL;', hash='e293dede7b488e975e9b32f82bb7ecdb23996a8b', operation='INSERT', pgid='pgtrigger_insert_insert_82b94', table='events_event', when='AFTER')),
+            model_name="event",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "events_eventevent" ("access_from", "agreed_under", "asked_under", "back_at", "ceiling_m", "client_id", "guests_from", "height_m", "hold_id", "id", "load_out_at", "made_at", "notes", "out_by", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "ready_by", "stage", "status", "strike_from", "studio_id", "title", "venue_id", "version", "width_m", "zone") VALUES (NEW."access_from", NEW."agreed_under", NEW."asked_under", NEW."back_at", NEW."ceiling_m", NEW."client_id", NEW."guests_from", NEW."height_m", NEW."hold_id", NEW."id", NEW."load_out_at", NEW."made_at", NEW."notes", NEW."out_by", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."ready_by", NEW."stage", NEW."status", NEW."strike_from", NEW."studio_id", NEW."title", NEW."venue_id", NEW."version", NEW."width_m", NEW."zone"); RETURN NULL;',
+                    hash="e293dede7b488e975e9b32f82bb7ecdb23996a8b",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_82b94",
+                    table="events_event",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='event',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "events_eventevent" ("access_from", "agreed_under", "asked_under", "back_at", "ceiling_m", "client_id", "guests_from", "height_m", "hold_id", "id", "load_out_at", "made_at", "notes", "out_by", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "ready_by", "stage", "status", "strike_from", "studio_id", "title", "venue_id", "version", "width_m", "zone") VALUES (NEW."access_from", NEW."agreed_under", NEW."asked_under", NEW."back_at", NEW."ceiling_m", NEW."client_id", NEW."guests_from", NEW."height_m", NEW."hold_id", NEW."id", NEW."load_out_at", NEW."made_at", NEW."notes", NEW."out_by", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."ready_by", NEW."stage", NEW."status", NEW."strike_from", NEW."studio_id", NEW."title", NEW."venue_id", NEW."version", NEW."width_m", NEW."zone"); RETURN NULL;', hash='6ef2bf82f93e8d1fa1e7494344af6924be243351', operation='UPDATE', pgid='pgtrigger_update_update_73f59', table='events_event', when='AFTER')),
+            model_name="event",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "events_eventevent" ("access_from", "agreed_under", "asked_under", "back_at", "ceiling_m", "client_id", "guests_from", "height_m", "hold_id", "id", "load_out_at", "made_at", "notes", "out_by", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "ready_by", "stage", "status", "strike_from", "studio_id", "title", "venue_id", "version", "width_m", "zone") VALUES (NEW."access_from", NEW."agreed_under", NEW."asked_under", NEW."back_at", NEW."ceiling_m", NEW."client_id", NEW."guests_from", NEW."height_m", NEW."hold_id", NEW."id", NEW."load_out_at", NEW."made_at", NEW."notes", NEW."out_by", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."ready_by", NEW."stage", NEW."status", NEW."strike_from", NEW."studio_id", NEW."title", NEW."venue_id", NEW."version", NEW."width_m", NEW."zone"); RETURN NULL;',
+                    hash="6ef2bf82f93e8d1fa1e7494344af6924be243351",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_73f59",
+                    table="events_event",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='event',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "events_eventevent" ("access_from", "agreed_under", "asked_under", "back_at", "ceiling_m", "client_id", "guests_from", "height_m", "hold_id", "id", "load_out_at", "made_at", "notes", "out_by", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "ready_by", "stage", "status", "strike_from", "studio_id", "title", "venue_id", "version", "width_m", "zone") VALUES (OLD."access_from", OLD."agreed_under", OLD."asked_under", OLD."back_at", OLD."ceiling_m", OLD."client_id", OLD."guests_from", OLD."height_m", OLD."hold_id", OLD."id", OLD."load_out_at", OLD."made_at", OLD."notes", OLD."out_by", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."ready_by", OLD."stage", OLD."status", OLD."strike_from", OLD."studio_id", OLD."title", OLD."venue_id", OLD."version", OLD."width_m", OLD."zone"); RETURN NULL;', hash='3fa7880287416ef21e6adeb9dcbfc75adc05ae14', operation='DELETE', pgid='pgtrigger_delete_delete_d74a6', table='events_event', when='AFTER')),
+            model_name="event",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "events_eventevent" ("access_from", "agreed_under", "asked_under", "back_at", "ceiling_m", "client_id", "guests_from", "height_m", "hold_id", "id", "load_out_at", "made_at", "notes", "out_by", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "ready_by", "stage", "status", "strike_from", "studio_id", "title", "venue_id", "version", "width_m", "zone") VALUES (OLD."access_from", OLD."agreed_under", OLD."asked_under", OLD."back_at", OLD."ceiling_m", OLD."client_id", OLD."guests_from", OLD."height_m", OLD."hold_id", OLD."id", OLD."load_out_at", OLD."made_at", OLD."notes", OLD."out_by", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."ready_by", OLD."stage", OLD."status", OLD."strike_from", OLD."studio_id", OLD."title", OLD."venue_id", OLD."version", OLD."width_m", OLD."zone"); RETURN NULL;',
+                    hash="3fa7880287416ef21e6adeb9dcbfc75adc05ae14",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_d74a6",
+                    table="events_event",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='venueevent',
-            trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='da6090cf6f42efcff8d47371ce9c31f68ae857c0', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_b8010', table='events_venueevent', when='BEFORE')),
+            model_name="venueevent",
+            trigger=pgtrigger.compiler.Trigger(
+                name="append_only",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;",
+                    hash="da6090cf6f42efcff8d47371ce9c31f68ae857c0",
+                    operation="UPDATE OR DELETE",
+                    pgid="pgtrigger_append_only_b8010",
+                    table="events_venueevent",
+                    when="BEFORE",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='workrow',
-            constraint=models.UniqueConstraint(fields=('studio', 'event', 'task'), name='events_workrow_task_key'),
+            model_name="workrow",
+            constraint=models.UniqueConstraint(
+                fields=("studio", "event", "task"), name="events_workrow_task_key"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='workrow',
-            constraint=models.CheckConstraint(condition=models.Q(('minutes__gte', 0)), name='events_workrow_minutes_range'),
+            model_name="workrow",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("minutes__gte", 0)), name="events_workrow_minutes_range"
+            ),
         ),
     ]

@@ -31,6 +31,7 @@ from studio.models import Membership, OutboxEntry, Person, Studio
 
 SCENARIOS: Final = Path(__file__).parent
 PASSWORD: Final = "garland-on-a-string"  # noqa: S105 - the demo's, printed for whoever starts it
+USUAL_DESIGN: Final = "Organic garland over two nested arches"
 AGREED_COURSES: Final = ("agreed", "prepared", "installed", "counted back")
 VARIED: Final = (1.0, 0.7, 1.2, 0.35, 0.9, 1.1, 0.55, 0.8, 0.25, 0.6)
 """Share of the usual number that is there of each colour in turn, so that the shelf looks lived in."""
@@ -176,9 +177,8 @@ def _take(event: dict[str, Any], scenario: dict[str, Any], studio: Studio, ready
 
 
 def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
-    template = designs.templates()[0]
-    if "design" in event:
-        template = next(each for each in designs.templates() if each.name == event["design"])
+    name = event.get("design", USUAL_DESIGN)
+    template = next(each for each in designs.templates() if each.name == name)
     quote = sketch.start_quote(taken, template)
     piece = quote.pieces.get()
     shares = {colour["colour"]: colour["share"] for colour in piece.design["palette"]}

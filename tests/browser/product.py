@@ -61,6 +61,11 @@ def running() -> Iterator[Product]:
             _keep_logs(place)
 
 
+def adopt(addresses: Addresses) -> None:
+    """Run on these servers, outside of a test run."""
+    os.environ.update(addresses.environment())
+
+
 def _given() -> Addresses:
     return Addresses(
         app=os.environ["DATABASE_URL"],

@@ -74,7 +74,7 @@ def bring_back(template_id: int) -> None:
     if found is None:
         raise Http404
     found.retired_at = None
-    found.validate_constraints(exclude=["studio"])
+    found.validate_constraints()
     found.save(update_fields=["retired_at"])
 
 
@@ -96,6 +96,6 @@ def _kept(design: Design, studio: Studio, *, is_starter: bool) -> DesignTemplate
         picture_width=width,
         picture_height=height,
     )
-    kept.full_clean(exclude=["studio"])
+    kept.full_clean()
     kept.save()
     return kept

@@ -298,7 +298,7 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg]
 # Private
 
 
-def _percent(share: float, places: int) -> str:
-    """A share as it stands in the box: ``38`` or ``38.5``."""
+def _percent(share: float, places: int) -> Decimal:
+    """A share as it stands in the box: 38 or 38.5. A number, so that what is sent back unchanged reads as unchanged."""
     shown = f"{share * 100:.{places}f}"
-    return shown.removesuffix(".0") if places else shown
+    return Decimal(shown.removesuffix(".0") if places else shown)

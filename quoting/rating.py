@@ -25,7 +25,7 @@ def rates_of(studio: Studio) -> Rates:
 def keep_rates(rates: Rates) -> Rates:
     """Keep the rates; quotes are priced with them from now on, what was offered stays. Raises ``ValidationError``."""
     require(Right.EDIT_STUDIO)
-    rates.full_clean(exclude=["studio"])
+    rates.full_clean()
     rates.save()
     return rates
 

@@ -128,7 +128,7 @@ class Sheet:
 
 
 def load(quote: Quote, studio: Studio) -> Sheet:
-    """The sheet of a quote. Six queries."""
+    """The sheet of a quote. Five queries."""
     require(Right.SEE_QUOTES)
     pieces = list(quote.pieces.all())
     codes = {line["code"] for piece in pieces for line in piece.takeoff["bill"]}

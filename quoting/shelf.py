@@ -18,6 +18,7 @@ from stock import availability, catalogue
 from stock.availability import Available
 from stock.models import Item, Kind
 from studio import times
+from studio.access import Right, require
 from studio.models import Studio
 from studio.times import Window
 
@@ -48,17 +49,31 @@ class ShelfWord:
 
 
 def owned() -> Owned:
-    """Everything the studio can build from. Two queries."""
+    """Everything the studio can build from. One query."""
     return read(())[1]
 
 
 def read(codes: Iterable[str]) -> tuple[dict[str, Item], Owned]:
-    """The items under these codes, retired ones too, and everything the studio can build from. Two queries."""
-    colours = {colour.code: (colour.name, colour.hex) for colour in catalogue.colours()}
+    """The items under these codes, retired ones too, and everything the studio can build from. One query.
+
+    A colour can be chosen where the studio keeps latex of it, in whatever size.
+    """
+    require(Right.SEE_SHELF)
     wanted = set(codes)
-    standing = Q(retired_at=None, kind__in=[Kind.FRAME, Kind.COVER, Kind.SIGN])
-    items = list(Item.objects.select_related("colour").filter(standing | Q(code__in=wanted)))
-    return {item.code: item for item in items if item.code in wanted}, _owned(colours, items)
+    standing = Item.objects.filter(retired_at=None)
+    one_of_each_colour = (
+        standing.filter(kind=Kind.LATEX, colour__retired_at=None)
+        .order_by("colour_id", "size_in")
+        .distinct("colour_id")
+        .values("pk")
+    )
+    built_on = Q(retired_at=None, kind__in=[Kind.FRAME, Kind.COVER, Kind.SIGN])
+    items = list(
+        Item.objects.select_related("colour").filter(
+            built_on | Q(code__in=wanted) | Q(pk__in=one_of_each_colour)
+        )
+    )
+    return {item.code: item for item in items if item.code in wanted}, _owned(items)
 
 
 def goods(code: str, quantity: int, items: Mapping[str, Item], latex_by: str) -> Goods:
@@ -108,7 +123,13 @@ def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Stud
 # Private
 
 
-def _owned(colours: Mapping[str, tuple[str, str]], items: Iterable[Item]) -> Owned:
+def _owned(items: Sequence[Item]) -> Owned:
+    hues = {item.colour.code: item.colour for item in items if item.kind == Kind.LATEX and item.colour}
+    colours = {
+        hue.code: (hue.name, hue.hex)
+        for hue in sorted(hues.values(), key=catalogue.shelf_order)
+        if hue.retired_at is None
+    }
     frames: defaultdict[str, list[OwnedSize]] = defaultdict(list)
     covers: dict[str, tuple[str, str, str]] = {}
     signs: dict[str, str] = {}

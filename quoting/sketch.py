@@ -192,7 +192,7 @@ def add_free_line(
             unit_price=unit_price,
             tax_id=tax_id,
         )
-        line.full_clean(exclude=["studio"])
+        line.full_clean()
         line.save()
         return f"added {line.label}"
 

@@ -13,7 +13,7 @@ from django.db import connection, transaction
 from django.http import Http404
 from django.utils import timezone
 
-from studio import mail, public_links, tenancy
+from studio import mail, outbox, public_links, tenancy
 from studio.access import MEMBER_ROLES, Right, Role, require
 from studio.links import absolute
 from studio.models import Invitation, LinkPurpose, Membership, Person, Studio
@@ -103,14 +103,29 @@ def invite(*, email: str, role: Role, by: Person) -> SentInvitation:
         invitation.link = made.link
         invitation.save(update_fields=["link"])
         sent = SentInvitation(invitation, absolute(f"/join/{made.token}"))
-        studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
-        mail.post(
-            "invitation",
-            to=address,
-            key=f"invitation-{invitation.pk}",
-            context={"studio": studio.name, "by": str(by), "role": str(role), "address": sent.address},
-        )
+        outbox.write("studio.mail_invitation", key=f"invitation-{invitation.pk}", invitation_id=invitation.pk)
     return sent
+
+
+def mail_invitation(invitation_id: int) -> None:
+    """Send the e-mail, with a link made for it now: so no token is ever stored, not even on its way."""
+    invitation = Invitation.objects.select_related("invited_by").get(pk=invitation_id)
+    if invitation.accepted_at or invitation.withdrawn_at:
+        return
+    made = public_links.make(
+        LinkPurpose.INVITATION, subject_id=invitation.pk, expires_at=invitation.expires_at
+    )
+    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    mail.send(
+        template="invitation",
+        to=invitation.email,
+        context={
+            "studio": studio.name,
+            "by": str(invitation.invited_by),
+            "role": invitation.role,
+            "address": absolute(f"/join/{made.token}"),
+        },
+    )
 
 
 def withdraw(invitation_id: int) -> None:

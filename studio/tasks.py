@@ -6,13 +6,19 @@ from typing import Any
 
 from celery import shared_task
 
-from studio import mail, outbox
+from studio import mail, outbox, people
 
 
 @outbox.worker_task("studio.send_mail")
 def send_mail(*, template: str, to: str, context: dict[str, Any], reply_to: str = "") -> None:
     """Send one e-mail."""
     mail.send(template=template, to=to, context=context, reply_to=reply_to)
+
+
+@outbox.worker_task("studio.mail_invitation")
+def mail_invitation(*, invitation_id: int) -> None:
+    """Send an invitation's link."""
+    people.mail_invitation(invitation_id)
 
 
 @shared_task(name="studio.sweep_outbox", ignore_result=True)

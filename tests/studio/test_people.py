@@ -7,11 +7,12 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.core import mail as sent_mail
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404
 from django.utils import timezone
 
-from studio import people, public_links
+from studio import people, public_links, tasks
 from studio.access import ROLE_RIGHTS, Right, Role
 from studio.models import Invitation, LinkPurpose, Membership, OutboxEntry, Person
 from tests.people import House
@@ -99,12 +100,21 @@ def test_only_a_tokens_hash_is_kept(wickerlark: House) -> None:
         assert len(invitation.link.token_hash) == 64
 
 
-def test_an_invitation_is_mailed_by_way_of_the_outbox(wickerlark: House) -> None:
-    token = invited(wickerlark)
+def test_an_invitation_is_mailed_with_a_link_that_works_and_no_token_is_kept(wickerlark: House) -> None:
+    shown = invited(wickerlark)
     with wickerlark.enter():
         entry = OutboxEntry.objects.get()
-    assert entry.task == "studio.send_mail"
-    assert token in entry.arguments["context"]["address"]
+    assert entry.task == "studio.mail_invitation"
+    tasks.mail_invitation(studio_id=entry.studio_id, entry_id=entry.pk)
+    (letter,) = sent_mail.outbox
+    mailed = letter.body.split("/join/")[1].split()[0]
+    assert letter.to == ["new@example.test"]
+    for token in (shown, mailed):
+        assert public_links.find(token, LinkPurpose.INVITATION) is not None
+        assert token not in str(entry.arguments)
+    with wickerlark.enter():
+        people.withdraw(Invitation.objects.get().pk)
+    assert public_links.find(mailed, LinkPurpose.INVITATION) is None
 
 
 def test_somebody_who_belongs_already_is_not_invited(wickerlark: House) -> None:

@@ -122,7 +122,8 @@ def _matched(
         for one in (present, table)
     )
     change = np.zeros((len(ours), len(theirs)))
-    for mine, wanted in zip(ours.T, theirs.T, strict=True):  # one at a time: all at once would take much memory
+    # One at a time: all at once would take much memory.
+    for mine, wanted in zip(ours.T, theirs.T, strict=True):
         change += np.abs(mine[:, None] - wanted[None, :])
     quads, recipes = linear_sum_assignment(change)
     result = present.copy()

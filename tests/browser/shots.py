@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 from playwright.sync_api import Browser, sync_playwright
 
@@ -15,7 +16,7 @@ from tests.browser import product
 from tests.browser.visitors import DESK, INES, PHONE, TABLET, chromium, sign_in
 
 SHOTS = Path(".local") / "shots"
-DEVICES = {"390": PHONE, "820": TABLET, "1440": DESK}
+DEVICES: dict[str, dict[str, Any]] = {"390": PHONE, "820": TABLET, "1440": DESK}
 START = ("/s/wickerlark/", "/s/wickerlark/events/", "/s/wickerlark/shelf/", "/s/wickerlark/designs/")
 MOST_PAGES = 60
 
@@ -58,10 +59,10 @@ def found_pages(browser: Browser, site: str) -> list[str]:
 
 
 def shoot(
-    browser: Browser, site: str, pages: list[str], width: str, device: dict[str, object], scheme: str
+    browser: Browser, site: str, pages: list[str], width: str, device: dict[str, Any], scheme: str
 ) -> None:
     """Every page at one width and in one scheme."""
-    context = browser.new_context(base_url=site, color_scheme=scheme, **device)  # type: ignore[arg-type]
+    context = browser.new_context(base_url=site, **device, color_scheme=scheme)
     page = context.new_page()
     page.goto("/account/login/")
     page.screenshot(path=SHOTS / f"sign-in-{width}-{scheme}.png", full_page=True)

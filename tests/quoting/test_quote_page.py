@@ -8,18 +8,18 @@ from typing import Any
 
 import pytest
 from django.db import connection
-from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from quoting import sketch
 from quoting.models import Quote, QuoteState
+from studio import taxes
 from tests import people
 from tests.people import House
 from tests.quoting import scenes
 
 D = Decimal
-HTMX = {"HTTP_HX_REQUEST": "true"}
+HTMX = {"HX-Request": "true"}
 MOST_QUERIES = 15
 USUAL_FULLNESS = 0.92
 """What a design has that says nothing of it."""
@@ -31,7 +31,7 @@ def quoted(wickerlark: House) -> Quote:
         return scenes.quote(wickerlark, width_m=D("2.9"), height_m=D("2.3"))
 
 
-def page(house: House, quote: Quote, role: str = "owner") -> HttpResponse:
+def page(house: House, quote: Quote, role: str = "owner") -> Any:
     return house.client(role).get(house.url("quoting:quote", quote.pk))
 
 
@@ -53,10 +53,10 @@ def fields(html: str) -> dict[str, Any]:
     return sent
 
 
-def change(house: House, quote: Quote, role: str = "owner", **typed: Any) -> HttpResponse:
+def change(house: House, quote: Quote, role: str = "owner", **typed: Any) -> Any:
     client = house.client(role)
     html = client.get(house.url("quoting:quote", quote.pk)).content.decode()
-    return client.post(house.url("quoting:quote-alter", quote.pk), fields(html) | typed, **HTMX)
+    return client.post(house.url("quoting:quote-alter", quote.pk), fields(html) | typed, headers=HTMX)
 
 
 def design_of(house: House, quote: Quote) -> dict[str, Any]:
@@ -152,14 +152,14 @@ def test_a_late_change_is_refused_kept_typed_and_applied_when_sent_again(
     mine = fields(page(wickerlark, quoted).content.decode())
     change(wickerlark, quoted, role="staff", fullness="55")
     address = wickerlark.url("quoting:quote-alter", quoted.pk)
-    answer = wickerlark.client().post(address, mine | {"share.oat": "50"}, **HTMX)
+    answer = wickerlark.client().post(address, mine | {"share.oat": "50"}, headers=HTMX)
     html = answer.content.decode()
     assert answer.status_code == 422
     assert "Wickerlark Decor Staff changed this quote meanwhile" in html
     assert "Not applied yet" in html
     shown = fields(html)
     assert (shown["fullness"], shown["share.oat"], shown["version"]) == ("55", "50", "2")
-    assert wickerlark.client().post(address, shown, **HTMX).status_code == 200
+    assert wickerlark.client().post(address, shown, headers=HTMX).status_code == 200
     design = design_of(wickerlark, quoted)
     assert design["garlands"][0]["fullness"] == 0.55, "theirs was not overwritten"
     assert design["palette"][0]["share"] == pytest.approx(0.5)
@@ -172,10 +172,10 @@ def test_undo_goes_back_and_the_page_offers_it_only_where_there_is_something(
     change(wickerlark, quoted, fullness="55")
     assert 'id="undo"' in page(wickerlark, quoted).content.decode()
     client = wickerlark.client()
-    answer = client.post(wickerlark.url("quoting:quote-undo", quoted.pk), {"version": "2"}, **HTMX)
+    answer = client.post(wickerlark.url("quoting:quote-undo", quoted.pk), {"version": "2"}, headers=HTMX)
     assert answer.status_code == 200
     assert design_of(wickerlark, quoted)["garlands"][0].get("fullness", USUAL_FULLNESS) == USUAL_FULLNESS
-    late = client.post(wickerlark.url("quoting:quote-undo", quoted.pk), {"version": "2"}, **HTMX)
+    late = client.post(wickerlark.url("quoting:quote-undo", quoted.pk), {"version": "2"}, headers=HTMX)
     assert late.status_code == 422
     assert "meanwhile" in late.content.decode()
 
@@ -184,15 +184,15 @@ def test_a_free_line_is_added_and_taken_out(wickerlark: House, quoted: Quote) ->
     client = wickerlark.client()
     address = wickerlark.url("quoting:quote-add-line", quoted.pk)
     with wickerlark.enter():
-        tax = scenes.taxes.taxes()[0].pk
+        tax = taxes.taxes()[0].pk
     line = {"version": "1", "label": "Plinth <b>", "quantity": "2", "unit_price": "15.50", "tax_id": str(tax)}
-    html = client.post(address, line, **HTMX).content.decode()
+    html = client.post(address, line, headers=HTMX).content.decode()
     assert "Plinth &lt;b&gt;" in html
     assert "31.00" in html
     with wickerlark.enter():
         (kept,) = quoted.free_lines.all()
     gone = client.post(
-        wickerlark.url("quoting:quote-remove-line", quoted.pk, kept.pk), {"version": "2"}, **HTMX
+        wickerlark.url("quoting:quote-remove-line", quoted.pk, kept.pk), {"version": "2"}, headers=HTMX
     )
     assert "Plinth" not in gone.content.decode()
 
@@ -211,9 +211,9 @@ def test_a_wrong_line_keeps_what_was_typed(
     typed: dict[str, str], says: str, wickerlark: House, quoted: Quote
 ) -> None:
     with wickerlark.enter():
-        tax = scenes.taxes.taxes()[0].pk
+        tax = taxes.taxes()[0].pk
     line = {"version": "1", "label": "Gift", "quantity": "1", "unit_price": "1", "tax_id": str(tax)} | typed
-    answer = wickerlark.client().post(wickerlark.url("quoting:quote-add-line", quoted.pk), line, **HTMX)
+    answer = wickerlark.client().post(wickerlark.url("quoting:quote-add-line", quoted.pk), line, headers=HTMX)
     assert answer.status_code == 422
     html = answer.content.decode()
     assert says in html
@@ -225,7 +225,7 @@ def test_junk_in_the_hidden_fields_is_no_server_error(junk: str, wickerlark: Hou
     answer = change(wickerlark, quoted, version=junk, piece=junk)
     assert answer.status_code == 422
     undone = wickerlark.client().post(
-        wickerlark.url("quoting:quote-undo", quoted.pk), {"version": junk}, **HTMX
+        wickerlark.url("quoting:quote-undo", quoted.pk), {"version": junk}, headers=HTMX
     )
     assert undone.status_code == 422
 
@@ -234,12 +234,12 @@ def test_the_way_there_makes_a_van_line(wickerlark: House, quoted: Quote) -> Non
     sent = {"version": "1", "distance": "11", "drive_minutes": "25", "trips": "2"}
     html = (
         wickerlark.client()
-        .post(wickerlark.url("quoting:quote-way", quoted.pk), sent, **HTMX)
+        .post(wickerlark.url("quoting:quote-way", quoted.pk), sent, headers=HTMX)
         .content.decode()
     )
     assert "11 miles there and back, twice" in html
     wrong = wickerlark.client().post(
-        wickerlark.url("quoting:quote-way", quoted.pk), sent | {"version": "2", "trips": "999"}, **HTMX
+        wickerlark.url("quoting:quote-way", quoted.pk), sent | {"version": "2", "trips": "999"}, headers=HTMX
     )
     assert wrong.status_code == 422
     assert 'value="999"' in wrong.content.decode()

@@ -62,7 +62,8 @@ def shoot(
     browser: Browser, site: str, pages: list[str], width: str, device: dict[str, Any], scheme: str
 ) -> None:
     """Every page at one width and in one scheme."""
-    context = browser.new_context(base_url=site, **device, color_scheme=scheme)
+    options: dict[str, Any] = {**device, "color_scheme": scheme}
+    context = browser.new_context(base_url=site, **options)
     page = context.new_page()
     page.goto("/account/login/")
     page.screenshot(path=SHOTS / f"sign-in-{width}-{scheme}.png", full_page=True)

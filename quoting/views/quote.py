@@ -50,6 +50,8 @@ def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
         return _stale(request, read, piece, form)
     if not form.is_valid():
         return _answer(request, _context(request, found, piece_id=piece.pk, form=form), 422)
+    if not form.changes and not form.size:
+        return _done(request, quote_id, piece.pk)
     try:
         sketch.alter_piece(
             found.pk,

@@ -55,8 +55,8 @@ class Owned:
     """Label by item code."""
 
 
-def fitting(design: Design, owned: Owned) -> Design:
-    """The design over the frames that the studio owns and in the colours as it names them.
+def fitting(design: Design, owned: Owned, *, loss: float) -> Design:
+    """The design over the frames that the studio owns, in the colours as it names them, with its own loss.
 
     A frame whose shape the studio doesn't own keeps the sizes of the template; it then shows as missing.
     """
@@ -67,7 +67,7 @@ def fitting(design: Design, owned: Owned) -> Design:
         else colour
         for colour in design.palette
     )
-    return replace(design, frames=frames, palette=palette)
+    return replace(design, frames=frames, palette=palette, loss=loss)
 
 
 def sizes_for(frame: Frame, owned: Owned) -> tuple[OwnedSize, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Final
 
@@ -62,6 +62,18 @@ def bench(picture: str, takeoff: dict[str, Any], *, ceiling_m: Decimal | None, u
         top=round(ground - takeoff["height_m"] * PX_PER_M, 1),
         ground=round(ground, 1),
     )
+
+
+def card(picture: str, takeoff: dict[str, Any], *, units: str) -> Bench:
+    """The picture of a piece in a room of always the same proportions, so that cards of designs stand in rows."""
+    found = bench(picture, takeoff, ceiling_m=None, units=units)
+    headroom = found.width / NARROWEST - found.height
+    if headroom <= 0:
+        return found
+    ground = takeoff["picture_size"][1] - FLOOR_M * PX_PER_M
+    y, height = found.y - headroom, found.height + headroom
+    drawn = _in_room(spoken(picture, units), found.x, y, found.width, height, ground, None)
+    return replace(found, picture=drawn, y=round(y, 1), height=round(height, 1))
 
 
 def spoken(picture: str, units: str) -> str:

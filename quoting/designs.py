@@ -10,7 +10,7 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
-from quoting.bench import spoken
+from quoting.bench import card
 from quoting.craft.design import Design, DesignError, design_from_dict, load_design
 from quoting.faults import cannot_sketch
 from quoting.models import DesignTemplate
@@ -84,7 +84,7 @@ def bring_back(template_id: int) -> None:
 def _kept(design: Design, studio: Studio, *, is_starter: bool) -> DesignTemplate:
     result = worked(design)
     found = result.takeoff
-    width, height = found["picture_size"]
+    shown = card(result.picture, found, units=studio.units)
     size = " × ".join(lengths.written(found[side], studio.units) for side in ("width_m", "height_m"))
     kept = DesignTemplate(
         name=design.name,
@@ -92,9 +92,9 @@ def _kept(design: Design, studio: Studio, *, is_starter: bool) -> DesignTemplate
         is_starter=is_starter,
         facts=f"{size}, {found['balloons']} balloons" if found["balloons"] else size,
         alt=in_units(found["alt"], studio.units),
-        picture=spoken(result.picture, studio.units),
-        picture_width=width,
-        picture_height=height,
+        picture=shown.picture,
+        picture_width=round(shown.width),
+        picture_height=round(shown.height),
     )
     kept.full_clean()
     kept.save()

@@ -12,7 +12,7 @@ from babel.numbers import format_decimal
 
 from quoting.models import SetPiece
 from quoting.pricing import Tape
-from quoting.sheet import Sheet
+from quoting.sheet import PARTS, Sheet
 from quoting.worked import in_units
 from studio import lengths, money
 from studio.models import Studio
@@ -41,19 +41,26 @@ class CountRow:
     hex: str = ""
 
 
-def tape_rows(tape: Tape, studio: Studio, *, shown_piece: int) -> list[Row]:
+def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: int) -> list[Row]:
     """The tape's rows down to the deposit; lines light up what they pay for in the piece that is shown."""
 
     def bare(amount: Decimal) -> str:
         return without_sign(amount, studio)
 
-    rows = [
-        Row(
-            line.label, line.detail, bare(line.amount), line.part if line.piece == shown_piece else "",
-            "line", line.extra,
+    rows: list[Row] = []
+    heads = iter(names if len(names) > 1 else ())
+    last = -1
+    for line in tape.lines:
+        label, is_piece = line.label, line.part in PARTS
+        if is_piece and len(names) > 1:
+            if line.piece != last:
+                rows.append(Row(next(heads), "", "", kind="piece"))
+            last = line.piece
+            label = label.removeprefix(f"{names[line.piece]}: ")
+        lights = line.part if is_piece and line.piece == shown_piece else ""
+        rows.append(
+            Row(label[:1].upper() + label[1:], line.detail, bare(line.amount), lights, "line", line.extra)
         )
-        for line in tape.lines
-    ]  # fmt: skip
     if not tape.inclusive:
         rows.append(Row("Net", "", bare(tape.net), kind="rule"))
         rows += [Row(_tax_words(tax.tax.name, tax.tax.percent), "", bare(tax.amount)) for tax in tape.taxes]
@@ -93,6 +100,12 @@ def built(tape: Tape, studio: Studio) -> list[Row]:
         for line in tape.lines
         if line.cost is not None and line.origin
     ]
+
+
+def unpriced_words(names: Sequence[str]) -> str:
+    """How much of the bill the shelf knows no cost of."""
+    things = "one thing has" if len(names) == 1 else f"{len(names)} things have"
+    return f"{things} no cost on the shelf: counted as nothing"
 
 
 def without_sign(amount: Decimal, studio: Studio) -> str:

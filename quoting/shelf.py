@@ -25,6 +25,7 @@ from studio.times import Window
 NOTHING: Final = Decimal(0)
 UNDYED: Final = "#EFE6D6"
 """A cover whose colour the shelf doesn't say is drawn in this."""
+MOST_NAMED: Final = 3
 LATEX: Final = (Kind.LATEX, Kind.TWISTING)
 ORDER: Final = (
     Kind.FRAME,
@@ -112,12 +113,14 @@ def on_the_day(
 
 def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:
     """What to say of the shelf on a call: everything short, every frame, cover and sign; then the rest in one line."""
+    strange = [need for need in standing if need.item is None]
+    standing = [need for need in standing if need.item is not None]
     ranked = sorted(standing, key=lambda need: (_rank(need), need.short == 0))
     told = [_word(need, labels.get(need.code, need.code), studio) for need in ranked if _is_told(need)]
     quiet = [need for need in standing if not _is_told(need)]
     if quiet:
         told.append(ShelfWord(False, f"{len(quiet)} more things: all there"))
-    return told
+    return told + _strange_words([labels.get(need.code, need.code) for need in strange])
 
 
 # Private
@@ -160,16 +163,23 @@ def _rank(need: Available) -> int:
 
 
 def _is_told(need: Available) -> bool:
-    return need.short > 0 or need.item is None or need.item.kind in (Kind.FRAME, Kind.COVER, Kind.SIGN)
+    return need.short > 0 or (need.item is not None and need.item.kind in (Kind.FRAME, Kind.COVER, Kind.SIGN))
+
+
+def _strange_words(names: Sequence[str]) -> list[ShelfWord]:
+    """What the shelf doesn't know at all, in one sentence however many they are."""
+    if not names:
+        return []
+    shown = ", ".join(name[:1].lower() + name[1:] for name in names[:MOST_NAMED])
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return [ShelfWord(True, f"not on the shelf's list: {len(names)}", shown + more)]
 
 
 def _word(need: Available, label: str, studio: Studio) -> ShelfWord:
     name = label[:1].lower() + label[1:]
-    if need.item is None:
-        return ShelfWord(True, f"{name}: {need.needed} needed", "not on the shelf's list")
     if need.short:
         return ShelfWord(True, f"{name}: {need.short} short", _way_out(need, studio))
-    if need.item.is_reusable:
+    if need.item is not None and need.item.is_reusable:
         back = (
             f"back from {need.back_from} {_moment(need, studio)}" if need.back_at and need.back_from else ""
         )

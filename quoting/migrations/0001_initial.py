@@ -561,7 +561,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(Decimal("0")),
                             django.core.validators.MaxValueValidator(Decimal("1000")),
                         ],
-                        verbose_name="markup",
+                        verbose_name="mark-up",
                     ),
                 ),
                 (
@@ -731,7 +731,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(Decimal("0")),
                             django.core.validators.MaxValueValidator(Decimal("1000")),
                         ],
-                        verbose_name="markup",
+                        verbose_name="mark-up",
                     ),
                 ),
                 (

@@ -68,7 +68,7 @@ class Rates(TenantModel):
     overhead_percent = _percent(
         "overhead", "15", 500, "Rent, insurance, office: on top of every direct cost."
     )
-    markup_percent = _percent("markup", "60", 1000, "What is added to cost and overhead.")
+    markup_percent = _percent("mark-up", "60", 1000, "What is added to cost and overhead.")
     rounding_step = _amount(
         "round totals to", "0", "Net prices are brought up to a multiple of this; 0: left alone."
     )

@@ -18,11 +18,11 @@ from studio.access import Right, studio_page
 
 PAGE_LENGTH = 30
 WAITS_FOR = {
-    QuoteState.SKETCH: "for you: not offered yet",
-    QuoteState.OFFERED: "for the client",
-    QuoteState.AGREED: "nobody: agreed",
-    QuoteState.DECLINED: "for you: declined",
-    QuoteState.SET_ASIDE: "nobody: set aside",
+    QuoteState.SKETCH: "waits for you: not offered yet",
+    QuoteState.OFFERED: "waits for the client",
+    QuoteState.AGREED: "agreed",
+    QuoteState.DECLINED: "waits for you: declined",
+    QuoteState.SET_ASIDE: "set aside",
 }
 OPEN = (QuoteState.SKETCH, QuoteState.OFFERED, QuoteState.DECLINED)
 

@@ -122,7 +122,7 @@ def test_the_list_says_what_waits_for_whom_and_hides_what_is_done(wickerlark: Ho
     client, address = wickerlark.client("staff"), wickerlark.url("quoting:quotes")
     html = client.get(address).content.decode()
     assert "Library centenary" in html
-    assert "for you: not offered yet" in html
+    assert "waits for you: not offered yet" in html
     assert f"${waiting.priced_total:,.2f}" in html
     assert "Bakery opening" not in html
     assert "Bakery opening" in client.get(address, {"show": "all"}).content.decode()

@@ -12,8 +12,8 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404
 
 from events.models import Event, Stage
-from quoting import designs, sheet, sketch
-from quoting.models import Quote, QuoteState, SetPiece
+from quoting import designs, rating, sheet, sketch
+from quoting.models import Quote, QuoteState, Rates, SetPiece
 from stock.models import Item
 from tests.people import House
 from tests.quoting import scenes
@@ -58,6 +58,12 @@ def test_no_quote_for_an_event_that_was_called_off(wickerlark: House) -> None:
         event.status = "CANCELLED"
         with pytest.raises(sketch.ClosedSketch, match="called off"):
             sketch.start_quote(event, scenes.starter(wickerlark.studio))
+
+
+def test_a_new_sketch_takes_the_studio_s_own_loss(wickerlark: House) -> None:
+    with wickerlark.enter():
+        rating.keep_rates(Rates(loss_percent=D(12)))
+        assert piece_of(scenes.quote(wickerlark)).design["loss"] == pytest.approx(0.12)
 
 
 def test_frames_are_those_the_studio_owns(wickerlark: House) -> None:

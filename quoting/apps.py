@@ -12,7 +12,8 @@ class QuotingConfig(AppConfig):
     verbose_name = "Quoting"
 
     def ready(self) -> None:
-        from events import beside
+        from events import beside, due
         from quoting import ports
 
         beside.register(ports.quotes_beside)
+        due.register(ports.offers_about_to_lapse)

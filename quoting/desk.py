@@ -52,6 +52,9 @@ def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: 
     last = -1
     for line in tape.lines:
         label, is_piece = line.label, line.part in PARTS
+        if len(names) > 1 and not is_piece and last >= 0:
+            rows.append(Row("For all of it", "", "", kind="piece"))
+            last = -1
         if is_piece and len(names) > 1:
             if line.piece != last:
                 rows.append(Row(next(heads), "", "", kind="piece"))
@@ -137,6 +140,14 @@ def comes_out(piece: SetPiece, units: str) -> str:
     if all(abs(a - b) <= b * Decimal("0.02") for a, b in zip(actual, asked, strict=True)):
         return ""
     return " × ".join(lengths.written(each, units) for each in actual)
+
+
+def too_high(piece: SetPiece, ceiling_m: Decimal | None, units: str) -> str:
+    """What to say of a piece that doesn't fit under the ceiling; nothing where it does or no ceiling is known."""
+    height = Decimal(str(piece.takeoff["height_m"]))
+    if ceiling_m is None or height <= ceiling_m:
+        return ""
+    return f"It comes out {lengths.written(height, units)} high; the ceiling is {lengths.written(ceiling_m, units)}."
 
 
 def count_groups(piece: SetPiece, units: str) -> list[tuple[str, int, list[CountRow]]]:

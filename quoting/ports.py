@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from django.urls import NoReverseMatch
+from django.utils import timezone
 
 from events.beside import Act, Row, Section
+from events.due import DueItem
 from events.models import Event
-from quoting.models import Quote, QuoteState
+from quoting.models import Offer, OfferState, Quote, QuoteState
 from studio import links, money, tenancy
 from studio.access import Right, may
 from studio.models import Studio
+from studio.times import Window
 
 
 def quotes_beside(event: Event) -> Section | None:
@@ -22,7 +27,7 @@ def quotes_beside(event: Event) -> Section | None:
         Row(
             quote.title,
             links.to("quoting:quote", quote.pk),
-            f"{QuoteState(quote.state).label}, sketch {quote.version}",
+            _standing_words(quote),
             amount_words(quote, studio),
         )
         for quote in Quote.objects.filter(event=event)
@@ -32,6 +37,30 @@ def quotes_beside(event: Event) -> Section | None:
     return Section(
         "Quotes", rows, acts, "No quote yet: start one from a design while the client is on the line."
     )
+
+
+def offers_about_to_lapse(span: Window) -> Iterable[DueItem]:
+    """Open offers that lapse within the span. One query; nothing for whoever sees no prices."""
+    if not may(tenancy.current().role, Right.SEE_QUOTES):
+        return []
+    open_ones = Offer.objects.filter(
+        state=OfferState.OPEN, expires_at__gte=max(span.start, timezone.now()), expires_at__lt=span.end
+    )
+    return [
+        DueItem(
+            offer.expires_at,
+            "Offer lapses",
+            offer.quote.event.title,
+            links.to("quoting:offer", offer.pk),
+            offer.quote.event_id,
+        )
+        for offer in open_ones.select_related("quote__event").defer("frozen")
+    ]
+
+
+def _standing_words(quote: Quote) -> str:
+    sketch = f"sketch {quote.version}"
+    return sketch if quote.state == QuoteState.SKETCH else f"{QuoteState(quote.state).label}, {sketch}"
 
 
 def amount_words(quote: Quote, studio: Studio) -> str:

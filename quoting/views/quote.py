@@ -235,6 +235,7 @@ def _context(
         if piece
         else None,
         "headline": desk.headline(piece, studio.units) if piece else "",
+        "too_high": desk.too_high(piece, found.event.ceiling_m, studio.units) if piece else "",
         "comes_out": desk.comes_out(piece, studio.units) if piece else "",
         "form": form or (_sketch_form(read, piece) if piece else None),
         "tape": desk.tape_rows(tape, studio, names=[each.name for each in read.pieces], shown_piece=place),

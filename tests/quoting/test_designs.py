@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
 
-from events import beside
-from quoting import designs, rating, sheet, sketch
+from events import beside, due
+from quoting import designs, offering, rating, sheet, sketch
 from quoting.models import DesignTemplate, Quote, QuoteState, Rates
 from studio.models import Studio
+from studio.times import Window
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.test_quote_page import MOST_QUERIES, counted
@@ -158,6 +160,21 @@ def test_an_event_s_page_lists_its_quotes_for_those_who_see_prices(
             if section.title == "Quotes"
         ]
     assert [row.title for row in rows] == (["Library centenary"] if shown else [])
+
+
+def test_an_offer_about_to_lapse_is_due_for_those_who_see_prices(wickerlark: House) -> None:
+    with wickerlark.enter():
+        made = offering.offer(scenes.quote(wickerlark)).offer
+        lapses = made.expires_at
+    week = Window(lapses - timedelta(days=3), lapses + timedelta(days=4))
+    later = Window(lapses + timedelta(minutes=1), lapses + timedelta(days=7))
+    with wickerlark.enter("staff"):
+        (item,) = [item for item in due.due(week) if item.what == "Offer lapses"]
+        assert (item.about, item.at) == ("Library centenary", lapses)
+        assert item.address == wickerlark.url("quoting:offer", made.pk)
+        assert not [item for item in due.due(later) if item.what == "Offer lapses"]
+    with wickerlark.enter("crew"):
+        assert not [item for item in due.due(week) if item.what == "Offer lapses"]
 
 
 def test_rates_are_the_owner_s(wickerlark: House) -> None:

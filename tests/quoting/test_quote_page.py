@@ -228,6 +228,12 @@ def test_junk_in_the_hidden_fields_is_no_server_error(junk: str, wickerlark: Hou
     assert undone.status_code == 422
 
 
+def test_a_piece_higher_than_the_ceiling_is_told(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark, height_m=D("2.3"), ceiling_m=D("2.1"))
+    assert "the ceiling is 6 ft 10¾ in" in page(wickerlark, quote).content.decode()
+
+
 def test_the_way_there_makes_a_van_line(wickerlark: House, quoted: Quote) -> None:
     sent = {"version": "1", "distance": "11", "drive_minutes": "25", "trips": "2"}
     html = (

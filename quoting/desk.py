@@ -12,7 +12,7 @@ from babel.numbers import format_decimal
 
 from quoting.models import SetPiece
 from quoting.pricing import Tape
-from quoting.sheet import PARTS, Sheet
+from quoting.sheet import PARTS, Sheet, frame_words
 from quoting.worked import in_units
 from studio import lengths, money
 from studio.models import Studio
@@ -121,9 +121,7 @@ def without_sign(amount: Decimal, studio: Studio) -> str:
 def headline(piece: SetPiece, units: str) -> str:
     """What stands above the picture: frames, length of garland, density."""
     found = piece.takeoff
-    words = (
-        [" and ".join(label[:1].lower() + label[1:] for label in found["frames"])] if found["frames"] else []
-    )
+    words = [frame_words(found["frames"])] if found["frames"] else []
     if found["balloons"]:
         run = Decimal(str(found["garland_m"]))
         words.append(f"{lengths.written(run, units)} of garland")

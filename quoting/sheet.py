@@ -159,6 +159,12 @@ def find(quote_id: int) -> Quote:
     return quote
 
 
+def frame_words(labels: Sequence[str]) -> str:
+    """Frames by name, those of one kind counted: ``arch frame 6 ft × 2``."""
+    counted = Counter(label[:1].lower() + label[1:] for label in labels)
+    return " and ".join(name if count == 1 else f"{name} × {count}" for name, count in counted.items())
+
+
 def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -> tuple[str, str]:
     """What the tape calls one part of a set piece, and the smaller print under it."""
     found = piece.takeoff
@@ -172,7 +178,7 @@ def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -
         covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(
             found["covers"], f", {found['covers']} covers"
         )
-        label = " and ".join(label[:1].lower() + label[1:] for label in found["frames"]) or "hardware"
+        label = frame_words(found["frames"]) or "hardware"
         return label[:1].upper() + label[1:] + covers, ""
     if part == "florals":
         pieces = ", ".join(

@@ -258,6 +258,12 @@ def test_two_pieces_stand_on_one_tape_under_their_names(wickerlark: House) -> No
         )
 
 
+def test_frames_of_one_kind_are_counted() -> None:
+    assert sheet.frame_words(["Ring 6 ft", "Panel 4 × 7 ft"]) == "ring 6 ft and panel 4 × 7 ft"
+    assert sheet.frame_words(["Arch 6 ft", "Arch 6 ft"]) == "arch 6 ft × 2"
+    assert sheet.frame_words([]) == ""
+
+
 def test_a_piece_of_another_quote_is_not_found(wickerlark: House) -> None:
     with wickerlark.enter():
         mine, other = scenes.quote(wickerlark), scenes.quote(wickerlark, title="Bakery opening")

@@ -50,16 +50,22 @@ class Offered:
     """Pieces that couldn't be pencilled because they are promised elsewhere, a sentence each."""
 
 
-def offer(quote: Quote, *, after_version: int | None = None) -> Offered:
+def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | None = None) -> Offered:
     """Freeze ``quote`` as its next version and send it; an earlier open version is replaced.
 
     ``after_version`` is the newest version that the page knew of. Pressed twice, the second press gives the offer of
     the first: without ``after_version`` whenever the content is the same, with it when a version has come since.
+    ``seen_sketch`` is the sketch that the page showed: nobody sends a client what they haven't seen themselves.
     Raises :class:`CannotOffer`; nothing has changed then.
     """
     require(Right.OFFER)
     with transaction.atomic():
         quote = _locked(quote.pk)
+        if seen_sketch is not None and seen_sketch != quote.version:
+            raise CannotOffer(
+                f"This quote stands at sketch {quote.version}, you saw sketch {seen_sketch}. "
+                "Nothing was offered; look at it as it stands now, and offer it again."
+            )
         studio = (
             Studio.objects.select_for_update(of=("self",), no_key=True)
             .defer("logo")

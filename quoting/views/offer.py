@@ -24,7 +24,9 @@ def make_offer(request: HttpRequest, quote_id: int) -> HttpResponse:
     quote = sketch.find(quote_id)
     after = request.POST.get("after_version", "")
     try:
-        offered = offering.offer(quote, after_version=int(after) if after.isdecimal() else None)
+        offered = offering.offer(
+            quote, after_version=_number(after), seen_sketch=_number(request.POST.get("version", ""))
+        )
     except offering.CannotOffer as refusal:
         for words in refusal.messages:
             messages.error(request, words)
@@ -127,3 +129,8 @@ def _show_once(request: HttpRequest, found: Offer, address: str) -> None:
 
 def _paper_context(found: Offer) -> dict[str, object]:
     return {**client_page.paper_context(found, ""), "row": found}
+
+
+def _number(text: str) -> int | None:
+    """A whole number that the page sent, if it sent one."""
+    return int(text) if text.isdecimal() else None

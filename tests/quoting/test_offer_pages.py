@@ -28,6 +28,21 @@ def quote_of(house: House) -> Quote:
         return offers.quote(house)
 
 
+def test_a_page_that_shows_an_older_sketch_offers_nothing(wickerlark: House) -> None:
+    quote = quote_of(wickerlark)
+    client, address = wickerlark.client("staff"), wickerlark.url("quoting:make-offer", quote.pk)
+    with wickerlark.enter():
+        seen = sketch.find(quote.pk).version
+        Quote.objects.filter(pk=quote.pk).update(version=seen + 1)
+    page = client.post(address, {"version": str(seen)}, follow=True)
+    assert f"stands at sketch {seen + 1}, you saw sketch {seen}" in text_of(page.content)
+    with wickerlark.enter():
+        assert not Offer.objects.exists()
+    client.post(address, {"version": str(seen + 1)})
+    with wickerlark.enter():
+        assert Offer.objects.count() == 1
+
+
 def test_pressing_offer_leads_to_the_offer_with_its_link_shown_once(wickerlark: House) -> None:
     quote = quote_of(wickerlark)
     client = wickerlark.client("staff")

@@ -14,12 +14,11 @@ from tests.browser.product import Product
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Every test in this folder drives the browser, and all of them share one product, so one process."""
+    """Every test in this folder drives the browser."""
     here = Path(__file__).parent
     for item in items:
         if here in item.path.parents:
             item.add_marker(pytest.mark.browser)
-            item.add_marker(pytest.mark.xdist_group("browser"))
 
 
 @pytest.fixture(scope="session")

@@ -31,7 +31,11 @@ demo: env ## start everything with the demo's studios (PORT=8000, FRESH=1 starts
 
 test: env-test ## run every test (ARGS="-k garland" narrows them)
 	@$(BIN)/python -m studio.local packages --browser
-	exec $(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 -m "not bench" $(ARGS)
+	failed=0
+	$(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 $(ARGS) || failed=$$?
+	echo "== Journeys in a real browser"
+	$(BIN)/python -m pytest -m browser $(ARGS) || failed=$$?
+	exit $$failed
 
 check: env-dev ## style, types, order of imports, migrations and the settings of production
 	@$(BIN)/ruff check .

@@ -10,7 +10,6 @@ import hypothesis
 import pytest
 from django.core.cache import caches
 from django.test.testcases import TransactionTestCase
-from xdist.scheduler import LoadScopeScheduling
 
 from tests import database, people
 from tests.people import House
@@ -19,21 +18,6 @@ from tests.people import House
 hypothesis.settings.register_profile("patient", deadline=None)
 hypothesis.settings.register_profile("thorough", deadline=None, max_examples=2000)
 hypothesis.settings.load_profile("patient")
-
-
-class BrowserTestsTogether(LoadScopeScheduling):  # type: ignore[misc]
-    """Deals tests out one by one, but all browser tests to one process: they share one running product.
-
-    Not by xdist's own groups: xdist 3.8 writes them into a test's id where pytest 9.2 no longer reads it.
-    """
-
-    def _split_scope(self, nodeid: str) -> str:
-        return "browser" if nodeid.startswith("tests/browser/") else nodeid
-
-
-def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> BrowserTestsTogether:
-    """Used whenever there are several processes."""
-    return BrowserTestsTogether(config, log)
 
 
 @pytest.fixture(scope="session")

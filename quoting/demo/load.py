@@ -19,6 +19,7 @@ from events.loadout import TickOp
 from events.models import Event, Stage, Venue
 from quoting import agreeing, designs, offering, sketch
 from quoting.agreeing import PageShown, Visitor
+from quoting.demo import PASSWORD
 from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
 from quoting.models import Offer, Quote
@@ -30,7 +31,6 @@ from studio.access import Role
 from studio.models import Membership, OutboxEntry, Person, Studio
 
 SCENARIOS: Final = Path(__file__).parent
-PASSWORD: Final = "garland-on-a-string"  # noqa: S105 - the demo's, printed for whoever starts it
 USUAL_DESIGN: Final = "Organic garland over two nested arches"
 AGREED_COURSES: Final = ("agreed", "prepared", "installed", "counted back")
 VARIED: Final = (1.0, 0.7, 1.2, 0.35, 0.9, 1.1, 0.55, 0.8, 0.25, 0.6)

@@ -46,11 +46,11 @@ def found_pages(browser: Browser, site: str) -> list[str]:
     while waiting and len(kinds) < MOST_PAGES:
         address = waiting.pop(0)
         kind = re.sub(r"\d+", "0", address)
-        if kind in kinds:
+        if kind in kinds or address.endswith((".pdf", ".svg", ".png")):
             continue
         answer = page.goto(address)
-        if answer is None or not answer.ok or "html" not in answer.headers.get("content-type", ""):
-            continue
+        if answer is None or not answer.ok:
+            raise SystemExit(f"{address} answers {answer.status if answer else 'nothing'}")
         kinds[kind] = address
         links = page.eval_on_selector_all("a[href^='/']", "all => all.map(a => a.getAttribute('href'))")
         waiting += [link.split("#")[0].split("?")[0] for link in links if link.startswith("/s/wickerlark/")]

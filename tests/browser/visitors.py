@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Playwright, Request
 
-from quoting.demo.load import PASSWORD
+from quoting.demo import PASSWORD
 
 PHONE = {
     "viewport": {"width": 390, "height": 844},

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from quoting.demo import load
+from quoting.demo import PASSWORD, load
 from studio.models import Person
 
 
@@ -32,6 +32,6 @@ class Command(BaseCommand):
             self.stdout.write(f"{name}: {len(scenario['events'])} events loaded.")
 
     def _list_sign_ins(self) -> None:
-        self.stdout.write(f"Sign in with one of these and the password {load.PASSWORD}\n")
+        self.stdout.write(f"Sign in with one of these and the password {PASSWORD}\n")
         for who in load.sign_ins():
             self.stdout.write(f"  {who.email:<28} {who.role:<6} {who.name}, {who.studio}")

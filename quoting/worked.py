@@ -38,11 +38,6 @@ def worked(design: Design) -> Worked:
     return Worked(design_to_dict(design), _summary(result, picture), picture)
 
 
-def picture_with_prefix(picture: str, prefix: str) -> str:
-    """The picture with its gradients renamed, so that several can stand on one page."""
-    return re.sub(r'(\bid="|url\(#)', rf"\g<1>{prefix}", picture)
-
-
 def in_units(text: str, units: str) -> str:
     """A sentence of the take-off with its metres as the studio writes lengths."""
     if units == "metric":

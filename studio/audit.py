@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 import pghistory
 from django.apps import apps
 from django.db import models
+from django.db.models import OuterRef, Subquery
 
 M = TypeVar("M", bound=type[models.Model])
 
@@ -64,7 +65,12 @@ def deeds(*, limit: int, kind: str = "", before: datetime | None = None) -> list
     for model in history_models():
         if kind and _kind(model) != kind:
             continue
-        events = model._default_manager.order_by("-pgh_created_at", "-pgh_id")
+        earlier = model._default_manager.filter(
+            pgh_obj_id=OuterRef("pgh_obj_id"), pgh_id__lt=OuterRef("pgh_id")
+        ).order_by("-pgh_id")
+        events = model._default_manager.annotate(earlier_id=Subquery(earlier.values("pgh_id")[:1])).order_by(
+            "-pgh_created_at", "-pgh_id"
+        )
         if before:
             events = events.filter(pgh_created_at__lt=before)
         rows += events[:limit]
@@ -92,7 +98,7 @@ def _told(rows: list[Any]) -> list[Deed]:
     for row in rows:
         context = row.pgh_context or {}
         person = names.get(context.get("person") or 0, "Billowbook itself")
-        changes = _changes(earlier.get((type(row), row.pgh_id)), row) if row.pgh_label == "update" else ()
+        changes = _changes(earlier.get((type(row), row.earlier_id)), row) if row.pgh_label == "update" else ()
         told.append(
             Deed(
                 at=row.pgh_created_at,
@@ -108,22 +114,12 @@ def _told(rows: list[Any]) -> list[Deed]:
 
 
 def _earlier_states(rows: list[Any]) -> dict[tuple[type, int], Any]:
-    """For each row, the state before it, fetched with one query for each kind of record."""
+    """By kind and id, the states before those that were changed: one query for each kind of record."""
     found: dict[tuple[type, int], Any] = {}
     for model in {type(row) for row in rows}:
-        mine = [row for row in rows if type(row) is model and row.pgh_label == "update"]
-        if not mine:
-            continue
-        states = model._default_manager.filter(pgh_obj_id__in={row.pgh_obj_id for row in mine}).order_by(
-            "pgh_id"
-        )
-        by_object: dict[int, list[Any]] = {}
-        for state in states:
-            by_object.setdefault(state.pgh_obj_id, []).append(state)
-        for row in mine:
-            older = [state for state in by_object[row.pgh_obj_id] if state.pgh_id < row.pgh_id]
-            if older:
-                found[model, row.pgh_id] = older[-1]
+        ids = [row.earlier_id for row in rows if type(row) is model and row.pgh_label == "update"]
+        if ids:
+            found |= {(model, state.pgh_id): state for state in model._default_manager.filter(pk__in=ids)}
     return found
 
 

@@ -16,7 +16,6 @@ from quoting.craft.air import INCH, LATEX_OVERPRESSURE, sphere_volume
 from quoting.craft.atmosphere import (
     COLDEST,
     GAS_CONSTANT,
-    GRAVITY,
     MOLAR_MASS_AIR,
     WARMEST,
     ZERO_CELSIUS,
@@ -221,8 +220,3 @@ def float_hours(diameter: float, air: Air) -> tuple[float, float]:
         for end in (0, 1)
     )
     return low, high
-
-
-def newtons(mass: float) -> float:
-    """Pull [N] of a lift or weight given in kg: m g, g = 9.80665 m/s² (CGPM 1901)."""
-    return mass * GRAVITY

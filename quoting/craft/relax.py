@@ -135,16 +135,6 @@ def settle(
     return np.ascontiguousarray(p.T)
 
 
-def deepest_overlap(centres: Array, radii: Array) -> tuple[float, float]:
-    """Largest and 99.9th percentile overlap as a share of the sum of radii, over all touching pairs."""
-    i, j = neighbours(centres, radii, 0.0)
-    if len(i) == 0:
-        return 0.0, 0.0
-    gap = np.linalg.norm(centres[i] - centres[j], axis=1)
-    share = 1 - gap / (radii[i] + radii[j])
-    return float(share.max()), float(np.quantile(share, 0.999))
-
-
 # Private
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.apps import AppConfig, apps
+from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, register
 from django.db import connections, models
 
@@ -55,7 +56,13 @@ def tenant_models_are_declared(
 
 @register(Tags.database)
 def tenant_tables_are_guarded(databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
-    """In the database, every tenant table has row-level security enabled, forced, and a policy both ways."""
+    """In the database, every tenant table has row-level security enabled, forced, and a policy both ways.
+
+    Not asked of the owner: ``migrate`` checks before it works, and what was interrupted between making a table and
+    guarding it could then never be finished. Whoever serves is asked.
+    """
+    if settings.AS_OWNER:
+        return []
     errors: list[CheckMessage] = []
     for alias in databases or ():
         guarded = set(_guarded_tables(connections[alias]))

@@ -13,8 +13,8 @@ THIS_STUDIO = "nullif(current_setting('billowbook.studio', true), '')::bigint"
 THIS_PERSON = "nullif(current_setting('billowbook.person', true), '')::bigint"
 
 
-class _ModelOperation(Operation):
-    """An operation on one model's table that leaves Django's own state alone."""
+class _TableOperation(Operation):
+    """SQL on one model's table, forwards and backwards, that leaves Django's own state alone."""
 
     reversible = True
     reduces_to_sql = True
@@ -22,17 +22,42 @@ class _ModelOperation(Operation):
     def __init__(self, model_name: str) -> None:
         self.model_name = model_name
 
+    def forwards(self, model: type[models.Model]) -> list[str]:
+        """The statements that put the rule in."""
+        raise NotImplementedError
+
+    def backwards(self, model: type[models.Model]) -> list[str]:
+        """The statements that take it out again."""
+        raise NotImplementedError
+
     def state_forwards(self, app_label: str, state: ProjectState) -> None:
         """Django's picture of the models doesn't change."""
 
-    def _model(self, app_label: str, state: ProjectState) -> type[models.Model]:
-        return state.apps.get_model(app_label, self.model_name)
+    def database_forwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        for statement in self.forwards(to_state.apps.get_model(app_label, self.model_name)):
+            schema_editor.execute(statement)
+
+    def database_backwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: ProjectState,
+        to_state: ProjectState,
+    ) -> None:
+        for statement in self.backwards(from_state.apps.get_model(app_label, self.model_name)):
+            schema_editor.execute(statement)
 
     def describe(self) -> str:
         return f"{type(self).__name__} on {self.model_name}"
 
 
-class GuardTenantTable(_ModelOperation):
+class GuardTenantTable(_TableOperation):
     """Row-level security, forced, and composite keys on a tenant model's table.
 
     ``read_also`` is a further SQL condition under which rows may be *read* (a person's own memberships, the one
@@ -60,49 +85,43 @@ class GuardTenantTable(_ModelOperation):
             {"read_also": self.read_also, "tenant_column": self.tenant_column, "references": self.references},
         )
 
-    def database_forwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: ProjectState,
-        to_state: ProjectState,
-    ) -> None:
-        model = self._model(app_label, to_state)
+    def forwards(self, model: type[models.Model]) -> list[str]:
         table = model._meta.db_table
         mine = f"{self.tenant_column} = {THIS_STUDIO}"
-        schema_editor.execute(f'ALTER TABLE "{table}" ENABLE ROW LEVEL SECURITY')
-        schema_editor.execute(f'ALTER TABLE "{table}" FORCE ROW LEVEL SECURITY')
-        schema_editor.execute(f'CREATE POLICY tenant ON "{table}" USING ({mine}) WITH CHECK ({mine})')
+        statements = [
+            f'ALTER TABLE "{table}" ENABLE ROW LEVEL SECURITY',
+            f'ALTER TABLE "{table}" FORCE ROW LEVEL SECURITY',
+            f'CREATE POLICY tenant ON "{table}" USING ({mine}) WITH CHECK ({mine})',
+        ]
         if self.read_also:
-            schema_editor.execute(f'CREATE POLICY read_also ON "{table}" FOR SELECT USING ({self.read_also})')
-        if self.references and self.tenant_column == "studio_id":
-            schema_editor.execute(
+            statements.append(f'CREATE POLICY read_also ON "{table}" FOR SELECT USING ({self.read_also})')
+        if self._has_keys:
+            statements.append(
                 f'ALTER TABLE "{table}" ADD CONSTRAINT "{table}_tenant_key" UNIQUE (studio_id, id)'
             )
-            for field in model._meta.local_fields:
-                if _points_to_tenant(field):
-                    schema_editor.execute(_composite_key(model, field))
+            statements += [_composite_key(model, field) for field in _tenant_references(model)]
+        return statements
 
-    def database_backwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: ProjectState,
-        to_state: ProjectState,
-    ) -> None:
-        model = self._model(app_label, from_state)
+    def backwards(self, model: type[models.Model]) -> list[str]:
         table = model._meta.db_table
-        for field in model._meta.local_fields:
-            if self.references and _points_to_tenant(field):
-                schema_editor.execute(f'ALTER TABLE "{table}" DROP CONSTRAINT "{_key_name(table, field)}"')
-        if self.references and self.tenant_column == "studio_id":
-            schema_editor.execute(f'ALTER TABLE "{table}" DROP CONSTRAINT "{table}_tenant_key"')
-        schema_editor.execute(f'DROP POLICY IF EXISTS read_also ON "{table}"')
-        schema_editor.execute(f'DROP POLICY tenant ON "{table}"')
-        schema_editor.execute(f'ALTER TABLE "{table}" DISABLE ROW LEVEL SECURITY')
+        statements = []
+        if self._has_keys:
+            statements += [_drop(table, _key_name(table, field)) for field in _tenant_references(model)]
+            statements.append(_drop(table, f"{table}_tenant_key"))
+        return [
+            *statements,
+            f'DROP POLICY IF EXISTS read_also ON "{table}"',
+            f'DROP POLICY tenant ON "{table}"',
+            f'ALTER TABLE "{table}" NO FORCE ROW LEVEL SECURITY',
+            f'ALTER TABLE "{table}" DISABLE ROW LEVEL SECURITY',
+        ]
+
+    @property
+    def _has_keys(self) -> bool:
+        return self.references and self.tenant_column == "studio_id"
 
 
-class GuardReference(_ModelOperation):
+class GuardReference(_TableOperation):
     """The composite key of a tenant foreign key that is added to a table after it was guarded."""
 
     def __init__(self, model_name: str, field_name: str) -> None:
@@ -112,62 +131,31 @@ class GuardReference(_ModelOperation):
     def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
         return type(self).__name__, [self.model_name, self.field_name], {}
 
-    def database_forwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: ProjectState,
-        to_state: ProjectState,
-    ) -> None:
-        model = self._model(app_label, to_state)
-        schema_editor.execute(_composite_key(model, model._meta.get_field(self.field_name)))
+    def forwards(self, model: type[models.Model]) -> list[str]:
+        return [_composite_key(model, model._meta.get_field(self.field_name))]
 
-    def database_backwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: ProjectState,
-        to_state: ProjectState,
-    ) -> None:
-        model = self._model(app_label, from_state)
+    def backwards(self, model: type[models.Model]) -> list[str]:
         table = model._meta.db_table
-        name = _key_name(table, model._meta.get_field(self.field_name))
-        schema_editor.execute(f'ALTER TABLE "{table}" DROP CONSTRAINT "{name}"')
+        return [_drop(table, _key_name(table, model._meta.get_field(self.field_name)))]
 
 
-class AppendOnly(_ModelOperation):
+class AppendOnly(_TableOperation):
     """Rows of this table are written once: PostgreSQL refuses to update, delete or truncate them."""
 
     def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
         return type(self).__name__, [self.model_name], {}
 
-    def database_forwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: ProjectState,
-        to_state: ProjectState,
-    ) -> None:
-        table = self._model(app_label, to_state)._meta.db_table
-        schema_editor.execute(
-            f'CREATE TRIGGER append_only BEFORE UPDATE OR DELETE ON "{table}"'
-            " FOR EACH ROW EXECUTE FUNCTION billowbook_refuse_change()"
-        )
-        schema_editor.execute(
-            f'CREATE TRIGGER append_only_whole BEFORE TRUNCATE ON "{table}"'
-            " FOR EACH STATEMENT EXECUTE FUNCTION billowbook_refuse_change()"
-        )
+    def forwards(self, model: type[models.Model]) -> list[str]:
+        table = model._meta.db_table
+        refuse = "EXECUTE FUNCTION billowbook_refuse_change()"
+        return [
+            f'CREATE TRIGGER append_only BEFORE UPDATE OR DELETE ON "{table}" FOR EACH ROW {refuse}',
+            f'CREATE TRIGGER append_only_whole BEFORE TRUNCATE ON "{table}" FOR EACH STATEMENT {refuse}',
+        ]
 
-    def database_backwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: ProjectState,
-        to_state: ProjectState,
-    ) -> None:
-        table = self._model(app_label, from_state)._meta.db_table
-        schema_editor.execute(f'DROP TRIGGER append_only ON "{table}"')
-        schema_editor.execute(f'DROP TRIGGER append_only_whole ON "{table}"')
+    def backwards(self, model: type[models.Model]) -> list[str]:
+        table = model._meta.db_table
+        return [f'DROP TRIGGER append_only ON "{table}"', f'DROP TRIGGER append_only_whole ON "{table}"']
 
 
 # A superuser's session may switch this off for itself (tests empty their tables so); the app's role cannot.
@@ -180,10 +168,14 @@ END $$
 """
 
 
-def _points_to_tenant(field: Any) -> bool:
+def _tenant_references(model: type[models.Model]) -> list[Any]:
     from studio.tenancy.models import TenantForeignKey
 
-    return isinstance(field, TenantForeignKey)
+    return [field for field in model._meta.local_fields if isinstance(field, TenantForeignKey)]
+
+
+def _drop(table: str, constraint: str) -> str:
+    return f'ALTER TABLE "{table}" DROP CONSTRAINT "{constraint}"'
 
 
 def _key_name(table: str, field: Any) -> str:

@@ -76,7 +76,9 @@ def piece_facts(piece: SetPiece, units: str) -> list[str]:
         facts.append(
             f"{found['balloons']} balloons, {lengths.written(Decimal(str(found['garland_m'])), units)} of garland"
         )
-    facts += found["frames"]
+    if found["frames"]:
+        words = sheet.frame_words(found["frames"])
+        facts.append(words[:1].upper() + words[1:])
     return facts
 
 

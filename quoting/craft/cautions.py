@@ -42,8 +42,9 @@ CHOKING_EU = Caution(
 )
 LATEX_ALLERGY = Caution(
     "latex-allergy",
-    "Made of natural rubber latex, which may cause allergies. Ask the client and the venue before the day.",
-    "EN 71-1 balloon clause, from memory; the advice to ask: common practice, no source",
+    "Made of natural rubber latex, which may cause allergies. "
+    "Find out before the day whether anybody who comes is allergic.",
+    "EN 71-1 balloon clause, from memory; the advice to find out: common practice, no source",
 )
 HELIUM = Caution(
     "helium",
@@ -84,8 +85,8 @@ LIFTING = Caution(
 )
 FLAME = Caution(
     "flame",
-    "Keep fabric, greenery and latex from flames, hot lamps and exits. Ask for the flame-test papers of "
-    "every fabric and follow the fire marshal.",
+    "Keep fabric, greenery and latex away from flames and hot lamps, and exits free. A venue may want the "
+    "flame-test papers of every fabric; the fire marshal decides.",
     "NFPA 701 as the usual test in the United States; the rest: common practice, no source",
 )
 

@@ -12,7 +12,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404
 
 from events.models import Event, Stage
-from quoting import designs, rating, sheet, sketch
+from quoting import designs, freezing, rating, sheet, sketch
 from quoting.models import Quote, QuoteState, Rates, SetPiece
 from stock.models import Item
 from tests.people import House
@@ -322,6 +322,13 @@ def test_the_frozen_copy_says_what_the_page_says_and_nothing_of_costs(wickerlark
     assert sum(row["count"] for row in frozen["pieces"][0]["counts"]) == read.pieces[0].takeoff["balloons"]
     assert not {"cost", "margin", "origin", "inside"} & {key for line in frozen["lines"] for key in line}
     assert any("Choking" in words or "CHOKING" in words for words in frozen["cautions"])
+
+
+def test_frames_of_one_kind_are_counted_in_the_words_below_a_picture(wickerlark: House) -> None:
+    with wickerlark.enter():
+        piece = sketch.find(scenes.quote(wickerlark).pk).pieces.get()
+        piece.takeoff = {**piece.takeoff, "frames": ["Arch frame 5 ft", "Arch frame 5 ft", "Ring 6 ft"]}
+        assert freezing.piece_facts(piece, "feet")[-1] == "Arch frame 5 ft × 2 and ring 6 ft"
 
 
 def test_a_design_that_asks_for_too_much_says_so(wickerlark: House) -> None:

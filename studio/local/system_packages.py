@@ -24,6 +24,9 @@ PDF_LIBRARIES = (
     "libfontconfig.so.1",
 )
 PDF_PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fontconfig")
+# Playwright drives the browser from a Node.js of its own, which wants this library beside the usual ones.
+DRIVER_LIBRARIES = ("libatomic.so.1",)
+DRIVER_PACKAGES = ("libatomic1",)
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
@@ -38,18 +41,13 @@ def bring_pdf_libraries(progress: Progress) -> None:
         ).returncode:
             raise LocalError("WeasyPrint lacks its libraries. On macOS: brew install pango")
         return
-    if not missing_libraries():
-        return
-    install(PDF_PACKAGES, reason="Installing Pango for the PDF pages", progress=progress)
-    still = missing_libraries()
-    if still:
-        raise LocalError(f"These libraries are still missing after the installation: {', '.join(still)}")
+    _bring_libraries(PDF_LIBRARIES, PDF_PACKAGES, "Installing Pango for the PDF pages", progress)
 
 
-def missing_libraries() -> list[str]:
-    """Those of WeasyPrint's libraries that do not load."""
+def missing_libraries(names: Sequence[str] = PDF_LIBRARIES) -> list[str]:
+    """Those of the libraries (WeasyPrint's, unless others are named) that do not load."""
     missing = []
-    for name in PDF_LIBRARIES:
+    for name in names:
         try:
             ctypes.CDLL(name)
         except OSError:
@@ -58,7 +56,11 @@ def missing_libraries() -> list[str]:
 
 
 def bring_browser(progress: Progress) -> None:
-    """See to it that the tests find a Chromium: the system's, else one that Playwright fetches."""
+    """See to it that the tests find a Chromium, the system's, else one that Playwright fetches, and can drive it."""
+    if sys.platform == "linux":
+        _bring_libraries(
+            DRIVER_LIBRARIES, DRIVER_PACKAGES, "Installing what drives the tests' browser", progress
+        )
     if browser() is not None:
         return
     if distribution() == "debian":
@@ -114,3 +116,15 @@ def root_prefix() -> list[str] | None:
     if silently:
         return ["sudo", "-n"]
     return ["sudo"] if sys.stdin.isatty() else None
+
+
+# Private
+
+
+def _bring_libraries(names: Sequence[str], packages: Sequence[str], reason: str, progress: Progress) -> None:
+    if not missing_libraries(names):
+        return
+    install(packages, reason=reason, progress=progress)
+    still = missing_libraries(names)
+    if still:
+        raise LocalError(f"These libraries are still missing after the installation: {', '.join(still)}")

@@ -1,0 +1,47 @@
+"""What is brought from the system's packages, and what is said where that fails."""
+
+from __future__ import annotations
+
+import sys
+
+import pytest
+
+from studio.local import system_packages
+from studio.local.errors import LocalError
+
+pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="only Linux has these packages")
+
+
+def test_a_library_that_the_browsers_driver_lacks_is_installed_before_the_browser(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    installed: list[str] = []
+    lacking = {"libatomic.so.1"}
+
+    def load(name: str) -> None:
+        if name in lacking:
+            raise OSError(name)
+
+    def install(packages: list[str], **_said: object) -> None:
+        installed.extend(packages)
+        lacking.clear()
+
+    monkeypatch.setattr(system_packages.ctypes, "CDLL", load)
+    monkeypatch.setattr(system_packages, "install", install)
+    monkeypatch.setattr(system_packages, "browser", lambda: None)
+    monkeypatch.setattr(system_packages, "distribution", lambda: "debian")
+    system_packages.bring_browser(print)
+    assert installed == ["libatomic1", "chromium"]
+
+
+def test_a_library_that_is_still_missing_after_its_installation_is_named(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(system_packages, "PDF_LIBRARIES", ("libnothing-has-this-name.so.9",))
+    monkeypatch.setattr(system_packages, "install", lambda packages, **_said: None)
+    with pytest.raises(LocalError, match=r"still missing after the installation: libnothing-has-this-name"):
+        system_packages.bring_pdf_libraries(print)
+
+
+def test_the_libraries_of_this_machine_load() -> None:
+    assert system_packages.missing_libraries() == []

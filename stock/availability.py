@@ -6,14 +6,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Q, QuerySet, Sum
 from django.utils import timezone
 
 from stock.catalogue import Material, by_code, summed
 from stock.ledger import balances
-from stock.models import HoldLine, HoldState, Item
+from stock.models import Balance, HoldLine, HoldState, Item
 from stock.stays import Stay, last_return, next_free, peak
+from studio import together
 from studio.access import Right, require
 from studio.times import Window
 
@@ -69,7 +71,7 @@ def availability(needs: Sequence[Material], window: Window, *, besides: int | No
     """How each of ``needs`` stands for ``window``, in order of first mention, each code once.
 
     ``besides`` is a hold that doesn't count, since it is the asker's own. An unknown code is reported, not
-    refused. Four queries, however many needs. Raises :class:`PermissionDenied`.
+    refused. Two queries, however many needs. Raises :class:`PermissionDenied`.
     """
     require(Right.SEE_SHELF)
     quantities = summed(needs)
@@ -81,11 +83,16 @@ def stand(
 ) -> list[Available]:
     """:func:`availability` for items at hand, so that a hold asks about the very rows that it has locked."""
     now = timezone.now()
-    owned = balances(item.pk for item in items.values())
     used_up = [item.pk for item in items.values() if not item.is_reusable]
-    promised = promised_quantities(used_up, now=now, besides=besides)
     come_back = [item.pk for item in items.values() if item.is_reusable]
-    away = stays(come_back, since=min(now, window.start), now=now, besides=besides)
+    on_hand, given_out, gone = together.rows(
+        Balance.objects.filter(item_id__in=used_up + come_back).values_list("item_id", "on_hand"),
+        _promised(used_up, now=now, besides=besides),
+        _stays(come_back, since=min(now, window.start), now=now, besides=besides),
+    )
+    owned = {item.pk: 0 for item in items.values()} | dict(on_hand)
+    promised = dict(given_out)
+    away = _by_item((*row[:1], *map(datetime.fromisoformat, row[1:3]), *row[3:]) for row in gone)
     return [
         _reusable(items[code], needed, owned[items[code].pk], away[items[code].pk], window, now)
         if code in items and items[code].is_reusable
@@ -123,22 +130,14 @@ def promised_quantities(
     item_ids: Iterable[int], *, now: datetime, besides: int | None = None
 ) -> dict[int, int]:
     """How many of each consumable are promised, whenever they are due. One query."""
-    lines = counting(now).filter(item_id__in=list(item_ids)).exclude(hold_id=besides or 0)
-    return dict(lines.order_by().values_list("item_id").annotate(Sum("quantity")))
+    return dict(_promised(item_ids, now=now, besides=besides))
 
 
 def stays(
     item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None = None
 ) -> dict[int, list[Stay]]:
     """Every stay of each reusable that isn't over by ``since``. One query."""
-    found: dict[int, list[Stay]] = defaultdict(list)
-    lines = (
-        counting(now).filter(item_id__in=list(item_ids), busy_until__gt=since).exclude(hold_id=besides or 0)
-    )
-    rows = lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label")
-    for item_id, start, end, quantity, label in rows:
-        found[item_id].append(Stay(start, end, quantity, label))
-    return found
+    return _by_item(_stays(item_ids, since=since, now=now, besides=besides))
 
 
 def lacking(
@@ -166,6 +165,27 @@ def lacking(
 
 
 # --- Private ---
+
+
+def _promised(item_ids: Iterable[int], *, now: datetime, besides: int | None) -> QuerySet[HoldLine, Any]:
+    lines = counting(now).filter(item_id__in=list(item_ids)).exclude(hold_id=besides or 0)
+    return lines.order_by().values_list("item_id").annotate(Sum("quantity"))
+
+
+def _stays(
+    item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None
+) -> QuerySet[HoldLine, Any]:
+    lines = (
+        counting(now).filter(item_id__in=list(item_ids), busy_until__gt=since).exclude(hold_id=besides or 0)
+    )
+    return lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label")
+
+
+def _by_item(rows: Iterable[Sequence[Any]]) -> dict[int, list[Stay]]:
+    found: dict[int, list[Stay]] = defaultdict(list)
+    for item_id, start, end, quantity, label in rows:
+        found[item_id].append(Stay(start, end, quantity, label))
+    return found
 
 
 def _reusable(

@@ -65,6 +65,7 @@ def memberships_of(person: Person) -> list[Membership]:
 @contextmanager
 def membership_entered(*, person_id: int, slug: str) -> Iterator[Membership]:
     """One transaction inside the studio ``slug``, as its member; 404 for whoever is none at this moment."""
+    is_outermost = not connection.in_atomic_block
     with tenancy.as_person(person_id):
         membership = (
             Membership.objects.filter(person_id=person_id, studio__slug=slug, studio__closed_at=None)
@@ -75,7 +76,11 @@ def membership_entered(*, person_id: int, slug: str) -> Iterator[Membership]:
         if membership is None:
             raise Http404
         with tenancy.entered(
-            membership.studio.pk, slug=slug, role=Role(membership.role), person_id=person_id
+            membership.studio.pk,
+            slug=slug,
+            role=Role(membership.role),
+            person_id=person_id,
+            until_transaction_ends=is_outermost,
         ):
             yield membership
 

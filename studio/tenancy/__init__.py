@@ -75,9 +75,10 @@ def current_studio_id() -> int:
 
 @contextmanager
 def entered(
-    studio_id: int, *, slug: str = "", role: Role = Role.SYSTEM, person_id: int | None = None
-) -> Iterator[Tenant]:
-    """Act for one studio inside one transaction.
+    studio_id: int, *, slug: str = "", role: Role = Role.SYSTEM, person_id: int | None = None,
+    until_transaction_ends: bool = False,
+) -> Iterator[Tenant]:  # fmt: skip
+    """Act for one studio inside one transaction; ``until_transaction_ends`` where nothing else follows in it.
 
     Entering the same studio again inside is allowed (a savepoint); entering another raises
     :class:`OtherStudio`. Every change made inside is put down in the audit trail to ``person_id`` and ``role``.
@@ -95,7 +96,7 @@ def entered(
         finally:
             _current.reset(token)
         # A rollback restores these settings by itself; after a savepoint that succeeds they would stay.
-        if nested and not connection.needs_rollback:
+        if nested and not until_transaction_ends and not connection.needs_rollback:
             _tell_database(outer)
 
 

@@ -61,7 +61,8 @@ class DecimalField(forms.DecimalField):
         return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
 
 
-def _pieces(label: str, *, least: int = 1, **kwargs: Any) -> forms.IntegerField:
+def pieces(label: str, *, least: int = 1, **kwargs: Any) -> forms.IntegerField:
+    """A number of pieces, typed on a phone's number pad."""
     return forms.IntegerField(
         label=label,
         min_value=least,
@@ -78,8 +79,8 @@ def _because(example: str) -> forms.CharField:
 class ReceiveForm(KeyedForm):
     """What came in, in bags or in pieces."""
 
-    bags = _pieces("Whole bags", required=False)
-    quantity = _pieces("Pieces", required=False)
+    bags = pieces("Whole bags", required=False)
+    quantity = pieces("Pieces", required=False)
     reason = _because("Such as the delivery note’s number.")
 
     def __init__(self, *args: Any, item: Item, **kwargs: Any) -> None:
@@ -105,7 +106,7 @@ class ReceiveForm(KeyedForm):
 class CountForm(KeyedForm):
     """What somebody counted."""
 
-    quantity = _pieces("Counted", least=0)
+    quantity = pieces("Counted", least=0)
     reason = _because("Where a difference comes from, if you know.")
 
 
@@ -116,7 +117,7 @@ class WriteOffForm(KeyedForm):
         label="What happened",
         choices=[(MovementKind.BROKEN.value, "broken"), (MovementKind.LOST.value, "lost")],
     )
-    quantity = _pieces("How many")
+    quantity = pieces("How many")
     reason = _because("Such as: foot bent, past mending.")
 
 
@@ -154,11 +155,11 @@ class ItemForm(forms.Form):
         choices=[(Nature.REUSABLE.value, "comes back"), (Nature.CONSUMABLE.value, "is used up")],
     )
     shape = forms.ChoiceField(label="Shape", choices=outlines.SHAPES.items())
-    opening = _pieces("How many there are now", least=0, required=False)
+    opening = pieces("How many there are now", least=0, required=False)
     place = forms.CharField(
         label="Place on the shelf", max_length=40, required=False, help_text="Such as bay C2."
     )
-    bag_size = _pieces("Pieces in a bag", required=False)
+    bag_size = pieces("Pieces in a bag", required=False)
     expected_uses = forms.IntegerField(
         label="Uses it should last", min_value=1, max_value=100_000, required=False
     )

@@ -54,11 +54,27 @@ class OutOfStep:
 
 
 def receive(
-    item_id: int, quantity: int, *, key: str, reason: str = "", label: str = "", at: datetime | None = None
+    item_id: int,
+    quantity: int,
+    *,
+    key: str,
+    reason: str = "",
+    label: str = "",
+    at: datetime | None = None,
+    batch: str = "",
 ) -> Written:
-    """Put ``quantity`` that came in on the shelf."""
+    """Put ``quantity`` that came in on the shelf; ``batch`` is the maker's mark on the bags."""
     _some(quantity)
-    return _one(item_id, MovementKind.RECEIVED, key, lambda _: quantity, reason=reason, label=label, at=at)
+    return _one(
+        item_id,
+        MovementKind.RECEIVED,
+        key,
+        lambda _: quantity,
+        reason=reason,
+        label=label,
+        at=at,
+        batch=batch,
+    )
 
 
 def count(item_id: int, counted: int, *, key: str, reason: str = "", at: datetime | None = None) -> Written:
@@ -186,8 +202,13 @@ def write(
     reason: str = "",
     label: str = "",
     at: datetime | None = None,
+    batch: str = "",
+    order_lines: Mapping[int, int] | None = None,
 ) -> list[Movement]:
-    """Write movements of locked items. Raises :class:`NotThere` rather than go below nought."""
+    """Write movements of locked items; ``order_lines`` names the order's line by item id.
+
+    Raises :class:`NotThere` rather than go below nought.
+    """
     at_hand = balances(item.pk for item, _, _ in lines)
     for item, _, quantity in lines:
         at_hand[item.pk] += quantity
@@ -205,6 +226,8 @@ def write(
             person_id=person_id,
             reason=reason,
             label=label,
+            batch=batch,
+            order_line_id=(order_lines or {}).get(item.pk),
         )
         for item, kind, quantity in sorted(lines, key=lambda line: line[0].pk)
     )
@@ -227,6 +250,7 @@ def _one(
     reason: str,
     label: str = "",
     at: datetime | None = None,
+    batch: str = "",
 ) -> Written:
     require(Right.EDIT_SHELF)
 
@@ -236,7 +260,7 @@ def _one(
             raise UnknownCode("There is no such item on this shelf.")
         on_hand = balances([item_id])[item_id]
         quantity = change(on_hand)
-        (movement,) = write([(items[0], kind, quantity)], reason=reason, label=label, at=at)
+        (movement,) = write([(items[0], kind, quantity)], reason=reason, label=label, at=at, batch=batch)
         return asdict(Written(movement.pk, quantity, on_hand + quantity))
 
     # What was asked for, whatever is on the shelf, is the change from an empty one.
@@ -247,5 +271,6 @@ def _one(
         "reason": reason,
         "label": label,
         "at": at,
+        **({"batch": batch} if batch else {}),
     }
     return Written(**once(key, asked, deed))

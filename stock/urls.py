@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from django.urls import path
 
-from stock.views import colours, items, shelf
+from stock.views import colours, items, shelf, stocktake
 
 app_name = "stock"
 
 urlpatterns = [
     path("shelf/", shelf.shelf_page, name="shelf"),
     path("shelf/count-sheet/", shelf.count_sheet_page, name="count-sheet"),
+    path("shelf/stock-take/", stocktake.places, name="stock-take"),
+    path("shelf/stock-take/place/", stocktake.place, name="count-place"),
     path("shelf/colours/", colours.colours, name="colours"),
     path("shelf/colours/<int:colour_id>/change/", colours.change, name="change-colour"),
     path("shelf/add/", items.choose_kind, name="choose-kind"),

@@ -1,12 +1,19 @@
 """The stock room's tables."""
 
+from stock.models.alert import Alert, AlertChoice, AlertKind
 from stock.models.answer import KeptAnswer
 from stock.models.colour import Colour, Finish
-from stock.models.hold import Hold, HoldLine, HoldState
+from stock.models.hold import Hold, HoldLine, HoldState, Purpose
 from stock.models.item import Item, Kind, Nature
 from stock.models.ledger import Balance, Movement, MovementKind
+from stock.models.order import OrderLine, OrderState, PurchaseOrder
+from stock.models.rules import ShelfRules
+from stock.models.supplier import Supplier, SupplierPrice
 
 __all__ = [
+    "Alert",
+    "AlertChoice",
+    "AlertKind",
     "Balance",
     "Colour",
     "Finish",
@@ -19,4 +26,11 @@ __all__ = [
     "Movement",
     "MovementKind",
     "Nature",
+    "OrderLine",
+    "OrderState",
+    "PurchaseOrder",
+    "Purpose",
+    "ShelfRules",
+    "Supplier",
+    "SupplierPrice",
 ]

@@ -20,6 +20,14 @@ class HoldState(models.TextChoices):
     COUNTED_BACK = "counted", "counted back"
 
 
+class Purpose(models.TextChoices):
+    """What things are kept away for."""
+
+    JOB = "job", "a job"
+    WASH = "wash", "the wash"
+    MENDING = "mending", "mending"
+
+
 STANDING = (HoldState.PENCILLED, HoldState.HELD)
 """States in which a hold keeps stock; a pencilled one only until its date."""
 
@@ -32,6 +40,7 @@ class Hold(TenantModel):
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
     state = models.CharField(max_length=9, choices=HoldState)
+    purpose = models.CharField(max_length=7, choices=Purpose, default=Purpose.JOB)
     pencilled_until = models.DateTimeField(null=True, blank=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
@@ -41,12 +50,20 @@ class Hold(TenantModel):
                 condition=Q(ends_at__gt=F("starts_at")), name="stock_hold_ends_after_start"
             ),
             models.CheckConstraint(condition=Q(state__in=HoldState.values), name="stock_hold_state"),
+            models.CheckConstraint(condition=Q(purpose__in=Purpose.values), name="stock_hold_purpose"),
             models.CheckConstraint(
                 condition=~Q(state="pencilled") | Q(pencilled_until__isnull=False),
                 name="stock_hold_pencilled_has_a_date",
             ),
         ]
-        indexes: ClassVar = [models.Index(fields=["studio", "starts_at"], name="stock_hold_by_start")]
+        indexes: ClassVar = [
+            models.Index(fields=["studio", "starts_at"], name="stock_hold_by_start"),
+            models.Index(
+                fields=["studio", "ends_at"],
+                condition=Q(state__in=["pencilled", "held"]),
+                name="stock_hold_standing",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.label

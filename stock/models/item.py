@@ -12,6 +12,9 @@ from stock.models.colour import CODE
 from studio.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
+GTIN = r"^([0-9]{8}|[0-9]{12}|[0-9]{13}|[0-9]{14})$"
+"""How many digits a GTIN has (GS1 General Specifications); the check digit is verified where it is typed."""
+
 
 class Kind(models.TextChoices):
     """What sort of thing an item is."""
@@ -59,6 +62,15 @@ class Item(TenantModel):
         "hours to clean and mend", default=0, help_text="After it is back, before it can go out again."
     )
     place = models.CharField("place on the shelf", max_length=40, blank=True)
+    gtin = models.CharField(
+        "number under the bars", max_length=14, blank=True, help_text="GTIN-8, 12, 13 or 14, digits only."
+    )
+    fits_frame = TenantForeignKey(
+        "stock.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="fitting_covers"
+    )
+    reorder_at = models.PositiveIntegerField(
+        "order more at", null=True, blank=True, help_text="Left empty, it is worked out from use."
+    )
     outline = models.JSONField(null=True, blank=True, editable=False, help_text="A frame's shape, in metres.")
     weight_kg = models.DecimalField("weight", max_digits=7, decimal_places=3, null=True, blank=True)
     note = models.TextField(blank=True)
@@ -71,6 +83,13 @@ class Item(TenantModel):
             models.UniqueConstraint(fields=["studio", "code"], name="stock_item_code_key"),
             models.UniqueConstraint(
                 fields=["studio", "size_in", "colour"], condition=Q(kind="latex"), name="stock_item_latex_key"
+            ),
+            models.UniqueConstraint(
+                fields=["studio", "gtin"], condition=~Q(gtin=""), name="stock_item_gtin_key"
+            ),
+            models.CheckConstraint(condition=Q(gtin="") | Q(gtin__regex=GTIN), name="stock_item_gtin_shape"),
+            models.CheckConstraint(
+                condition=Q(fits_frame__isnull=True) | Q(kind="cover"), name="stock_item_only_covers_fit"
             ),
             models.CheckConstraint(condition=Q(code__regex=CODE), name="stock_item_code_shape"),
             models.CheckConstraint(condition=Q(kind__in=Kind.values), name="stock_item_kind"),

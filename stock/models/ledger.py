@@ -22,6 +22,7 @@ class MovementKind(models.TextChoices):
     LOST = "lost", "lost"
     RETURNED = "returned", "put back"
     MOVED = "moved", "moved"
+    SENT_BACK = "sent back", "sent back to the supplier"
 
 
 class Movement(TenantModel):
@@ -32,7 +33,7 @@ class Movement(TenantModel):
     """
 
     item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="movements")
-    kind = models.CharField(max_length=8, choices=MovementKind)
+    kind = models.CharField(max_length=9, choices=MovementKind)
     quantity = models.IntegerField()
     at = models.DateTimeField(default=timezone.now, help_text="When it happened.")
     written_at = models.DateTimeField(auto_now_add=True)
@@ -41,19 +42,37 @@ class Movement(TenantModel):
     label = models.CharField(
         max_length=160, blank=True, help_text="What it was for, such as an event's title."
     )
+    batch = models.CharField(
+        max_length=40,
+        blank=True,
+        help_text="The maker's mark on the bags that came in, if anybody wrote it down.",
+    )
+    order_line = TenantForeignKey(
+        "stock.OrderLine", on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
+    )
 
     class Meta:
         ordering: ClassVar = ["-pk"]
         constraints: ClassVar = [
             models.CheckConstraint(
                 condition=Q(kind__in=["opening", "received", "returned"], quantity__gt=0)
-                | Q(kind__in=["used", "broken", "lost"], quantity__lt=0)
+                | Q(kind__in=["used", "broken", "lost", "sent back"], quantity__lt=0)
                 | Q(kind="counted")
                 | Q(kind="moved", quantity=0),
                 name="stock_movement_sign",
             ),
         ]
-        indexes: ClassVar = [models.Index(fields=["studio", "item", "-id"], name="stock_movement_by_item")]
+        indexes: ClassVar = [
+            models.Index(fields=["studio", "item", "-id"], name="stock_movement_by_item"),
+            models.Index(
+                fields=["studio", "item", "at"], condition=Q(kind="used"), name="stock_movement_of_use"
+            ),
+            models.Index(
+                fields=["studio", "item", "-id"],
+                condition=Q(kind__in=["opening", "received"]),
+                name="stock_movement_of_arrival",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.quantity:+d}"

@@ -11,7 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from stock import catalogue, ledger
+from stock import catalogue, ledger, stocktake
 from stock.forms import CountForm, ItemForm, KeyedForm, ReceiveForm, WriteOffForm
 from stock.item_page import item_page
 from stock.models import Colour, Item, Kind, MovementKind
@@ -50,7 +50,7 @@ def count(request: HttpRequest, item_id: int) -> HttpResponse:
     if not form.is_valid():
         return _shown(request, found, count=form)
     data = form.cleaned_data
-    return _done(request, found, form, "count", lambda: ledger.count(
+    return _done(request, found, form, "count", lambda: stocktake.count_all(
         found.pk, data["quantity"], key=data["key"], reason=data["reason"]
     ))  # fmt: skip
 

@@ -21,16 +21,14 @@ from quoting.craft.design import (
     cross_faults,
 )
 from quoting.craft.edit import edited, swap_colour
-from quoting.craft.fit import estimated_extent, scale_to
+from quoting.craft.extent import estimated_extent
+from quoting.craft.fit import scale_to
 from quoting.worked import taken_off
 
 WHICHEVER_FITS: Final = "fits"
 """Choice of a frame by the asked size, out of all that the studio owns of its shape."""
 NO_COVER: Final = "bare"
 NEW_COLOUR_SHARE: Final = 0.15
-TRIES: Final = 6
-CLOSE_ENOUGH: Final = 0.02
-"""How far a piece may come out from the size asked, as a share of it, before another try."""
 
 # How a size is used where it is switched on. Common practice, no source.
 USUAL_MIX: Final[Mapping[int, MixEntry]] = {
@@ -92,37 +90,14 @@ def extent(design: Design) -> tuple[Decimal, Decimal]:
     return Decimal(str(round(found.width_m, 2))), Decimal(str(round(found.height_m, 2)))
 
 
-def scaled(design: Design, *, width_m: Decimal, height_m: Decimal) -> Design:
+def scaled(
+    design: Design, *, width_m: Decimal, height_m: Decimal, came_out: tuple[float, float] | None = None
+) -> Design:
     """The design at another size. Raises ``DesignError`` at ``width_m`` or ``height_m``.
 
-    Scaling goes by frames and route; the balloons settle outside of that by a little. So what came out is measured
-    and asked for again, corrected, until it is within :data:`CLOSE_ENOUGH` or stays as near as it gets.
+    ``came_out`` [m]: the width and height at which the design as it is came out, where that is known.
     """
-    wanted = (float(width_m), float(height_m))
-    trial = wanted
-    best: tuple[float, Design] | None = None
-    frames: list[str] = []
-    for number in range(TRIES):
-        try:
-            one = scale_to(design, width_m=trial[0], height_m=trial[1])
-        except DesignError:
-            if best is None:
-                raise
-            break
-        size = taken_off(one).dimensions
-        ratios = (size.width_m / wanted[0], size.height_m / wanted[1])
-        misses = [abs(1 - ratio) for ratio in ratios]
-        if best is None or sum(misses) < best[0]:
-            best = (sum(misses), one)
-        # The height goes by the frames that there are: once the same come back, asking again can't mend it.
-        same = frames == (frames := [frame.item for frame in one.frames])
-        if max(misses) <= CLOSE_ENOUGH or (same and misses[0] <= CLOSE_ENOUGH):
-            break
-        # Half of the correction from the third try on: near a change of frames the whole of it swings to and fro.
-        share = 1.0 if number < 2 else 0.5
-        trial = (trial[0] / ratios[0] ** share, trial[1] / ratios[1] ** share)
-    assert best is not None
-    return best[1]
+    return scale_to(design, width_m=float(width_m), height_m=float(height_m), came_out=came_out)
 
 
 def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:

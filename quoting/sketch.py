@@ -87,7 +87,10 @@ def scale(quote_id: int, piece_id: int, *, width_m: Decimal, height_m: Decimal, 
 
     def change(quote: Quote) -> str:
         piece = _piece(quote, piece_id)
-        design = _told(lambda: alter.scaled(_design(piece), width_m=width_m, height_m=height_m))
+        came_out = (piece.takeoff["width_m"], piece.takeoff["height_m"])
+        design = _told(
+            lambda: alter.scaled(_design(piece), width_m=width_m, height_m=height_m, came_out=came_out)
+        )
         _keep(piece, alter.relabelled(design, shelf.owned()), width_m, height_m)
         return "size"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -11,7 +12,18 @@ from numpy.typing import NDArray
 
 from quoting.craft import fillers, relax
 from quoting.craft.classic import Packed, packed_bouquet, packed_garland, packed_wall
-from quoting.craft.design import MOST_BALLOONS, ROLES, Design, DesignError, Fault, Garland
+from quoting.craft.design import (
+    MOST_BALLOONS,
+    ROLES,
+    Cover,
+    Design,
+    DesignError,
+    Fault,
+    Garland,
+    PaletteColour,
+    Rates,
+    Site,
+)
 from quoting.craft.frames import face, outline
 from quoting.craft.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
 from quoting.craft.routes import Route, route_of
@@ -19,9 +31,11 @@ from quoting.craft.routes import Route, route_of
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 Column = NDArray[Any]
-FILLER_GAIN = (
-    2.2  # balloons with fillers, over those in quads alone: for the estimate before any work is done
-)
+# Balloons with fillers, over those in quads alone: for the estimate before any work is done.
+FILLER_GAIN = 2.2
+KEPT = 12  # results kept, so that an edit costs only what it changes; at most about a megabyte each
+ANY_COLOUR = (PaletteColour(colour="any", name="Any", hex="#000000", share=1.0),)
+ANY_COVER = Cover(item="any", label="Any", colour="", hex="#000000")
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,49 +136,121 @@ def room_of(design: Design) -> relax.Room:
     return relax.Room(tuple(obstacles), rear - design.site.wall_gap_m)
 
 
-def built(design: Design, routes: list[Route], *, fill: bool = True) -> Built:
-    """Place every balloon. Organic garlands settle together around what is packed; fillers follow if
-    asked.
+def built(design: Design) -> Built:
+    """Place every balloon. Organic garlands settle together around what is packed; fillers follow.
+
+    Whatever moves no balloon (colours, names, florals, sign, rates) is left out of what is worked out, and the last
+    results are kept: another colour costs no settling. DesignError as in :func:`routes_of`.
     """
-    room = room_of(design)
-    pieces = pieces_of(design)
-    packed = dict(_packed(design, routes))
+    filled = _filled(_filled_shape(design))
+    results = [
+        replace(result, garland=garland)
+        for result, garland in zip(filled.garlands, design.garlands, strict=True)
+    ]
+    return Built(filled.columns, pieces_of(design), tuple(results))
+
+
+def at_rest(design: Design) -> tuple[Array, Array]:
+    """Centres (n, 3) [m] and radii (n,) [m] of all balloons but fillers. DesignError as in :func:`routes_of`."""
+    rest = _settled(_settled_shape(_filled_shape(design)))
+    placed = _placed(rest)
+    if not placed:
+        return np.zeros((0, 3)), np.zeros(0)
+    return np.concatenate([centres for centres, _ in placed]), np.concatenate([radii for _, radii in placed])
+
+
+def forget() -> None:
+    """Drop the results that are kept, so that a measurement of the work measures the work."""
+    _filled.cache_clear()
+    _settled.cache_clear()
+
+
+# Private
+
+
+@dataclass(frozen=True, slots=True)
+class _Rest:
+    """What has come to rest: routes of all garlands; by piece what is packed, what is strung, and its centres."""
+
+    room: relax.Room
+    routes: list[Route]
+    packed: Mapping[int, Packed]
+    strung: Mapping[int, Strung]
+    centres: Mapping[int, Array]
+
+
+def _filled_shape(design: Design) -> Design:
+    """The design without whatever moves no balloon."""
+    frames = tuple(
+        replace(
+            f, item="any", label="", weight_kg=0.0, foot_depth_m=0.0, cover=f.cover and ANY_COVER, sizes=()
+        )
+        for f in design.frames
+    )
+    return Design(
+        version=design.version,
+        name="",
+        mirrored=design.mirrored,
+        seed=design.seed,
+        site=Site(wall_gap_m=design.site.wall_gap_m),
+        palette=ANY_COLOUR,
+        frames=frames,
+        garlands=tuple(
+            replace(one, label="", pattern="scatter", bands=1, recipes=0) for one in design.garlands
+        ),
+        walls=tuple(replace(one, label="", pattern="scatter", bands=1, recipes=0) for one in design.walls),
+        bouquets=tuple(replace(one, label="") for one in design.bouquets),
+        rates=Rates(),
+    )
+
+
+def _settled_shape(shape: Design) -> Design:
+    """The same without the asked fullness, which counts only once the quads are at rest."""
+    return replace(shape, garlands=tuple(replace(one, fullness=0.0) for one in shape.garlands))
+
+
+@lru_cache(maxsize=KEPT)
+def _settled(shape: Design) -> _Rest:
+    routes, room = routes_of(shape), room_of(shape)
+    packed = dict(_packed(shape, routes))
     strung = {
-        k: string_quads(garland, route, np.random.default_rng([design.seed, k]))
-        for k, (garland, route) in enumerate(zip(design.garlands, routes, strict=True))
+        k: string_quads(garland, route, np.random.default_rng([shape.seed, k]))
+        for k, (garland, route) in enumerate(zip(shape.garlands, routes, strict=True))
         if garland.work == "organic"
     }
-    settled = _settled(strung, packed, room)
-    blocks: dict[int, dict[str, Column]] = {k: _packed_block(one, k, design) for k, one in packed.items()}
+    return _Rest(room, routes, packed, strung, _come_to_rest(strung, packed, room))
+
+
+def _placed(rest: _Rest) -> list[tuple[Array, Array]]:
+    """Centres and radii piece by piece: organic garlands first, then what is packed."""
+    placed = [(centres, rest.strung[k].radii) for k, centres in rest.centres.items()]
+    return placed + [(one.centres, np.full(len(one.centres), one.radius_m)) for one in rest.packed.values()]
+
+
+@lru_cache(maxsize=KEPT)
+def _filled(shape: Design) -> Built:
+    rest = _settled(_settled_shape(shape))
+    blocks: dict[int, dict[str, Column]] = {k: _packed_block(one, k, shape) for k, one in rest.packed.items()}
     results: dict[int, GarlandResult] = {}
-    for k, one in packed.items():
-        if k < len(design.garlands):
-            results[k] = GarlandResult(
-                design.garlands[k],
-                routes[k],
-                int(one.ring.max()) + 1,
-                0,
-                1.0,
-                1.0,
-                body_diameter_m(design.garlands[k]),
-            )
-    placed = [(centres, strung[k].radii) for k, centres in settled.items()]
-    placed += [(one.centres, np.full(len(one.centres), one.radius_m)) for one in packed.values()]
-    for k, centres in settled.items():
+    for k, one in rest.packed.items():
+        if k < len(shape.garlands):
+            garland = shape.garlands[k]
+            rings = int(one.ring.max()) + 1
+            results[k] = GarlandResult(garland, rest.routes[k], rings, 0, 1.0, 1.0, body_diameter_m(garland))
+    placed = _placed(rest)
+    for k, centres in rest.centres.items():
+        garland, route, strung = shape.garlands[k], rest.routes[k], rest.strung[k]
         every, radii = (np.concatenate(columns) for columns in zip(*placed, strict=True))
-        filling = fillers.NONE
-        if fill:
-            filling = fillers.fill_gaps(design.garlands[k], routes[k], strung[k], centres, every, radii, room)
+        filling = fillers.fill_gaps(garland, route, strung, centres, every, radii, rest.room)
         placed.append((filling.centres, filling.radii))
-        results[k], blocks[k] = _organic_block(design.garlands[k], routes[k], strung[k], centres, filling, k)
+        results[k], blocks[k] = _organic_block(garland, route, strung, centres, filling, k)
     order = sorted(blocks)
     columns = (
         {name: np.concatenate([blocks[k][name] for k in order]) for name in blocks[order[0]]} if order else {}
     )
-    return Built(columns, pieces, tuple(results[k] for k in sorted(results)))
-
-
-# Private
+    for column in columns.values():
+        column.setflags(write=False)
+    return Built(columns, pieces_of(shape), tuple(results[k] for k in sorted(results)))
 
 
 def _packed(design: Design, routes: list[Route]) -> Iterable[tuple[int, Packed]]:
@@ -186,7 +272,7 @@ def _flipped(one: Packed, flip: Array) -> Packed:
     return replace(one, centres=one.centres * flip)
 
 
-def _settled(
+def _come_to_rest(
     strung: Mapping[int, Strung], packed: Mapping[int, Packed], room: relax.Room
 ) -> dict[int, Array]:
     """All garlands come to rest together, because they may touch each other; packed work stays put."""

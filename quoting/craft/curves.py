@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ellipeinc
 
+from quoting.craft.elliptic import incomplete_e
 from quoting.craft.errors import CraftError
 from quoting.craft.ranges import FloatArray, between, not_negative, positive, whole
 
@@ -74,7 +74,7 @@ def ellipse_arc_length(half_width: float, half_height: float, start: float, end:
     if not start <= end:
         raise CraftError(f"the arc ends at {end} rad before it starts at {start} rad.")
     m = 1 - (half_width / half_height) ** 2
-    return float(half_height * (ellipeinc(end, m) - ellipeinc(start, m)))
+    return float(half_height * (incomplete_e(end, m) - incomplete_e(start, m)))
 
 
 def ellipse_perimeter(half_width: float, half_height: float) -> float:
@@ -93,7 +93,7 @@ def ellipse_arch_points(width: float, height: float, count: int) -> FloatArray:
     m = 1 - (a / b) ** 2
     distances = _even(count, ellipse_arch_length(width, height))
     t = _parameters_at(
-        lambda t: b * ellipeinc(t, m),
+        lambda t: b * incomplete_e(t, m),
         lambda t: np.hypot(a * np.sin(t), b * np.cos(t)),
         distances,
         math.pi,

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from quoting.craft.design import Design, DesignError, Fault, Leg, PaletteColour, cross_faults
-from quoting.craft.fit import measured_extent, scale_to
+from quoting.craft.extent import measured_extent
+from quoting.craft.fit import scale_to
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,28 +29,7 @@ class Editable:
 def editable(design: Design) -> tuple[Editable, ...]:
     """Everything that may be changed, with present values, in the order a form would show."""
     extent = measured_extent(design)
-    rows = [
-        Editable("width_m", "Width", "m", round(extent.width, 3), 0.2, 60),
-        Editable("height_m", "Height", "m", round(extent.top, 3), 0.2, 20),
-    ]
-    if design.garlands:
-        rows.append(Editable("fullness", "Fullness", "share", design.garlands[0].fullness, 0.0, 0.97))
-        rows.append(Editable("rounds", "Bigger rounds in the quads", "share", rounds_share(design), 0.0, 0.5))
-        rows.append(Editable("accents", "Big rounds tied on", "flag", _has(design, "accent")))
-        rows.append(Editable("fillers", "Fillers", "flag", _has(design, "filler")))
-        rows.append(
-            Editable("recipes", "Most different quads, 0 for any", "count", design.garlands[0].recipes, 0, 60)
-        )
-    rows.extend(Editable(f"share.{c.colour}", c.name, "share", c.share, 0.0, 1.0) for c in design.palette)
-    for k, floral in enumerate(design.florals):
-        amount = (floral.share, 0.0, 2.0) if floral.kind == "greenery" else (floral.spacing_m, 0.05, 30.0)
-        unit = "share" if floral.kind == "greenery" else "m"
-        rows.append(Editable(f"floral.{k}", floral.label, unit, *amount))
-    if design.sign:
-        rows.append(Editable("sign.text", "Sign", "text", design.sign.text, 1, 60))
-    rows.append(Editable("loss", "Loss", "share", design.loss, 0.0, 0.5))
-    rows.append(Editable("seed", "Arrangement", "count", design.seed, 0, 2**31 - 1))
-    return tuple(rows)
+    return _rows(design, width_m=round(extent.width, 3), height_m=round(extent.top, 3))
 
 
 def edited(design: Design, changes: Mapping[str, Any]) -> Design:
@@ -58,7 +38,7 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
     Palette shares may be given in any unit that adds up (percent, parts): they are taken in proportion.
     Raises DesignError whose faults carry the keys of the changes they belong to.
     """
-    known = {row.key: row for row in editable(design)}
+    known = {row.key: row for row in _rows(design, width_m=0.0, height_m=0.0)}
     faults = [
         Fault(key, f"is not known here; known are {', '.join(known)}") for key in changes if key not in known
     ]
@@ -79,8 +59,8 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
     if left:
         raise DesignError(left)
     if "width_m" in changes or "height_m" in changes:
-        width = float(changes.get("width_m", known["width_m"].value))
-        height = float(changes.get("height_m", known["height_m"].value))
+        now = measured_extent(design)
+        width, height = float(changes.get("width_m", now.width)), float(changes.get("height_m", now.top))
         changed = scale_to(changed, width_m=width, height_m=height)
     return changed
 
@@ -127,6 +107,31 @@ def rounds_share(design: Design) -> float:
 
 
 # Private
+
+
+def _rows(design: Design, *, width_m: float, height_m: float) -> tuple[Editable, ...]:
+    rows = [
+        Editable("width_m", "Width", "m", width_m, 0.2, 60),
+        Editable("height_m", "Height", "m", height_m, 0.2, 20),
+    ]
+    if design.garlands:
+        rows.append(Editable("fullness", "Fullness", "share", design.garlands[0].fullness, 0.0, 0.97))
+        rows.append(Editable("rounds", "Bigger rounds in the quads", "share", rounds_share(design), 0.0, 0.5))
+        rows.append(Editable("accents", "Big rounds tied on", "flag", _has(design, "accent")))
+        rows.append(Editable("fillers", "Fillers", "flag", _has(design, "filler")))
+        rows.append(
+            Editable("recipes", "Most different quads, 0 for any", "count", design.garlands[0].recipes, 0, 60)
+        )
+    rows.extend(Editable(f"share.{c.colour}", c.name, "share", c.share, 0.0, 1.0) for c in design.palette)
+    for k, floral in enumerate(design.florals):
+        amount = (floral.share, 0.0, 2.0) if floral.kind == "greenery" else (floral.spacing_m, 0.05, 30.0)
+        unit = "share" if floral.kind == "greenery" else "m"
+        rows.append(Editable(f"floral.{k}", floral.label, unit, *amount))
+    if design.sign:
+        rows.append(Editable("sign.text", "Sign", "text", design.sign.text, 1, 60))
+    rows.append(Editable("loss", "Loss", "share", design.loss, 0.0, 0.5))
+    rows.append(Editable("seed", "Arrangement", "count", design.seed, 0, 2**31 - 1))
+    return tuple(rows)
 
 
 def _mirrored_leg(leg: Leg) -> Leg:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ellipe
 
 from quoting.craft.design import Frame
+from quoting.craft.elliptic import complete_e
 
 Points = NDArray[np.float64]
+Corners = tuple[tuple[float, float], ...]
 OUTLINE_STEPS = 160  # steps of the line for the width and height of the frame together
 
 
@@ -41,27 +43,10 @@ class Outline:
 
 def outline(frame: Frame) -> Outline:
     """The outline of ``frame``, at steps of about a 160th of its width and height together."""
-    w, h = frame.width_m, frame.height_m
-    step = (w + h) / OUTLINE_STEPS
-    shapes = {
-        "arch-top": lambda: _arch_top(w, h, step),
-        "rectangle": lambda: _corners([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)], step),
-        "panel": lambda: _corners([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)], step),
-        "ring": lambda: _ring(w, h, 0.0, 360.0, step),
-        "part-ring": lambda: _ring(w, h, frame.start_deg, frame.end_deg, step),
-        "half-arch": lambda: _half_arch(w, h, step),
-        "column": lambda: _corners([(0.0, 0.0), (0.0, h)], step),
-        "free": lambda: _corners(list(frame.points), step),
-    }
-    points = shapes[frame.shape]()
-    if frame.turned:
-        points = points * np.array([-1.0, 1.0])
-    points = points + np.array([frame.x_m, frame.base_m])
-    steps = np.hypot(*np.diff(points, axis=0).T)
-    keep = np.concatenate([[True], steps > 1e-9])
-    points = points[keep]
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    return Outline(points, along, frame.shape == "ring")
+    points, along = _at_origin(
+        frame.shape, frame.width_m, frame.height_m, frame.start_deg, frame.end_deg, frame.points, frame.turned
+    )
+    return Outline(points + np.array([frame.x_m, frame.base_m]), along, frame.shape == "ring")
 
 
 def outline_length_m(frame: Frame) -> float:
@@ -132,6 +117,34 @@ def is_inside(points: Points, polygon: Points) -> NDArray[np.bool_]:
 # Private
 
 
+@lru_cache(maxsize=128)
+def _at_origin(
+    shape: str, w: float, h: float, start_deg: float, end_deg: float, corners: Corners, turned: bool
+) -> tuple[Points, NDArray[np.float64]]:
+    """Points of an outline that stands at 0, 0 and the length from its start. Kept: frames are moved more often
+    than changed."""
+    step = (w + h) / OUTLINE_STEPS
+    shapes = {
+        "arch-top": lambda: _arch_top(w, h, step),
+        "rectangle": lambda: _corners([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)], step),
+        "panel": lambda: _corners([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)], step),
+        "ring": lambda: _ring(w, h, 0.0, 360.0, step),
+        "part-ring": lambda: _ring(w, h, start_deg, end_deg, step),
+        "half-arch": lambda: _half_arch(w, h, step),
+        "column": lambda: _corners([(0.0, 0.0), (0.0, h)], step),
+        "free": lambda: _corners(list(corners), step),
+    }
+    points = shapes[shape]()
+    if turned:
+        points = points * np.array([-1.0, 1.0])
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    points = points[np.concatenate([[True], steps > 1e-9])]
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    points.setflags(write=False)
+    along.setflags(write=False)
+    return points, along
+
+
 def _line(a: tuple[float, float], b: tuple[float, float], step: float) -> Points:
     n = max(2, math.ceil(math.dist(a, b) / step) + 1)
     return np.linspace(a, b, n)
@@ -168,4 +181,4 @@ def _half_arch(w: float, h: float, step: float) -> Points:
 
 def _ellipse_perimeter(a: float, b: float) -> float:
     a, b = max(a, b), min(a, b)
-    return float(4 * a * ellipe(1 - (b / a) ** 2))
+    return float(4 * a * complete_e(1 - (b / a) ** 2))

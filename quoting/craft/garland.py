@@ -22,6 +22,8 @@ Mughal, Chan, Weaire, Hutzler, Phys. Rev. E 85, 051305 (2012); Pickett, Gross, O
 """
 CLUSTER = {"quad": 4, "triplet": 3, "pair": 2}
 GOLDEN = 0.6180339887498949
+# Where the middle of a big round comes to lie beyond its own radius, in mean diameters: measured on settled garlands.
+TIED_BEYOND = 1.05
 SIZING_STEPS = 3  # sized diameters per size: a crew sets three rings of the sizing box, not a hundred
 
 
@@ -110,7 +112,7 @@ def tied_on(garland: Garland, route: Route) -> Strung:
     out = facing * np.cos(angle)[:, None] + sideways * np.sin(angle)[:, None]
     knots = route.at(station)
     return Strung(
-        knots + out * (radii + 0.6 * body)[:, None],
+        knots + out * (radii + TIED_BEYOND * body)[:, None],
         radii,
         knots,
         station,

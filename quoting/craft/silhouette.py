@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from quoting.craft.errors import CraftError
 from quoting.craft.ranges import FloatArray, positive
+from quoting.craft.search_tree import search_tree
 
 
 def silhouette_area(centres: FloatArray, radii: FloatArray) -> float:
@@ -29,7 +29,7 @@ def silhouette_area(centres: FloatArray, radii: FloatArray) -> float:
         return 0.0
     positive("radii", radii, "m")
     discs = np.column_stack([centres, radii])
-    reaching = cKDTree(centres).query_ball_point(centres, radii + radii.max(), return_sorted=True)
+    reaching = search_tree(centres).query_ball_point(centres, radii + radii.max(), return_sorted=True)
     return math.fsum(
         _open_arcs_area(discs[index], discs[near], near.index(index)) for index, near in enumerate(reaching)
     )

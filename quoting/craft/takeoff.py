@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft import florals, rigging
-from quoting.craft.build import Column, GarlandResult, Piece, built, routes_of
+from quoting.craft.build import Column, GarlandResult, Piece, built
 from quoting.craft.colour_plan import Evenness, colour_balloons
 from quoting.craft.design import Design
 from quoting.craft.explain import explain
@@ -145,8 +145,8 @@ def take_off(design: Design) -> TakeOff:
     Deterministic for the same design and seed. Raises DesignError where the design asks for more than
     MOST_BALLOONS balloons or for a route that is too short to string.
     """
-    routes = routes_of(design)
-    made = built(design, routes)
+    made = built(design)
+    routes = [result.route for result in made.garlands]
     colour, evenness = colour_balloons(design.palette, made)
     balloons = _balloons(made.columns, colour)
     leaves: list[florals.Leaf] = []

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from django.core.management import CommandError, call_command
 
-from quoting.craft.build import built, routes_of
+from quoting.craft.build import built
 from quoting.craft.build_sheet import build_sheet, sheet_text
 from quoting.craft.design import DesignError, PaletteColour
 from quoting.craft.edit import editable, edited, swap_colour
@@ -224,7 +224,7 @@ def test_wind_is_judged_outdoors_only() -> None:
 
 def test_garlands_that_meet_settle_together() -> None:
     design = starter("ceiling-swags")
-    made = built(design, routes_of(design))
+    made = built(design)
     assert {int(k) for k in np.unique(made.columns["piece"])} == {0, 1, 2}
 
 

@@ -31,11 +31,14 @@ demo: env ## start everything with the demo's studios (PORT=8000, FRESH=1 starts
 
 test: env-test ## run every test (ARGS="-k garland" narrows them)
 	@$(BIN)/python -m studio.local packages --browser
-	failed=0
-	$(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 $(ARGS) || failed=$$?
+	quick=0 journeys=0 none_chosen=5
+	$(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 $(ARGS) || quick=$$?
 	echo "== Journeys in a real browser"
-	$(BIN)/python -m pytest -m browser $(ARGS) || failed=$$?
-	exit $$failed
+	$(BIN)/python -m pytest -m browser $(ARGS) || journeys=$$?
+	# ARGS may choose from one kind only.
+	if [ $$quick = $$none_chosen ] && [ $$journeys != $$none_chosen ]; then quick=0; fi
+	if [ $$journeys = $$none_chosen ] && [ $$quick != $$none_chosen ]; then journeys=0; fi
+	exit $$(( quick ? quick : journeys ))
 
 check: env-dev ## style, types, order of imports, migrations and the settings of production
 	@$(BIN)/ruff check .

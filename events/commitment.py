@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from typing import Final
 
@@ -91,6 +92,23 @@ def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWor
     return Commitment(event, event.hold_id, short)
 
 
+def keep(event_id: int, *, bill: Sequence[BillLine], key: str, until: datetime) -> Event:
+    """Keep the whole bill in pencil until that moment, for an event that is promised by something still to come.
+
+    What comes back must be free. :func:`commit` makes a promise of it. Raises :class:`CannotCommit`, ``Http404``.
+    """
+    require(Right.ANSWER_OFFER)
+    _check(bill, (), key)
+    with transaction.atomic():
+        event = standing.locked(event_id)
+        _refuse_what_cannot_be(event)
+        answer = _held(event, bill, f"keep-{key}"[:LONGEST_KEY], until=until)
+        event.hold_id = answer.hold_id if answer else None
+        standing.keep(event, "hold")
+        log.record(event, "Agreed: kept in pencil until the deposit is in.")
+    return event
+
+
 def hold_again(event: Event, *, key: str) -> None:
     """Hold a called-off event's bill anew, for when it is taken up again. Raises :class:`CannotCommit`."""
     bill = stored_bill(event)
@@ -140,8 +158,10 @@ def _refuse_what_cannot_be(event: Event) -> None:
         raise CannotCommit("This event is over already.")
 
 
-def _held(event: Event, bill: Sequence[BillLine], key: str) -> holds.HoldAnswer | None:
-    """Hold the whole bill for the event's window, changing the hold that stands if there is one."""
+def _held(
+    event: Event, bill: Sequence[BillLine], key: str, *, until: datetime | None = None
+) -> holds.HoldAnswer | None:
+    """Hold the whole bill for the event's window, changing the hold that stands; in pencil where ``until`` is given."""
     needs = [Material(line.code, line.quantity) for line in bill]
     stands = event.hold if event.hold and event.hold.state in STANDING else None
     try:
@@ -152,12 +172,21 @@ def _held(event: Event, bill: Sequence[BillLine], key: str) -> holds.HoldAnswer 
                 return None
             if stands is None:
                 return holds.hold(
-                    label=event.title, window=event.hold_window(), needs=needs, key=f"event-{event.pk}-{key}"
+                    label=event.title,
+                    window=event.hold_window(),
+                    needs=needs,
+                    key=f"event-{event.pk}-{key}",
+                    pencilled_until=until,
                 )
             answer = holds.change(
-                stands.pk, needs=needs, window=event.hold_window(), key=f"event-{event.pk}-change-{key}"
+                stands.pk,
+                needs=needs,
+                window=event.hold_window(),
+                key=f"event-{event.pk}-change-{key}",
+                pencilled_until=until,
             )
-            holds.confirm(stands.pk, key=f"event-{event.pk}-confirm-{key}")
+            if until is None:
+                holds.confirm(stands.pk, key=f"event-{event.pk}-confirm-{key}")
             return answer
     except holds.CannotHold as refusal:
         raise CannotCommit(refusal.messages) from refusal

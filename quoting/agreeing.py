@@ -1,13 +1,14 @@
 """Answering an offer: the client agrees, declines, or asks for a change.
 
 Agreeing is one transaction: the answer is kept as evidence, what was pencilled is let go, availability is checked
-again, the event is promised, and the letters are written. What is gone by then undoes all of it.
+again, the event is promised, the deposit asked for, and the letters are written. What is gone by then undoes all of
+it. Where the studio promises by the deposit, all of the bill is kept in pencil instead, until the deposit is in.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal, InvalidOperation
 from typing import Any, Final
 
@@ -15,8 +16,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from events.commitment import BillLine, CannotCommit, PlannedWork, commit
-from quoting import offer_document, offering
+from events.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
+from quoting import deposits, offer_document, offering
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from studio import links, mail, money, outbox, tenancy
 from studio.access import Right, require
@@ -90,7 +91,11 @@ def agree(offer_id: int, *, shown: PageShown, name: str, ticked: bool, visitor: 
         )
         offering.close(offer, OfferState.AGREED, at=answer.at)
         Quote.objects.filter(pk=offer.quote_id).update(state=QuoteState.AGREED)
-        _promise(offer)
+        deposit = deposits.request_deposit(offer)
+        if deposit and deposits.confirms(offer) and not offer.quote.event.is_agreed:
+            _keep_for(offer, deposits.kept_until(deposit))
+        else:
+            promise(offer)
         _write_letters(offer, answer)
     return answer
 
@@ -130,6 +135,15 @@ def ask_for_change(offer_id: int, *, name: str, words: str, visitor: Visitor) ->
         answer = _keep(offer, AnswerKind.CHANGE, name=_cut(name, 120), words=_cut(words), visitor=visitor)
         _tell_studio(offer, answer)
     return answer
+
+
+def promise(offer: Offer) -> None:
+    """Promise the event with everything that was agreed for it. Raises :class:`Gone` with what is no longer free."""
+    bill, work = _agreed_bill(offer)
+    try:
+        commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}")
+    except CannotCommit as refusal:
+        raise Gone(refusal.messages) from refusal
 
 
 def statement(offer: Offer) -> str:
@@ -215,8 +229,8 @@ def _keep(offer: Offer, kind: AnswerKind, *, visitor: Visitor, **said: Any) -> A
     )
 
 
-def _promise(offer: Offer) -> None:
-    """Promise the event with everything that was agreed for it, in this offer and in those of its other quotes."""
+def _agreed_bill(offer: Offer) -> tuple[list[BillLine], list[PlannedWork]]:
+    """What was agreed for the event, in this offer and in those of its other quotes."""
     agreed = Offer.objects.filter(quote__event=offer.quote.event_id, state=OfferState.AGREED).order_by("pk")
     bill: list[BillLine] = []
     work: list[PlannedWork] = []
@@ -233,8 +247,13 @@ def _promise(offer: Offer) -> None:
             for line in own["bill"]
         ]
         work += [PlannedWork(task["task"], Decimal(str(task["minutes"]))) for task in own["work"]]
+    return bill, work
+
+
+def _keep_for(offer: Offer, until: datetime) -> None:
+    bill, _ = _agreed_bill(offer)
     try:
-        commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}")
+        keep(offer.quote.event_id, bill=bill, key=f"offer-{offer.pk}", until=until)
     except CannotCommit as refusal:
         raise Gone(refusal.messages) from refusal
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from celery import shared_task
 
-from quoting import offer_document, offer_pdf, offering
+from quoting import invoice_mail, invoice_pdf, offer_document, offer_pdf, offering, reminding
 from quoting.models import Answer, Offer, OfferState
 from studio import mail, outbox, tenancy
 from studio.models import Studio
@@ -29,6 +29,46 @@ def mail_agreed(*, answer_id: int) -> None:
     """Send the client what was agreed, with a link to the page and its PDF."""
     answer = Answer.objects.select_related("offer").get(pk=answer_id)
     _mail("agreed", answer.offer, {"name": answer.name, "digest": answer.digest})
+
+
+@outbox.worker_task("quoting.render_invoice_pdf")
+def render_invoice_pdf(*, invoice_id: int) -> None:
+    """Make the PDF of an invoice or credit note, once."""
+    invoice_pdf.make(invoice_id)
+
+
+@outbox.worker_task("quoting.render_receipt_pdf")
+def render_receipt_pdf(*, payment_id: int) -> None:
+    """Make the PDF of a receipt, once."""
+    invoice_pdf.make_receipt(payment_id)
+
+
+@outbox.worker_task("quoting.mail_invoice")
+def mail_invoice(*, invoice_id: int) -> None:
+    """Send the client an invoice or credit note with its PDF."""
+    invoice_mail.send_invoice(invoice_id)
+
+
+@outbox.worker_task("quoting.mail_receipt")
+def mail_receipt(*, payment_id: int) -> None:
+    """Send the client a receipt with its PDF."""
+    invoice_mail.send_receipt(payment_id)
+
+
+@outbox.worker_task("quoting.mail_reminder")
+def mail_reminder(*, invoice_id: int) -> None:
+    """Remind the client of what is open, unless it was paid in the meantime."""
+    invoice_mail.send_reminder(invoice_id)
+
+
+@shared_task(name="quoting.remind_overdue", ignore_result=True)
+def remind_overdue() -> int:
+    """Write about overdue invoices, in every studio."""
+    sent = 0
+    for studio_id, slug in tenancy.each_studio():
+        with tenancy.entered(studio_id, slug=slug):
+            sent += reminding.remind_due()
+    return sent
 
 
 @shared_task(name="quoting.lapse_offers", ignore_result=True)

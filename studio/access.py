@@ -51,6 +51,8 @@ class Right(enum.StrEnum):
     EDIT_QUOTES = "edit quotes"
     SEE_MARGIN = "see cost, margin and break-even"
     OFFER = "send offers"
+    SEE_INVOICES = "see invoices and what was paid"
+    EDIT_INVOICES = "issue invoices and record payments"
     ANSWER_OFFER = "agree to or decline an offer"
     EDIT_STUDIO = "edit the studio's profile, taxes and rates"
     MANAGE_PEOPLE = "invite and remove people"
@@ -66,6 +68,8 @@ _STAFF: Final = _CREW | {
     Right.SEE_QUOTES,
     Right.EDIT_QUOTES,
     Right.OFFER,
+    Right.SEE_INVOICES,
+    Right.EDIT_INVOICES,
     Right.ANSWER_OFFER,
 }
 _ALL: Final = frozenset(Right)

@@ -170,11 +170,13 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
         model = Studio
         fields = [
             "name", "address", "email", "phone", "tax_number", "zone", "units", "locale", "currency",
-            "prices_include_tax", "deposit_percent", "offer_days", "day_starts", "day_ends", "terms",
+            "prices_include_tax", "deposit_percent", "deposit_days", "balance_days", "confirmed_by", "remind_days",
+            "account_holder", "iban", "bic", "payment_words", "offer_days", "day_starts", "day_ends", "terms",
         ]  # fmt: skip
         widgets = {
             "address": forms.Textarea(attrs={"rows": 3}),
             "terms": forms.Textarea(attrs={"rows": 6}),
+            "payment_words": forms.Textarea(attrs={"rows": 3}),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -199,6 +201,14 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
     def clean_currency(self) -> str:
         """ISO 4217 codes are capitals."""
         return str(self.cleaned_data["currency"]).upper()
+
+    def clean_iban(self) -> str:
+        """Kept without spaces; the field's own check has refused what is no IBAN."""
+        return "".join(str(self.cleaned_data["iban"]).split()).upper()
+
+    def clean_bic(self) -> str:
+        """Kept without spaces."""
+        return "".join(str(self.cleaned_data["bic"]).split()).upper()
 
     def clean_logo_upload(self) -> images.Picture | None:
         """The logo as a fresh PNG no side of which is longer than 480 px."""

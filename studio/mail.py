@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.conf import settings
@@ -21,8 +22,15 @@ def post(template: str, *, to: str, key: str, context: dict[str, Any], reply_to:
     )
 
 
-def send(*, template: str, to: str, context: dict[str, Any], reply_to: str = "") -> None:
-    """Render and hand over to the mail server."""
+def send(
+    *,
+    template: str,
+    to: str,
+    context: dict[str, Any],
+    reply_to: str = "",
+    attachments: Sequence[tuple[str, bytes, str]] = (),
+) -> None:
+    """Render and hand over to the mail server; ``attachments`` are name, content and media type."""
     values = {**context, "site": settings.SITE_URL}
     subject = " ".join(render_to_string(f"mail/{template}.subject.txt", values).split())
     message = EmailMultiAlternatives(
@@ -33,4 +41,6 @@ def send(*, template: str, to: str, context: dict[str, Any], reply_to: str = "")
         reply_to=[reply_to] if reply_to else None,
     )
     message.attach_alternative(render_to_string(f"mail/{template}.html", values), "text/html")
+    for name, content, media_type in attachments:
+        message.attach(name, content, media_type)
     message.send()

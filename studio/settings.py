@@ -237,6 +237,7 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
 CELERY_BEAT_SCHEDULE = {
     "sweep the outbox": {"task": "studio.sweep_outbox", "schedule": 30.0},
     "lapse offers": {"task": "quoting.lapse_offers", "schedule": 300.0},
+    "remind of overdue invoices": {"task": "quoting.remind_overdue", "schedule": 3600.0},
 }
 CELERY_TIMEZONE = "UTC"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from quoting.models.design import DesignTemplate
+from quoting.models.invoice import Invoice, InvoiceKind, NumberSeries, PaidBy, Payment, Reminder
 from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState
 from quoting.models.quote import FreeLine, Quote, QuoteState, SetPiece, SketchVersion
 from quoting.models.rates import DistanceUnit, LatexBy, Rates
@@ -14,12 +15,18 @@ __all__ = [
     "DesignTemplate",
     "DistanceUnit",
     "FreeLine",
+    "Invoice",
+    "InvoiceKind",
     "LatexBy",
+    "NumberSeries",
     "Offer",
     "OfferState",
+    "PaidBy",
+    "Payment",
     "Quote",
     "QuoteState",
     "Rates",
+    "Reminder",
     "SetPiece",
     "SketchVersion",
 ]

@@ -6,10 +6,11 @@ from studio.models.outbox import OutboxEntry
 from studio.models.person import Person
 from studio.models.public_link import LinkPurpose, PublicLink
 from studio.models.stored_file import StoredFile
-from studio.models.studio import Studio, Units
+from studio.models.studio import ConfirmedBy, Studio, Units
 from studio.models.tax import TaxRate
 
 __all__ = [
+    "ConfirmedBy",
     "Invitation",
     "LinkPurpose",
     "Membership",

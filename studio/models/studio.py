@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from studio import money
+from studio import money, payment_codes
 from studio.audit import tracked
 
 
@@ -19,6 +19,13 @@ class Units(models.TextChoices):
 
     FEET = "feet", "feet and inches"
     METRIC = "metric", "metres and centimetres"
+
+
+class ConfirmedBy(models.TextChoices):
+    """What makes an event a promise."""
+
+    AGREEMENT = "agreement", "the client's agreement"
+    DEPOSIT = "deposit", "the deposit, once it is in"
 
 
 def check_zone(name: str) -> None:
@@ -31,6 +38,22 @@ def check_currency(code: str) -> None:
     """Refuse what ISO 4217 doesn't list."""
     if not money.is_currency(code):
         raise ValidationError(f"“{code}” is no ISO 4217 currency; write one such as EUR.")
+
+
+def check_iban(text: str) -> None:
+    """Refuse an account number whose check digits don't fit (ISO 13616)."""
+    try:
+        payment_codes.iban(text)
+    except payment_codes.NotACode as fault:
+        raise ValidationError(str(fault)) from None
+
+
+def check_bic(text: str) -> None:
+    """Refuse what is no bank's code (ISO 9362)."""
+    try:
+        payment_codes.bic(text)
+    except payment_codes.NotACode as fault:
+        raise ValidationError(str(fault)) from None
 
 
 @tracked(exclude=["logo"])
@@ -60,6 +83,37 @@ class Studio(models.Model):
         default=Decimal(40),
         validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))],
     )
+    deposit_days = models.PositiveSmallIntegerField(
+        "days to pay the deposit in", default=5, validators=[MaxValueValidator(365)]
+    )
+    balance_days = models.SmallIntegerField(
+        "balance due, days before the event",
+        default=3,
+        validators=[MinValueValidator(-180), MaxValueValidator(365)],
+        help_text="0: on the day. Below nothing: so many days after it, such as -14.",
+    )
+    confirmed_by = models.CharField(
+        "an event is promised by",
+        max_length=9,
+        choices=ConfirmedBy,
+        default=ConfirmedBy.AGREEMENT,
+        help_text="Until then its pieces are kept in pencil.",
+    )
+    remind_days = models.PositiveSmallIntegerField(
+        "days between reminders",
+        default=7,
+        validators=[MaxValueValidator(90)],
+        help_text="Of an invoice that is overdue; three at most. 0: the studio reminds by itself.",
+    )
+    account_holder = models.CharField(max_length=70, blank=True, help_text="If it isn't the studio's name.")
+    iban = models.CharField("IBAN", max_length=42, blank=True, validators=[check_iban])
+    bic = models.CharField("BIC", max_length=14, blank=True, validators=[check_bic])
+    payment_words = models.TextField(
+        "how else to pay",
+        blank=True,
+        max_length=600,
+        help_text="Printed on invoices: a routing number, where a cheque goes, which cards are taken.",
+    )
     offer_days = models.PositiveSmallIntegerField(
         "days an offer holds", default=7, validators=[MinValueValidator(1), MaxValueValidator(365)]
     )
@@ -79,6 +133,16 @@ class Studio(models.Model):
             models.CheckConstraint(
                 condition=models.Q(offer_days__gte=1, offer_days__lte=365),
                 name="studio_studio_offer_days_range",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(
+                    deposit_days__lte=365, balance_days__gte=-180, balance_days__lte=365, remind_days__lte=90
+                ),
+                name="studio_studio_payment_days_range",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(confirmed_by__in=[way.value for way in ConfirmedBy]),
+                name="studio_studio_confirmed_by_known",
             ),
             models.CheckConstraint(
                 condition=models.Q(day_ends__gt=models.F("day_starts")),

@@ -1,0 +1,91 @@
+"""How invoices stand: what was paid and credited on them, what is left, and since when they are overdue.
+
+Nothing of this is stored; it follows from payments and credit notes.
+"""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import DecimalField, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+from django.utils import timezone
+
+from quoting.models import Invoice, InvoiceKind, Payment
+from studio.models import Studio
+
+NOTHING = Decimal(0)
+AMOUNT = DecimalField(max_digits=14, decimal_places=4)
+
+
+class Paid(enum.StrEnum):
+    """Where an invoice stands, in words."""
+
+    OPEN = "open"
+    PART = "part paid"
+    OVERDUE = "overdue"
+    PAID = "paid"
+    CREDITED = "credited"
+    TO_PAY_BACK = "to pay back"
+    NOTE = "credit note"
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How one invoice stands. ``left`` below nothing is owed to the client."""
+
+    total: Decimal
+    paid: Decimal
+    credited: Decimal
+    state: Paid
+
+    @property
+    def left(self) -> Decimal:
+        """What is still to be paid."""
+        return self.total - self.credited - self.paid
+
+
+def with_sums(invoices: QuerySet[Invoice]) -> QuerySet[Invoice]:
+    """Each with ``paid_sum`` and ``credited_sum``, in one query."""
+    paid = (
+        Payment.objects.filter(invoice=OuterRef("pk"))
+        .order_by()
+        .values("invoice")
+        .annotate(sum=Sum("amount"))
+    )
+    noted = (
+        Invoice.objects.filter(credits=OuterRef("pk")).order_by().values("credits").annotate(sum=Sum("total"))
+    )
+    return invoices.annotate(
+        paid_sum=Coalesce(Subquery(paid.values("sum")), Value(NOTHING), output_field=AMOUNT),
+        credited_sum=Coalesce(Subquery(noted.values("sum")), Value(NOTHING), output_field=AMOUNT),
+    )
+
+
+def standing(invoice: Invoice, today: date) -> Standing:
+    """How it stands on that day. ``invoice`` comes from :func:`with_sums`."""
+    paid: Decimal = invoice.paid_sum  # type: ignore[attr-defined]
+    credited: Decimal = invoice.credited_sum  # type: ignore[attr-defined]
+    return Standing(invoice.total, paid, credited, state_of(invoice, paid, credited, today))
+
+
+def state_of(invoice: Invoice, paid: Decimal, credited: Decimal, today: date) -> Paid:
+    """The one word for it."""
+    if invoice.kind == InvoiceKind.CREDIT:
+        return Paid.NOTE
+    left = invoice.total - credited - paid
+    if left < 0:
+        return Paid.TO_PAY_BACK
+    if left == 0:
+        return Paid.CREDITED if credited and not paid else Paid.PAID
+    if invoice.due_on and invoice.due_on < today:
+        return Paid.OVERDUE
+    return Paid.PART if paid else Paid.OPEN
+
+
+def today_at(studio: Studio) -> date:
+    """The day by the studio's own calendar."""
+    return timezone.now().astimezone(studio.tz).date()

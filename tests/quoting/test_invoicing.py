@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -14,7 +15,6 @@ from events.models import Status
 from quoting import deposits, invoice_document, invoicing, payments
 from quoting.models import Invoice, InvoiceKind, NumberSeries, OfferState, PaidBy, Payment
 from quoting.settling import Paid, standing, today_at
-from stock.models import Hold
 from stock.models.hold import HoldState
 from studio.models import OutboxEntry, Studio
 from studio.payment_codes import is_creditor_reference
@@ -23,7 +23,7 @@ from tests.quoting.invoices import agreed, deposit_of, pay
 
 pytestmark = pytest.mark.django_db
 D = Decimal
-EURO = {
+EURO: dict[str, Any] = {
     "iban": "DE89370400440532013000",
     "bic": "COBADEFFXXX",
     "account_holder": "Atelier Federkorn",
@@ -228,8 +228,8 @@ def test_the_deposit_confirms_the_event_where_the_studio_says_so(wickerlark: Hou
     event = offer.quote.event
     with wickerlark.enter():
         assert event.status == Status.TENTATIVE
-        kept = Hold.objects.get(pk=event.hold_id)
-        assert kept.state == HoldState.PENCILLED
+        assert event.hold is not None
+        assert event.hold.state == HoldState.PENCILLED
         asked = deposits.deposit_due(offer)
         assert asked is not None
         assert asked.promises
@@ -240,7 +240,7 @@ def test_the_deposit_confirms_the_event_where_the_studio_says_so(wickerlark: Hou
         assert recorded.promised
         event.refresh_from_db()
         assert event.status == Status.CONFIRMED
-        assert Hold.objects.get(pk=event.hold_id).state == HoldState.HELD
+        assert event.hold.state == HoldState.HELD
         assert event.bill.exists()
         asked = deposits.deposit_due(offer)
         assert asked is not None
@@ -259,6 +259,7 @@ def test_a_deposit_that_comes_too_late_is_booked_and_what_is_gone_is_told(wicker
         from stock.catalogue import Material
 
         event = offer.quote.event
+        assert event.hold_id is not None
         holds.release(event.hold_id, key="lapsed")
         holds.hold(
             label="Another", window=event.hold_window(), needs=[Material("frame-arch-7ft", 2)], key="another"

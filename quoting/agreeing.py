@@ -7,6 +7,7 @@ it. Where the studio promises by the deposit, all of the bill is kept in pencil 
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal, InvalidOperation
@@ -23,7 +24,7 @@ from studio import links, mail, money, outbox, tenancy
 from studio.access import Right, require
 from studio.models import Membership, Studio
 
-STATEMENT: Final = "I have read this offer and its terms, and I agree to the price of {total}."
+STATEMENT: Final = "I have read this offer and its terms, and I agree to the price of {total}{options}."
 SAME_PRESS: Final = timedelta(minutes=10)
 """Within this the same name from the same browser is a second press of one button, not a second person."""
 LONGEST_WORDS: Final = 2000
@@ -36,6 +37,8 @@ class PageShown:
     version: int
     total: str
     digest: str
+    chosen: tuple[str, ...] | None = None
+    """Keys of the options that were switched on; None for those that the offer opens with."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,10 @@ class CannotAnswer(ValidationError):
 
 class NotAsShown(CannotAnswer):
     """What the page carried isn't what was offered."""
+
+
+class NoSuchChoice(CannotAnswer):
+    """The offer has no such option, or nothing is left of it."""
 
 
 class NoLongerOpen(CannotAnswer):
@@ -77,20 +84,24 @@ def agree(offer_id: int, *, shown: PageShown, name: str, ticked: bool, visitor: 
     with transaction.atomic():
         offer = offering.locked(offer_id)
         earlier = _final_answer(offer)
-        if earlier and _is_same_press(earlier, name, visitor):
+        if earlier and _is_same_press(earlier, name, visitor, shown):
             return earlier
         _refuse_what_is_over(offer, earlier)
-        _refuse_what_differs(offer, shown)
+        price = _price_as_shown(offer, shown)
         answer = _keep(
             offer,
             AnswerKind.AGREED,
             name=name,
             visitor=visitor,
-            statement=statement(offer),
+            statement=statement(offer, price.chosen),
             frozen=offer.frozen,
+            chosen=list(price.chosen),
+            total=price.total,
         )
         offering.close(offer, OfferState.AGREED, at=answer.at)
-        Quote.objects.filter(pk=offer.quote_id).update(state=QuoteState.AGREED)
+        Quote.objects.filter(pk=offer.quote_id).update(
+            state=QuoteState.AGREED, priced_net=price.net, priced_total=price.total
+        )
         deposit = deposits.request_deposit(offer)
         if deposit and deposits.confirms(offer) and not offer.quote.event.is_agreed:
             _keep_for(offer, deposits.kept_until(deposit))
@@ -146,9 +157,17 @@ def promise(offer: Offer) -> None:
         raise Gone(refusal.messages) from refusal
 
 
-def statement(offer: Offer) -> str:
-    """The sentence that is ticked, with the total as the page writes it."""
-    return STATEMENT.format(total=offer_document.read(offer.frozen).total)
+def statement(offer: Offer, chosen: Collection[str] | None = None) -> str:
+    """The sentence that is ticked, with the total and the options as the page writes them."""
+    shown = offer_document.read(offer.frozen, chosen)
+    words = ""
+    if shown.options:
+        with_these = ", ".join(option.label for option in shown.options_in)
+        without = ", ".join(option.label for option in shown.options_out)
+        words = "".join(
+            [f", with {with_these}" if with_these else "", f", without {without}" if without else ""]
+        )
+    return STATEMENT.format(total=shown.total, options=words)
 
 
 def tell_studio_of_failure(offer_id: int, *, name: str, reasons: list[str]) -> None:
@@ -180,12 +199,13 @@ def _final_answer(offer: Offer) -> Answer | None:
     return offer.answers.filter(kind__in=FINAL_ANSWERS).first()
 
 
-def _is_same_press(earlier: Answer, name: str, visitor: Visitor) -> bool:
+def _is_same_press(earlier: Answer, name: str, visitor: Visitor, shown: PageShown) -> bool:
     return (
         earlier.kind == AnswerKind.AGREED
         and earlier.name.casefold() == name.casefold()
         and earlier.user_agent == _cut(visitor.user_agent, 400)
         and earlier.address == visitor.address[:45]
+        and (shown.chosen is None or set(shown.chosen) == set(earlier.chosen))
         and timezone.now() - earlier.at < SAME_PRESS
     )
 
@@ -204,14 +224,24 @@ def _refuse_what_is_over(offer: Offer, earlier: Answer | None) -> None:
         raise NoLongerOpen(said[offer.standing])
 
 
-def _refuse_what_differs(offer: Offer, shown: PageShown) -> None:
+def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.Price:
+    """The price of what was chosen, if that is the price that the page showed."""
+    try:
+        price = offer_document.price_of(offer.frozen, shown.chosen)
+    except offer_document.NotAChoice as fault:
+        raise NoSuchChoice(str(fault)) from None
     try:
         total = Decimal(shown.total)
     except InvalidOperation:
         total = Decimal("NaN")
-    same = shown.version == offer.version and total == offer.total and shown.digest == offer.digest
-    if not same or not offer.is_intact:
+    if shown.version != offer.version or shown.digest != offer.digest or not offer.is_intact:
         raise NotAsShown("This page isn't what was offered. Read the offer as it stands now, then agree.")
+    if total != price.total:
+        raise NotAsShown(
+            "The total on the page isn't what was offered for what is switched on. It is put right below; look at it, "
+            "then agree."
+        )
+    return price
 
 
 def _keep(offer: Offer, kind: AnswerKind, *, visitor: Visitor, **said: Any) -> Answer:
@@ -222,20 +252,21 @@ def _keep(offer: Offer, kind: AnswerKind, *, visitor: Visitor, **said: Any) -> A
         address=visitor.address[:45],
         user_agent=_cut(visitor.user_agent, 400),
         version=offer.version,
-        total=offer.total,
         currency=offer.currency,
         digest=offer.digest,
-        **said,
+        **{"total": offer.total, **said},
     )
 
 
 def _agreed_bill(offer: Offer) -> tuple[list[BillLine], list[PlannedWork]]:
     """What was agreed for the event, in this offer and in those of its other quotes."""
-    agreed = Offer.objects.filter(quote__event=offer.quote.event_id, state=OfferState.AGREED).order_by("pk")
+    agreed = Answer.objects.filter(
+        kind=AnswerKind.AGREED, offer__quote__event=offer.quote.event_id, offer__state=OfferState.AGREED
+    ).order_by("offer_id")
     bill: list[BillLine] = []
     work: list[PlannedWork] = []
-    for text in agreed.values_list("frozen", flat=True):
-        own = offer_document.internal(text)
+    for text, chosen in agreed.values_list("frozen", "chosen"):
+        own = offer_document.internal(text, chosen)
         bill += [
             BillLine(
                 line["code"],
@@ -265,9 +296,16 @@ def _write_letters(offer: Offer, answer: Answer) -> None:
 
 
 def _tell_studio(offer: Offer, answer: Answer) -> None:
-    _post_to_studio(
-        f"offer_{answer.kind}", offer, f"answer-{answer.pk}", {"name": answer.name, "words": answer.words}
+    options = (
+        offer_document.read(offer.frozen, answer.chosen).options if answer.kind == AnswerKind.AGREED else ()
     )
+    said = {
+        "name": answer.name,
+        "words": answer.words,
+        "total": money.written(answer.total, answer.currency, _locale()),
+        "options": [f"{option.label}: {'yes' if option.on else 'no'}" for option in options],
+    }
+    _post_to_studio(f"offer_{answer.kind}", offer, f"answer-{answer.pk}", said)
 
 
 def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any]) -> None:
@@ -283,6 +321,11 @@ def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any])
     }
     for to in _studio_addresses(studio):
         mail.post(template, to=to, key=f"{key}-{to}"[:110], context=context, reply_to=offer.client_email)
+
+
+def _locale() -> str:
+    locale: str = Studio.objects.values_list("locale", flat=True).get(pk=tenancy.current_studio_id())
+    return locale
 
 
 def _studio_addresses(studio: Studio) -> list[str]:

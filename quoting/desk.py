@@ -48,7 +48,6 @@ def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: 
         return without_sign(amount, studio)
 
     rows: list[Row] = []
-    heads = iter(names if len(names) > 1 else ())
     last = -1
     for line in tape.lines:
         label, is_piece = line.label, line.part in PARTS
@@ -57,7 +56,7 @@ def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: 
             last = -1
         if is_piece and len(names) > 1:
             if line.piece != last:
-                rows.append(Row(next(heads), "", "", kind="piece"))
+                rows.append(Row(names[line.piece], "", "", kind="piece"))
             last = line.piece
             label = label.removeprefix(f"{names[line.piece]}: ")
         lights = line.part if is_piece and line.piece == shown_piece else ""

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from events.models import Event
-from quoting import sheet
+from quoting import options, sheet
 from quoting.bench import spoken
 from quoting.craft.cautions import cautions_for
 from quoting.models import Quote, SetPiece
@@ -25,6 +25,8 @@ REACH_M = 2.0
 def frozen_copy(quote: Quote) -> dict[str, Any]:
     """What an offer keeps of the quote; amounts are decimal strings in the studio's currency.
 
+    ``lines`` to ``inclusive`` are the price as it stands at first; where there are options, ``prices`` has the same
+    for every combination, under the letters of what is chosen. A combination with nothing in it has none.
     ``bill``, ``work`` and ``hours`` are for the studio alone and never stand on a client's page. Cost and margin are
     not in it at all.
     """
@@ -48,19 +50,11 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
         "units": studio.units,
         "pieces": [_frozen_piece(piece, studio) for piece in read.pieces],
         **_frozen_price(read.whole_tape),
+        **_frozen_options(read),
         "cautions": [caution.text for caution in _cautions(read)],
         "terms": studio.terms,
-        "bill": [
-            {
-                "code": line["code"],
-                "label": line["label"],
-                "quantity": line["quantity"],
-                "part": line["piece"],
-                "group": line["part"],
-            }
-            for line in read.bill
-        ],
-        "work": [{"task": task, "minutes": minutes} for task, minutes in read.minutes.items()],
+        "bill": _frozen_bill(read),
+        "work": _frozen_work(read),
         "hours": {
             phase: round(float(getattr(read.work, phase)) / 60, 2) for phase in ("prep", "install", "strike")
         },
@@ -131,6 +125,58 @@ def _frozen_price(tape: Tape) -> dict[str, Any]:
         "deposit_percent": f"{tape.deposit_percent.normalize():f}",
         "inclusive": tape.inclusive,
     }
+
+
+def _frozen_options(read: Sheet) -> dict[str, Any]:
+    """The options as the client reads them, and the price of every combination; nothing where there are none."""
+    if not read.options:
+        return {}
+    prices = {}
+    for chosen in options.every_choice(read.options):
+        if not options.is_empty(options.with_choice(read, read.options, chosen)):
+            prices["".join(sorted(chosen))] = _frozen_price(read.tape_with(chosen))
+    return {
+        "options": [
+            {
+                "key": option.key,
+                "label": option.label,
+                "detail": option.detail,
+                "on": option.on,
+                "piece": option.place,
+                "part": option.part,
+            }
+            for option in read.options
+        ],
+        "prices": prices,
+    }
+
+
+def _frozen_bill(read: Sheet) -> list[dict[str, Any]]:
+    return [
+        {
+            "code": line["code"],
+            "label": line["label"],
+            "quantity": line["quantity"],
+            "part": line["piece"],
+            "group": line["part"],
+            "options": options.keys_needed(read.options, line["place"], line["part"]),
+        }
+        for line in read.bill
+    ]
+
+
+def _frozen_work(read: Sheet) -> list[dict[str, Any]]:
+    """Minutes by task and by the options that they hang on."""
+    part_of = {task: part for part, task in options.PART_TASKS.items()}
+    minutes: dict[tuple[str, str], float] = {}
+    for place, piece in enumerate(read.pieces):
+        for task in piece.takeoff["tasks"]:
+            needed = options.keys_needed(read.options, place, part_of.get(task["task"], ""))
+            key = task["task"], "".join(needed)
+            minutes[key] = round(minutes.get(key, 0.0) + task["minutes"], 2)
+    return [
+        {"task": task, "minutes": spent, "options": list(needed)} for (task, needed), spent in minutes.items()
+    ]
 
 
 def _cautions(read: Sheet) -> tuple[Any, ...]:

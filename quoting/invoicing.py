@@ -19,7 +19,7 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
-from quoting import invoice_document, splitting
+from quoting import invoice_document, offer_document, splitting
 from quoting.models import Answer, AnswerKind, Invoice, InvoiceKind, NumberSeries, Offer, OfferState
 from quoting.pricing import TaxAmount
 from quoting.settling import Paid, standing, today_at, with_sums
@@ -161,12 +161,8 @@ def agreed_document(offer: Offer) -> dict[str, Any]:
     """The quote part of what the client agreed to, with the options chosen. Raises :class:`CannotInvoice`."""
     if offer.state != OfferState.AGREED:
         raise CannotInvoice("Only what was agreed is invoiced.")
-    text = (
-        Answer.objects.filter(offer=offer, kind=AnswerKind.AGREED).values_list("frozen", flat=True).first()
-        or offer.frozen
-    )
-    quote: dict[str, Any] = json.loads(text)["quote"]
-    return quote
+    kept = Answer.objects.filter(offer=offer, kind=AnswerKind.AGREED).values_list("frozen", "chosen").first()
+    return offer_document.quote_of(*(kept or (offer.frozen, None)))
 
 
 def earlier_of(offer: Offer) -> list[Earlier]:

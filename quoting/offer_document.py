@@ -3,6 +3,9 @@
 Everything a client sees of an offer comes from here, so that page and PDF cannot differ. Amounts are decimal strings in
 the studio's currency; moments are ISO 8601 with their offset. ``bill``, ``work`` and ``hours`` are the studio's own:
 :func:`read` leaves them out, :func:`internal` gives them.
+
+Where the offer has options, everything is read for a *choice*: the keys of the options that are switched on. None
+means the choice that the offer opens with.
 """
 
 from __future__ import annotations
@@ -10,6 +13,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -30,7 +34,6 @@ FORMAT: Final = 1
 _IDS: Final = re.compile(r'(\bid="|url\(#|href="#)')
 FOR_CREW: Final = (LADDER.text, LIFTING.text)
 """Cautions for whoever builds; a client needs the ones about what stands in their room."""
-INTERNAL: Final = ("bill", "work", "hours")
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,33 @@ class PieceShown:
     """Of the picture, in drawing units: its shape is known before it is drawn."""
     facts: tuple[str, ...]
     counts: tuple[CountShown, ...]
+    chosen: bool = True
+    """False where the piece is an option that is switched off."""
+    without: tuple[str, ...] = ()
+    """Parts of the picture that are options switched off: florals, sign."""
+
+    @property
+    def picture_class(self) -> str:
+        """Classes that fade what isn't chosen out of the picture."""
+        return " ".join(
+            ["show", *([] if self.chosen else ["show-off"]), *(f"without-{part}" for part in self.without)]
+        )
+
+
+@dataclass(frozen=True)
+class OptionShown:
+    """Something that the client may switch on or off."""
+
+    key: str
+    label: str
+    detail: str
+    on: bool
+    amount: str
+    """What it makes of the total, tax and all, beside whatever else is chosen."""
+    takes_off: bool
+    """Whether it makes the total smaller, as a discount does."""
+    needs: str = ""
+    """Name of the piece that it is a part of, where that one is switched off."""
 
 
 @dataclass(frozen=True)
@@ -111,6 +141,9 @@ class OfferShown:
     has_deposit: bool
     inclusive: bool
     cautions: tuple[str, ...]
+    options: tuple[OptionShown, ...]
+    choice: str
+    """Keys of what is chosen, as one word."""
     deferring: str
     """That local codes come first: said once below the cautions, not in each."""
     terms: tuple[str, ...]
@@ -120,6 +153,21 @@ class OfferShown:
     def many_pieces(self) -> bool:
         """Whether there is more than one set piece, so that each needs its name."""
         return len(self.pieces) > 1
+
+    @property
+    def chosen_pieces(self) -> tuple[PieceShown, ...]:
+        """The set pieces that are not switched off."""
+        return tuple(piece for piece in self.pieces if piece.chosen)
+
+    @property
+    def options_in(self) -> tuple[OptionShown, ...]:
+        """The options that are switched on and can be brought."""
+        return tuple(option for option in self.options if option.on and not option.needs)
+
+    @property
+    def options_out(self) -> tuple[OptionShown, ...]:
+        """The others."""
+        return tuple(option for option in self.options if not option.on or option.needs)
 
     @property
     def many_taxes(self) -> bool:
@@ -174,16 +222,56 @@ def digest_of(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def internal(text: str) -> dict[str, Any]:
-    """The studio's own part: ``bill``, ``work`` and ``hours``. Never on a client's page."""
+class NotAChoice(ValueError):
+    """The offer has no such combination of options; the sentence says what is wrong with it."""
+
+
+@dataclass(frozen=True)
+class Price:
+    """The price of one choice, as numbers."""
+
+    chosen: tuple[str, ...]
+    """Keys of the options in it, in their order."""
+    total: Decimal
+    net: Decimal
+    deposit: Decimal
+    frozen: dict[str, Any]
+    """As the document keeps it: lines, net, taxes, total, deposit, and whatever else belongs to a price."""
+
+
+def price_of(text: str, chosen: Collection[str] | None = None) -> Price:
+    """The price of a choice. Raises :class:`NotAChoice`."""
+    return _price(json.loads(text)["quote"], chosen)
+
+
+def internal(text: str, chosen: Collection[str] | None = None) -> dict[str, Any]:
+    """The studio's own part: ``bill``, ``work`` and ``hours``, of what is chosen. Never on a client's page."""
     quote = json.loads(text)["quote"]
-    return {key: quote.get(key) for key in INTERNAL}
+    keys = set(_price(quote, chosen).chosen)
+    return {
+        "bill": [line for line in quote["bill"] if keys.issuperset(line.get("options", ()))],
+        "work": [task for task in quote["work"] if keys.issuperset(task.get("options", ()))],
+        "hours": quote.get("hours"),
+    }
 
 
-def read(text: str) -> OfferShown:
-    """The document in words: amounts, days and times as the studio writes them."""
+def quote_of(text: str, chosen: Collection[str] | None = None) -> dict[str, Any]:
+    """The quote part of the document with the price of a choice in it. Raises :class:`NotAChoice`."""
+    quote: dict[str, Any] = json.loads(text)["quote"]
+    return {**quote, **_price(quote, chosen).frozen}
+
+
+def everything(text: str) -> list[str]:
+    """Keys of all options: the choice that needs most."""
+    return [option["key"] for option in json.loads(text)["quote"].get("options", ())]
+
+
+def read(text: str, chosen: Collection[str] | None = None) -> OfferShown:
+    """The document in words: amounts, days and times as the studio writes them. Raises :class:`NotAChoice`."""
     document = json.loads(text)
     quote, studio = document["quote"], document["studio"]
+    price = _price(quote, chosen)
+    quote = {**quote, **price.frozen}
     event = quote["event"]
     locale, currency = quote["locale"], quote["currency"]
     zone = ZoneInfo(event.get("zone") or studio["zone"])
@@ -213,7 +301,9 @@ def read(text: str) -> OfferShown:
         ready_by=_moment(event["ready_by"], zone),
         offered_on=_day(document["offered_at"], own_zone),
         valid_until=_moment(document["expires_at"], own_zone),
-        pieces=tuple(_piece(piece, place, locale) for place, piece in enumerate(quote["pieces"], start=1)),
+        pieces=tuple(_piece(quote, place, price.chosen) for place in range(len(quote["pieces"]))),
+        options=tuple(_option(quote, option, price, amount) for option in quote.get("options", ())),
+        choice="".join(price.chosen),
         lines=tuple(
             LineShown(line["label"], line.get("detail") or "", amount(line["amount"]))
             for line in quote["lines"]
@@ -246,20 +336,79 @@ def _reference(number: int, version: int) -> str:
     return str(number) if version == 1 else f"{number}-{version}"
 
 
-def _piece(piece: dict[str, Any], place: int, locale: str) -> PieceShown:
+def _price(quote: dict[str, Any], chosen: Collection[str] | None) -> Price:
+    options = quote.get("options", [])
+    keys = [option["key"] for option in options]
+    if chosen is None:
+        chosen = [option["key"] for option in options if option["on"]]
+    if unknown := sorted(set(chosen) - set(keys)):
+        raise NotAChoice(
+            f"This offer has no option {', '.join(unknown)[:40]}. Choose from those that stand here."
+        )
+    inside = tuple(key for key in keys if key in chosen)
+    frozen = quote["prices"].get("".join(inside)) if options else quote
+    if frozen is None:
+        raise NotAChoice("With all of that switched off nothing is left. Choose at least one of the options.")
+    total, net, deposit = (Decimal(frozen[key]) for key in ("total", "net", "deposit"))
+    return Price(inside, total, net, deposit, frozen)
+
+
+def _piece(quote: dict[str, Any], place: int, chosen: Collection[str]) -> PieceShown:
+    piece = quote["pieces"][place]
+    out = [
+        option["part"]
+        for option in quote.get("options", ())
+        if option["piece"] == place and option["key"] not in chosen
+    ]
     return PieceShown(
         name=piece["name"],
         # Two pictures on one page would share the gradients of the first. Drawn by craft.picture, texts escaped.
-        svg=mark_safe(_own_ids(piece["svg"], f"piece{place}-")),  # noqa: S308
+        svg=mark_safe(_own_ids(piece["svg"], f"piece{place + 1}-")),  # noqa: S308
         alt=piece["alt"],
         width=int(piece["width"]),
         height=int(piece["height"]),
         facts=tuple(str(fact) for fact in piece["facts"]),
         counts=tuple(
-            CountShown(count["label"], format_decimal(count["count"], locale=locale))
+            CountShown(count["label"], format_decimal(count["count"], locale=quote["locale"]))
             for count in piece["counts"]
         ),
+        chosen="" not in out,
+        without=tuple(part for part in out if part),
     )
+
+
+def _option(
+    quote: dict[str, Any], option: dict[str, Any], price: Price, amount: Callable[[str], str]
+) -> OptionShown:
+    """An option with what it makes of the total, given what else is chosen."""
+    key, others = option["key"], {each for each in price.chosen if each != option["key"]}
+    whole = [
+        each
+        for each in quote["options"]
+        if each["piece"] is not None
+        and each["piece"] == option["piece"]
+        and not each["part"]
+        and option["part"]
+    ]
+    missing = [each["label"] for each in whole if each["key"] not in price.chosen]
+    worth = _worth(quote, {*others, *(each["key"] for each in whole)}, key)
+    return OptionShown(
+        key=key,
+        label=option["label"],
+        detail=option["detail"],
+        on=key in price.chosen,
+        amount=amount(str(abs(worth))),
+        takes_off=worth < 0,
+        needs=missing[0] if missing else "",
+    )
+
+
+def _worth(quote: dict[str, Any], others: set[str], key: str) -> Decimal:
+    def total(keys: set[str]) -> Decimal:
+        price = quote["prices"].get("".join(sorted(keys)))
+        return Decimal(price["total"]) if price else Decimal(0)
+
+    return total({*others, key}) - total(others)
 
 
 def _own_ids(svg: str, prefix: str) -> str:

@@ -238,6 +238,14 @@ def _refuse_what_cannot_be(quote: Quote, copy: dict[str, Any], now: datetime) ->
         raise CannotOffer("There is nothing to offer yet: sketch a set piece or add a line.")
     if Decimal(copy["total"]) < 0:
         raise CannotOffer("The discount is larger than the price.")
+    prices = copy.get("prices", {})
+    if prices and "".join(option["key"] for option in copy["options"] if option["on"]) not in prices:
+        raise CannotOffer("Every option is out at first, and nothing else is quoted. Switch one of them on.")
+    if any(Decimal(price["total"]) < 0 or Decimal(price["net"]) < 0 for price in prices.values()):
+        raise CannotOffer(
+            "With some of the options switched off, the discount is larger than the price. Make it smaller, or the "
+            "discount an option too."
+        )
 
 
 def _same_press(latest: Offer, frozen: offer_document.Frozen, after_version: int | None) -> bool:
@@ -257,7 +265,8 @@ def _valid_until(studio: Studio, event: Event, now: datetime) -> datetime:
 
 
 def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
-    """Pencil what comes back, as far as it is free; what isn't is told, and must be free when the client agrees."""
+    """Pencil what comes back, options and all, as far as it is free; what isn't is told, and must be free when the
+    client agrees."""
     needs = _coming_back(made)
     if not needs:
         return ()
@@ -296,7 +305,7 @@ def _ask_for_rest(made: Offer, event: Event, needs: Sequence[Material]) -> holds
 
 
 def _coming_back(made: Offer) -> list[Material]:
-    bill = offer_document.internal(made.frozen)["bill"]
+    bill = offer_document.internal(made.frozen, offer_document.everything(made.frozen))["bill"]
     needs = catalogue.summed(Material(line["code"], int(line["quantity"])) for line in bill)
     items = catalogue.by_code(needs)
     return [

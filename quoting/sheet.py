@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -15,6 +15,7 @@ from django.http import Http404
 from quoting import rating, shelf
 from quoting.alter import Owned
 from quoting.models import FreeLine, Quote, Rates, SetPiece, SketchVersion
+from quoting.options import Option, at_first, options_of, with_choice
 from quoting.pricing import Extra, Share, Tape, Way, Work, price
 from stock.models import Item
 from studio import tenancy
@@ -87,8 +88,20 @@ class Sheet:
         return [self.labels[code] for code in self.needs if not shelf.is_priced(self.items.get(code))]
 
     @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """What the client will be able to switch on and off."""
+        return options_of(self)
+
+    @cached_property
     def whole_tape(self) -> Tape:
-        """The price with cost and margin: for the owner, and for the rules of this room."""
+        """The price with cost and margin, of what stands in the offer at first: for the owner, and for this room."""
+        return self.tape_with(at_first(self.options))
+
+    def tape_with(self, chosen: Set[str]) -> Tape:
+        """The price with cost and margin, of the options chosen and of all that is no option."""
+        return with_choice(self, self.options, chosen)._tape()
+
+    def _tape(self) -> Tape:
         return price(
             shares=[share for place, piece in enumerate(self.pieces) for share in self._shares(place, piece)],
             work=self.work if self.pieces else None,

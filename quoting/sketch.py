@@ -21,7 +21,8 @@ from quoting import alter, rating, sheet, shelf
 from quoting.craft.design import Design, DesignError, design_from_dict
 from quoting.faults import CannotSketch, cannot_sketch
 from quoting.freezing import frozen_copy
-from quoting.models import DesignTemplate, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
+from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
+from quoting.options import MOST_OPTIONS
 from quoting.sheet import find
 from quoting.worked import Worked, worked
 from studio import tenancy
@@ -30,7 +31,7 @@ from studio.models import Studio, TaxRate
 
 __all__ = [
     "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "alter_piece", "find", "frozen_copy", "piece_as_seen",
-    "remove_free_line", "remove_piece", "scale", "set_state", "set_way", "start_quote", "undo",
+    "remove_free_line", "remove_piece", "scale", "set_options", "set_state", "set_way", "start_quote", "undo",
 ]  # fmt: skip
 
 Result = TypeVar("Result")
@@ -215,6 +216,33 @@ def remove_free_line(quote_id: int, line_id: int, *, version: int) -> Quote:
     return _changed(quote_id, version, change)
 
 
+def set_options(quote_id: int, choices: Mapping[str, Choice], *, version: int) -> Quote:
+    """Say what the client may switch: ``piece-<id>``, ``florals-<id>``, ``sign-<id>`` or ``line-<id>`` by name.
+
+    What isn't named stays as it is. Raises ``Http404`` for what the quote doesn't have, :class:`CannotSketch` at
+    ``options`` for more than :data:`quoting.options.MOST_OPTIONS`.
+    """
+
+    def change(quote: Quote) -> str:
+        pieces = {piece.pk: piece for piece in quote.pieces.all()}
+        lines = {line.pk: line for line in quote.free_lines.all()}
+        for name, choice in choices.items():
+            kind, _, number = name.partition("-")
+            row = (lines if kind == "line" else pieces).get(int(number))
+            field = {"piece": "choice", "line": "choice", "florals": "florals_choice", "sign": "sign_choice"}
+            if row is None or kind not in field:
+                raise Http404
+            setattr(row, field[kind], Choice(choice))
+        fields = ["choice", "florals_choice", "sign_choice"]
+        SetPiece.objects.bulk_update(pieces.values(), fields)
+        for line in lines.values():
+            line.save(update_fields=["choice"])
+        _refuse_too_many(quote)
+        return "options"
+
+    return _changed(quote_id, version, change)
+
+
 def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | None:
     """The piece as it stood at an earlier version (not saved), to tell what somebody changed about that one."""
     earlier = quote.sketches.filter(number=version).first()
@@ -282,6 +310,25 @@ def _reprice(quote: Quote) -> None:
     quote.save()
 
 
+def _refuse_too_many(quote: Quote) -> None:
+    marked = (
+        sum(
+            bool(choice)
+            for piece in quote.pieces.all()
+            for choice in (piece.choice, piece.florals_choice, piece.sign_choice)
+        )
+        + quote.free_lines.exclude(choice=Choice.FIXED).count()
+    )
+    if marked > MOST_OPTIONS:
+        raise CannotSketch(
+            {
+                "options": [
+                    f"An offer takes at most {MOST_OPTIONS} options; {marked} are marked. Fix some of them."
+                ]
+            }
+        )
+
+
 def _piece(quote: Quote, piece_id: int) -> SetPiece:
     piece = quote.pieces.filter(pk=piece_id).first()
     if piece is None:
@@ -343,6 +390,7 @@ def _snapshot(quote: Quote) -> dict[str, Any]:
                 "name": piece.name,
                 "design": piece.design,
                 "size": [str(piece.width_m), str(piece.height_m)],
+                "choices": [piece.choice, piece.florals_choice, piece.sign_choice],
             }
             for piece in quote.pieces.all()
         ],
@@ -352,6 +400,7 @@ def _snapshot(quote: Quote) -> dict[str, Any]:
                 "quantity": str(line.quantity),
                 "unit_price": str(line.unit_price),
                 "tax": line.tax_id,
+                "choice": line.choice,
             }
             for line in quote.free_lines.all()
         ],
@@ -366,6 +415,7 @@ def _restore(quote: Quote, snapshot: Mapping[str, Any]) -> None:
     for place, earlier in enumerate(snapshot["pieces"]):
         piece = kept[place] if place < len(kept) else SetPiece(quote=quote)
         piece.position, piece.name = place + 1, earlier["name"]
+        piece.choice, piece.florals_choice, piece.sign_choice = earlier.get("choices", ("", "", ""))
         _keep(piece, design_from_dict(earlier["design"]), *(Decimal(length) for length in earlier["size"]))
     for extra in kept[len(snapshot["pieces"]) :]:
         extra.delete()
@@ -373,5 +423,5 @@ def _restore(quote: Quote, snapshot: Mapping[str, Any]) -> None:
     for place, line in enumerate(snapshot["free_lines"], start=1):
         FreeLine.objects.create(
             quote=quote, position=place, label=line["label"], quantity=Decimal(line["quantity"]),
-            unit_price=Decimal(line["unit_price"]), tax_id=line["tax"],
+            unit_price=Decimal(line["unit_price"]), tax_id=line["tax"], choice=line.get("choice", ""),
         )  # fmt: skip

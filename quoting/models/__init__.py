@@ -5,13 +5,14 @@ from __future__ import annotations
 from quoting.models.design import DesignTemplate
 from quoting.models.invoice import Invoice, InvoiceKind, NumberSeries, PaidBy, Payment, Reminder
 from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState
-from quoting.models.quote import FreeLine, Quote, QuoteState, SetPiece, SketchVersion
+from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
 from quoting.models.rates import DistanceUnit, LatexBy, Rates
 
 __all__ = [
     "FINAL_ANSWERS",
     "Answer",
     "AnswerKind",
+    "Choice",
     "DesignTemplate",
     "DistanceUnit",
     "FreeLine",

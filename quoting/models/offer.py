@@ -40,7 +40,7 @@ FROZEN_FIELDS = (
 )  # fmt: skip
 
 
-@tracked(exclude=["frozen", "digest", "content_digest", "pdf"])
+@tracked(exclude=["frozen", "digest", "content_digest", "pdf", "agreed_pdf"])
 class Offer(TenantModel):
     """One version as sent. What the client saw is text, digested; the database refuses to change it."""
 
@@ -64,6 +64,7 @@ class Offer(TenantModel):
     closed_at = models.DateTimeField(null=True)
     pencil = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, null=True, related_name="+")
     pdf = TenantForeignKey("studio.StoredFile", on_delete=models.PROTECT, null=True, related_name="+")
+    agreed_pdf = TenantForeignKey("studio.StoredFile", on_delete=models.PROTECT, null=True, related_name="+")
 
     class Meta:
         ordering: ClassVar = ["-number", "-version"]
@@ -143,6 +144,7 @@ class Answer(TenantModel):
     currency = models.CharField(max_length=3)
     digest = models.CharField(max_length=64, help_text="Digest of the document on the page.")
     frozen = models.TextField(blank=True, help_text="The agreed document itself.")
+    chosen = models.JSONField(default=list, help_text="Keys of the document's options that were agreed to.")
 
     class Meta:
         ordering: ClassVar = ["at", "pk"]

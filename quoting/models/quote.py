@@ -22,6 +22,19 @@ class QuoteState(models.TextChoices):
     SET_ASIDE = "set aside", "set aside"
 
 
+class Choice(models.TextChoices):
+    """Whether something stands in an offer for good, or is the client's to switch, and how it stands at first."""
+
+    FIXED = "", "part of the offer"
+    ON = "on", "an option, in at first"
+    OFF = "off", "an option, out at first"
+
+
+def _known_choices(*fields: str, name: str) -> models.CheckConstraint:
+    condition = models.Q(*[models.Q(**{f"{field}__in": Choice.values}) for field in fields])
+    return models.CheckConstraint(condition=condition, name=name)
+
+
 @tracked(exclude=["version", "changed_at", "priced_net", "priced_total"])
 class Quote(TenantModel):
     """What is quoted for one event. ``version`` counts every change: who edits an older one is refused."""
@@ -81,15 +94,19 @@ class SetPiece(TenantModel):
     height_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")
     takeoff = models.JSONField(help_text="Counts, bill, work, sizes: see quoting.worked.")
     picture = models.TextField(help_text="Elevation as SVG.")
+    choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
+    florals_choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
+    sign_choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
 
     class Meta:
         ordering: ClassVar = ["position"]
         constraints: ClassVar = [
+            _known_choices("choice", "florals_choice", "sign_choice", name="quoting_setpiece_choices_known"),
             models.UniqueConstraint(
                 fields=["studio", "quote", "position"],
                 name="quoting_setpiece_position_key",
                 deferrable=models.Deferrable.DEFERRED,
-            )
+            ),
         ]
 
     def __str__(self) -> str:
@@ -115,11 +132,15 @@ class FreeLine(TenantModel):
         "studio.TaxRate", on_delete=models.PROTECT, null=True, blank=True, related_name="+",
         help_text="None: the studio's default tax.",
     )  # fmt: skip
+    choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
 
     class Meta:
         ordering: ClassVar = ["position", "pk"]
         constraints: ClassVar = [
-            models.CheckConstraint(condition=models.Q(quantity__gt=0), name="quoting_freeline_quantity_range")
+            _known_choices("choice", name="quoting_freeline_choice_known"),
+            models.CheckConstraint(
+                condition=models.Q(quantity__gt=0), name="quoting_freeline_quantity_range"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 
 from events.models import BillRow, LoadOutLine, WorkRow
-from quoting import agreeing, offer_document, offering, sheet, sketch
+from quoting import agreeing, invoicing, offer_document, offering, sheet, sketch
 from quoting.agreeing import PageShown, Visitor
 from quoting.craft.design import design_from_dict
 from quoting.faults import CannotSketch
-from quoting.models import Answer, Choice, Offer, Quote, QuoteState
+from quoting.models import Answer, Choice, Invoice, InvoiceKind, Offer, Quote, QuoteState
 from quoting.options import MOST_OPTIONS, every_choice
 from stock import ledger
 from stock.models import Item
@@ -110,6 +110,20 @@ def test_every_combination_has_the_price_that_a_quote_of_just_that_would_have(wi
     assert (
         len({price.total for price in prices.values()}) == 6
     )  # florals of a piece that isn't there cost nothing
+
+
+def test_the_deposit_and_the_invoices_are_of_what_was_chosen(wickerlark: House) -> None:
+    with wickerlark.enter():
+        offer = offering.offer(with_options(wickerlark)).offer
+    agree(wickerlark, offer, "c")
+    price = offer_document.price_of(offer.frozen, "c")
+    assert price.deposit > 0
+    with wickerlark.enter():
+        kept = Offer.objects.get(pk=offer.pk)
+        deposit = Invoice.objects.get(kind=InvoiceKind.DEPOSIT)
+        balance = invoicing.issue_balance(kept)
+    assert deposit.total == price.deposit
+    assert deposit.total + balance.total == price.total
 
 
 @pytest.mark.parametrize("inclusive", [False, True])

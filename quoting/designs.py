@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from django.db import transaction
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
 from django.http import Http404
 from django.utils import timezone
 
 from quoting.bench import card
-from quoting.craft.design import Design, DesignError, design_from_dict, load_design
+from quoting.craft.design import Design, DesignError, Site, design_from_dict, load_design
 from quoting.faults import cannot_sketch
-from quoting.models import DesignTemplate
+from quoting.models import DesignTemplate, SetPiece
 from quoting.worked import in_units, worked
 from studio import lengths
 from studio.access import Right, require
 from studio.models import Studio
 
+LONGEST_NAME: Final = 120
 STARTERS: Final = Path(__file__).parent / "craft" / "starters"
 
 
@@ -59,6 +62,45 @@ def keep_template(design: Mapping[str, Any], studio: Studio) -> DesignTemplate:
         raise cannot_sketch(error, studio.units) from None
 
 
+def keep_design(design: Design, studio: Studio) -> DesignTemplate:
+    """The same for a design that was read already. Raises ``ValidationError`` at ``name`` where that is taken."""
+    require(Right.EDIT_QUOTES)
+    return _kept(design, studio, is_starter=False)
+
+
+def set_piece(quote_id: int, piece_id: int) -> SetPiece:
+    """A set piece of a quote of this studio; 404 for any other."""
+    require(Right.SEE_QUOTES)
+    found = SetPiece.objects.select_related("quote").filter(pk=piece_id, quote_id=quote_id).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def keep_piece(piece: SetPiece, name: str, studio: Studio) -> DesignTemplate:
+    """A set piece kept as a design of the studio's own, without the place that it was sketched for.
+
+    Raises ``ValidationError`` at ``name`` where that is taken or none.
+    """
+    require(Right.EDIT_QUOTES)
+    design = replace(design_from_dict(piece.design), name=clean_name(name), site=Site())
+    return _kept(design, studio, is_starter=False)
+
+
+def rename(template_id: int, name: str, studio: Studio) -> DesignTemplate:
+    """Call a design something else; what was drawn from it keeps its own name. Raises as :func:`keep_piece`."""
+    require(Right.EDIT_QUOTES)
+    found = template(template_id)
+    asked = clean_name(name)
+    if asked == found.name:
+        return found
+    _check_free(asked, besides=found.pk)
+    shown = _drawn(replace(design_from_dict(found.design), name=asked), studio)
+    found.name, found.design, found.alt, found.picture = shown.name, shown.design, shown.alt, shown.picture
+    _save(found)
+    return found
+
+
 def retire(template_id: int) -> DesignTemplate:
     """Take a design out of use; quotes that were drawn from it keep theirs."""
     require(Right.EDIT_QUOTES)
@@ -78,24 +120,60 @@ def bring_back(template_id: int) -> None:
     found.save(update_fields=["retired_at"])
 
 
+def clean_name(typed: str) -> str:
+    """A name as it is kept, spaces joined. Raises ``ValidationError`` at ``name`` where it is none or too long."""
+    name = " ".join(typed.replace("\x00", "").split())
+    if not name:
+        raise ValidationError({"name": "Give it a name."})
+    if len(name) > LONGEST_NAME:
+        raise ValidationError({"name": f"At most {LONGEST_NAME} characters; these are {len(name)}."})
+    return name
+
+
 # Private
 
 
 def _kept(design: Design, studio: Studio, *, is_starter: bool) -> DesignTemplate:
+    _check_free(design.name)
+    kept = _drawn(design, studio)
+    kept.is_starter = is_starter
+    _save(kept)
+    return kept
+
+
+def _drawn(design: Design, studio: Studio) -> DesignTemplate:
+    """A design with its picture and its facts; not saved."""
     result = worked(design)
     found = result.takeoff
     shown = card(result.picture, found, units=studio.units)
     size = " × ".join(lengths.written(found[side], studio.units) for side in ("width_m", "height_m"))
-    kept = DesignTemplate(
+    return DesignTemplate(
         name=design.name,
         design=result.design,
-        is_starter=is_starter,
         facts=f"{size}, {found['balloons']} balloons" if found["balloons"] else size,
         alt=in_units(found["alt"], studio.units),
         picture=shown.picture,
         picture_width=round(shown.width),
         picture_height=round(shown.height),
     )
-    kept.full_clean()
-    kept.save()
-    return kept
+
+
+def _check_free(name: str, besides: int | None = None) -> None:
+    if DesignTemplate.objects.filter(retired_at=None, name__iexact=name).exclude(pk=besides).exists():
+        raise _taken(name)
+
+
+def _save(kept: DesignTemplate) -> None:
+    """Save; a name that somebody else took in the same moment is refused like any other."""
+    kept.full_clean(validate_constraints=False)
+    try:
+        with transaction.atomic():
+            kept.save()
+    except IntegrityError as error:
+        if "quoting_designtemplate_name_key" not in str(error):
+            raise
+        raise _taken(kept.name) from None
+
+
+def _taken(name: str) -> ValidationError:
+    return ValidationError({"name": f"Another design is called “{name}”. Choose a name of its own."})

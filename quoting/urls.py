@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from quoting.views import designs, offer, quote, quotes, rates
+from quoting.views import design_file, designs, offer, quote, quotes, rates
 
 app_name = "quoting"
 
@@ -18,6 +18,7 @@ urlpatterns = [
     path("quotes/<int:quote_id>/lines/add", quote.add_line, name="quote-add-line"),
     path("quotes/<int:quote_id>/lines/<int:line_id>/remove", quote.remove_line, name="quote-remove-line"),
     path("quotes/<int:quote_id>/pieces/add/<int:template_id>", quote.add_piece, name="quote-add-piece"),
+    path("quotes/<int:quote_id>/pieces/<int:piece_id>/keep", designs.keep_piece, name="design-keep-piece"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/remove", quote.remove_piece, name="quote-remove-piece"),
     path("quotes/<int:quote_id>/offer", offer.make_offer, name="make-offer"),
     path("offers/<int:offer_id>/", offer.offer, name="offer"),
@@ -28,6 +29,10 @@ urlpatterns = [
     path("offers/<int:offer_id>/withdraw", offer.offer_withdraw, name="offer-withdraw"),
     path("designs/", designs.designs, name="designs"),
     path("designs/starters", designs.bring_in_starters, name="bring-in-starters"),
+    path("designs/file", design_file.bring_in, name="design-file-bring-in"),
+    path("designs/<int:template_id>/", designs.design, name="design"),
+    path("designs/<int:template_id>/file.json", design_file.download, name="design-file"),
+    path("designs/<int:template_id>/rename", designs.rename, name="design-rename"),
     path("designs/<int:template_id>/picture.svg", designs.picture, name="design-picture"),
     path("designs/<int:template_id>/retire", designs.retire, name="retire-design"),
     path("designs/<int:template_id>/bring-back", designs.bring_back, name="bring-back-design"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any, Final
@@ -23,7 +23,7 @@ class Worked:
 
     ``takeoff`` holds: balloons, counts (size_in, colour, name, hex, placed, to_bring), bill (code, label, quantity,
     part, why), tasks (task, phase, minutes, why), crew, frames, covers, sizes in metres (width_m, height_m, depth_m,
-    garland_m), per_foot, fullness, alt, picture_size, heaviest_kg, outdoors.
+    garland_m), per_foot, fullness, evenness (as craft.colour_plan.Evenness), alt, picture_size, heaviest_kg, outdoors.
     """
 
     design: dict[str, Any]
@@ -82,6 +82,7 @@ def _summary(result: TakeOff, picture: str) -> dict[str, Any]:
         "garland_m": round(size.garland_m, 4),
         "per_foot": round(size.balloons_per_foot, 1),
         "fullness": round(result.fullness, 3),
+        "evenness": asdict(result.evenness),
         "alt": alt_text(result),
         "picture_size": _picture_size(picture),
         "heaviest_kg": max((frame.weight_kg for frame in design.frames), default=0.0),

@@ -6,12 +6,16 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quoting import designs as kept
 from quoting import sheet
+from quoting.craft.design import design_from_dict
+from quoting.design_forms import NameForm
+from quoting.design_page import design_sheet
 from studio import links
 from studio.access import Right, studio_page
+from studio.models import Studio
 
 A_YEAR = 365 * 24 * 3600
 
@@ -23,6 +27,53 @@ def designs(request: HttpRequest) -> HttpResponse:
     asked = request.GET.get("for", "")
     quote = sheet.find(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
     return render(request, "quoting/designs.html", {"templates": kept.templates(), "quote": quote})
+
+
+@require_safe
+@studio_page(Right.SEE_QUOTES)
+def design(request: HttpRequest, template_id: int) -> HttpResponse:
+    """One design seen whole."""
+    found = kept.template(template_id)
+    shown = design_sheet(design_from_dict(found.design), _studio(request))
+    return render(request, "quoting/design.html", {"template": found, "shown": shown})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def rename(request: HttpRequest, template_id: int) -> HttpResponse:
+    """Call a design something else."""
+    found = kept.template(template_id)
+    form = NameForm(request.POST if request.method == "POST" else None, initial={"name": found.name})
+    if form.is_bound and form.is_valid():
+        try:
+            kept.rename(template_id, form.cleaned_data["name"], _studio(request))
+        except ValidationError as fault:
+            form.add_error(None, fault)
+        else:
+            messages.success(request, f"It is called {form.cleaned_data['name']} now.")
+            return redirect(links.to("quoting:design", template_id))
+    context = {"form": form, "title": "Rename the design", "verb": "Rename", "alt": found.alt}
+    context |= {"picture": found.picture, "back": links.to("quoting:design", template_id)}
+    return render(request, "quoting/design_name.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def keep_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+    """Keep a set piece of a quote as a design of the studio's own."""
+    piece = kept.set_piece(quote_id, piece_id)
+    form = NameForm(request.POST if request.method == "POST" else None, initial={"name": ""})
+    if form.is_bound and form.is_valid():
+        try:
+            made = kept.keep_piece(piece, form.cleaned_data["name"], _studio(request))
+        except ValidationError as fault:
+            form.add_error(None, fault)
+        else:
+            messages.success(request, f"{made.name} is one of your designs now.")
+            return redirect(links.to("quoting:design", made.pk))
+    context = {"form": form, "title": "Keep as a design", "verb": "Keep", "picture": piece.picture}
+    context |= {"piece": piece, "back": links.to("quoting:quote", quote_id) + f"?piece={piece_id}"}
+    return render(request, "quoting/design_name.html", context, status=422 if form.errors else 200)
 
 
 @require_safe
@@ -64,3 +115,11 @@ def bring_back(request: HttpRequest, template_id: int) -> HttpResponse:
     except ValidationError:
         messages.error(request, "Another design bears that name by now: rename or retire it first.")
     return redirect(links.to("quoting:designs"))
+
+
+# Private
+
+
+def _studio(request: HttpRequest) -> Studio:
+    studio: Studio = request.tenant.studio  # type: ignore[attr-defined]
+    return studio

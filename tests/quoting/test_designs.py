@@ -97,7 +97,7 @@ def test_a_quote_is_started_from_the_event(wickerlark: House) -> None:
 def test_a_name_that_is_taken_is_refused(wickerlark: House) -> None:
     with wickerlark.enter():
         design = scenes.starter(wickerlark.studio)
-        with pytest.raises(ValidationError, match="name_key"):
+        with pytest.raises(ValidationError, match="Another design is called"):
             designs.keep_template({**design.design, "name": design.name.upper()}, wickerlark.studio)
 
 

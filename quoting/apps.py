@@ -12,8 +12,10 @@ class QuotingConfig(AppConfig):
     verbose_name = "Quoting"
 
     def ready(self) -> None:
-        from events import beside, due
+        from events import beside, due, papers
         from quoting import ports
 
         beside.register(ports.quotes_beside)
+        beside.register(ports.build_sheets_beside)
+        papers.register(ports.build_sheet_papers)
         due.register(ports.offers_about_to_lapse)

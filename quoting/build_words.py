@@ -95,6 +95,11 @@ class GarlandWords:
     placed: tuple[tuple[str, tuple[PlaceRow, ...]], ...]
     ties: tuple[PlaceRow, ...]
 
+    @property
+    def has_bigger(self) -> bool:
+        """Whether bigger rounds are among the quads."""
+        return any(run.bigger for run in self.order)
+
 
 @dataclass(frozen=True, slots=True)
 class CautionWords:

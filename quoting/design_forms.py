@@ -41,5 +41,5 @@ class DesignFileForm(forms.Form):
         """What is to be read: the file where one was chosen. Never more than a byte above what is allowed."""
         file = self.cleaned_data.get("file")
         if isinstance(file, UploadedFile):
-            return file.read(MOST_BYTES + 1)
+            return bytes(file.read(MOST_BYTES + 1))
         return str(self.cleaned_data["text"])

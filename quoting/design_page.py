@@ -118,9 +118,9 @@ def _van(result: TakeOff, units: str) -> list[Fact]:
     door = f"{measures.length(site.door_width_m, units)} × {measures.length(site.door_height_m, units)}"
     stuck = [one.label for one in prep.doors if not one.answer.passes]
     if stuck:
-        rows.append(Fact(f"Door {door}", f"{frame_words(stuck)}: not in one piece"))
+        rows.append(Fact("A usual door", f"{door}: not in one piece {frame_words(stuck)}"))
     elif prep.doors:
-        rows.append(Fact(f"Door {door}", "everything goes through"))
+        rows.append(Fact("A usual door", f"{door}: everything goes through"))
     return rows
 
 

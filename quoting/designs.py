@@ -159,7 +159,8 @@ def _drawn(design: Design, studio: Studio) -> DesignTemplate:
 
 
 def _check_free(name: str, besides: int | None = None) -> None:
-    if DesignTemplate.objects.filter(retired_at=None, name__iexact=name).exclude(pk=besides).exists():
+    alike = DesignTemplate.objects.filter(retired_at=None, name__iexact=name)
+    if (alike.exclude(pk=besides) if besides else alike).exists():
         raise _taken(name)
 
 

@@ -10,6 +10,8 @@ from django.utils import timezone
 from events.beside import Act, Row, Section
 from events.due import DueItem
 from events.models import Event
+from events.papers import Paper
+from quoting import build_sheets
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from studio import links, money, tenancy
 from studio.access import Right, may
@@ -37,6 +39,27 @@ def quotes_beside(event: Event) -> Section | None:
     return Section(
         "Quotes", rows, acts, "No quote yet: start one from a design while the client is on the line."
     )
+
+
+def build_sheets_beside(event: Event) -> Section | None:
+    """The build sheets of an event, for everybody who works on it. One query; nothing while there is none."""
+    rows = tuple(
+        Row(
+            quote.title,
+            links.to("quoting:build-sheet", quote.pk),
+            "one set piece" if quote.piece_count == 1 else f"{quote.piece_count} set pieces",  # type: ignore[attr-defined]
+            "" if quote.state == QuoteState.AGREED else f"still {QuoteState(quote.state).label}",
+        )
+        for quote in build_sheets.of_event(event)
+    )
+    return Section("Build sheets", rows) if rows else None
+
+
+def build_sheet_papers(event: Event) -> list[Paper]:
+    """The sheets of what was agreed, for the load-out page. One query."""
+    agreed = [quote for quote in build_sheets.of_event(event) if quote.state == QuoteState.AGREED]
+    name = "Build sheet" if len(agreed) == 1 else "Build sheet: {}"
+    return [Paper(name.format(quote.title), links.to("quoting:build-sheet", quote.pk)) for quote in agreed]
 
 
 def offers_about_to_lapse(span: Window) -> Iterable[DueItem]:

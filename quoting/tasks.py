@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from celery import shared_task
 
-from quoting import invoice_mail, invoice_pdf, offer_document, offer_pdf, offering, reminding
+from quoting import build_sheets, invoice_mail, invoice_pdf, offer_document, offer_pdf, offering, reminding
 from quoting.models import Answer, Offer, OfferState
 from studio import mail, outbox, tenancy
 from studio.models import Studio
@@ -14,6 +14,12 @@ from studio.models import Studio
 def render_offer_pdf(*, offer_id: int) -> None:
     """Make the offer's PDF, once: what is there already is left alone."""
     offer_pdf.make(offer_id)
+
+
+@outbox.worker_task("quoting.render_build_sheet")
+def render_build_sheet(*, quote_id: int) -> None:
+    """Make the PDF of a build sheet as it stands now."""
+    build_sheets.make_paper(quote_id)
 
 
 @outbox.worker_task("quoting.mail_offer")

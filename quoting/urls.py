@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from quoting.views import design_file, designs, offer, quote, quotes, rates
+from quoting.views import build_sheet, design_file, designs, offer, quote, quotes, rates
 
 app_name = "quoting"
 
@@ -20,6 +20,10 @@ urlpatterns = [
     path("quotes/<int:quote_id>/pieces/add/<int:template_id>", quote.add_piece, name="quote-add-piece"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/keep", designs.keep_piece, name="design-keep-piece"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/remove", quote.remove_piece, name="quote-remove-piece"),
+    path("quotes/<int:quote_id>/build", build_sheet.build_sheet, name="build-sheet"),
+    path("quotes/<int:quote_id>/build/make", build_sheet.make_paper, name="build-sheet-make"),
+    path("quotes/<int:quote_id>/build/paper", build_sheet.paper, name="build-sheet-paper"),
+    path("quotes/<int:quote_id>/build/sheet.pdf", build_sheet.build_sheet_pdf, name="build-sheet-pdf"),
     path("quotes/<int:quote_id>/offer", offer.make_offer, name="make-offer"),
     path("offers/<int:offer_id>/", offer.offer, name="offer"),
     path("offers/<int:offer_id>/paper", offer.offer_paper, name="offer-paper"),

@@ -14,7 +14,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from events import loadout, stages
+from events import loadout, papers, stages
 from events.loadout import MOST_TICKS_AT_ONCE, LoadOutList, TickOp
 from events.models import Event
 from events.views.request import StudioRequest, clean_text
@@ -35,6 +35,7 @@ def load_out(request: StudioRequest, event_id: int) -> HttpResponse:
         "list": the_list,
         "event": the_list.event,
         "next_stage": stages.next_by_hand(the_list.event),
+        "papers": papers.of(the_list.event),
         "may_tick": request.tenant.can(Right.TICK_LOAD_OUT) and not the_list.event.is_off,
     }
     return render(request, "events/load_out.html", context)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from stock.views import colours, items, shelf, stocktake
+from stock.views import buying, colours, items, orders, shelf, stocktake, suppliers
 
 app_name = "stock"
 
@@ -13,6 +13,26 @@ urlpatterns = [
     path("shelf/count-sheet/", shelf.count_sheet_page, name="count-sheet"),
     path("shelf/stock-take/", stocktake.places, name="stock-take"),
     path("shelf/stock-take/place/", stocktake.place, name="count-place"),
+    path("shelf/buy/", buying.buy, name="buy"),
+    path("shelf/orders/", orders.orders_page, name="orders"),
+    path("shelf/orders/<int:order_id>/", orders.order, name="order"),
+    path("shelf/orders/<int:order_id>/send", orders.send, name="send-order"),
+    path("shelf/orders/<int:order_id>/receive", orders.receive, name="receive-order"),
+    path("shelf/orders/<int:order_id>/close", orders.close, name="close-order"),
+    path("shelf/orders/<int:order_id>/call-off", orders.call_off, name="call-off-order"),
+    path("shelf/orders/<int:order_id>/lines", orders.set_line, name="set-order-line"),
+    path("shelf/orders/<int:order_id>/send-back", orders.send_back, name="send-back"),
+    path("shelf/orders/<int:order_id>/price", orders.change_price, name="change-order-price"),
+    path("shelf/orders/<int:order_id>/order.pdf", orders.pdf, name="order-pdf"),
+    path("shelf/orders/<int:order_id>/order.csv", orders.csv_file, name="order-csv"),
+    path("shelf/suppliers/", suppliers.suppliers_page, name="suppliers"),
+    path("shelf/suppliers/<int:supplier_id>/", suppliers.supplier, name="supplier"),
+    path("shelf/suppliers/<int:supplier_id>/change/", suppliers.change, name="change-supplier"),
+    path("shelf/suppliers/<int:supplier_id>/price", suppliers.set_price, name="set-price"),
+    path("shelf/suppliers/<int:supplier_id>/remove-price", suppliers.remove_price, name="remove-price"),
+    path("shelf/suppliers/<int:supplier_id>/retire", suppliers.retire, name="retire-supplier"),
+    path("shelf/suppliers/<int:supplier_id>/bring-back", suppliers.bring_back, name="bring-back-supplier"),
+    path("shelf/suppliers/<int:supplier_id>/order", orders.start, name="start-order"),
     path("shelf/colours/", colours.colours, name="colours"),
     path("shelf/colours/<int:colour_id>/change/", colours.change, name="change-colour"),
     path("shelf/add/", items.choose_kind, name="choose-kind"),

@@ -23,9 +23,9 @@ from quoting.demo import PASSWORD
 from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
 from quoting.models import Offer, Quote
-from stock import catalogue, ledger
+from stock import catalogue, ledger, suppliers
 from stock.catalogue import Material
-from stock.models import Colour, Kind
+from stock.models import Colour, Item, Kind
 from studio import lengths, people, taxes, tenancy, times
 from studio.access import Role
 from studio.models import Membership, OutboxEntry, Person, Studio
@@ -73,6 +73,7 @@ def load(scenario: dict[str, Any]) -> Studio:
         for number, rate in enumerate(rates):
             taxes.add_tax(name=rate["name"], percent=Decimal(str(rate["percent"])), is_default=number == 0)
         _fill_shelf(scenario["shelf"])
+        _add_suppliers(scenario["suppliers"])
         for venue in scenario["venues"]:
             _add_venue(venue, studio)
         designs.bring_in_starters(studio)
@@ -116,6 +117,31 @@ def _add_item(written: dict[str, Any], colours: dict[str, Colour]) -> Material:
         if amount in facts:
             facts[amount] = Decimal(str(facts[amount]))
     return Material(catalogue.add_item(kind=kind, **facts).code, count)
+
+
+def _add_suppliers(written: list[dict[str, Any]]) -> None:
+    """Who sells the latex, and for how much: the bag's usual price times what each of them makes of it."""
+    latex = list(Item.objects.filter(kind__in=[Kind.LATEX, Kind.TWISTING]).order_by("pk"))
+    for each in written:
+        facts = dict(each)
+        share, colours = Decimal(str(facts.pop("share"))), facts.pop("colours", None)
+        from_bags = facts.pop("break_from", None)
+        for amount in ("minimum_order", "delivery_charge", "lead_spread_days"):
+            if amount in facts:
+                facts[amount] = Decimal(str(facts[amount]))
+        supplier = suppliers.add_supplier(**facts)
+        for item in latex:
+            if item.bag_size is None or item.bag_price is None:
+                continue
+            if colours and (item.colour is None or item.colour.code not in colours):
+                continue
+            price = (item.bag_price * share).quantize(Decimal("0.01"))
+            suppliers.set_price(supplier, item, bag_size=item.bag_size, price=price)
+            if from_bags:
+                cheaper = (price * Decimal("0.92")).quantize(Decimal("0.01"))
+                suppliers.set_price(
+                    supplier, item, bag_size=item.bag_size, price=cheaper, from_bags=from_bags
+                )
 
 
 def _add_venue(written: dict[str, Any], studio: Studio) -> Venue:

@@ -28,6 +28,8 @@ MODELS = {
     "item_id": "stock.Item",
     "colour_id": "stock.Colour",
     "hold_id": "stock.Hold",
+    "supplier_id": "stock.Supplier",
+    "order_id": "stock.PurchaseOrder",
     "event_id": "events.Event",
     "client_id": "events.Client",
     "venue_id": "events.Venue",

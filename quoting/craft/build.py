@@ -153,10 +153,16 @@ def built(design: Design) -> Built:
 def at_rest(design: Design) -> tuple[Array, Array]:
     """Centres (n, 3) [m] and radii (n,) [m] of all balloons but fillers. DesignError as in :func:`routes_of`."""
     rest = _settled(_settled_shape(_filled_shape(design)))
-    placed = _placed(rest)
-    if not placed:
+    blocks = _placed(rest)
+    if not blocks:
         return np.zeros((0, 3)), np.zeros(0)
-    return np.concatenate([centres for centres, _ in placed]), np.concatenate([radii for _, radii in placed])
+    return np.concatenate([centres for centres, _ in blocks]), np.concatenate([radii for _, radii in blocks])
+
+
+def placed(design: Design) -> tuple[Array, Array]:
+    """Centres (n, 3) [m] and radii (n,) [m] of all balloons. DesignError as in :func:`routes_of`."""
+    columns = _filled(_filled_shape(design)).columns
+    return (columns["centres"], columns["radius"]) if columns else (np.zeros((0, 3)), np.zeros(0))
 
 
 def forget() -> None:
@@ -237,12 +243,12 @@ def _filled(shape: Design) -> Built:
             garland = shape.garlands[k]
             rings = int(one.ring.max()) + 1
             results[k] = GarlandResult(garland, rest.routes[k], rings, 0, 1.0, 1.0, body_diameter_m(garland))
-    placed = _placed(rest)
+    before = _placed(rest)
     for k, centres in rest.centres.items():
         garland, route, strung = shape.garlands[k], rest.routes[k], rest.strung[k]
-        every, radii = (np.concatenate(columns) for columns in zip(*placed, strict=True))
+        every, radii = (np.concatenate(columns) for columns in zip(*before, strict=True))
         filling = fillers.fill_gaps(garland, route, strung, centres, every, radii, rest.room)
-        placed.append((filling.centres, filling.radii))
+        before.append((filling.centres, filling.radii))
         results[k], blocks[k] = _organic_block(garland, route, strung, centres, filling, k)
     order = sorted(blocks)
     columns = (

@@ -2,29 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from quoting.craft.build import at_rest
+from quoting.craft.build import at_rest, placed
 from quoting.craft.classic import packed_bouquet, packed_wall
-from quoting.craft.design import Design, Garland
+from quoting.craft.design import Design, Frame, Garland
 from quoting.craft.frames import face
 from quoting.craft.garland import CLUSTER, body_diameter_m, mean_diameter_m, tied_on
 from quoting.craft.packing import stack
 from quoting.craft.routes import route_of
 
+Array = NDArray[np.float64]
+FARTHEST_BEYOND = 0.35  # how far balloons may reach beyond the estimate, as a share of it
 REACH, ROUND_REACH = 0.95, 0.30
 """From the string to the outside: shares of the mean diameter and of the biggest balloon in the quads."""
 
 
 @dataclass(frozen=True, slots=True)
 class Extent:
-    """Overall size estimated from frames and routes, before any balloon is placed [m]."""
+    """Overall size [m]: x of the sides, y of the top, z of rear and front (feet of frames counted)."""
 
     left: float
     right: float
     top: float
+    rear: float
+    front: float
 
     @property
     def width(self) -> float:
@@ -32,45 +37,86 @@ class Extent:
 
 
 def estimated_extent(design: Design) -> Extent:
-    """Overall extent of a design from its frames and the reach of its garlands [m]."""
-    left, right, top = [], [], []
-    for frame in design.frames:
-        points = face(frame)
-        left.append(float(points[:, 0].min()))
-        right.append(float(points[:, 0].max()))
-        top.append(float(points[:, 1].max()))
+    """Overall extent of a design from its frames and the reach of its garlands, before any balloon is placed."""
+    found = [_of_frame(frame) for frame in design.frames]
     for garland in design.garlands:
         ball = body_diameter_m(garland)
         route = route_of(garland, design.frames, ball_m=ball, mirrored=design.mirrored)
         reach = _reach(garland) * np.interp(route.thickness, [0.5, 1.0, 1.8], [0.85, 1.0, 1.15])
+        found.append(_of_balls(route.points, reach))
         tied = tied_on(garland, route) if garland.work == "organic" else None
-        for x, y, r in [(route.points[:, 0], route.points[:, 1], reach)] + (
-            [(tied.centres[:, 0], tied.centres[:, 1], tied.radii)] if tied and len(tied.radii) else []
-        ):
-            left.append(float((x - r).min()))
-            right.append(float((x + r).max()))
-            top.append(float((y + r).max()))
+        if tied and len(tied.radii):
+            found.append(_of_balls(tied.centres, tied.radii))
     packed = [packed_wall(wall, f"walls[{k}]") for k, wall in enumerate(design.walls)]
-    for one in packed + [packed_bouquet(bouquet) for bouquet in design.bouquets]:
-        left.append(float(one.centres[:, 0].min()) - one.radius_m)
-        right.append(float(one.centres[:, 0].max()) + one.radius_m)
-        top.append(float(one.centres[:, 1].max()) + one.radius_m)
-    return Extent(min(left), max(right), max(top))
+    packed += [packed_bouquet(bouquet) for bouquet in design.bouquets]
+    found += [_of_balls(one.centres, np.full(len(one.centres), one.radius_m)) for one in packed]
+    return _around(found)
 
 
-def measured_extent(design: Design) -> Extent:
-    """Overall extent with the balloons at rest, fillers left out [m]. DesignError as in ``build.routes_of``."""
-    centres, r = at_rest(design)
-    x, y = centres[:, 0], centres[:, 1]
-    sides = [Extent(float((x - r).min()), float((x + r).max()), float((y + r).max()))] if len(r) else []
-    if design.frames:
-        sides.append(estimated_extent(replace(design, garlands=(), walls=(), bouquets=())))
-    return Extent(
-        min(one.left for one in sides), max(one.right for one in sides), max(one.top for one in sides)
+def measured_extent(design: Design, *, fillers: bool = False) -> Extent:
+    """Overall extent with the balloons at rest, with or without fillers, which cost as much again.
+
+    DesignError as in ``build.routes_of``.
+    """
+    centres, radii = placed(design) if fillers else at_rest(design)
+    found = [_of_balls(centres, radii)] if len(radii) else []
+    return _around(found + [_of_frame(frame) for frame in design.frames])
+
+
+@dataclass(frozen=True, slots=True)
+class Beyond:
+    """How far the balloons at rest reach beyond the estimate, in width and height [m]."""
+
+    across: float
+    up: float
+
+
+def beyond_estimate(design: Design, came_out: tuple[float, float] | None = None) -> Beyond:
+    """What to add to estimates of designs like this one; ``came_out`` [m]: its width and height, if known."""
+    estimate = estimated_extent(design)
+    if came_out is None:
+        measured = measured_extent(design)
+        came_out = measured.width, measured.top
+    across, up = (
+        float(np.clip(real - rough, -FARTHEST_BEYOND * rough, FARTHEST_BEYOND * rough))
+        for real, rough in zip(came_out, (estimate.width, estimate.top), strict=True)
     )
+    return Beyond(across, up)
 
 
 # Private
+
+
+def _around(found: list[Extent]) -> Extent:
+    return Extent(
+        min(one.left for one in found),
+        max(one.right for one in found),
+        max(one.top for one in found),
+        min(one.rear for one in found),
+        max(one.front for one in found),
+    )
+
+
+def _of_frame(frame: Frame) -> Extent:
+    points, half = face(frame), frame.foot_depth_m / 2
+    return Extent(
+        float(points[:, 0].min()),
+        float(points[:, 0].max()),
+        float(points[:, 1].max()),
+        frame.z_m - half,
+        frame.z_m + half,
+    )
+
+
+def _of_balls(centres: Array, radii: Array) -> Extent:
+    x, y, z = centres.T
+    return Extent(
+        float((x - radii).min()),
+        float((x + radii).max()),
+        float((y + radii).max()),
+        float((z - radii).min()),
+        float((z + radii).max()),
+    )
 
 
 def _reach(garland: Garland) -> float:

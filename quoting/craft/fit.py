@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-import itertools
-from dataclasses import dataclass, replace
+from quoting.craft.design import Design, DesignError, Fault
+from quoting.craft.extent import Beyond, beyond_estimate, estimated_extent, measured_extent
+from quoting.craft.scaling import (
+    MEASURE,
+    Choice,
+    bend,
+    combinations,
+    frames_top,
+    spread,
+    spread_range,
+    spread_to,
+    taken,
+)
 
-import numpy as np
-
-from quoting.craft.design import Design, DesignError, Fault, Frame, Garland, Leg, OwnedSize
-from quoting.craft.extent import Extent, estimated_extent, measured_extent
-
-SPREAD = (0.55, 1.6)  # how far frames may be moved together or apart, as a factor on their distances
-MEASURE = (0.25, 4.0)  # how far a frame made to measure may be scaled
 TOLERANCE = 0.06  # how far the result may stay from the asked size, as a share of it
-GOOD_ENOUGH = (
-    0.02,
-    0.05,
-    1.0,
-)  # how far the first, second, third try may miss, as a share, and still be the last
-MOST_COMBINATIONS = 4096
+# How far the first, second and third try may miss, as a share of the asked size, and still be the last.
+GOOD_ENOUGH = (0.02, 0.05, 1.0)
 TRIED = 6  # of all combinations of owned sizes, those looked at closely
-CLOSE = 0.006  # a width estimated this near to the asked one is met
-SPREAD_STEPS = 6
-FARTHEST_BEYOND = 0.35  # how far balloons may reach beyond the estimate, as a share of it
 
 
 def scale_to(
@@ -44,7 +41,7 @@ def scale_to(
     ]
     if faults:
         raise DesignError(faults)
-    beyond = _beyond(design, came_out)
+    beyond = beyond_estimate(design, came_out)
     best: tuple[float, Design] | None = None
     for enough in GOOD_ENOUGH:
         try:
@@ -60,7 +57,7 @@ def scale_to(
         # The height of owned frames goes by what there is: once the same come back, asking again can't mend it.
         if (missed[0] if again else max(missed)) <= enough:
             break
-        beyond = _beyond(one, None)
+        beyond = beyond_estimate(one)
     assert best is not None
     return best[1]
 
@@ -73,43 +70,21 @@ def _frame_items(design: Design) -> list[str]:
     return [frame.item for frame in design.frames if frame.sizes]
 
 
-@dataclass(frozen=True, slots=True)
-class _Beyond:
-    """How far the balloons at rest reach beyond the estimate, in width and height [m]."""
-
-    across: float
-    up: float
-
-
-def _beyond(design: Design, came_out: tuple[float, float] | None) -> _Beyond:
-    estimate = estimated_extent(design)
-    width, top = came_out or _size(measured_extent(design))
-    across, up = (
-        float(np.clip(real - rough, -FARTHEST_BEYOND * rough, FARTHEST_BEYOND * rough))
-        for real, rough in ((width, estimate.width), (top, estimate.top))
-    )
-    return _Beyond(across, up)
-
-
-def _size(extent: Extent) -> tuple[float, float]:
-    return extent.width, extent.top
-
-
 def _missed(design: Design, width_m: float, height_m: float) -> tuple[float, float]:
     """How far the design at rest is from the asked width and height, as shares of them."""
-    width, top = _size(measured_extent(design))
-    return abs(width / width_m - 1), abs(top / height_m - 1)
+    size = measured_extent(design)
+    return abs(size.width / width_m - 1), abs(size.top / height_m - 1)
 
 
-def _scaled(design: Design, width_m: float, height_m: float, beyond: _Beyond) -> Design:
+def _scaled(design: Design, width_m: float, height_m: float, beyond: Beyond) -> Design:
     """``scale_to`` by estimates alone, ``beyond`` added to each."""
     wide, high = max(width_m - beyond.across, 0.05), max(height_m - beyond.up, 0.05)
-    above = estimated_extent(design).top - _frames_top(design)
+    above = estimated_extent(design).top - frames_top(design)
     ranked = sorted(
         (_rough_miss(design, choice, high - above), k, choice)
-        for k, choice in enumerate(_combinations(design))
+        for k, choice in enumerate(combinations(design))
     )
-    tried = [(rough, _taken(design, choice, high)) for rough, _, choice in ranked[:TRIED]]
+    tried = [(rough, taken(design, choice, high)) for rough, _, choice in ranked[:TRIED]]
     heights = [estimated_extent(one).top for _, one in tried]
     if min(abs(height - high) for height in heights) > TOLERANCE * height_m:
         low, most = _height_range(design, above)
@@ -124,12 +99,12 @@ def _scaled(design: Design, width_m: float, height_m: float, beyond: _Beyond) ->
         if best is not None and least >= best[0]:
             break  # no width can make up for its height
         rough, sized = tried[k]
-        one, gap = _spread_to(sized, wide)
+        one, gap = spread_to(sized, wide)
         rank = _miss(one.extent.top, high) + 0.3 * rough + 0.5 * gap
         if gap <= TOLERANCE and (best is None or rank < best[0] - 1e-9):
             best = (rank, one.design)
     if best is None:
-        widths = [_spread(one, factor).extent.width for _, one in tried for factor in _spread_range(one)]
+        widths = [spread(one, factor).extent.width for _, one in tried for factor in spread_range(one)]
         raise DesignError(
             [_refusal("width_m", width_m, min(widths) + beyond.across, max(widths) + beyond.across)]
         )
@@ -151,15 +126,10 @@ def _miss(height: float, asked: float) -> float:
     return off * 1.5 if off > 0 else -off
 
 
-def _rough_miss(design: Design, choice: tuple[OwnedSize | None, ...], frames_top: float) -> float:
+def _rough_miss(design: Design, choice: Choice, asked_top: float) -> float:
     """How badly a choice of owned sizes misses the height and bends the frames' proportions to each other."""
-    sized = [(f, s) for f, s in zip(design.frames, choice, strict=True) if s is not None]
-    if not sized:
-        return 0.0
-    top = max(f.base_m + s.height_m for f, s in sized)
-    ratios = [s.height_m / f.height_m for f, s in sized] + [s.width_m / f.width_m for f, s in sized]
-    bend = max(ratios) / min(ratios) - 1
-    return _miss(top, max(frames_top, 0.1)) + 0.4 * bend
+    tops = [f.base_m + s.height_m for f, s in zip(design.frames, choice, strict=True) if s is not None]
+    return _miss(max(tops), max(asked_top, 0.1)) + 0.2 * bend(design, choice) if tops else 0.0
 
 
 def _height_range(design: Design, above: float) -> tuple[float, float]:
@@ -171,158 +141,3 @@ def _height_range(design: Design, above: float) -> tuple[float, float]:
     low = max(fixed, *[f.base_m + min(s.height_m for s in f.sizes) for f in sized]) + above
     high = max(fixed, *[f.base_m + max(s.height_m for s in f.sizes) for f in sized]) + above
     return low * (1 - TOLERANCE), high * (1 + TOLERANCE)
-
-
-def _combinations(design: Design) -> list[tuple[OwnedSize | None, ...]]:
-    options: list[tuple[OwnedSize | None, ...]] = [frame.sizes or (None,) for frame in design.frames]
-    total = int(np.prod([len(option) for option in options])) if options else 1
-    if total > MOST_COMBINATIONS:
-        longest = max(len(option) for option in options)
-        return [tuple(option[min(k, len(option) - 1)] for option in options) for k in range(longest)]
-    return list(itertools.product(*options))
-
-
-def _taken(design: Design, choice: tuple[OwnedSize | None, ...], height_m: float) -> Design:
-    """The design with owned sizes taken; whatever is made to measure is scaled to the height."""
-    sized = _with_frames(design, tuple(_resized(f, s) for f, s in zip(design.frames, choice, strict=True)))
-    if any(size is not None for size in choice):
-        return sized
-    for _ in range(3):
-        extent = estimated_extent(sized)
-        above = extent.top - _frames_top(sized)
-        factor = (height_m - above) / max(extent.top - above, 1e-6)
-        sized = _stretched(sized, 1.0, float(np.clip(factor, *MEASURE)))
-    return sized
-
-
-def _frames_top(design: Design) -> float:
-    tops = [frame.base_m + frame.height_m for frame in design.frames]
-    tops += [
-        y for garland in design.garlands for leg in garland.route for _, y in leg.points if not design.frames
-    ]
-    return max(tops, default=0.0)
-
-
-def _resized(frame: Frame, size: OwnedSize | None) -> Frame:
-    if size is None:
-        return frame
-    cover = frame.cover
-    if cover and size.cover_item and size.cover_item != cover.item:
-        cover = replace(cover, item=size.cover_item, label=cover.label.replace(frame.label, size.label))
-    return replace(
-        frame,
-        item=size.item,
-        label=size.label,
-        width_m=size.width_m,
-        height_m=size.height_m,
-        weight_kg=size.weight_kg,
-        cover=cover,
-    )
-
-
-def _with_frames(design: Design, frames: tuple[Frame, ...]) -> Design:
-    """The design over other sizes of its frames: offsets, loose points and sign follow in proportion."""
-    if not frames:
-        return design
-    across = sum(f.width_m for f in frames) / sum(f.width_m for f in design.frames)
-    up = max(f.base_m + f.height_m for f in frames) / max(f.base_m + f.height_m for f in design.frames)
-    placed = tuple(replace(f, x_m=f.x_m * across) for f in frames)
-    return _loose_parts_scaled(replace(design, frames=placed), across, up)
-
-
-def _stretched(design: Design, across: float, up: float) -> Design:
-    """Everything made to measure scaled in width and height."""
-    frames = tuple(
-        f
-        if f.sizes
-        else replace(
-            f,
-            width_m=f.width_m * across,
-            height_m=f.height_m * up,
-            base_m=f.base_m * up,
-            points=tuple((x * across, y * up) for x, y in f.points),
-        )
-        for f in design.frames
-    )
-    frames = tuple(replace(f, x_m=f.x_m * across) for f in frames)
-    return _loose_parts_scaled(replace(design, frames=frames), across, up)
-
-
-def _loose_parts_scaled(design: Design, across: float, up: float) -> Design:
-    garlands = tuple(_scaled_garland(garland, across, up) for garland in design.garlands)
-    sign = design.sign
-    if sign:
-        sign = replace(sign, x_m=sign.x_m * across, y_m=sign.y_m * up)
-    walls = tuple(
-        replace(wall, width_m=wall.width_m * across, height_m=wall.height_m * up, x_m=wall.x_m * across)
-        for wall in design.walls
-    )
-    bouquets = tuple(
-        replace(bouquet, x_m=bouquet.x_m * across, top_m=bouquet.top_m * up) for bouquet in design.bouquets
-    )
-    return replace(design, garlands=garlands, sign=sign, walls=walls, bouquets=bouquets)
-
-
-def _scaled_garland(garland: Garland, across: float, up: float) -> Garland:
-    def scaled(leg: Leg) -> Leg:
-        return replace(
-            leg,
-            length_m=leg.length_m * across,
-            sag_m=leg.sag_m * up,
-            points=tuple((x * across, y * up) for x, y in leg.points),
-        )
-
-    return replace(garland, route=tuple(scaled(leg) for leg in garland.route))
-
-
-@dataclass(frozen=True, slots=True)
-class _Spread:
-    """A design with its frames moved, or, made to measure, widened by a factor; its estimated extent."""
-
-    design: Design
-    factor: float
-    extent: Extent
-
-
-def _spread_range(design: Design) -> tuple[float, float]:
-    return SPREAD if any(frame.sizes for frame in design.frames) else MEASURE
-
-
-def _spread(design: Design, factor: float) -> _Spread:
-    if any(frame.sizes for frame in design.frames):
-        frames = tuple(replace(f, x_m=f.x_m * factor) for f in design.frames)
-        moved = _loose_parts_scaled(replace(design, frames=frames), factor, 1.0)
-    else:
-        moved = _stretched(design, factor, 1.0)
-    return _Spread(moved, factor, estimated_extent(moved))
-
-
-def _spread_to(design: Design, width_m: float) -> tuple[_Spread, float]:
-    """The design with its frames moved or widened until its width comes nearest to ``width_m``, and by which share
-    of it the farthest these frames go stays away, 0 where the width lies within what they make.
-
-    Width grows nearly in proportion to the factor, so that a few steps of regula falsi settle it. Walls grow by
-    whole columns, so the nearest of all that were tried is taken.
-    """
-    low, high = _spread_range(design)
-    best = one = _spread(design, 1.0)
-    ends: dict[bool, _Spread] = {}  # the last that were too narrow (False) and too wide (True)
-    for step in range(SPREAD_STEPS):
-        if abs(one.extent.width - width_m) < CLOSE * width_m:
-            return one, 0.0
-        ends[one.extent.width > width_m] = one
-        if len(ends) == 2:
-            share = (width_m - ends[False].extent.width) / (
-                ends[True].extent.width - ends[False].extent.width
-            )
-            factor = ends[False].factor + share * (ends[True].factor - ends[False].factor)
-        elif step == 0:
-            factor = min(max((width_m / one.extent.width) ** 1.5, low), high)
-        else:
-            factor = high if one.extent.width < width_m else low
-        if factor == one.factor:
-            break  # as far as it goes
-        one = _spread(design, factor)
-        if abs(one.extent.width - width_m) < abs(best.extent.width - width_m):
-            best = one
-    return best, 0.0 if len(ends) == 2 else abs(best.extent.width / width_m - 1)

@@ -96,6 +96,24 @@ def test_spreading_keeps_counts_and_never_makes_it_worse(n: int, seed: int) -> N
     assert colouring.same_colour_contacts(after, i, j) <= colouring.same_colour_contacts(colour, i, j)
 
 
+@pytest.mark.parametrize("rows", [5, 30])
+def test_two_touching_balloons_may_mend_each_other_by_exchanging_colours(rows: int) -> None:
+    """Rows of four in which both ends clash and only the touching two in the middle may change places.
+
+    Each then touches the other's colour no longer at its own end: two clashes fewer, which a count of the neighbours
+    as they were before the exchange gets wrong by two.
+    """
+    first = 4 * np.arange(rows)
+    i, j = (np.concatenate([first + k for k in ends]) for ends in ((0, 1, 2), (1, 2, 3)))
+    colour = np.tile([0, 0, 1, 1], rows)
+    partners: list[list[int]] = [[] for _ in colour]
+    for u in first + 1:
+        partners[u], partners[u + 1] = [int(u) + 1], [int(u)]
+    assert colouring.same_colour_contacts(colour, i, j) == 2 * rows
+    after = colouring.spread(colour, i, j, partners)
+    assert after.tolist() == [0, 1, 0, 1] * rows
+
+
 def ring_of_quads(seed: int) -> tuple[np.ndarray, np.ndarray]:
     """Forty balloons as ten quads on a string, a little disturbed."""
     rng = np.random.default_rng(seed)

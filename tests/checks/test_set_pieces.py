@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from shapely import LineString, Polygon, contains_xy
 
+from quoting.craft.curves import helix_length
 from quoting.craft.design import Design, Frame, Leg
 from quoting.craft.frames import cover_area_m2, face, face_area_m2, is_inside, outline, outline_length_m
-from quoting.craft.garland import QUAD_RISE
+from quoting.craft.garland import QUAD_RISE, body_diameter_m
 from quoting.craft.relax import COMPRESSION
 from quoting.craft.routes import route_of
 from quoting.craft.takeoff import take_off
@@ -97,11 +98,37 @@ def per_foot(design: Design) -> float:
     return take_off(design).dimensions.balloons_per_foot
 
 
-def test_an_organic_garland_takes_what_the_trade_expects() -> None:
+ORGANIC = [
+    "ceiling-swags", "garland-nested-arches", "half-arch-doorway", "ring-and-panel", "ring-half-moon",
+    "stage-three-frames", "table-garland", "terrace-frame-bouquets",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ORGANIC)
+def test_an_organic_garland_takes_what_the_trade_expects(name: str) -> None:
     """12 to 16 balloons a foot, fillers included: common practice, no source."""
-    assert 12 <= worked("garland-nested-arches").dimensions.balloons_per_foot <= 16
+    assert 12 <= worked(name).dimensions.balloons_per_foot <= 16
+
+
+def test_a_straight_garland_takes_what_the_trade_expects_whatever_its_seed() -> None:
+    """12 to 16 balloons a foot, fillers included: common practice, no source."""
     lengths = [per_foot(replace(straight_garland(4.0), seed=seed)) for seed in range(4)]
     assert 12 <= float(np.mean(lengths)) <= 16
+
+
+def test_a_wound_garland_takes_as_many_a_foot_between_its_string_and_its_outside() -> None:
+    """The string of a wound garland lies on the inner side of the bend; the balloons fill the longer outer side.
+
+    12 to 16 a foot (common practice, no source) holds for a helix (DLMF and any handbook: hypot(2 pi r turns, rise)) a
+    quarter of the way from the string to the outside.
+    """
+    takeoff = worked("column-wound")
+    frame, leg, result = takeoff.design.frames[0], takeoff.design.garlands[0].route[0], takeoff.garlands[0]
+    string_m = frame.width_m / 2 + 0.55 * body_diameter_m(takeoff.design.garlands[0])
+    rise_m = (leg.end - leg.start) * frame.height_m
+    length_m = helix_length(string_m + result.reach_m / 4, rise_m / leg.turns, leg.turns)
+    assert takeoff.dimensions.balloons_per_foot > 16  # along the string
+    assert 12 <= len(takeoff.balloons) / (length_m / 0.3048) <= 16
 
 
 @pytest.mark.parametrize("name", ["classic-columns", "classic-arch"])

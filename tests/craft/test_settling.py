@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial.distance import cdist, pdist, squareform
 
-from quoting.craft.build import room_of
-from quoting.craft.design import Design
+from quoting.craft.build import built, room_of
+from quoting.craft.design import ROLES, Design
 from quoting.craft.edit import mirrored
 from quoting.craft.frames import is_inside
 from quoting.craft.relax import COMPRESSION, FIRMNESS, neighbours
@@ -36,6 +37,18 @@ def test_no_pair_is_pressed_beyond_the_compression_limit(name: str) -> None:
     assert (gap / (b.radius[i] + b.radius[j])).min() >= COMPRESSION - 1e-9
 
 
+def test_the_deepest_overlaps_of_all_starters_are_as_stated() -> None:
+    """99.9th percentile 0.099 of the sum of radii, as MODEL.md says; 0.10 is the limit."""
+    overlaps = []
+    for name in ORGANIC:
+        b = settled(name)
+        i, j = neighbours(b.centres, b.radius, 0.0)
+        gap = np.linalg.norm(b.centres[i] - b.centres[j], axis=1)
+        overlaps.append(1 - gap / (b.radius[i] + b.radius[j]))
+    assert sum(len(one) for one in overlaps) > 3000
+    assert np.quantile(np.concatenate(overlaps), 0.999) == pytest.approx(0.099, abs=0.001)
+
+
 @pytest.mark.parametrize("name", ORGANIC)
 def test_no_balloon_is_in_a_tube_the_floor_or_the_wall(name: str) -> None:
     b, room = settled(name), room_of(starter(name))
@@ -44,7 +57,7 @@ def test_no_balloon_is_in_a_tube_the_floor_or_the_wall(name: str) -> None:
     assert (b.z - room.wall_m >= FIRMNESS * b.radius - slack).all()
     for obstacle in room.obstacles:
         clear = cdist(b.centres, obstacle.tube).min(axis=1) - obstacle.tube_radius_m
-        assert (clear / b.radius).min() > 0.9
+        assert (clear / b.radius).min() > 0.94
 
 
 @pytest.mark.parametrize("name", ORGANIC)
@@ -55,7 +68,7 @@ def test_no_balloon_pierces_a_cover(name: str) -> None:
             continue
         within = is_inside(b.centres[:, :2], obstacle.face)
         depth = np.abs(b.z[within] - obstacle.plane_m) / b.radius[within]
-        assert depth.size == 0 or depth.min() > 0.9
+        assert depth.size == 0 or depth.min() > 0.94
 
 
 def test_neighbours_finds_the_pairs_that_a_full_table_of_distances_finds() -> None:
@@ -88,43 +101,56 @@ def test_another_seed_gives_another_arrangement() -> None:
     assert not np.array_equal(other.x[:40], worked("ring-half-moon").balloons.x[:40])
 
 
-def scaled(design: Design, factor: float) -> Design:
-    """Every length times a factor, balloons included."""
-    garlands = tuple(
-        replace(
-            g,
-            route=tuple(
-                replace(leg, points=tuple((x * factor, y * factor) for x, y in leg.points)) for leg in g.route
-            ),
-            mix=tuple(
-                replace(
-                    m,
-                    sized_low_m=m.sized_low_m * factor,
-                    sized_high_m=m.sized_high_m * factor,
-                    spacing_m=m.spacing_m * factor,
-                )
-                for m in g.mix
-            ),
-        )
-        for g in design.garlands
+def scaled(value: Any, factor: float, name: str = "") -> Any:
+    """Every length times a factor, balloons and frames included."""
+    if is_dataclass(value) and not isinstance(value, type):
+        parts = {one.name: scaled(getattr(value, one.name), factor, one.name) for one in fields(value)}
+        return replace(value, **parts)
+    if isinstance(value, tuple):
+        if name == "points":
+            return tuple((x * factor, y * factor) for x, y in value)
+        return tuple(scaled(one, factor, name) for one in value)
+    return value * factor if name.endswith("_m") and "altitude" not in name else value
+
+
+@pytest.mark.parametrize("name", NAMES)
+@settings(max_examples=3)
+@given(st.floats(0.3, 3.0))
+def test_scaling_every_length_scales_no_count(name: str, factor: float) -> None:
+    assert take_off(scaled(starter(name), factor)).counts == worked(name).counts
+
+
+def placed(design: Design) -> tuple[int, int]:
+    """How many balloons in quads and tied on, and how many in fillers."""
+    role = built(design).columns["role"]
+    fillers = int(np.count_nonzero(role == ROLES.index("filler")))
+    return len(role) - fillers, fillers
+
+
+@settings(max_examples=30)
+@given(
+    st.floats(1.2, 7.0), st.floats(0.0, 0.6), st.integers(0, 2**31 - 1), st.sampled_from([0.85, 0.92, 0.96])
+)
+def test_a_longer_garland_never_needs_fewer_but_for_one_filler(
+    length_m: float, more_m: float, seed: int, fullness: float
+) -> None:
+    """The strung balloons never get fewer. A layer more may close a gap that took a filler of eight before."""
+    short, long = (
+        placed(replace(straight_garland(metres, fullness=fullness), seed=seed))
+        for metres in (length_m, length_m + more_m)
     )
-    site = replace(design.site, wall_gap_m=design.site.wall_gap_m * factor)
-    return replace(design, garlands=garlands, site=site)
-
-
-@pytest.mark.parametrize("factor", [0.5, 2.0, 4.0])
-def test_scaling_every_length_scales_no_count(factor: float) -> None:
-    design = straight_garland(3.7)
-    assert take_off(scaled(design, factor)).counts == take_off(design).counts
+    assert long[0] >= short[0]
+    assert sum(long) >= sum(short) - 8
 
 
 @settings(max_examples=12)
 @given(st.floats(1.5, 7.0), st.integers(0, 2**31 - 1))
-def test_a_garland_longer_by_three_feet_never_needs_fewer_balloons(length_m: float, seed: int) -> None:
+def test_a_garland_longer_by_two_feet_never_needs_fewer_balloons(length_m: float, seed: int) -> None:
     short, long = (
-        take_off(replace(straight_garland(metres), seed=seed)) for metres in (length_m, length_m + 3 * 0.3048)
+        sum(placed(replace(straight_garland(metres), seed=seed)))
+        for metres in (length_m, length_m + 2 * 0.3048)
     )
-    assert len(long.balloons) >= len(short.balloons)
+    assert long >= short
 
 
 @settings(max_examples=12)

@@ -170,6 +170,11 @@ def statement(offer: Offer, chosen: Collection[str] | None = None) -> str:
     return STATEMENT.format(total=shown.total, options=words)
 
 
+def agreed_pdf_key(offer: Offer) -> str:
+    """Under which the worker is told to put on paper what was agreed."""
+    return f"offer-{offer.pk}-agreed-pdf"
+
+
 def tell_studio_of_failure(offer_id: int, *, name: str, reasons: list[str]) -> None:
     """A client wanted to agree and couldn't: the studio is told, once a day, in a transaction of its own."""
     require(Right.ANSWER_OFFER)
@@ -290,6 +295,7 @@ def _keep_for(offer: Offer, until: datetime) -> None:
 
 
 def _write_letters(offer: Offer, answer: Answer) -> None:
+    outbox.write("quoting.render_agreed_pdf", key=agreed_pdf_key(offer), offer_id=offer.pk)
     if offer.client_email:
         outbox.write("quoting.mail_agreed", key=f"offer-{offer.pk}-agreed-mail", answer_id=answer.pk)
     _tell_studio(offer, answer)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any, Final
 
 from django.forms import Form
@@ -9,11 +10,11 @@ from django.http import Http404, HttpResponse
 from django.urls import reverse
 
 from events.models import Event, Stage
-from quoting import agreeing, offer_document
+from quoting import agreeing, deposits, offer_document
 from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
 from quoting.offer_forms import AgreeForm, DeclineForm, WishForm
 from studio import tenancy
-from studio.models import OutboxEntry, Studio
+from studio.models import OutboxEntry, StoredFile, Studio
 from studio.thread import Bead, thread_of
 
 CLIENT_STAGES: Final = (
@@ -38,20 +39,29 @@ def context(
     wish: WishForm | None = None,
     decline: DeclineForm | None = None,
     refusals: list[str] | None = None,
+    chosen: Collection[str] | None = None,
+    choice_fault: str = "",
 ) -> dict[str, Any]:
-    """Everything that the page's template needs."""
+    """Everything that the page's template needs, for the options ``chosen`` while nothing is agreed."""
     studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
-    shown = offer_document.read(offer.frozen)
-    statement = agreeing.statement(offer)
     answer = offer.answers.filter(kind__in=FINAL_ANSWERS).defer("frozen").first()
+    agreed = answer if answer and answer.kind == AnswerKind.AGREED else None
+    if agreed:
+        chosen = agreed.chosen
+    shown = offer_document.read(offer.frozen, chosen)
+    statement = agreeing.statement(offer, chosen)
     return {
+        "price": offer_document.price_of(offer.frozen, chosen),
+        "choice_fault": choice_fault,
+        "deposit": deposits.deposit_due(offer, studio) if agreed else None,
         "offer": shown,
+        "included": shown.chosen_pieces if agreed else shown.pieces,
         "row": offer,
         "standing": offer.standing,
         "is_open": offer.standing == OfferState.OPEN,
         "shows_offer": offer.standing in SHOWN_STATES,
         "answer": answer,
-        "agreed": answer if answer and answer.kind == AnswerKind.AGREED else None,
+        "agreed": agreed,
         "statement": statement,
         "studio": {
             "name": studio.name,
@@ -72,15 +82,25 @@ def context(
 
 def paper_context(offer: Offer, handle: str) -> dict[str, Any]:
     """Whether the PDF is there, being made, or was given up."""
+    made = paper_id(offer) is not None
     failed = False
-    if offer.pdf_id is None:
-        failed = OutboxEntry.objects.filter(key=f"offer-pdf-{offer.pk}", failed_at__isnull=False).exists()
-    return {"handle": handle, "has_pdf": offer.pdf_id is not None, "pdf_failed": failed}
+    if not made:
+        keys = [f"offer-pdf-{offer.pk}", agreeing.agreed_pdf_key(offer)]
+        failed = OutboxEntry.objects.filter(key__in=keys, failed_at__isnull=False).exists()
+    return {"handle": handle, "has_pdf": made, "pdf_failed": failed}
+
+
+def paper_id(offer: Offer) -> int | None:
+    """The file to download: what was agreed, else the offer; none while it is being made."""
+    if offer.state != OfferState.AGREED or offer.agreed_pdf_id:
+        return offer.agreed_pdf_id or offer.pdf_id
+    waiting = OutboxEntry.objects.filter(key=agreeing.agreed_pdf_key(offer)).exists()
+    return None if waiting else offer.pdf_id
 
 
 def pdf_response(offer: Offer) -> HttpResponse:
     """The PDF as a download named after the offer; 404 while there is none."""
-    file = offer.pdf
+    file = StoredFile.objects.filter(pk=paper_id(offer)).first()
     if file is None:
         raise Http404
     response = HttpResponse(bytes(file.content), content_type=file.media_type)

@@ -9,6 +9,7 @@ from quoting.views import client
 urlpatterns = [
     path("o/<str:token>", client.open_offer, name="open-offer"),
     path("offer/<slug:handle>/", client.offer, name="client-offer"),
+    path("offer/<slug:handle>/choose", client.choose, name="client-choose"),
     path("offer/<slug:handle>/agree", client.agree, name="client-agree"),
     path("offer/<slug:handle>/decline", client.decline, name="client-decline"),
     path("offer/<slug:handle>/change", client.ask_for_change, name="client-change"),

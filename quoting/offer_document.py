@@ -61,12 +61,20 @@ class PieceShown:
     without: tuple[str, ...] = ()
     """Parts of the picture that are options switched off: florals, sign."""
 
+    options: tuple[tuple[str, str], ...] = ()
+    """Keys of the options that this piece hangs on, and the part of it: nothing for the whole."""
+
     @property
     def picture_class(self) -> str:
-        """Classes that fade what isn't chosen out of the picture."""
-        return " ".join(
-            ["show", *([] if self.chosen else ["show-off"]), *(f"without-{part}" for part in self.without)]
-        )
+        """Classes by which the page fades what isn't chosen out of the picture, as the client switches."""
+        switched = [f"by-{key}{'-' if part else ''}{part}" for key, part in self.options]
+        return " ".join(["show", *switched])
+
+    @property
+    def chosen_class(self) -> str:
+        """The same where nothing can be switched any more."""
+        out = [] if self.chosen else ["show-out"]
+        return " ".join(["show", *out, *(f"without-{part}" for part in self.without)])
 
 
 @dataclass(frozen=True)
@@ -355,11 +363,8 @@ def _price(quote: dict[str, Any], chosen: Collection[str] | None) -> Price:
 
 def _piece(quote: dict[str, Any], place: int, chosen: Collection[str]) -> PieceShown:
     piece = quote["pieces"][place]
-    out = [
-        option["part"]
-        for option in quote.get("options", ())
-        if option["piece"] == place and option["key"] not in chosen
-    ]
+    options = [option for option in quote.get("options", ()) if option["piece"] == place]
+    out = [option["part"] for option in options if option["key"] not in chosen]
     return PieceShown(
         name=piece["name"],
         # Two pictures on one page would share the gradients of the first. Drawn by craft.picture, texts escaped.
@@ -374,6 +379,7 @@ def _piece(quote: dict[str, Any], place: int, chosen: Collection[str]) -> PieceS
         ),
         chosen="" not in out,
         without=tuple(part for part in out if part),
+        options=tuple((option["key"], option["part"]) for option in options),
     )
 
 

@@ -42,10 +42,15 @@ class PrintPicture:
     made: dict[str, bytes]
 
 
-def for_paper(svg: str, *, name: str) -> PrintPicture:
-    """The same picture, with shaded rounds as small pictures; their names begin with ``name``."""
+def for_paper(svg: str, *, name: str, without: Sequence[str] = ()) -> PrintPicture:
+    """The same picture, with shaded rounds as small pictures; their names begin with ``name``. Parts named in
+    ``without`` are left out."""
     ET.register_namespace("", "http://www.w3.org/2000/svg")
     root = ET.fromstring(svg)  # noqa: S314 -- written by our own hand, never uploaded
+    for parent in list(root.iter()):
+        for node in list(parent):
+            if node.get("data-part") in without:
+                parent.remove(node)
     gradients = {node.get("id", ""): node for node in root.iter() if node.tag.endswith("Gradient")}
     made: dict[str, bytes] = {}
     for parent in list(root.iter()):

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from celery import shared_task
 
 from quoting import build_sheets, invoice_mail, invoice_pdf, offer_document, offer_pdf, offering, reminding
 from quoting.models import Answer, Offer, OfferState
 from studio import mail, outbox, tenancy
-from studio.models import Studio
+from studio.models import StoredFile, Studio
 
 
 @outbox.worker_task("quoting.render_offer_pdf")
@@ -30,11 +32,18 @@ def mail_offer(*, offer_id: int) -> None:
         _mail("offer", offer, {})
 
 
+@outbox.worker_task("quoting.render_agreed_pdf")
+def render_agreed_pdf(*, offer_id: int) -> None:
+    """Put on paper what was agreed, with its evidence, once."""
+    offer_pdf.make_agreed(offer_id)
+
+
 @outbox.worker_task("quoting.mail_agreed")
 def mail_agreed(*, answer_id: int) -> None:
-    """Send the client what was agreed, with a link to the page and its PDF."""
+    """Send the client what was agreed: the PDF, and a link to the page."""
     answer = Answer.objects.select_related("offer").get(pk=answer_id)
-    _mail("agreed", answer.offer, {"name": answer.name, "digest": answer.digest})
+    paper = offer_pdf.make_agreed(answer.offer_id)
+    _mail("agreed", answer.offer, {"name": answer.name, "digest": answer.digest}, answer.chosen, paper)
 
 
 @outbox.worker_task("quoting.render_invoice_pdf")
@@ -87,12 +96,19 @@ def lapse_offers() -> int:
     return lapsed
 
 
-def _mail(template: str, offer: Offer, said: dict[str, str]) -> None:
-    shown = offer_document.read(offer.frozen)
+def _mail(
+    template: str,
+    offer: Offer,
+    said: dict[str, str],
+    chosen: Collection[str] | None = None,
+    paper: StoredFile | None = None,
+) -> None:
+    shown = offer_document.read(offer.frozen, chosen)
     studio = Studio.objects.values("email").get(pk=tenancy.current_studio_id())
     mail.send(
         template=template,
         to=offer.client_email,
         reply_to=studio["email"],
         context={"offer": shown, "address": offering.mint(offer.pk), **said},
+        attachments=[(paper.name, bytes(paper.content), paper.media_type)] if paper else [],
     )

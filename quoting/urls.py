@@ -24,6 +24,7 @@ urlpatterns = [
     path("quotes/<int:quote_id>/build/make", build_sheet.make_paper, name="build-sheet-make"),
     path("quotes/<int:quote_id>/build/paper", build_sheet.paper, name="build-sheet-paper"),
     path("quotes/<int:quote_id>/build/sheet.pdf", build_sheet.build_sheet_pdf, name="build-sheet-pdf"),
+    path("quotes/<int:quote_id>/options", quote.mark_options, name="quote-options"),
     path("quotes/<int:quote_id>/offer", offer.make_offer, name="make-offer"),
     path("offers/<int:offer_id>/", offer.offer, name="offer"),
     path("offers/<int:offer_id>/paper", offer.offer_paper, name="offer-paper"),

@@ -22,7 +22,7 @@ from quoting.agreeing import PageShown, Visitor
 from quoting.demo import PASSWORD
 from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
-from quoting.models import Offer, Quote
+from quoting.models import Choice, Offer, Quote, SetPiece
 from stock import catalogue, ledger, suppliers
 from stock.catalogue import Material
 from stock.models import Colour, Item, Kind
@@ -177,9 +177,8 @@ def _play(event: dict[str, Any], scenario: dict[str, Any], studio: Studio) -> No
     _go_on(taken, course)
     if settled:
         # Nobody wants letters about last month.
-        OutboxEntry.objects.filter(done_at=None).exclude(task="quoting.render_offer_pdf").update(
-            done_at=timezone.now()
-        )
+        papers = ["quoting.render_offer_pdf", "quoting.render_agreed_pdf"]
+        OutboxEntry.objects.filter(done_at=None).exclude(task__in=papers).update(done_at=timezone.now())
 
 
 def _ready_by(event: dict[str, Any], studio: Studio) -> datetime:
@@ -209,7 +208,26 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     piece = quote.pieces.get()
     shares = {colour["colour"]: colour["share"] for colour in piece.design["palette"]}
     changes = alterations(shares, event["colours"])
-    return sketch.alter_piece(quote.pk, piece.pk, changes, version=quote.version)
+    quote = sketch.alter_piece(quote.pk, piece.pk, changes, version=quote.version)
+    return _mark_options(quote, piece, event)
+
+
+def _mark_options(quote: Quote, piece: SetPiece, event: dict[str, Any]) -> Quote:
+    """Free lines, and what of it all the client may switch."""
+    choices = {f"florals-{piece.pk}": Choice(event["florals"])} if "florals" in event else {}
+    for line in event.get("lines", ()):
+        quote = sketch.add_free_line(
+            quote.pk,
+            label=line["label"],
+            quantity=Decimal(1),
+            unit_price=Decimal(str(line["price"])),
+            tax_id=None,
+            version=quote.version,
+        )
+        if "choice" in line:
+            made = quote.free_lines.get(label=line["label"])
+            choices[f"line-{made.pk}"] = Choice(line["choice"])
+    return sketch.set_options(quote.pk, choices, version=quote.version) if choices else quote
 
 
 def _answer(offer: Offer, taken: Event, course: str) -> None:

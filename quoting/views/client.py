@@ -13,7 +13,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from quoting import agreeing, client_page
+from quoting import agreeing, client_page, offer_document
 from quoting.agreeing import PageShown, Visitor
 from quoting.models import Offer
 from quoting.offer_forms import AgreeForm, DeclineForm, WishForm
@@ -72,26 +72,37 @@ def offer(request: HttpRequest, offer: Offer) -> HttpResponse:
 
 
 @require_POST
+@offer_page(LINK, "offer page")
+def choose(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """The price with other options switched on. Nothing is kept: what counts is what is agreed to."""
+    chosen, fault = _chosen(request, offer)
+    typed = {"name": request.POST.get("agree-name", "")}
+    form = AgreeForm(initial=typed, statement=agreeing.statement(offer, chosen))
+    return _page(request, offer, status=422 if fault else None, agree=form, chosen=chosen, choice_fault=fault)
+
+
+@require_POST
 @offer_page(ANSWER, "offer answer")
 def agree(request: HttpRequest, offer: Offer) -> HttpResponse:
     """Agree to what the page showed."""
-    form = AgreeForm(request.POST, statement=agreeing.statement(offer))
-    if not form.is_valid():
-        return _page(request, offer, status=422, agree=form)
+    chosen, fault = _chosen(request, offer)
+    form = AgreeForm(request.POST, statement=agreeing.statement(offer, chosen))
+    if fault or not form.is_valid():
+        return _page(request, offer, status=422, agree=form, chosen=chosen, choice_fault=fault)
     said = form.cleaned_data
     try:
         agreeing.agree(
             offer.pk,
-            shown=_shown(request),
+            shown=_shown(request, chosen),
             name=said.get("name", ""),
             ticked=bool(said.get("ticked")),
             visitor=_visitor(request),
         )
     except agreeing.Gone as refusal:
         agreeing.tell_studio_of_failure(offer.pk, name=said.get("name", ""), reasons=refusal.messages)
-        return _refused(request, offer, refusal, agree=form)
+        return _refused(request, offer, refusal, chosen, agree=form)
     except ValidationError as refusal:
-        return _refused(request, offer, refusal, agree=form)
+        return _refused(request, offer, refusal, chosen, agree=form)
     return redirect(_address(request))
 
 
@@ -141,7 +152,7 @@ def paper(request: HttpRequest, offer: Offer) -> HttpResponse:
 @offer_page(LINK, "offer page")
 def pdf(request: HttpRequest, offer: Offer) -> HttpResponse:
     """The PDF; back to the page while it is being made."""
-    if offer.pdf_id is None:
+    if client_page.paper_id(offer) is None:
         return redirect(_address(request))
     return client_page.pdf_response(offer)
 
@@ -160,30 +171,48 @@ def _page(request: HttpRequest, offer: Offer, *, status: int | None = None, **co
     page = client_page.context(offer, _handle(request), **context)
     page["passed_on"] = "passed-on" in request.GET
     template = "quoting/client/offer.html" if page["shows_offer"] else "quoting/client/over.html"
+    if request.htmx and page["is_open"]:  # type: ignore[attr-defined]
+        template = "quoting/client/chosen.html"
     return render(request, template, page, status=status or (200 if page["shows_offer"] else 410))
 
 
-def _refused(request: HttpRequest, offer: Offer, refusal: ValidationError, **forms: Form) -> HttpResponse:
+def _refused(
+    request: HttpRequest,
+    offer: Offer,
+    refusal: ValidationError,
+    chosen: tuple[str, ...] | None = None,
+    **forms: Form,
+) -> HttpResponse:
     """The page once more with what was typed: errors at their fields (422), or what has come in between (409)."""
     offer.refresh_from_db()
     if isinstance(refusal, agreeing.CannotAnswer):
-        return _page(request, offer, status=409, refusals=refusal.messages, **forms)
+        return _page(request, offer, status=409, refusals=refusal.messages, chosen=chosen, **forms)
     for form in forms.values():
         for field, faults in refusal.error_dict.items():
             form.add_error(field, faults)
-    return _page(request, offer, status=422, **forms)
+    return _page(request, offer, status=422, chosen=chosen, **forms)
 
 
 def _leads_nowhere(request: HttpRequest) -> HttpResponse:
     return render(request, "quoting/client/unknown.html", status=404)
 
 
-def _shown(request: HttpRequest) -> PageShown:
+def _chosen(request: HttpRequest, offer: Offer) -> tuple[tuple[str, ...] | None, str]:
+    """The options that are switched on, and what is wrong with them; then the offer's own first choice stands."""
+    chosen = tuple(dict.fromkeys(request.POST.getlist("option")))
+    try:
+        return offer_document.price_of(offer.frozen, chosen).chosen, ""
+    except offer_document.NotAChoice as fault:
+        return None, f"{fault} What you see now is the offer as it came."
+
+
+def _shown(request: HttpRequest, chosen: tuple[str, ...] | None) -> PageShown:
     version = request.POST.get("version", "")
     return PageShown(
         int(version) if version.isdecimal() and len(version) < 10 else 0,
         request.POST.get("total", ""),
         request.POST.get("digest", ""),
+        chosen,
     )
 
 

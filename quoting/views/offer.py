@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from events import stages
 from quoting import client_page, offer_document, offering, sketch
-from quoting.models import Offer, OfferState
+from quoting.models import AnswerKind, Offer, OfferState
 from studio import links, tenancy
 from studio.access import Right, studio_page
 
@@ -49,14 +49,17 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
     link = ""
     if shown_once.get("studio") == tenancy.current().studio_id and shown_once.get("offer") == found.pk:
         link = request.session.pop(SHOWN_ONCE)["address"]
+    answers = list(found.answers.defer("frozen"))
+    agreed = next((answer for answer in answers if answer.kind == AnswerKind.AGREED), None)
     context = {
         "row": found,
-        "offer": offer_document.read(found.frozen),
+        "offer": offer_document.read(found.frozen, agreed.chosen if agreed else None),
+        "agreed": agreed,
         "standing": found.standing,
         "is_open": found.standing == OfferState.OPEN,
         "may_have_link": found.standing in (OfferState.OPEN, OfferState.AGREED),
         "versions": offering.offers_of(found.quote),
-        "answers": found.answers.defer("frozen"),
+        "answers": answers,
         "event": found.quote.event,
         "beads": stages.beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,
@@ -77,7 +80,7 @@ def offer_paper(request: HttpRequest, offer_id: int) -> HttpResponse:
 def offer_pdf(request: HttpRequest, offer_id: int) -> HttpResponse:
     """The PDF as the client gets it; back to the page while it is being made."""
     found = offering.find(offer_id)
-    if found.pdf_id is None:
+    if client_page.paper_id(found) is None:
         messages.info(request, "The PDF is still being made.")
         return redirect(links.to("quoting:offer", offer_id))
     return client_page.pdf_response(found)

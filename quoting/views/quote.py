@@ -17,6 +17,7 @@ from quoting.bench import bench
 from quoting.craft.design import design_from_dict
 from quoting.forms import FreeLineForm, SketchForm, WayForm
 from quoting.models import Quote, SetPiece
+from quoting.options_form import OptionsForm
 from quoting.sheet import Sheet
 from studio import links
 from studio.access import Right, studio_page
@@ -139,6 +140,22 @@ def way(request: HttpRequest, quote_id: int) -> HttpResponse:
     )
 
 
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def mark_options(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Say what the client may switch on and off."""
+    found = sheet.find(quote_id)
+    form = OptionsForm(request.POST, sheet=sheet.load(found, _studio(request)))
+    if not form.is_valid():
+        return _answer(request, _context(request, found, options_form=form), 422)
+    return _act(
+        request,
+        quote_id,
+        lambda version: sketch.set_options(quote_id, form.choices, version=version),
+        options_form=form,
+    )
+
+
 # Private
 
 
@@ -214,6 +231,7 @@ def _context(
     form: SketchForm | None = None,
     line_form: FreeLineForm | None = None,
     way_form: WayForm | None = None,
+    options_form: OptionsForm | None = None,
     problem: str = "",
 ) -> dict[str, Any]:
     studio = _studio(request)
@@ -249,6 +267,7 @@ def _context(
         "tasks": desk.tasks(piece, studio.units) if piece else [],
         "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),
         "way_form": way_form or WayForm(unit=read.rates.distance_unit, initial=_way_of(found)),
+        "options_form": options_form or OptionsForm(sheet=read),
         "offer": ports.offer_address(found) if found.is_open and read.pieces else "",
         "may_edit": found.is_open and request.tenant.can("EDIT_QUOTES"),  # type: ignore[attr-defined]
         "problem": problem,

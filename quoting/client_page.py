@@ -8,6 +8,7 @@ from typing import Any, Final
 from django.forms import Form
 from django.http import Http404, HttpResponse
 from django.urls import reverse
+from django.utils import timezone
 
 from events.models import Event, Stage
 from quoting import agreeing, deposits, offer_document
@@ -56,6 +57,7 @@ def context(
         "deposit": deposits.deposit_due(offer, studio) if agreed else None,
         "offer": shown,
         "included": shown.chosen_pieces if agreed else shown.pieces,
+        "to_come": offer.quote.event.ready_by > timezone.now(),
         "row": offer,
         "standing": offer.standing,
         "is_open": offer.standing == OfferState.OPEN,

@@ -46,7 +46,7 @@ def options_of(sheet: Sheet) -> tuple[Option, ...]:
     """The options of a quote, set pieces first, in the order in which they stand."""
     found: list[dict[str, Any]] = []
     for place, piece in enumerate(sheet.pieces):
-        found += _piece_options(place, piece)
+        found += _piece_options(place, piece, of=f" of {piece.name}" if len(sheet.pieces) > 1 else "")
     found += [
         {"label": line.label, "detail": "", "on": line.choice == Choice.ON, "line_id": line.pk}
         for line in sheet.free_lines
@@ -101,14 +101,14 @@ def has_part(piece: SetPiece, part: str) -> bool:
 # --- Private --------------------------------------------------------------------------------------------------
 
 
-def _piece_options(place: int, piece: SetPiece) -> list[dict[str, Any]]:
+def _piece_options(place: int, piece: SetPiece, *, of: str) -> list[dict[str, Any]]:
     own = {"place": place, "detail": ""}
     found = []
     if piece.choice:
         found.append({**own, "label": piece.name, "on": piece.choice == Choice.ON})
     for part, choice in ((FLORALS, piece.florals_choice), (SIGN, piece.sign_choice)):
         if choice and has_part(piece, part):
-            label = f"{part.capitalize()} of {piece.name}"
+            label = f"{part.capitalize()}{of}"
             found.append({**own, "label": label, "on": choice == Choice.ON, "part": part})
     return found
 

@@ -87,7 +87,7 @@ def test_what_is_agreed_to_is_what_is_ticked(wickerlark: House) -> None:
     assert browser.post(address + "agree", post).status_code == 302
     seen = text_of(browser.get(address).content)
     assert total(made.offer, "b") in seen
-    assert "With Hired plinth Without Florals of" in seen
+    assert "With Hired plinth Without Florals" in seen
     staff = text_of(wickerlark.client("staff").get(wickerlark.url("quoting:offer", made.offer.pk)).content)
     assert f"Ada Adeyo agreed to {total(made.offer, 'b')}" in staff
     assert "Hired plinth chosen" in staff
@@ -142,7 +142,7 @@ def test_the_offer_on_paper_lists_its_options(wickerlark: House) -> None:
     with wickerlark.enter():
         words = words_of(bytes(offer_pdf.make(made.offer.pk).content))
     assert "Hired plinth no adds $69.05" in words
-    assert re.search(r"Florals of .* yes adds", words)
+    assert re.search(r"Florals yes adds", words)
 
 
 def test_what_was_agreed_comes_on_paper_with_its_evidence_and_as_an_attachment(wickerlark: House) -> None:
@@ -159,7 +159,7 @@ def test_what_was_agreed_comes_on_paper_with_its_evidence_and_as_an_attachment(w
     ((name, content, media_type),) = letter.attachments
     assert (name, media_type) == ("agreed-1.pdf", "application/pdf")
     words = words_of(bytes(content))  # type: ignore[arg-type]
-    for said in (total(made.offer, "b"), "203.0.113.7", "Hired plinth", "without Florals of", "Ада Адейо"):
+    for said in (total(made.offer, "b"), "203.0.113.7", "Hired plinth", "without Florals", "Ада Адейо"):
         assert said in words, said
     assert made.offer.digest in words.replace(" ", "")
     assert "How to agree" not in words

@@ -105,7 +105,7 @@ def tied_on(garland: Garland, route: Route) -> Strung:
     entry = _in_turn([k for k, _ in accents], [1.0 / mix.spacing_m for _, mix in accents], count)
     _, sideways, facing = route.triad(station)
     rank = np.arange(count)
-    angle = np.where(rank % 2 == 0, 0.6, -0.6) + 0.5 * (rank * GOLDEN % 1.0 - 0.5)
+    angle = np.where(rank % 2 == 0, 0.4, -0.4) + 0.4 * (rank * GOLDEN % 1.0 - 0.5)
     low = np.array([mix.sized_low_m for mix in garland.mix])[entry]
     high = np.array([mix.sized_high_m for mix in garland.mix])[entry]
     radii = (low + (high - low) * (rank % SIZING_STEPS) / (SIZING_STEPS - 1)) / 2

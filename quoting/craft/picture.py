@@ -17,6 +17,7 @@ from quoting.craft.drawing import (
     balloon_gradient,
     cloth_gradient,
     leaf_svg,
+    lightness,
     many,
     mixed,
     outline_path,
@@ -31,6 +32,7 @@ MARGIN_M = 0.32
 FLOOR_M = 0.26
 WALL_TONE, FLOOR_TONE, INK = "#f7f0e6", "#e4d9c7", "#1D2528"
 FLOOR_LINE = 14
+LIGHT_LETTERS, AMBER = 0.7, "#a0511a"  # letters lighter than this glow in amber
 GROUND_BELOW_M = 0.6  # a piece that hangs higher than this throws no shadow on the floor
 
 Layer = tuple[float, str, str]
@@ -269,7 +271,8 @@ def _sign_layer(takeoff: TakeOff, sign: Sign, view: _View) -> Layer:
         f'font-size="{short(size)}" '
         'font-family="Fraunces, Georgia, serif" font-style="italic" text-anchor="middle"'
     )
-    halo = mixed(sign.hex, "#ffffff", 0.72)
+    # A glow lighter than dark letters, warmer and darker than light ones: either way they stand out.
+    halo = mixed(sign.hex, "#ffffff", 0.72) if lightness(sign.hex) < LIGHT_LETTERS else AMBER
     glow = "".join(
         f'<text {common} fill="none" stroke="{halo}" stroke-opacity="{opacity}" stroke-linejoin="round" '
         f'stroke-width="{short(size * width)}">{escape(sign.text)}</text>'
@@ -278,18 +281,29 @@ def _sign_layer(takeoff: TakeOff, sign: Sign, view: _View) -> Layer:
     lines = ""
     frame = next((f for f in takeoff.design.frames if f.id == sign.frame), None)
     if frame and len(takeoff.design.walls) == 0:
-        top = min(frame.base_m + frame.height_m, sign.y_m + sign.height_m + 0.5)
         low = view.y(sign.y_m + sign.height_m * 0.3)
+        hung = [sign.x_m + side * sign.width_m * 0.3 for side in (-1, 1)]
         lines = "".join(
-            f'<path d="M{many(view.x(sign.x_m + side * sign.width_m * 0.3), low)}'
-            f'V{short(view.y(top))}" stroke="#8c857a" stroke-opacity=".5" stroke-width=".8"/>'
-            for side in (-1, 1)
+            f'<path d="M{many(view.x(x), low)}V{short(view.y(_top_at(frame, x)))}" '
+            'stroke="#8c857a" stroke-opacity=".5" stroke-width=".8"/>'
+            for x in hung
         )
     return (
         _in_front_of_sign(takeoff, sign),
         "sign",
         f'{lines}{glow}<text {common} fill="{sign.hex}">{escape(sign.text)}</text>',
     )
+
+
+def _top_at(frame: Frame, x: float) -> float:
+    """Height of the frame's outline above x, that of its highest point beside it [m]."""
+    points = face(frame)
+    (x1, y1), (x2, y2) = points.T, np.roll(points, -1, axis=0).T
+    crossed = np.flatnonzero((x1 <= x) != (x2 <= x))
+    if len(crossed) == 0:
+        return float(points[:, 1].max())
+    share = (x - x1[crossed]) / (x2[crossed] - x1[crossed])
+    return float((y1[crossed] + share * (y2[crossed] - y1[crossed])).max())
 
 
 def _in_front_of_sign(takeoff: TakeOff, sign: Sign) -> float:

@@ -7,7 +7,7 @@ it. Where the studio promises by the deposit, all of the bill is kept in pencil 
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal, InvalidOperation
@@ -20,6 +20,8 @@ from django.utils import timezone
 from events.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
 from quoting import deposits, offer_document, offering
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
+from stock import availability
+from stock.catalogue import Material
 from studio import links, mail, money, outbox, tenancy
 from studio.access import Right, require
 from studio.models import Membership, Studio
@@ -70,7 +72,14 @@ class AnsweredAlready(CannotAnswer):
 
 
 class Gone(CannotAnswer):
-    """What the offer needs was promised elsewhere since; ``messages`` says what, a sentence each."""
+    """What the offer needs is promised or pencilled elsewhere; ``messages`` says what, a sentence each.
+
+    ``for_studio`` says besides whose pencils stand in the way, which no other client learns.
+    """
+
+    def __init__(self, said: list[str], for_studio: list[str]) -> None:
+        super().__init__(said)
+        self.for_studio = for_studio
 
 
 def agree(offer_id: int, *, shown: PageShown, name: str, ticked: bool, visitor: Visitor) -> Answer:
@@ -154,7 +163,7 @@ def promise(offer: Offer) -> None:
     try:
         commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}")
     except CannotCommit as refusal:
-        raise Gone(refusal.messages) from refusal
+        raise _gone(offer, bill, refusal) from refusal
 
 
 def statement(offer: Offer, chosen: Collection[str] | None = None) -> str:
@@ -291,7 +300,21 @@ def _keep_for(offer: Offer, until: datetime) -> None:
     try:
         keep(offer.quote.event_id, bill=bill, key=f"offer-{offer.pk}", until=until)
     except CannotCommit as refusal:
-        raise Gone(refusal.messages) from refusal
+        raise _gone(offer, bill, refusal) from refusal
+
+
+def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone:
+    """Why the event can't be promised; a pencil in the way gives way at its date, so that is said too."""
+    event = offer.quote.event
+    with offering.as_studio():
+        stands = availability.availability(
+            [Material(line.code, line.quantity) for line in bill], event.hold_window()
+        )
+        short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
+    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
+    after = ["After that it may be free again."] if told else []
+    return Gone([*refusal.messages, *told, *after], [*refusal.messages, *known])
 
 
 def _write_letters(offer: Offer, answer: Answer) -> None:

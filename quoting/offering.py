@@ -5,7 +5,7 @@ Rows are locked in one order everywhere in this room: quote, offer, event, then 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
@@ -22,7 +22,7 @@ from events import stages
 from events.models import Event, Stage
 from quoting import freezing, offer_document
 from quoting.models import Offer, OfferState, Quote, QuoteState
-from stock import catalogue, holds
+from stock import catalogue, holds, pencils
 from stock.catalogue import Material
 from studio import outbox, public_links, tenancy, times
 from studio.access import Right, Role, require
@@ -111,7 +111,7 @@ def offers_of(quote: Quote) -> list[Offer]:
 def find(offer_id: int) -> Offer:
     """An offer of this studio with its quote and event; 404 for any other."""
     require(Right.SEE_QUOTES)
-    found = Offer.objects.select_related("quote__event", "offered_by").filter(pk=offer_id).first()
+    found = Offer.objects.select_related("quote__event", "offered_by", "pencil").filter(pk=offer_id).first()
     if found is None:
         raise Http404
     return found
@@ -154,6 +154,31 @@ def withdraw(offer_id: int) -> Offer:
     return found
 
 
+def let_go(offer_id: int) -> Offer:
+    """Let go of what is pencilled for an open offer, which stays open: whoever agrees first has it.
+
+    Letting go twice changes nothing. Raises :class:`CannotOffer`.
+    """
+    require(Right.OFFER)
+    with transaction.atomic():
+        found = locked(offer_id)
+        if found.standing != OfferState.OPEN:
+            raise CannotOffer(f"This offer is {found.standing.label}; nothing is pencilled for it any more.")
+        _release_pencil(found)
+    return found
+
+
+def pencil_words(codes: Iterable[str], event: Event, studio: Studio, *, names: bool) -> list[str]:
+    """Who keeps these codes in pencil just then, a sentence each; to a client without saying who."""
+    with as_studio():
+        found = pencils.in_the_way(codes, event.hold_window())
+    return [
+        f"{pencil.quantity} × {pencil.name} {'is' if pencil.quantity == 1 else 'are'} pencilled for "
+        f"{pencil.label if names else 'somebody else'} until {_spelled(pencil.until, studio)}."
+        for pencil in found
+    ]
+
+
 def lapse_due() -> int:
     """Close every open offer of the entered studio whose date has passed; returns how many."""
     due = Offer.objects.filter(state=OfferState.OPEN, expires_at__lte=timezone.now()).order_by("pk")
@@ -190,9 +215,7 @@ def close(found: Offer, state: OfferState, *, at: datetime | None = None) -> Non
     """Note what became of an offer, and let go of what was pencilled for it."""
     found.state, found.closed_at = state, at or timezone.now()
     found.save(update_fields=["state", "closed_at"])
-    if found.pencil_id:
-        with as_studio():
-            holds.release(found.pencil_id, key=f"offer-{found.pk}-pencil-release")
+    _release_pencil(found)
 
 
 def back_to_sketch(found: Offer) -> None:
@@ -270,12 +293,15 @@ def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
     needs = _coming_back(made)
     if not needs:
         return ()
+    others: list[str] = []
     with as_studio():
         try:
             answer: holds.HoldAnswer | None = _ask(made, event, needs, "pencil")
             short: tuple[holds.Shortfall, ...] = ()
         except holds.NotFree as refusal:
             short = refusal.shortfalls
+            studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+            others = pencil_words([lack.code for lack in short], event, studio, names=True)
             free = {lack.code: 0 if lack.retired else max(0, lack.free) for lack in short}
             rest = [
                 Material(need.code, min(need.quantity, free.get(need.code, need.quantity))) for need in needs
@@ -284,7 +310,7 @@ def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
     if answer is not None:
         made.pencil_id = answer.hold_id
         made.save(update_fields=["pencil"])
-    return tuple(lack.words for lack in short)
+    return (*(lack.words for lack in short), *others)
 
 
 def _ask(made: Offer, event: Event, needs: Sequence[Material], what: str) -> holds.HoldAnswer:
@@ -313,6 +339,17 @@ def _coming_back(made: Offer) -> list[Material]:
         for code, count in needs.items()
         if code in items and items[code].is_reusable and count
     ]
+
+
+def _release_pencil(found: Offer) -> None:
+    if found.pencil_id:
+        with as_studio():
+            holds.release(found.pencil_id, key=f"offer-{found.pk}-pencil-release")
+
+
+def _spelled(moment: datetime, studio: Studio) -> str:
+    there = moment.astimezone(studio.tz)
+    return f"{times.day_written(there, studio.locale)}, {times.time_written(there, studio.locale)}"
 
 
 def _reach(event: Event, stage: Stage, *, only_from: Stage | None = None) -> None:

@@ -31,6 +31,7 @@ urlpatterns = [
     path("offers/<int:offer_id>/offer.pdf", offer.offer_pdf, name="offer-pdf"),
     path("offers/<int:offer_id>/link", offer.offer_link, name="offer-link"),
     path("offers/<int:offer_id>/mail", offer.offer_mail, name="offer-mail"),
+    path("offers/<int:offer_id>/let-go", offer.offer_let_go, name="offer-let-go"),
     path("offers/<int:offer_id>/withdraw", offer.offer_withdraw, name="offer-withdraw"),
     path("designs/", designs.designs, name="designs"),
     path("designs/starters", designs.bring_in_starters, name="bring-in-starters"),

@@ -99,7 +99,7 @@ def agree(request: HttpRequest, offer: Offer) -> HttpResponse:
             visitor=_visitor(request),
         )
     except agreeing.Gone as refusal:
-        agreeing.tell_studio_of_failure(offer.pk, name=said.get("name", ""), reasons=refusal.messages)
+        agreeing.tell_studio_of_failure(offer.pk, name=said.get("name", ""), reasons=refusal.for_studio)
         return _refused(request, offer, refusal, chosen, agree=form)
     except ValidationError as refusal:
         return _refused(request, offer, refusal, chosen, agree=form)

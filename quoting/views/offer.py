@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 from events import stages
 from quoting import client_page, offer_document, offering, sketch
 from quoting.models import AnswerKind, Offer, OfferState
+from stock.models import HoldState
 from studio import links, tenancy
 from studio.access import Right, studio_page
 
@@ -61,6 +62,7 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         "versions": offering.offers_of(found.quote),
         "answers": answers,
         "event": found.quote.event,
+        "pencilled": found.pencil is not None and found.pencil.state == HoldState.PENCILLED,
         "beads": stages.beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,
         **_paper_context(found),
@@ -120,6 +122,19 @@ def offer_withdraw(request: HttpRequest, offer_id: int) -> HttpResponse:
         messages.error(request, refusal.messages[0])
     else:
         messages.success(request, "Withdrawn. Its link says so, and what was pencilled is free again.")
+    return redirect(links.to("quoting:offer", offer_id))
+
+
+@require_POST
+@studio_page(Right.OFFER)
+def offer_let_go(request: HttpRequest, offer_id: int) -> HttpResponse:
+    """Let go of what is pencilled; the offer stays open."""
+    try:
+        offering.let_go(offer_id)
+    except offering.CannotOffer as refusal:
+        messages.error(request, refusal.messages[0])
+    else:
+        messages.success(request, "Let go. The offer stays open; whoever agrees first has the pieces.")
     return redirect(links.to("quoting:offer", offer_id))
 
 

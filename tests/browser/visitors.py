@@ -40,6 +40,10 @@ def chromium(playwright: Playwright) -> Browser:
     return playwright.chromium.launch(executable_path=path, args=flags)
 
 
+TOLD_ON_THE_PAGE = ("status of 409", "status of 422")
+"""Answers with which a page says what can't be; Chromium notes them in its console."""
+
+
 class Watch:
     """Notes what a page must not do: complain in the console, throw, or ask another host for anything."""
 
@@ -54,7 +58,8 @@ class Watch:
         context.on("request", self._request)
 
     def _console(self, message: ConsoleMessage) -> None:
-        if message.type in ("error", "warning") and "422" not in message.text:
+        told = any(status in message.text for status in TOLD_ON_THE_PAGE)
+        if message.type in ("error", "warning") and not told:
             self.faults.append(f"console: {message.text}")
 
     def _request(self, request: Request) -> None:

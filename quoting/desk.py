@@ -11,7 +11,7 @@ from typing import Any
 from babel.numbers import format_decimal
 
 from quoting.models import SetPiece
-from quoting.pricing import Tape
+from quoting.pricing import Tape, TapeLine
 from quoting.sheet import PARTS, Sheet, frame_words
 from quoting.worked import in_units
 from studio import lengths, money
@@ -28,6 +28,9 @@ class Row:
     lights: str = ""
     kind: str = ""
     free_line: int | None = None
+    by_hand: str = ""
+    """Why it was set by hand, and what it would cost built from costs: for the studio's eyes."""
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,16 @@ def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: 
             label = label.removeprefix(f"{names[line.piece]}: ")
         lights = line.part if is_piece and line.piece == shown_piece else ""
         rows.append(
-            Row(label[:1].upper() + label[1:], line.detail, bare(line.amount), lights, "line", line.extra)
+            Row(
+                label[:1].upper() + label[1:],
+                line.detail,
+                bare(line.amount),
+                lights,
+                "line",
+                line.extra,
+                f"by hand: {line.reason}, else {bare(line.built)}" if line.built is not None else "",
+                line.key,
+            )
         )
     if not tape.inclusive:
         rows.append(Row("Net", "", bare(tape.net), kind="rule"))
@@ -98,7 +110,7 @@ def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
 def built(tape: Tape, studio: Studio) -> list[Row]:
     """How each price came about, for the owner: what it costs, and what was put on that."""
     return [
-        Row(line.label, line.origin, without_sign(line.cost, studio))
+        Row(line.label, _origin(line, studio), without_sign(line.cost, studio))
         for line in tape.lines
         if line.cost is not None and line.origin
     ]
@@ -181,6 +193,14 @@ def shown(pieces: Sequence[SetPiece], piece_id: int | None) -> SetPiece | None:
 
 
 # Private
+
+
+def _origin(line: TapeLine, studio: Studio) -> str:
+    return (
+        line.origin
+        if line.built is None
+        else f"{line.origin}: {without_sign(line.built, studio)}; set by hand"
+    )
 
 
 def _tax_words(name: str, percent: Decimal) -> str:

@@ -267,8 +267,8 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg]
         model = Rates
         fields = [
             "prep_hour", "install_hour", "strike_hour", "drive_hour", "minimum_call_hours", "van_distance",
-            "distance_unit", "van_hour", "overhead_percent", "markup_percent", "loss_percent", "latex_by",
-            "rounding_step",
+            "distance_unit", "van_hour", "frame_care", "cover_care", "loss_percent", "latex_by", "overhead_percent",
+            "price_by", "markup_percent", "margin_percent", "rush_percent", "minimum_order", "rounding_step",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
@@ -280,6 +280,9 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg]
             "drive_hour",
             "van_distance",
             "van_hour",
+            "frame_care",
+            "cover_care",
+            "minimum_order",
             "rounding_step",
         ):
             old = self.fields[name]
@@ -290,6 +293,8 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg]
             ("minimum_call_hours", "h"),
             ("overhead_percent", "%"),
             ("markup_percent", "%"),
+            ("margin_percent", "%"),
+            ("rush_percent", "%"),
             ("loss_percent", "%"),
         ):
             self.fields[name].unit = unit  # type: ignore[attr-defined]

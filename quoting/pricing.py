@@ -3,7 +3,8 @@
 Pure arithmetic on :class:`~decimal.Decimal`. Rounding happens once a step, half up, to the currency's minor
 units (ISO 4217), as EN 16931-1 has it:
 
-1. each line's amount (BT-131), from exact costs;
+1. each line's amount (BT-131), from exact costs; then what is put on or taken off the whole of it (rush, smallest
+   order, discount, rounding: BG-20 and BG-21), each by itself and shared out over the taxes that it falls under;
 2. the tax of each category and rate: its taxable amount x rate / 100 (BR-CO-17), not line by line;
 3. the total with tax is the net plus all taxes, not rounded again (BR-CO-14, BR-CO-15);
 4. the deposit, and for the owner cost and margin.
@@ -16,12 +17,12 @@ that tax may differ from step 2 by one minor unit.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Final
 
-from studio.money import rounded
+from studio.money import rounded, split
 
 HUNDRED: Final = Decimal(100)
 MINUTES: Final = Decimal(60)
@@ -53,6 +54,8 @@ class Goods:
     price: Decimal | None = None
     """The studio's own price of one piece, in place of the one built from its cost."""
     tax: Tax | None = None
+    care: Decimal = Decimal(0)
+    """What washing, pressing or mending a piece after one use costs the studio."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +114,9 @@ class PriceRates:
     van_hour: Decimal = Decimal(0)
     overhead_percent: Decimal = Decimal(0)
     markup_percent: Decimal = Decimal(0)
+    margin_percent: Decimal | None = None
+    """The margin aimed at, as a share of the price; given, it takes the mark-up's place. Below 100."""
+    minimum_order: Decimal = Decimal(0)
     rounding_step: Decimal = Decimal(0)
 
 
@@ -122,6 +128,26 @@ class PriceTerms:
     default_tax: Tax = NO_TAX
     inclusive: bool = False
     deposit_percent: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """A line's price set by hand, and why."""
+
+    amount: Decimal
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Adjustments:
+    """What is put on or taken off one quote. At most one of the two kinds of discount is given."""
+
+    rush_percent: Decimal = Decimal(0)
+    discount_percent: Decimal = Decimal(0)
+    discount_amount: Decimal = Decimal(0)
+    """With tax inside where prices have it. Where there is less to take it off, it takes off that."""
+    by_hand: Mapping[str, ByHand] = field(default_factory=dict)
+    """By :attr:`TapeLine.key`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +164,12 @@ class TapeLine:
     origin: str = ""
     extra: int | None = None
     """Primary key of the free line that this is, if it is one."""
+    key: str = ""
+    """Names the line within its quote, so that its price can be set by hand; empty where it can't."""
+    built: Decimal | None = None
+    """What it would cost if nobody had set it by hand; none where nobody has."""
+    reason: str = ""
+    """Why it was set by hand: for the studio's eyes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +219,9 @@ class Tape:
         )
 
 
+NOT_ADJUSTED: Final = Adjustments()
+
+
 def price(
     *,
     shares: Sequence[Share] = (),
@@ -195,13 +230,21 @@ def price(
     extras: Sequence[Extra] = (),
     rates: PriceRates,
     terms: PriceTerms,
+    adjustments: Adjustments = NOT_ADJUSTED,
 ) -> Tape:
-    """The tape of a quote: goods, hands, van, free lines, then rounding where the studio rounds."""
+    """The tape of a quote: goods, hands, van, free lines; then rush, smallest order, discount and rounding.
+
+    Lines set by hand take the place of the built ones before anything is put on or taken off.
+    """
     bags = _bag_shares(shares)
     lines = [line for share in shares for line in _goods_lines(share, bags, rates, terms)]
     lines += _hands_line(work, rates, terms) if work else []
     lines += _van_line(way, work.crew if work else 1, rates, terms) if way else []
+    lines = [_as_set_by_hand(line, adjustments.by_hand, terms) for line in lines]
     lines += [_extra_line(extra, terms) for extra in extras]
+    lines += _rush_lines(lines, adjustments.rush_percent, terms)
+    lines += _minimum_lines(lines, rates.minimum_order, terms)
+    lines += _discount_lines(lines, adjustments, terms)
     lines += _rounding_line(lines, rates.rounding_step, terms)
     net, taxes, total = totals(
         ((line.tax, line.amount) for line in lines), currency=terms.currency, inclusive=terms.inclusive
@@ -243,6 +286,16 @@ def margin_percent(net: Decimal, cost: Decimal) -> Decimal:
     return (net - cost) / net * HUNDRED if net else Decimal(0)
 
 
+def priced(cost: Decimal, *, markup_percent: Decimal, margin_percent: Decimal | None) -> Decimal:
+    """The exact price over a cost: cost x (1 + mark-up), or cost / (1 - margin) where a margin is aimed at.
+
+    The two are one rule seen from either side: margin = mark-up / (1 + mark-up).
+    """
+    if margin_percent is None:
+        return cost * (HUNDRED + markup_percent) / HUNDRED
+    return cost * HUNDRED / (HUNDRED - margin_percent)
+
+
 # Private
 
 
@@ -255,7 +308,8 @@ def _tax_amount(tax: Tax, amount: Decimal, currency: str, inclusive: bool) -> Ta
 
 def _asked(cost: Decimal, tax: Tax, rates: PriceRates, terms: PriceTerms) -> Decimal:
     """The exact price built from a cost: overhead, mark-up, and tax where prices include it."""
-    built = cost * (HUNDRED + rates.overhead_percent) * (HUNDRED + rates.markup_percent) / HUNDRED / HUNDRED
+    covered = cost * (HUNDRED + rates.overhead_percent) / HUNDRED
+    built = priced(covered, markup_percent=rates.markup_percent, margin_percent=rates.margin_percent)
     return built * (HUNDRED + tax.percent) / HUNDRED if terms.inclusive else built
 
 
@@ -264,11 +318,20 @@ def _built_line(
 ) -> TapeLine:
     tax = terms.default_tax
     amount = rounded(_asked(cost, tax, rates, terms), terms.currency)
-    return TapeLine(label, detail, amount, part, tax, cost=cost, origin=_built_from(rates))
+    return TapeLine(label, detail, amount, part, tax, cost=cost, origin=_built_from(rates), key=part)
 
 
 def _built_from(rates: PriceRates) -> str:
-    return f"cost, {rates.overhead_percent.normalize():f} % overhead, {rates.markup_percent.normalize():f} % mark-up"
+    aim = (
+        f"{_plain(rates.markup_percent)} % mark-up"
+        if rates.margin_percent is None
+        else f"priced for {_plain(rates.margin_percent)} % margin"
+    )
+    return f"cost, {_plain(rates.overhead_percent)} % overhead, {aim}"
+
+
+def _plain(number: Decimal) -> str:
+    return f"{number.normalize():f}"
 
 
 def _bag_shares(shares: Sequence[Share]) -> dict[str, Decimal]:
@@ -289,21 +352,31 @@ def _goods_lines(
     share: Share, bags: dict[str, Decimal], rates: PriceRates, terms: PriceTerms
 ) -> list[TapeLine]:
     """One line for each tax among the goods of a share; goods with a price of their own keep it."""
-    lines = []
+    lines: list[TapeLine] = []
     for tax in dict.fromkeys(goods.tax or terms.default_tax for goods in share.goods):
         cost, asked, own = Decimal(0), Decimal(0), False
         for goods in share.goods:
             if (goods.tax or terms.default_tax) != tax:
                 continue
             spent = goods.cost * goods.quantity / goods.per * bags.get(goods.code, Decimal(1))
+            spent += goods.care * goods.quantity
             cost += spent
             own = own or goods.price is not None
             asked += _asked(spent, tax, rates, terms) if goods.price is None else goods.price * goods.quantity
         origin = _built_from(rates) + (", some at your own price" if own else "")
         amount = rounded(asked, terms.currency)
+        key = f"{share.part}@{share.piece}" + (f"/{tax.name}" if lines else "")
         lines.append(
             TapeLine(
-                share.label, share.detail, amount, share.part, tax, share.piece, cost=cost, origin=origin
+                share.label,
+                share.detail,
+                amount,
+                share.part,
+                tax,
+                share.piece,
+                cost=cost,
+                origin=origin,
+                key=key,
             )
         )
     return lines
@@ -345,16 +418,75 @@ def _extra_line(extra: Extra, terms: PriceTerms) -> TapeLine:
     return TapeLine(extra.label, detail, amount, "free", tax, cost=Decimal(0), extra=extra.pk)
 
 
+def _as_set_by_hand(line: TapeLine, by_hand: Mapping[str, ByHand], terms: PriceTerms) -> TapeLine:
+    found = by_hand.get(line.key)
+    if found is None:
+        return line
+    amount = rounded(found.amount, terms.currency)
+    return replace(line, amount=amount, built=line.amount, reason=found.reason)
+
+
+def _rush_lines(lines: Sequence[TapeLine], percent: Decimal, terms: PriceTerms) -> list[TapeLine]:
+    amount = rounded(max(_sum(lines), Decimal(0)) * percent / HUNDRED, terms.currency)
+    return _spread("Rush", f"{_plain(percent)} %", "rush", amount, lines, terms)
+
+
+def _minimum_lines(lines: Sequence[TapeLine], least: Decimal, terms: PriceTerms) -> list[TapeLine]:
+    """What brings a small order up to the smallest that the studio takes; an empty quote stays empty."""
+    missing = rounded(least, terms.currency) - _sum(lines) if lines else Decimal(0)
+    return _spread("Up to the smallest order", "", "minimum", max(missing, Decimal(0)), lines, terms)
+
+
+def _discount_lines(lines: Sequence[TapeLine], taken: Adjustments, terms: PriceTerms) -> list[TapeLine]:
+    there = max(_sum(lines), Decimal(0))
+    asked = taken.discount_amount or there * taken.discount_percent / HUNDRED
+    amount = min(rounded(asked, terms.currency), there)
+    detail = "" if taken.discount_amount else f"{_plain(taken.discount_percent)} %"
+    return _spread("Discount", detail, "discount", -amount, lines, terms)
+
+
+def _spread(
+    label: str, detail: str, part: str, amount: Decimal, lines: Sequence[TapeLine], terms: PriceTerms
+) -> list[TapeLine]:
+    """An amount on the whole of a quote, shared out over its taxes by what falls under each; a line for each."""
+    if not amount:
+        return []
+    sums: dict[Tax, Decimal] = {}
+    for line in lines:
+        sums[line.tax] = sums.get(line.tax, Decimal(0)) + line.amount
+    weights = [max(each, Decimal(0)) for each in sums.values()]
+    shares = [
+        (tax, share)
+        for tax, share in zip(
+            sums or {terms.default_tax: Decimal(0)},
+            split(amount, weights or [Decimal(1)], terms.currency),
+            strict=True,
+        )
+        if share
+    ]
+    return [
+        TapeLine(
+            label,
+            detail if len(shares) == 1 else ", ".join(filter(None, (detail, f"under {tax.name}"))),
+            share,
+            part,
+            tax,
+            cost=Decimal(0),
+        )
+        for tax, share in shares
+    ]
+
+
+def _sum(lines: Sequence[TapeLine]) -> Decimal:
+    return sum((line.amount for line in lines), Decimal(0))
+
+
 def _rounding_line(lines: Sequence[TapeLine], step: Decimal, terms: PriceTerms) -> list[TapeLine]:
     """What brings the sum of the lines up to the next multiple of the studio's step, as a line of its own."""
-    before = sum((line.amount for line in lines), Decimal(0))
+    before = _sum(lines)
     step = rounded(step, terms.currency)
-    if step <= 0 or before <= 0:
-        return []
-    missing = (step - before % step) % step
-    if not missing:
-        return []
-    return [TapeLine("Rounding", "", missing, "rounding", terms.default_tax, cost=Decimal(0))]
+    missing = (step - before % step) % step if step > 0 and before > 0 else Decimal(0)
+    return _spread("Rounding", "", "rounding", missing, lines, terms)
 
 
 def _inside(lines: Sequence[TapeLine], net: Decimal, rates: PriceRates, currency: str) -> Inside:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Final
 
-from quoting.models import DistanceUnit, Rates
+from quoting.models import DistanceUnit, PriceBy, Rates
 from quoting.pricing import PriceRates, PriceTerms, Tax
 from studio import money, taxes
 from studio.access import Right, require
@@ -43,6 +43,8 @@ def price_rates(rates: Rates) -> PriceRates:
         van_hour=rates.van_hour,
         overhead_percent=rates.overhead_percent,
         markup_percent=rates.markup_percent,
+        margin_percent=rates.margin_percent if rates.price_by == PriceBy.MARGIN else None,
+        minimum_order=rates.minimum_order,
         rounding_step=rates.rounding_step,
     )
 

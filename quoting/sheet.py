@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Any
@@ -16,8 +16,8 @@ from quoting import rating, shelf
 from quoting.alter import Owned
 from quoting.models import FreeLine, Quote, Rates, SetPiece, SketchVersion
 from quoting.options import Option, at_first, options_of, with_choice
-from quoting.pricing import Extra, Share, Tape, Way, Work, price
-from stock.models import Item
+from quoting.pricing import Adjustments, ByHand, Extra, Goods, Share, Tape, Way, Work, price
+from stock.models import Item, Kind
 from studio import tenancy
 from studio.access import Right, may, require
 from studio.models import Studio, TaxRate
@@ -109,6 +109,22 @@ class Sheet:
             extras=[self._extra(line) for line in self.free_lines],
             rates=rating.price_rates(self.rates),
             terms=rating.price_terms(self.studio, list(self.taxes)),
+            adjustments=self.adjustments,
+        )
+
+    @cached_property
+    def adjustments(self) -> Adjustments:
+        """What is put on or taken off, and which lines were set by hand."""
+        kept = {
+            f"{part}@{place}": said
+            for place, piece in enumerate(self.pieces)
+            for part, said in piece.by_hand.items()
+        } | self.quote.by_hand
+        return Adjustments(
+            rush_percent=self.quote.rush_percent,
+            discount_percent=self.quote.discount_percent,
+            discount_amount=self.quote.discount_amount,
+            by_hand={key: ByHand(Decimal(said["amount"]), said["reason"]) for key, said in kept.items()},
         )
 
     @property
@@ -129,9 +145,17 @@ class Sheet:
         if len(self.pieces) > 1:
             label = f"{piece.name}: {label[:1].lower()}{label[1:]}"
         goods = [
-            shelf.goods(line["code"], line["quantity"], self.items, self.rates.latex_by) for line in lines
+            self._cared_for(shelf.goods(line["code"], line["quantity"], self.items, self.rates.latex_by))
+            for line in lines
         ]
         return Share(part, label, detail, tuple(goods), place)
+
+    def _cared_for(self, goods: Goods) -> Goods:
+        """With what cleaning a frame or washing a cover costs after each use."""
+        item = self.items.get(goods.code)
+        care = {Kind.FRAME: self.rates.frame_care, Kind.COVER: self.rates.cover_care}
+        known = care.get(Kind(item.kind)) if item else None
+        return replace(goods, care=known) if known else goods
 
     def _extra(self, line: FreeLine) -> Extra:
         kept = next((tax for tax in self.taxes if tax.pk == line.tax_id), None) or line.tax

@@ -25,18 +25,21 @@ from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, 
 from quoting.options import MOST_OPTIONS
 from quoting.sheet import find
 from quoting.worked import Worked, worked
-from studio import tenancy
+from studio import money, tenancy
 from studio.access import Right, require
 from studio.models import Studio, TaxRate
 
 __all__ = [
-    "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "alter_piece", "find", "frozen_copy", "piece_as_seen",
-    "remove_free_line", "remove_piece", "scale", "set_options", "set_state", "set_way", "start_quote", "undo",
+    "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "adjust", "alter_piece", "find", "frozen_copy",
+    "piece_as_seen", "remove_free_line", "remove_piece", "scale", "set_by_hand", "set_options", "set_state", "set_way",
+    "start_quote", "undo",
 ]  # fmt: skip
 
 Result = TypeVar("Result")
 
 MOST_PIECES: Final = 40
+BELOW_NOTHING: Final = "unit_price"
+"""Field of the fault that a total below nothing is, unless who changed it knows better."""
 UNDO_STEPS: Final = 100
 """Earlier sketches kept of one quote; older ones are let go."""
 RESHAPING: Final = {"frame", "sizes", "rounds"}
@@ -243,6 +246,64 @@ def set_options(quote_id: int, choices: Mapping[str, Choice], *, version: int) -
     return _changed(quote_id, version, change)
 
 
+def adjust(
+    quote_id: int,
+    *,
+    rush_percent: Decimal,
+    discount_percent: Decimal,
+    discount_amount: Decimal,
+    reason: str,
+    version: int,
+) -> Quote:
+    """Rush and discount of the whole quote. A discount may not take off more than there is, and says why."""
+
+    def change(quote: Quote) -> str:
+        quote.rush_percent, quote.discount_reason = rush_percent, " ".join(reason.split())
+        quote.discount_percent, quote.discount_amount = discount_percent, discount_amount
+        if discount_percent and discount_amount:
+            raise CannotSketch({"discount_amount": ["Give a share or an amount, not both."]})
+        if (discount_percent or discount_amount) and not quote.discount_reason:
+            raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
+        quote.full_clean(exclude=["studio", "event", "changed_by"])
+        return "rush and discount"
+
+    try:
+        return _changed(quote_id, version, change)
+    except CannotSketch as fault:
+        if BELOW_NOTHING not in fault.faults:
+            raise
+        at = "discount_amount" if discount_amount else "discount_percent"
+        raise CannotSketch({at: fault.faults[BELOW_NOTHING]}) from None
+
+
+def set_by_hand(quote_id: int, key: str, *, amount: Decimal | None, reason: str, version: int) -> Quote:
+    """Set the price of one line of the tape by hand, with a reason; without an amount it is built from costs again.
+
+    ``key`` is the line's on the tape. Raises ``Http404`` for a line that the tape doesn't have.
+    """
+
+    def change(quote: Quote) -> str:
+        studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+        line = next((line for line in sheet.load(quote, studio).whole_tape.lines if line.key == key), None)
+        if line is None or not key:
+            raise Http404
+        because = " ".join(reason.split())[:120]
+        if amount is not None and amount < 0:
+            raise CannotSketch({"amount": ["A price is above nothing. Give a discount instead."]})
+        if amount is not None and not because:
+            raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
+        owner = list(quote.pieces.all())[line.piece] if "@" in key else quote
+        kept = dict(owner.by_hand)
+        kept.pop(line.part if "@" in key else key, None)
+        if amount is not None:
+            kept[line.part if "@" in key else key] = {"amount": str(amount), "reason": because}
+        owner.by_hand = kept
+        owner.save(update_fields=["by_hand"])
+        return f"price of {line.label}"
+
+    return _changed(quote_id, version, change)
+
+
 def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | None:
     """The piece as it stood at an earlier version (not saved), to tell what somebody changed about that one."""
     earlier = quote.sketches.filter(number=version).first()
@@ -302,9 +363,10 @@ def _reprice(quote: Quote) -> None:
     """Price the quote anew and save it; a total below nothing is refused."""
     studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
     tape = sheet.load(quote, studio).whole_tape
-    if tape.total < 0 or tape.net < 0:
+    taken_off = -sum((line.amount for line in tape.lines if line.part == "discount"), Decimal(0))
+    if tape.total < 0 or tape.net < 0 or taken_off < money.rounded(quote.discount_amount, tape.currency):
         raise CannotSketch(
-            {"unit_price": ["That takes off more than there is: the total would fall below nothing."]}
+            {BELOW_NOTHING: ["That takes off more than there is: the total would fall below nothing."]}
         )
     quote.priced_net, quote.priced_total = tape.net, tape.total
     quote.save()
@@ -384,6 +446,11 @@ def _snapshot(quote: Quote) -> dict[str, Any]:
         "distance_m": quote.distance_m,
         "drive_minutes": quote.drive_minutes,
         "trips": quote.trips,
+        "rush_percent": str(quote.rush_percent),
+        "discount_percent": str(quote.discount_percent),
+        "discount_amount": str(quote.discount_amount),
+        "discount_reason": quote.discount_reason,
+        "by_hand": quote.by_hand,
         "pieces": [
             {
                 "pk": piece.pk,
@@ -391,6 +458,7 @@ def _snapshot(quote: Quote) -> dict[str, Any]:
                 "design": piece.design,
                 "size": [str(piece.width_m), str(piece.height_m)],
                 "choices": [piece.choice, piece.florals_choice, piece.sign_choice],
+                "by_hand": piece.by_hand,
             }
             for piece in quote.pieces.all()
         ],
@@ -411,11 +479,15 @@ def _restore(quote: Quote, snapshot: Mapping[str, Any]) -> None:
     """Put everything back as it was; a take-off follows from its design, so it is worked out again."""
     for field in ("distance_m", "drive_minutes", "trips"):
         setattr(quote, field, snapshot[field])
+    for field in ("rush_percent", "discount_percent", "discount_amount"):
+        setattr(quote, field, Decimal(snapshot.get(field, "0")))
+    quote.discount_reason, quote.by_hand = snapshot.get("discount_reason", ""), snapshot.get("by_hand", {})
     kept = list(quote.pieces.all())
     for place, earlier in enumerate(snapshot["pieces"]):
         piece = kept[place] if place < len(kept) else SetPiece(quote=quote)
         piece.position, piece.name = place + 1, earlier["name"]
         piece.choice, piece.florals_choice, piece.sign_choice = earlier.get("choices", ("", "", ""))
+        piece.by_hand = earlier.get("by_hand", {})
         _keep(piece, design_from_dict(earlier["design"]), *(Decimal(length) for length in earlier["size"]))
     for extra in kept[len(snapshot["pieces"]) :]:
         extra.delete()

@@ -1,36 +1,12 @@
-"""Amounts split in whole minor units, so that the parts always add up: a discount over taxes, a deposit out of a total.
-
-Pure arithmetic. Shares are rounded down, and what is left goes, a unit each, to those who lost most by that
-(the method of largest remainders).
-"""
+"""A part of a total, tax by tax, so that the parts of a total always add up to it. Pure arithmetic."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import ROUND_FLOOR, Decimal
+from decimal import Decimal
 
 from quoting.pricing import HUNDRED, TaxAmount
-from studio.money import minor_digits, rounded
-
-
-def split(amount: Decimal, weights: Sequence[Decimal], currency: str) -> list[Decimal]:
-    """``amount`` (whole minor units) in shares in proportion to ``weights`` (none below nothing); they add up to it.
-
-    All of it goes to the first share where every weight is nothing.
-    """
-    whole = sum(weights, Decimal(0))
-    if not weights:
-        return []
-    if not whole:
-        return [amount, *(Decimal(0) for _ in weights[1:])]
-    unit = Decimal(1).scaleb(-minor_digits(currency))
-    exact = [abs(amount) * weight / whole for weight in weights]
-    shares = [share.quantize(unit, rounding=ROUND_FLOOR) for share in exact]
-    left = int((abs(amount) - sum(shares, Decimal(0))) / unit)
-    neediest = sorted(range(len(weights)), key=lambda place: shares[place] - exact[place])
-    for place in neediest[:left]:
-        shares[place] += unit
-    return [share.copy_sign(amount) if share else share for share in shares]
+from studio.money import rounded, split
 
 
 def part_of(taxes: Sequence[TaxAmount], amount: Decimal, currency: str) -> tuple[TaxAmount, ...]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from copy import copy
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal, InvalidOperation
 from typing import Final
 
 from babel import Locale
@@ -61,6 +62,27 @@ def minor_digits(currency: str) -> int:
 def rounded(amount: Decimal, currency: str) -> Decimal:
     """``amount`` in whole minor units, half away from zero, as the official EN 16931 examples round."""
     return amount.quantize(Decimal(1).scaleb(-minor_digits(currency)), rounding=ROUND_HALF_UP)
+
+
+def split(amount: Decimal, weights: Sequence[Decimal], currency: str) -> list[Decimal]:
+    """``amount`` (whole minor units) in shares in proportion to ``weights`` (none below nothing); they add up to it.
+
+    Shares are rounded down, and what is left goes, a unit each, to those who lost most by that (the method of
+    largest remainders). Where every weight is nothing, all of it goes to the first.
+    """
+    whole = sum(weights, Decimal(0))
+    if not weights:
+        return []
+    if not whole:
+        return [amount, *(Decimal(0) for _ in weights[1:])]
+    unit = Decimal(1).scaleb(-minor_digits(currency))
+    exact = [abs(amount) * weight / whole for weight in weights]
+    shares = [share.quantize(unit, rounding=ROUND_FLOOR) for share in exact]
+    left = int((abs(amount) - sum(shares, Decimal(0))) / unit)
+    neediest = sorted(range(len(weights)), key=lambda place: shares[place] - exact[place])
+    for place in neediest[:left]:
+        shares[place] += unit
+    return [share.copy_sign(amount) if share else share for share in shares]
 
 
 def written(amount: Decimal, currency: str, locale: str = "en_US") -> str:

@@ -6,7 +6,7 @@ from quoting.models.design import DesignTemplate
 from quoting.models.invoice import Invoice, InvoiceKind, NumberSeries, PaidBy, Payment, Reminder
 from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState
 from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
-from quoting.models.rates import DistanceUnit, LatexBy, Rates
+from quoting.models.rates import DistanceUnit, LatexBy, PriceBy, Rates
 
 __all__ = [
     "FINAL_ANSWERS",
@@ -24,6 +24,7 @@ __all__ = [
     "OfferState",
     "PaidBy",
     "Payment",
+    "PriceBy",
     "Quote",
     "QuoteState",
     "Rates",

@@ -51,6 +51,28 @@ class Quote(TenantModel):
         validators=[MaxValueValidator(20)],
         help_text="Install and strike: two.",
     )
+    rush_percent = models.DecimalField(
+        "rush", max_digits=6, decimal_places=2, default=Decimal(0), validators=[MinValueValidator(Decimal(0))]
+    )
+    discount_percent = models.DecimalField(
+        "discount",
+        max_digits=5,
+        decimal_places=2,
+        default=Decimal(0),
+        validators=[MinValueValidator(Decimal(0))],
+    )
+    discount_amount = models.DecimalField(
+        "discount",
+        max_digits=12,
+        decimal_places=4,
+        default=Decimal(0),
+        validators=[MinValueValidator(Decimal(0))],
+    )
+    discount_reason = models.CharField(max_length=120, blank=True, help_text="For the studio's eyes.")
+    by_hand = models.JSONField(
+        default=dict, blank=True,
+        help_text="Prices set by hand of lines that belong to no set piece: by line, amount and reason.",
+    )  # fmt: skip
     priced_net = models.DecimalField(max_digits=14, decimal_places=4, null=True, editable=False)
     priced_total = models.DecimalField(max_digits=14, decimal_places=4, null=True, editable=False)
     made_at = models.DateTimeField(auto_now_add=True)
@@ -67,6 +89,13 @@ class Quote(TenantModel):
         ]
         constraints: ClassVar = [
             models.CheckConstraint(condition=models.Q(trips__lte=20), name="quoting_quote_trips_range"),
+            models.CheckConstraint(
+                condition=models.Q(
+                    rush_percent__range=(0, 300), discount_percent__range=(0, 100), discount_amount__gte=0
+                )
+                & (models.Q(discount_percent=0) | models.Q(discount_amount=0)),
+                name="quoting_quote_adjustments_range",
+            ),
             models.CheckConstraint(condition=models.Q(version__gte=1), name="quoting_quote_version_range"),
             models.CheckConstraint(
                 condition=models.Q(state__in=[state.value for state in QuoteState]),
@@ -97,6 +126,9 @@ class SetPiece(TenantModel):
     choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
     florals_choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
     sign_choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
+    by_hand = models.JSONField(
+        default=dict, blank=True, help_text="Prices set by hand: by part of the piece, amount and reason."
+    )
 
     class Meta:
         ordering: ClassVar = ["position"]

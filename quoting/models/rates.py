@@ -21,6 +21,13 @@ class LatexBy(models.TextChoices):
     BAG = "bag", "in whole bags: what is opened"
 
 
+class PriceBy(models.TextChoices):
+    """How a price is made of a cost."""
+
+    MARKUP = "markup", "mark-up on cost"
+    MARGIN = "margin", "margin aimed at"
+
+
 class DistanceUnit(models.TextChoices):
     """What the van's rate is by."""
 
@@ -69,6 +76,16 @@ class Rates(TenantModel):
         "overhead", "15", 500, "Rent, insurance, office: on top of every direct cost."
     )
     markup_percent = _percent("mark-up", "60", 1000, "What is added to cost and overhead.")
+    price_by = models.CharField("prices are made by", max_length=6, choices=PriceBy, default=PriceBy.MARKUP)
+    margin_percent = models.DecimalField(
+        "margin", max_digits=4, decimal_places=2, default=Decimal("37.50"),
+        validators=[*NOT_NEGATIVE, MaxValueValidator(Decimal(95))],
+        help_text="Share of the net price that is to be left after cost and overhead. 37.5 % is a mark-up of 60 %.",
+    )  # fmt: skip
+    frame_care = _amount("cleaning a frame", "0", "After each use, beside its share of the purchase price.")
+    cover_care = _amount("washing a cover", "0", "After each use: laundry, pressing, mending.")
+    rush_percent = _percent("rush", "20", 300, "What a quote starts with when it is marked as a rush.")
+    minimum_order = _amount("smallest order", "0", "Lesser quotes are brought up to it; 0: any will do.")
     rounding_step = _amount(
         "round totals to", "0", "Net prices are brought up to a multiple of this; 0: left alone."
     )
@@ -85,6 +102,13 @@ class Rates(TenantModel):
                     prep_hour__gte=0, install_hour__gte=0, strike_hour__gte=0, drive_hour__gte=0,
                 ),
                 name="quoting_rates_ranges",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(
+                    margin_percent__range=(0, 95), rush_percent__range=(0, 300), minimum_order__gte=0,
+                    frame_care__gte=0, cover_care__gte=0, price_by__in=[way.value for way in PriceBy],
+                ),
+                name="quoting_rates_price_ranges",
             ),
         ]  # fmt: skip
 

@@ -18,6 +18,7 @@ from quoting.craft.design import design_from_dict
 from quoting.forms import FreeLineForm, SketchForm, WayForm
 from quoting.models import Quote, SetPiece
 from quoting.options_form import OptionsForm
+from quoting.price_forms import AdjustForm, ByHandForm
 from quoting.sheet import Sheet
 from studio import links
 from studio.access import Right, studio_page
@@ -114,6 +115,43 @@ def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
         quote_id,
         lambda version: sketch.add_free_line(quote_id, **form.cleaned_data, version=version),
         line_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Rush and discount."""
+    found = sheet.find(quote_id)
+    form = AdjustForm(request.POST, quote=found, studio=_studio(request))
+    if not form.is_valid():
+        return _answer(request, _context(request, found, adjust_form=form), 422)
+    return _act(
+        request,
+        quote_id,
+        lambda version: sketch.adjust(quote_id, **form.cleaned_data, version=version),
+        adjust_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Set one line's price by hand, or let it be built from costs again."""
+    found = sheet.find(quote_id)
+    form = ByHandForm(
+        request.POST, lines=sheet.load(found, _studio(request)).whole_tape.lines, studio=_studio(request)
+    )
+    if not form.is_valid():
+        return _answer(request, _context(request, found, by_hand_form=form), 422)
+    said = form.cleaned_data
+    return _act(
+        request,
+        quote_id,
+        lambda version: sketch.set_by_hand(
+            quote_id, said["key"], amount=said["amount"], reason=said["reason"], version=version
+        ),
+        by_hand_form=form,
     )
 
 
@@ -230,6 +268,8 @@ def _context(
     piece_id: int | None = None,
     form: SketchForm | None = None,
     line_form: FreeLineForm | None = None,
+    adjust_form: AdjustForm | None = None,
+    by_hand_form: ByHandForm | None = None,
     way_form: WayForm | None = None,
     options_form: OptionsForm | None = None,
     problem: str = "",
@@ -266,6 +306,9 @@ def _context(
         "counts": desk.count_groups(piece, studio.units) if piece else [],
         "tasks": desk.tasks(piece, studio.units) if piece else [],
         "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),
+        "adjust_form": adjust_form
+        or AdjustForm(quote=found, studio=studio, usual_rush=read.rates.rush_percent),
+        "by_hand_form": by_hand_form or ByHandForm(lines=tape.lines, studio=studio),
         "way_form": way_form or WayForm(unit=read.rates.distance_unit, initial=_way_of(found)),
         "options_form": options_form or OptionsForm(sheet=read),
         "offer": ports.offer_address(found) if found.is_open and read.pieces else "",

@@ -10,6 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quoting.pricing import (
+    Adjustments,
+    ByHand,
     Extra,
     Goods,
     PriceRates,
@@ -21,9 +23,10 @@ from quoting.pricing import (
     Work,
     margin_percent,
     price,
+    priced,
     totals,
 )
-from studio.money import minor_digits
+from studio.money import minor_digits, split
 
 D = Decimal
 VAT = Tax("VAT", D(20))
@@ -180,9 +183,17 @@ all_rates = st.builds(
     PriceRates, *[st.decimals(0, 200, places=2)] * 4, st.decimals(0, 4, places=1),
     distance_unit=st.sampled_from(["km", "mile"]), van_distance=st.decimals(0, 9, places=4),
     overhead_percent=percents, markup_percent=percents, rounding_step=st.sampled_from([D(0), D(1), D(5), D("0.05")]),
+    margin_percent=st.none() | st.decimals(0, 95, places=2), minimum_order=st.sampled_from([D(0), D(250), D(4000)]),
 )  # fmt: skip
 works = st.builds(Work, *[st.decimals(0, 900, places=1)] * 3, st.integers(1, 6))
 ways = st.builds(Way, st.integers(0, 90000), st.integers(0, 200), st.integers(0, 4))
+
+
+hand = st.builds(ByHand, st.decimals(0, 900, places=2), st.just("agreed on the phone"))
+adjusted = st.builds(
+    Adjustments, rush_percent=percents, discount_percent=percents,
+    by_hand=st.dictionaries(st.sampled_from(["hands", "van", "garland@0"]), hand, max_size=2),
+) | st.builds(Adjustments, discount_amount=st.decimals(0, 5000, places=2))  # fmt: skip
 
 
 @st.composite
@@ -190,7 +201,7 @@ def tapes(draw: st.DrawFn) -> Tape:
     terms = PriceTerms(draw(currencies), draw(taxes), draw(st.booleans()), draw(percents))
     return price(
         shares=draw(shares), work=draw(works), way=draw(ways), extras=draw(free_lines), rates=draw(all_rates),
-        terms=terms,
+        terms=terms, adjustments=draw(adjusted),
     )  # fmt: skip
 
 
@@ -227,3 +238,113 @@ def test_the_order_of_lines_changes_no_total(amounts: list[tuple[Tax, Decimal]],
 def test_the_margin_is_what_is_left_of_the_net(tape: Tape) -> None:
     assert tape.inside is not None
     assert tape.inside.margin + tape.inside.cost + tape.inside.overhead == tape.net
+
+
+@given(tapes())
+def test_the_net_is_the_lines_less_what_is_taken_off_and_more_what_is_put_on(tape: Tape) -> None:
+    """EN 16931-1, BR-CO-13: BT-109 = sum of BT-131 - BT-107 + BT-108; with tax inside, of the sum of the lines."""
+    on = sum(line.amount for line in tape.lines if line.part in ("rush", "minimum", "rounding"))
+    off = -sum(line.amount for line in tape.lines if line.part == "discount")
+    own = ("rush", "minimum", "rounding", "discount")
+    lines = sum(line.amount for line in tape.lines if line.part not in own)
+    assert off >= 0
+    assert lines - off + on == tape.sum_of_lines
+
+
+@given(
+    st.lists(st.tuples(taxes, st.decimals(0, 5000, places=2)), min_size=1, max_size=6),
+    st.decimals(0, 100, places=2),
+    currencies,
+)
+def test_a_discount_before_tax_is_the_same_as_one_after_it(
+    amounts: list[tuple[Tax, Decimal]], percent: Decimal, currency: str
+) -> None:
+    """Within what is rounded on the way: half a unit a tax, and the discount's own half."""
+    free = [Extra("line", D(1), amount, tax) for tax, amount in amounts]
+    terms = PriceTerms(currency)
+    before = price(extras=free, rates=PLAIN, terms=terms)
+    after = price(extras=free, rates=PLAIN, terms=terms, adjustments=Adjustments(discount_percent=percent))
+    unit = D(1).scaleb(-minor_digits(currency))
+    assert abs(after.total - before.total * (100 - percent) / 100) <= unit * (2 * len(before.taxes) + 2)
+    assert after.total <= before.total
+
+
+@given(st.decimals(0, 9000, places=4), st.decimals(0, 900, places=2))
+def test_a_margin_and_the_mark_up_that_gives_it_are_one_price(cost: Decimal, markup: Decimal) -> None:
+    """Mark-up u on cost is margin u / (1 + u) of the price, and margin m is mark-up m / (1 - m): retail arithmetic."""
+    margin = markup / (100 + markup) * 100
+    by_margin = priced(cost, markup_percent=D(0), margin_percent=margin)
+    assert abs(by_margin - priced(cost, markup_percent=markup, margin_percent=None)) < D("0.0001")
+
+
+@pytest.mark.parametrize(
+    ("markup", "margin"), [("25", "20"), ("50", "33.3333"), ("60", "37.5"), ("100", "50"), ("300", "75")]
+)
+def test_margins_of_common_mark_ups(markup: str, margin: str) -> None:
+    """The usual table of retail arithmetic (from memory, and recomputed: 25 % on cost is 20 % of the price)."""
+    made = priced(D(80), markup_percent=D(markup), margin_percent=None)
+    assert abs(margin_percent(made, D(80)) - D(margin)) < D("0.0001")
+    assert abs(priced(D(80), markup_percent=D(0), margin_percent=D(margin)) - made) < D("0.001")
+
+
+def test_a_margin_aimed_at_is_what_is_left_after_cost_and_overhead() -> None:
+    rates = replace(PLAIN, margin_percent=D(40), overhead_percent=D(20), prep_hour=D(100))
+    tape = price(work=Work(prep=D(60)), rates=rates, terms=EURO)
+    assert tape.net == D("200.00"), "120 / (1 - 0.40)"
+    assert tape.inside is not None
+    assert tape.inside.margin_percent == D(40)
+    assert tape.inside.break_even == D(120)
+
+
+def test_a_piece_is_cleaned_after_each_use() -> None:
+    tape = price(shares=[share(Goods("cover", 2, D("40"), per=20, care=D("3.50")))], rates=PLAIN, terms=EURO)
+    assert tape.lines[0].amount == D("11.00"), "two uses of 2.00 and 3.50 of laundry each"
+
+
+def test_rush_then_the_smallest_order_then_the_discount() -> None:
+    rates = replace(PLAIN, minimum_order=D(300))
+    tape = price(
+        extras=[Extra("plinth", D(1), D(200))], rates=rates, terms=EURO,
+        adjustments=Adjustments(rush_percent=D(20), discount_percent=D(10)),
+    )  # fmt: skip
+    assert [(line.label, line.amount) for line in tape.lines[1:]] == [
+        ("Rush", D("40.00")), ("Up to the smallest order", D("60.00")), ("Discount", D("-30.00")),
+    ]  # fmt: skip
+    assert tape.net == D("270.00")
+
+
+def test_what_is_put_on_the_whole_falls_under_each_tax_by_its_share() -> None:
+    reduced = Tax("VAT reduced", D(7))
+    tape = price(
+        extras=[Extra("a", D(1), D("66.67")), Extra("b", D(1), D("33.33"), reduced)], rates=PLAIN, terms=EURO,
+        adjustments=Adjustments(discount_amount=D("10.01")),
+    )  # fmt: skip
+    taken = [(line.tax, line.amount) for line in tape.lines if line.part == "discount"]
+    assert taken == [(VAT, D("-6.67")), (reduced, D("-3.34"))]
+    assert sum(amount for _, amount in taken) == D("-10.01")
+
+
+def test_a_price_set_by_hand_keeps_what_it_would_have_been_and_its_cost() -> None:
+    rates = replace(PLAIN, markup_percent=D(100), prep_hour=D(50))
+    adjustments = Adjustments(
+        by_hand={"hands": ByHand(D("80"), "an old friend"), "van": ByHand(D(1), "none")}
+    )
+    tape = price(work=Work(prep=D(60)), rates=rates, terms=EURO, adjustments=adjustments)
+    (line,) = tape.lines
+    assert (line.amount, line.built, line.reason, line.cost) == (D(80), D(100), "an old friend", D(50))
+    assert tape.inside is not None
+    assert tape.inside.margin == D(30)
+
+
+def test_an_empty_quote_is_not_brought_up_to_the_smallest_order() -> None:
+    assert price(rates=replace(PLAIN, minimum_order=D(300)), terms=EURO).total == 0
+
+
+@given(st.decimals(-9000, 9000, places=2), st.lists(st.decimals(0, 500, places=3), min_size=1, max_size=7))
+def test_what_is_shared_out_adds_up_and_is_fair_to_a_unit(amount: Decimal, weights: list[Decimal]) -> None:
+    shares = split(amount, weights, "EUR")
+    assert sum(shares) == amount
+    whole = sum(weights)
+    for weight, part in zip(weights, shares, strict=True):
+        if whole:
+            assert abs(part - amount * weight / whole) < D("0.01")

@@ -1,0 +1,89 @@
+"""The small forms beside the tape: rush and discount, and one line's price by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from quoting.forms import PercentField
+from quoting.models import Quote
+from quoting.pricing import TapeLine
+from studio.forms import MoneyField
+from studio.models import Studio
+
+LONGEST_REASON = 120
+
+
+class AdjustForm(forms.Form):
+    """What is put on or taken off the whole quote."""
+
+    rush_percent = PercentField(most=300, places=2, label="Rush", required=False)
+    discount_percent = PercentField(most=100, places=2, label="Discount, as a share", required=False)
+
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None = None,
+        *,
+        quote: Quote,
+        studio: Studio,
+        usual_rush: Decimal = Decimal(0),
+    ) -> None:
+        super().__init__(
+            data,
+            initial={
+                "rush_percent": _shown(quote.rush_percent),
+                "discount_percent": _shown(quote.discount_percent),
+                "discount_amount": quote.discount_amount or None,
+                "reason": quote.discount_reason,
+            },
+        )
+        self.fields["discount_amount"] = MoneyField(
+            currency=studio.currency, locale=studio.locale, required=False, label="or as an amount"
+        )
+        self.fields["reason"] = forms.CharField(
+            max_length=LONGEST_REASON, required=False, label="Why", help_text="For the studio's eyes."
+        )
+        if usual_rush:
+            self.fields["rush_percent"].help_text = f"Usually {usual_rush.normalize():f} %."
+        for name in ("rush_percent", "discount_percent"):
+            self.fields[name].unit = "%"  # type: ignore[attr-defined]
+        for name, each in self.fields.items():
+            each.widget.attrs["id"] = f"adjust-{name}"
+
+    def clean(self) -> dict[str, Any]:
+        """What is left empty is nothing."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for name in ("rush_percent", "discount_percent", "discount_amount"):
+            if name in cleaned:
+                cleaned[name] = cleaned[name] or Decimal(0)
+        return cleaned
+
+
+class ByHandForm(forms.Form):
+    """One line, its price, and why."""
+
+    def __init__(
+        self, data: Mapping[str, Any] | None = None, *, lines: Sequence[TapeLine], studio: Studio
+    ) -> None:
+        super().__init__(data)
+        choices = [(line.key, line.label) for line in lines if line.key]
+        self.has_lines = bool(choices)
+        self.fields["key"] = forms.ChoiceField(choices=choices, label="Line")
+        self.fields["amount"] = MoneyField(
+            currency=studio.currency, locale=studio.locale, required=False, label="Its price"
+        )
+        self.fields["reason"] = forms.CharField(
+            max_length=LONGEST_REASON, required=False, label="Why", help_text="For the studio's eyes."
+        )
+        for name, each in self.fields.items():
+            each.widget.attrs["id"] = f"by-hand-{name}"
+
+
+# Private
+
+
+def _shown(percent: Decimal) -> str:
+    return f"{percent.normalize():f}" if percent else ""

@@ -433,8 +433,9 @@ def _rush_lines(lines: Sequence[TapeLine], percent: Decimal, terms: PriceTerms) 
 
 def _minimum_lines(lines: Sequence[TapeLine], least: Decimal, terms: PriceTerms) -> list[TapeLine]:
     """What brings a small order up to the smallest that the studio takes; an empty quote stays empty."""
-    missing = rounded(least, terms.currency) - _sum(lines) if lines else Decimal(0)
-    return _spread("Up to the smallest order", "", "minimum", max(missing, Decimal(0)), lines, terms)
+    there = _sum(lines)
+    missing = max(rounded(least, terms.currency) - there, Decimal(0)) if lines and there >= 0 else Decimal(0)
+    return _spread("Up to the smallest order", "", "minimum", missing, lines, terms)
 
 
 def _discount_lines(lines: Sequence[TapeLine], taken: Adjustments, terms: PriceTerms) -> list[TapeLine]:

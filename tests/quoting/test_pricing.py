@@ -336,6 +336,14 @@ def test_a_price_set_by_hand_keeps_what_it_would_have_been_and_its_cost() -> Non
     assert tape.inside.margin == D(30)
 
 
+def test_more_taken_off_than_there_is_stays_below_nothing_whatever_the_smallest_order() -> None:
+    for least in (D(0), D(300)):
+        below = price(
+            extras=[Extra("back", D(1), D(-5))], rates=replace(PLAIN, minimum_order=least), terms=EURO
+        )
+        assert below.net == D(-5)
+
+
 def test_an_empty_quote_is_not_brought_up_to_the_smallest_order() -> None:
     assert price(rates=replace(PLAIN, minimum_order=D(300)), terms=EURO).total == 0
 

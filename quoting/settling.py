@@ -47,6 +47,11 @@ class Standing:
         """What is still to be paid."""
         return self.total - self.credited - self.paid
 
+    @property
+    def back(self) -> Decimal:
+        """What is owed to the client; nothing where nothing is."""
+        return max(-self.left, NOTHING)
+
 
 def with_sums(invoices: QuerySet[Invoice]) -> QuerySet[Invoice]:
     """Each with ``paid_sum`` and ``credited_sum``, in one query."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from quoting.views import build_sheet, design_file, designs, offer, quote, quotes, rates
+from quoting.views import build_sheet, design_file, designs, invoices, offer, quote, quotes, rates
 
 app_name = "quoting"
 
@@ -35,6 +35,17 @@ urlpatterns = [
     path("offers/<int:offer_id>/mail", offer.offer_mail, name="offer-mail"),
     path("offers/<int:offer_id>/let-go", offer.offer_let_go, name="offer-let-go"),
     path("offers/<int:offer_id>/withdraw", offer.offer_withdraw, name="offer-withdraw"),
+    path("offers/<int:offer_id>/invoice", invoices.further_invoice, name="further-invoice"),
+    path("invoices/", invoices.invoices, name="invoices"),
+    path("invoices/<int:invoice_id>/", invoices.invoice, name="invoice"),
+    path("invoices/<int:invoice_id>/invoice.pdf", invoices.invoice_pdf, name="invoice-pdf"),
+    path("invoices/<int:invoice_id>/pay", invoices.pay, name="pay"),
+    path("invoices/<int:invoice_id>/pay-back", invoices.pay_back, name="pay-back"),
+    path("invoices/<int:invoice_id>/credit", invoices.credit, name="credit"),
+    path("invoices/<int:invoice_id>/mail", invoices.mail, name="invoice-mail"),
+    path("invoices/<int:invoice_id>/remind", invoices.remind, name="remind"),
+    path("receipts/<int:payment_id>/receipt.pdf", invoices.receipt_pdf, name="receipt-pdf"),
+    path("receipts/<int:payment_id>/take-back", invoices.take_back, name="take-back"),
     path("designs/", designs.designs, name="designs"),
     path("designs/starters", designs.bring_in_starters, name="bring-in-starters"),
     path("designs/file", design_file.bring_in, name="design-file-bring-in"),

@@ -19,7 +19,7 @@ from events.loadout import TickOp
 from events.models import Event, Stage, Venue
 from quoting import agreeing, designs, offering, sketch
 from quoting.agreeing import PageShown, Visitor
-from quoting.demo import PASSWORD
+from quoting.demo import PASSWORD, money
 from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
 from quoting.models import Choice, Offer, Quote, SetPiece
@@ -77,7 +77,8 @@ def load(scenario: dict[str, Any]) -> Studio:
         for venue in scenario["venues"]:
             _add_venue(venue, studio)
         designs.bring_in_starters(studio)
-    for event in scenario["events"]:
+    # The oldest first, so that numbers of offers and invoices rise with their days.
+    for event in sorted(scenario["events"], key=lambda event: event["day"]):
         # One transaction each, as the product does it.
         with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=persons[0].pk):
             _play(event, scenario, studio)
@@ -174,6 +175,8 @@ def _play(event: dict[str, Any], scenario: dict[str, Any], studio: Studio) -> No
         offer = offering.offer(quote).offer
     with as_of(asked + timedelta(days=2)):
         _answer(offer, taken, course)
+    if course in AGREED_COURSES:
+        money.play(offer, event.get("money", "paid"), asked + timedelta(days=4))
     _go_on(taken, course)
     if settled:
         # Nobody wants letters about last month.

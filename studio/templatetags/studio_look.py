@@ -42,7 +42,12 @@ class Word:
 
 _WORDS: Final = (
     ("Week", "events:week", Right.SEE_EVENTS, ("events:week", "events:month")),
-    ("Events", "events:events", Right.SEE_EVENTS, ("events:", "quoting:quote", "quoting:offer")),
+    (
+        "Events",
+        "events:events",
+        Right.SEE_EVENTS,
+        ("events:", "quoting:quote", "quoting:offer", "quoting:invoice"),
+    ),
     ("Shelf", "stock:shelf", Right.SEE_SHELF, ("stock:",)),
     ("Designs", "quoting:designs", Right.SEE_QUOTES, ("quoting:design",)),
     ("Crew", "events:crew", Right.SEE_EVENTS, ("events:crew",)),

@@ -25,7 +25,7 @@ pytestmark = pytest.mark.django_db
 D = Decimal
 EURO: dict[str, Any] = {
     "iban": "DE89370400440532013000",
-    "bic": "COBADEFFXXX",
+    "bic": "ABCDDEFFXXX",
     "account_holder": "Atelier Federkorn",
 }
 
@@ -280,7 +280,7 @@ def test_a_euro_studio_with_an_account_shows_how_to_pay(federkorn: House) -> Non
         assert dict(asked.account) == {
             "Account holder": "Atelier Federkorn",
             "IBAN": "DE89 3704 0044 0532 0130 00",
-            "BIC": "COBADEFFXXX",
+            "BIC": "ABCDDEFFXXX",
         }
         assert asked.code.startswith("<svg")
         assert "style=" not in asked.code

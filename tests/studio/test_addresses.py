@@ -39,6 +39,8 @@ MODELS = {
     "design_id": "quoting.DesignTemplate",
     "template_id": "quoting.DesignTemplate",
     "offer_id": "quoting.Offer",
+    "invoice_id": "quoting.Invoice",
+    "payment_id": "quoting.Payment",
 }
 
 

@@ -33,7 +33,7 @@ PROFILE = {
     "confirmed_by": "deposit",
     "remind_days": "7",
     "iban": "DE89 3704 0044 0532 0130 00",
-    "bic": "cobadeffxxx",
+    "bic": "abcddeffxxx",
     "offer_days": "7",
     "day_starts": "08:00",
     "day_ends": "20:00",

@@ -76,7 +76,12 @@ def credit_transfer(
     if currency != EPC_CURRENCY or not account or not holder or not EPC_LEAST <= amount <= EPC_MOST:
         return None
     return helpers.make_epc_qr(
-        name=holder[:LONGEST_NAME], iban=account, amount=amount, reference=reference, bic=bank or None
+        name=holder[:LONGEST_NAME],
+        iban=account,
+        amount=amount,
+        reference=reference,
+        bic=bank or None,
+        encoding="utf-8",
     )
 
 

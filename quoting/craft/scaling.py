@@ -10,7 +10,7 @@ import numpy as np
 from quoting.craft.design import Design, Frame, Garland, Leg, OwnedSize
 from quoting.craft.extent import Extent, estimated_extent
 
-SPREAD = (0.55, 1.6)  # how far frames may be moved together or apart, as a factor on their distances
+SPREAD = (0.55, 1.8)  # how far frames may be moved together or apart, as a factor on their distances
 MEASURE = (0.25, 4.0)  # how far a frame made to measure may be scaled
 MOST_COMBINATIONS = 4096
 CLOSE = 0.006  # a width estimated this near to the asked one is met

@@ -1,7 +1,7 @@
 """The load-out list: what goes into the van, in the order in which it goes in, and who counted it.
 
-Built from the agreed bill. What is used last on site goes in first. Ticks come from several phones, late,
-twice and in any order; they are only ever added, and the state of a line is folded from them.
+Built from the agreed bill. What is used last on site goes in first. How a line stands is folded from what
+the phones said of it.
 """
 
 from __future__ import annotations
@@ -9,24 +9,18 @@ from __future__ import annotations
 import uuid
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, timedelta
+from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Final, Protocol
 
 from django.http import Http404
-from django.utils import timezone
 
-from events.models import Event, LoadOutLine, LoadPlace, Tick
+from events.folding import Folded, Thing, folded
+from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
 from stock.catalogue import by_code
 from stock.models import Item, Kind
 from studio import tenancy
 from studio.access import Right, Role, require
-
-MOST_TICKS_AT_ONCE: Final = 500
-MOST_PIECES: Final = 1_000_000
-EARLIEST: Final = datetime(2000, 1, 1, tzinfo=UTC)
-LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
-"""A phone that says another year than these has no clock at all."""
 
 SITE_ORDER: Final[Mapping[str, int]] = {
     Kind.TOOL: 1,
@@ -60,40 +54,77 @@ class BilledThing(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class TickOp:
-    """What a phone says: ``count`` of the line are in."""
+class Rival:
+    """What another phone said of the same thing without knowing of what counts."""
 
-    uuid: uuid.UUID
-    line_id: int
+    by: str
     count: int
-    made_at: datetime
-    phone: str = ""
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
-    """A tick that can't be taken, and why."""
+class Note:
+    """What somebody noted on a phone."""
 
-    uuid: uuid.UUID
-    why: str
+    text: str
+    by: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
-class TickAnswer:
-    """What became of the ticks: those that the server keeps now, whether it had them before or not."""
+class Back:
+    """What became of a line that went out: so many back whole, broken, lost, used up."""
 
-    kept: tuple[uuid.UUID, ...]
-    refused: tuple[Refused, ...]
+    whole: int
+    broken: int
+    lost: int
+    used: int
+    by: str
+    at: datetime
+    heads: tuple[uuid.UUID, ...] = ()
+    rivals: tuple[Rival, ...] = ()
+
+    @property
+    def in_all(self) -> int:
+        """How many are accounted for."""
+        return self.whole + self.broken + self.lost + self.used
+
+    @property
+    def words(self) -> str:
+        """What became of it, in words: "1 back, 1 broken"."""
+        numbers = {"back": self.whole, "broken": self.broken, "lost": self.lost, "used": self.used}
+        return ", ".join(f"{number} {name}" for name, number in numbers.items() if number)
 
 
 @dataclass(frozen=True, slots=True)
 class LineState:
-    """A line, how many of it are in by the latest tick, and who said so when."""
+    """A line, how many of it are in by the tick that counts, who said so when, and what came back of it."""
 
     line: LoadOutLine
     count: int = 0
     by: str = ""
     at: datetime | None = None
+    heads: tuple[uuid.UUID, ...] = ()
+    rivals: tuple[Rival, ...] = ()
+    back: Back | None = None
+    notes: tuple[Note, ...] = ()
+    short: int = 0
+    """How many were missing when it was agreed."""
+
+    @property
+    def went_out(self) -> int:
+        """How many left the house: those that were ticked, or all where nobody ticked the line."""
+        return self.count if self.at else self.line.quantity
+
+    @property
+    def back_in_all(self) -> int:
+        """How many of it are accounted for."""
+        return self.back.in_all if self.back else 0
+
+    @property
+    def is_accounted_for(self) -> bool:
+        """Whether what went out is back, broken, lost or used up."""
+        return self.back_in_all >= self.went_out
 
     @property
     def is_in(self) -> bool:
@@ -149,6 +180,17 @@ class LoadOutList:
     groups: tuple[PlaceGroup, ...]
     hands: tuple[tuple[str, int], ...] = field(default=())
     """Who brought how many of the lines that are in, most first."""
+    notes: tuple[Note, ...] = ()
+    """What was noted of the event as a whole."""
+    steps: Mapping[str, Tick] = field(default_factory=dict)
+    """The steps that were taken on phones."""
+    hours: tuple[Tick, ...] = ()
+    """What was said of the hours spent, one for each task."""
+
+    @property
+    def states(self) -> list[LineState]:
+        """Every line in the order of loading."""
+        return [state for group in self.groups for state in group.lines]
 
     @property
     def in_count(self) -> int:
@@ -162,63 +204,34 @@ class LoadOutList:
 
 
 def load_out_list(event_id: int) -> LoadOutList:
-    """The list of an event with every tick folded in. Three queries. Raises ``Http404``."""
+    """The list of an event with every tick folded in. Four queries. Raises ``Http404``."""
     require(Right.SEE_LOAD_OUT)
     event = Event.objects.select_related("venue", "client").filter(pk=event_id).first()
     if event is None:
         raise Http404
     lines = list(event.load_out.filter(dropped=False))
-    ticks = Tick.objects.filter(line__event=event).select_related("person")
-    latest = folded(ticks)
-    states = [_state(line, latest.get(line.pk)) for line in lines]
+    ticks = list(Tick.objects.filter(event=event).select_related("person"))
+    short = dict(BillRow.objects.filter(event=event, short__gt=0).values_list("code", "short"))
+    latest, notes = folded(ticks), _notes(ticks)
+    states = [_state(line, latest, notes, short.get(line.code, 0)) for line in lines]
     groups = tuple(
         PlaceGroup(place, members)
         for place in LoadPlace
         if (members := tuple(state for state in states if state.line.place == place))
     )
     hands = Counter(state.by for state in states if state.is_in and state.by)
-    return LoadOutList(event, groups, tuple(hands.most_common()))
-
-
-def folded(ticks: Iterable[Tick]) -> dict[int, Tick]:
-    """The tick that counts for each line: the latest made, whatever the order of arrival; ties by uuid."""
-    latest: dict[int, Tick] = {}
-    for tick in ticks:
-        present = latest.get(tick.line_id)
-        if present is None or (tick.made_at, tick.uuid) > (present.made_at, present.uuid):
-            latest[tick.line_id] = tick
-    return latest
-
-
-def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
-    """Keep the ticks, each once however often it is sent.
-
-    A tick for a line that isn't this event's is refused by itself; the others are kept. Raises ``Http404``
-    where the studio has no such event.
-    """
-    require(Right.TICK_LOAD_OUT)
-    if not Event.objects.filter(pk=event_id).exists():
-        raise Http404
-    mine = set(LoadOutLine.objects.filter(event_id=event_id).values_list("pk", flat=True))
-    refused = [Refused(op.uuid, why) for op in ops if (why := _fault(op, mine))]
-    wrong = {refusal.uuid for refusal in refused}
-    taken = _by_our_clock([op for op in ops if op.uuid not in wrong])
-    person_id = tenancy.current().person_id
-    Tick.objects.bulk_create(
-        [
-            Tick(
-                uuid=op.uuid,
-                line_id=op.line_id,
-                count=op.count,
-                phone=op.phone,
-                person_id=person_id,
-                made_at=op.made_at,
-            )
-            for op in taken
-        ],
-        ignore_conflicts=True,
+    return LoadOutList(
+        event,
+        groups,
+        tuple(hands.most_common()),
+        notes=tuple(notes[None]),
+        steps={
+            step: latest[TickKind.STEP, None, step].tick
+            for step in Step.values
+            if (TickKind.STEP, None, step) in latest
+        },
+        hours=tuple(found.tick for (kind, _, _), found in latest.items() if kind == TickKind.HOURS),
     )
-    return TickAnswer(tuple(op.uuid for op in taken), tuple(refused))
 
 
 def build(event: Event, bill: Sequence[BilledThing]) -> None:
@@ -265,27 +278,55 @@ def _items(codes: Iterable[str]) -> dict[str, Item]:
         return by_code(codes)
 
 
-def _state(line: LoadOutLine, latest: Tick | None) -> LineState:
-    if latest is None:
-        return LineState(line)
-    person = latest.person.get_short_name() if latest.person else ""
-    return LineState(line, latest.count, person, latest.made_at)
+def _state(
+    line: LoadOutLine, latest: Mapping[Thing, Folded], notes: Mapping[int | None, list[Note]], short: int
+) -> LineState:
+    loaded = latest.get((TickKind.LOADED, line.pk, ""))
+    back = latest.get((TickKind.BACK, line.pk, ""))
+    beside = {"back": _back(back) if back else None, "notes": tuple(notes[line.pk]), "short": short}
+    if loaded is None:
+        return LineState(line, **beside)
+    counts = loaded.tick
+    return LineState(
+        line,
+        counts.count,
+        _name(counts),
+        counts.made_at,
+        heads=loaded.heads,
+        rivals=_rivals(loaded),
+        **beside,
+    )
 
 
-def _by_our_clock(ops: Sequence[TickOp]) -> list[TickOp]:
-    """A phone's ticks, moved back alike where its clock runs ahead: none is of the future, their order stays."""
-    ahead = max((op.made_at for op in ops), default=EARLIEST) - timezone.now()
-    return [replace(op, made_at=op.made_at - ahead) for op in ops] if ahead > timedelta() else list(ops)
+def _back(found: Folded) -> Back:
+    tick = found.tick
+    return Back(
+        whole=tick.count,
+        broken=tick.broken,
+        lost=tick.lost,
+        used=tick.used,
+        by=_name(tick),
+        at=tick.made_at,
+        heads=found.heads,
+        rivals=_rivals(found),
+    )
 
 
-def _fault(op: TickOp, mine: set[int]) -> str:
-    if op.line_id not in mine:
-        return "This line isn't on the list any more."
-    if not 0 <= op.count <= MOST_PIECES:
-        return f"{op.count} is no count."
-    if not EARLIEST <= op.made_at < LATEST:
-        return "This phone's clock is years off. Set it, then tick again."
-    return ""
+def _rivals(found: Folded) -> tuple[Rival, ...]:
+    return tuple(Rival(_name(tick), tick.count, tick.made_at) for tick in found.rivals)
+
+
+def _notes(ticks: Iterable[Tick]) -> defaultdict[int | None, list[Note]]:
+    """What was noted, by line; of the event under None."""
+    notes: defaultdict[int | None, list[Note]] = defaultdict(list)
+    for tick in ticks:
+        if tick.kind == TickKind.NOTE:
+            notes[tick.line_id].append(Note(tick.text, _name(tick), tick.made_at))
+    return notes
+
+
+def _name(tick: Tick) -> str:
+    return tick.person.get_short_name() if tick.person else ""
 
 
 def _wanted_on_site(item: Item | None) -> int:

@@ -22,11 +22,12 @@ MOVES: Final[Mapping[Stage, tuple[Stage, ...]]] = {
     Stage.OFFERED: (Stage.OFFERED, Stage.SKETCH),
     Stage.AGREED: (Stage.PREPARED,),
     Stage.PREPARED: (Stage.INSTALLED, Stage.AGREED),
-    Stage.INSTALLED: (Stage.COUNTED_BACK, Stage.PREPARED),
-    Stage.COUNTED_BACK: (Stage.INSTALLED,),
+    Stage.INSTALLED: (Stage.PREPARED,),
+    Stage.COUNTED_BACK: (),
 }
 """What may follow each stage. From offered to agreed leads only :func:`events.commitment.commit`, since it
-holds the stock; back from agreed leads only calling off."""
+holds the stock; back from agreed leads only calling off. To counted back leads only
+:func:`events.returns.count_back`, since it writes the ledger, and nothing leads back from there."""
 
 RIGHTS: Final[Mapping[Stage, Right]] = {
     Stage.ENQUIRY: Right.EDIT_EVENTS,
@@ -37,11 +38,12 @@ RIGHTS: Final[Mapping[Stage, Right]] = {
     Stage.INSTALLED: Right.TICK_LOAD_OUT,
     Stage.COUNTED_BACK: Right.TICK_LOAD_OUT,
 }
+ON_SITE: Final = (Stage.AGREED, Stage.PREPARED, Stage.INSTALLED)
+"""The stages that crew go through on the day."""
 
 VERBS: Final[Mapping[Stage, str]] = {
     Stage.PREPARED: "Van is loaded",
     Stage.INSTALLED: "Installed",
-    Stage.COUNTED_BACK: "Counted back",
 }
 """What the button for the next stage says, where a person presses one."""
 
@@ -50,8 +52,9 @@ class CannotReach(ValidationError):
     """A stage that can't follow the present one."""
 
 
-def reach(event_id: int, stage: Stage) -> Event:
-    """Go to ``stage``. Going where the event is already changes nothing, but for an offer sent again.
+def reach(event_id: int, stage: Stage, *, at: datetime | None = None) -> Event:
+    """Go to ``stage``, as of ``at``, or now. Going where the event is already changes nothing, but for an
+    offer sent again.
 
     Raises :class:`CannotReach`, ``PermissionDenied``, ``Http404``.
     """
@@ -68,11 +71,33 @@ def reach(event_id: int, stage: Stage) -> Event:
         back = stage != present and list(Stage).index(stage) < list(Stage).index(present)
         if not back:
             StageReached.objects.create(
-                event=event, stage=stage, reached_at=timezone.now(), person_id=tenancy.current().person_id
+                event=event,
+                stage=stage,
+                reached_at=min(at or timezone.now(), timezone.now()),
+                person_id=tenancy.current().person_id,
             )
         event.stage = stage
         standing.keep(event, "stage")
         log.record(event, f"Back to {stage.label}." if back else f"{stage.label.capitalize()}.")
+    return event
+
+
+def walk(event_id: int, stage: Stage, *, at: datetime) -> Event:
+    """Go forward to ``stage`` through what lies between; an event that is as far already stays where it is.
+
+    Phones without signal send their steps late and in any order: who says *installed* has loaded the van.
+    Raises as :func:`reach` does.
+    """
+    require(RIGHTS[stage])
+    with transaction.atomic():
+        event = standing.locked(event_id)
+        if event.stage not in ON_SITE or event.is_off:
+            if _after(event, stage):
+                raise CannotReach(f"An event can't go from {Stage(event.stage).label} to {stage.label}.")
+            return event
+        order = list(Stage)
+        for between in order[order.index(Stage(event.stage)) + 1 : order.index(stage) + 1]:
+            event = reach(event_id, between, at=at)
     return event
 
 

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from django.urls import path
 
-from events.views import changing, clients, crew, enquiry, event, load_out, venues, week
+from events.views import (
+    changing,
+    clients,
+    crew,
+    enquiry,
+    event,
+    load_out,
+    photos,
+    return_list,
+    venues,
+    week,
+)
 
 app_name = "events"
 
@@ -20,7 +31,10 @@ urlpatterns = [
     path("events/<int:event_id>/call-off", event.call_off, name="call-off"),
     path("events/<int:event_id>/take-up-again", event.take_up_again, name="take-up-again"),
     path("events/<int:event_id>/load-out/", load_out.load_out, name="load-out"),
-    path("events/<int:event_id>/load-out/ticks", load_out.ticks, name="ticks"),
+    path("events/<int:event_id>/load-out/ticks", load_out.tick_log, name="ticks"),
+    path("events/<int:event_id>/load-out/photos", photos.add_photo, name="add-photo"),
+    path("events/<int:event_id>/count-back/", return_list.return_list, name="count-back"),
+    path("photos/<int:photo_id>.jpg", photos.photo, name="photo"),
     path("events/<int:event_id>/load-out/paper/", load_out.paper, name="load-out-paper"),
     path("clients/", clients.clients, name="clients"),
     path("clients/new/", clients.new_client, name="new-client"),

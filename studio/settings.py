@@ -194,7 +194,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if flag("UNHASHED_STATIC")
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "studio.static_files.StaticFiles"
     },
 }
 LANGUAGE_CODE = "en-us"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path, register_converter
 
-from studio.views import audit, home, people, profile
+from studio.views import audit, home, people, phone, profile
 
 
 class SlugConverter:
@@ -43,6 +43,9 @@ studio_pages = [
 urlpatterns = [
     path("", home.front_door, name="front-door"),
     path("health/", home.health, name="health"),
+    path("phone-worker.js", phone.worker, name="phone-worker"),
+    path("phone/without-signal/", phone.without_signal, name="without-signal"),
+    path("phone/signed-in", phone.signed_in, name="signed-in"),
     path("account/", include("allauth.urls")),
     path("join/<str:token>", home.open_invitation, name="open-invitation"),
     path("joining/<str:handle>/", home.join, name="join"),

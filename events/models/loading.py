@@ -1,9 +1,10 @@
-"""The load-out list of an event, and the ticks on it."""
+"""The load-out list of an event, and everything that phones say about it: a log that only grows."""
 
 from __future__ import annotations
 
 from typing import ClassVar
 
+from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import Q
 
@@ -46,17 +47,49 @@ class LoadOutLine(TenantModel):
         return f"{self.quantity} × {self.label}"
 
 
+class TickKind(models.TextChoices):
+    """What a tick speaks of."""
+
+    LOADED = "loaded", "loaded"
+    BACK = "back", "counted back"
+    NOTE = "note", "noted"
+    STEP = "step", "step taken"
+    HOURS = "hours", "hours spent"
+
+
+class Step(models.TextChoices):
+    """What is pressed once on the day, at the phone."""
+
+    PREPARED = "prepared", "van loaded"
+    INSTALLED = "installed", "installed"
+    STRUCK = "struck", "struck"
+    COUNTED_BACK = "counted_back", "counted back"
+
+
 class Tick(TenantModel):
-    """One act on a line: somebody counted ``count`` of it in. Written once; the state of a line is folded
-    from them.
+    """One thing that a phone said about an event. Written once; the state is folded from all of them.
+
+    ``loaded``: ``count`` of the line are in the van. ``back``: of the line ``count`` are back whole, ``broken``,
+    ``lost``, ``used``. ``note``: ``text``, of the line or of the event. ``step``: the step in ``task``, with
+    ``text`` as who took it over. ``hours``: ``task`` took ``count`` minutes by the clock with ``hands`` people.
 
     ``made_at`` is by the clock of the phone, never later than ``received_at``, so that a phone whose clock runs
-    ahead doesn't outvote the others.
+    ahead doesn't outvote the others. ``after`` names the ticks of the same thing that the phone knew of: those
+    are settled by it. Null: it was pressed with all that was there in sight.
     """
 
     uuid = models.UUIDField(help_text="Given by the phone: sent twice, it is one tick.")
-    line = TenantForeignKey("events.LoadOutLine", on_delete=models.PROTECT, related_name="ticks")
-    count = models.PositiveIntegerField(help_text="How many are in, not how many more.")
+    event = TenantForeignKey("events.Event", on_delete=models.PROTECT, related_name="ticks")
+    kind = models.CharField(max_length=6, choices=TickKind, default=TickKind.LOADED)
+    line = TenantForeignKey("events.LoadOutLine", on_delete=models.PROTECT, null=True, related_name="ticks")
+    count = models.PositiveIntegerField(default=0, help_text="How many in all, not how many more.")
+    broken = models.PositiveIntegerField(default=0)
+    lost = models.PositiveIntegerField(default=0)
+    used = models.PositiveIntegerField(default=0)
+    task = models.CharField(max_length=60, blank=True)
+    hands = models.PositiveSmallIntegerField(default=1)
+    text = models.CharField(max_length=500, blank=True)
+    after = ArrayField(models.UUIDField(), null=True)
     phone = models.CharField(
         max_length=36, blank=True, help_text="Which device, by a random name of its own."
     )
@@ -68,8 +101,48 @@ class Tick(TenantModel):
         ordering: ClassVar = ["made_at", "uuid"]
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["studio", "uuid"], name="events_tick_uuid_key"),
+            models.CheckConstraint(
+                condition=Q(kind__in=[TickKind.LOADED, TickKind.BACK], line__isnull=False)
+                | Q(kind=TickKind.NOTE) & ~Q(text="")
+                | Q(kind=TickKind.STEP, line__isnull=True, task__in=Step.values)
+                | Q(kind=TickKind.HOURS, line__isnull=True, hands__gte=1) & ~Q(task=""),
+                name="events_tick_says_what_its_kind_says",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind=TickKind.BACK) | Q(broken=0, lost=0, used=0),
+                name="events_tick_only_a_count_back_breaks_things",
+            ),
         ]
-        indexes: ClassVar = [models.Index(fields=["studio", "line", "made_at"], name="events_tick_by_line")]
+        indexes: ClassVar = [
+            models.Index(fields=["studio", "line", "made_at"], name="events_tick_by_line"),
+            models.Index(fields=["studio", "event", "made_at"], name="events_tick_by_event"),
+        ]
 
     def __str__(self) -> str:
-        return f"{self.count} of line {self.line_id}"
+        return f"{self.kind} {self.count} of line {self.line_id}"
+
+
+class Photo(TenantModel):
+    """A photo that a phone took at an event, re-encoded. ``uuid`` is the phone's: sent twice, it is one."""
+
+    uuid = models.UUIDField()
+    event = TenantForeignKey("events.Event", on_delete=models.PROTECT, related_name="photos")
+    file = TenantForeignKey("studio.StoredFile", on_delete=models.PROTECT, related_name="+")
+    width_px = models.PositiveIntegerField()
+    height_px = models.PositiveIntegerField()
+    phone = models.CharField(max_length=36, blank=True)
+    person = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
+    made_at = models.DateTimeField()
+    received_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering: ClassVar = ["made_at", "uuid"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio", "uuid"], name="events_photo_uuid_key"),
+        ]
+        indexes: ClassVar = [
+            models.Index(fields=["studio", "event", "made_at"], name="events_photo_by_event")
+        ]
+
+    def __str__(self) -> str:
+        return f"photo of event {self.event_id}"

@@ -1,12 +1,9 @@
-"""The load-out list: on the phone, on paper, and where ticks are sent."""
+"""The load-out list: on the phone, on paper, and where what phones say is sent."""
 
 from __future__ import annotations
 
-import json
 import uuid
-from collections.abc import Sequence
-from datetime import UTC, datetime
-from typing import Any
+from typing import Final
 
 from django.contrib import messages
 from django.http import HttpResponse, JsonResponse
@@ -14,29 +11,34 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from events import loadout, papers, stages
-from events.loadout import MOST_TICKS_AT_ONCE, LoadOutList, TickOp
-from events.models import Event
+from events import hours, loadout, papers, photos, ticks, told
+from events.loadout import LoadOutList
+from events.models import Event, Step, TickKind
+from events.ticks import TickOp
 from events.views.request import StudioRequest, clean_text
 from studio import links
 from studio.access import Right, studio_page
+from studio.offline import kept_on_phones
 
-
-class NotTicks(ValueError):
-    """A body that holds no ticks; the message says what is wrong with it."""
+NO_SCRIPT: Final = "no script"
+"""Stands where the phone's name would, of what was pressed without script."""
 
 
 @require_safe
 @studio_page(Right.SEE_LOAD_OUT)
+@kept_on_phones
 def load_out(request: StudioRequest, event_id: int) -> HttpResponse:
     """The list for a thumb."""
     the_list = loadout.load_out_list(event_id)
     context = {
         "list": the_list,
         "event": the_list.event,
-        "next_stage": stages.next_by_hand(the_list.event),
         "papers": papers.of(the_list.event),
+        "told": told.told(the_list),
         "may_tick": request.tenant.can(Right.TICK_LOAD_OUT) and not the_list.event.is_off,
+        "tasks": hours.spent(the_list),
+        "photos": photos.of(event_id),
+        "steps": [(step, _done(the_list, step)) for step in Step],
     }
     return render(request, "events/load_out.html", context)
 
@@ -51,72 +53,90 @@ def paper(request: StudioRequest, event_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_LOAD_OUT)
-def ticks(request: StudioRequest, event_id: int) -> HttpResponse:
-    """Take ticks: JSON from the page's script, or one from a pressed button; a GET tells how the list
-    stands."""
+def tick_log(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Take what phones say: JSON from the page's script, or one tick from a pressed button; a GET tells how
+    the list stands."""
     if request.method != "POST":
-        return JsonResponse(_told(loadout.load_out_list(event_id)))
+        return JsonResponse(told.told(loadout.load_out_list(event_id)))
     if request.content_type != "application/json":
         get_object_or_404(Event, pk=event_id)
         return _pressed(request, event_id)
     try:
-        ops = _read(request.body)
-    except NotTicks as fault:
+        ops = told.read(request.body)
+    except told.NotTicks as fault:
         return JsonResponse({"error": str(fault)}, status=400)
-    answer = loadout.tick(event_id, ops)
+    answer = ticks.tick(event_id, ops)
     return JsonResponse(
         {
             "kept": [str(kept) for kept in answer.kept],
             "refused": [{"uuid": str(refusal.uuid), "why": refusal.why} for refusal in answer.refused],
-            **_told(loadout.load_out_list(event_id)),
+            **told.told(loadout.load_out_list(event_id)),
         }
     )
 
 
-def _told(the_list: LoadOutList) -> dict[str, Any]:
-    states = [state for group in the_list.groups for state in group.lines]
-    return {
-        "lines": {str(state.line.pk): {"count": state.count, "by": state.by} for state in states},
-        "hands": [f"{name} {count}" for name, count in the_list.hands],
-    }
+# --- Private ---
 
 
-def _read(body: bytes) -> list[TickOp]:
-    try:
-        sent = json.loads(body)
-        ops = [_op(op) for op in sent["ops"]]
-    except (ValueError, KeyError, TypeError, OverflowError):
-        raise NotTicks("Ticks have a uuid, a line, a count, and the time at which they were made.") from None
-    if len(ops) > MOST_TICKS_AT_ONCE:
-        raise NotTicks(f"Send at most {MOST_TICKS_AT_ONCE} ticks at once.")
-    return ops
-
-
-def _op(sent: dict[str, Any]) -> TickOp:
-    if not isinstance(sent["line"], int) or not isinstance(sent["count"], int):
-        raise TypeError
-    made_at = datetime.fromisoformat(sent["made_at"])
-    return TickOp(
-        uuid=uuid.UUID(str(sent["uuid"])),
-        line_id=sent["line"],
-        count=sent["count"],
-        made_at=made_at.astimezone(UTC),
-        phone=clean_text(str(sent.get("phone", "")))[:36],
-    )
+def _done(the_list: LoadOutList, step: Step) -> str:
+    """When a step was taken on a phone and by whom, in words."""
+    tick = the_list.steps.get(step)
+    if tick is None:
+        return ""
+    person = f" {tick.person.get_short_name()}" if tick.person else ""
+    handed = f". Handed over to {tick.text}." if tick.text else ""
+    return f"{tick.made_at.astimezone(the_list.event.tz):%H:%M}{person}{handed}"
 
 
 def _pressed(request: StudioRequest, event_id: int) -> HttpResponse:
-    """A tick without script: ``line:count:uuid`` of the button, or ``line::uuid`` with the number beside
-    it."""
+    """What a press without script says."""
     back = redirect(links.to("events:load-out", event_id))
     try:
-        line, count, name = request.POST.get("tick", "").split(":")
-        wanted = int(count or request.POST.get(f"some-{line}", ""))
-        op = TickOp(uuid.UUID(name), int(line), wanted, timezone.now(), "no script")
+        op = _op(request, event_id)
     except ValueError:
-        messages.error(request, "Write how many are in, as a whole number.")
+        messages.error(request, "Write how many, as a whole number.")
         return back
-    refused: Sequence[loadout.Refused] = loadout.tick(event_id, [op]).refused
-    for refusal in refused:
+    for refusal in ticks.tick(event_id, [op]).refused:
         messages.error(request, refusal.why)
     return back
+
+
+def _op(request: StudioRequest, event_id: int) -> TickOp:
+    """The tick of the pressed button. Raises ``ValueError``.
+
+    ``tick``: ``line:count:uuid``, or ``line::uuid`` with the number beside it; ``note``: ``line:uuid`` with the
+    text beside it; ``step``; ``hours``: the row of the task.
+    """
+    posted, now = request.POST, timezone.now()
+    if step := posted.get("step"):
+        text = clean_text(posted.get("text", ""))
+        return TickOp(uuid.uuid4(), None, 0, now, NO_SCRIPT, kind=TickKind.STEP, task=step[:60], text=text)
+    if "note" in posted:
+        line, _, name = posted["note"].partition(":")
+        text = clean_text(posted.get(f"note-{line}", ""))
+        name_or_new = uuid.UUID(name) if name else uuid.uuid4()
+        return TickOp(
+            name_or_new, int(line) if line else None, 0, now, NO_SCRIPT, kind=TickKind.NOTE, text=text
+        )
+    if "hours" in posted:
+        return _hours_op(request, event_id)
+    line, count, name = posted.get("tick", "").split(":")
+    return TickOp(uuid.UUID(name), int(line), int(count or posted.get(f"some-{line}", "")), now, NO_SCRIPT)
+
+
+def _hours_op(request: StudioRequest, event_id: int) -> TickOp:
+    row = int(request.POST["hours"])
+    tasks = hours.spent(loadout.load_out_list(event_id))
+    if not 0 <= row < len(tasks):
+        raise ValueError(row)
+    minutes, hands = (int(request.POST.get(f"{name}-{row}", "")) for name in ("minutes", "hands"))
+    return TickOp(
+        uuid.uuid4(),
+        None,
+        minutes,
+        timezone.now(),
+        NO_SCRIPT,
+        kind=TickKind.HOURS,
+        task=tasks[row].task,
+        hands=hands,
+    )

@@ -13,15 +13,17 @@ from typing import Any, Final
 from allauth.account.models import EmailAddress
 from django.utils import timezone
 
-from events import calling_off, loadout, stages, venues, windows
+from events import calling_off, loadout, photos, returns, stages, ticks, venues, windows
 from events.enquiry import Wanted, take_enquiry
-from events.loadout import TickOp
-from events.models import Event, Stage, Venue
+from events.models import Event, Stage, TickKind, Venue
+from events.photos import TakenPhoto
+from events.ticks import TickOp
 from quoting import agreeing, designs, offering, sketch
 from quoting.agreeing import PageShown, Visitor
 from quoting.demo import PASSWORD, money
 from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
+from quoting.demo.snapshot import snapshot
 from quoting.models import Choice, Offer, Quote, SetPiece
 from stock import catalogue, ledger, suppliers
 from stock.catalogue import Material
@@ -253,9 +255,43 @@ def _go_on(taken: Event, course: str) -> None:
     if course in ("installed", "counted back"):
         with as_of(taken.ready_by):
             stages.reach(taken.pk, Stage.INSTALLED)
+            _photograph(taken)
     if course == "counted back":
         with as_of(taken.back_at + timedelta(hours=12)):
-            stages.reach(taken.pk, Stage.COUNTED_BACK)
+            _count_back(taken)
+
+
+def _photograph(taken: Event) -> None:
+    colours = list(Colour.objects.order_by("pk").values_list("hex", flat=True)[:4])
+    picture = snapshot(colours, seed=taken.pk)
+    size = picture.getbuffer().nbytes
+    photos.keep(taken.pk, TakenPhoto(uuid.uuid4(), timezone.now(), picture, size, "van phone"))
+
+
+def _count_back(taken: Event) -> None:
+    """What is used up was used, what comes back came back, but for one thing that broke."""
+    ops = []
+    broken = 1
+    for state in loadout.load_out_list(taken.pk).states:
+        whole, used = (
+            (0, state.went_out) if state.line.code.startswith(("latex-", "260-")) else (state.went_out, 0)
+        )
+        broke = min(broken, whole) if whole > 1 else 0
+        broken -= broke
+        ops.append(
+            TickOp(
+                uuid.uuid4(),
+                state.line.pk,
+                whole - broke,
+                timezone.now(),
+                "van phone",
+                kind=TickKind.BACK,
+                broken=broke,
+                used=used,
+            )
+        )
+    ticks.tick(taken.pk, ops)
+    returns.count_back(taken.pk)
 
 
 def _load_van(taken: Event) -> None:
@@ -270,4 +306,4 @@ def _load_van(taken: Event) -> None:
     with tenancy.entered(
         tenant.studio_id, slug=tenant.slug, role=Role.CREW, person_id=crew.person_id if crew else None
     ):
-        loadout.tick(taken.pk, ops)
+        ticks.tick(taken.pk, ops)

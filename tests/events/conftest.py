@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import uuid
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
+from django.utils import timezone
 
-from events import commitment, enquiry, windows
+from events import commitment, enquiry, ticks, windows
 from events.commitment import BillLine, Commitment, PlannedWork
-from events.models import Event
+from events.models import Event, LoadOutLine, TickKind
+from events.ticks import TickOp
 from stock import ledger
 from stock.catalogue import add_colour, add_item
 from stock.models import Kind, MovementKind
@@ -64,6 +67,18 @@ class Promised:
 def agree(event: Event, *, key: str = "quote-1-v1", bill: tuple[BillLine, ...] = BILL) -> Commitment:
     """Commit the usual bill to the event."""
     return commitment.commit(event.pk, bill=bill, work=WORK, key=key)
+
+
+def said(line: LoadOutLine, count: int, kind: TickKind = TickKind.LOADED, **more: Any) -> TickOp:
+    """A tick as a phone makes it."""
+    facts: dict[str, Any] = {"uuid": uuid.uuid4(), "made_at": timezone.now(), **more}
+    return TickOp(line_id=line.pk, count=count, kind=kind, **facts)
+
+
+def all_back(event: Event) -> None:
+    """Say of every line that all of it is back."""
+    lines = LoadOutLine.objects.filter(event=event, dropped=False)
+    ticks.tick(event.pk, [said(line, line.quantity, TickKind.BACK) for line in lines])
 
 
 @pytest.fixture

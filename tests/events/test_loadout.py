@@ -15,10 +15,11 @@ from django.utils import timezone
 from hypothesis import given
 from hypothesis import strategies as st
 
-from events import loadout
+from events import folding, loadout, ticks
 from events.commitment import BillLine
-from events.loadout import LineState, LoadOutList, TickOp
+from events.loadout import LineState, LoadOutList
 from events.models import Event, LoadOutLine, LoadPlace, Tick
+from events.ticks import TickOp
 from tests import people
 from tests.events.conftest import BILL, agree, stock_up, take
 from tests.people import House
@@ -68,9 +69,9 @@ def test_the_list_is_the_bill_summed_by_code(wickerlark: House) -> None:
 def test_a_tick_counts_and_says_who(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         greenery = line_of(agreed, "greenery")
-        loadout.tick(agreed.pk, [op(greenery, 5)])
+        ticks.tick(agreed.pk, [op(greenery, 5)])
         assert state_of(loadout.load_out_list(agreed.pk), "greenery").is_begun
-        loadout.tick(agreed.pk, [op(greenery, 12)])
+        ticks.tick(agreed.pk, [op(greenery, 12)])
         the_list = loadout.load_out_list(agreed.pk)
         assert (the_list.in_count, the_list.total) == (1, 5)
         assert the_list.hands == (("Wickerlark", 1),)
@@ -79,8 +80,8 @@ def test_a_tick_counts_and_says_who(wickerlark: House, agreed: Event) -> None:
 def test_the_same_tick_again_is_the_same_tick(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         once = op(line_of(agreed, "greenery"), 12)
-        first = loadout.tick(agreed.pk, [once])
-        again = loadout.tick(agreed.pk, [once, once])
+        first = ticks.tick(agreed.pk, [once])
+        again = ticks.tick(agreed.pk, [once, once])
         assert first.kept == (once.uuid,)
         assert set(again.kept) == {once.uuid}
         assert Tick.objects.count() == 1
@@ -88,9 +89,9 @@ def test_the_same_tick_again_is_the_same_tick(wickerlark: House, agreed: Event) 
 
 def test_the_same_line_ticked_on_two_phones_is_in_once(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
-        loadout.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1)])
+        ticks.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1)])
     with wickerlark.enter("staff"):
-        loadout.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1)])
+        ticks.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1)])
         assert state_of(loadout.load_out_list(agreed.pk), "ring-6ft").count == 1
         assert loadout.load_out_list(agreed.pk).in_count == 1
 
@@ -99,17 +100,17 @@ def test_a_late_tick_of_an_earlier_hour_does_not_undo_a_newer_one(wickerlark: Ho
     now = timezone.now()
     with wickerlark.enter("crew"):
         greenery = line_of(agreed, "greenery")
-        loadout.tick(agreed.pk, [op(greenery, 12, at=now)])
-        loadout.tick(agreed.pk, [op(greenery, 3, at=now - timedelta(hours=1))])
+        ticks.tick(agreed.pk, [op(greenery, 12, at=now)])
+        ticks.tick(agreed.pk, [op(greenery, 3, at=now - timedelta(hours=1))])
         assert state_of(loadout.load_out_list(agreed.pk), "greenery").count == 12
 
 
 def test_a_phone_whose_clock_runs_ahead_does_not_outvote_the_others(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         greenery = line_of(agreed, "greenery")
-        loadout.tick(agreed.pk, [op(greenery, 12, at=timezone.now() + timedelta(days=3))])
+        ticks.tick(agreed.pk, [op(greenery, 12, at=timezone.now() + timedelta(days=3))])
         assert Tick.objects.get().made_at <= timezone.now()
-        loadout.tick(agreed.pk, [op(greenery, 0)])
+        ticks.tick(agreed.pk, [op(greenery, 0)])
         assert state_of(loadout.load_out_list(agreed.pk), "greenery").count == 0
 
 
@@ -121,13 +122,13 @@ def test_ticks_of_a_phone_whose_clock_runs_ahead_keep_their_order(wickerlark: Ho
             op(greenery, count, at=ahead + timedelta(milliseconds=count), name=uuid.UUID(int=100 - count))
             for count in range(12)
         ]
-        loadout.tick(agreed.pk, ops)
+        ticks.tick(agreed.pk, ops)
         assert state_of(loadout.load_out_list(agreed.pk), "greenery").count == 11
 
 
 def test_a_phone_without_a_clock_is_told_so(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
-        answer = loadout.tick(
+        answer = ticks.tick(
             agreed.pk, [op(line_of(agreed, "greenery"), 12, at=datetime(1970, 1, 1, tzinfo=UTC))]
         )
         assert [refusal.why for refusal in answer.refused] == [
@@ -138,7 +139,7 @@ def test_a_phone_without_a_clock_is_told_so(wickerlark: House, agreed: Event) ->
 def test_a_month_old_tick_is_taken(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         old = op(line_of(agreed, "greenery"), 12, at=timezone.now() - timedelta(days=31))
-        assert loadout.tick(agreed.pk, [old]).kept == (old.uuid,)
+        assert ticks.tick(agreed.pk, [old]).kept == (old.uuid,)
 
 
 def test_ticks_for_another_events_line_are_refused_and_the_rest_kept(
@@ -149,7 +150,7 @@ def test_ticks_for_another_events_line_are_refused_and_the_rest_kept(
         agree(other, key="other", bill=BILL[:1])
         good, bad = op(line_of(agreed, "greenery"), 12), op(line_of(other, "latex-11-oat"), 1)
         absurd = op(line_of(agreed, "ring-6ft"), -1)
-        answer = loadout.tick(agreed.pk, [bad, good, absurd])
+        answer = ticks.tick(agreed.pk, [bad, good, absurd])
         assert answer.kept == (good.uuid,)
         assert [(refusal.uuid, refusal.why) for refusal in answer.refused] == [
             (bad.uuid, "This line isn't on the list any more."),
@@ -163,7 +164,7 @@ def test_a_foreign_events_list_is_not_found(wickerlark: House, federkorn: House,
         with pytest.raises(Http404):
             loadout.load_out_list(agreed.pk)
         with pytest.raises(Http404):
-            loadout.tick(agreed.pk, [])
+            ticks.tick(agreed.pk, [])
 
 
 def test_a_client_sees_no_list(wickerlark: House, agreed: Event) -> None:
@@ -174,12 +175,12 @@ def test_a_client_sees_no_list(wickerlark: House, agreed: Event) -> None:
         with pytest.raises(PermissionDenied, match="see the load-out list"):
             loadout.load_out_list(agreed.pk)
         with pytest.raises(PermissionDenied, match="tick"):
-            loadout.tick(agreed.pk, [])
+            ticks.tick(agreed.pk, [])
 
 
 def test_ticks_are_written_once(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
-        loadout.tick(agreed.pk, [op(line_of(agreed, "greenery"), 12)])
+        ticks.tick(agreed.pk, [op(line_of(agreed, "greenery"), 12)])
         with pytest.raises(DatabaseError, match="written once"), transaction.atomic():
             Tick.objects.update(count=0)
         with pytest.raises(DatabaseError, match="written once"), transaction.atomic():
@@ -188,7 +189,7 @@ def test_ticks_are_written_once(wickerlark: House, agreed: Event) -> None:
 
 def test_agreed_anew_the_ticks_on_lines_that_stay_are_kept(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
-        loadout.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1), op(line_of(agreed, "greenery"), 12)])
+        ticks.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1), op(line_of(agreed, "greenery"), 12)])
         agree(agreed, key="v2", bill=BILL[:3])
         the_list = loadout.load_out_list(agreed.pk)
         assert (the_list.in_count, the_list.total) == (1, 3)
@@ -204,7 +205,7 @@ def test_the_state_of_a_list_does_not_depend_on_the_order_of_arrival(
     counts: list[tuple[int, int, int]], shuffle: object
 ) -> None:
     start = timezone.now()
-    ticks = [
+    made = [
         Tick(
             studio_id=1,
             uuid=uuid.UUID(int=number),
@@ -214,11 +215,11 @@ def test_the_state_of_a_list_does_not_depend_on_the_order_of_arrival(
         )
         for number, (minute, count, line) in enumerate(counts)
     ]
-    folded = loadout.folded(ticks)
-    mixed = list(ticks) * 2
+    folded = folding.folded(made)
+    mixed = list(made) * 2
     shuffle.shuffle(mixed)  # type: ignore[attr-defined]
-    assert {line: tick.uuid for line, tick in loadout.folded(mixed).items()} == {
-        line: tick.uuid for line, tick in folded.items()
+    assert {thing: found.tick.uuid for thing, found in folding.folded(mixed).items()} == {
+        thing: found.tick.uuid for thing, found in folded.items()
     }
 
 
@@ -238,7 +239,7 @@ def test_two_phones_sending_at_the_same_moment_lose_and_double_nothing() -> None
             try:
                 for one in ops:
                     with house.enter("crew"):
-                        loadout.tick(event.pk, [one])
+                        ticks.tick(event.pk, [one])
             except Exception as failure:  # noqa: BLE001 -- whatever goes wrong in a thread is told below
                 failures.append(failure)
             finally:

@@ -14,7 +14,7 @@ from django.test import Client as Browser
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from events import calling_off, loadout, venues
+from events import calling_off, ticks, venues
 from events.models import Client, Event, Stage, Tick, Venue
 from events.windows import EventWindows
 from tests.events.conftest import BILL, agree, days_ahead, stock_up, take
@@ -38,9 +38,9 @@ def enquiry(**typed: str) -> dict[str, str]:
 
 
 GETS = ("week", "events", "new-enquiry", "clients", "new-client", "venues", "new-venue", "crew")
-EVENT_GETS = ("event", "details", "times", "load-out", "ticks", "load-out-paper")
+EVENT_GETS = ("event", "details", "times", "load-out", "ticks", "load-out-paper", "count-back")
 EVENT_POSTS = ("note", "call-off", "take-up-again")
-CREW_MAY = {"week", "events", "venues", "crew", "event", "load-out", "ticks", "load-out-paper"}
+CREW_MAY = {"week", "events", "venues", "crew", "event", "load-out", "ticks", "load-out-paper", "count-back"}
 
 
 @pytest.mark.parametrize("role", ["owner", "staff", "crew"])
@@ -97,7 +97,7 @@ def fill(house: House, number: int) -> Event:
                 agree(event, key=f"k-{number}-{count}", bill=(BILL[0], BILL[0], BILL[1]))
                 line = event.load_out.first()
                 assert line is not None
-                loadout.tick(event.pk, [loadout.TickOp(uuid.uuid4(), line.pk, 1, timezone.now())])
+                ticks.tick(event.pk, [ticks.TickOp(uuid.uuid4(), line.pk, 1, timezone.now())])
                 made = event
         assert made is not None
         return made
@@ -408,7 +408,8 @@ def test_ticks_are_kept_once_and_the_answer_tells_how_the_list_stands(
     for _ in range(3):
         answer = send(browser, wickerlark, agreed, {"ops": [one]}).json()
         assert answer["kept"] == [one["uuid"]]
-        assert answer["lines"][str(one["line"])] == {"count": 12, "by": "Wickerlark"}
+        line = answer["lines"][str(one["line"])]
+        assert (line["count"], line["by"], line["heads"]) == (12, "Wickerlark", [one["uuid"]])
         assert answer["hands"] == ["Wickerlark 1"]
     with wickerlark.enter():
         assert Tick.objects.count() == 1
@@ -469,7 +470,7 @@ def test_a_button_ticks_without_script(wickerlark: House, agreed: Event) -> None
     assert "5 / 12" in page.content.decode()
     wrong = {"tick": f"{sent['line']}::{uuid.uuid4()}", f"some-{sent['line']}": "some"}
     page = browser.post(address(wickerlark, "ticks", agreed), wrong, follow=True)
-    assert "Write how many are in, as a whole number." in page.content.decode()
+    assert "Write how many, as a whole number." in page.content.decode()
 
 
 def test_the_list_of_a_called_off_event_says_so_and_takes_no_ticks_from_its_page(

@@ -8,10 +8,10 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from events import calling_off, commitment, stages
+from events import calling_off, commitment, returns, stages
 from events.models import Event, LogEntry, Stage, Status
 from stock.models import Hold, HoldState
-from tests.events.conftest import BILL, agree, stock_up, take
+from tests.events.conftest import BILL, agree, all_back, stock_up, take
 from tests.people import House
 
 
@@ -19,10 +19,14 @@ def test_an_event_goes_from_agreed_to_counted_back_in_the_crews_hands(
     wickerlark: House, agreed: Event
 ) -> None:
     with wickerlark.enter("crew"):
-        for stage in (Stage.PREPARED, Stage.INSTALLED, Stage.COUNTED_BACK):
+        for stage in (Stage.PREPARED, Stage.INSTALLED):
             agreed.refresh_from_db()
             assert stages.next_by_hand(agreed) == stage
             stages.reach(agreed.pk, stage)
+        agreed.refresh_from_db()
+        assert stages.next_by_hand(agreed) is None, "counting back is no press of a button"
+        all_back(agreed)
+        returns.count_back(agreed.pk)
         agreed.refresh_from_db()
         assert (agreed.stage, agreed.status) == (Stage.COUNTED_BACK, Status.CONFIRMED)
         assert stages.next_by_hand(agreed) is None

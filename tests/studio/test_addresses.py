@@ -31,6 +31,7 @@ MODELS = {
     "supplier_id": "stock.Supplier",
     "order_id": "stock.PurchaseOrder",
     "event_id": "events.Event",
+    "photo_id": "events.Photo",
     "client_id": "events.Client",
     "venue_id": "events.Venue",
     "line_id": "quoting.FreeLine",

@@ -1,213 +1,190 @@
-// The load-out list on a phone. A tick is kept on the phone first, shown then, and sent until the server has it.
-// Each tick has a name of its own (uuid): sent twice, it is one. Nothing but names, lines and counts is kept.
-const form = document.getElementById("load-out");
-const status = document.getElementById("load-status");
-const words = document.getElementById("load-words");
-const PREFIX = `billowbook.tick.${form.dataset.studio}.${form.dataset.event}.`;
-const PHONE_KEY = "billowbook.phone";
-const SOONEST_MS = 2000;
-const LATEST_MS = 30000;
-const LOOK_MS = 15000;
-const AT_ONCE = 200;
+// The load-out list under a thumb: ticks, counts, notes, steps of the day, photos, hours.
+import { all, begin, find, line, say, sayPhoto, stage, unsent, unsentNotes, unsentPhotos } from "./phone_list.js";
 
-let closed = ""; // why the server won't listen to this page
-let lost = ""; // why it wouldn't take a tick
-let wait = SOONEST_MS;
-let timer = 0;
-let sending = false;
-let latest = 0;
+const LONGEST_SIDE_PX = 1600;
+const QUALITY = 0.8;
+const LARGEST_FILE = 30 * 1024 * 1024;
+const THUMB_PX = 144;
 
-function newName() {
-  if (crypto.randomUUID) return crypto.randomUUID();
-  const bytes = crypto.getRandomValues(new Uint8Array(16)); // randomUUID is missing on plain http
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-${hex.slice(12, 16)}-${hex.slice(16, 20)}-${hex.slice(20)}`;
-}
-
-function phone() {
-  let name = localStorage.getItem(PHONE_KEY);
-  if (!name) localStorage.setItem(PHONE_KEY, (name = newName()));
-  return name;
-}
-
-// One entry for each tick: two pages open on one phone don't overwrite each other's.
-function kept() {
-  const ops = [];
-  for (let place = 0; place < localStorage.length; place += 1) {
-    const key = localStorage.key(place);
-    if (!key.startsWith(PREFIX)) continue;
-    try {
-      ops.push(JSON.parse(localStorage.getItem(key)));
-    } catch {
-      continue; // half an entry of a full disk: its tick was never shown
-    }
-  }
-  return ops.sort((one, other) => (one.made_at < other.made_at ? -1 : 1));
-}
-
-function keep(op) {
-  localStorage.setItem(PREFIX + op.uuid, JSON.stringify(op));
-}
-
-function forget(uuids) {
-  for (const uuid of uuids) localStorage.removeItem(PREFIX + uuid);
-}
-
-function rows() {
-  return [...form.querySelectorAll("[data-line]")];
-}
+// ---- Drawing ----
 
 function draw() {
-  const waiting = new Map(kept().map((op) => [String(op.line), op]));
-  let all = 0;
-  for (const group of form.querySelectorAll("[data-group]")) {
-    const members = [...group.querySelectorAll("[data-line]")];
-    const full = members.filter((row) => drawRow(row, waiting.get(row.dataset.line))).length;
-    group.querySelector("[data-group-count]").textContent = `${full} of ${members.length}`;
-    all += full;
+  let full = 0;
+  for (const group of find("[data-group]")) {
+    const rows = find("[data-line]", group);
+    const inside = rows.filter(drawRow).length;
+    group.querySelector("[data-group-count]").textContent = `${inside} of ${rows.length}`;
+    full += inside;
   }
-  document.getElementById("in-count").textContent = String(all);
+  document.getElementById("in-count").textContent = String(full);
+  document.getElementById("hands").textContent = all().hands.join(" · ");
+  const now = stage();
+  for (const part of find("[data-when]")) part.hidden = !part.dataset.when.split(" ").includes(now);
+  drawSteps();
+  drawNotes(document.getElementById("event-notes"), all().notes, unsentNotes(null));
+  for (const row of find("[data-task]")) drawHours(row);
+  drawPhotos().catch(() => undefined);
 }
 
-function drawRow(row, op) {
+function drawRow(row) {
+  const pk = Number(row.dataset.line);
   const quantity = Number(row.dataset.quantity);
-  const count = op ? op.count : Number(row.dataset.count);
+  const told = line(pk) || { count: 0, by: "", rivals: [], notes: [] };
+  const own = unsent("loaded", pk);
+  const count = own ? own.count : told.count;
   const full = count >= quantity;
-  const button = row.querySelector(".tick");
-  button.setAttribute("aria-pressed", full ? "true" : count ? "mixed" : "false");
+  row.querySelector(".tick").setAttribute("aria-pressed", full ? "true" : count ? "mixed" : "false");
   const eighths = full ? 8 : count ? Math.max(1, Math.floor((count * 8) / quantity)) : 0;
   row.querySelector(".mark-fill").setAttribute("stroke-dasharray", `${eighths} 8`);
   row.querySelector("[data-shown]").textContent = count && !full ? `${count} / ${quantity}` : String(quantity);
-  row.classList.toggle("is-kept", Boolean(op));
-  row.querySelector("[data-by]").textContent = op ? "kept on this phone" : count ? row.dataset.by || "" : "";
+  row.classList.toggle("is-kept", Boolean(own));
+  row.querySelector("[data-by]").textContent = own ? "kept on this phone" : count ? told.by : "";
+  const rivals = own ? [] : told.rivals.map((rival) => `${rival.by || "another phone"} counted ${rival.count} at ${rival.at}`);
+  row.querySelector("[data-rivals]").textContent = rivals.length ? `${rivals.join(", ")}. Count again to settle it.` : "";
+  drawNotes(row.querySelector("[data-notes]"), told.notes, unsentNotes(pk));
   return full;
 }
 
-function say() {
-  const number = kept().length;
-  const ticks = number === 1 ? "1 tick" : `${number} ticks`;
-  let state = "sent";
-  let text = "Connected. All sent.";
-  if (closed || lost) [state, text] = ["refused", `${closed || lost}${number ? ` ${ticks} kept on this phone.` : ""}`];
-  else if (number && sending && navigator.onLine) [state, text] = ["plain", `Sending ${ticks}.`];
-  else if (number || !navigator.onLine || wait > SOONEST_MS) {
-    state = "kept";
-    text = number ? `No signal. ${ticks} kept on this phone; they go when it is back.` : "No signal. Tick on; it is kept on this phone.";
+function drawNotes(list, told, waiting) {
+  const texts = [
+    ...told.map((note) => `${note.text} (${note.by} ${note.at})`),
+    ...waiting.map((entry) => `${entry.op.text} (kept on this phone)`),
+  ];
+  list.replaceChildren(
+    ...texts.map((text) => {
+      const item = document.createElement("li");
+      item.textContent = text;
+      return item;
+    }),
+  );
+}
+
+function drawSteps() {
+  const told = all().steps;
+  for (const item of find("[data-done]")) {
+    const step = told[item.dataset.done];
+    const own = unsent("step", item.dataset.done);
+    item.hidden = !step && !own;
+    const handed = (own || step)?.text;
+    const taken = handed ? ` Handed over to ${handed}.` : "";
+    item.querySelector("[data-words]").textContent = own ? `kept on this phone.${taken}` : step ? `${step.at} ${step.by}.${taken}` : "";
   }
-  status.dataset.state = state;
-  if (words.textContent !== text) words.textContent = text;
 }
 
-// No two ticks of a phone bear the same moment: the later one counts.
-function moment() {
-  latest = Math.max(Date.now(), latest + 1);
-  return new Date(latest).toISOString();
+function drawHours(row) {
+  const own = unsent("hours", row.dataset.task);
+  const told = all().hours[row.dataset.task];
+  const spent = own ? { minutes: own.count, hands: own.hands, by: "kept on this phone" } : told;
+  row.querySelector("[data-spent]").textContent = spent
+    ? `${spent.minutes} min${spent.hands > 1 ? ` × ${spent.hands}` : ""}, ${spent.by}`
+    : "";
 }
 
-function tick(row, count) {
-  const op = { uuid: newName(), line: Number(row.dataset.line), count, made_at: moment(), phone: phone() };
+let drawn = "";
+async function drawPhotos() {
+  const waiting = unsentPhotos();
+  const names = waiting.map((entry) => entry.uuid).join();
+  if (names === drawn) return;
+  drawn = names;
+  const figures = await Promise.all(waiting.map((entry) => thumbnail(entry.photo)));
+  document.getElementById("photos-waiting").replaceChildren(...figures);
+}
+
+async function thumbnail(photo) {
+  const item = document.createElement("li");
+  const canvas = document.createElement("canvas");
+  await drawnOn(canvas, photo, THUMB_PX);
+  canvas.setAttribute("role", "img");
+  canvas.setAttribute("aria-label", "Photo kept on this phone");
+  const words = document.createElement("span");
+  words.textContent = "not sent yet";
+  item.append(canvas, words);
+  return item;
+}
+
+async function drawnOn(canvas, photo, longest) {
+  const picture = await createImageBitmap(photo);
+  const scale = Math.min(1, longest / Math.max(picture.width, picture.height));
+  canvas.width = Math.max(1, Math.round(picture.width * scale));
+  canvas.height = Math.max(1, Math.round(picture.height * scale));
+  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+  picture.close();
+}
+
+// ---- Acting ----
+
+function counted(box) {
+  const count = Number(box.value);
+  const wrong = box.value === "" || !Number.isInteger(count) || count < Number(box.min || 0);
+  if (wrong) {
+    box.setAttribute("aria-invalid", "true");
+    box.focus();
+    return null;
+  }
+  box.removeAttribute("aria-invalid");
+  return count;
+}
+
+async function takePhoto(box) {
+  const fault = document.getElementById("photo-fault");
+  const file = box.files[0];
+  if (!file) return;
+  fault.textContent = "";
   try {
-    keep(op);
-  } catch {
-    lost = "This phone has no room left to keep ticks. Free some, then tick again.";
-    say();
-    return;
+    if (file.size > LARGEST_FILE) throw new Error(`This file has ${Math.round(file.size / 1048576)} MB; photos of up to 30 MB can be taken.`);
+    const canvas = document.createElement("canvas");
+    await drawnOn(canvas, file, LONGEST_SIDE_PX).catch(() => {
+      throw new Error("This file is no photo that the phone can read.");
+    });
+    const small = await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
+    await sayPhoto(small);
+  } catch (why) {
+    fault.textContent = why.message;
   }
-  draw();
-  say();
-  send();
+  box.value = "";
 }
 
-function take(answer) {
-  for (const row of rows()) {
-    const line = answer.lines[row.dataset.line];
-    if (!line) continue;
-    row.dataset.count = String(line.count);
-    row.dataset.by = line.by;
-  }
-  document.getElementById("hands").textContent = answer.hands.join(" · ");
-}
-
-function headers() {
-  return { "Content-Type": "application/json", ...JSON.parse(document.body.getAttribute("hx-headers") || "{}") };
-}
-
-async function talk(ops) {
-  const asked = ops.length
-    ? { method: "POST", headers: headers(), body: JSON.stringify({ ops }) }
-    : { method: "GET" };
-  const response = await fetch(form.dataset.address, { ...asked, redirect: "manual", credentials: "same-origin" });
-  if (response.type === "opaqueredirect" || response.status === 403) {
-    closed = "You are signed out, or this list is not open to you. Load the page again and sign in.";
-    return false;
-  }
-  if (response.status === 404 || response.status === 400) {
-    closed = "The office took this list away, or the page is too old. Load the page again.";
-    return false;
-  }
-  if (!response.ok) throw new Error(String(response.status));
-  const answer = await response.json();
-  closed = "";
-  if (ops.length) {
-    forget(answer.kept);
-    forget(answer.refused.map((each) => each.uuid));
-    lost = answer.refused.length ? answer.refused[0].why : "";
-  }
-  take(answer);
-  return true;
-}
-
-async function send() {
-  if (sending) return;
-  sending = true;
-  clearTimeout(timer);
-  say();
-  try {
-    do {
-      const ops = kept().slice(0, AT_ONCE);
-      if (!(await talk(ops))) break;
-      wait = SOONEST_MS;
-    } while (kept().length);
-  } catch {
-    wait = Math.min(wait * 2, LATEST_MS);
-  } finally {
-    sending = false;
-    draw();
-    say();
-    timer = setTimeout(send, kept().length ? wait : Math.max(wait, LOOK_MS));
-  }
-}
-
-form.addEventListener("submit", (event) => event.preventDefault());
-form.addEventListener("click", (event) => {
-  const set = event.target.closest("[data-set]");
-  const button = event.target.closest(".tick");
-  const row = event.target.closest("[data-line]");
-  if (!row || !(set || button)) return;
-  event.preventDefault();
-  if (set) {
-    const box = row.querySelector("input[type=number]");
-    const count = Number(box.value);
-    if (box.value === "" || !Number.isInteger(count) || count < 0) {
-      box.setAttribute("aria-invalid", "true");
-      box.focus();
-      return;
-    }
-    box.removeAttribute("aria-invalid");
+const presses = {
+  tick(button, row) {
+    const isIn = button.getAttribute("aria-pressed") === "true";
+    say({ line: Number(row.dataset.line), count: isIn ? 0 : Number(row.dataset.quantity) });
+  },
+  some(button, row) {
+    const count = counted(row.querySelector("input[type=number]"));
+    if (count === null) return;
     row.querySelector("details").open = false;
-    tick(row, count);
-  } else {
-    tick(row, button.getAttribute("aria-pressed") === "true" ? 0 : Number(row.dataset.quantity));
-  }
+    say({ line: Number(row.dataset.line), count });
+  },
+  note(button, row) {
+    const box = (row || button.closest("[data-note]")).querySelector("input[type=text]");
+    const text = box.value.trim();
+    if (!text) return box.focus();
+    box.value = "";
+    if (row) row.querySelector("details").open = false;
+    say(row ? { kind: "note", line: Number(row.dataset.line), text } : { kind: "note", text });
+  },
+  step(button) {
+    const handed = button.value === "installed" ? document.getElementById("id_handed").value.trim() : "";
+    say({ kind: "step", task: button.value, ...(handed ? { text: handed } : {}) });
+  },
+  hours(button) {
+    const row = button.closest("[data-task]");
+    const [minutes, hands] = find("input", row).map(counted);
+    if (minutes !== null && hands !== null) say({ kind: "hours", task: row.dataset.task, count: minutes, hands });
+  },
+};
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("button[data-press]");
+  if (!button) return;
+  event.preventDefault();
+  presses[button.dataset.press](button, button.closest("[data-line]"));
 });
-for (const name of ["online", "offline", "visibilitychange"]) {
-  (name === "visibilitychange" ? document : window).addEventListener(name, () => {
-    say();
-    if (navigator.onLine && !document.hidden) send();
-  });
-}
-for (const row of rows()) row.dataset.by = row.querySelector("[data-by]").textContent;
-draw();
-send();
+document.addEventListener("change", (event) => {
+  if (event.target.id === "id_photo") takePhoto(event.target);
+});
+document.addEventListener("submit", (event) => {
+  if (event.target.matches("form[data-by-script]")) event.preventDefault();
+});
+
+begin(draw);

@@ -1,0 +1,135 @@
+"""Struck and counted back: everything that went out is back, broken, lost or used up, and the ledger knows it.
+
+An event gets to *counted back* by this alone: its hold ends, what is gone is written to the ledger, and what is
+missing is put down for the owner, all in one transaction and once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from events import loadout, log, standing
+from events.loadout import LineState
+from events.models import Event, Stage, StageReached
+from stock import holds
+from stock.catalogue import Material, by_code
+from stock.models.hold import STANDING
+from studio import tenancy
+from studio.access import Right, require
+
+SHOWN_UNCOUNTED: Final = 5
+
+
+class CannotCountBack(ValidationError):
+    """The count isn't whole, or the event isn't as far; nothing was written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """So many of one thing that are broken or missing."""
+
+    label: str
+    broken: int
+    lost: int
+
+
+@dataclass(frozen=True, slots=True)
+class CountedBack:
+    """What came of counting back."""
+
+    event: Event
+    losses: tuple[Loss, ...]
+
+
+def count_back(event_id: int, *, at: datetime | None = None) -> CountedBack:
+    """End the event's hold by what the phones counted. Counting back twice is once.
+
+    Raises :class:`CannotCountBack` with a sentence for each line that isn't accounted for, ``Http404``.
+    """
+    require(Right.TICK_LOAD_OUT)
+    with transaction.atomic():
+        event = standing.locked(event_id)
+        states = loadout.load_out_list(event_id).states
+        if event.stage == Stage.COUNTED_BACK:
+            return CountedBack(event, _losses(states))
+        _refuse_what_cannot_be(event, states)
+        _post(event, states)
+        _reach(event, min(at or timezone.now(), timezone.now()))
+        losses = _losses(states)
+        log.record(event, _words(losses))
+    return CountedBack(event, losses)
+
+
+def uncounted(states: Iterable[LineState]) -> list[LineState]:
+    """The lines that went out and are not accounted for in full."""
+    return [state for state in states if not state.is_accounted_for]
+
+
+# --- Private ---
+
+
+def _refuse_what_cannot_be(event: Event, states: Sequence[LineState]) -> None:
+    if not event.is_agreed:
+        raise CannotCountBack("Only an agreed event can be counted back.")
+    if event.stage == Stage.AGREED:
+        raise CannotCountBack("Nothing has gone out yet: the van isn't loaded.")
+    faults = [
+        f"{state.line.label}: {state.back_in_all} of {state.went_out} accounted for."
+        for state in uncounted(states)
+    ]
+    if len(faults) > SHOWN_UNCOUNTED:
+        faults[SHOWN_UNCOUNTED:] = [f"And {len(faults) - SHOWN_UNCOUNTED} lines more."]
+    if faults:
+        raise CannotCountBack(faults)
+
+
+def _post(event: Event, states: Sequence[LineState]) -> None:
+    """Write what is gone and let the rest go. What the catalogue doesn't have, the ledger can't know."""
+    if event.hold is None or event.hold.state not in STANDING:
+        return
+    known = by_code(state.line.code for state in states)
+    told = [(state.line.code, state.back) for state in states if state.back and state.line.code in known]
+    holds.count_back(
+        event.hold.pk,
+        used=[Material(code, back.used) for code, back in told if back.used],
+        broken=[Material(code, back.broken) for code, back in told if back.broken],
+        lost=[Material(code, back.lost) for code, back in told if back.lost],
+        key=f"event-{event.pk}-counted-back-{event.hold.pk}",
+    )
+
+
+def _reach(event: Event, at: datetime) -> None:
+    order = list(Stage)
+    person_id = tenancy.current().person_id
+    for stage in order[order.index(Stage(event.stage)) + 1 :]:
+        StageReached.objects.create(event=event, stage=stage, reached_at=at, person_id=person_id)
+    event.stage = Stage.COUNTED_BACK
+    standing.keep(event, "stage")
+
+
+def _losses(states: Sequence[LineState]) -> tuple[Loss, ...]:
+    return tuple(
+        Loss(state.line.label, state.back.broken, state.back.lost)
+        for state in states
+        if state.back and (state.back.broken or state.back.lost)
+    )
+
+
+def _words(losses: Sequence[Loss]) -> str:
+    broken = [f"{loss.broken} × {loss.label}" for loss in losses if loss.broken]
+    lost = [f"{loss.lost} × {loss.label}" for loss in losses if loss.lost]
+    words = ["Counted back."]
+    if broken:
+        words.append(f"Broken: {', '.join(broken)}.")
+    if lost:
+        words.append(f"Missing: {', '.join(lost)}. Charge the client or write it off.")
+    if not losses:
+        words.append("Nothing broken, nothing missing.")
+    return " ".join(words)

@@ -1,0 +1,152 @@
+// What the load-out list and the return list share on a phone: how things stand by what the server told and what still
+// waits here, the words about it, and the look for news.
+import * as outbox from "../studio/js/outbox.js";
+
+const LOOK_MS = 15000;
+const PAGES = "billowbook-pages";
+const STAGES = ["agreed", "prepared", "installed", "struck", "counted_back"];
+
+const page = document.getElementById("phone-page");
+export const address = page.dataset.address;
+export const photoAddress = page.dataset.photos;
+const words = document.getElementById("load-words");
+const status = document.getElementById("load-status");
+const refusals = document.getElementById("refusals");
+
+let told = JSON.parse(document.getElementById("told").textContent);
+let posts = []; // what waits on this phone, oldest first
+let drawPage = () => undefined;
+let cannotKeep = "";
+
+export const find = (selector, within = document) => [...within.querySelectorAll(selector)];
+
+// ---- How things stand ----
+
+const waits = (entry) => entry.op && !entry.refused;
+
+function same(op, kind, thing) {
+  return (op.kind || "loaded") === kind && (op.line ?? op.task ?? null) === thing;
+}
+
+// What this phone said last of a thing, and the server doesn't have yet.
+export function unsent(kind, thing) {
+  return posts.filter((entry) => waits(entry) && same(entry.op, kind, thing)).at(-1)?.op;
+}
+
+export function unsentNotes(line) {
+  return posts.filter((entry) => waits(entry) && entry.op.kind === "note" && (entry.op.line ?? null) === line);
+}
+
+export const unsentPhotos = () => posts.filter((entry) => entry.photo && !entry.refused);
+
+export const line = (pk) => told.lines[pk];
+
+export const all = () => told;
+
+// The stage that the event is at once what waits here has arrived.
+export function stage() {
+  const steps = [told.stage, ...Object.keys(told.steps), ...posts.filter(waits).map((entry) => entry.op.task)];
+  return STAGES[Math.max(...steps.map((step) => STAGES.indexOf(step)))] || told.stage;
+}
+
+// Every tick of the thing that this phone knows of: the next one settles them.
+function after(kind, thing) {
+  const heads = kind === "loaded" ? told.lines[thing]?.heads : kind === "back" ? told.lines[thing]?.back?.heads : null;
+  const own = unsent(kind, thing)?.uuid;
+  return [...(heads || []), ...(own ? [own] : [])];
+}
+
+// ---- Saying something ----
+
+export async function say(op) {
+  const kind = op.kind || "loaded";
+  const settles = kind === "loaded" || kind === "back" ? { after: after(kind, op.line) } : {};
+  await keep(address, { ...op, ...settles });
+}
+
+export const sayPhoto = (photo) => keep(photoAddress, { photo });
+
+async function keep(where, thing) {
+  try {
+    await outbox.put(where, thing);
+    cannotKeep = "";
+  } catch {
+    cannotKeep = "This phone has no room left to keep this. Free some, then press again.";
+    speak();
+  }
+}
+
+// ---- Words ----
+
+const things = (number) => (number === 1 ? "1 tick" : `${number} ticks`);
+
+function speak() {
+  const left = posts.filter((entry) => !entry.refused).length;
+  const here = left ? ` ${things(left)} kept on this phone.` : "";
+  let [state, text] = ["sent", "Connected. All sent."];
+  if (cannotKeep) [state, text] = ["refused", cannotKeep];
+  else if (outbox.state.closed) [state, text] = ["refused", outbox.state.closed + here];
+  else if (left && outbox.state.sending && navigator.onLine && !outbox.state.trouble) [state, text] = ["plain", `Sending ${things(left)}.`];
+  else if (!navigator.onLine || outbox.state.trouble || left) {
+    state = "kept";
+    text = left ? `No signal. ${things(left)} kept on this phone; they go when it is back.` : "No signal. Tick on; it is kept on this phone.";
+  }
+  status.dataset.state = state;
+  if (words.textContent !== text) words.textContent = text;
+  speakOfRefusals();
+}
+
+function speakOfRefusals() {
+  const refused = posts.filter((entry) => entry.refused);
+  refusals.hidden = !refused.length;
+  const reasons = [...new Set(refused.map((entry) => entry.refused))];
+  const text = `${things(refused.length)} could not be taken. ${reasons.join(" ")}`;
+  const shown = refusals.querySelector("[data-words]");
+  if (shown.textContent !== text) shown.textContent = text;
+}
+
+refusals.querySelector("button").addEventListener("click", () =>
+  outbox.setAside(posts.filter((entry) => entry.refused).map((entry) => entry.uuid)),
+);
+
+// ---- News ----
+
+async function refresh(answers) {
+  if (answers[address]) told = answers[address];
+  posts = await outbox.waiting().catch(() => []);
+  posts = posts.filter((entry) => entry.address === address || entry.address === photoAddress);
+  drawPage();
+  speak();
+  if (answers[address] && told.revision !== page.dataset.revision) renew().catch(() => undefined);
+}
+
+// The office changed the list: its new form takes the old one's place, unless somebody is typing.
+async function renew() {
+  if (document.activeElement?.matches("input, textarea")) return;
+  const answer = await fetch(location.pathname, { credentials: "same-origin", redirect: "manual" });
+  if (!answer.ok) return;
+  if ("caches" in window) await (await caches.open(PAGES)).put(location.pathname, answer.clone());
+  const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+  for (const part of find("[data-renewed]")) {
+    const other = fresh.getElementById(part.id);
+    if (other) part.replaceWith(document.adoptNode(other));
+  }
+  page.dataset.revision = fresh.getElementById("phone-page").dataset.revision;
+  drawPage();
+}
+
+async function look() {
+  if (!document.hidden && navigator.onLine) await outbox.look(address);
+  setTimeout(look, LOOK_MS);
+}
+
+export async function begin(draw) {
+  drawPage = draw;
+  outbox.onChange(refresh);
+  for (const name of ["online", "offline"]) window.addEventListener(name, speak);
+  const known = await outbox.known(address).catch(() => undefined);
+  if (known && known.told_at > told.told_at) told = known;
+  await refresh({});
+  document.documentElement.dataset.ready = "yes";
+  look();
+}

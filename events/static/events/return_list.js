@@ -1,0 +1,90 @@
+// Counting back under a thumb: of what went out, so many are back, broken, lost, used up.
+import { all, begin, find, line, say, stage, unsent } from "./phone_list.js";
+
+const NUMBERS = ["back", "broken", "lost", "used"];
+const NAMES = { back: "count", broken: "broken", lost: "lost", used: "used" };
+
+function standing(row) {
+  const pk = Number(row.dataset.line);
+  const told = line(pk);
+  const own = unsent("back", pk);
+  return { pk, told, own, back: own || told?.back, out: told ? told.out : Number(row.dataset.out) };
+}
+
+const sum = (back) => (back ? NUMBERS.reduce((total, name) => total + (back[NAMES[name]] || 0), 0) : 0);
+
+function draw() {
+  let whole = 0;
+  const rows = find("[data-line]");
+  for (const row of rows) whole += drawRow(row) ? 1 : 0;
+  document.getElementById("counted").textContent = String(whole);
+  const closed = stage() === "counted_back";
+  for (const part of find("[data-closed]")) part.hidden = (part.dataset.closed === "yes") !== closed;
+  const button = document.getElementById("close");
+  if (button) button.classList.toggle("button-plain", whole < rows.length);
+  const waiting = document.getElementById("closing");
+  if (waiting) waiting.hidden = !unsent("step", "counted_back");
+}
+
+function drawRow(row) {
+  const { told, own, back, out } = standing(row);
+  const counted = sum(back);
+  const done = Boolean(back) && counted >= out;
+  row.querySelector(".tick").setAttribute("aria-pressed", done ? "true" : counted ? "mixed" : "false");
+  const eighths = done ? 8 : counted ? Math.max(1, Math.min(7, Math.floor((counted * 8) / out))) : 0;
+  row.querySelector(".mark-fill").setAttribute("stroke-dasharray", `${eighths} 8`);
+  row.querySelector("[data-shown]").textContent = back && counted !== out ? `${counted} / ${out}` : String(out);
+  row.classList.toggle("is-kept", Boolean(own));
+  row.querySelector("[data-by]").textContent = own ? "kept on this phone" : back ? back.by : "";
+  row.querySelector("[data-words]").textContent = back ? inWords(back, out) : "";
+  const rivals = own ? [] : told?.back?.rivals || [];
+  row.querySelector("[data-rivals]").textContent = rivals.length
+    ? `${rivals.map((rival) => `${rival.by || "another phone"} counted it otherwise at ${rival.at}`).join(", ")}. Count again to settle it.`
+    : "";
+  if (!row.contains(document.activeElement)) {
+    for (const name of NUMBERS) row.querySelector(`[data-number=${name}]`).value = back ? back[NAMES[name]] || 0 : "";
+  }
+  return done;
+}
+
+function inWords(back, out) {
+  const parts = NUMBERS.filter((name) => back[NAMES[name]]).map((name) => `${back[NAMES[name]]} ${name}`);
+  const over = sum(back) - out;
+  if (over) parts.push(over > 0 ? `${over} more than went out` : `${-over} to find`);
+  return parts.join(", ");
+}
+
+function press(button) {
+  const row = button.closest("[data-line]");
+  const { pk, back, out } = standing(row);
+  if (button.dataset.press === "tick") {
+    const undone = back && sum(back) >= out;
+    const all = undone ? 0 : out;
+    const comesBack = row.hasAttribute("data-comes-back");
+    say({ kind: "back", line: pk, count: comesBack ? all : 0, broken: 0, lost: 0, used: comesBack ? 0 : all });
+    return;
+  }
+  const boxes = NUMBERS.map((name) => row.querySelector(`[data-number=${name}]`));
+  const wrong = boxes.find((box) => !Number.isInteger(Number(box.value)) || Number(box.value) < 0);
+  for (const box of boxes) box.toggleAttribute("aria-invalid", box === wrong);
+  if (wrong) return wrong.focus();
+  const [count, broken, lost, used] = boxes.map((box) => Number(box.value));
+  row.querySelector("details").open = false;
+  button.blur();
+  say({ kind: "back", line: pk, count, broken, lost, used });
+}
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("button[data-press]");
+  if (!button) return;
+  event.preventDefault();
+  if (button.dataset.press === "close") say({ kind: "step", task: "counted_back" });
+  else press(button);
+});
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" || !event.target.matches("[data-number]")) return;
+  event.preventDefault();
+  event.target.closest("[data-line]").querySelector("button[data-press=set]").click();
+});
+
+begin(draw);

@@ -1,0 +1,95 @@
+"""Phones with somebody signed in, and what lies in their stores, read without the product's own code."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from playwright.sync_api import Browser, Locator, Page, expect
+
+from tests.browser.visitors import PHONE, sign_in
+
+ALL_SENT = "Connected. All sent."
+
+KEPT = """() => new Promise((resolve, reject) => {
+  const asked = indexedDB.open("billowbook");
+  asked.onerror = () => reject(asked.error);
+  asked.onsuccess = () => {
+    const database = asked.result;
+    if (!database.objectStoreNames.contains("post")) { database.close(); return resolve([]); }
+    const all = database.transaction("post").objectStore("post").getAll();
+    all.onsuccess = () => { database.close(); resolve(all.result.map((entry) => ({
+      uuid: entry.uuid, address: entry.address, person: entry.person, op: entry.op || null,
+      refused: entry.refused || "", photoBytes: entry.photo ? entry.photo.size : 0 }))); };
+  };
+})"""
+
+KEEPS_THIS_PAGE = """async () => Boolean(navigator.serviceWorker.controller
+  && await (await caches.open("billowbook-pages")).match(location.pathname))"""
+
+
+@contextmanager
+def phone(browser: Browser, site: str, person: str, **options: Any) -> Iterator[Page]:
+    """A phone with that person signed in. Going offline makes the console complain, so it isn't watched."""
+    context = browser.new_context(base_url=site, **{**PHONE, **options})
+    context.set_default_timeout(20_000)
+    try:
+        page = context.new_page()
+        sign_in(page, person)
+        yield page
+    finally:
+        context.close()
+
+
+def kept(page: Page) -> list[dict[str, Any]]:
+    """What waits on this phone."""
+    found: list[dict[str, Any]] = page.evaluate(KEPT)
+    return found
+
+
+def open_list(page: Page) -> str:
+    """Open the load-out list of the first event to come that has one; gives back its address."""
+    page.get_by_role("link", name="Events", exact=True).click()
+    addresses = [link.get_attribute("href") or "" for link in page.locator(".line-main a").all()]
+    for address in addresses:
+        page.goto(address)
+        load = page.get_by_role("link", name="Load", exact=True)
+        if load.count():
+            load.click()
+            if page.locator("[data-line]").count() > 3:
+                ready(page)
+                return page.url
+    raise AssertionError("The demo has no event to come with a load-out list of more than three lines.")
+
+
+def ready(page: Page) -> None:
+    """Wait until the page's script has taken over, and this phone keeps the page."""
+    expect(page.locator("html[data-ready]")).to_have_count(1)
+    for _ in range(100):
+        if page.evaluate(KEEPS_THIS_PAGE):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"the phone doesn't keep {page.url}")
+
+
+def ticks(page: Page) -> Locator:
+    """The big buttons."""
+    return page.locator("[data-line] > .tick")
+
+
+def all_sent(page: Page, *, patience_ms: int = 40_000) -> None:
+    """Wait until nothing waits on this phone any more."""
+    expect(page.locator("#load-words")).to_have_text(ALL_SENT, timeout=patience_ms)
+    assert kept(page) == []
+
+
+def empty_van(page: Page) -> None:
+    """Untick whatever is in, and settle what phones said otherwise."""
+    for number in range(ticks(page).count()):
+        if ticks(page).nth(number).get_attribute("aria-pressed") != "false":
+            while ticks(page).nth(number).get_attribute("aria-pressed") != "false":
+                before = ticks(page).nth(number).get_attribute("aria-pressed")
+                ticks(page).nth(number).tap()
+                expect(ticks(page).nth(number)).not_to_have_attribute("aria-pressed", before or "")
+    all_sent(page)

@@ -48,6 +48,10 @@ VERBS: Final[Mapping[Stage, str]] = {
 """What the button for the next stage says, where a person presses one."""
 
 
+HAS_LEFT: Final = (Stage.PREPARED, Stage.INSTALLED, Stage.COUNTED_BACK)
+"""The stages of an event whose things have left the house."""
+
+
 class CannotReach(ValidationError):
     """A stage that can't follow the present one."""
 

@@ -15,7 +15,7 @@ from django.urls import NoReverseMatch
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from events import beside, calling_off, log, on_site, phones, stages
+from events import beside, calling_off, log, phones, photos, stages
 from events.commitment import CannotCommit
 from events.models import Event, Stage, Status
 from events.views.request import StudioRequest, clean_text, searched_for
@@ -62,7 +62,7 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
         "back_to": stages.previous_by_hand(found),
         "phone": _phone(request, found) if office or _is_the_day(found) else "",
         "quote_address": _quote_address(request, found),
-        "on_site": on_site.of(found) if found.is_agreed else None,
+        "photos": photos.of(found.pk) if found.stage in stages.HAS_LEFT else [],
         "log": list(found.log.select_related("person")[:LOG_LINES]) if office else None,
     }
     context["next_verb"] = stages.VERBS.get(context["next_stage"]) if context["next_stage"] else ""

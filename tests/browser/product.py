@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import signal
+import socket
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
@@ -16,12 +18,44 @@ from studio.local.services import Addresses
 RUNNING_AT = "BILLOWBOOK_SITE"
 
 
+class Web:
+    """The web server, which can be killed in the midst of its work and started again where it listened."""
+
+    def __init__(self, place: Place, environment: dict[str, str], sockets: list[socket.socket]) -> None:
+        self.place, self.environment, self.sockets = place, environment, sockets
+        self.running = self._started()
+
+    def start(self) -> None:
+        """Start it again and wait until it answers."""
+        self.running = self._started()
+        self.wait()
+
+    def wait(self) -> None:
+        """Until it answers."""
+        port = listening.port_of(self.sockets)
+        processes.wait_until(self.running, lambda: demo.web_answers(port), seconds=demo.WEB_SECONDS)
+
+    def kill(self) -> None:
+        """SIGKILL to the server and each of its workers: nothing is finished, nothing is said."""
+        os.killpg(self.running.process.pid, signal.SIGKILL)
+        self.running.process.wait()
+
+    def stop(self) -> None:
+        """Ask it to end, as a new release does."""
+        processes.stop(self.running)
+
+    def _started(self) -> processes.Running:
+        return demo.start_web(self.place, self.environment, [each.fileno() for each in self.sockets])
+
+
 @dataclass(frozen=True)
 class Product:
     """Where it answers, and where its e-mails are put."""
 
     site: str
     mail: Path
+    web: Web | None = None
+    """None where a product is used that somebody else started."""
 
     def letters(self) -> list[str]:
         """Every e-mail that the worker has sent so far, oldest first."""
@@ -50,13 +84,12 @@ def running() -> Iterator[Product]:
         demo.bring_up_to_date(place, addresses, environment, lambda line: None)
         worker = demo.start_worker(place, environment)
         stack.callback(processes.stop, worker)
-        web = demo.start_web(place, environment, [socket.fileno() for socket in sockets])
-        stack.callback(processes.stop, web)
-        port = listening.port_of(sockets)
-        processes.wait_until(web, lambda: demo.web_answers(port), seconds=demo.WEB_SECONDS)
+        web = Web(place, environment, sockets)
+        stack.callback(web.stop)
+        web.wait()
         processes.wait_until(worker, lambda: demo.worker_is_ready(worker), seconds=demo.WORKER_SECONDS)
         try:
-            yield Product(site, Path(environment["MAIL_FOLDER"]))
+            yield Product(site, Path(environment["MAIL_FOLDER"]), web)
         finally:
             _keep_logs(place)
 

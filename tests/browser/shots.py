@@ -46,7 +46,7 @@ def found_pages(browser: Browser, site: str) -> list[str]:
     while waiting and len(kinds) < MOST_PAGES:
         address = waiting.pop(0)
         kind = re.sub(r"\d+", "0", address)
-        if kind in kinds or address.endswith((".pdf", ".svg", ".png", ".json")):
+        if kind in kinds or address.endswith((".pdf", ".svg", ".png", ".jpg", ".json")):
             continue
         answer = page.goto(address)
         if answer is None or not answer.ok:

@@ -11,7 +11,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 from PIL import Image
 
-from events.models import Event, Photo
+from events import stages
+from events.models import Event, Photo, Stage
 from studio.models import StoredFile
 from tests.people import House
 
@@ -44,6 +45,8 @@ def test_a_photo_is_re_encoded_upright_and_without_what_the_camera_wrote(
         assert (photo.width_px, photo.height_px) == (800, 1600)
         kept = Image.open(io.BytesIO(bytes(photo.file.content)))
     assert (kept.format, kept.size, dict(kept.getexif())) == ("JPEG", (800, 1600), {})
+    with wickerlark.enter():
+        stages.reach(agreed.pk, Stage.PREPARED)
     page = wickerlark.client("crew").get(wickerlark.url("events:event", agreed.pk)).content.decode()
     assert wickerlark.url("events:photo", photo.pk) in page
     answer = wickerlark.client("crew").get(wickerlark.url("events:photo", photo.pk))
@@ -64,7 +67,7 @@ def test_the_same_photo_sent_again_is_one(wickerlark: House, agreed: Event) -> N
         (b"\xff\xd8\xff" + b"\0" * (40 * 1024 * 1024), "The picture is 40.0 MB; at most 12 MB fit."),
         (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "This file is no picture that can be read"),
         (jpeg()[:900], "This file is no picture that can be read"),
-        (b"", "Choose a photo first."),
+        (b"", "This file is no picture that can be read"),
     ],
     ids=["40 MB", "fake", "cut off", "empty"],
 )

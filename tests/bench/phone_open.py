@@ -1,0 +1,104 @@
+"""How soon a kept load-out page can be used on a slow phone: ``python -m tests.bench.phone_open``.
+
+Chromium with a processor four times slower and its "slow 3G" (400 kbit/s down and up, 2 s round trip, the figures
+of the browser's own developer tools). The browser slows the page down but not its worker, so the same is measured
+with a server that takes requests and never answers, which is slower than any network, and with no network at all.
+Usable is when a press ticks a line.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import statistics
+
+from playwright.sync_api import Browser, CDPSession, Page, sync_playwright
+
+from studio.local.services import passing_services
+from tests.browser import product as product_module
+from tests.browser.phones import all_sent, ready, ticks
+from tests.browser.product import Product
+from tests.browser.visitors import MARIT, PHONE, chromium, sign_in
+from tests.faults.phone_soak import list_not_loaded
+
+SLOW_3G = {
+    "offline": False,
+    "latency": 2000,
+    "downloadThroughput": 400_000 / 8,
+    "uploadThroughput": 400_000 / 8,
+}
+TIMES = 7
+USABLE = "() => document.documentElement.dataset.ready === 'yes'"
+
+
+def main() -> None:
+    """Measure and print."""
+    with passing_services() as addresses:
+        product_module.adopt(addresses)
+        with product_module.running() as running, sync_playwright() as playwright:
+            browser = chromium(playwright)
+            measure(browser, running)
+            browser.close()
+
+
+def measure(browser: Browser, product: Product) -> None:
+    """Open the kept page again and again."""
+    context = browser.new_context(base_url=product.site, **PHONE)
+    page = context.new_page()
+    sign_in(page, MARIT)
+    address = list_not_loaded(page)
+    page.goto(address)
+    ready(page)
+    page.goto(address)
+    ready(page)
+    wire = context.new_cdp_session(page)
+    wire.send("Network.enable")
+    print(f"unthrottled        {told(opened(page, address))}")
+    wire.send("Emulation.setCPUThrottlingRate", {"rate": 4})
+    print(f"4 × slower         {told(opened(page, address))}")
+    wire.send("Network.emulateNetworkConditions", SLOW_3G)
+    print(f"and slow 3G        {told(opened(page, address))}")
+    unthrottle(wire, slower=4)
+    assert product.web is not None
+    group = product.web.running.process.pid
+    os.killpg(group, signal.SIGSTOP)
+    print(f"and a mute server  {told(opened(page, address))}")
+    os.killpg(group, signal.SIGCONT)
+    context.set_offline(True)
+    print(f"and no network     {told(opened(page, address))}")
+    context.set_offline(False)
+    unthrottle(wire)
+    all_sent(page)
+    context.close()
+
+
+def opened(page: Page, address: str) -> list[float]:
+    """Seconds from asking for the page until a press has ticked, several times."""
+    seconds = []
+    for _ in range(TIMES):
+        page.goto(address, wait_until="commit")
+        page.wait_for_function(USABLE)
+        seconds.append(page.evaluate("performance.now()") / 1000)
+        before = ticks(page).first.get_attribute("aria-pressed")
+        ticks(page).first.tap()
+        page.wait_for_function(
+            "before => document.querySelector('[data-line] > .tick').getAttribute('aria-pressed') !== before",
+            arg=before,
+        )
+    return seconds
+
+
+def unthrottle(wire: CDPSession, *, slower: int = 1) -> None:
+    """The network as fast as it is, and the processor as asked."""
+    wire.send("Emulation.setCPUThrottlingRate", {"rate": slower})
+    free = {"offline": False, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
+    wire.send("Network.emulateNetworkConditions", free)
+
+
+def told(seconds: list[float]) -> str:
+    """Median and slowest."""
+    return f"median {statistics.median(seconds):.2f} s, slowest {max(seconds):.2f} s"
+
+
+if __name__ == "__main__":
+    main()

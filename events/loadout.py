@@ -9,7 +9,7 @@ from __future__ import annotations
 import uuid
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final, Protocol
 
@@ -224,7 +224,7 @@ def load_out_list(event_id: int) -> LoadOutList:
         event,
         groups,
         tuple(hands.most_common()),
-        notes=tuple(notes[None]),
+        notes=tuple(notes.get(None, ())),
         steps={
             step: latest[TickKind.STEP, None, step].tick
             for step in Step.values
@@ -283,18 +283,19 @@ def _state(
 ) -> LineState:
     loaded = latest.get((TickKind.LOADED, line.pk, ""))
     back = latest.get((TickKind.BACK, line.pk, ""))
-    beside = {"back": _back(back) if back else None, "notes": tuple(notes[line.pk]), "short": short}
+    state = LineState(
+        line, back=_back(back) if back else None, notes=tuple(notes.get(line.pk, ())), short=short
+    )
     if loaded is None:
-        return LineState(line, **beside)
+        return state
     counts = loaded.tick
-    return LineState(
-        line,
-        counts.count,
-        _name(counts),
-        counts.made_at,
+    return replace(
+        state,
+        count=counts.count,
+        by=_name(counts),
+        at=counts.made_at,
         heads=loaded.heads,
         rivals=_rivals(loaded),
-        **beside,
     )
 
 

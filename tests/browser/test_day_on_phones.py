@@ -61,7 +61,8 @@ def test_from_the_cellar_to_the_count(product: Product, browser: Browser) -> Non
         expect(owner.get_by_role("region", name="Said and done")).to_contain_text("Broken: 1 × ")
         day = owner.get_by_role("region", name="On the day")
         expect(day.get_by_role("img", name="Photo of")).to_have_count(1)
-        assert owner.evaluate("document.querySelector('#the-day img').naturalWidth") == 1600
+        day.get_by_role("img", name="Photo of").scroll_into_view_if_needed()
+        owner.wait_for_function("document.querySelector('#the-day img').naturalWidth === 1600")
         day.get_by_role("link", name="What came back").click()
         expect(owner.locator("[data-line]").filter(has_text="1 broken")).to_have_count(1)
 

@@ -265,9 +265,9 @@ export async function look(address) {
 // ---- Every page: what waits is sent, the worker is there, and nobody signs out unawares ----
 
 async function keepThisPage() {
-  const worker = await navigator.serviceWorker.register("/phone-worker.js", { scope: "/" });
+  await navigator.serviceWorker.register("/phone-worker.js", { scope: "/" });
+  if (!document.querySelector("meta[name=billowbook-keep]")) return;
   await navigator.serviceWorker.ready;
-  if (!document.querySelector("meta[name=billowbook-keep]") || navigator.serviceWorker.controller !== worker.active) return;
   const pages = await caches.open(PAGES);
   if (await pages.match(location.pathname)) return;
   const answer = await fetch(location.pathname, { credentials: "same-origin", redirect: "manual" });

@@ -102,9 +102,10 @@ def paper_id(offer: Offer) -> int | None:
 
 def pdf_response(offer: Offer) -> HttpResponse:
     """The PDF as a download named after the offer; 404 while there is none."""
-    file = StoredFile.objects.filter(pk=paper_id(offer)).first()
-    if file is None:
+    file_id = paper_id(offer)
+    if file_id is None:
         raise Http404
+    file = StoredFile.objects.get(pk=file_id)
     response = HttpResponse(bytes(file.content), content_type=file.media_type)
     response["Content-Disposition"] = f'attachment; filename="{file.name}"'
     return response

@@ -158,12 +158,12 @@ def test_what_was_agreed_comes_on_paper_with_its_evidence_and_as_an_attachment(w
     (letter,) = sent_mail.outbox
     ((name, content, media_type),) = letter.attachments
     assert (name, media_type) == ("agreed-1.pdf", "application/pdf")
-    words = words_of(bytes(content))  # type: ignore[arg-type]
+    words = words_of(bytes(content))
     for said in (total(made.offer, "b"), "203.0.113.7", "Hired plinth", "without Florals", "Ада Адейо"):
         assert said in words, said
     assert made.offer.digest in words.replace(" ", "")
     assert "How to agree" not in words
-    root: Any = PdfReader(io.BytesIO(bytes(content))).trailer["/Root"]  # type: ignore[arg-type]
+    root: Any = PdfReader(io.BytesIO(bytes(content))).trailer["/Root"]
     assert "/StructTreeRoot" in root
     assert "With: Hired plinth." in letter.body
     there = browser.get(address + "offer.pdf")

@@ -18,6 +18,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from events.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
+from events.models import Event, Status
 from quoting import deposits, offer_document, offering
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from stock import availability
@@ -325,15 +326,15 @@ def _write_letters(offer: Offer, answer: Answer) -> None:
 
 
 def _tell_studio(offer: Offer, answer: Answer) -> None:
-    options = (
-        offer_document.read(offer.frozen, answer.chosen).options if answer.kind == AnswerKind.AGREED else ()
-    )
-    said = {
+    said: dict[str, Any] = {
         "name": answer.name,
         "words": answer.words,
         "total": money.written(answer.total, answer.currency, _locale()),
-        "options": [f"{option.label}: {'yes' if option.on else 'no'}" for option in options],
     }
+    if answer.kind == AnswerKind.AGREED:
+        options = offer_document.read(offer.frozen, answer.chosen).options
+        said["options"] = [f"{option.label}: {'yes' if option.on else 'no'}" for option in options]
+        said["promised"] = Event.objects.filter(pk=offer.quote.event_id, status=Status.CONFIRMED).exists()
     _post_to_studio(f"offer_{answer.kind}", offer, f"answer-{answer.pk}", said)
 
 

@@ -10,13 +10,15 @@ import pdfplumber
 import pytest
 from django.core import mail as sent_mail
 from django.db import connection
+from django.template.loader import render_to_string
 from django.test.utils import CaptureQueriesContext
 from pypdf import PdfReader
 
+from events.models import Event, Status
 from quoting import offer_document, offer_pdf, offering, sketch, tasks
 from quoting.models import Answer, Choice, Offer, OfferState
 from quoting.offering import Offered
-from studio.models import OutboxEntry, Studio
+from studio.models import ConfirmedBy, OutboxEntry, Studio
 from tests.people import House
 from tests.quoting import offers
 from tests.quoting.offers import as_shown, open_link
@@ -185,3 +187,20 @@ def test_the_deposit_of_what_was_chosen_stands_on_the_page(wickerlark: House) ->
     assert "By card at the workshop." in seen
     assert "What happens next" in seen
     assert sum(query["sql"].startswith("SELECT") for query in captured.captured_queries) <= 15
+
+
+def test_where_the_deposit_promises_neither_page_nor_letter_says_that_stock_is_held(
+    wickerlark: House,
+) -> None:
+    with wickerlark.enter():
+        Studio.objects.filter(pk=wickerlark.studio.pk).update(confirmed_by=ConfirmedBy.DEPOSIT)
+    made = offered_with_options(wickerlark)
+    browser, address = open_link(made.address)
+    browser.post(address + "agree", as_shown(made.offer, option="a"))
+    assert "The day is promised to you once it is in" in text_of(browser.get(address).content)
+    with wickerlark.enter():
+        assert Event.objects.get(quotes=made.offer.quote_id).status == Status.TENTATIVE
+        told = OutboxEntry.objects.get(task="studio.send_mail").arguments["context"]
+    letter = render_to_string("mail/offer_agreed.txt", told)
+    assert "kept in pencil until the deposit is in" in letter
+    assert "The stock is held" not in letter

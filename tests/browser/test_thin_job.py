@@ -45,11 +45,11 @@ def test_the_whole_job_from_the_call_to_the_loaded_van(product: Product, browser
         load_van(crew, event_address, takes)
 
 
-def take_enquiry(page: Page) -> str:
+def take_enquiry(page: Page, title: str = TITLE, day: date = DAY) -> str:
     """On the call: who, what, when, how big. Gives back the event's address."""
     page.get_by_role("link", name="Take an enquiry").click()
-    page.get_by_label("What is it").fill(TITLE)
-    page.get_by_label("Day", exact=True).fill(DAY.isoformat())
+    page.get_by_label("What is it").fill(title)
+    page.get_by_label("Day", exact=True).fill(day.isoformat())
     page.get_by_label("Ready by").fill("16:00")
     page.get_by_label("New client’s name").fill("Guild of Ropemakers")
     page.get_by_label("E-mail address").fill("guild@ropemakers.example")
@@ -57,11 +57,11 @@ def take_enquiry(page: Page) -> str:
     page.get_by_label("Height wanted").fill("7'6\"")
     page.get_by_role("button", name="Take the enquiry").click()
     expect(page.get_by_text("is no length")).to_be_visible()
-    expect(page.get_by_label("What is it")).to_have_value(TITLE)
-    expect(page.get_by_label("Day", exact=True)).to_have_value(DAY.isoformat())
+    expect(page.get_by_label("What is it")).to_have_value(title)
+    expect(page.get_by_label("Day", exact=True)).to_have_value(day.isoformat())
     page.get_by_label("Width wanted").fill("9 ft 2 in")
     page.get_by_role("button", name="Take the enquiry").click()
-    expect(page.get_by_role("heading", name=TITLE, level=1)).to_be_visible()
+    expect(page.get_by_role("heading", name=title, level=1)).to_be_visible()
     return page.url
 
 

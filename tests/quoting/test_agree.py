@@ -126,9 +126,10 @@ def test_client_and_studio_get_their_letters_once(wickerlark: House) -> None:
         letters = OutboxEntry.objects.exclude(task__in=["quoting.render_offer_pdf", "quoting.mail_offer"])
         written = {entry.task: entry.arguments for entry in letters}
     assert set(written) == {
-        "quoting.mail_agreed", "studio.send_mail", "quoting.render_invoice_pdf", "quoting.mail_invoice",
+        "quoting.mail_agreed", "studio.send_mail", "quoting.render_agreed_pdf", "quoting.render_invoice_pdf",
+        "quoting.mail_invoice",
     }  # fmt: skip
-    assert letters.count() == 4
+    assert letters.count() == 5
     assert written["quoting.mail_agreed"] == {"answer_id": answer.pk}
     assert written["studio.send_mail"]["to"] == "hello@wickerlark.example"
     assert written["studio.send_mail"]["template"] == "offer_agreed"

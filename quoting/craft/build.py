@@ -26,7 +26,7 @@ from quoting.craft.design import (
 )
 from quoting.craft.frames import face, outline
 from quoting.craft.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
-from quoting.craft.routes import Route, route_of
+from quoting.craft.routes import Route, RouteTooLong, route_of
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -90,16 +90,33 @@ def pieces_of(design: Design) -> tuple[Piece, ...]:
 
 
 def routes_of(design: Design) -> list[Route]:
-    """The route of every garland. DesignError where one is too short to string or the work would be too
-    much.
+    """The route of every garland.
+
+    DesignError where one is too short to string, or where the whole would take more than MOST_BALLOONS: told from
+    closed forms before much is worked out.
     """
     routes: list[Route] = []
     faults: list[Fault] = []
     expected = float(sum(bouquet.count for bouquet in design.bouquets))
+    expected += sum(1.4 * wall.width_m * wall.height_m / wall.sized_m**2 * 1.6 for wall in design.walls)
     for index, garland in enumerate(design.garlands):
-        route = route_of(garland, design.frames, ball_m=body_diameter_m(garland), mirrored=design.mirrored)
-        pitch = garland.pitch * mean_diameter_m(garland)
-        expected += CLUSTER[garland.cluster] * route.length_m / pitch * FILLER_GAIN
+        ball, pitch = body_diameter_m(garland), garland.pitch * mean_diameter_m(garland)
+        per_metre = CLUSTER[garland.cluster] / pitch * FILLER_GAIN
+        try:
+            route = route_of(
+                garland,
+                design.frames,
+                ball_m=ball,
+                mirrored=design.mirrored,
+                longest_m=2 * MOST_BALLOONS / per_metre,
+            )
+        except RouteTooLong as error:
+            words = (
+                f"is too long: {error} At most {MOST_BALLOONS} balloons are worked out at once: "
+                "shorten the route or use bigger balloons"
+            )
+            raise DesignError([*faults, Fault(f"garlands[{index}].route", words)]) from None
+        expected += per_metre * route.length_m
         if route.length_m < 2 * pitch:
             faults.append(
                 Fault(
@@ -109,7 +126,6 @@ def routes_of(design: Design) -> list[Route]:
                 )
             )
         routes.append(route)
-    expected += sum(1.4 * wall.width_m * wall.height_m / wall.sized_m**2 * 1.6 for wall in design.walls)
     if expected > MOST_BALLOONS:
         faults.append(
             Fault(

@@ -315,17 +315,27 @@ def design_to_dict(design: Design) -> dict[str, Any]:
 
 
 def load_design(path: Path) -> Design:
-    """Read a design file. Raises DesignError, also for text that is no JSON."""
+    """Read a design file. Raises DesignError, also for text that is no JSON or gives a name twice."""
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(path.read_text(encoding="utf-8"), object_pairs_hook=_each_name_once)
     except (ValueError, RecursionError) as error:
         raise DesignError([Fault(path.name, f"is not JSON: {error}")]) from None
     return design_from_dict(data)
 
 
+def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """A JSON object; ValueError where a name comes twice, of which all but the last would be lost in silence."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise ValueError(f"an object has {twice!r} twice; give each name once")
+    return found
+
+
 def design_schema() -> dict[str, Any]:
     """The JSON Schema of the design file, as published in ``design.schema.json``."""
-    return json_schema(Design)
+    return {"$id": f"urn:billowbook:design:{VERSION}", **json_schema(Design)}
 
 
 __all__ = [

@@ -87,6 +87,7 @@ def _frame_faults(frame: Frame, path: str) -> list[Fault]:
         faults.append(
             Fault(f"{path}.points", f"has {len(frame.points)} points; a free outline needs 2 to 200")
         )
+    faults.extend(_outline_faults(frame, path))
     if frame.shape == "arch-top" and frame.height_m < frame.width_m / 2:
         faults.append(
             Fault(
@@ -98,6 +99,20 @@ def _frame_faults(frame: Frame, path: str) -> list[Fault]:
     if frame.shape == "part-ring" and not 5 <= abs(frame.end_deg - frame.start_deg) <= 360:
         faults.append(Fault(f"{path}.end_deg", "must lie 5 to 360 degrees from start_deg"))
     return faults
+
+
+def _outline_faults(frame: Frame, path: str) -> list[Fault]:
+    """Points of a free outline far outside the width and height that the frame says it has; a handle may stand out."""
+    wide, high, slack = frame.width_m, 1.5 * frame.height_m, 1e-6
+    allowed = f"x is allowed from {-wide:g} to {wide:g}, y from 0 to {high:g}"
+    return [
+        Fault(
+            f"{path}.points[{i}]",
+            f"is [{x:g}, {y:g}], outside the frame; {allowed}",
+        )
+        for i, (x, y) in enumerate(frame.points)
+        if frame.shape == "free" and not (abs(x) <= wide + slack and -slack <= y <= high + slack)
+    ]
 
 
 def _garland_faults(garland: Garland, path: str, shapes: Mapping[str, str]) -> list[Fault]:

@@ -15,6 +15,7 @@ from quoting.craft.elliptic import complete_e
 
 Points = NDArray[np.float64]
 Corners = tuple[tuple[float, float], ...]
+MOST_FREE_STEPS = 1600  # steps of a free outline, however often it goes to and fro
 OUTLINE_STEPS = 160  # steps of the line for the width and height of the frame together
 
 
@@ -132,7 +133,7 @@ def _at_origin(
         "part-ring": lambda: _ring(w, h, start_deg, end_deg, step),
         "half-arch": lambda: _half_arch(w, h, step),
         "column": lambda: _corners([(0.0, 0.0), (0.0, h)], step),
-        "free": lambda: _corners(list(corners), step),
+        "free": lambda: _corners(list(corners), max(step, _run(corners) / MOST_FREE_STEPS)),
     }
     points = shapes[shape]()
     if turned:
@@ -143,6 +144,10 @@ def _at_origin(
     points.setflags(write=False)
     along.setflags(write=False)
     return points, along
+
+
+def _run(corners: Corners) -> float:
+    return sum(math.dist(a, b) for a, b in pairwise(corners))
 
 
 def _line(a: tuple[float, float], b: tuple[float, float], step: float) -> Points:

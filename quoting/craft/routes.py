@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft.catenary import catenary_of_sag
 from quoting.craft.design import Frame, Garland, Leg
-from quoting.craft.frames import Outline, outline
+from quoting.craft.errors import CraftError
+from quoting.craft.frames import Outline, outline, outline_length_m
 
 Array = NDArray[np.float64]
 STEPS_PER_BALL = 12  # steps of the line for one mean diameter
@@ -59,14 +61,29 @@ class Route:
         return tangent, self.hand * np.cross(tangent, facing), facing
 
 
-def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float, mirrored: bool = False) -> Route:
+class RouteTooLong(CraftError):
+    """A route is longer than whoever asked for it is ready to work out."""
+
+
+def route_of(
+    garland: Garland,
+    frames: Sequence[Frame],
+    *,
+    ball_m: float,
+    mirrored: bool = False,
+    longest_m: float = math.inf,
+) -> Route:
     """The route of ``garland`` over ``frames``.
 
     ``ball_m`` [m] is the mean sized diameter of its quads: the string keeps clear of floor and tube by a
     share of it. Legs are joined by cubic curves that leave and arrive along the tangents, or by a catenary
-    where a hanging leg without ends of its own stands between two others.
+    where a hanging leg without ends of its own stands between two others. RouteTooLong, before any of it is worked
+    out, where the legs or the ways between them come to more than ``longest_m``.
     """
     hand = -1.0 if mirrored else 1.0
+    left_m = longest_m - sum(_leg_length(leg, frames, ball_m) for leg in garland.route)
+    if left_m < 0:
+        raise RouteTooLong(f"the route is longer than {longest_m:.0f} m.")
     runs = _runs(garland, {frame.id: frame for frame in frames}, ball_m, hand)
     line: list[Array] = []
     marks: list[NDArray[np.int64]] = []
@@ -74,8 +91,10 @@ def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float, mirror
         run = own
         if run is None:
             before, after = line[-1][-1], _first_point(runs, index)
+            left_m = _spent(left_m, math.dist(before, after), longest_m)
             run = _hung_between(before, after, garland.route[index].sag_m, ball_m)
         elif line and runs[index - 1] is not None:
+            left_m = _spent(left_m, math.dist(line[-1][-1], run[0]), longest_m)
             hop = _hop(line[-1], run, ball_m)
             line.append(hop)
             marks.append(np.full(len(hop), -1))
@@ -87,6 +106,29 @@ def route_of(garland: Garland, frames: Sequence[Frame], *, ball_m: float, mirror
 
 
 # Private
+
+
+def _spent(left_m: float, way_m: float, longest_m: float) -> float:
+    if way_m > left_m:
+        raise RouteTooLong(f"the route is longer than {longest_m:.0f} m.")
+    return left_m - way_m
+
+
+def _leg_length(leg: Leg, frames: Sequence[Frame], ball_m: float) -> float:
+    """About how long a leg is by itself [m], in closed form."""
+    straight = sum(math.dist(a, b) for a, b in pairwise(leg.points))
+    if leg.kind == "hang":
+        return straight + 2 * leg.sag_m
+    if leg.kind == "pool":
+        return leg.length_m
+    if leg.kind == "through":
+        return straight
+    frame = next(one for one in frames if one.id == leg.frame)
+    if leg.kind == "wind":
+        around = math.pi * (frame.width_m + 1.1 * ball_m) * leg.turns
+        return math.hypot(around, frame.height_m * (leg.end - leg.start))
+    turned = math.pi * (frame.tube_m + 0.6 * ball_m) * leg.turns if leg.side == "wrapped" else 0.0
+    return math.hypot(outline_length_m(frame) * abs(leg.end - leg.start), turned)
 
 
 def _runs(garland: Garland, frames: Mapping[str, Frame], ball_m: float, hand: float) -> list[Array | None]:

@@ -135,6 +135,9 @@ def _resized(frame: Frame, size: OwnedSize | None) -> Frame:
         width_m=size.width_m,
         height_m=size.height_m,
         weight_kg=size.weight_kg,
+        points=tuple(
+            (x * size.width_m / frame.width_m, y * size.height_m / frame.height_m) for x, y in frame.points
+        ),
         cover=cover,
     )
 

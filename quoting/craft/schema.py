@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 from quoting.craft.errors import CraftError
 
 Record = TypeVar("Record")
+LONGEST_NUMBER = 10**30  # beyond this a number is shown as it was written
 CODE_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"
 
 
@@ -180,11 +181,13 @@ def _read_number(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     wanted = "a whole number" if rule.kind == "whole" else "a number"
     allowed = f"{wanted} from {rule.low:g} to {rule.high:g}"
     good_type = isinstance(value, int) or (rule.kind == "number" and isinstance(value, float))
-    if not good_type or isinstance(value, bool) or not math.isfinite(value):
+    # An integer may be too large for a float: it is compared as it is, and only finite floats are written as numbers.
+    if not good_type or isinstance(value, bool) or (isinstance(value, float) and not math.isfinite(value)):
         faults.append(Fault(path, f"is {_shown(value)}; expected {allowed}"))
         return None
     if not rule.low <= value <= rule.high:
-        faults.append(Fault(path, f"is {value:g}; allowed is {allowed}"))
+        shown = f"{value:g}" if abs(value) < LONGEST_NUMBER else _shown(value)
+        faults.append(Fault(path, f"is {shown}; allowed is {allowed}"))
         return None
     return float(value) if rule.kind == "number" else value
 

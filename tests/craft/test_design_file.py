@@ -116,7 +116,9 @@ def test_fifty_thousand_balloons_are_refused_at_once_with_the_limit() -> None:
     data = plain()
     points = [[-60 if k % 2 else 60, 0.5 + k] for k in range(30)]
     data["garlands"][0]["route"] = [{"kind": "through", "points": points}]
-    with pytest.raises(DesignError, match=r"would take about .* at most 8000 are worked out at once"):
+    with pytest.raises(
+        DesignError, match=r"longer than 333 m\. At most 8000 balloons are worked out at once"
+    ):
         take_off(design_from_dict(data))
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Final
 
+from quoting import arranging, site
 from quoting.craft.design import (
     Cover,
     Design,
@@ -106,7 +107,8 @@ def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:
     Keys: ``fullness``, ``loss``, ``rounds``, ``seed``, ``sign.text``, ``floral.<n>`` as ``craft.edit`` takes them;
     ``share.<colour>`` (0 to 1; the others keep their proportions), ``swap.<colour>`` (a colour code),
     ``add_colour``, ``sizes`` (a set of nominal inches), ``frame.<id>`` (an item code or :data:`WHICHEVER_FITS`),
-    ``cover.<id>`` (an item code or :data:`NO_COVER`), ``sign.item`` (an item code, empty for none), ``crew``.
+    ``cover.<id>`` (an item code or :data:`NO_COVER`), ``sign.item`` (an item code, empty for none), ``crew``,
+    ``site.<fact>`` (as ``quoting.site.with_site``), ``pattern``, ``bands``, ``mirrored``, ``recipes``.
     """
     ours: dict[str, Callable[[Design, str, Any, Owned], Design]] = {
         "share": _with_share,
@@ -117,6 +119,10 @@ def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:
         "cover": _with_cover_of,
         "sign.item": _with_sign,
         "crew": _with_crew,
+        "site": lambda design, name, value, _owned: site.with_site(design, name, value),
+        "pattern": lambda design, _name, value, _owned: arranging.with_pattern(design, value),
+        "bands": lambda design, _name, value, _owned: arranging.with_bands(design, value),
+        "mirrored": lambda design, _name, value, _owned: arranging.turned(design, value),
     }
     plain: dict[str, Any] = {}
     for key, value in changes.items():

@@ -64,5 +64,8 @@ FORM_FIELDS: Final = {
     "sizes",
     "crew",
     "add_colour",
+    "pattern",
+    "bands",
+    "recipes",
 }
-DOTTED_FIELDS: Final = {"share", "swap", "frame", "cover", "floral", "sign"}
+DOTTED_FIELDS: Final = {"share", "swap", "frame", "cover", "floral", "sign", "site"}

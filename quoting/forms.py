@@ -8,10 +8,12 @@ from typing import Any, Final
 
 from django import forms
 
+from quoting import arranging
 from quoting.alter import NO_COVER, WHICHEVER_FITS, Owned, sizes_for
 from quoting.craft.design import Design, Floral, Frame
 from quoting.models import Rates
 from quoting.pricing import METRES_BY_UNIT
+from quoting.site_fields import site_fields
 from studio.forms import LengthField, MoneyField
 from studio.models import Studio, TaxRate
 
@@ -65,6 +67,9 @@ class SketchForm(forms.Form):
         for place, floral in enumerate(design.florals):
             self._add_floral(place, floral)
         self._add_sign(design, owned)
+        self._add_arrangement(design)
+        for name, (field, present) in site_fields(design.site, units).items():
+            self._add(name, field, present)
         self._add("loss", PercentField(most=50, places=1, label="Loss"), _percent(design.loss, 1))
         crew = forms.IntegerField(min_value=1, max_value=30, label="Hands on site")
         self._add("crew", crew, design.rates.crew)
@@ -116,9 +121,25 @@ class SketchForm(forms.Form):
         return self.rows("sign")
 
     @property
+    def arrangement(self) -> list[forms.BoundField]:
+        """How colours are laid, of how many recipes, and which way round."""
+        return [self[name] for name in ("pattern", "bands", "recipes", "mirrored") if name in self.fields]
+
+    @property
+    def site(self) -> list[forms.BoundField]:
+        """Warmth, height and wind of studio and site."""
+        return self.rows("site")
+
+    @property
+    def site_errors(self) -> bool:
+        """Whether something is wrong among the facts of the site."""
+        return any(name.startswith("site.") for name in self.errors)
+
+    @property
     def more_errors(self) -> bool:
         """Whether something is wrong among the fields that are folded away."""
         folded = ("frame.", "cover.", "floral.", "sign.", "loss", "crew")
+        folded += ("pattern", "bands", "recipes", "mirrored")
         return any(name.startswith(folded) for name in self.errors)
 
     def as_typed(self) -> dict[str, Any]:
@@ -153,6 +174,23 @@ class SketchForm(forms.Form):
         )  # fmt: skip
         self._add("sizes", sizes, [str(e.size_in) for e in garland.mix if e.role != "body"])
         self.body_sizes = sorted(body)
+
+    def _add_arrangement(self, design: Design) -> None:
+        laid = arranging.pattern_of(design)
+        if laid is None:
+            return
+        pattern = forms.ChoiceField(choices=list(arranging.PATTERN_WORDS.items()), label="Colours")
+        self._add("pattern", pattern, laid[0])
+        if laid[0] in arranging.COUNTED:
+            label = {"bands": "Bands", "clusters": "Clusters", "spiral": "Turns"}[laid[0]]
+            bands = forms.IntegerField(min_value=1, max_value=arranging.MOST_BANDS, label=label)
+            self._add("bands", bands, laid[1])
+        if laid[0] == "scatter" and any(garland.work == "organic" for garland in design.garlands):
+            recipes = forms.IntegerField(
+                min_value=0, max_value=60, label="Different quads at most", help_text="0: as evenness likes."
+            )
+            self._add("recipes", recipes, design.garlands[0].recipes)
+        self._add("mirrored", forms.BooleanField(required=False, label="Mirrored"), design.mirrored)
 
     def _add_palette(self, design: Design, owned: Owned) -> None:
         present = {colour.colour for colour in design.palette}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 from typing import Final
 
@@ -36,6 +37,12 @@ def ring(metres: float, units: str) -> str:
 def weight(kg: float, units: str) -> str:
     """``14 lb``, ``6.4 kg``; whole numbers from ten up."""
     return f"{_short(kg / LEAST_POUND_KG if units == 'feet' else kg)} {weights.unit(units)}"
+
+
+def weight_up(kg: float, units: str) -> str:
+    """A weight that must not be less, rounded up: ``88 lb``, ``40 kg``."""
+    amount = kg / LEAST_POUND_KG if units == "feet" else kg
+    return f"{math.ceil(amount - 1e-9)} {weights.unit(units)}"
 
 
 def small_weight(kg: float, units: str) -> str:

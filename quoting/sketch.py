@@ -17,7 +17,7 @@ from django.http import Http404
 
 from events import stages
 from events.models import Event, Stage
-from quoting import alter, rating, sheet, shelf
+from quoting import alter, rating, sheet, shelf, site
 from quoting.craft.design import Design, DesignError, design_from_dict
 from quoting.faults import CannotSketch, cannot_sketch
 from quoting.freezing import frozen_copy
@@ -432,6 +432,7 @@ def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
     loss = float(rating.rates_of(studio).loss_percent) / 100
     design = _told(lambda: alter.fitting(design_from_dict(template.design), owned, loss=loss))
+    design = site.first_placed(design, event.venue)
     size = _told(lambda: alter.extent(design))
     if event.width_m or event.height_m:
         design, size = _as_near(design, (event.width_m or size[0], event.height_m or size[1]))

@@ -11,6 +11,7 @@ from typing import Any, Final
 from quoting.craft.design import Design, design_to_dict
 from quoting.craft.picture import alt_text, elevation_svg
 from quoting.craft.takeoff import TakeOff, take_off
+from quoting.site import prep_facts
 from studio import lengths
 
 PHASES: Final = ("prep", "install", "strike")
@@ -23,7 +24,8 @@ class Worked:
 
     ``takeoff`` holds: balloons, counts (size_in, colour, name, hex, placed, to_bring), bill (code, label, quantity,
     part, why), tasks (task, phase, minutes, why), crew, frames, covers, sizes in metres (width_m, height_m, depth_m,
-    garland_m), per_foot, fullness, evenness (as craft.colour_plan.Evenness), alt, picture_size, heaviest_kg, outdoors.
+    garland_m), per_foot, fullness, evenness (as craft.colour_plan.Evenness), alt, picture_size, heaviest_kg, outdoors,
+    prep (as quoting.site.prep_facts).
     """
 
     design: dict[str, Any]
@@ -87,6 +89,7 @@ def _summary(result: TakeOff, picture: str) -> dict[str, Any]:
         "picture_size": _picture_size(picture),
         "heaviest_kg": max((frame.weight_kg for frame in design.frames), default=0.0),
         "outdoors": design.site.outdoors,
+        "prep": prep_facts(result),
     }
 
 

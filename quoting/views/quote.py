@@ -15,11 +15,13 @@ from events import stages
 from quoting import desk, ports, sheet, shelf, sketch
 from quoting.bench import bench
 from quoting.craft.design import design_from_dict
+from quoting.design_page import evenness_words
 from quoting.forms import FreeLineForm, SketchForm, WayForm
 from quoting.models import Quote, SetPiece
 from quoting.options_form import OptionsForm
 from quoting.price_forms import AdjustForm, ByHandForm
 from quoting.sheet import Sheet
+from quoting.site_words import site_words
 from studio import links
 from studio.access import Right, studio_page
 
@@ -303,6 +305,8 @@ def _context(
         "unpriced_words": desk.unpriced_words(read.unpriced),
         "shelf": shelf.words(standing, read.labels, studio),
         "hours": desk.hours(read),
+        "site": site_words(piece, found.event, studio.units) if piece else None,
+        "evenness": evenness_words(piece.takeoff.get("evenness", {})) if piece else "",
         "counts": desk.count_groups(piece, studio.units) if piece else [],
         "tasks": desk.tasks(piece, studio.units) if piece else [],
         "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),

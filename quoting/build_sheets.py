@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Sequence, Set
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 from django.db.models import Count, QuerySet
@@ -14,9 +14,10 @@ from django.http import Http404
 from events.models import Event
 from quoting.bench import spoken
 from quoting.build_words import BuildWords, build_words
-from quoting.craft.design import design_from_dict
+from quoting.craft.design import Design, design_from_dict
 from quoting.craft.picture import alt_text, elevation_svg
-from quoting.models import Quote, QuoteState
+from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
+from quoting.options import FLORALS, SIGN, at_first, options_of
 from quoting.print_picture import for_paper
 from quoting.site import at_venue
 from quoting.worked import in_units, taken_off
@@ -65,12 +66,14 @@ def of_event(event: Event) -> list[Quote]:
 
 
 def pieces(quote: Quote, units: str) -> list[PieceSheet]:
-    """Every set piece worked out for the place it goes to. One query."""
+    """Every set piece worked out for the place it goes to; of an agreed quote without the options that the client left
+    out. One query, three where it was agreed.
+    """
     require(Right.SEE_LOAD_OUT)
     venue = quote.event.venue
     sheets = []
-    for place, piece in enumerate(quote.pieces.defer("takeoff", "picture"), start=1):
-        result = at_venue(taken_off(design_from_dict(piece.design)), venue)
+    for place, (piece, design) in enumerate(_chosen(quote), start=1):
+        result = at_venue(taken_off(design), venue)
         drawn = spoken(elevation_svg(result, prefix=f"piece{place}-"), units)
         alt = in_units(alt_text(result), units)
         sheets.append(PieceSheet(piece.name, drawn, alt, build_words(result, units)))
@@ -116,6 +119,37 @@ def rendered(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> byte
 
 
 # Private
+
+
+@dataclass(frozen=True, slots=True)
+class _Quoted:
+    pieces: list[SetPiece]
+    free_lines: list[FreeLine]
+
+
+def _chosen(quote: Quote) -> list[tuple[SetPiece, Design]]:
+    """The set pieces with their designs, as the client chose them."""
+    quoted = _Quoted(list(quote.pieces.defer("picture")), [])
+    if quote.state != QuoteState.AGREED:
+        return [(piece, design_from_dict(piece.design)) for piece in quoted.pieces]
+    quoted.free_lines.extend(quote.free_lines.all())
+    agreed = Answer.objects.filter(offer__quote=quote, kind=AnswerKind.AGREED).order_by("-at")
+    chosen = agreed.values_list("chosen", flat=True).first()
+    options = options_of(quoted)
+    taken = at_first(options) if chosen is None else frozenset(chosen)
+    left_out = {(option.place, option.part) for option in options if option.key not in taken}
+    return [
+        (piece, _without(design_from_dict(piece.design), place, left_out))
+        for place, piece in enumerate(quoted.pieces)
+        if (place, "") not in left_out
+    ]
+
+
+def _without(design: Design, place: int, left_out: Set[tuple[int | None, str]]) -> Design:
+    """The design without the florals or the sign that the client left out."""
+    if (place, FLORALS) in left_out:
+        design = replace(design, florals=())
+    return replace(design, sign=None) if (place, SIGN) in left_out else design
 
 
 def _visible() -> QuerySet[Quote]:

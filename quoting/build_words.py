@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,6 +19,9 @@ from quoting.worked import in_units
 
 ON_THE_FLOOR_M: Final = 0.45
 """A garland that starts lower than this starts on the floor for whoever hangs it."""
+SHOWS: Final = re.compile(r"shows for (\d+\.\d+) m")
+LEAST_SHOWN_M: Final = 0.05
+"""A stretch of greenery that shows for less than a hand's width is a leaf that peeps out: nothing to place."""
 CAUTION_TITLES: Final = {
     "choking-us": "Small children",
     "choking-eu": "Small children",
@@ -208,6 +212,9 @@ def _places(rows: Sequence[Placed], units: str) -> list[PlaceRow]:
     """Alike things gathered, each with its places along the garland."""
     gathered: defaultdict[str, list[str]] = defaultdict(list)
     for row in rows:
+        stretch = SHOWS.search(row.name)
+        if stretch and float(stretch[1]) < LEAST_SHOWN_M:
+            continue
         where = measures.place(row.station_m, units)
         gathered[in_units(row.name, units)].append(f"{where} {row.side}".strip())
     return [PlaceRow(name, len(places), tuple(places)) for name, places in gathered.items()]

@@ -42,7 +42,7 @@ def weight(kg: float, units: str) -> str:
 def weight_up(kg: float, units: str) -> str:
     """A weight that must not be less, rounded up: ``88 lb``, ``40 kg``."""
     amount = kg / LEAST_POUND_KG if units == "feet" else kg
-    return f"{math.ceil(amount - 1e-9)} {weights.unit(units)}"
+    return f"{math.ceil(amount - 1e-9):,} {weights.unit(units)}"
 
 
 def small_weight(kg: float, units: str) -> str:
@@ -60,7 +60,12 @@ def volume(cubic_metres: float, units: str) -> str:
 
 
 def speed(metres_per_second: float, units: str) -> str:
-    """``27 mph``, ``43 km/h``: as a forecast tells it, rounded down since it is a limit."""
+    """``27 mph``, ``43 km/h``: as a forecast tells it."""
+    return f"{in_speed(metres_per_second, units):.0f} {speed_unit(units)}"
+
+
+def speed_limit(metres_per_second: float, units: str) -> str:
+    """The same, rounded down: a gust that must not be reached."""
     return f"{int(in_speed(metres_per_second, units))} {speed_unit(units)}"
 
 

@@ -7,13 +7,13 @@ tape, as if nothing else had ever been quoted, so that minimum calls, bags, roun
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterable, Set
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 from itertools import combinations
 from string import ascii_lowercase
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Protocol
 
-from quoting.models import Choice, SetPiece
+from quoting.models import Choice, FreeLine, SetPiece
 
 if TYPE_CHECKING:
     from quoting.sheet import Sheet
@@ -42,7 +42,19 @@ class Option:
     line_id: int | None = None
 
 
-def options_of(sheet: Sheet) -> tuple[Option, ...]:
+class Quoted(Protocol):
+    """What is quoted, without any price."""
+
+    @property
+    def pieces(self) -> Sequence[SetPiece]:
+        """The set pieces, in their order."""
+
+    @property
+    def free_lines(self) -> Sequence[FreeLine]:
+        """The lines by hand, in their order."""
+
+
+def options_of(sheet: Quoted) -> tuple[Option, ...]:
     """The options of a quote, set pieces first, in the order in which they stand."""
     found: list[dict[str, Any]] = []
     for place, piece in enumerate(sheet.pieces):

@@ -115,7 +115,8 @@ def _wind(result: TakeOff, prep: Prep) -> dict[str, float] | None:
         "tips_at_m_s": round(prep.wind.tipping_speed, 2),
         "slides_at_m_s": round(prep.wind.sliding_speed, 2),
         "comes_down_at_m_s": round(prep.wind.comes_down_at, 2),
-        "ballast_kg": round(prep.wind.ballast, 1),
+        "against_tipping_kg": round(prep.wind.ballast_for_tipping, 1),
+        "against_sliding_kg": round(prep.wind.ballast_for_sliding, 1),
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from events.models import Event, Venue
 from quoting import measures
@@ -12,10 +12,14 @@ from quoting.craft.cautions import HELIUM, RELEASE, WIND
 from quoting.craft.design import design_from_dict
 from quoting.craft.prep import FRAME_PACKED_DEPTH_M
 from quoting.craft.transport import Box, goes_through
+from quoting.craft.wind import FRICTION
 from quoting.models import SetPiece
 from quoting.sheet import frame_words
 from quoting.site import prep_facts
 from quoting.worked import in_units, taken_off
+
+BARE_STEEL: Final = FRICTION["steel", "concrete"]
+"""Friction that the wind figures take for granted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +59,9 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
     minds = [*stuck, *_wind_minds(found, units), *_ring_minds(found, units)]
     words = [f"{measures.volume(found['volume_m3'], units)} in the van"]
     if found["wind"]:
-        words.append(f"down at {measures.speed(found['wind']['comes_down_at_m_s'], units)}")
+        words.append(
+            f"comes down at a gust of {measures.speed_limit(found['wind']['comes_down_at_m_s'], units)}"
+        )
     if cards[0]:
         words.append("sized for the place")
     return SiteWords(", ".join(words), tuple(minds), tuple(card for card in cards if card))
@@ -139,29 +145,40 @@ def _wind(found: Mapping[str, Any], units: str) -> Card | None:
     wind = found["wind"]
     if not wind:
         return None
-    first = "tips" if wind["tips_at_m_s"] <= wind["slides_at_m_s"] else "slides"
+    tips, slides = (measures.speed_limit(wind[name], units) for name in ("tips_at_m_s", "slides_at_m_s"))
+    gust = measures.speed(wind["gust_m_s"], units)
     facts = (
-        ("Without ballast", f"{first} at a gust of {measures.speed(wind['comes_down_at_m_s'], units)}"),
-        (f"For {measures.speed(wind['gust_m_s'], units)}", f"{_ballast(wind, units)} of ballast on its feet"),
+        ("Without ballast", f"tips at a gust of {tips}, slides on bare steel feet at {slides}"),
+        (f"Tipping at {gust}", f"{_ballast(wind['against_tipping_kg'], units)} of ballast on its feet"),
+        (
+            f"Sliding at {gust}",
+            f"{_ballast(wind['against_sliding_kg'], units)}, or feet made fast to the ground",
+        ),
     )
-    return Card("Wind", facts, caution=WIND.shown)
+    note = f"Bare steel feet on concrete, friction {BARE_STEEL:g}; wet or sandy ground holds less."
+    return Card("Wind", facts, note, WIND.shown)
 
 
-def _ballast(wind: Mapping[str, float], units: str) -> str:
-    if not wind["ballast_kg"]:
-        return "no more"
-    return measures.weight_up(wind["ballast_kg"], units)
+def _ballast(kg: float, units: str) -> str:
+    return measures.weight_up(kg, units) if kg else "no more"
 
 
 def _wind_minds(found: Mapping[str, Any], units: str) -> list[str]:
     wind = found["wind"]
-    if not wind or not wind["ballast_kg"]:
+    if not wind:
         return []
-    return [
-        (
-            f"Outdoors it takes {_ballast(wind, units)} of ballast for a gust of "
-            f"{measures.speed(wind['gust_m_s'], units)}: an estimate, the site's rules decide."
+    gust = measures.speed(wind["gust_m_s"], units)
+    if not wind["against_tipping_kg"] and not wind["against_sliding_kg"]:
+        return []
+    needs = []
+    if wind["against_tipping_kg"]:
+        needs.append(
+            f"takes {measures.weight_up(wind['against_tipping_kg'], units)} of ballast against tipping"
         )
+    if wind["against_sliding_kg"]:
+        needs.append("must be kept from sliding")
+    return [
+        f"In the open, at a gust of {gust}, it {' and '.join(needs)}: an estimate, the site's rules decide."
     ]
 
 

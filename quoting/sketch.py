@@ -31,7 +31,7 @@ from studio.models import Studio, TaxRate
 
 __all__ = [
     "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "adjust", "alter_piece", "find", "frozen_copy",
-    "piece_as_seen", "remove_free_line", "remove_piece", "scale", "set_by_hand", "set_options", "set_state", "set_way",
+    "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "scale", "set_by_hand", "set_options", "set_state", "set_way",
     "start_quote", "undo",
 ]  # fmt: skip
 
@@ -127,6 +127,17 @@ def alter_piece(
             design, asked = _as_near(design, asked)
         _keep(piece, alter.relabelled(design, owned), *asked)
         return ", ".join(sorted({*changes, *(["size"] if resized else []), *(["name"] if name else [])}))
+
+    return _changed(quote_id, version, change)
+
+
+def redraw(quote_id: int, piece_id: int, design: Design, *, what: str, version: int) -> Quote:
+    """Put another design in the place of a piece's, at the size that it comes out at; ``what`` says why in a word."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        _keep(piece, design, *_told(lambda: alter.extent(design)))
+        return what
 
     return _changed(quote_id, version, change)
 

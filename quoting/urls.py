@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from quoting.views import build_sheet, design_file, designs, invoices, offer, quote, quotes, rates
+from quoting.views import build_sheet, design_file, designs, fit, invoices, offer, quote, quotes, rates
 
 app_name = "quoting"
 
@@ -21,6 +21,7 @@ urlpatterns = [
     path("quotes/<int:quote_id>/lines/<int:line_id>/remove", quote.remove_line, name="quote-remove-line"),
     path("quotes/<int:quote_id>/pieces/add/<int:template_id>", quote.add_piece, name="quote-add-piece"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/keep", designs.keep_piece, name="design-keep-piece"),
+    path("quotes/<int:quote_id>/pieces/<int:piece_id>/fit", fit.fit, name="fit-piece"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/remove", quote.remove_piece, name="quote-remove-piece"),
     path("quotes/<int:quote_id>/build", build_sheet.build_sheet, name="build-sheet"),
     path("quotes/<int:quote_id>/build/make", build_sheet.make_paper, name="build-sheet-make"),

@@ -213,7 +213,11 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     piece = quote.pieces.get()
     shares = {colour["colour"]: colour["share"] for colour in piece.design["palette"]}
     changes = alterations(shares, event["colours"])
+    changes |= {f"site.{fact}": value for fact, value in event.get("site", {}).items()}
     quote = sketch.alter_piece(quote.pk, piece.pk, changes, version=quote.version)
+    if "keep_as" in event:
+        studio = Studio.objects.get(pk=tenancy.current_studio_id())
+        designs.keep_piece(quote.pieces.get(), event["keep_as"], studio)
     return _mark_options(quote, piece, event)
 
 

@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from events import beside, papers
-from quoting import build_sheets, sketch, tasks
+from quoting import build_sheets, offering, sketch, tasks
 from quoting.build_words import build_words
 from quoting.craft.build_sheet import build_sheet
 from quoting.craft.design import design_from_dict, design_to_dict, load_design
@@ -20,6 +20,7 @@ from quoting.models import Quote, QuoteState
 from studio.models import OutboxEntry, StoredFile
 from tests.people import House
 from tests.quoting import scenes
+from tests.quoting.test_options import agree, with_options
 from tests.quoting.test_quote_page import MOST_QUERIES, counted
 
 
@@ -74,7 +75,8 @@ def test_the_sheet_names_every_recipe_quad_place_and_tie_of_the_take_off() -> No
     placed = dict(garland.placed)
     assert sum(row.count for row in placed["Big rounds"]) == len(piece.big_rounds)
     assert sum(row.count for row in placed["Fillers"]) == len(piece.fillers)
-    assert sum(row.count for row in placed["Florals"]) == len(piece.florals)
+    peeping = [row for row in piece.florals if "shows for 0.0" in row.name]
+    assert sum(row.count for row in placed["Florals"]) == len(piece.florals) - len(peeping)
     assert sum(row.count for row in garland.ties) == len(piece.ties) == len(result.rigging.ties)
     assert sum(row.count for row in words.rings) == sum(ring.count for ring in sheet.prep.rings)
     assert words.steps[0].startswith("Set up the frames")
@@ -185,3 +187,20 @@ def test_another_studio_finds_no_sheet(wickerlark: House, federkorn: House, quot
     for name in ("build-sheet", "build-sheet-paper", "build-sheet-pdf"):
         assert client.get(federkorn.url(f"quoting:{name}", quoted.pk)).status_code == 404
     assert client.post(federkorn.url("quoting:build-sheet-make", quoted.pk)).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("chosen", "pieces", "with_florals"), [((), 1, 1), (("a",), 2, 1), (("a", "b"), 2, 2)]
+)
+def test_only_what_the_client_chose_is_built(
+    chosen: tuple[str, ...], pieces: int, with_florals: int, wickerlark: House
+) -> None:
+    with wickerlark.enter():
+        quote = with_options(wickerlark)
+        offer = offering.offer(quote).offer
+    agree(wickerlark, offer, *chosen)
+    answer = page(wickerlark, quote)
+    html = answer.content.decode()
+    assert html.count('<article class="build"') == pieces
+    assert html.count("<h4>Florals</h4>") == with_florals
+    assert counted(wickerlark.client("crew"), wickerlark.url("quoting:build-sheet", quote.pk)) <= MOST_QUERIES

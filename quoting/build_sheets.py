@@ -13,7 +13,8 @@ from django.http import Http404
 
 from events.models import Event
 from quoting.bench import spoken
-from quoting.build_words import BuildWords, build_words
+from quoting.build_words import BuildWords, CautionWords, build_words
+from quoting.craft.cautions import DEFER
 from quoting.craft.design import Design, design_from_dict
 from quoting.craft.picture import alt_text, elevation_svg
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
@@ -80,6 +81,11 @@ def pieces(quote: Quote, units: str) -> list[PieceSheet]:
     return sheets
 
 
+def cautions(sheets: Sequence[PieceSheet]) -> list[CautionWords]:
+    """The cautions of all pieces, each once."""
+    return list(dict.fromkeys(caution for sheet in sheets for caution in sheet.words.cautions))
+
+
 def paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> Paper:
     """The sheet's PDF as it stands now. One or two queries."""
     name = _file_name(quote, sheets, studio)
@@ -115,6 +121,7 @@ def rendered(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> byte
         made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
         shown.append({"sheet": sheet, "picture": f"piece{place}.svg"})
     context = {"quote": quote, "event": quote.event, "studio": studio, "pieces": shown}
+    context |= {"cautions": cautions(sheets), "deferring": DEFER}
     return pdf.rendered("quoting/pdf/build_sheet.html", {**context, "paper": pdf.paper(studio)}, made=made)
 
 

@@ -12,7 +12,6 @@ import numpy as np
 
 from quoting import measures
 from quoting.craft.build_sheet import BuildSheet, NamedRecipe, PieceSheet, Placed, build_sheet
-from quoting.craft.cautions import DEFER
 from quoting.craft.prep import Prep
 from quoting.craft.takeoff import TakeOff
 from quoting.worked import in_units
@@ -123,7 +122,6 @@ class BuildWords:
     garlands: tuple[GarlandWords, ...]
     steps: tuple[str, ...]
     cautions: tuple[CautionWords, ...]
-    deferring: str = DEFER
 
 
 def build_words(takeoff: TakeOff, units: str) -> BuildWords:

@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from quoting import build_sheets
+from quoting.craft.cautions import DEFER
 from studio import links
 from studio.access import Right, studio_page
 
@@ -71,6 +72,8 @@ def _context(request: HttpRequest, quote_id: int) -> dict[str, Any]:
         "event": quote.event,
         "studio": studio,
         "sheets": sheets,
+        "cautions": build_sheets.cautions(sheets),
+        "deferring": DEFER,
         "paper": build_sheets.paper(quote, sheets, studio),
         "ordered": request.GET.get("paper") == "ordered",
     }

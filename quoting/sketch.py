@@ -31,8 +31,8 @@ from studio.models import Studio, TaxRate
 
 __all__ = [
     "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "adjust", "alter_piece", "find", "frozen_copy",
-    "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "scale", "set_by_hand", "set_options", "set_state", "set_way",
-    "start_quote", "undo",
+    "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "scale", "set_by_hand", "set_options", "set_state",
+    "set_way", "start_quote", "undo",
 ]  # fmt: skip
 
 Result = TypeVar("Result")

@@ -108,14 +108,16 @@ def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:
     ``share.<colour>`` (0 to 1; the others keep their proportions), ``swap.<colour>`` (a colour code),
     ``add_colour``, ``sizes`` (a set of nominal inches), ``frame.<id>`` (an item code or :data:`WHICHEVER_FITS`),
     ``cover.<id>`` (an item code or :data:`NO_COVER`), ``sign.item`` (an item code, empty for none), ``crew``,
-    ``site.<fact>`` (as ``quoting.site.with_site``), ``pattern``, ``bands``, ``mirrored``, ``recipes``.
+    ``site.<fact>`` (as ``quoting.site.with_site``), ``pattern``, ``bands``, ``mirrored``, ``recipes``,
+    ``add_frame`` (an item code); ``frame.<id>`` takes ``arranging.TAKEN_AWAY`` as well.
     """
     ours: dict[str, Callable[[Design, str, Any, Owned], Design]] = {
         "share": _with_share,
         "swap": _with_swap,
         "add_colour": _with_colour,
         "sizes": _with_sizes,
-        "frame": _with_frame,
+        "frame": _with_frame_or_none,
+        "add_frame": lambda design, _name, value, owned: arranging.with_layer(design, value, owned.frames),
         "cover": _with_cover_of,
         "sign.item": _with_sign,
         "crew": _with_crew,
@@ -233,6 +235,12 @@ def _with_frame(design: Design, frame_id: str, item: str, owned: Owned) -> Desig
         weight_kg=chosen.weight_kg, cover=cover, sizes=(chosen,),
     )  # fmt: skip
     return _with_one_frame(design, pinned)
+
+
+def _with_frame_or_none(design: Design, frame_id: str, item: str, owned: Owned) -> Design:
+    if item == arranging.TAKEN_AWAY:
+        return arranging.without_layer(design, frame_id)
+    return _with_frame(design, frame_id, item, owned)
 
 
 def _with_cover_of(design: Design, frame_id: str, item: str, owned: Owned) -> Design:

@@ -1,11 +1,12 @@
-"""How the colours of a set piece are laid, and which way round it is built. Pure."""
+"""How the colours of a set piece are laid, which way round it is built, and the layers of its frames. Pure."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from quoting.craft.design import PATTERNS, Design, DesignError, Fault
+from quoting.craft.design import PATTERNS, Design, DesignError, Fault, Frame, OwnedSize
 from quoting.craft.edit import mirrored
 
 PATTERN_WORDS: Final = {
@@ -18,6 +19,11 @@ PATTERN_WORDS: Final = {
 COUNTED: Final = ("bands", "clusters", "spiral")
 """Patterns that repeat so many times."""
 MOST_BANDS: Final = 60
+MOST_FRAMES: Final = 20
+LAYER_GAP_M: Final = 0.35
+"""From one layer of frames to the next, so that a cover and a garland have room. Common practice, no source."""
+TAKEN_AWAY: Final = "gone"
+"""Choice of no frame at all, where nothing hangs on it."""
 
 
 def pattern_of(design: Design) -> tuple[str, int] | None:
@@ -52,3 +58,45 @@ def with_bands(design: Design, bands: int) -> Design:
 def turned(design: Design, mirror: bool) -> Design:
     """The design as it is, or as its mirror image."""
     return mirrored(design) if mirror != design.mirrored else design
+
+
+def layers(owned: Mapping[str, Sequence[OwnedSize]]) -> dict[str, tuple[str, OwnedSize]]:
+    """Frames that can stand behind a piece as one more layer: shape and size by item code."""
+    return {size.item: (shape, size) for shape, sizes in owned.items() if shape != "free" for size in sizes}
+
+
+def with_layer(design: Design, item: str, owned: Mapping[str, Sequence[OwnedSize]]) -> Design:
+    """One more frame behind all others, in their middle. Raises ``DesignError`` at ``add_frame``."""
+    known = layers(owned)
+    if item not in known:
+        raise DesignError([Fault("add_frame", "is no frame of the studio; choose one from the list")])
+    if len(design.frames) >= MOST_FRAMES:
+        raise DesignError([Fault("add_frame", f"is one too many; at most {MOST_FRAMES} frames make a piece")])
+    shape, size = known[item]
+    taken = {frame.id for frame in design.frames}
+    number = next(n for n in range(1, MOST_FRAMES + 1) if f"layer-{n}" not in taken)
+    rear = min((frame.z_m for frame in design.frames), default=LAYER_GAP_M)
+    middle = sum(frame.x_m for frame in design.frames) / max(len(design.frames), 1)
+    added = Frame(
+        id=f"layer-{number}", shape=shape, item=size.item, label=size.label, width_m=size.width_m,
+        height_m=size.height_m, weight_kg=size.weight_kg, x_m=middle, z_m=max(rear - LAYER_GAP_M, -10.0),
+        sizes=(size,),
+    )  # fmt: skip
+    return replace(design, frames=(*design.frames, added))
+
+
+def carries(design: Design, frame_id: str) -> str:
+    """What hangs on a frame: ``the garland``, ``the sign``, or nothing."""
+    if any(leg.frame == frame_id for garland in design.garlands for leg in garland.route):
+        return "the garland"
+    return "the sign" if design.sign and design.sign.frame == frame_id else ""
+
+
+def without_layer(design: Design, frame_id: str) -> Design:
+    """A frame taken away that nothing hangs on. Raises ``DesignError`` at ``frame.<id>``."""
+    key = f"frame.{frame_id}"
+    if frame_id not in {frame.id for frame in design.frames}:
+        raise DesignError([Fault(key, "is no frame of this set piece")])
+    if what := carries(design, frame_id):
+        raise DesignError([Fault(key, f"carries {what}, so it stays")])
+    return replace(design, frames=tuple(frame for frame in design.frames if frame.id != frame_id))

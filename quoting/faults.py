@@ -64,6 +64,7 @@ FORM_FIELDS: Final = {
     "sizes",
     "crew",
     "add_colour",
+    "add_frame",
     "pattern",
     "bands",
     "recipes",

@@ -64,6 +64,7 @@ class SketchForm(forms.Form):
         self._add_palette(design, owned)
         for frame in design.frames:
             self._add_frame(frame, owned)
+        self._add_layer(design, owned)
         for place, floral in enumerate(design.florals):
             self._add_floral(place, floral)
         self._add_sign(design, owned)
@@ -82,8 +83,9 @@ class SketchForm(forms.Form):
         told = {name: self._value(name) for name in self.changed_data if name in self.cleaned_data}
         skipped = {"version", "piece", "again", *LENGTHS}
         found = {key: value for key, value in told.items() if key not in skipped and value is not None}
-        if found.get("add_colour") == "":
-            del found["add_colour"]
+        for name in ("add_colour", "add_frame"):
+            if found.get(name) == "":
+                del found[name]
         if self.cleaned_data.get("again"):
             found["seed"] = (self.design.seed + 1) % 2**31
         return found
@@ -139,7 +141,7 @@ class SketchForm(forms.Form):
     def more_errors(self) -> bool:
         """Whether something is wrong among the fields that are folded away."""
         folded = ("frame.", "cover.", "floral.", "sign.", "loss", "crew")
-        folded += ("pattern", "bands", "recipes", "mirrored")
+        folded += ("pattern", "bands", "recipes", "mirrored", "add_frame")
         return any(name.startswith(folded) for name in self.errors)
 
     def as_typed(self) -> dict[str, Any]:
@@ -210,9 +212,11 @@ class SketchForm(forms.Form):
         sizes = sizes_for(frame, owned)
         choices = [(size.item, size.label) for size in sizes]
         pinned = len(frame.sizes) == 1 < len(sizes) and frame.sizes[0].item in dict(choices)
+        stays = arranging.carries(self.design, frame.id)
+        gone = [] if stays else [(arranging.TAKEN_AWAY, "take it away")]
         fits = (WHICHEVER_FITS, f"{frame.label}, whichever fits" if not pinned else "whichever fits")
         field = forms.ChoiceField(
-            choices=[fits, *choices], label=f"{frame.id.replace('-', ' ').capitalize()} frame"
+            choices=[fits, *choices, *gone], label=f"{frame.id.replace('-', ' ').capitalize()} frame"
         )
         self._add(f"frame.{frame.id}", field, frame.sizes[0].item if pinned else WHICHEVER_FITS)
         stem = f"cover-{frame.item.removeprefix('frame-')}-"
@@ -221,6 +225,13 @@ class SketchForm(forms.Form):
             covers.setdefault(frame.cover.item, frame.cover.label)
         cover = forms.ChoiceField(choices=[(NO_COVER, "no cover"), *covers.items()], label="Its cover")
         self._add(f"cover.{frame.id}", cover, frame.cover.item if frame.cover else NO_COVER)
+
+    def _add_layer(self, design: Design, owned: Owned) -> None:
+        known = arranging.layers(owned.frames)
+        if known and len(design.frames) < arranging.MOST_FRAMES:
+            choices = [("", "none"), *((item, size.label) for item, (_, size) in known.items())]
+            field = forms.ChoiceField(required=False, choices=choices, label="One more frame behind")
+            self._add("add_frame", field, "")
 
     def _add_floral(self, place: int, floral: Floral) -> None:
         if floral.kind == "greenery":

@@ -18,6 +18,7 @@ from studio.access import Right, require
 
 MOST_TOLD: Final = 12
 """Candidates listed beside the chosen one."""
+SIDES: Final = {"width_m": "wide", "height_m": "high", "depth_m": "deep with the gap to the wall"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +126,11 @@ def words(candidate: Candidate, units: str) -> CandidateWords:
 
 
 def _reason(refusal: Refusal, units: str) -> str:
-    return in_units(refusal.words, units)
+    if refusal.at not in SIDES:
+        return in_units(refusal.words, units)
+    needed, there_is = (measures.length(length, units) for length in (refusal.needed, refusal.there_is))
+    where = " under the ceiling" if "ceiling" in refusal.words else ""
+    return f"comes out {needed} {SIDES[refusal.at]}; {there_is} is clear{where}"
 
 
 def _short(metres: float) -> Decimal:

@@ -20,6 +20,7 @@ ALTERED_HERE: Final = (
     "temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m", "outdoors", "gust_m_s",
 )  # fmt: skip
 """What may be changed on the quote page, as fields of the site."""
+CLIMATE: Final = ("temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m")
 
 
 def at_venue(result: TakeOff, venue: Venue | None) -> TakeOff:
@@ -33,8 +34,13 @@ def over(design: Design, venue: Venue | None) -> Design:
 
 
 def first_placed(design: Design, venue: Venue | None) -> Design:
-    """The design as it goes to a venue at first: under its roof or in the open, with a gust to be judged by."""
-    placed = over(design, venue)
+    """The design as it goes to a venue at first: under its roof or in the open, with a gust to be judged by.
+
+    Warmth and height of the place that the design was drawn for stay behind: they are asked for on the quote page.
+    """
+    usual = Site()
+    climate = {name: getattr(usual, name) for name in CLIMATE}
+    placed = over(replace(design, site=replace(design.site, **climate)), venue)
     if venue is None or venue.setting == Setting.BOTH:
         return placed
     outdoors = venue.setting == Setting.OUTDOOR

@@ -100,6 +100,18 @@ def test_a_venue_in_the_open_is_judged_by_wind_from_the_start(wickerlark: House)
     assert "Local codes and licensed practice come first." in words
 
 
+def test_the_climate_that_a_design_was_drawn_for_stays_behind() -> None:
+    terrace = load_design(STARTERS / "terrace-frame-bouquets.json")
+    assert terrace.site.altitude_m > 0
+    placed = site.first_placed(
+        terrace, Venue(studio_id=1, name="Quay", setting=Setting.OUTDOOR, door_width_m=D("1.5"))
+    )
+    assert (placed.site.altitude_m, placed.site.temperature_c, placed.site.door_width_m) == (0.0, 20.0, 1.5)
+    assert placed.site.gust_m_s == terrace.site.gust_m_s
+    indoors = site.first_placed(terrace, Venue(studio_id=1, name="Hall", setting=Setting.INDOOR))
+    assert (indoors.site.outdoors, indoors.site.gust_m_s) == (False, 0.0)
+
+
 def test_more_wind_asks_for_more_ballast_and_brings_it_down_at_the_same_gust() -> None:
     def wind(gust: float) -> dict[str, float]:
         design = site.with_site(site.with_site(arches(), "outdoors", True), "gust_m_s", gust)

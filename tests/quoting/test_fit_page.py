@@ -69,9 +69,9 @@ def test_what_fills_the_room_stays_inside_it_and_the_rest_says_why_not(
             *(D(n) for n in ("3.048", "2.4384", "1.524", "2.7432", "0.3048", "0", "0.1524", "0"))
         )
         found = fit_in.fit(piece, room, owned, free)
-    assert answer.chosen
-    assert answer.chosen.width_m <= 3.048 + 0.006
-    assert answer.chosen.height_m <= 2.4384 + 0.006
+    assert found.chosen
+    assert found.chosen.width_m <= 3.048 + 0.006
+    assert found.chosen.height_m <= 2.4384 + 0.006
 
 
 def test_taking_it_is_one_change_that_undo_takes_back(wickerlark: House, quoted: Quote) -> None:

@@ -62,7 +62,7 @@ def _shown(chosen: Candidate | None, units: str) -> dict[str, Any]:
         return {}
     made = worked(chosen.design)
     return {
-        "chosen": fit_in.words(chosen, units),
+        "best": fit_in.words(chosen, units),
         "bench": bench(made.picture, made.takeoff, ceiling_m=None, units=units),
         "balloons": made.takeoff["balloons"],
     }

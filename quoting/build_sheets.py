@@ -14,9 +14,10 @@ from django.http import Http404
 from events.models import Event
 from quoting.bench import spoken
 from quoting.build_words import BuildWords, CautionWords, build_words
-from quoting.craft.cautions import DEFER
+from quoting.craft.cautions import CHOKING_EU, CHOKING_US, DEFER
 from quoting.craft.design import Design, design_from_dict
 from quoting.craft.picture import alt_text, elevation_svg
+from quoting.freezing import is_european
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
 from quoting.options import FLORALS, SIGN, at_first, options_of
 from quoting.print_picture import for_paper
@@ -81,9 +82,12 @@ def pieces(quote: Quote, units: str) -> list[PieceSheet]:
     return sheets
 
 
-def cautions(sheets: Sequence[PieceSheet]) -> list[CautionWords]:
-    """The cautions of all pieces, each once."""
-    return list(dict.fromkeys(caution for sheet in sheets for caution in sheet.words.cautions))
+def cautions(sheets: Sequence[PieceSheet], studio: Studio) -> list[CautionWords]:
+    """The cautions of all pieces, each once; the one on choking as the studio's law words it."""
+    told = list(dict.fromkeys(caution for sheet in sheets for caution in sheet.words.cautions))
+    if not is_european(studio):
+        return told
+    return [replace(one, text=CHOKING_EU.text) if one.text == CHOKING_US.text else one for one in told]
 
 
 def paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> Paper:
@@ -121,7 +125,7 @@ def rendered(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> byte
         made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
         shown.append({"sheet": sheet, "picture": f"piece{place}.svg"})
     context = {"quote": quote, "event": quote.event, "studio": studio, "pieces": shown}
-    context |= {"cautions": cautions(sheets), "deferring": DEFER}
+    context |= {"cautions": cautions(sheets, studio), "deferring": DEFER}
     return pdf.rendered("quoting/pdf/build_sheet.html", {**context, "paper": pdf.paper(studio)}, made=made)
 
 

@@ -76,6 +76,11 @@ def piece_facts(piece: SetPiece, units: str) -> list[str]:
     return facts
 
 
+def is_european(studio: Studio) -> bool:
+    """Whether the wordings that the law of the European Union asks for are the studio's."""
+    return studio.currency == "EUR" or studio.zone.startswith("Europe/")
+
+
 # Private
 
 
@@ -184,9 +189,10 @@ def _cautions(read: Sheet) -> tuple[Any, ...]:
     parts = {line["part"] for line in read.bill}
     return cautions_for(
         latex=any(found["balloons"] for found in pieces),
+        helium=any(piece.takeoff["balloons"] and piece.design.get("bouquets") for piece in read.pieces),
         fabric_or_florals="florals" in parts or any(found["covers"] for found in pieces),
         outdoors=any(found["outdoors"] for found in pieces),
         above_reach=any(found["height_m"] > REACH_M for found in pieces),
         heaviest_lift=max((found["heaviest_kg"] for found in pieces), default=0.0),
-        european=read.studio.currency == "EUR" or read.studio.zone.startswith("Europe/"),
+        european=is_european(read.studio),
     )

@@ -72,7 +72,7 @@ def _context(request: HttpRequest, quote_id: int) -> dict[str, Any]:
         "event": quote.event,
         "studio": studio,
         "sheets": sheets,
-        "cautions": build_sheets.cautions(sheets),
+        "cautions": build_sheets.cautions(sheets, studio),
         "deferring": DEFER,
         "paper": build_sheets.paper(quote, sheets, studio),
         "ordered": request.GET.get("paper") == "ordered",

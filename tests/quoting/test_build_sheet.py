@@ -13,11 +13,12 @@ from events import beside, papers
 from quoting import build_sheets, offering, sketch, tasks
 from quoting.build_words import build_words
 from quoting.craft.build_sheet import build_sheet
+from quoting.craft.cautions import CHOKING_EU, CHOKING_US
 from quoting.craft.design import design_from_dict, design_to_dict, load_design
 from quoting.craft.takeoff import take_off
 from quoting.designs import STARTERS
 from quoting.models import Quote, QuoteState
-from studio.models import OutboxEntry, StoredFile
+from studio.models import OutboxEntry, StoredFile, Studio
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.test_options import agree, with_options
@@ -101,6 +102,18 @@ def test_a_warm_terrace_is_sized_smaller_in_a_cool_studio() -> None:
     expected = 11.43 * ((273.15 + 15) / (273.15 + 35)) ** (1 / 3)
     assert float(row.ring.removesuffix(" cm")) == pytest.approx(expected, abs=0.06)
     assert row.at_site == "11.4 cm"
+
+
+def test_the_caution_on_choking_is_worded_as_the_studio_s_law_asks() -> None:
+    result = take_off(load_design(STARTERS / "garland-nested-arches.json"))
+    sheet = build_sheets.PieceSheet("Arches", "", "", build_words(result, "metric"))
+    texts = {
+        zone: [one.text for one in build_sheets.cautions([sheet, sheet], Studio(currency=money, zone=zone))]
+        for money, zone in (("EUR", "Europe/Berlin"), ("USD", "America/New_York"))
+    }
+    assert texts["Europe/Berlin"].count(CHOKING_EU.text) == 1
+    assert texts["America/New_York"].count(CHOKING_US.text) == 1
+    assert CHOKING_US.text not in texts["Europe/Berlin"]
 
 
 def test_pictures_of_several_pieces_keep_their_own_colours(wickerlark: House, quoted: Quote) -> None:

@@ -12,6 +12,7 @@ import pytest
 from events.models import Venue
 from events.models.venue import Setting
 from quoting import arranging, designs, measures, site, sketch
+from quoting.craft.cautions import HELIUM
 from quoting.craft.design import Design, DesignError, load_design
 from quoting.craft.takeoff import take_off
 from quoting.designs import STARTERS
@@ -141,6 +142,8 @@ def test_helium_is_reckoned_with_where_there_is_some(wickerlark: House, quoted: 
         piece = quoted.pieces.order_by("-position").first()
         assert piece
         words = site_words(piece, quoted.event, "feet")
+        quote = sketch.find(quoted.pk)
+        assert HELIUM.text in sketch.frozen_copy(quote)["cautions"], "the client reads it as well"
     helium = next(card for card in words.cards if card.title == "Helium")
     facts = dict(helium.facts)
     assert "cylinder" in facts["Gas"]

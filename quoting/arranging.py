@@ -6,7 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from quoting.craft.design import PATTERNS, Design, DesignError, Fault, Frame, OwnedSize
+from quoting.craft.design import (
+    PATTERNS,
+    Design,
+    DesignError,
+    Fault,
+    Frame,
+    Garland,
+    OwnedSize,
+    Wall,
+)
 from quoting.craft.edit import mirrored
 
 PATTERN_WORDS: Final = {
@@ -28,9 +37,8 @@ TAKEN_AWAY: Final = "gone"
 
 def pattern_of(design: Design) -> tuple[str, int] | None:
     """Pattern and repeats of the first garland or wall; None where the design has neither."""
-    for piece in (*design.garlands, *design.walls):
-        return piece.pattern, piece.bands
-    return None
+    pieces: list[Garland | Wall] = [*design.garlands, *design.walls]
+    return (pieces[0].pattern, pieces[0].bands) if pieces else None
 
 
 def with_pattern(design: Design, pattern: str) -> Design:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Final
+from typing import Any, Final
 
 from quoting import measures, sheet, shelf, sketch
 from quoting.alter import Owned, relabelled, sizes_for
@@ -87,7 +87,7 @@ def fit(piece: SetPiece, room: Room, owned: Owned, free: dict[str, int]) -> Site
     """The answer for a piece in a room. Raises ``DesignError`` where the design can't be built."""
     design = design_from_dict(piece.design)
     frames = tuple(replace(frame, sizes=sizes_for(frame, owned)) for frame in design.frames)
-    given = {
+    given: dict[str, Any] = {
         name: float(getattr(room, name))
         for name in ("width_m", "height_m", "depth_m", "ceiling_m", "wall_gap_m")
     }

@@ -69,8 +69,8 @@ class SketchForm(forms.Form):
             self._add_floral(place, floral)
         self._add_sign(design, owned)
         self._add_arrangement(design)
-        for name, (field, present) in site_fields(design.site, units).items():
-            self._add(name, field, present)
+        for name, (site_field, present) in site_fields(design.site, units).items():
+            self._add(name, site_field, present)
         self._add("loss", PercentField(most=50, places=1, label="Loss"), _percent(design.loss, 1))
         crew = forms.IntegerField(min_value=1, max_value=30, label="Hands on site")
         self._add("crew", crew, design.rates.crew)
@@ -140,8 +140,10 @@ class SketchForm(forms.Form):
     @property
     def more_errors(self) -> bool:
         """Whether something is wrong among the fields that are folded away."""
-        folded = ("frame.", "cover.", "floral.", "sign.", "loss", "crew")
-        folded += ("pattern", "bands", "recipes", "mirrored", "add_frame")
+        folded = (
+            "frame.", "cover.", "floral.", "sign.", "loss", "crew", "pattern", "bands", "recipes", "mirrored",
+            "add_frame",
+        )  # fmt: skip
         return any(name.startswith(folded) for name in self.errors)
 
     def as_typed(self) -> dict[str, Any]:

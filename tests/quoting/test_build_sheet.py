@@ -179,7 +179,8 @@ def test_the_worker_makes_the_paper_once_and_the_crew_open_it(wickerlark: House,
     for words in ("Build sheet", "On the string", "Tie points", "In this order", "Local codes"):
         assert words in text
     assert "$" not in text
-    assert read.trailer["/Root"]["/MarkInfo"]["/Marked"], "tagged, so that it can be read aloud"
+    root: Any = read.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"], "tagged, so that it can be read aloud"
     assert "Open the PDF" in page(wickerlark, quoted).content.decode()
 
 

@@ -38,7 +38,7 @@ def quoted(wickerlark: House) -> Quote:
 
 def at(house: House, quote: Quote, **facts: Any) -> None:
     with house.enter():
-        Venue.objects.filter(pk=quote.event.venue_id).update(**facts)
+        Venue.objects.filter(events=quote.event).update(**facts)
 
 
 def said(house: House, quote: Quote) -> str:

@@ -80,7 +80,7 @@ def substitutes(
         near = [
             Proposal(at_hand[c], float(difference[k, c])) for c in np.argsort(difference[k], kind="stable")
         ]
-        mine = None if taken[k] is None else Proposal(at_hand[taken[k]], float(difference[k, taken[k]]))
+        mine = None if (c := taken[k]) is None else Proposal(at_hand[c], float(difference[k, c]))
         others = [
             one for one in near if one.difference <= limit and (mine is None or one.colour != mine.colour)
         ]

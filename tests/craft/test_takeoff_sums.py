@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import gzip
-import json
 import re
 from dataclasses import replace
-from io import StringIO
-from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
-from django.core.management import CommandError, call_command
 
 from quoting.craft.build import built
 from quoting.craft.build_sheet import build_sheet, sheet_text
@@ -22,9 +18,8 @@ from quoting.craft.fillers import COVERED_DEPTH, VIEW_DEG
 from quoting.craft.fit import scale_to
 from quoting.craft.garland import body_diameter_m
 from quoting.craft.picture import alt_text, elevation_svg, plan_svg
-from quoting.craft.report import report_json
 from quoting.craft.takeoff import take_off, with_loss
-from tests.craft.starter_designs import FOLDER, NAMES, starter, straight_garland, worked
+from tests.craft.starter_designs import NAMES, starter, straight_garland, worked
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -226,28 +221,3 @@ def test_garlands_that_meet_settle_together() -> None:
     design = starter("ceiling-swags")
     made = built(design)
     assert {int(k) for k in np.unique(made.columns["piece"])} == {0, 1, 2}
-
-
-def test_the_command_prints_what_the_functions_give() -> None:
-    out = StringIO()
-    call_command("takeoff", str(FOLDER / "classic-arch.json"), "--json", stdout=out)
-    assert json.loads(out.getvalue()) == json.loads(json.dumps(report_json(worked("classic-arch"))))
-
-
-def test_the_command_writes_the_picture(tmp_path: Path) -> None:
-    target = tmp_path / "arch.svg"
-    call_command("takeoff", str(FOLDER / "classic-arch.json"), "--svg", str(target), stdout=StringIO())
-    assert target.read_text(encoding="utf-8") == elevation_svg(worked("classic-arch"))
-
-
-def test_the_command_prints_text_by_default_and_names_faults(tmp_path: Path) -> None:
-    out = StringIO()
-    call_command("takeoff", str(FOLDER / "terrace-frame-bouquets.json"), stdout=out)
-    for words in ("Bill, loss included", "Hands", "Wind: comes down at", "Helium:", "Caution:"):
-        assert words in out.getvalue()
-    broken = tmp_path / "broken.json"
-    broken.write_text('{"version": 1, "name": "x"}', encoding="utf-8")
-    with pytest.raises(CommandError, match="palette: is missing"):
-        call_command("takeoff", str(broken))
-    with pytest.raises(CommandError, match="there is no such file"):
-        call_command("takeoff", str(tmp_path / "nothing.json"))

@@ -48,7 +48,8 @@ class FloralCount:
 
 
 def count_florals(florals: tuple[Floral, ...], routes: list[Route]) -> tuple[FloralCount, ...]:
-    """Pieces of every floral over all routes."""
+    """Pieces of every floral over all routes: lengths and spacings as the design gives them (common practice, no
+    source), rounded up to whole pieces once."""
     run = sum(route.length_m for route in routes)
     counts = []
     for floral in florals:

@@ -7,13 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from quoting.craft.design import Design
-from quoting.craft.garland import body_diameter_m
+from quoting.craft.design import Design, Garland
+from quoting.craft.garland import CLUSTER, body_diameter_m, mean_diameter_m
 from quoting.craft.routes import Route
 
 EMPTY_260_M = 0.46  # an empty 260 stretched as a string, knots taken off (common practice, no source)
 TIE_SPACING_M = 1.10  # on a frame (common practice, no source: about four ties over two nested arches)
 TIE_SPACING_FREE_M = 0.60  # where the garland hangs free
+MOST_ON_A_TIE_KG = 0.35  # what one tail knotted to a clip is asked to carry (common practice, no source)
+SKIN_11_KG = 0.0028  # an empty 11-in round; others by the square of their size (common practice, no source)
+GREENERY_KG_M = 0.11  # silk greenery (common practice, no source)
 TURN_DEG = 60.0  # a turn sharper than this within one spacing takes a tie of its own
 THICK_TUBE_M = (
     0.032  # from here on a spring clamp holds better than a binder clip (common practice, no source)
@@ -53,7 +56,10 @@ class Rigging:
 
 
 def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
-    """Tie points by length and turning, strings, clips, line and pins; half a 260 joins each filler."""
+    """Tie points by length, turning and weight, strings, clips, line and pins; half a 260 joins each filler.
+
+    Common practice, no source; every figure is a constant of this module.
+    """
     ties = tuple(tie for k, route in enumerate(routes) for tie in _tie_points(design, k, route))
     strings = sum(math.ceil(route.length_m * 1.1 / EMPTY_260_M) for route in routes)
     clips = sum(tie.holder == "binder clip" for tie in ties)
@@ -90,6 +96,17 @@ def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
     return Rigging(ties, tuple(line for line in lines if line.quantity > 0))
 
 
+def weight_per_metre(design: Design, garland: Garland) -> float:
+    """Weight of a garland with its greenery [kg/m]: skins of quads and big rounds; the 5s of fillers add next to
+    nothing."""
+    skins = {k: SKIN_11_KG * (one.size_in / 11) ** 2 for k, one in enumerate(garland.mix)}
+    strung = sum(one.share * skins[k] for k, one in enumerate(garland.mix) if one.role in ("body", "round"))
+    tied = sum(skins[k] / one.spacing_m for k, one in enumerate(garland.mix) if one.role == "accent")
+    green = sum(one.share for one in design.florals if one.kind == "greenery")
+    layers = 1 / (garland.pitch * mean_diameter_m(garland))
+    return CLUSTER[garland.cluster] * layers * strung + tied + GREENERY_KG_M * green
+
+
 # Private
 
 
@@ -112,6 +129,7 @@ def _bouquet_lines(design: Design) -> list[RiggingLine]:
 
 def _tie_points(design: Design, index: int, route: Route) -> list[TiePoint]:
     garland = design.garlands[index]
+    carried_m = MOST_ON_A_TIE_KG / weight_per_metre(design, garland)
     frames = {frame.id: frame for frame in design.frames}
     reach = 0.5 * body_diameter_m(garland)
     last = route.length_m - min(reach, route.length_m / 4)
@@ -121,7 +139,7 @@ def _tie_points(design: Design, index: int, route: Route) -> list[TiePoint]:
         stations.append(station)
         leg = _leg_at(route, station)
         on_frame = leg >= 0 and garland.route[leg].kind in ("along", "wind")
-        spacing = TIE_SPACING_M if on_frame else TIE_SPACING_FREE_M
+        spacing = min(TIE_SPACING_M if on_frame else TIE_SPACING_FREE_M, carried_m)
         here, there = np.interp([station, min(station + spacing, last)], route.along, heading)
         if abs(math.degrees(there - here)) > TURN_DEG:
             spacing *= 0.7

@@ -37,7 +37,10 @@ def work_plan(
     floral_counts: Sequence[FloralCount],
     rigging: Rigging,
 ) -> tuple[Task, ...]:
-    """Tasks in working order; those without minutes are left out."""
+    """Tasks in working order; those without minutes are left out.
+
+    Counts times the design's rates. The rates are common practice, no source, until a studio puts in its own.
+    """
     rate = design.rates
     size_in, role = balloons.size_in, balloons.role
     gain = 1 + design.loss

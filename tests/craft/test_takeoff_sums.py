@@ -10,14 +10,15 @@ from xml.etree import ElementTree as ET
 import numpy as np
 import pytest
 
-from quoting.craft.build import built
+from quoting.craft.build import built, routes_of
 from quoting.craft.build_sheet import build_sheet, sheet_text
-from quoting.craft.design import DesignError, PaletteColour
+from quoting.craft.design import DesignError, MixEntry, PaletteColour
 from quoting.craft.edit import editable, edited, swap_colour
 from quoting.craft.fillers import COVERED_DEPTH, VIEW_DEG
 from quoting.craft.fit import scale_to
 from quoting.craft.garland import body_diameter_m
 from quoting.craft.picture import alt_text, elevation_svg, plan_svg
+from quoting.craft.rigging import MOST_ON_A_TIE_KG, rig, weight_per_metre
 from quoting.craft.takeoff import take_off, with_loss
 from tests.craft.starter_designs import NAMES, starter, straight_garland, worked
 
@@ -221,3 +222,19 @@ def test_garlands_that_meet_settle_together() -> None:
     design = starter("ceiling-swags")
     made = built(design)
     assert {int(k) for k in np.unique(made.columns["piece"])} == {0, 1, 2}
+
+
+def test_a_heavy_garland_takes_more_ties() -> None:
+    """Weights are common practice, no source; no stretch between two ties carries more than one tie may."""
+    light = straight_garland(6.0)
+    big = MixEntry(size_in=36, role="accent", sized_low_m=0.8, sized_high_m=0.8, spacing_m=0.1)
+    heavy = replace(
+        light, garlands=(replace(light.garlands[0], mix=(*light.garlands[0].mix, big, big, big)),)
+    )
+    few, many = (
+        [tie.station_m for tie in rig(design, routes_of(design), fillers=0).ties] for design in (light, heavy)
+    )
+    assert len(many) > len(few)
+    weight = weight_per_metre(heavy, heavy.garlands[0])
+    assert weight > weight_per_metre(light, light.garlands[0]) + 0.8
+    assert weight * np.diff(many).max() <= MOST_ON_A_TIE_KG + 1e-9

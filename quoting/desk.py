@@ -10,12 +10,14 @@ from typing import Any
 
 from babel.numbers import format_decimal
 
-from quoting.models import SetPiece
+from quoting import instalments
+from quoting.models import Quote, SetPiece
 from quoting.pricing import Tape, TapeLine
 from quoting.sheet import PARTS, Sheet, frame_words
 from quoting.worked import in_units
 from studio import lengths, money
 from studio.models import Studio
+from studio.times import day_written
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +90,18 @@ def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: 
         Row(f"deposit {_plain(tape.deposit_percent)} % on agreeing", "", bare(tape.deposit), kind="quiet")
     )
     return rows
+
+
+def payment_rows(tape: Tape, quote: Quote, studio: Studio) -> list[Row]:
+    """Instalments and the rest, below the deposit; empty without instalments."""
+    found, rest = instalments.parts(
+        tape.total, tape.deposit, instalments.read(quote.instalments), tape.currency
+    )
+    rows = [
+        Row(f"{_plain(part.percent)} % by {day_written(part.due_on)}", "", without_sign(part.amount, studio))
+        for part in found
+    ]
+    return [*rows, Row("the rest", "", without_sign(rest, studio))] if rows and rest else rows
 
 
 def inside_rows(tape: Tape, studio: Studio) -> list[Row]:

@@ -51,6 +51,7 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
         "pieces": [_frozen_piece(piece, studio) for piece in read.pieces],
         **_frozen_price(read.whole_tape),
         **_frozen_options(read),
+        "instalments": quote.instalments,
         "cautions": [caution.text for caution in _cautions(read)],
         "terms": studio.terms,
         "bill": _frozen_bill(read),

@@ -10,7 +10,9 @@ from typing import Any, Final
 
 from django import forms
 
+from quoting.instalments import Part
 from quoting.models import PaidBy
+from quoting.settling import today_at
 from studio.forms import DayField, MoneyField
 from studio.models import Studio
 
@@ -85,8 +87,20 @@ class FurtherInvoiceForm(KeyedForm):
         widget=forms.Textarea(attrs={"rows": 3}), help_text="Below the client's name; local law may ask for it.",
     )  # fmt: skip
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, studio: Studio, due_on: date) -> None:
-        super().__init__(data, initial={"due_on": due_on})
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None = None,
+        *,
+        studio: Studio,
+        due_on: date,
+        planned: tuple[str, Part] | None = None,
+    ) -> None:
+        initial: dict[str, Any] = {"due_on": due_on}
+        if planned:
+            label, part = planned
+            initial |= {"kind": INSTALMENT, "label": label, "amount": part.amount}
+            initial["due_on"] = max(part.due_on, today_at(studio))
+        super().__init__(data, initial=initial)
         self._money("amount", studio, required=False, label="Amount of the part, with tax")
         self.order_fields(["key", "kind", "amount", "label", "due_on", "bill_to"])
 

@@ -19,7 +19,7 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
-from quoting import invoice_document, offer_document, splitting
+from quoting import instalments, invoice_document, offer_document, splitting
 from quoting.models import Answer, AnswerKind, Invoice, InvoiceKind, NumberSeries, Offer, OfferState
 from quoting.pricing import TaxAmount
 from quoting.settling import Paid, standing, today_at, with_sums
@@ -179,6 +179,21 @@ def earlier_of(offer: Offer) -> list[Earlier]:
 def left_to_invoice(offer: Offer) -> Decimal:
     """What of the agreed total no invoice asks for yet."""
     return Decimal(agreed_document(offer)["total"]) - sum((one.total for one in earlier_of(offer)), NOTHING)
+
+
+def next_part(offer: Offer) -> tuple[str, instalments.Part] | None:
+    """The agreed instalment that is to be invoiced next, and what it is called; nothing where none is left."""
+    agreed = agreed_document(offer)
+    planned, _ = instalments.parts(
+        Decimal(agreed["total"]),
+        Decimal(agreed["deposit"]),
+        instalments.read(agreed.get("instalments", ())),
+        agreed["currency"],
+    )
+    done = sum(1 for one in earlier_of(offer) if one.invoice.kind == InvoiceKind.INSTALMENT)
+    if done >= len(planned):
+        return None
+    return f"Instalment {done + 1} of {len(planned)}", planned[done]
 
 
 def balance_due_on(offer: Offer, studio: Studio) -> date:

@@ -24,6 +24,7 @@ from babel.dates import format_date
 from babel.numbers import format_decimal, format_percent
 from django.utils.safestring import SafeString, mark_safe
 
+from quoting import instalments
 from quoting.craft.cautions import DEFER, LADDER, LIFTING
 from studio import money, times
 from studio.models import Studio
@@ -113,6 +114,15 @@ class TaxShown:
 
 
 @dataclass(frozen=True)
+class InstalmentShown:
+    """One instalment after the deposit."""
+
+    percent: str
+    due_on: str
+    amount: str
+
+
+@dataclass(frozen=True)
 class StudioShown:
     """The studio's head on the page, as it was when the offer was sent."""
 
@@ -147,6 +157,9 @@ class OfferShown:
     deposit: str
     deposit_percent: str
     has_deposit: bool
+    instalments: tuple[InstalmentShown, ...]
+    rest: str
+    """What is left after deposit and instalments; empty where there are no instalments."""
     inclusive: bool
     cautions: tuple[str, ...]
     options: tuple[OptionShown, ...]
@@ -327,12 +340,30 @@ def read(text: str, chosen: Collection[str] | None = None) -> OfferShown:
         deposit=amount(quote["deposit"]),
         deposit_percent=_percent(quote["deposit_percent"], locale),
         has_deposit=Decimal(quote["deposit"]) > 0,
+        **_instalments(quote, amount),
         inclusive=bool(quote["inclusive"]),
         cautions=tuple(caution for caution in cautions if caution not in FOR_CREW),
         deferring=DEFER if quote["cautions"] else "",
         terms=_paragraphs(quote["terms"]),
         language=locale.split("_")[0] if locale.startswith("en") else "en",
     )
+
+
+def _instalments(quote: dict[str, Any], amount: Callable[[str], str]) -> dict[str, Any]:
+    """Instalments and rest of the price as it stands in the quote, written."""
+    total, deposit = Decimal(quote["total"]), Decimal(quote["deposit"])
+    found, rest = instalments.parts(
+        total, deposit, instalments.read(quote.get("instalments", ())), quote["currency"]
+    )
+    shown = tuple(
+        InstalmentShown(
+            _percent(str(part.percent), quote["locale"]),
+            format_date(part.due_on, "EEE d MMM y", locale="en_US"),
+            amount(str(part.amount)),
+        )
+        for part in found
+    )
+    return {"instalments": shown, "rest": amount(str(rest)) if shown and rest else ""}
 
 
 def _canonical(value: Any) -> str:

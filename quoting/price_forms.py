@@ -8,13 +8,16 @@ from typing import Any
 
 from django import forms
 
+from quoting import instalments
 from quoting.forms import PercentField
 from quoting.models import Quote
 from quoting.pricing import TapeLine
-from studio.forms import MoneyField
+from studio.forms import DayField, MoneyField
 from studio.models import Studio
 
 LONGEST_REASON = 120
+ROWS = 3
+"""Instalments that the form has room for."""
 
 
 class AdjustForm(forms.Form):
@@ -60,6 +63,53 @@ class AdjustForm(forms.Form):
             if name in cleaned:
                 cleaned[name] = cleaned[name] or Decimal(0)
         return cleaned
+
+
+class PaymentPlanForm(forms.Form):
+    """Deposit and instalments of one quote: shares of the total, and the day of each."""
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, quote: Quote, studio: Studio) -> None:
+        known = instalments.read(quote.instalments)
+        initial: dict[str, Any] = {
+            "deposit_percent": None if quote.deposit_percent is None else _shown(quote.deposit_percent) or "0"
+        }
+        for place, one in enumerate(known, start=1):
+            initial |= {f"percent_{place}": _shown(one.percent), f"due_on_{place}": one.due_on}
+        super().__init__(data, initial=initial)
+        usual = f"{studio.deposit_percent.normalize():f} %"
+        self.fields["deposit_percent"] = PercentField(
+            most=100, places=2, required=False, label="Deposit", help_text=f"Left empty: {usual}, as always."
+        )
+        for place in range(1, ROWS + 1):
+            self.fields[f"percent_{place}"] = PercentField(
+                most=100, places=2, required=False, label=f"Instalment {place}"
+            )
+            self.fields[f"due_on_{place}"] = DayField(required=False, label="by")
+        for name, each in self.fields.items():
+            each.widget.attrs["id"] = f"plan-{name}"
+            if "percent" in name:
+                each.unit = "%"  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        """An instalment has a share and a day, or neither."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for place in range(1, ROWS + 1):
+            share, day = cleaned.get(f"percent_{place}"), cleaned.get(f"due_on_{place}")
+            if share and not day and f"due_on_{place}" not in self.errors:
+                self.add_error(f"due_on_{place}", "By which day?")
+            if day and not share and f"percent_{place}" not in self.errors:
+                self.add_error(f"percent_{place}", "How much of the total?")
+        return cleaned
+
+    @property
+    def instalments(self) -> list[instalments.Instalment]:
+        """Those that were filled in."""
+        said = self.cleaned_data
+        return [
+            instalments.Instalment(said[f"percent_{place}"], said[f"due_on_{place}"])
+            for place in range(1, ROWS + 1)
+            if said[f"percent_{place}"]
+        ]
 
 
 class ByHandForm(forms.Form):

@@ -16,7 +16,7 @@ from quoting import rating, shelf
 from quoting.alter import Owned
 from quoting.models import FreeLine, Quote, Rates, SetPiece, SketchVersion
 from quoting.options import Option, at_first, options_of, with_choice
-from quoting.pricing import Adjustments, ByHand, Extra, Goods, Share, Tape, Way, Work, price
+from quoting.pricing import Adjustments, ByHand, Extra, Goods, PriceTerms, Share, Tape, Way, Work, price
 from stock.models import Item, Kind
 from studio import tenancy
 from studio.access import Right, may, require
@@ -108,9 +108,16 @@ class Sheet:
             way=Way(self.quote.distance_m, self.quote.drive_minutes, self.quote.trips),
             extras=[self._extra(line) for line in self.free_lines],
             rates=rating.price_rates(self.rates),
-            terms=rating.price_terms(self.studio, list(self.taxes)),
+            terms=self.terms,
             adjustments=self.adjustments,
         )
+
+    @property
+    def terms(self) -> PriceTerms:
+        """Currency, taxes and deposit: the quote's own where it has one."""
+        terms = rating.price_terms(self.studio, list(self.taxes))
+        own = self.quote.deposit_percent
+        return terms if own is None else replace(terms, deposit_percent=own)
 
     @cached_property
     def adjustments(self) -> Adjustments:

@@ -30,9 +30,9 @@ from studio.access import Right, require
 from studio.models import Studio, TaxRate
 
 __all__ = [
-    "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "adjust", "alter_piece", "find", "frozen_copy",
-    "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "scale", "set_by_hand", "set_options", "set_state",
-    "set_way", "start_quote", "undo",
+    "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "alter_piece", "changed", "find", "frozen_copy",
+    "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "scale", "set_options", "set_state", "set_way",
+    "start_quote", "undo",
 ]  # fmt: skip
 
 Result = TypeVar("Result")
@@ -98,7 +98,7 @@ def scale(quote_id: int, piece_id: int, *, width_m: Decimal, height_m: Decimal, 
         _keep(piece, alter.relabelled(design, shelf.owned()), width_m, height_m)
         return "size"
 
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def alter_piece(
@@ -128,7 +128,7 @@ def alter_piece(
         _keep(piece, alter.relabelled(design, owned), *asked)
         return ", ".join(sorted({*changes, *(["size"] if resized else []), *(["name"] if name else [])}))
 
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def redraw(quote_id: int, piece_id: int, design: Design, *, what: str, version: int) -> Quote:
@@ -139,7 +139,7 @@ def redraw(quote_id: int, piece_id: int, design: Design, *, what: str, version: 
         _keep(piece, design, *_told(lambda: alter.extent(design)))
         return what
 
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def undo(quote_id: int, *, version: int) -> Quote:
@@ -168,7 +168,7 @@ def add_piece(quote_id: int, template_id: int, *, version: int) -> Quote:
         _place(quote, template, quote.event)
         return f"added {template.name}"
 
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def remove_piece(quote_id: int, piece_id: int, *, version: int) -> Quote:
@@ -179,7 +179,7 @@ def remove_piece(quote_id: int, piece_id: int, *, version: int) -> Quote:
         piece.delete()
         return f"took {piece.name} out"
 
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def set_way(quote_id: int, *, distance_m: int, drive_minutes: int, trips: int, version: int) -> Quote:
@@ -190,7 +190,7 @@ def set_way(quote_id: int, *, distance_m: int, drive_minutes: int, trips: int, v
         quote.full_clean(exclude=["studio", "event", "changed_by"])
         return "way"
 
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def add_free_line(
@@ -214,7 +214,7 @@ def add_free_line(
         line.save()
         return f"added {line.label}"
 
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def remove_free_line(quote_id: int, line_id: int, *, version: int) -> Quote:
@@ -227,7 +227,7 @@ def remove_free_line(quote_id: int, line_id: int, *, version: int) -> Quote:
         line.delete()
         return f"took {line.label} out"
 
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def set_options(quote_id: int, choices: Mapping[str, Choice], *, version: int) -> Quote:
@@ -254,65 +254,7 @@ def set_options(quote_id: int, choices: Mapping[str, Choice], *, version: int) -
         _refuse_too_many(quote)
         return "options"
 
-    return _changed(quote_id, version, change)
-
-
-def adjust(
-    quote_id: int,
-    *,
-    rush_percent: Decimal,
-    discount_percent: Decimal,
-    discount_amount: Decimal,
-    reason: str,
-    version: int,
-) -> Quote:
-    """Rush and discount of the whole quote. A discount may not take off more than there is, and says why."""
-
-    def change(quote: Quote) -> str:
-        quote.rush_percent, quote.discount_reason = rush_percent, " ".join(reason.split())
-        quote.discount_percent, quote.discount_amount = discount_percent, discount_amount
-        if discount_percent and discount_amount:
-            raise CannotSketch({"discount_amount": ["Give a share or an amount, not both."]})
-        if (discount_percent or discount_amount) and not quote.discount_reason:
-            raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
-        quote.full_clean(exclude=["studio", "event", "changed_by"])
-        return "rush and discount"
-
-    try:
-        return _changed(quote_id, version, change)
-    except CannotSketch as fault:
-        if BELOW_NOTHING not in fault.faults:
-            raise
-        at = "discount_amount" if discount_amount else "discount_percent"
-        raise CannotSketch({at: fault.faults[BELOW_NOTHING]}) from None
-
-
-def set_by_hand(quote_id: int, key: str, *, amount: Decimal | None, reason: str, version: int) -> Quote:
-    """Set the price of one line of the tape by hand, with a reason; without an amount it is built from costs again.
-
-    ``key`` is the line's on the tape. Raises ``Http404`` for a line that the tape doesn't have.
-    """
-
-    def change(quote: Quote) -> str:
-        studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
-        line = next((line for line in sheet.load(quote, studio).whole_tape.lines if line.key == key), None)
-        if line is None or not key:
-            raise Http404
-        because = " ".join(reason.split())[:120]
-        if amount is not None and amount < 0:
-            raise CannotSketch({"amount": ["A price is above nothing. Give a discount instead."]})
-        if amount is not None and not because:
-            raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
-        owner = list(quote.pieces.all())[line.piece] if "@" in key else quote
-        kept = dict(owner.by_hand)
-        kept.pop(line.part if "@" in key else key, None)
-        if amount is not None:
-            kept[line.part if "@" in key else key] = {"amount": str(amount), "reason": because}
-        owner.by_hand = kept
-        owner.save(update_fields=["by_hand"])
-        return f"price of {line.label}"
-
-    return _changed(quote_id, version, change)
+    return changed(quote_id, version, change)
 
 
 def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | None:
@@ -331,11 +273,11 @@ def set_state(quote: Quote, state: QuoteState) -> None:
     quote.state = state
 
 
-# Private
+def changed(quote_id: int, version: int, change: Callable[[Quote], str]) -> Quote:
+    """Make one change that can be undone: lock, keep what was, change, price anew.
 
-
-def _changed(quote_id: int, version: int, change: Callable[[Quote], str]) -> Quote:
-    """Make one change: lock, keep what was, change, price anew. ``change`` says in words what it did."""
+    ``change`` says in words what it did.
+    """
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
         quote = _locked(quote_id, version)
@@ -351,6 +293,9 @@ def _changed(quote_id: int, version: int, change: Callable[[Quote], str]) -> Quo
         quote.sketches.filter(number__lte=quote.version - UNDO_STEPS).delete()
         _step(quote)
     return quote
+
+
+# Private
 
 
 def _locked(quote_id: int, version: int) -> Quote:
@@ -462,6 +407,8 @@ def _snapshot(quote: Quote) -> dict[str, Any]:
         "discount_percent": str(quote.discount_percent),
         "discount_amount": str(quote.discount_amount),
         "discount_reason": quote.discount_reason,
+        "deposit_percent": None if quote.deposit_percent is None else str(quote.deposit_percent),
+        "instalments": quote.instalments,
         "by_hand": quote.by_hand,
         "pieces": [
             {
@@ -494,6 +441,8 @@ def _restore(quote: Quote, snapshot: Mapping[str, Any]) -> None:
     for field in ("rush_percent", "discount_percent", "discount_amount"):
         setattr(quote, field, Decimal(snapshot.get(field, "0")))
     quote.discount_reason, quote.by_hand = snapshot.get("discount_reason", ""), snapshot.get("by_hand", {})
+    share, quote.instalments = snapshot.get("deposit_percent"), snapshot.get("instalments", [])
+    quote.deposit_percent = None if share is None else Decimal(share)
     kept = list(quote.pieces.all())
     for place, earlier in enumerate(snapshot["pieces"]):
         piece = kept[place] if place < len(kept) else SetPiece(quote=quote)

@@ -16,6 +16,7 @@ urlpatterns = [
     path("quotes/<int:quote_id>/undo", quote.undo, name="quote-undo"),
     path("quotes/<int:quote_id>/way", quote.way, name="quote-way"),
     path("quotes/<int:quote_id>/adjust", quote.adjust, name="quote-adjust"),
+    path("quotes/<int:quote_id>/payment", quote.set_payment, name="quote-payment"),
     path("quotes/<int:quote_id>/by-hand", quote.set_by_hand, name="quote-by-hand"),
     path("quotes/<int:quote_id>/lines/add", quote.add_line, name="quote-add-line"),
     path("quotes/<int:quote_id>/lines/<int:line_id>/remove", quote.remove_line, name="quote-remove-line"),

@@ -69,6 +69,13 @@ class Quote(TenantModel):
         validators=[MinValueValidator(Decimal(0))],
     )
     discount_reason = models.CharField(max_length=120, blank=True, help_text="For the studio's eyes.")
+    deposit_percent = models.DecimalField(
+        "deposit", max_digits=5, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(Decimal(0))],
+        help_text="None: as the studio asks of everybody.",
+    )  # fmt: skip
+    instalments = models.JSONField(
+        default=list, blank=True, help_text="Between deposit and balance: per cent and day of each."
+    )
     by_hand = models.JSONField(
         default=dict, blank=True,
         help_text="Prices set by hand of lines that belong to no set piece: by line, amount and reason.",
@@ -95,6 +102,10 @@ class Quote(TenantModel):
                 )
                 & (models.Q(discount_percent=0) | models.Q(discount_amount=0)),
                 name="quoting_quote_adjustments_range",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(deposit_percent=None) | models.Q(deposit_percent__range=(0, 100)),
+                name="quoting_quote_deposit_range",
             ),
             models.CheckConstraint(condition=models.Q(version__gte=1), name="quoting_quote_version_range"),
             models.CheckConstraint(

@@ -161,14 +161,18 @@ def remind(request: HttpRequest, invoice_id: int) -> HttpResponse:
 def further_invoice(request: HttpRequest, offer_id: int) -> HttpResponse:
     """Invoice the balance of an agreed offer, or a part of it."""
     offer, studio = offering.find(offer_id), _studio(request)
-    form = FurtherInvoiceForm(
-        request.POST or None, studio=studio, due_on=invoicing.balance_due_on(offer, studio)
-    )
     try:
         earlier, left = invoicing.earlier_of(offer), invoicing.left_to_invoice(offer)
+        planned = invoicing.next_part(offer)
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
         return redirect(links.to("quoting:offer", offer_id))
+    form = FurtherInvoiceForm(
+        request.POST or None,
+        studio=studio,
+        due_on=invoicing.balance_due_on(offer, studio),
+        planned=planned,
+    )
     if request.method == "POST" and form.is_valid():
         said = form.cleaned_data
         try:

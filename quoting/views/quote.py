@@ -12,14 +12,14 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from events import stages
-from quoting import desk, ports, sheet, shelf, sketch
+from quoting import desk, ports, price_changes, sheet, shelf, sketch
 from quoting.bench import bench
 from quoting.craft.design import design_from_dict
 from quoting.design_page import evenness_words
 from quoting.forms import FreeLineForm, SketchForm, WayForm
 from quoting.models import Quote, SetPiece
 from quoting.options_form import OptionsForm
-from quoting.price_forms import AdjustForm, ByHandForm
+from quoting.price_forms import AdjustForm, ByHandForm, PaymentPlanForm
 from quoting.sheet import Sheet
 from quoting.site_words import site_words
 from studio import links
@@ -131,8 +131,29 @@ def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
     return _act(
         request,
         quote_id,
-        lambda version: sketch.adjust(quote_id, **form.cleaned_data, version=version),
+        lambda version: price_changes.adjust(quote_id, **form.cleaned_data, version=version),
         adjust_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def set_payment(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Deposit and instalments."""
+    found = sheet.find(quote_id)
+    form = PaymentPlanForm(request.POST, quote=found, studio=_studio(request))
+    if not form.is_valid():
+        return _answer(request, _context(request, found, plan_form=form), 422)
+    return _act(
+        request,
+        quote_id,
+        lambda version: price_changes.set_payment(
+            quote_id,
+            deposit_percent=form.cleaned_data["deposit_percent"],
+            instalments=form.instalments,
+            version=version,
+        ),
+        plan_form=form,
     )
 
 
@@ -150,7 +171,7 @@ def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
     return _act(
         request,
         quote_id,
-        lambda version: sketch.set_by_hand(
+        lambda version: price_changes.set_by_hand(
             quote_id, said["key"], amount=said["amount"], reason=said["reason"], version=version
         ),
         by_hand_form=form,
@@ -272,6 +293,7 @@ def _context(
     line_form: FreeLineForm | None = None,
     adjust_form: AdjustForm | None = None,
     by_hand_form: ByHandForm | None = None,
+    plan_form: PaymentPlanForm | None = None,
     way_form: WayForm | None = None,
     options_form: OptionsForm | None = None,
     problem: str = "",
@@ -312,6 +334,8 @@ def _context(
         "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),
         "adjust_form": adjust_form
         or AdjustForm(quote=found, studio=studio, usual_rush=read.rates.rush_percent),
+        "plan_form": plan_form or PaymentPlanForm(quote=found, studio=studio),
+        "parts": desk.payment_rows(tape, found, studio),
         "by_hand_form": by_hand_form or ByHandForm(lines=tape.lines, studio=studio),
         "way_form": way_form or WayForm(unit=read.rates.distance_unit, initial=_way_of(found)),
         "options_form": options_form or OptionsForm(sheet=read),

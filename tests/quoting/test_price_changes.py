@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
 from django.http import Http404
+from hypothesis import given
+from hypothesis import strategies as st
 
-from quoting import sheet, sketch
+from quoting import instalments, invoicing, offer_document, offering, price_changes, sheet, sketch
 from quoting.faults import CannotSketch
-from quoting.models import Quote, Rates
+from quoting.models import Invoice, Quote, Rates
 from quoting.pricing import Tape
+from quoting.settling import today_at
+from studio.money import rounded
 from tests.people import House
-from tests.quoting import scenes
+from tests.quoting import offers, scenes
+from tests.quoting.invoices import say_yes
 
 pytestmark = pytest.mark.django_db
 D = Decimal
@@ -25,7 +31,7 @@ def tape_of(house: House, quote: Quote) -> Tape:
 
 def adjusted(quote: Quote, **said: Any) -> Quote:
     nothing = {"rush_percent": D(0), "discount_percent": D(0), "discount_amount": D(0), "reason": "a regular"}
-    return sketch.adjust(quote.pk, version=quote.version, **{**nothing, **said})
+    return price_changes.adjust(quote.pk, version=quote.version, **{**nothing, **said})
 
 
 def test_rush_and_discount_stand_on_the_quote_and_are_undone_in_one_step(wickerlark: House) -> None:
@@ -47,10 +53,12 @@ def test_a_price_by_hand_moves_with_its_piece_and_is_undone(wickerlark: House) -
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
         quote = sketch.add_piece(quote.pk, scenes.starter(wickerlark.studio).pk, version=quote.version)
-        quote = sketch.set_by_hand(
+        quote = price_changes.set_by_hand(
             quote.pk, "garland@1", amount=D("99.00"), reason="agreed on the phone", version=quote.version
         )
-        quote = sketch.set_by_hand(quote.pk, "hands", amount=D("250"), reason="flat", version=quote.version)
+        quote = price_changes.set_by_hand(
+            quote.pk, "hands", amount=D("250"), reason="flat", version=quote.version
+        )
         first = quote.pieces.order_by("position").first()
         assert first is not None
         quote = sketch.remove_piece(quote.pk, first.pk, version=quote.version)
@@ -63,7 +71,7 @@ def test_a_price_by_hand_moves_with_its_piece_and_is_undone(wickerlark: House) -
             line.key: line.amount for line in tape_of(wickerlark, quote).lines if line.built is not None
         }
         assert by_hand == {"garland@1": D("99.00"), "hands": D("250.00")}
-        quote = sketch.set_by_hand(quote.pk, "hands", amount=None, reason="", version=quote.version)
+        quote = price_changes.set_by_hand(quote.pk, "hands", amount=None, reason="", version=quote.version)
         assert "hands" not in {
             line.key for line in tape_of(wickerlark, quote).lines if line.built is not None
         }
@@ -82,10 +90,12 @@ def test_what_cannot_be_is_refused_at_its_field(wickerlark: House) -> None:
             assert set(refusal.value.faults) == {field}
         for amount, reason, field in ((D(-1), "why not", "amount"), (D(5), "", "reason")):
             with pytest.raises(CannotSketch) as refusal:
-                sketch.set_by_hand(quote.pk, "hands", amount=amount, reason=reason, version=quote.version)
+                price_changes.set_by_hand(
+                    quote.pk, "hands", amount=amount, reason=reason, version=quote.version
+                )
             assert set(refusal.value.faults) == {field}
         with pytest.raises(Http404):
-            sketch.set_by_hand(quote.pk, "garland@7", amount=D(5), reason="x", version=quote.version)
+            price_changes.set_by_hand(quote.pk, "garland@7", amount=D(5), reason="x", version=quote.version)
         assert sketch.find(quote.pk).version == quote.version
 
 
@@ -157,7 +167,63 @@ def test_why_a_price_was_set_is_not_told_to_the_client(wickerlark: House) -> Non
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
         quote = adjusted(quote, discount_percent=D(5), reason="secret reason")
-        quote = sketch.set_by_hand(
+        quote = price_changes.set_by_hand(
             quote.pk, "hands", amount=D(5), reason="secret reason", version=quote.version
         )
         assert "secret reason" not in str(sketch.frozen_copy(sketch.find(quote.pk)))
+
+
+def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = offers.quote(wickerlark)
+    today = today_at(wickerlark.studio)
+    address = wickerlark.url("quoting:quote-payment", quote.pk)
+    said = {"version": quote.version, "deposit_percent": "30", "percent_1": "33.33", "percent_2": "20"}
+    staff = wickerlark.client("staff")
+    assert "By which day?" in staff.post(address, said).content.decode()
+    days = {
+        "due_on_1": (today + timedelta(days=9)).isoformat(),
+        "due_on_2": (today + timedelta(days=4)).isoformat(),
+    }
+    too_much = staff.post(address, {**said, **days, "deposit_percent": "60"})
+    assert too_much.status_code == 422
+    assert "more than 100 %" in too_much.content.decode()
+    assert "the rest" in staff.post(address, {**said, **days}, follow=True).content.decode()
+    with wickerlark.enter():
+        offer = offering.offer(sketch.find(quote.pk)).offer
+        shown = offer_document.read(offer.frozen)
+        assert [part.percent for part in shown.instalments] == ["20%", "33.33%"], "by day"
+        assert shown.rest
+    offer = say_yes(wickerlark, offer)
+    with wickerlark.enter():
+        for number in (1, 2):
+            planned = invoicing.next_part(offer)
+            assert planned is not None
+            label, part = planned
+            assert label == f"Instalment {number} of 2"
+            invoicing.issue_instalment(
+                offer, amount=part.amount, label=label, due_on=part.due_on, key=f"part-{number}"
+            )
+        assert invoicing.next_part(offer) is None
+        invoicing.issue_balance(offer)
+        assert sum(one.total for one in Invoice.objects.all()) == offer.total
+        assert Invoice.objects.get(number=1).total == round(offer.total * D("0.30"), 2)
+
+
+@given(
+    st.decimals(0, 90000, places=3),
+    st.lists(st.decimals("0.01", 60, places=2), max_size=4),
+    st.sampled_from(["EUR", "JPY", "KWD"]),
+)
+def test_deposit_instalments_and_rest_are_the_total(
+    total: Decimal, shares: list[Decimal], currency: str
+) -> None:
+    """Whatever the shares say: no part is below nothing, and they add up."""
+    whole = rounded(total, currency)
+    deposit = rounded(whole * D("0.4"), currency)
+    found, rest = instalments.parts(
+        whole, deposit, [instalments.Instalment(share, date(2026, 12, 1)) for share in shares], currency
+    )
+    assert deposit + sum(part.amount for part in found) + rest == whole
+    assert rest >= 0
+    assert all(part.amount >= 0 for part in found)

@@ -2,7 +2,7 @@
 
 An invoice is frozen as it is issued and never changes. Numbers are counted by a row that each writer locks until its
 own transaction ends: a number is taken only together with its invoice, so there are neither gaps nor doubles.
-Rows are locked in one order everywhere in this room: quote, offer, event, stock, invoice, number series.
+Rows are locked in one order everywhere in this room: quote, offer, event, invoice, number series, then stock.
 """
 
 from __future__ import annotations

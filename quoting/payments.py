@@ -12,6 +12,7 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
+from events.models import Event
 from quoting import agreeing, invoicing
 from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer, OfferState, PaidBy, Payment
 from quoting.settling import standing, today_at, with_sums
@@ -92,6 +93,23 @@ def take_back(payment_id: int, *, words: str = "") -> Payment:
         )
 
 
+def promise_now(invoice_id: int) -> None:
+    """Promise the event of a deposit, paid or not: the studio trusts its client. Raises :class:`agreeing.Gone`."""
+    require(Right.EDIT_INVOICES)
+    invoice = invoicing.find(invoice_id)
+    with transaction.atomic():
+        offer = (
+            Offer.objects.select_for_update(of=("self",), no_key=True)
+            .select_related("quote__event")
+            .filter(pk=invoice.offer_id, state=OfferState.AGREED)
+            .first()
+        )
+        if offer is None or invoice.kind != InvoiceKind.DEPOSIT:
+            raise agreeing.Gone("There is no agreement that this invoice could make a promise of.")
+        if not offer.quote.event.is_agreed:
+            agreeing.promise(offer)
+
+
 def find(payment_id: int) -> Payment:
     """A payment of this studio with its invoice; 404 for any other."""
     require(Right.SEE_INVOICES)
@@ -112,10 +130,11 @@ def _locked(invoice_id: int, key: str) -> tuple[Invoice, Payment | None]:
     """The invoice, locked before its sums are read, and the payment that the key stands for already."""
     if not key or len(key) > LONGEST_KEY:
         raise ValidationError("The form was incomplete. Open the page again.")
-    # The offer first, as everywhere: a payment may promise its event.
-    offer_id = Invoice.objects.filter(pk=invoice_id).values_list("offer_id", flat=True).first()
-    if offer_id:
-        list(Offer.objects.select_for_update(no_key=True).filter(pk=offer_id).values_list("pk"))
+    # Offer and event first, as everywhere: a payment may promise its event.
+    of = Invoice.objects.filter(pk=invoice_id).values_list("offer_id", "event_id").first()
+    if of:
+        list(Offer.objects.select_for_update(no_key=True).filter(pk=of[0]).values_list("pk"))
+        list(Event.objects.select_for_update(no_key=True).filter(pk=of[1]).values_list("pk"))
     if not list(Invoice.objects.select_for_update(no_key=True).filter(pk=invoice_id).values_list("pk")):
         raise Http404
     known = Payment.objects.filter(key=key).first()

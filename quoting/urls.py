@@ -42,6 +42,7 @@ urlpatterns = [
     path("invoices/<int:invoice_id>/", invoices.invoice, name="invoice"),
     path("invoices/<int:invoice_id>/invoice.pdf", invoices.invoice_pdf, name="invoice-pdf"),
     path("invoices/<int:invoice_id>/pay", invoices.pay, name="pay"),
+    path("invoices/<int:invoice_id>/promise", invoices.promise, name="promise"),
     path("invoices/<int:invoice_id>/pay-back", invoices.pay_back, name="pay-back"),
     path("invoices/<int:invoice_id>/credit", invoices.credit, name="credit"),
     path("invoices/<int:invoice_id>/mail", invoices.mail, name="invoice-mail"),

@@ -9,61 +9,116 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('events', '0002_row_level_security'),
-        ('quoting', '0008_price_adjustments'),
-        ('studio', '0003_getting_paid'),
+        ("events", "0002_row_level_security"),
+        ("quoting", "0008_price_adjustments"),
+        ("studio", "0003_getting_paid"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         pgtrigger.migrations.RemoveTrigger(
-            model_name='quote',
-            name='insert_insert',
+            model_name="quote",
+            name="insert_insert",
         ),
         pgtrigger.migrations.RemoveTrigger(
-            model_name='quote',
-            name='update_update',
+            model_name="quote",
+            name="update_update",
         ),
         pgtrigger.migrations.RemoveTrigger(
-            model_name='quote',
-            name='delete_delete',
+            model_name="quote",
+            name="delete_delete",
         ),
         migrations.AddField(
-            model_name='quote',
-            name='deposit_percent',
-            field=models.DecimalField(blank=True, decimal_places=2, help_text='None: as the studio asks of everybody.', max_digits=5, null=True, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='deposit'),
+            model_name="quote",
+            name="deposit_percent",
+            field=models.DecimalField(
+                blank=True,
+                decimal_places=2,
+                help_text="None: as the studio asks of everybody.",
+                max_digits=5,
+                null=True,
+                validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                verbose_name="deposit",
+            ),
         ),
         migrations.AddField(
-            model_name='quote',
-            name='instalments',
-            field=models.JSONField(blank=True, default=list, help_text='Between deposit and balance: per cent and day of each.'),
+            model_name="quote",
+            name="instalments",
+            field=models.JSONField(
+                blank=True, default=list, help_text="Between deposit and balance: per cent and day of each."
+            ),
         ),
         migrations.AddField(
-            model_name='quoteevent',
-            name='deposit_percent',
-            field=models.DecimalField(blank=True, decimal_places=2, help_text='None: as the studio asks of everybody.', max_digits=5, null=True, validators=[django.core.validators.MinValueValidator(Decimal('0'))], verbose_name='deposit'),
+            model_name="quoteevent",
+            name="deposit_percent",
+            field=models.DecimalField(
+                blank=True,
+                decimal_places=2,
+                help_text="None: as the studio asks of everybody.",
+                max_digits=5,
+                null=True,
+                validators=[django.core.validators.MinValueValidator(Decimal("0"))],
+                verbose_name="deposit",
+            ),
         ),
         migrations.AddField(
-            model_name='quoteevent',
-            name='instalments',
-            field=models.JSONField(blank=True, default=list, help_text='Between deposit and balance: per cent and day of each.'),
+            model_name="quoteevent",
+            name="instalments",
+            field=models.JSONField(
+                blank=True, default=list, help_text="Between deposit and balance: per cent and day of each."
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='quote',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_quoteevent" ("by_hand", "changed_by_id", "deposit_percent", "discount_amount", "discount_percent", "discount_reason", "distance_m", "drive_minutes", "event_id", "id", "instalments", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "rush_percent", "state", "studio_id", "title", "trips") VALUES (NEW."by_hand", NEW."changed_by_id", NEW."deposit_percent", NEW."discount_amount", NEW."discount_percent", NEW."discount_reason", NEW."distance_m", NEW."drive_minutes", NEW."event_id", NEW."id", NEW."instalments", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."rush_percent", NEW."state", NEW."studio_id", NEW."title", NEW."trips"); RETURN NULL;', hash='7281caa1a76b1ba5577ec89b7c6df571188b3bbd', operation='INSERT', pgid='pgtrigger_insert_insert_48141', table='quoting_quote', when='AFTER')),
+            model_name="quote",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_quoteevent" ("by_hand", "changed_by_id", "deposit_percent", "discount_amount", "discount_percent", "discount_reason", "distance_m", "drive_minutes", "event_id", "id", "instalments", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "rush_percent", "state", "studio_id", "title", "trips") VALUES (NEW."by_hand", NEW."changed_by_id", NEW."deposit_percent", NEW."discount_amount", NEW."discount_percent", NEW."discount_reason", NEW."distance_m", NEW."drive_minutes", NEW."event_id", NEW."id", NEW."instalments", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."rush_percent", NEW."state", NEW."studio_id", NEW."title", NEW."trips"); RETURN NULL;',
+                    hash="7281caa1a76b1ba5577ec89b7c6df571188b3bbd",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_48141",
+                    table="quoting_quote",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='quote',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."by_hand" IS DISTINCT FROM (NEW."by_hand") OR OLD."changed_by_id" IS DISTINCT FROM (NEW."changed_by_id") OR OLD."deposit_percent" IS DISTINCT FROM (NEW."deposit_percent") OR OLD."discount_amount" IS DISTINCT FROM (NEW."discount_amount") OR OLD."discount_percent" IS DISTINCT FROM (NEW."discount_percent") OR OLD."discount_reason" IS DISTINCT FROM (NEW."discount_reason") OR OLD."distance_m" IS DISTINCT FROM (NEW."distance_m") OR OLD."drive_minutes" IS DISTINCT FROM (NEW."drive_minutes") OR OLD."event_id" IS DISTINCT FROM (NEW."event_id") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."instalments" IS DISTINCT FROM (NEW."instalments") OR OLD."made_at" IS DISTINCT FROM (NEW."made_at") OR OLD."rush_percent" IS DISTINCT FROM (NEW."rush_percent") OR OLD."state" IS DISTINCT FROM (NEW."state") OR OLD."studio_id" IS DISTINCT FROM (NEW."studio_id") OR OLD."title" IS DISTINCT FROM (NEW."title") OR OLD."trips" IS DISTINCT FROM (NEW."trips"))', func='INSERT INTO "quoting_quoteevent" ("by_hand", "changed_by_id", "deposit_percent", "discount_amount", "discount_percent", "discount_reason", "distance_m", "drive_minutes", "event_id", "id", "instalments", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "rush_percent", "state", "studio_id", "title", "trips") VALUES (NEW."by_hand", NEW."changed_by_id", NEW."deposit_percent", NEW."discount_amount", NEW."discount_percent", NEW."discount_reason", NEW."distance_m", NEW."drive_minutes", NEW."event_id", NEW."id", NEW."instalments", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."rush_percent", NEW."state", NEW."studio_id", NEW."title", NEW."trips"); RETURN NULL;', hash='3cacdfa41b04368e7b26d24764ff226334dc5b04', operation='UPDATE', pgid='pgtrigger_update_update_97818', table='quoting_quote', when='AFTER')),
+            model_name="quote",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition='WHEN (OLD."by_hand" IS DISTINCT FROM (NEW."by_hand") OR OLD."changed_by_id" IS DISTINCT FROM (NEW."changed_by_id") OR OLD."deposit_percent" IS DISTINCT FROM (NEW."deposit_percent") OR OLD."discount_amount" IS DISTINCT FROM (NEW."discount_amount") OR OLD."discount_percent" IS DISTINCT FROM (NEW."discount_percent") OR OLD."discount_reason" IS DISTINCT FROM (NEW."discount_reason") OR OLD."distance_m" IS DISTINCT FROM (NEW."distance_m") OR OLD."drive_minutes" IS DISTINCT FROM (NEW."drive_minutes") OR OLD."event_id" IS DISTINCT FROM (NEW."event_id") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."instalments" IS DISTINCT FROM (NEW."instalments") OR OLD."made_at" IS DISTINCT FROM (NEW."made_at") OR OLD."rush_percent" IS DISTINCT FROM (NEW."rush_percent") OR OLD."state" IS DISTINCT FROM (NEW."state") OR OLD."studio_id" IS DISTINCT FROM (NEW."studio_id") OR OLD."title" IS DISTINCT FROM (NEW."title") OR OLD."trips" IS DISTINCT FROM (NEW."trips"))',
+                    func='INSERT INTO "quoting_quoteevent" ("by_hand", "changed_by_id", "deposit_percent", "discount_amount", "discount_percent", "discount_reason", "distance_m", "drive_minutes", "event_id", "id", "instalments", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "rush_percent", "state", "studio_id", "title", "trips") VALUES (NEW."by_hand", NEW."changed_by_id", NEW."deposit_percent", NEW."discount_amount", NEW."discount_percent", NEW."discount_reason", NEW."distance_m", NEW."drive_minutes", NEW."event_id", NEW."id", NEW."instalments", NEW."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."rush_percent", NEW."state", NEW."studio_id", NEW."title", NEW."trips"); RETURN NULL;',
+                    hash="3cacdfa41b04368e7b26d24764ff226334dc5b04",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_97818",
+                    table="quoting_quote",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='quote',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "quoting_quoteevent" ("by_hand", "changed_by_id", "deposit_percent", "discount_amount", "discount_percent", "discount_reason", "distance_m", "drive_minutes", "event_id", "id", "instalments", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "rush_percent", "state", "studio_id", "title", "trips") VALUES (OLD."by_hand", OLD."changed_by_id", OLD."deposit_percent", OLD."discount_amount", OLD."discount_percent", OLD."discount_reason", OLD."distance_m", OLD."drive_minutes", OLD."event_id", OLD."id", OLD."instalments", OLD."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."rush_percent", OLD."state", OLD."studio_id", OLD."title", OLD."trips"); RETURN NULL;', hash='74d1a541e6778441a6468b8a804779cc4bd479db', operation='DELETE', pgid='pgtrigger_delete_delete_2a3b2', table='quoting_quote', when='AFTER')),
+            model_name="quote",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "quoting_quoteevent" ("by_hand", "changed_by_id", "deposit_percent", "discount_amount", "discount_percent", "discount_reason", "distance_m", "drive_minutes", "event_id", "id", "instalments", "made_at", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "rush_percent", "state", "studio_id", "title", "trips") VALUES (OLD."by_hand", OLD."changed_by_id", OLD."deposit_percent", OLD."discount_amount", OLD."discount_percent", OLD."discount_reason", OLD."distance_m", OLD."drive_minutes", OLD."event_id", OLD."id", OLD."instalments", OLD."made_at", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."rush_percent", OLD."state", OLD."studio_id", OLD."title", OLD."trips"); RETURN NULL;',
+                    hash="74d1a541e6778441a6468b8a804779cc4bd479db",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_2a3b2",
+                    table="quoting_quote",
+                    when="AFTER",
+                ),
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.CheckConstraint(condition=models.Q(('deposit_percent', None), ('deposit_percent__range', (0, 100)), _connector='OR'), name='quoting_quote_deposit_range'),
+            model_name="quote",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("deposit_percent", None), ("deposit_percent__range", (0, 100)), _connector="OR"
+                ),
+                name="quoting_quote_deposit_range",
+            ),
         ),
     ]

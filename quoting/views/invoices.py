@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quoting import deposits, invoice_document, invoice_list, invoicing, offering, payments, reminding
 from quoting.invoice_forms import INSTALMENT, CreditForm, FurtherInvoiceForm, PayBackForm, PaymentForm
-from quoting.models import Invoice, PaidBy
+from quoting.models import Invoice, InvoiceKind, PaidBy
 from quoting.settling import Paid, standing, today_at
 from studio import links
 from studio.access import Right, studio_page
@@ -81,6 +81,21 @@ def pay(request: HttpRequest, invoice_id: int) -> HttpResponse:
             messages.error(request, f"The deposit is in, but the event could not be promised: {words}")
 
     return _did(request, found, form, deed, payment_form=form)
+
+
+@require_POST
+@studio_page(Right.EDIT_INVOICES)
+def promise(request: HttpRequest, invoice_id: int) -> HttpResponse:
+    """Promise the event of a deposit without waiting for it."""
+    found = invoicing.find(invoice_id)
+    try:
+        payments.promise_now(invoice_id)
+    except ValidationError as refusal:
+        for words in refusal.messages:
+            messages.error(request, words)
+    else:
+        messages.success(request, f"{found.event.title} is promised.")
+    return redirect(links.to("quoting:invoice", invoice_id))
 
 
 @require_POST
@@ -242,6 +257,9 @@ def _page(request: HttpRequest, found: Invoice, *, status: int = 200, **typed: f
         "can_pay": not found.is_credit and stands.left > 0,
         "can_pay_back": stands.state == Paid.TO_PAY_BACK,
         "can_credit": not found.is_credit and stands.total > stands.credited,
+        "can_promise": found.kind == InvoiceKind.DEPOSIT
+        and not found.event.is_agreed
+        and not found.event.is_off,
         "payments": invoice_list.payments_of(found),
         "notes": list(found.credit_notes.order_by("number")),
         "reminders": list(found.reminders.all()),

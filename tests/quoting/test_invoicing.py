@@ -247,6 +247,22 @@ def test_the_deposit_confirms_the_event_where_the_studio_says_so(wickerlark: Hou
         assert asked.is_paid
 
 
+def test_a_trusted_client_is_promised_the_event_before_the_deposit_is_in(wickerlark: House) -> None:
+    offer = agreed(wickerlark, confirmed_by="deposit")
+    with wickerlark.enter():
+        deposit = deposit_of(offer)
+    staff = wickerlark.client("staff")
+    assert "Promise the event" in staff.get(wickerlark.url("quoting:invoice", deposit.pk)).content.decode()
+    assert staff.post(wickerlark.url("quoting:promise", deposit.pk)).status_code == 302
+    assert (
+        "Promise the event" not in staff.get(wickerlark.url("quoting:invoice", deposit.pk)).content.decode()
+    )
+    with wickerlark.enter():
+        offer.quote.event.refresh_from_db()
+        assert offer.quote.event.status == Status.CONFIRMED
+        assert not pay(deposit).promised, "it is already"
+
+
 def test_the_agreement_confirms_the_event_where_the_studio_says_so(wickerlark: House) -> None:
     offer = agreed(wickerlark, confirmed_by="agreement")
     assert offer.quote.event.status == Status.CONFIRMED

@@ -6,11 +6,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from tests.browser import product as product_module
 from tests.browser import visitors
 from tests.browser.product import Product
+
+EXPECT_MS = 15_000
+"""Generous, since a busy test machine is no fault of the page."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -31,6 +34,7 @@ def product() -> Iterator[Product]:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Chromium."""
+    expect.set_options(timeout=EXPECT_MS)
     with sync_playwright() as playwright:
         launched = visitors.chromium(playwright)
         yield launched

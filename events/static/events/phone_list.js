@@ -14,7 +14,8 @@ const status = document.getElementById("load-status");
 const refusals = document.getElementById("refusals");
 
 let told = JSON.parse(document.getElementById("told").textContent);
-let posts = []; // what waits on this phone, oldest first
+let posts = []; // what this person did on this phone and waits here, oldest first
+let others = 0; // how many things of somebody else wait here
 let drawPage = () => undefined;
 let cannotKeep = "";
 
@@ -91,6 +92,7 @@ function speak() {
     state = "kept";
     text = left ? `No signal. ${things(left)} kept on this phone; they go when it is back.` : "No signal. Tick on; it is kept on this phone.";
   }
+  if (others) text += ` ${things(others)} of somebody else ${others === 1 ? "waits" : "wait"} on this phone and ${others === 1 ? "goes" : "go"} when they sign in here.`;
   status.dataset.state = state;
   if (words.textContent !== text) words.textContent = text;
   speakOfRefusals();
@@ -113,8 +115,10 @@ refusals.querySelector("button").addEventListener("click", () =>
 
 async function refresh(answers) {
   if (answers[address]) told = answers[address];
-  posts = await outbox.waiting().catch(() => []);
-  posts = posts.filter((entry) => entry.address === address || entry.address === photoAddress);
+  const entries = await outbox.waiting().catch(() => []);
+  const here = entries.filter((entry) => entry.address === address || entry.address === photoAddress);
+  posts = here.filter((entry) => entry.person === outbox.person);
+  others = here.length - posts.length;
   drawPage();
   speak();
   if (answers[address] && told.revision !== page.dataset.revision) renew().catch(() => undefined);

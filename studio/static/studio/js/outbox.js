@@ -12,7 +12,7 @@ const LATEST_MS = 30000;
 const PATIENCE_MS = 20000;
 const AT_ONCE = 200;
 
-const person = Number(document.body.dataset.person || 0);
+export const person = Number(document.body.dataset.person || 0);
 const listeners = new Set();
 const neighbours = "BroadcastChannel" in window ? new BroadcastChannel("billowbook-outbox") : null;
 let opening = null;
@@ -154,7 +154,7 @@ export async function send() {
   } finally {
     sending = null;
     state.sending = false;
-    const left = (await waiting().catch(() => [])).some((entry) => !entry.refused);
+    const left = (await waiting().catch(() => [])).some((entry) => !entry.refused && entry.person === person);
     await tell();
     if (again) {
       again = false;

@@ -264,18 +264,30 @@ export async function look(address) {
 
 // ---- Every page: what waits is sent, the worker is there, and nobody signs out unawares ----
 
+// The worker is asked for, and this page kept, until both are so: the first try may fall into a hole of the network.
 async function keepThisPage() {
-  await navigator.serviceWorker.register("/phone-worker.js", { scope: "/" });
-  if (!document.querySelector("meta[name=billowbook-keep]")) return;
-  await navigator.serviceWorker.ready;
+  for (let pause = SOONEST_MS; ; pause = Math.min(pause * 2, LATEST_MS)) {
+    try {
+      await navigator.serviceWorker.register("/phone-worker.js", { scope: "/" });
+      if (!document.querySelector("meta[name=billowbook-keep]") || (await thisPageIsKept())) return;
+    } catch {
+      // no signal, or half an answer: once more below
+    }
+    await new Promise((resolve) => setTimeout(resolve, pause));
+  }
+}
+
+async function thisPageIsKept() {
   const pages = await caches.open(PAGES);
-  if (await pages.match(location.pathname)) return;
-  const answer = await fetch(location.pathname, { credentials: "same-origin", redirect: "manual" });
-  if (answer.ok) await pages.put(location.pathname, answer);
+  if (!(await pages.match(location.pathname))) {
+    const answer = await fetch(location.pathname, { credentials: "same-origin", redirect: "manual" });
+    if (answer.ok) await pages.put(location.pathname, answer);
+  }
   const files = await caches.open("billowbook-files");
   for (const { name } of performance.getEntriesByType("resource")) {
-    if (/\.[0-9a-f]{12}\.\w+$/.test(name) && !(await files.match(name))) await files.add(name).catch(() => undefined);
+    if (/\.[0-9a-f]{12}\.\w+$/.test(name) && !(await files.match(name))) await files.add(name);
   }
+  return Boolean(navigator.serviceWorker.controller && (await pages.match(location.pathname)));
 }
 
 async function signOut(event) {
@@ -296,6 +308,6 @@ if (person) {
   document.addEventListener("submit", signOut);
   window.addEventListener("online", send);
   document.addEventListener("visibilitychange", () => document.hidden || send());
-  if ("serviceWorker" in navigator) keepThisPage().catch(() => undefined);
+  if ("serviceWorker" in navigator) keepThisPage();
   send();
 }

@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from events import hours, loadout, returns, stages, ticks, told
+from events import hours, loadout, returns, ticks, told
 from events.loadout import LineState, LoadOutList
 from events.models import Stage, TickKind
 from events.ticks import TickOp
@@ -52,7 +52,7 @@ def _page(request: StudioRequest, the_list: LoadOutList, faults: list[str] | Non
         "rows": rows,
         "counted": sum(state.is_accounted_for for state in the_list.states),
         "is_closed": the_list.event.stage == Stage.COUNTED_BACK,
-        "has_gone_out": the_list.event.stage in stages.HAS_LEFT,
+        "is_out": the_list.event.stage in (Stage.PREPARED, Stage.INSTALLED),
         "may_count": request.tenant.can(Right.TICK_LOAD_OUT) and the_list.event.is_agreed,
         "tasks": hours.spent(the_list),
         "faults": faults or [],

@@ -244,6 +244,9 @@ def test_the_return_list_works_without_script_and_keeps_what_was_typed(
         agreed.refresh_from_db()
         assert agreed.stage == Stage.COUNTED_BACK
         assert on_hand("latex-11-oat") == 92
+    closed = browser.get(address).content.decode()
+    assert "Counted back" in closed
+    assert 'id="close"' not in closed
 
 
 def test_a_client_and_a_stranger_count_nothing_back(

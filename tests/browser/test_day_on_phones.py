@@ -120,6 +120,8 @@ def count_back_without_signal(page: Page, address: str) -> None:
     page.context.set_offline(True)
     expect(page.locator("#load-words")).to_have_text(NO_SIGNAL)
     frame = page.locator("[data-line]").filter(has_text="Arch frame").first
+    page.get_by_role("button", name="Count back").tap()
+    expect(page.locator("#closing")).to_have_text(f"{rows(page)} lines are still to be counted")
     press_those_left(page, range(rows(page)))
     went_out = int(frame.get_attribute("data-out") or "0")
     frame.locator("summary").tap()

@@ -22,8 +22,9 @@ function draw() {
   for (const part of find("[data-closed]")) part.hidden = (part.dataset.closed === "yes") !== closed;
   const button = document.getElementById("close");
   if (button) button.classList.toggle("button-plain", whole < rows.length);
-  const waiting = document.getElementById("closing");
-  if (waiting) waiting.hidden = !unsent("step", "counted_back");
+  const note = document.getElementById("closing");
+  if (unsent("step", "counted_back")) note.textContent = "Goes to the ledger with signal";
+  else if (whole === rows.length || closed) note.textContent = "";
 }
 
 function drawRow(row) {
@@ -54,6 +55,16 @@ function inWords(back, out) {
   return parts.join(", ");
 }
 
+// What isn't accounted for is shown before the ledger has to refuse it.
+function close() {
+  const left = find("[data-line]").filter((row) => !drawRow(row));
+  if (!left.length) return say({ kind: "step", task: "counted_back" });
+  const lines = left.length === 1 ? "1 line is" : `${left.length} lines are`;
+  document.getElementById("closing").textContent = `${lines} still to be counted`;
+  left[0].scrollIntoView({ block: "center" });
+  left[0].querySelector(".tick").focus({ preventScroll: true });
+}
+
 function press(button) {
   const row = button.closest("[data-line]");
   const { pk, back, out } = standing(row);
@@ -78,7 +89,7 @@ document.addEventListener("click", (event) => {
   const button = event.target.closest("button[data-press]");
   if (!button) return;
   event.preventDefault();
-  if (button.dataset.press === "close") say({ kind: "step", task: "counted_back" });
+  if (button.dataset.press === "close") close();
   else press(button);
 });
 document.addEventListener("keydown", (event) => {

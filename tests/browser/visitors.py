@@ -13,14 +13,14 @@ from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, P
 
 from quoting.demo import PASSWORD
 
-PHONE = {
+PHONE: dict[str, Any] = {
     "viewport": {"width": 390, "height": 844},
     "is_mobile": True,
     "has_touch": True,
     "device_scale_factor": 2,
 }
-TABLET = {"viewport": {"width": 820, "height": 1180}}
-DESK = {"viewport": {"width": 1440, "height": 1000}}
+TABLET: dict[str, Any] = {"viewport": {"width": 820, "height": 1180}}
+DESK: dict[str, Any] = {"viewport": {"width": 1440, "height": 1000}}
 
 INES, TEO, MARIT = "ines@wickerlark.example", "teo@wickerlark.example", "marit@wickerlark.example"
 JULE = "jule@federkorn.example"

@@ -71,7 +71,7 @@ def test_what_is_gone_is_written_to_the_ledger_and_the_rest_is_free_again(
             ("ring-6ft", "broken", -1, "Library centenary"),
         ]
         assert (on_hand("latex-11-oat"), on_hand("ring-6ft"), on_hand("greenery")) == (94, 1, 40)
-        assert Hold.objects.get(pk=agreed.hold_id).state == HoldState.COUNTED_BACK
+        assert Hold.objects.get().state == HoldState.COUNTED_BACK
         window = Window(agreed.load_out_at, agreed.back_at)
         (free,) = availability.availability([Material("ring-6ft", 1)], window)
         assert free.free == 1
@@ -114,7 +114,7 @@ def test_what_is_not_accounted_for_is_named_and_nothing_is_written(wickerlark: H
         agreed.refresh_from_db()
         assert agreed.stage == Stage.PREPARED
         assert not Movement.objects.exclude(kind="opening").exists()
-        assert Hold.objects.get(pk=agreed.hold_id).state == HoldState.HELD
+        assert Hold.objects.get().state == HoldState.HELD
 
 
 def test_what_was_not_loaded_need_not_come_back(wickerlark: House, agreed: Event) -> None:

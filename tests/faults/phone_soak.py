@@ -237,36 +237,41 @@ def compare(
 ) -> None:
     """Every phone's journal beside the server's rows, and what the phones show beside the rows' fold."""
     rows = rows_of(event_id)
-    new = [row for row in rows if row["uuid"] not in before]
-    figures.rows = len(new)
-    of_uuid = {row["uuid"]: row for row in new}
-    figures.faults += [
-        f"{name} is on the server {times} times"
-        for name, times in Counter(row["uuid"] for row in rows).items()
-        if times != 1
-    ]
-    tried: dict[str, dict[str, Any]] = {}
+    figures.rows = sum(row["uuid"] not in before for row in rows)
+    journal = [op for handset in carried for op in handset.page.evaluate(READ_JOURNAL)]
+    figures.faults += faults_of(journal, rows, before)
+    if sum(op["safe"] for op in journal) < figures.operations * 0.9:
+        figures.faults.append(f"only {len(journal)} things were kept of {figures.operations} presses")
     for handset in carried:
-        for op in handset.page.evaluate(READ_JOURNAL):
-            tried[op["uuid"]] = op
-            if op["safe"] and op["uuid"] not in of_uuid:
-                figures.faults.append(f"lost: {handset.person} {json.dumps(op)}")
-    figures.faults += [f"from nowhere: {name}" for name in of_uuid if name not in tried]
-    figures.faults += [
-        f"changed on the way: {json.dumps(tried[name])}"
-        for name, row in of_uuid.items()
-        if name in tried and not same(tried[name], row)
+        figures.faults += wrongly_shown(handset.person, handset.page.evaluate(SHOWN), rows, quantities)
+
+
+def faults_of(journal: list[dict[str, Any]], rows: list[dict[str, Any]], before: set[str]) -> list[str]:
+    """What is lost, doubled, changed on the way, or on the server from nowhere."""
+    of_uuid = {row["uuid"]: row for row in rows if row["uuid"] not in before}
+    tried = {op["uuid"]: op for op in journal}
+    times = Counter(row["uuid"] for row in rows)
+    return [
+        *(f"on the server {number} times: {name}" for name, number in times.items() if number != 1),
+        *(f"lost: {json.dumps(op)}" for op in journal if op["safe"] and op["uuid"] not in of_uuid),
+        *(f"from nowhere: {name}" for name in of_uuid if name not in tried),
+        *(
+            f"changed on the way: {json.dumps(tried[name])}"
+            for name, row in of_uuid.items()
+            if name in tried and not same(tried[name], row)
+        ),
     ]
-    if sum(op["safe"] for op in tried.values()) < figures.operations * 0.9:
-        figures.faults.append(f"only {len(tried)} things were kept of {figures.operations} presses")
-    truth = {line: min(count, quantities[line]) for line, count in counts(rows, quantities).items()}
-    for handset in carried:
-        shown = handset.page.evaluate(SHOWN)
-        figures.faults += [
-            f"{handset.person} shows {shown[line]} of line {line}, the log says {count}"
-            for line, count in truth.items()
-            if shown[line] != count
-        ]
+
+
+def wrongly_shown(
+    person: str, shown: dict[str, int], rows: list[dict[str, Any]], quantities: dict[str, int]
+) -> list[str]:
+    """The lines of which a phone shows another count than the log gives."""
+    return [
+        f"{person} shows {shown[line]} of line {line}, the log says {count}"
+        for line, count in counts(rows, quantities).items()
+        if shown[line] != min(count, quantities[line])
+    ]
 
 
 def same(op: dict[str, Any], row: dict[str, Any]) -> bool:

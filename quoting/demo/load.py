@@ -182,8 +182,8 @@ def _play(event: dict[str, Any], scenario: dict[str, Any], studio: Studio) -> No
     _go_on(taken, course)
     if settled:
         # Nobody wants letters about last month.
-        papers = ["quoting.render_offer_pdf", "quoting.render_agreed_pdf"]
-        OutboxEntry.objects.filter(done_at=None).exclude(task__in=papers).update(done_at=timezone.now())
+        letters = OutboxEntry.objects.filter(done_at=None).exclude(task__contains=".render_")
+        letters.update(done_at=timezone.now())
 
 
 def _ready_by(event: dict[str, Any], studio: Studio) -> datetime:

@@ -13,7 +13,9 @@ class EventsConfig(AppConfig):
 
     def ready(self) -> None:
         """Have this room's own due things asked for."""
-        from events import due, week
+        from events import due, swaps, week
+        from stock import holds
 
         due.register(week.not_counted_back)
         due.register(week.shortages_ahead)
+        holds.follow_swaps(swaps.follow)

@@ -14,6 +14,7 @@ class QuotingConfig(AppConfig):
     def ready(self) -> None:
         from events import beside, due, papers
         from quoting import invoice_list, ports
+        from stock import substitutes
 
         beside.register(ports.quotes_beside)
         beside.register(ports.build_sheets_beside)
@@ -21,3 +22,4 @@ class QuotingConfig(AppConfig):
         due.register(ports.offers_about_to_lapse)
         beside.register(invoice_list.invoices_beside)
         due.register(invoice_list.overdue_invoices)
+        substitutes.lend_difference(ports.colour_difference)

@@ -10,11 +10,11 @@ from typing import Any, Final
 from django import forms
 from django.core.exceptions import ValidationError
 
-from stock import outlines, weights
+from stock import barcodes, outlines, weights
 from stock.catalogue import USUAL_NATURE, USUAL_SIZES_IN
 from stock.ledger import MOST_PIECES
-from stock.models import Colour, Finish, Item, Kind, MovementKind, Nature
-from studio.forms import LengthField, MoneyField
+from stock.models import Colour, Finish, Item, Kind, MovementKind, Nature, Purpose
+from studio.forms import DayField, LengthField, MoneyField
 from studio.models import Studio
 
 OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "tube_m", "foot_depth_m")
@@ -29,6 +29,7 @@ NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
     "expected_uses": frozenset({Kind.LATEX, Kind.TWISTING}),
     "turnaround_hours": frozenset({Kind.LATEX, Kind.TWISTING}),
     "weight": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FLORAL}),
+    "reorder_at": frozenset({Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.TOOL}),
     "name": frozenset({Kind.LATEX, Kind.TWISTING}),
     "nature": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FRAME, Kind.TOOL}),
     **dict.fromkeys(OUTLINE_FIELDS, frozenset(Kind) - {Kind.FRAME}),
@@ -81,6 +82,7 @@ class ReceiveForm(KeyedForm):
 
     bags = pieces("Whole bags", required=False)
     quantity = pieces("Pieces", required=False)
+    batch = forms.CharField(label="Mark on the bags", required=False, max_length=40)
     reason = _because("Such as the delivery note’s number.")
 
     def __init__(self, *args: Any, item: Item, **kwargs: Any) -> None:
@@ -119,6 +121,20 @@ class WriteOffForm(KeyedForm):
     )
     quantity = pieces("How many")
     reason = _because("Such as: foot bent, past mending.")
+
+
+class SetAsideForm(KeyedForm):
+    """What goes to the wash or to mending, and when it counts again."""
+
+    purpose = forms.ChoiceField(
+        label="Where it goes",
+        choices=[(Purpose.MENDING.value, "mending"), (Purpose.WASH.value, "the wash")],
+    )
+    quantity = pieces("How many")
+    until = DayField(label="Counts again on")
+    why = forms.CharField(
+        label="What is the matter", required=False, max_length=120, help_text="Such as: foot bent, tag 3."
+    )
 
 
 class ColourForm(forms.Form):
@@ -167,6 +183,10 @@ class ItemForm(forms.Form):
         label="Cleaning and mending after each use", min_value=0, max_value=24 * 60, required=False
     )
     weight = DecimalField(min_value=Decimal(0), max_value=Decimal(9999), max_digits=7, required=False)
+    gtin = forms.CharField(
+        label="Number under the bars", max_length=20, required=False, help_text="Scan it or type it."
+    )
+    reorder_at = pieces("Order more at", least=0, required=False)
     note = forms.CharField(
         label="Note", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -192,6 +212,10 @@ class ItemForm(forms.Form):
             self.fields.pop(field, None)
         self._offer_colours()
         self.order_fields(ORDER)
+
+    def clean_gtin(self) -> str:
+        """A number whose check digit is right."""
+        return barcodes.gtin(self.cleaned_data["gtin"])
 
     def clean(self) -> dict[str, Any]:
         """Gather a frame's outline, and turn the weight into kilograms."""
@@ -275,7 +299,7 @@ class ItemForm(forms.Form):
 ORDER: Final = (
     "name", "colour", "size_in", "nature", "shape", "width_m", "height_m", "tube_m", "foot_depth_m",
     "opening", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "expected_uses",
-    "turnaround_hours", "weight", "note",
+    "turnaround_hours", "weight", "gtin", "reorder_at", "note",
 )  # fmt: skip
 
 KEPT_AS_TYPED: Final = frozenset(ORDER) - {

@@ -8,7 +8,7 @@ says so.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any, Final
@@ -19,7 +19,7 @@ from django.utils import timezone
 from stock import ledger
 from stock.availability import Available, stand
 from stock.catalogue import Material, summed
-from stock.models import Hold, HoldLine, HoldState, Item, MovementKind, Nature
+from stock.models import Hold, HoldLine, HoldState, Item, MovementKind, Nature, Purpose
 from stock.models.hold import STANDING
 from stock.once import once
 from studio import tenancy
@@ -67,6 +67,26 @@ class HoldAnswer:
     """Consumables that are kept but must be bought first."""
     unknown: tuple[str, ...]
     """Codes that the catalogue doesn't have; nothing is kept for them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Swapped:
+    """So many of one item that a hold now keeps in place of another."""
+
+    hold_id: int
+    out: Item
+    into: Item
+    quantity: int
+
+
+_followers: list[Callable[[Swapped], None]] = []
+
+
+def follow_swaps(follower: Callable[[Swapped], None]) -> None:
+    """Have ``follower`` called in the transaction of every swap, so that lists of a room above follow; it may refuse
+    by raising :class:`CannotHold`. Call it from the app's ``ready``."""
+    if follower not in _followers:
+        _followers.append(follower)
 
 
 class CannotHold(ValidationError):
@@ -167,6 +187,28 @@ def change(
     return _read(once(key, asked, deed))
 
 
+def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
+    """Keep as many of ``into`` in place of ``out``; all or nothing. Raises as :func:`change` does."""
+    require(Right.HOLD_STOCK)
+
+    def deed() -> dict[str, Any]:
+        found = _standing(hold_id)
+        quantities = _quantities(found)
+        if out == into or out not in quantities:
+            raise CannotHold(f"This hold keeps no {out}.")
+        items = {item.code: item for item in Item.objects.filter(code__in=[out, into])}
+        if into not in items:
+            raise CannotHold(f"Not in the catalogue: {into}.")
+        wanted = quantities.pop(out)
+        quantities[into] = quantities.get(into, 0) + wanted
+        answer = _kept(found, quantities)
+        for follower in _followers:
+            follower(Swapped(hold_id, items[out], items[into], wanted))
+        return _told(answer)
+
+    return _read(once(key, {"swap": hold_id, "out": out, "into": into}, deed))
+
+
 def release(hold_id: int, key: str) -> None:
     """Let everything go. Releasing what is released already changes nothing."""
     require(Right.HOLD_STOCK)
@@ -180,6 +222,52 @@ def release(hold_id: int, key: str) -> None:
         return {"released": hold_id}
 
     once(key, {"release": hold_id}, deed)
+
+
+def set_aside(
+    item_id: int, quantity: int, *, until: datetime, purpose: Purpose, why: str = "", key: str
+) -> HoldAnswer:
+    """Take pieces out of service for the wash or for mending, until they count again.
+
+    Nothing refuses it: what is broken is broken. Whoever is short because of it shows among the shortages. Ending it
+    sooner is :func:`release`. Raises :class:`CannotHold` for what makes no sense.
+    """
+    require(Right.EDIT_SHELF)
+    asked = {"set aside": item_id, "quantity": quantity, "until": until, "purpose": purpose, "why": why}
+
+    def deed() -> dict[str, Any]:
+        items = ledger.lock([item_id])
+        if not items or not items[0].is_reusable:
+            raise CannotHold("Only what comes back is washed or mended.")
+        owned = ledger.balances([item_id])[item_id]
+        if not 1 <= quantity <= owned:
+            raise CannotHold(f"There are {owned} of it.")
+        now = timezone.now()
+        if not now < until <= now + LONGEST:
+            raise CannotHold("Say on which day to come it counts again.")
+        label = f"{purpose.label}: {why}" if why else purpose.label
+        made = Hold.objects.create(
+            label=label[:160], starts_at=now, ends_at=until, state=HoldState.HELD, purpose=purpose
+        )
+        HoldLine.objects.create(hold=made, item=items[0], quantity=quantity, busy_from=now, busy_until=until)
+        kept = (Material(items[0].code, quantity),)
+        return _told(HoldAnswer(made.pk, HoldState.HELD, kept, short=(), unknown=()))
+
+    return _read(once(key, asked, deed))
+
+
+def back_in_service(hold_id: int, key: str) -> None:
+    """What was washed or mended counts again from now on."""
+    require(Right.EDIT_SHELF)
+
+    def deed() -> dict[str, Any]:
+        found = _standing(hold_id)
+        if found.purpose == Purpose.JOB:
+            raise NoSuchHold("That is out on a job, not set aside.")
+        _end(found, HoldState.RELEASED)
+        return {"back": hold_id}
+
+    once(key, {"back in service": hold_id}, deed)
 
 
 def count_back(

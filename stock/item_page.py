@@ -4,17 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from django.utils import timezone
 
+from stock.age import PERISHING, Arrival, Layer, arrivals_of, layers
 from stock.availability import counting
-from stock.ledger import balances
-from stock.models import HoldLine, HoldState, Item, Movement
+from stock.buying import incoming_pieces, order_by_date, prices_of
+from stock.models import Balance, HoldLine, HoldState, Item, Movement, Purpose, ShelfRules
+from stock.projection import Coming, lacks, running
+from stock.projection import Step as Change
 from stock.shelf import Stand, stand_of
 from stock.stays import Stay, levels
+from stock.wear import Wear, questions, wear_from
+from studio import together
 from studio.access import Right, require
+from studio.models import Studio
 from studio.times import Window
 
 NEWEST_MOVEMENTS: Final = 40
@@ -33,6 +39,9 @@ class Promise:
     counts_again_at: datetime
     is_pencilled: bool
     pencilled_until: datetime | None
+    hold_id: int
+    is_set_aside: bool
+    """In the wash or being mended, not out on a job."""
     left: int
     """For what is used up, what is left after this one; for what comes back, what is free while it is
     away."""
@@ -69,23 +78,39 @@ class ItemPage:
     entries: tuple[Entry, ...]
     steps: tuple[Step, ...]
     """What comes back: how many are here over the coming weeks."""
+    changes: tuple[Change, ...] = ()
+    """What is used up: every job and delivery to come, and what it leaves."""
+    order_by: date | None = None
+    """The last day to order so that the first job that lacks some has it."""
+    layers: tuple[Layer, ...] = ()
+    """Latex: what is left of each arrival, the oldest first."""
+    life_days: int | None = None
+    """Latex: how long it keeps."""
+    wear: Wear | None = None
+    """What comes back: its uses."""
 
 
-def item_page(item: Item) -> ItemPage:
-    """The item's page, with its newest movements. Three queries."""
+def item_page(item: Item, studio: Studio) -> ItemPage:
+    """The item's page, with its newest movements. Six queries at most."""
     require(Right.SEE_SHELF)
     now = timezone.now()
-    owned = balances([item.pk])[item.pk]
+    owned, wear, life_days, left = _standing(item)
     ahead = counting(now).filter(item=item).select_related("hold").order_by("busy_from", "pk")
     if item.is_reusable:
         ahead = ahead.filter(busy_until__gt=now)
     lines = list(ahead)
     movements = list(Movement.objects.filter(item=item).select_related("person")[:NEWEST_MOVEMENTS])
+    changes, order_by = _projection(item, lines, owned, studio)
     return ItemPage(
         stand=stand_of(item, owned, lines, now),
         promises=_promises(item, lines, owned),
         entries=_entries(movements, owned),
         steps=steps(_stays(lines), Window(now, now + AHEAD), owned) if item.is_reusable else (),
+        changes=changes,
+        order_by=order_by,
+        layers=left,
+        life_days=life_days,
+        wear=wear,
     )
 
 
@@ -110,6 +135,39 @@ def _stays(lines: Sequence[HoldLine]) -> list[Stay]:
     return [Stay(line.busy_from, line.busy_until, line.quantity) for line in lines]
 
 
+def _standing(item: Item) -> tuple[int, Wear | None, int | None, tuple[Layer, ...]]:
+    """How many there are, and their wear or their age. One round trip."""
+    on_hand = Balance.objects.filter(item=item).values_list("on_hand")
+    if item.is_reusable:
+        there, *sums = together.rows(on_hand, *questions(item))
+        return (there[0][0] if there else 0), wear_from(item, *sums), None, ()
+    if item.kind not in PERISHING:
+        (there,) = together.rows(on_hand)
+        return (there[0][0] if there else 0), None, None, ()
+    own_rules = ShelfRules.objects.values_list("latex_life_days")
+    there, kept, came = together.rows(on_hand, own_rules, arrivals_of(item))
+    owned = there[0][0] if there else 0
+    arrivals = (Arrival(datetime.fromisoformat(at), pieces, batch) for at, pieces, batch in came)
+    life_days = kept[0][0] if kept else ShelfRules().latex_life_days
+    return owned, None, life_days, tuple(layers(owned, arrivals))
+
+
+def _projection(
+    item: Item, lines: Sequence[HoldLine], owned: int, studio: Studio
+) -> tuple[tuple[Change, ...], date | None]:
+    """What jobs and deliveries leave of something that is used up; by when to order where it lacks."""
+    if item.is_reusable:
+        return (), None
+    deliveries = incoming_pieces([item.pk], studio).get(item.pk, [])
+    jobs = [Coming(line.busy_from, -line.quantity, line.hold.label) for line in lines]
+    changes = running(owned, [*jobs, *deliveries])
+    lacking = lacks(changes)
+    if not lacking:
+        return (tuple(changes) if deliveries else ()), None
+    order_by = order_by_date(lacking[0].at, prices_of([item.pk]).get(item.pk, []), studio)
+    return tuple(changes), order_by
+
+
 def _promises(item: Item, lines: Sequence[HoldLine], owned: int) -> tuple[Promise, ...]:
     stays = _stays(lines)
     promises = []
@@ -126,6 +184,8 @@ def _promises(item: Item, lines: Sequence[HoldLine], owned: int) -> tuple[Promis
                 counts_again_at=line.busy_until,
                 is_pencilled=line.hold.state == HoldState.PENCILLED,
                 pencilled_until=line.hold.pencilled_until,
+                hold_id=line.hold_id,
+                is_set_aside=line.hold.purpose != Purpose.JOB,
                 left=owned - away if item.is_reusable else left,
             )
         )

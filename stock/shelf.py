@@ -86,6 +86,7 @@ class Group:
 class ShortJob:
     """What one hold lacks."""
 
+    hold_id: int
     label: str
     needed_at: datetime
     shortages: tuple[Shortage, ...]
@@ -120,7 +121,9 @@ class Shelf:
         jobs: dict[int, list[Shortage]] = defaultdict(list)
         for shortage in self.shortages[:SPELLED_OUT]:
             jobs[shortage.hold_id].append(shortage)
-        return tuple(ShortJob(mine[0].label, mine[0].needed_at, tuple(mine)) for mine in jobs.values())
+        return tuple(
+            ShortJob(mine[0].hold_id, mine[0].label, mine[0].needed_at, tuple(mine)) for mine in jobs.values()
+        )
 
     @property
     def later_shortages(self) -> int:
@@ -209,6 +212,7 @@ def _sought(text: str) -> QuerySet[Item]:
             Q(name__icontains=word)
             | Q(code__icontains=word)
             | Q(place__icontains=word)
+            | Q(gtin=word)
             | Q(colour__name__icontains=word)
         )
     return items

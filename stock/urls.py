@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from stock.views import buying, colours, items, orders, shelf, stocktake, suppliers
+from stock.views import alerts, buying, colours, holds, items, orders, shelf, stocktake, suppliers, table
 
 app_name = "stock"
 
@@ -13,6 +13,11 @@ urlpatterns = [
     path("shelf/count-sheet/", shelf.count_sheet_page, name="count-sheet"),
     path("shelf/stock-take/", stocktake.places, name="stock-take"),
     path("shelf/stock-take/place/", stocktake.place, name="count-place"),
+    path("shelf/wants-a-look/", alerts.alerts_page, name="alerts"),
+    path("shelf/holds/<int:hold_id>/", holds.hold, name="hold"),
+    path("shelf/holds/<int:hold_id>/swap", holds.swap, name="swap"),
+    path("shelf/shelf.csv", table.export, name="export"),
+    path("shelf/bring-in/", table.bring_in, name="bring-in"),
     path("shelf/buy/", buying.buy, name="buy"),
     path("shelf/orders/", orders.orders_page, name="orders"),
     path("shelf/orders/<int:order_id>/", orders.order, name="order"),
@@ -42,6 +47,12 @@ urlpatterns = [
     path("shelf/items/<int:item_id>/receive", items.receive, name="receive"),
     path("shelf/items/<int:item_id>/count", items.count, name="count"),
     path("shelf/items/<int:item_id>/write-off", items.write_off, name="write-off"),
+    path("shelf/items/<int:item_id>/set-aside", items.set_aside, name="set-aside"),
+    path(
+        "shelf/items/<int:item_id>/set-aside/<int:hold_id>/back",
+        items.back_in_service,
+        name="back-in-service",
+    ),
     path("shelf/items/<int:item_id>/retire", items.retire, name="retire"),
     path("shelf/items/<int:item_id>/bring-back", items.bring_back, name="bring-back"),
 ]

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pghistory
+from celery.schedules import crontab
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
@@ -236,6 +237,8 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
 }
 CELERY_BEAT_SCHEDULE = {
     "sweep the outbox": {"task": "studio.sweep_outbox", "schedule": 30.0},
+    "look over the shelves": {"task": "stock.look_over_shelves", "schedule": 300.0},
+    "add up the ledgers": {"task": "stock.add_up_ledgers", "schedule": crontab(hour="3", minute="20")},
     "lapse offers": {"task": "quoting.lapse_offers", "schedule": 300.0},
     "remind of overdue invoices": {"task": "quoting.remind_overdue", "schedule": 3600.0},
 }

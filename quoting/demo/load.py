@@ -25,9 +25,9 @@ from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
 from quoting.demo.snapshot import snapshot
 from quoting.models import Choice, Offer, Quote, SetPiece
-from stock import catalogue, ledger, suppliers
+from stock import alerts, availability, catalogue, ledger, orders, suppliers
 from stock.catalogue import Material
-from stock.models import Colour, Item, Kind
+from stock.models import Colour, Item, Kind, Supplier
 from studio import lengths, people, taxes, tenancy, times
 from studio.access import Role
 from studio.models import Membership, OutboxEntry, Person, Studio
@@ -84,6 +84,10 @@ def load(scenario: dict[str, Any]) -> Studio:
         # One transaction each, as the product does it.
         with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=persons[0].pk):
             _play(event, scenario, studio)
+    with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=persons[0].pk):
+        _let_some_lack()
+        _order_some()
+        alerts.look()
     return studio
 
 
@@ -145,6 +149,27 @@ def _add_suppliers(written: list[dict[str, Any]]) -> None:
                 suppliers.set_price(
                     supplier, item, bag_size=item.bag_size, price=cheaper, from_bags=from_bags
                 )
+
+
+def _let_some_lack() -> None:
+    """A box got damp: of the latex that jobs need most, less is left than they need."""
+    latex = list(Item.objects.filter(kind=Kind.LATEX).values_list("pk", flat=True))
+    promised = availability.promised_quantities(latex, now=timezone.now())
+    for item_id, number in sorted(promised.items(), key=lambda pair: -pair[1])[:2]:
+        ledger.count(item_id, number * 7 // 10, key=f"damp-{item_id}", reason="a box got damp")
+
+
+def _order_some() -> None:
+    """One order is on its way, and a part of it is here."""
+    supplier = Supplier.objects.order_by("pk")[0]
+    prices = supplier.prices.filter(from_bags=1, item__size_in=11).order_by("-item_id")[:2]
+    wanted = [orders.Wanted(each.item_id, each.bag_size, 2, each.price) for each in prices]
+    with as_of(timezone.now() - timedelta(days=3)):
+        order = orders.write(supplier.pk, wanted, key="first-order")
+        orders.send(order.pk)
+    line = order.lines.order_by("pk")[0]
+    came = {line.pk: orders.Delivered(line.bag_size, "T-0926")}
+    orders.receive(order.pk, came, key="first-part", note="delivery note 2214")
 
 
 def _add_venue(written: dict[str, Any], studio: Studio) -> Venue:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any, Final
 
 from django import template
+from django.utils import timezone
 
 from stock import weights
+from stock.age import Layer
 from stock.item_page import Step
 from stock.models import Item
 from stock.outlines import SHAPES
@@ -71,6 +74,12 @@ def comings(steps: Sequence[Step], owned: int) -> dict[str, Any]:
 def weight(weight_kg: Decimal | None, units: str) -> str:
     """``14 lb``, ``6.4 kg``; nothing for no weight."""
     return "" if weight_kg is None else weights.written(weight_kg, units)
+
+
+@register.filter
+def past(layer: Layer, life_days: int) -> bool:
+    """Whether what is left of an arrival is older than latex keeps."""
+    return layer.at + timedelta(days=life_days) < timezone.now()
 
 
 @register.filter

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any, cast
 
 from django.contrib import messages
@@ -9,12 +10,13 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from stock import catalogue, ledger, stocktake
-from stock.forms import CountForm, ItemForm, KeyedForm, ReceiveForm, WriteOffForm
+from stock import catalogue, holds, ledger, stocktake
+from stock.forms import CountForm, ItemForm, KeyedForm, ReceiveForm, SetAsideForm, WriteOffForm
 from stock.item_page import item_page
-from stock.models import Colour, Item, Kind, MovementKind
+from stock.models import Colour, Hold, Item, Kind, MovementKind, Purpose
 from studio import links
 from studio.access import Right, studio_page
 from studio.tenancy import PageTenant
@@ -37,7 +39,7 @@ def receive(request: HttpRequest, item_id: int) -> HttpResponse:
         return _shown(request, found, receive=form)
     data = form.cleaned_data
     return _done(request, found, form, "receive", lambda: ledger.receive(
-        found.pk, data["total"], key=data["key"], reason=data["reason"]
+        found.pk, data["total"], key=data["key"], reason=data["reason"], batch=data["batch"]
     ))  # fmt: skip
 
 
@@ -143,6 +145,49 @@ def bring_back(request: HttpRequest, item_id: int) -> HttpResponse:
     return redirect(links.to("stock:item", found.pk))
 
 
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def set_aside(request: HttpRequest, item_id: int) -> HttpResponse:
+    """Take pieces out of service for the wash or for mending."""
+    found = _item(item_id)
+    form = SetAsideForm(request.POST, prefix="set_aside")
+    if not form.is_valid():
+        return _shown(request, found, set_aside=form)
+    data = form.cleaned_data
+    tz = _tenant(request).studio.tz
+    try:
+        with transaction.atomic():
+            holds.set_aside(
+                found.pk,
+                data["quantity"],
+                until=datetime.combine(data["until"], datetime.min.time(), tzinfo=tz),
+                purpose=Purpose(data["purpose"]),
+                why=data["why"],
+                key=data["key"],
+            )
+    except ValidationError as refusal:
+        form.add_error(None, refusal.messages)
+        return _shown(request, found, set_aside=form)
+    messages.success(request, f"{found.name}: {data['quantity']} set aside.")
+    return redirect(links.to("stock:item", found.pk))
+
+
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def back_in_service(request: HttpRequest, item_id: int, hold_id: int) -> HttpResponse:
+    """What was set aside counts again."""
+    found = _item(item_id)
+    get_object_or_404(Hold, pk=hold_id)
+    try:
+        with transaction.atomic():
+            holds.back_in_service(hold_id, key=f"back-in-service-{hold_id}")
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, f"{found.name} counts again.")
+    return redirect(links.to("stock:item", found.pk))
+
+
 # --- Private
 # --------------------------------------------------------------------------------------------------
 
@@ -170,10 +215,12 @@ def _shown(request: HttpRequest, found: Item, **bound: KeyedForm) -> HttpRespons
     """The page, with the forms as they were sent where one was refused."""
     context: dict[str, Any] = {
         "item": found,
-        "page": item_page(found),
+        "page": item_page(found, _tenant(request).studio),
         "receive": ReceiveForm(prefix="receive", item=found),
         "count": CountForm(prefix="count"),
         "write_off": WriteOffForm(prefix="write_off"),
+        "set_aside": SetAsideForm(prefix="set_aside"),
+        "today": timezone.localdate(timezone=_tenant(request).studio.tz),
         **bound,
     }
     return render(request, "stock/item.html", context, status=422 if bound else 200)

@@ -26,7 +26,7 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from studio.local import demo, postgres, processes, services
+from studio.local import demo, postgres, processes, redis_server, services
 from studio.local.binaries import postgres_programs
 from studio.local.place import Place, held, open_place, secrets_of, socket_folder
 from tests.faults import race_checker
@@ -112,11 +112,11 @@ def _server(
     place.make_servers_folder()
     with ExitStack() as stack:
         sockets = stack.enter_context(socket_folder(place))
-        redis = services.redis_server.start(place, sockets, durable=False)
+        redis = redis_server.start(place, sockets, durable=False)
         stack.callback(processes.stop, redis)
         current = [postgres.start(place, programs, secrets, sockets, durable=True)]
         stack.callback(lambda: processes.stop(current[0]))
-        addresses = services.own_addresses(sockets, place, services.redis_server.url(sockets / "redis.sock"))
+        addresses = services.own_addresses(sockets, place, redis_server.url(sockets / "redis.sock"))
         services.prepare(addresses, place, given=False)
 
         def again(number: int) -> None:

@@ -43,7 +43,7 @@ def check(database: str, folder: Path) -> Report:
     told = [each for log in sorted(folder.glob("hand-*.jsonl")) for each in read(log, report)]
     report.faults += [path.read_text() for path in sorted(folder.glob("fault-*.json"))]
     with psycopg.connect(database) as admin:
-        owned = dict(
+        owned: dict[str, int] = dict(
             admin.execute(
                 "SELECT i.code, sum(m.quantity) FROM stock_movement m JOIN stock_item i ON i.id = m.item_id"
                 " WHERE i.nature = 'reusable' GROUP BY i.code"
@@ -117,7 +117,9 @@ def busiest(code: str, span: tuple[float, float], standing: list[_Life]) -> int:
     """The most of a thing that is away at once within ``span``: a peak is always at somebody's start."""
     mine = [(life.away(code), life.entry["needs"][code]) for life in standing if code in life.entry["needs"]]
     moments = [span[0], *(start for (start, _), _ in mine if span[0] < start < span[1])]
-    return max(sum(number for (start, end), number in mine if start <= moment < end) for moment in moments)
+    return max(
+        sum(int(number) for (start, end), number in mine if start <= moment < end) for moment in moments
+    )
 
 
 def _nothing_oversold(told: list[Told], owned: dict[str, int], report: Report) -> None:

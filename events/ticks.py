@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import Final
+from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -33,7 +33,7 @@ LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
 class TickOp:
     """What a phone says; see :class:`events.models.Tick` for what the numbers mean for each kind."""
 
-    uuid: uuid.UUID
+    uuid: UUID
     line_id: int | None
     count: int
     made_at: datetime
@@ -45,14 +45,14 @@ class TickOp:
     task: str = ""
     hands: int = 1
     text: str = ""
-    after: tuple[uuid.UUID, ...] | None = None
+    after: tuple[UUID, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Refused:
     """A tick that can't be taken, and why."""
 
-    uuid: uuid.UUID
+    uuid: UUID
     why: str
 
 
@@ -60,7 +60,7 @@ class Refused:
 class TickAnswer:
     """What became of the ticks: those that the server keeps now, whether it had them before or not."""
 
-    kept: tuple[uuid.UUID, ...]
+    kept: tuple[UUID, ...]
     refused: tuple[Refused, ...]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from datetime import UTC, datetime
+from typing import BinaryIO, cast
 
 from django.contrib import messages
 from django.http import HttpResponse, JsonResponse
@@ -64,4 +65,4 @@ def _taken(request: StudioRequest, *, by_script: bool) -> TakenPhoto:
         except (ValueError, KeyError, OverflowError):
             raise CannotKeepPhoto("A photo comes with a uuid and the time at which it was taken.") from None
     phone = clean_text(request.POST.get("phone", ""))[:36]
-    return TakenPhoto(name, made_at, upload.file, upload.size or 0, phone)
+    return TakenPhoto(name, made_at, cast("BinaryIO", upload.file), upload.size or 0, phone)

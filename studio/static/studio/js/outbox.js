@@ -290,6 +290,12 @@ async function thisPageIsKept() {
   return Boolean(navigator.serviceWorker.controller && (await pages.match(location.pathname)));
 }
 
+// The pages of the studios, whoever's they were; the one that says that there is no signal stays.
+async function forgetPages() {
+  const pages = await caches.open(PAGES);
+  for (const request of await pages.keys()) if (new URL(request.url).pathname.startsWith("/s/")) await pages.delete(request);
+}
+
 async function signOut(event) {
   const form = event.target;
   if (!form.action?.endsWith("/account/logout/") || form.dataset.asked) return;
@@ -298,7 +304,7 @@ async function signOut(event) {
   const things = mine.length === 1 ? "1 thing on this phone is" : `${mine.length} things on this phone are`;
   const warning = `${things} not sent yet. They stay here and go when you sign in on this phone again. Sign out all the same?`;
   if (mine.length && !confirm(warning)) return;
-  if ("caches" in window) await caches.delete(PAGES);
+  if ("caches" in window) await forgetPages();
   await within(KNOWN, "readwrite", (store) => store.clear()).catch(() => undefined);
   form.dataset.asked = "yes";
   form.requestSubmit(event.submitter);

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -24,6 +25,7 @@ from quoting.craft.design import (
     Rates,
     Site,
 )
+from quoting.craft.errors import CraftError
 from quoting.craft.frames import face, outline
 from quoting.craft.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
 from quoting.craft.routes import Route, RouteTooLong, route_of
@@ -100,16 +102,10 @@ def routes_of(design: Design) -> list[Route]:
     expected = float(sum(bouquet.count for bouquet in design.bouquets))
     expected += sum(1.4 * wall.width_m * wall.height_m / wall.sized_m**2 * 1.6 for wall in design.walls)
     for index, garland in enumerate(design.garlands):
-        ball, pitch = body_diameter_m(garland), garland.pitch * mean_diameter_m(garland)
+        pitch = garland.pitch * mean_diameter_m(garland)
         per_metre = CLUSTER[garland.cluster] / pitch * FILLER_GAIN
         try:
-            route = route_of(
-                garland,
-                design.frames,
-                ball_m=ball,
-                mirrored=design.mirrored,
-                longest_m=2 * MOST_BALLOONS / per_metre,
-            )
+            route = route_in(design, index, longest_m=2 * MOST_BALLOONS / per_metre)
         except RouteTooLong as error:
             words = (
                 f"is too long: {error} At most {MOST_BALLOONS} balloons are worked out at once: "
@@ -137,6 +133,24 @@ def routes_of(design: Design) -> list[Route]:
     if faults:
         raise DesignError(faults)
     return routes
+
+
+def route_in(design: Design, index: int, *, longest_m: float = math.inf) -> Route:
+    """The route of one garland of a design. RouteTooLong as in ``route_of``; DesignError for a leg that can't hang."""
+    garland = design.garlands[index]
+    try:
+        return route_of(
+            garland,
+            design.frames,
+            ball_m=body_diameter_m(garland),
+            mirrored=design.mirrored,
+            longest_m=longest_m,
+        )
+    except RouteTooLong:
+        raise
+    except CraftError as error:
+        words = f"has a leg that can't hang as it should: {error}"
+        raise DesignError([Fault(f"garlands[{index}].route", words)]) from None
 
 
 def room_of(design: Design) -> relax.Room:

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft.build import at_rest, placed
+from quoting.craft.build import at_rest, placed, route_in
 from quoting.craft.classic import packed_bouquet, packed_wall
 from quoting.craft.design import Design, Frame, Garland
 from quoting.craft.frames import face
 from quoting.craft.garland import CLUSTER, body_diameter_m, mean_diameter_m, tied_on
 from quoting.craft.packing import stack
-from quoting.craft.routes import route_of
 
 Array = NDArray[np.float64]
 FARTHEST_BEYOND = 0.35  # how far balloons may reach beyond the estimate, as a share of it
@@ -39,9 +38,8 @@ class Extent:
 def estimated_extent(design: Design) -> Extent:
     """Overall extent of a design from its frames and the reach of its garlands, before any balloon is placed."""
     found = [_of_frame(frame) for frame in design.frames]
-    for garland in design.garlands:
-        ball = body_diameter_m(garland)
-        route = route_of(garland, design.frames, ball_m=ball, mirrored=design.mirrored)
+    for index, garland in enumerate(design.garlands):
+        route = route_in(design, index)
         reach = _reach(garland) * np.interp(route.thickness, [0.5, 1.0, 1.8], [0.85, 1.0, 1.15])
         found.append(_of_balls(route.points, reach))
         tied = tied_on(garland, route) if garland.work == "organic" else None

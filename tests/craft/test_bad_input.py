@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from quoting.craft.build import forget
 from quoting.craft.design import DesignError, design_from_dict, design_schema, load_design
+from quoting.craft.extent import estimated_extent
 from quoting.craft.picture import alt_text, elevation_svg, plan_svg
 from quoting.craft.report import report_json, report_text
 from quoting.craft.takeoff import take_off
@@ -177,6 +178,19 @@ def test_the_most_that_is_worked_out_is_worked_out_soon() -> None:
     ]
     data["florals"] = [{"kind": "pick", "item": "pick", "label": "Pick", "hex": "#000000", "spacing_m": 0.05}]
     assert answer(data) == "worked out"
+
+
+def test_a_leg_that_cannot_hang_is_a_fault_of_its_route() -> None:
+    route = [
+        {"kind": "through", "points": [[0, 0], [0, 1]]},
+        {"kind": "hang", "sag_m": 0.3},
+        {"kind": "through", "points": [[0.5, 60], [0.5, 59]]},
+    ]
+    design = design_from_dict(nested(route=route))
+    for work in (take_off, estimated_extent):
+        with pytest.raises(DesignError, match="leg that can't hang as it should: rise is") as raised:
+            work(design)
+        assert [fault.path for fault in raised.value.faults] == ["garlands[0].route"]
 
 
 def test_a_free_outline_that_leaves_its_frame_is_refused_with_the_range() -> None:

@@ -77,7 +77,7 @@ def visit(browser: Browser, site: str, device: dict[str, Any], **options: Any) -
     watch.follow(context)
     try:
         yield context.new_page()
-        assert watch.faults == []
+        assert not watch.faults, watch.faults
     finally:
         context.close()
 

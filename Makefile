@@ -8,7 +8,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 INSTALL := $(BIN)/python -m pip install -qq --require-hashes
-REQUIREMENTS := requirements/core.txt requirements/local.txt
+REQUIREMENTS := requirements/core.txt requirements/local.txt requirements/plan.txt
 
 # make demo
 PORT ?= 8000
@@ -104,7 +104,7 @@ $(VENV)/.dev: requirements/dev.txt $(VENV)/.test
 	touch $@
 
 pins: ## compile requirements/*.in anew (needs uv), with hashes and without index addresses
-	@for layer in core local test dev; do
+	@for layer in core local plan test dev; do
 	  uv pip compile --universal --python-version 3.11 --fork-strategy fewest --generate-hashes \
 	    --no-emit-index-url --no-header --no-annotate --upgrade --quiet \
 	    requirements/$$layer.in -o requirements/$$layer.txt

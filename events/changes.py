@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404
 
-from events import enquiry, log, standing, windows
+from events import enquiry, log, shifts, standing, windows
 from events.enquiry import Wanted
 from events.models import Event, Venue
 from events.windows import EventWindows
@@ -39,6 +39,7 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
         _set_moments(event, event_windows)
         _hold_for_new_window(event)
         standing.keep(event, *MOMENTS)
+        shifts.follow(event)
         when = event.ready_by.astimezone(event.tz)
         log.record(event, f"Moved: ready by {times.day_written(when)}, {times.time_written(when)}.")
     return event
@@ -61,6 +62,7 @@ def change_details(
             _take_elsewhere(event, venue_id)
         event.full_clean()
         standing.keep(event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS)
+        shifts.follow(event)
         log.record(event, "Details changed.")
     return event
 

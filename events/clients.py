@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
 from django.db import IntegrityError, transaction
+from django.http import Http404
 
 from events import phones
-from events.models import Client
+from events.models import Client, Way, WayToReach
 from studio.access import Right, require
 from studio.models import Studio
 
@@ -44,6 +46,34 @@ def change(client: Client, *, name: str, email: str, phone: str, notes: str) -> 
     """Correct what is known of a client. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
     return _kept(client, name=name, email=email, phone=phone, notes=notes)
+
+
+def add_way(client: Client, *, who: str, way: str, address: str, on_the_day: bool = False) -> WayToReach:
+    """A further way to reach them. Raises ``ValidationError``, naming the fields."""
+    require(Right.EDIT_EVENTS)
+    address = address.strip()
+    try:
+        if way == Way.PHONE:
+            address = phones.e164(address, region=region())
+        elif way == Way.EMAIL:
+            validate_email(address)
+            address = address.lower()
+    except ValidationError as fault:
+        raise ValidationError({"address": fault.messages}) from None
+    row = WayToReach(client=client, who=who.strip(), way=way, address=address, on_the_day=on_the_day)
+    row.full_clean()
+    row.save()
+    return row
+
+
+def drop_way(way_id: int) -> WayToReach:
+    """Forget a way to reach somebody. Raises ``Http404``."""
+    require(Right.EDIT_EVENTS)
+    row = WayToReach.objects.filter(pk=way_id).first()
+    if row is None:
+        raise Http404
+    row.delete()
+    return row
 
 
 def region() -> str:

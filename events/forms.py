@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from events import phones, windows
 from events.changes import windows_of
 from events.enquiry import Wanted
-from events.models import Client, Event, Setting, Venue
+from events.models import Client, Event, Setting, Venue, Way
 from events.windows import EventWindows
 from studio.forms import ClockField, DayField, LengthField, moment
 from studio.models import Studio
@@ -26,7 +26,7 @@ YEARS: Final = range(2000, 2100)
 MOST_CHOICES: Final = 500
 
 
-def take_refusal(form: forms.Form, refusal: ValidationError) -> None:
+def take_refusal(form: forms.BaseForm, refusal: ValidationError) -> None:
     """Put a domain function's refusal at the fields that it names, or above the form."""
     if not hasattr(refusal, "error_dict"):
         form.add_error(None, refusal)
@@ -120,7 +120,7 @@ class WindowsForm(forms.Form):
         """Aware moments, in order."""
         cleaned = super().clean() or self.cleaned_data
         moments = {
-            name: _aware(self, name, cleaned.get(name), self.zone)
+            name: aware(self, name, cleaned.get(name), self.zone)
             for name in EventWindows.__dataclass_fields__
         }
         if not self.errors:
@@ -192,7 +192,7 @@ class EnquiryForm(WantedFields, forms.Form):
         zone = self._zone(cleaned.get("venue"))
         ready_by = moment(self, "ready_by", cleaned.get("day"), cleaned.get("ready_by"), zone)
         others = {
-            name: _aware(self, name, cleaned.get(name), zone)
+            name: aware(self, name, cleaned.get(name), zone)
             for name in ("access_from", "strike_from", "out_by")
         }
         others["guests_from"] = moment(
@@ -252,6 +252,15 @@ class ClientForm(forms.Form):
         self.order_fields(self.field_order)
 
 
+class WayForm(forms.Form):
+    """A further way to reach a client."""
+
+    who = forms.CharField(max_length=120, label="Who", help_text="Such as: caretaker, on the day.")
+    way = forms.ChoiceField(choices=Way.choices, label="By")
+    address = forms.CharField(max_length=254, label="Number or address")
+    on_the_day = forms.BooleanField(required=False, label="Crew see it around the day")
+
+
 class VenueForm(forms.Form):
     """What the crew must know of a place."""
 
@@ -269,9 +278,30 @@ class VenueForm(forms.Form):
         required=False, max_length=4000, label="Getting in", widget=forms.Textarea(attrs={"rows": 4}),
         help_text="Dock, stairs, lift, keys, whom to ask, where to park.",
     )  # fmt: skip
+    access_hours = forms.CharField(
+        required=False,
+        max_length=200,
+        label="Access hours",
+        help_text="Such as: weekdays 7 to 19, Sundays on request.",
+    )
+    dock = forms.CharField(required=False, max_length=200, label="Loading dock")
+    stairs = forms.IntegerField(required=False, min_value=0, max_value=2000, label="Stairs on the way")
+    lift = forms.CharField(
+        required=False, max_length=200, label="Lift", help_text="Its inside and its door, or: none."
+    )
+    power = forms.CharField(required=False, max_length=200, label="Power", help_text="Sockets, and how far.")
+    surface = forms.CharField(required=False, max_length=200, label="Floor or ground")
+    house_rules = forms.CharField(
+        required=False, max_length=4000, label="House rules", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    fire_rules = forms.CharField(
+        required=False, max_length=4000, label="Fire rules for fabric", widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="What the house asks for: flame-test papers, an extinguisher beside it. The fire marshal decides.",
+    )  # fmt: skip
     field_order = (
-        "name", "setting", "address", "drive_minutes", "zone", "ceiling_m", "door_width_m", "door_height_m",
-        "access",
+        "name", "setting", "address", "drive_minutes", "zone", "access_hours", "dock", "stairs", "lift", "access",
+        "ceiling_m", "door_width_m", "door_height_m", "surface", "power", "altitude_m", "house_rules",
+        "fire_rules",
     )  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, venue: Venue | None = None, **kwargs: Any) -> None:
@@ -290,13 +320,27 @@ class VenueForm(forms.Form):
             self.fields[name] = LengthField(
                 units=studio.units, least=LEAST, most=most, required=False, label=label
             )
+        self.metres_in_unit = Decimal("0.3048") if studio.units == "feet" else Decimal(1)
+        if venue and venue.altitude_m is not None:
+            self.initial["altitude_m"] = round(venue.altitude_m / self.metres_in_unit)
+        self.fields["altitude_m"] = forms.IntegerField(
+            required=False, min_value=-1400, max_value=19000, label="Altitude",
+            help_text="High up, balloons are fuller: the take-off wants to know.",
+        )  # fmt: skip
+        self.fields["altitude_m"].unit = "ft" if studio.units == "feet" else "m"  # type: ignore[attr-defined]
         self.fields["drive_minutes"].unit = "min"  # type: ignore[attr-defined]
+        self.fields["stairs"].unit = "steps"  # type: ignore[attr-defined]
         self.order_fields(self.field_order)
-        for name in ("address", "access"):
+        for name in ("address", "access", "house_rules", "fire_rules"):
             self.fields[name].wide = True  # type: ignore[attr-defined]
 
+    def clean_altitude_m(self) -> Decimal | None:
+        """Metres, of what was typed in the studio's unit."""
+        typed: int | None = self.cleaned_data["altitude_m"]
+        return None if typed is None else typed * self.metres_in_unit
 
-def _aware(form: forms.Form, field: str, shown: datetime | None, zone: zoneinfo.ZoneInfo) -> datetime | None:
+
+def aware(form: forms.Form, field: str, shown: datetime | None, zone: zoneinfo.ZoneInfo) -> datetime | None:
     """The moment at which clocks in the zone show it; a skipped hour becomes an error at the field."""
     return moment(form, field, shown.date(), shown.time(), zone) if shown else None
 

@@ -24,6 +24,15 @@ class VenueFacts(TypedDict, total=False):
     door_height_m: Decimal | None
     access: str
     drive_minutes: int
+    access_hours: str
+    dock: str
+    stairs: int | None
+    lift: str
+    power: str
+    surface: str
+    altitude_m: Decimal | None
+    house_rules: str
+    fire_rules: str
 
 
 def add(**facts: Unpack[VenueFacts]) -> Venue:

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
 from events import stages
 from events.due import DueItem, due
-from events.models import Event, Stage, Status
+from events.models import Answer, BillRow, CrewCall, Event, Shift, Stage, Status
+from stock import catalogue
 from stock.availability import shortages
+from stock.models import Kind
 from studio import links, tenancy, times
 from studio.access import Right, may, require
 from studio.models import Studio
@@ -28,6 +31,19 @@ NARROWEST: Final = 4
 """Slots that a bar takes at least, so that a title can be read on it."""
 HORIZON: Final = timedelta(days=14)
 """Shortages are due this long before they bite (common practice, no source)."""
+
+
+class Lanes(models.TextChoices):
+    """What the lanes of the strip are."""
+
+    STATUS = "status", "agreed and pencilled"
+    VAN = "van", "vans"
+    CREW = "crew", "crew"
+    PIECE = "piece", "frames"
+
+
+Stay = tuple[Event, Window]
+"""An event and from when to when it takes up a lane."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +72,7 @@ class WeekStrip:
 
     monday: date
     today: date
+    by: Lanes
     lanes: tuple[Lane, ...]
     due: tuple[DueItem, ...]
     now: datetime
@@ -91,22 +108,16 @@ def monday_of(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def week_strip(day: date, studio: Studio) -> WeekStrip:
-    """The week in which ``day`` lies, by the studio's clocks."""
+def week_strip(day: date, studio: Studio, by: Lanes = Lanes.STATUS) -> WeekStrip:
+    """The week in which ``day`` lies, by the studio's clocks, its bars in lanes of one sort."""
     require(Right.SEE_EVENTS)
     monday, zone = monday_of(day), studio.tz
     span = Window(_midnight(monday, zone), _midnight(monday + timedelta(days=7), zone))
-    events = (
-        Event.objects.select_related("client", "venue")
-        .filter(load_out_at__lt=span.end, back_at__gt=span.start)
-        .exclude(status=Status.CANCELLED)
-        .order_by("load_out_at", "pk")
-    )
     now = timezone.now()
     what_is_due = due(span)
     touched = {item.event_id for item in what_is_due}
-    lanes = _lanes(events, monday, zone, touched)
-    return WeekStrip(monday, now.astimezone(zone).date(), lanes, tuple(what_is_due), now)
+    lanes = tuple(Lane(name, _bars(stays, monday, zone, touched)) for name, stays in _stays(by, span).items())
+    return WeekStrip(monday, now.astimezone(zone).date(), by, lanes, tuple(what_is_due), now)
 
 
 def slot(moment: datetime, monday: date, zone: ZoneInfo, *, end: bool = False) -> int:
@@ -157,6 +168,8 @@ def shortages_ahead(span: Window) -> Iterable[DueItem]:
     words: dict[int, list[str]] = {}
     for lack in shortages(until=max(span.end, timezone.now() + HORIZON)):
         words.setdefault(lack.hold_id, []).append(f"{lack.short} {lack.item.name}")
+    if not words:
+        return []
     return [
         DueItem(
             at=event.load_out_at,
@@ -181,30 +194,73 @@ def _midnight(day: date, zone: ZoneInfo) -> datetime:
         return times.local(day, time(1), zone)
 
 
-def _lanes(
-    events: Iterable[Event], monday: date, zone: ZoneInfo, due_events: set[int | None]
-) -> tuple[Lane, ...]:
-    agreed: list[Event] = []
-    pencilled: list[Event] = []
-    for event in events:
-        (agreed if event.is_agreed else pencilled).append(event)
-    named = (("Agreed", agreed), ("Pencilled", pencilled))
-    return tuple(Lane(name, _bars(members, monday, zone, due_events)) for name, members in named if members)
+def _stays(by: Lanes, span: Window) -> dict[str, list[Stay]]:
+    """What stands in each lane, by the lane's name. One query."""
+    named: dict[str, list[Stay]] = {}
+    for name, stay in _LANES[by](span):
+        named.setdefault(name, []).append(stay)
+    return named
+
+
+def _by_status(span: Window) -> Iterable[tuple[str, Stay]]:
+    """What is promised first."""
+    rows = Event.objects.select_related("venue").filter(load_out_at__lt=span.end, back_at__gt=span.start)
+    events = list(rows.exclude(status=Status.CANCELLED).order_by("load_out_at", "pk"))
+    for name, agreed in (("Agreed", True), ("Pencilled", False)):
+        yield from ((name, (event, event.hold_window())) for event in events if event.is_agreed == agreed)
+
+
+def _by_van(span: Window) -> Iterable[tuple[str, Stay]]:
+    rows = Shift.objects.select_related("van", "event__venue").filter(
+        van__isnull=False, starts_at__lt=span.end, ends_at__gt=span.start
+    )
+    for shift in rows.exclude(event__status=Status.CANCELLED).order_by("van__name", "starts_at", "pk"):
+        yield str(shift.van), (shift.event, shift.window())
+
+
+def _by_person(span: Window) -> Iterable[tuple[str, Stay]]:
+    rows = CrewCall.objects.select_related("member__person", "shift__event__venue").filter(
+        shift__starts_at__lt=span.end, shift__ends_at__gt=span.start
+    )
+    rows = rows.exclude(answer=Answer.NO).exclude(shift__event__status=Status.CANCELLED)
+    for call in rows.order_by("member__person__name", "shift__starts_at", "pk"):
+        yield call.member.person.name, (call.shift.event, call.shift.window())
+
+
+def _by_piece(span: Window) -> Iterable[tuple[str, Stay]]:
+    """Frames: each stands in one place for the whole stay of its event."""
+    rows = BillRow.objects.select_related("event__venue").filter(
+        event__load_out_at__lt=span.end,
+        event__back_at__gt=span.start,
+        code__in=catalogue.in_use(Kind.FRAME).values("code"),
+    )
+    seen: set[tuple[str, int]] = set()
+    for row in rows.exclude(event__status=Status.CANCELLED).order_by("label", "event__load_out_at", "pk"):
+        if (row.label, row.event_id) not in seen:
+            seen.add((row.label, row.event_id))
+            yield row.label, (row.event, row.event.hold_window())
+
+
+_LANES: Final[Mapping[Lanes, Callable[[Window], Iterable[tuple[str, Stay]]]]] = {
+    Lanes.STATUS: _by_status,
+    Lanes.VAN: _by_van,
+    Lanes.CREW: _by_person,
+    Lanes.PIECE: _by_piece,
+}
 
 
 def _bars(
-    events: Sequence[Event], monday: date, zone: ZoneInfo, due_events: set[int | None]
+    stays: Sequence[Stay], monday: date, zone: ZoneInfo, due_events: set[int | None]
 ) -> tuple[Bar, ...]:
     spans = []
-    for event in events:
-        start = min(slot(event.load_out_at, monday, zone), SLOTS - NARROWEST)
-        end = max(slot(event.back_at, monday, zone, end=True), start + NARROWEST)
+    for _, window in stays:
+        start = min(slot(window.start, monday, zone), SLOTS - NARROWEST)
+        end = max(slot(window.end, monday, zone, end=True), start + NARROWEST)
         spans.append((start, end))
-    order = sorted(range(len(events)), key=lambda number: spans[number])
+    order = sorted(range(len(stays)), key=lambda number: spans[number])
     rows = packed([spans[number] for number in order])
     return tuple(
-        Bar(
-            events[number], stages.beads(events[number]), *spans[number], row, events[number].pk in due_events
-        )
+        Bar(event, stages.beads(event), *spans[number], row, event.pk in due_events)
         for number, row in zip(order, rows, strict=True)
+        for event in (stays[number][0],)
     )

@@ -50,5 +50,6 @@ urlpatterns = [
     path("join/<str:token>", home.open_invitation, name="open-invitation"),
     path("joining/<str:handle>/", home.join, name="join"),
     path("", include("quoting.client_urls")),
+    path("", include("events.public_urls")),
     path("s/<studio:slug>/", include(studio_pages)),
 ]

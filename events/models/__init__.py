@@ -1,16 +1,22 @@
 """The tables of the events room."""
 
-from events.models.client import Client
+from events.models.client import Client, Way, WayToReach
+from events.models.crew import CrewMember, DayOff, Skill, Van, WorkRules
 from events.models.event import AGREED_STAGES, Event, Stage, StageReached, Status
 from events.models.loading import LoadOutLine, LoadPlace, Photo, Step, Tick, TickKind
 from events.models.log import LogEntry, LogKind
+from events.models.shift import Answer, CrewCall, Shift, ShiftKind
 from events.models.venue import Setting, Venue
 from events.models.work import BillRow, WorkRow
 
 __all__ = [
     "AGREED_STAGES",
+    "Answer",
     "BillRow",
     "Client",
+    "CrewCall",
+    "CrewMember",
+    "DayOff",
     "Event",
     "LoadOutLine",
     "LoadPlace",
@@ -18,12 +24,19 @@ __all__ = [
     "LogKind",
     "Photo",
     "Setting",
+    "Shift",
+    "ShiftKind",
+    "Skill",
     "Stage",
     "StageReached",
     "Status",
     "Step",
     "Tick",
     "TickKind",
+    "Van",
     "Venue",
+    "Way",
+    "WayToReach",
     "WorkRow",
+    "WorkRules",
 ]

@@ -9,10 +9,18 @@ from django.db.models import Q
 from django.db.models.functions import Lower
 
 from studio.audit import tracked
-from studio.tenancy.models import TenantModel
+from studio.tenancy.models import TenantForeignKey, TenantModel
 
 E164 = r"^\+[1-9][0-9]{6,14}$"
 """ITU-T E.164: a plus sign and at most fifteen digits, the first of which isn't nought."""
+
+
+class Way(models.TextChoices):
+    """How somebody can be reached."""
+
+    PHONE = "phone", "telephone"
+    EMAIL = "email", "e-mail"
+    OTHER = "other", "another way"
 
 
 @tracked()
@@ -40,3 +48,28 @@ class Client(TenantModel):
 
     def __str__(self) -> str:
         return self.name
+
+
+@tracked()
+class WayToReach(TenantModel):
+    """A further way to reach a client, or somebody of theirs: whoever answers on the day, the book-keeper."""
+
+    client = TenantForeignKey("events.Client", on_delete=models.CASCADE, related_name="ways")
+    who = models.CharField(max_length=120, help_text="Such as: caretaker, on the day.")
+    way = models.CharField(max_length=5, choices=Way)
+    address = models.CharField(max_length=254, help_text="A number (E.164), an address, or words.")
+    on_the_day = models.BooleanField(default=False, help_text="Crew see it around the day.")
+
+    class Meta:
+        ordering: ClassVar = ["pk"]
+        verbose_name_plural = "ways to reach"
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(way__in=Way.values), name="events_waytoreach_way"),
+            models.CheckConstraint(condition=~Q(address=""), name="events_waytoreach_leads_somewhere"),
+            models.CheckConstraint(
+                condition=~Q(way=Way.PHONE) | Q(address__regex=E164), name="events_waytoreach_phone_e164"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.address

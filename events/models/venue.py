@@ -43,6 +43,15 @@ class Venue(TenantModel):
     door_height_m = metres("lowest door, height")
     access = models.TextField("getting in", blank=True, help_text="Dock, stairs, lift, keys, whom to ask.")
     drive_minutes = models.PositiveSmallIntegerField("drive from the studio", default=30)
+    access_hours = models.CharField(max_length=200, blank=True)
+    dock = models.CharField("loading dock", max_length=200, blank=True)
+    stairs = models.PositiveSmallIntegerField("steps on the way", null=True, blank=True)
+    lift = models.CharField(max_length=200, blank=True)
+    power = models.CharField(max_length=200, blank=True)
+    surface = models.CharField("floor or ground", max_length=200, blank=True)
+    altitude_m = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
+    house_rules = models.TextField(blank=True)
+    fire_rules = models.TextField("fire rules for fabric", blank=True)
 
     class Meta:
         ordering: ClassVar = ["name", "pk"]
@@ -51,6 +60,14 @@ class Venue(TenantModel):
             models.CheckConstraint(condition=~Q(name=""), name="events_venue_has_a_name"),
             models.CheckConstraint(condition=Q(setting__in=Setting.values), name="events_venue_setting"),
             models.CheckConstraint(condition=Q(drive_minutes__lte=24 * 60), name="events_venue_drive_range"),
+            models.CheckConstraint(
+                condition=Q(stairs=None) | Q(stairs__lte=2000), name="events_venue_stairs_range"
+            ),
+            # From the shore of the Dead Sea to above the highest town.
+            models.CheckConstraint(
+                condition=Q(altitude_m=None) | Q(altitude_m__gte=-450, altitude_m__lte=6000),
+                name="events_venue_altitude_range",
+            ),
             *(
                 models.CheckConstraint(
                     condition=Q(**{f"{field}__isnull": True})
@@ -63,6 +80,19 @@ class Venue(TenantModel):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def facts(self) -> list[tuple[str, str]]:
+        """What is known of getting in and setting up, as label and words; lengths apart."""
+        rows = (
+            ("Access hours", self.access_hours),
+            ("Loading dock", self.dock),
+            ("Stairs", "" if self.stairs is None else f"{self.stairs} steps" if self.stairs else "none"),
+            ("Lift", self.lift),
+            ("Power", self.power),
+            ("Floor", self.surface),
+        )
+        return [(label, words) for label, words in rows if words]
 
     @property
     def tz(self) -> zoneinfo.ZoneInfo | None:

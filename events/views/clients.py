@@ -10,12 +10,12 @@ from django.core.paginator import Paginator
 from django.db.models import Count, Max, Q
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events import clients as domain
 from events import phones, stages
-from events.forms import ClientForm, take_refusal
-from events.models import Client
+from events.forms import ClientForm, WayForm, take_refusal
+from events.models import Client, Way
 from events.views.request import StudioRequest, searched_for
 from studio import links
 from studio.access import Right, studio_page
@@ -73,6 +73,52 @@ def client(request: StudioRequest, client_id: int) -> HttpResponse:
         else:
             messages.success(request, "Kept.")
             return redirect(links.to("events:client", client_id))
+    return _client_page(request, found, form, WayForm())
+
+
+@require_POST
+@studio_page(Right.EDIT_EVENTS)
+def add_way(request: StudioRequest, client_id: int) -> HttpResponse:
+    """Another way to reach them."""
+    found = Client.objects.filter(pk=client_id).first()
+    if found is None:
+        raise Http404
+    form = WayForm(request.POST)
+    if form.is_valid():
+        try:
+            domain.add_way(found, **form.cleaned_data)
+        except ValidationError as refusal:
+            take_refusal(form, refusal)
+        else:
+            messages.success(request, "Kept.")
+            return redirect(links.to("events:client", client_id))
+    return _client_page(request, found, ClientForm(studio=request.tenant.studio, client=found), form)
+
+
+@require_POST
+@studio_page(Right.EDIT_EVENTS)
+def drop_way(request: StudioRequest, way_id: int) -> HttpResponse:
+    """Forget a way to reach somebody."""
+    dropped = domain.drop_way(way_id)
+    messages.success(request, f"{dropped.who} is taken out.")
+    return redirect(links.to("events:client", dropped.client_id))
+
+
+# --- Private ---
+
+
+def _client_page(request: StudioRequest, found: Client, form: ClientForm, way_form: WayForm) -> HttpResponse:
+    region = phones.region_of(request.tenant.studio.locale)
     events = found.events.select_related("venue", "client").order_by("-ready_by")[:EVENTS_SHOWN]
-    context = {"client": found, "form": form, "rows": [(event, stages.beads(event)) for event in events]}
-    return render(request, "events/client.html", context, status=422 if form.errors else 200)
+    context = {
+        "client": found,
+        "form": form,
+        "way_form": way_form,
+        "ways": [
+            (row, phones.shown(row.address, region=region) if row.way == Way.PHONE else row.address)
+            for row in found.ways.all()
+        ],
+        "rows": [(event, stages.beads(event)) for event in events],
+    }
+    wrong = bool(form.errors or way_form.errors)
+    return render(request, "events/client.html", context, status=422 if wrong else 200)

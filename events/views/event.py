@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any, Final
 
 from django.contrib import messages
@@ -15,7 +14,7 @@ from django.urls import NoReverseMatch
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from events import beside, calling_off, log, phones, photos, stages
+from events import beside, calling_off, contact, log, photos, stages
 from events.commitment import CannotCommit
 from events.models import Event, Stage, Status
 from events.views.request import StudioRequest, clean_text, searched_for
@@ -24,8 +23,6 @@ from studio.access import Right, studio_page
 
 A_PAGE: Final = 40
 LOG_LINES: Final = 50
-ON_THE_DAY: Final = timedelta(hours=12)
-"""Crew see the client's telephone number from so long before load-out until as long after the return."""
 
 
 @require_safe
@@ -60,7 +57,7 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
         "sections": beside.sections(found),
         "next_stage": stages.next_by_hand(found),
         "back_to": stages.previous_by_hand(found),
-        "phone": _phone(request, found) if office or _is_the_day(found) else "",
+        "phone": contact.phone(found, request.tenant.studio),
         "quote_address": _quote_address(request, found),
         "photos": photos.of(found.pk) if found.stage in stages.HAS_LEFT else [],
         "log": list(found.log.select_related("person")[:LOG_LINES]) if office else None,
@@ -138,14 +135,6 @@ def _found(asked: str, *, past: bool) -> QuerySet[Event]:
     if past:
         return rows.filter(back_at__lte=timezone.now()).order_by("-ready_by", "-pk")
     return rows.filter(back_at__gt=timezone.now()).exclude(status=Status.CANCELLED).order_by("ready_by", "pk")
-
-
-def _is_the_day(found: Event) -> bool:
-    return found.load_out_at - ON_THE_DAY <= timezone.now() <= found.back_at + ON_THE_DAY
-
-
-def _phone(request: StudioRequest, found: Event) -> str:
-    return phones.shown(found.client.phone, region=phones.region_of(request.tenant.studio.locale))
 
 
 def _quote_address(request: StudioRequest, found: Event) -> str:

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from events.views.request import StudioRequest
-from events.week import week_strip
+from events.week import Lanes, week_strip
 from studio.access import Right, studio_page
 
 
@@ -19,11 +19,18 @@ from studio.access import Right, studio_page
 def week(request: StudioRequest) -> HttpResponse:
     """This week, or the one in which ``?day=`` lies."""
     studio = request.tenant.studio
-    day = _asked(request.GET["day"]) if "day" in request.GET else timezone.now().astimezone(studio.tz).date()
-    return render(request, "events/week.html", {"strip": week_strip(day, studio), "studio": studio})
+    day = (
+        asked_day(request.GET["day"]) if "day" in request.GET else timezone.now().astimezone(studio.tz).date()
+    )
+    by = request.GET.get("by", Lanes.STATUS)
+    if by not in Lanes.values:
+        raise Http404
+    context = {"strip": week_strip(day, studio, Lanes(by)), "lanes": Lanes.choices, "studio": studio}
+    return render(request, "events/week.html", context)
 
 
-def _asked(text: str) -> date:
+def asked_day(text: str) -> date:
+    """The day that an address names; 404 for what is none."""
     try:
         day = date.fromisoformat(text)
     except ValueError:

@@ -13,9 +13,9 @@ from typing import Any, Final
 from allauth.account.models import EmailAddress
 from django.utils import timezone
 
-from events import calling_off, loadout, photos, returns, stages, ticks, venues, windows
+from events import assigning, calling_off, crew, loadout, photos, returns, stages, ticks, venues, windows
 from events.enquiry import Wanted, take_enquiry
-from events.models import Event, Stage, TickKind, Venue
+from events.models import Event, ShiftKind, Stage, TickKind, Van, Venue
 from events.photos import TakenPhoto
 from events.ticks import TickOp
 from quoting import agreeing, designs, offering, sketch
@@ -78,6 +78,7 @@ def load(scenario: dict[str, Any]) -> Studio:
         _add_suppliers(scenario["suppliers"])
         for venue in scenario["venues"]:
             _add_venue(venue, studio)
+        _fit_out_crew(scenario, studio)
         designs.bring_in_starters(studio)
     # The oldest first, so that numbers of offers and invoices rise with their days.
     for event in sorted(scenario["events"], key=lambda event: event["day"]):
@@ -180,6 +181,36 @@ def _add_venue(written: dict[str, Any], studio: Studio) -> Venue:
     return venues.add(**facts)
 
 
+def _fit_out_crew(scenario: dict[str, Any], studio: Studio) -> None:
+    for van in scenario.get("vans", []):
+        longest = lengths.parsed(van["longest"], studio.units)
+        load_m3 = Decimal(str(van["load_m3"]))
+        crew.keep_van(Van(), name=van["name"], seats=van["seats"], load_m3=load_m3, longest_m=longest)
+    for who in scenario.get("crew", []):
+        found = next(each for each in crew.on_hand() if each.name == who["name"])
+        pay = Decimal(str(who["pay_an_hour"])) if "pay_an_hour" in who else None
+        skills = dict.fromkeys(who["skills"], True)
+        crew.change(found, is_called=True, pay_an_hour=pay, **skills)
+        if "off_from" in who:
+            first = timezone.now().astimezone(studio.tz).date() + timedelta(days=who["off_from"])
+            crew.take_days_off(
+                found, first_day=first, last_day=first + timedelta(days=1), why=who.get("why", "")
+            )
+
+
+def _call_crew(taken: Event, event: dict[str, Any]) -> None:
+    """Who works on it, the first of them driving, and with which van."""
+    on_hand = {who.name: who.membership.pk for who in crew.on_hand()}
+    van = Van.objects.filter(name=event.get("van", "")).first()
+    for kind in (ShiftKind.PREP, ShiftKind.INSTALL, ShiftKind.STRIKE):
+        names = event["hands"]
+        for place, name in enumerate(names):
+            drives = place == 0 and kind != ShiftKind.PREP
+            assigning.put_on(taken.pk, kind, on_hand[name], drives=drives)
+        if van and kind != ShiftKind.PREP:
+            assigning.send_van(taken.pk, kind, van.pk)
+
+
 # --- One event, as far as its course goes ---------------------------------------------------------------------
 
 
@@ -204,6 +235,8 @@ def _play(event: dict[str, Any], scenario: dict[str, Any], studio: Studio) -> No
         _answer(offer, taken, course)
     if course in AGREED_COURSES:
         money.play(offer, event.get("money", "paid"), asked + timedelta(days=4))
+    if event.get("hands"):
+        _call_crew(taken, event)
     _go_on(taken, course)
     if settled:
         # Nobody wants letters about last month.

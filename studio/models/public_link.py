@@ -15,6 +15,8 @@ class LinkPurpose(models.TextChoices):
     INVITATION = "invitation", "joining the studio"
     OFFER = "offer", "an offer to a client"
     CREW_CALL = "crew call", "one event, for crew"
+    CALL = "call", "saying yes or no to a call"
+    FEED = "feed", "a calendar feed"
 
 
 class PublicLink(TenantModel):

@@ -50,7 +50,7 @@ _WORDS: Final = (
     ),
     ("Shelf", "stock:shelf", Right.SEE_SHELF, ("stock:",)),
     ("Designs", "quoting:designs", Right.SEE_QUOTES, ("quoting:design",)),
-    ("Crew", "events:crew", Right.SEE_EVENTS, ("events:crew",)),
+    ("Crew", "events:crew", Right.SEE_EVENTS, ("events:crew", "events:plan", "events:van", "events:person")),
 )
 """Word, page, what one must be allowed to see, and the beginnings of the page names that light it up."""
 

@@ -1,0 +1,12 @@
+"""The worker tasks of the events room."""
+
+from __future__ import annotations
+
+from events import crew_calls
+from studio import outbox
+
+
+@outbox.worker_task("events.mail_crew_call")
+def mail_crew_call(*, call_id: int) -> None:
+    """Ask somebody for a stretch of work."""
+    crew_calls.mail_call(call_id)

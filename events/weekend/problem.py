@@ -1,0 +1,172 @@
+"""What is to be planned, and a plan of it: numbers and names only. Pure.
+
+Time is counted in steps of a quarter of an hour from the start of the span.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+from studio.times import Window
+
+STEP: Final = timedelta(minutes=15)
+A_DAY: Final = timedelta(days=1) // STEP
+USUAL_DAY: Final = timedelta(hours=8) // STEP
+"""What is worked beyond this on one day is overtime (common practice, no source)."""
+
+MISSING: Final = 100_000
+WORK: Final = 20
+OVERTIME: Final = 10
+UNFAIR: Final = 4
+CHANGED: Final = 40
+EARLY: Final = 1
+"""What a missing hand, skill or van costs; a quarter of an hour of anybody's work, and of overtime on top (time and a
+half); a quarter of an hour of difference between who works most and least; somebody or a van changed who stood in the
+last plan; a quarter of an hour of prep earlier, or of anything else later, than need be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One stretch of one event. ``earliest`` and ``latest`` are steps at which it may start."""
+
+    key: str
+    label: str
+    earliest: int
+    latest: int
+    length: int
+    hands: int
+    starts: tuple[tuple[int, int], ...] = ()
+    """Spans in which it may start, both ends included; none given: any step from earliest to latest."""
+    skills: tuple[str, ...] = ()
+    """For each of these somebody on it must have it."""
+    needs_van: bool = False
+    volume_m3: float = 0.0
+    longest_m: float = 0.0
+    after: str = ""
+    """Key of the job that must be over before."""
+    late_is_better: bool = False
+    """Prep: the later, the fresher. Everything else: the earlier, the calmer."""
+    fixed_start: int | None = None
+    fixed_van: str | None = None
+    fixed_people: frozenset[str] = frozenset()
+    not_people: frozenset[str] = frozenset()
+    """Who said no to it."""
+    before_people: frozenset[str] = frozenset()
+    """Who stood on it in the last plan and may be changed, at a cost."""
+    before_van: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Worker:
+    """Somebody who can be called; ``off`` are half-open spans of steps in which they can't."""
+
+    key: str
+    name: str
+    skills: frozenset[str] = frozenset()
+    off: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class VanSpace:
+    """A van; None: nobody measured it."""
+
+    key: str
+    name: str
+    seats: int = 3
+    volume_m3: float | None = None
+    longest_m: float | None = None
+
+    def takes(self, job: Job) -> bool:
+        """Whether what the job carries goes in."""
+        return (self.volume_m3 is None or job.volume_m3 <= self.volume_m3) and (
+            self.longest_m is None or job.longest_m <= self.longest_m
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything that a plan must mind."""
+
+    jobs: tuple[Job, ...]
+    workers: tuple[Worker, ...]
+    vans: tuple[VanSpace, ...]
+    rest: int
+    """Steps of rest in one piece in every 24 hours."""
+    week: int
+    """Most steps anybody works in the span."""
+    origin: datetime | None = None
+    taken: tuple[tuple[str, int, int], ...] = ()
+    """Key of a worker or van, and a span in which it is out for something that isn't planned here."""
+
+    def moment(self, step: int) -> datetime:
+        """The moment of a step."""
+        assert self.origin is not None
+        return self.origin + step * STEP
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """A job as planned, and what it still lacks."""
+
+    start: int
+    people: tuple[str, ...]
+    van: str | None
+    missing_hands: int = 0
+    missing_skills: tuple[str, ...] = ()
+    missing_van: bool = False
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether it lacks nothing."""
+        return not (self.missing_hands or self.missing_skills or self.missing_van)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Every job's people, van and start; cost and the least cost that could be (a proven bound)."""
+
+    jobs: Mapping[str, Assigned]
+    cost: int
+    bound: int
+    is_optimal: bool
+    seconds: float
+
+    @property
+    def gap(self) -> float:
+        """How far above the bound the cost may lie, as a share of the cost; nought: nothing is better."""
+        return 0.0 if self.is_optimal or not self.cost else max(0.0, (self.cost - self.bound) / self.cost)
+
+
+def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
+    """What a plan costs, reckoned from the plan alone: the solver's own figure must agree."""
+    total = 0
+    worked = {worker.key: 0 for worker in problem.workers}
+    by_day: dict[tuple[str, int], int] = {}
+    for job in problem.jobs:
+        done = jobs[job.key]
+        lacks = done.missing_hands + len(done.missing_skills) + done.missing_van
+        total += MISSING * lacks
+        for key in done.people:
+            total += WORK * job.length
+            worked[key] += job.length
+            day = (key, day_of(job))
+            by_day[day] = by_day.get(day, 0) + job.length
+        total += CHANGED * len(job.before_people - set(done.people))
+        total += CHANGED * bool(job.before_van and job.before_van != done.van)
+        total += EARLY * (job.latest - done.start if job.late_is_better else done.start - job.earliest)
+    total += OVERTIME * sum(max(0, steps - USUAL_DAY) for steps in by_day.values())
+    total += UNFAIR * ((max(worked.values()) - min(worked.values())) if worked else 0)
+    return total
+
+
+def day_of(job: Job) -> int:
+    """The day that a job's hours count to, whenever in its window it starts: that of the middle of its window."""
+    return (job.earliest + job.latest + job.length) // 2 // A_DAY
+
+
+def in_steps(window: Window, origin: datetime) -> tuple[int, int]:
+    """A window in steps from ``origin``, widened to whole ones."""
+    return (window.start - origin) // STEP, -((origin - window.end) // STEP)

@@ -1,0 +1,203 @@
+"""The proposal: planned, shown line by line, and accepted in whole or in part."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, Final
+
+from django.core import signing
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from events import crew, log, shifts, standing
+from events.models import CrewCall, Shift, ShiftKind, Skill, Van
+from events.weekend import solver
+from events.weekend import span as spans
+from events.weekend.problem import STEP, Assigned, Job, Plan, Problem
+from events.weekend.reasons import Reason, reasons
+from studio import tenancy
+from studio.access import Right, require
+from studio.models import Studio
+
+SALT: Final = "events.weekend.proposal"
+HOLDS_SECONDS: Final = 24 * 60 * 60
+AGAIN_SECONDS: Final = 1.0
+
+
+class CannotPlan(ValidationError):
+    """A span that can't be planned, or a proposal that no longer holds."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedLine:
+    """One stretch as proposed."""
+
+    key: str
+    event_id: int
+    title: str
+    work: str
+    starts_at: datetime
+    ends_at: datetime
+    people: tuple[str, ...]
+    driver: str
+    van: str
+    is_whole: bool
+    is_new: bool
+    """Whether accepting it changes anything."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A plan to accept; ``sealed`` is what goes to the browser and comes back."""
+
+    lines: tuple[ProposedLine, ...]
+    reasons: tuple[Reason, ...]
+    plan: Plan
+    sealed: str
+
+
+def propose(first: date, last: date, studio: Studio, *, seconds: float = solver.LIMIT_SECONDS) -> Proposal:
+    """Plan all that is agreed between two days; nothing is changed. Raises :class:`CannotPlan`."""
+    require(Right.EDIT_EVENTS)
+    days = (last - first).days + 1
+    if days < 1:
+        raise CannotPlan({"last": "The last day can't come before the first."})
+    if days > spans.MOST_DAYS:
+        raise CannotPlan({"last": f"Plan at most {spans.MOST_DAYS} days at once."})
+    span = spans.of(first, last, studio)
+    if not span.problem.jobs:
+        raise CannotPlan("Nothing is agreed for those days.")
+    if not span.people:
+        raise CannotPlan("Nobody can be called: say who on the crew page first.")
+    try:
+        plan = solver.solve(span.problem, seconds=seconds)
+        why = reasons(span.problem, plan, studio, lambda other: _again(other, plan))
+    except solver.NoPlan as failure:
+        raise CannotPlan(str(failure)) from failure
+    lines = [_line(job, plan.jobs[job.key], span) for job in span.problem.jobs]
+    lines.sort(key=lambda line: (line.starts_at, line.key))
+    return Proposal(tuple(lines), tuple(why), plan, _sealed(span, plan))
+
+
+def accept(sealed: str, chosen: Collection[str]) -> int:
+    """Put the chosen stretches down as proposed: how many. All of them or none.
+
+    Raises :class:`CannotPlan` where the seal is broken or old, or an event was changed meanwhile.
+    """
+    require(Right.EDIT_EVENTS)
+    try:
+        content = signing.loads(sealed, salt=SALT, max_age=HOLDS_SECONDS)
+    except signing.BadSignature:
+        raise CannotPlan("This proposal is old. Plan once more.") from None
+    if content["studio"] != tenancy.current_studio_id():
+        raise CannotPlan("This proposal is of another studio.")
+    wanted = [line for line in content["lines"] if line["key"] in chosen]
+    with transaction.atomic():
+        for event_id in sorted({line["event"] for line in wanted}):
+            lines = [line for line in wanted if line["event"] == event_id]
+            event = standing.locked(event_id)
+            if event.version != lines[0]["version"] or event.is_off:
+                raise CannotPlan(f"{event.title} was changed meanwhile. Plan once more.")
+            for line in lines:
+                _put_down(shifts.written_down(event, ShiftKind(line["kind"])), line)
+            log.record(event, f"Planned: {', '.join(ShiftKind(line['kind']).label for line in lines)}.")
+    return len(wanted)
+
+
+# --- Private ---
+
+
+def _again(other: Problem, plan: Plan) -> Plan:
+    """The changed problem planned in short; where that gives nothing, the plan there is."""
+    try:
+        return solver.solve(other, seconds=AGAIN_SECONDS)
+    except solver.NoPlan:
+        return plan
+
+
+def _line(job: Job, done: Assigned, span: spans.Span) -> ProposedLine:
+    event_id, kind = _event_and_kind(job)
+    problem: Problem = span.problem
+    shift = span.standing.get(job.key)
+    people = job.fixed_people | job.before_people
+    same = (
+        shift is not None
+        and people == set(done.people)
+        and (str(shift.van_id) if shift.van_id else None) == done.van
+        and shift.starts_at == problem.moment(done.start)
+    )
+    return ProposedLine(
+        key=job.key,
+        event_id=event_id,
+        title=span.events[event_id].title,
+        work=ShiftKind(kind).label,
+        starts_at=problem.moment(done.start),
+        ends_at=problem.moment(done.start + job.length),
+        people=tuple(span.people[key].name for key in done.people),
+        driver=_driver(done, span),
+        van=span.vans[done.van].name if done.van else "",
+        is_whole=done.is_whole,
+        is_new=not same,
+    )
+
+
+def _driver(done: Assigned, span: spans.Span) -> str:
+    if not done.van:
+        return ""
+    able = [key for key in done.people if Skill.DRIVER in span.people[key].member.skills]
+    return span.people[able[0]].name if able else ""
+
+
+def _event_and_kind(job: Job) -> tuple[int, str]:
+    event_id, _, kind = job.key.partition("-")
+    return int(event_id), kind
+
+
+def _sealed(span: spans.Span, plan: Plan) -> str:
+    lines = []
+    for job in span.problem.jobs:
+        done = plan.jobs[job.key]
+        event_id, kind = _event_and_kind(job)
+        able = [key for key in done.people if done.van and Skill.DRIVER in span.people[key].member.skills]
+        lines.append(
+            {
+                "key": job.key,
+                "event": event_id,
+                "kind": kind,
+                "version": span.events[event_id].version,
+                "starts": span.problem.moment(done.start).isoformat(),
+                "minutes": job.length * STEP.seconds // 60,
+                "people": [int(key) for key in done.people],
+                "driver": int(able[0]) if able else None,
+                "van": int(done.van) if done.van else None,
+            }
+        )
+    content = {"studio": tenancy.current_studio_id(), "lines": lines}
+    return signing.dumps(content, salt=SALT, compress=True)
+
+
+def _put_down(shift: Shift, line: dict[str, Any]) -> None:
+    starts_at = datetime.fromisoformat(line["starts"])
+    ends_at = starts_at + STEP * (line["minutes"] * 60 // STEP.seconds)
+    if not shift.times_fixed and (shift.starts_at, shift.ends_at) != (starts_at, ends_at):
+        shift.starts_at, shift.ends_at = starts_at, ends_at
+        shifts.ask_again([shift])
+    if not shift.van_fixed:
+        shift.van = Van.objects.filter(pk=line["van"]).first() if line["van"] else None
+    shift.save(update_fields=["starts_at", "ends_at", "van"])
+    on = {call.member_id: call for call in CrewCall.objects.filter(shift=shift)}
+    wanted = set()
+    for number in line["people"]:
+        member = crew.written_down(crew.find(number))
+        wanted.add(member.pk)
+        drives = number == line["driver"]
+        if member.pk not in on:
+            CrewCall.objects.create(shift=shift, member=member, drives=drives)
+        elif on[member.pk].drives != drives and not on[member.pk].fixed:
+            on[member.pk].drives = drives
+            on[member.pk].save(update_fields=["drives"])
+    for member_id, call in on.items():
+        if member_id not in wanted and not call.fixed and call.answer != "no":
+            call.delete()

@@ -21,6 +21,7 @@ from studio import together
 from studio.models import Studio
 from studio.times import Window, day_written, time_written
 
+MINUTE: Final = timedelta(minutes=1)
 MOST_HANDS: Final = 30
 ROOM: Final = timedelta(minutes=30)
 """Room for what slips before the crew goes (common practice, no source)."""
@@ -170,12 +171,13 @@ def _prep(
     event: Event, minutes: Mapping[str, float], crew: int, hours: WorkingHours, fresh_from: datetime
 ) -> tuple[list[Step], Fault | None]:
     shared = hands.shared_out(ShiftKind.PREP, minutes, crew)
-    room = hours.minutes_between(fresh_from, event.load_out_at)
+    done_by = _prep_done_by(event, shared.minutes, hours, fresh_from)
+    room = hours.minutes_between(fresh_from, done_by)
     times = passes(shared.activities, finish=room)
 
     def clock(minute: float) -> datetime:
         """The moment at which so many working minutes of the room have gone by."""
-        return hours.back(event.load_out_at, room - minute)
+        return hours.back(done_by, room - minute)
 
     # As late as can be: the fresher the better.
     steps = [
@@ -195,6 +197,17 @@ def _prep(
         f"inflating may begin, until loading there are {_long(room)} of working time: {way}."
     )
     return steps, Fault(ShiftKind.PREP, words)
+
+
+def _prep_done_by(event: Event, minutes: float, hours: WorkingHours, fresh_from: datetime) -> datetime:
+    """When prep ends: as loading starts, or at the close of the day before where it would be torn in two by a night."""
+    before = [window for window in hours.windows if window.start < event.load_out_at]
+    if not before or (min(before[-1].end, event.load_out_at) - before[-1].start) / MINUTE >= minutes:
+        return event.load_out_at
+    whole = [
+        window for window in before[:-1] if window.end - minutes * MINUTE >= max(window.start, fresh_from)
+    ]
+    return whole[-1].end if whole else event.load_out_at
 
 
 def _on_site(

@@ -168,6 +168,14 @@ def test_a_bakery_that_opens_at_seven_is_prepared_the_evening_before() -> None:
     assert prep.end == at(11, 20)
 
 
+def test_prep_that_the_morning_has_no_room_for_is_done_the_day_before_in_one_piece() -> None:
+    prep = work_plan.planned(event_of(load_out_at=at(12, 9)), MINUTES, rules_of(), studio_of()).span(
+        ShiftKind.PREP
+    )
+    assert prep is not None
+    assert (prep.start, prep.end) == (at(11, 18, 40), at(11, 20))  # 80 minutes by two
+
+
 def test_the_faults_say_what_would_solve_them() -> None:
     much = {name: spent * 8 for name, spent in MINUTES.items()}
     plan = work_plan.planned(event_of(), much, rules_of(fresh_hours=8), studio_of())

@@ -72,7 +72,7 @@ def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[st
         "received_on": invoice_document.day(payment.received_on.isoformat()),
         "paid_by": payment.get_paid_by_display(),
         "words": payment.words,
-        "left": amount(max(left, left * 0)),
+        "left": amount(left) if left > 0 else "nothing",
     }
 
 

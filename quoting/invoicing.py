@@ -197,9 +197,10 @@ def next_part(offer: Offer) -> tuple[str, instalments.Part] | None:
 
 
 def balance_due_on(offer: Offer, studio: Studio) -> date:
-    """So many days before the event as the studio says, but never before today."""
-    event_day = offer.quote.event.ready_by.astimezone(studio.tz).date()
-    return max(today_at(studio), event_day - timedelta(days=studio.balance_days))
+    """So many days before the event as the studio says; where that is past, so many from today as a deposit has."""
+    today = today_at(studio)
+    due = offer.quote.event.ready_by.astimezone(studio.tz).date() - timedelta(days=studio.balance_days)
+    return due if due >= today else today + timedelta(days=studio.deposit_days)
 
 
 def find(invoice_id: int) -> Invoice:

@@ -18,12 +18,13 @@ from events.enquiry import Wanted, take_enquiry
 from events.models import Event, ShiftKind, Stage, TickKind, Van, Venue
 from events.photos import TakenPhoto
 from events.ticks import TickOp
-from quoting import agreeing, designs, offering, sketch
+from quoting import agreeing, designs, offering, price_changes, sketch
 from quoting.agreeing import PageShown, Visitor
 from quoting.demo import PASSWORD, money
 from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
 from quoting.demo.snapshot import snapshot
+from quoting.instalments import Instalment
 from quoting.models import Choice, Offer, Quote, SetPiece
 from stock import alerts, availability, catalogue, ledger, orders, suppliers
 from stock.catalogue import Material
@@ -276,7 +277,25 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     if "keep_as" in event:
         studio = Studio.objects.get(pk=tenancy.current_studio_id())
         designs.keep_piece(quote.pieces.get(), event["keep_as"], studio)
-    return _mark_options(quote, piece, event)
+    return _haggle(_mark_options(quote, piece, event), event)
+
+
+def _haggle(quote: Quote, event: dict[str, Any]) -> Quote:
+    """Discount, and instalments by day."""
+    if "discount" in event:
+        quote = price_changes.adjust(
+            quote.pk, rush_percent=Decimal(0), discount_percent=Decimal(event["discount"]), discount_amount=Decimal(0),
+            reason=event["discount_reason"], version=quote.version,
+        )  # fmt: skip
+    if "instalments" in event:
+        today = timezone.now().date()
+        parts = [
+            Instalment(Decimal(share), today + timedelta(days=days)) for share, days in event["instalments"]
+        ]
+        quote = price_changes.set_payment(
+            quote.pk, deposit_percent=None, instalments=parts, version=quote.version
+        )
+    return quote
 
 
 def _mark_options(quote: Quote, piece: SetPiece, event: dict[str, Any]) -> Quote:

@@ -94,18 +94,21 @@ def take_back(payment_id: int, *, words: str = "") -> Payment:
 
 
 def promise_now(invoice_id: int) -> None:
-    """Promise the event of a deposit, paid or not: the studio trusts its client. Raises :class:`agreeing.Gone`."""
+    """Promise the event of a deposit, paid or not: the studio trusts its client.
+
+    Raises ``ValidationError``, or :class:`agreeing.Gone` with what is no longer free.
+    """
     require(Right.EDIT_INVOICES)
     invoice = invoicing.find(invoice_id)
     with transaction.atomic():
         offer = (
             Offer.objects.select_for_update(of=("self",), no_key=True)
             .select_related("quote__event")
-            .filter(pk=invoice.offer_id, state=OfferState.AGREED)
+            .filter(invoices=invoice.pk, state=OfferState.AGREED)
             .first()
         )
         if offer is None or invoice.kind != InvoiceKind.DEPOSIT:
-            raise agreeing.Gone("There is no agreement that this invoice could make a promise of.")
+            raise ValidationError("There is no agreement that this invoice could make a promise of.")
         if not offer.quote.event.is_agreed:
             agreeing.promise(offer)
 
@@ -198,5 +201,5 @@ def _promise_if_due(invoice: Invoice, left: Decimal) -> tuple[tuple[str, ...], b
         with transaction.atomic():
             agreeing.promise(offer)
     except agreeing.Gone as refusal:
-        return tuple(refusal.messages), False
+        return tuple(refusal.for_studio), False
     return (), True

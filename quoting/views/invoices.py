@@ -91,7 +91,7 @@ def promise(request: HttpRequest, invoice_id: int) -> HttpResponse:
     try:
         payments.promise_now(invoice_id)
     except ValidationError as refusal:
-        for words in refusal.messages:
+        for words in getattr(refusal, "for_studio", refusal.messages):
             messages.error(request, words)
     else:
         messages.success(request, f"{found.event.title} is promised.")

@@ -21,7 +21,7 @@ ARGS ?=
 
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
-.PHONY: help env env-test env-dev demo test check check-django bench shots pins
+.PHONY: help env env-test env-dev demo test check check-django bench load shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-8s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -60,6 +60,9 @@ check-django:
 
 bench: env-test ## measure how long things take
 	@exec $(BIN)/python -m pytest -m bench -n 0 --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
+
+load: env-test ## many owners editing quotes at once (ARGS="--owners 50 --seconds 30 --pause 4")
+	@exec $(BIN)/python -m tests.bench.load_quotes $(ARGS)
 
 shots: env-test ## screenshots of every page, three widths, light and dark, into shots/
 	@$(BIN)/python -m studio.local packages --browser

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from quoting.views import client
+from quoting.views import client, looking
 
 urlpatterns = [
+    path("l/<str:token>", looking.open_look, name="open-look"),
+    path("look/<slug:handle>/", looking.look, name="look"),
+    path("look/<slug:handle>/now", looking.look_now, name="look-now"),
     path("o/<str:token>", client.open_offer, name="open-offer"),
     path("offer/<slug:handle>/", client.offer, name="client-offer"),
     path("offer/<slug:handle>/choose", client.choose, name="client-choose"),

@@ -6,11 +6,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 
 from babel.numbers import format_decimal
 
-from quoting import instalments
+from quoting import hands, instalments
 from quoting.models import Quote, SetPiece
 from quoting.pricing import Tape, TapeLine
 from quoting.sheet import PARTS, Sheet, frame_words
@@ -201,6 +201,30 @@ def hours(read: Sheet) -> list[tuple[str, str]]:
     return [(phase, f"{minutes / 60:.1f} h") for phase, minutes in phases if minutes]
 
 
+def crew_words(read: Sheet) -> tuple[bool, str, str] | None:
+    """Whether hands are too few on the day, and what to say of them; nothing where there is no work."""
+    minutes = float(read.work.prep + read.work.install + read.work.strike)
+    return hands.words(read.hands, minutes, read.work.crew) if minutes else None
+
+
+def change_words(who: str, what: str | None, version: int) -> str:
+    """Who changed what: ``Marit changed fullness, size: this is sketch 6``."""
+    if what is None:
+        return f"{who} went back a sketch: this is sketch {version}."
+    if what.startswith(("added ", "took ", "fitted ")):
+        return f"{who} {what}: this is sketch {version}."
+    names = ", ".join(dict.fromkeys(_plainly(key) for key in what.split(", ")))
+    return f"{who} changed {names}: this is sketch {version}."
+
+
+def here_words(names: Sequence[str]) -> str:
+    """Who else has the page open: ``Marit and Teo are here too``."""
+    if not names:
+        return ""
+    together = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"{together} {'is' if len(names) == 1 else 'are'} here too"
+
+
 def shown(pieces: Sequence[SetPiece], piece_id: int | None) -> SetPiece | None:
     """The piece asked for, or the first; none where the quote has no piece."""
     return next((piece for piece in pieces if piece.pk == piece_id), pieces[0] if pieces else None)
@@ -215,6 +239,18 @@ def _origin(line: TapeLine, studio: Studio) -> str:
         if line.built is None
         else f"{line.origin}: {without_sign(line.built, studio)}; set by hand"
     )
+
+
+KEYS_IN_WORDS: Final = {
+    "share": "the palette", "swap": "the palette", "add_colour": "the palette", "sizes": "the sizes",
+    "frame": "a frame", "cover": "a cover", "floral": "the florals", "sign": "the sign", "seed": "the arrangement",
+    "loss": "the loss", "crew": "the hands on site", "size": "the size", "way": "the way there",
+    "fullness": "the fullness", "rounds": "the rounds",
+}  # fmt: skip
+
+
+def _plainly(key: str) -> str:
+    return KEYS_IN_WORDS.get(key.partition(".")[0], key)
 
 
 def _tax_words(name: str, percent: Decimal) -> str:

@@ -58,6 +58,7 @@ class SketchForm(forms.Form):
                 "class": "ruler-number",
                 "data-units": units,
                 "data-metres": f"{size[place]:.4f}",
+                "data-key": label[0],
             }
             self._add(key, field, size[place])
         self._add_garland(design)
@@ -168,7 +169,9 @@ class SketchForm(forms.Form):
         if not design.garlands:
             return
         garland = design.garlands[0]
-        self._add("fullness", PercentField(most=97, label="Fullness"), _percent(garland.fullness, 0))
+        fullness = PercentField(most=97, label="Fullness")
+        fullness.widget.attrs["data-key"] = "F"
+        self._add("fullness", fullness, _percent(garland.fullness, 0))
         if garland.work == "classic":
             return
         body = {entry.size_in for entry in garland.mix if entry.role == "body"}

@@ -15,13 +15,13 @@ from quoting import sheet
 from quoting.faults import CannotSketch
 from quoting.instalments import HUNDRED, Instalment
 from quoting.models import Quote
-from quoting.sketch import BELOW_NOTHING, changed
+from quoting.sketch import BELOW_NOTHING, Which, changed
 from studio import tenancy
 from studio.models import Studio
 
 
 def adjust(
-    quote_id: int,
+    which: Which,
     *,
     rush_percent: Decimal,
     discount_percent: Decimal,
@@ -42,7 +42,7 @@ def adjust(
         return "rush and discount"
 
     try:
-        return changed(quote_id, version, change)
+        return changed(which, version, change)
     except CannotSketch as fault:
         if BELOW_NOTHING not in fault.faults:
             raise
@@ -50,7 +50,7 @@ def adjust(
         raise CannotSketch({at: fault.faults[BELOW_NOTHING]}) from None
 
 
-def set_by_hand(quote_id: int, key: str, *, amount: Decimal | None, reason: str, version: int) -> Quote:
+def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, version: int) -> Quote:
     """Set the price of one line of the tape by hand, with a reason; without an amount it is built from costs again.
 
     ``key`` is the line's on the tape. Raises ``Http404`` for a line that the tape doesn't have.
@@ -75,11 +75,11 @@ def set_by_hand(quote_id: int, key: str, *, amount: Decimal | None, reason: str,
         owner.save(update_fields=["by_hand"])
         return f"price of {line.label}"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change)
 
 
 def set_payment(
-    quote_id: int, *, deposit_percent: Decimal | None, instalments: Sequence[Instalment], version: int
+    which: Which, *, deposit_percent: Decimal | None, instalments: Sequence[Instalment], version: int
 ) -> Quote:
     """The deposit of this quote (none: the studio's own) and the instalments that follow it, by day."""
 
@@ -97,4 +97,4 @@ def set_payment(
         quote.full_clean(exclude=["studio", "event", "changed_by"])
         return "how it is paid"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change)

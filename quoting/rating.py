@@ -19,7 +19,12 @@ WITHOUT_MINOR_UNIT: Final = 100
 def rates_of(studio: Studio) -> Rates:
     """The entered studio's rates, or the placeholders that it starts with (not saved)."""
     require(Right.SEE_QUOTES)
-    return Rates.objects.first() or _placeholders(studio)
+    return or_placeholders(Rates.objects.first(), studio)
+
+
+def or_placeholders(kept: Rates | None, studio: Studio) -> Rates:
+    """The rates at hand, or where none were ever kept the placeholders that a studio starts with (not saved)."""
+    return kept or _placeholders(studio)
 
 
 def keep_rates(rates: Rates) -> Rates:

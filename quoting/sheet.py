@@ -9,19 +9,23 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Subquery
 from django.http import Http404
 
-from quoting import rating, shelf
+from quoting import hands, looking, rating, shelf
 from quoting.alter import Owned
+from quoting.hands import Hands
 from quoting.models import FreeLine, Quote, Rates, SetPiece, SketchVersion
 from quoting.options import Option, at_first, options_of, with_choice
 from quoting.pricing import Adjustments, ByHand, Extra, Goods, PriceTerms, Share, Tape, Way, Work, price
+from stock import catalogue
 from stock.models import Item, Kind
-from studio import tenancy
+from studio import tenancy, together
 from studio.access import Right, may, require
 from studio.models import Studio, TaxRate
 
+SIZES = (5, 11, 17, 24, 36)
+"""Nominal sizes of rounds [inches] that a design can come to use."""
 PARTS = ("garland", "frames", "florals", "sign")
 """Parts of the picture in the order in which the tape names them."""
 
@@ -38,6 +42,9 @@ class Sheet:
     taxes: Sequence[TaxRate]
     items: Mapping[str, Item]
     owned: Owned
+    hands: Hands
+    asked: Set[str] = frozenset()
+    """Codes that the shelf was asked for, whether it knows them or not."""
 
     @cached_property
     def bill(self) -> list[dict[str, Any]]:
@@ -171,35 +178,80 @@ class Sheet:
         )
 
 
-def load(quote: Quote, studio: Studio) -> Sheet:
-    """The sheet of a quote. Five queries."""
+def load(quote: Quote, studio: Studio, *, pictures: bool = True, colours: Set[str] = frozenset()) -> Sheet:
+    """The sheet of a quote. Two queries; none where this object's sheet was read already and nothing was changed since.
+
+    Without ``pictures`` each piece's picture is read when it is asked for. ``colours`` are about to be needed: their
+    latex is read along, and that of the palettes in every size.
+    """
     require(Right.SEE_QUOTES)
-    pieces = list(quote.pieces.all())
-    codes = {line["code"] for piece in pieces for line in piece.takeoff["bill"]}
-    items, owned = shelf.read(codes)
-    return Sheet(
-        studio=studio,
-        quote=quote,
-        pieces=pieces,
-        free_lines=list(quote.free_lines.select_related("tax")),
-        rates=rating.rates_of(studio),
-        taxes=rating.standing_taxes(),
-        items=items,
-        owned=owned,
+    if quote.read is not None:
+        known: Sheet = quote.read
+        return known
+    rows = SetPiece.objects.filter(quote=quote)
+    pieces, lines, rates, taxes, *hands_read = together.rows(
+        rows if pictures else rows.defer("picture"),
+        FreeLine.objects.filter(quote=quote),
+        Rates.objects.all(),
+        TaxRate.objects.all(),
+        *hands.questions(quote.event),
+    )
+    by_pk = {tax.pk: tax for tax in taxes}
+    for line in lines:
+        line.tax = by_pk.get(line.tax_id)
+    asked = _codes(pieces) | _latex(pieces, colours)
+    items, owned = shelf.read(asked)
+    return _kept(
+        Sheet(
+            studio=studio,
+            quote=quote,
+            pieces=pieces,
+            free_lines=lines,
+            rates=rating.or_placeholders(next(iter(rates), None), studio),
+            taxes=[tax for tax in taxes if tax.retired_at is None],
+            items=items,
+            owned=owned,
+            hands=hands.hands(*hands_read),
+            asked=asked,
+        )
     )
 
 
-def find(quote_id: int) -> Quote:
-    """A quote of this studio with event, client and venue; 404 for any other."""
+def altered(read: Sheet) -> Sheet:
+    """The sheet after its pieces were altered in place: what they need now. A query only for what is newly needed."""
+    return _kept(with_pieces(read, read.pieces))
+
+
+def with_pieces(read: Sheet, pieces: Sequence[SetPiece]) -> Sheet:
+    """The sheet as if it had these pieces. A query only for what none of its pieces needed before."""
+    new = _codes(pieces) - read.asked - set(read.items)
+    items = {**read.items, **shelf.read(new)[0]} if new else read.items
+    return replace(read, pieces=pieces, items=items, asked=read.asked | new)
+
+
+def forget(quote: Quote) -> None:
+    """Rows came or went: the next :func:`load` reads them anew."""
+    quote.read = None
+    for relation in ("pieces", "free_lines"):
+        getattr(quote, "_prefetched_objects_cache", {}).pop(relation, None)
+
+
+def find(quote_id: int, *, to_change: bool = False) -> Quote:
+    """A quote of this studio with event, client and venue; 404 for any other.
+
+    ``to_change`` keeps it from being changed by others until the transaction ends.
+    """
     require(Right.SEE_QUOTES)
-    quote = (
-        Quote.objects.select_related("event__client", "event__venue", "changed_by")
-        .annotate(can_undo=Exists(SketchVersion.objects.filter(quote=OuterRef("pk"))))
+    quotes = (
+        Quote.objects.select_related("studio", "event__client", "event__venue", "changed_by")
+        .defer("studio__logo")
+        .annotate(**_beside())
         .filter(pk=quote_id)
-        .first()
     )
+    quote = (quotes.select_for_update(of=("self",)) if to_change else quotes).first()
     if quote is None:
         raise Http404
+    quote.is_locked = to_change
     return quote
 
 
@@ -233,6 +285,44 @@ def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -
 
 
 # Private
+
+
+def _beside() -> dict[str, Any]:
+    """What a quote's own query asks for along with it: its last change, and whether a client looks along."""
+    changes = SketchVersion.objects.filter(quote=OuterRef("pk"))
+    links = looking.standing(subject_id=OuterRef("pk"))
+    return {
+        "can_undo": Exists(changes),
+        "last_change": Subquery(changes.values("what")[:1]),
+        "look_handle": Subquery(links.values("handle")[:1]),
+        "look_until": Subquery(links.values("expires_at")[:1]),
+    }
+
+
+def _codes(pieces: Sequence[SetPiece]) -> set[str]:
+    return {line["code"] for piece in pieces for line in piece.takeoff["bill"]}
+
+
+def _latex(pieces: Sequence[SetPiece], colours: Set[str]) -> set[str]:
+    """Codes of the latex in every size that the pieces could come to need."""
+    palettes = {colour["colour"] for piece in pieces for colour in piece.design["palette"]}
+    return {catalogue.latex_code(size, colour) for size in SIZES for colour in palettes | colours}
+
+
+def _kept(read: Sheet) -> Sheet:
+    """Remember the sheet of a quote that nobody else can change now; its relations then give the same rows."""
+    quote = read.quote
+    if not quote.is_locked:
+        return read
+    quote.read = read
+    known: dict[str, Any] = quote.__dict__.setdefault("_prefetched_objects_cache", {})
+    for relation, rows in (("pieces", read.pieces), ("free_lines", read.free_lines)):
+        for row in rows:
+            row.quote = quote
+        there = getattr(quote, relation).all()
+        there._result_cache, there._prefetch_done = list(rows), True
+        known[relation] = there
+    return read
 
 
 def _body_first(count: tuple[int, int]) -> tuple[bool, int]:

@@ -55,7 +55,7 @@ def owned() -> Owned:
 
 
 def read(codes: Iterable[str]) -> tuple[dict[str, Item], Owned]:
-    """The items under these codes, retired ones too, and everything the studio can build from. One query.
+    """Everything the studio can build from, with the items under these codes, retired ones too. One query.
 
     A colour can be chosen where the studio keeps latex of it, in whatever size.
     """
@@ -74,7 +74,7 @@ def read(codes: Iterable[str]) -> tuple[dict[str, Item], Owned]:
             built_on | Q(code__in=wanted) | Q(pk__in=one_of_each_colour)
         )
     )
-    return {item.code: item for item in items if item.code in wanted}, _owned(items)
+    return {item.code: item for item in items}, _owned(items)
 
 
 def goods(code: str, quantity: int, items: Mapping[str, Item], latex_by: str) -> Goods:
@@ -107,8 +107,9 @@ def is_priced(item: Item | None) -> bool:
 def on_the_day(
     quantities: Mapping[str, int], items: Mapping[str, Item], window: Window, *, besides: int | None
 ) -> list[Available]:
-    """How every need stands for the window. Three queries."""
-    return availability.stand(dict(items), dict(quantities), window, besides=besides)
+    """How every need stands for the window. One query."""
+    needed = {code: items[code] for code in quantities if code in items}
+    return availability.stand(needed, dict(quantities), window, besides=besides)
 
 
 def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:
@@ -177,8 +178,10 @@ def _strange_words(names: Sequence[str]) -> list[ShelfWord]:
 
 def _word(need: Available, label: str, studio: Studio) -> ShelfWord:
     name = label[:1].lower() + label[1:]
+    if need.short and need.item is not None and not need.item.is_reusable:
+        return ShelfWord(True, f"{name}: {need.free} free of {need.needed} needed", _way_out(need, studio))
     if need.short:
-        return ShelfWord(True, f"{name}: {need.short} short", _way_out(need, studio))
+        return ShelfWord(True, f"{name}: {need.free} of {need.owned} free", _way_out(need, studio))
     if need.item is not None and need.item.is_reusable:
         back = (
             f"back from {need.back_from} {_moment(need, studio)}" if need.back_at and need.back_from else ""
@@ -188,14 +191,17 @@ def _word(need: Available, label: str, studio: Studio) -> ShelfWord:
 
 
 def _way_out(need: Available, studio: Studio) -> str:
+    """What would help: bags to buy, or when enough would be back."""
     if need.bags_to_buy:
         return "one bag" if need.bags_to_buy == 1 else f"{need.bags_to_buy} bags"
-    if need.back_at:
-        return f"{need.free} of {need.owned} free, back {_moment(need, studio)}"
-    return f"{need.free} of {need.owned} free"
+    if need.item is None or not need.item.is_reusable:
+        return ""
+    wanted = f"{need.needed} needed" if need.needed > 1 else ""
+    back = f"back by {_moment(need, studio)}" if need.back_at else ""
+    return ", ".join(words for words in (wanted, back) if words)
 
 
 def _moment(need: Available, studio: Studio) -> str:
     assert need.back_at is not None
     local = need.back_at.astimezone(studio.tz)
-    return f"{times.day_written(local)}, {times.time_written(local)}"
+    return f"{times.time_written(local)} {times.day_written(local)}"

@@ -30,18 +30,21 @@ from studio.access import Right, require
 from studio.models import Studio, TaxRate
 
 __all__ = [
-    "CannotSketch", "StaleSketch", "add_free_line", "add_piece", "alter_piece", "changed", "find", "frozen_copy",
-    "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "scale", "set_options", "set_state", "set_way",
-    "start_quote", "undo",
+    "CannotSketch", "StaleSketch", "Which", "add_free_line", "add_piece", "alter_piece", "changed", "find",
+    "frozen_copy", "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "reshape_piece", "scale",
+    "set_options", "set_state", "set_way", "start_quote", "undo",
 ]  # fmt: skip
 
 Result = TypeVar("Result")
+Which = int | Quote
+"""A quote by its number, or as :func:`quoting.sheet.find` read it to be changed."""
 
 MOST_PIECES: Final = 40
 BELOW_NOTHING: Final = "unit_price"
 """Field of the fault that a total below nothing is, unless who changed it knows better."""
 UNDO_STEPS: Final = 100
-"""Earlier sketches kept of one quote; older ones are let go."""
+"""Earlier sketches kept of one quote at least; older ones are let go, some at a time."""
+LET_GO_EVERY: Final = 20
 RESHAPING: Final = {"frame", "sizes", "rounds"}
 """Changes after which the piece is brought to the asked size again."""
 
@@ -86,7 +89,7 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
     return quote
 
 
-def scale(quote_id: int, piece_id: int, *, width_m: Decimal, height_m: Decimal, version: int) -> Quote:
+def scale(which: Which, piece_id: int, *, width_m: Decimal, height_m: Decimal, version: int) -> Quote:
     """Bring a piece to another size. Raises :class:`CannotSketch` at the width or height that no frame makes."""
 
     def change(quote: Quote) -> str:
@@ -95,14 +98,14 @@ def scale(quote_id: int, piece_id: int, *, width_m: Decimal, height_m: Decimal, 
         design = _told(
             lambda: alter.scaled(_design(piece), width_m=width_m, height_m=height_m, came_out=came_out)
         )
-        _keep(piece, alter.relabelled(design, shelf.owned()), width_m, height_m)
+        _keep(piece, alter.relabelled(design, _owned(quote)), width_m, height_m)
         return "size"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change, in_place=True)
 
 
 def alter_piece(
-    quote_id: int,
+    which: Which,
     piece_id: int,
     changes: Mapping[str, Any],
     *,
@@ -118,20 +121,25 @@ def alter_piece(
         piece.name = name or piece.name
         asked = (width_m or piece.width_m, height_m or piece.height_m)
         resized = width_m is not None or height_m is not None
-        owned = shelf.owned()
+        owned = _owned(quote)
         design = _told(lambda: alter.altered(_design(piece), changes, owned))
         reshaped = bool(RESHAPING & {key.partition(".")[0] for key in changes})
         if resized:
-            design = _told(lambda: alter.scaled(design, width_m=asked[0], height_m=asked[1]))
+            before = (piece.takeoff["width_m"], piece.takeoff["height_m"])
+            design = _told(
+                lambda: alter.scaled(
+                    design, width_m=asked[0], height_m=asked[1], came_out=None if changes else before
+                )
+            )
         elif reshaped:
             design, asked = _as_near(design, asked)
         _keep(piece, alter.relabelled(design, owned), *asked)
         return ", ".join(sorted({*changes, *(["size"] if resized else []), *(["name"] if name else [])}))
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change, in_place=True)
 
 
-def redraw(quote_id: int, piece_id: int, design: Design, *, what: str, version: int) -> Quote:
+def redraw(which: Which, piece_id: int, design: Design, *, what: str, version: int) -> Quote:
     """Put another design in the place of a piece's, at the size that it comes out at; ``what`` says why in a word."""
 
     def change(quote: Quote) -> str:
@@ -139,24 +147,48 @@ def redraw(quote_id: int, piece_id: int, design: Design, *, what: str, version: 
         _keep(piece, design, *_told(lambda: alter.extent(design)))
         return what
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change, in_place=True)
 
 
-def undo(quote_id: int, *, version: int) -> Quote:
+def reshape_piece(
+    which: Which,
+    piece_id: int,
+    reshaped: Callable[[SetPiece, alter.Owned], Design],
+    *,
+    what: str,
+    version: int,
+    width_m: Decimal | None = None,
+    height_m: Decimal | None = None,
+) -> Quote:
+    """Put another design in a piece's place, made out of it and of what the studio owns: one step, one undo."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        design = _told(lambda: reshaped(piece, _owned(quote)))
+        _keep(piece, design, width_m or piece.width_m, height_m or piece.height_m)
+        return what
+
+    return changed(which, version, change, in_place=True)
+
+
+def undo(which: Which, *, version: int) -> Quote:
     """Go back to how the quote stood before its last change. Undoing is itself no step that can be undone."""
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
-        quote = _locked(quote_id, version)
+        quote = _locked(which, version)
         last = quote.sketches.first()
         if last is None:
             raise ValidationError("There is no earlier sketch to go back to.")
         _restore(quote, last.snapshot)
         last.delete()
+        sheet.forget(quote)
         _step(quote)
+        left = quote.sketches.first()
+        quote.can_undo, quote.last_change = left is not None, "back to the sketch before"
     return quote
 
 
-def add_piece(quote_id: int, template_id: int, *, version: int) -> Quote:
+def add_piece(which: Which, template_id: int, *, version: int) -> Quote:
     """One more set piece. Raises ``Http404`` for a design that the studio doesn't have."""
     template = DesignTemplate.objects.filter(pk=template_id, retired_at=None).first()
     if template is None:
@@ -168,10 +200,10 @@ def add_piece(quote_id: int, template_id: int, *, version: int) -> Quote:
         _place(quote, template, quote.event)
         return f"added {template.name}"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change)
 
 
-def remove_piece(quote_id: int, piece_id: int, *, version: int) -> Quote:
+def remove_piece(which: Which, piece_id: int, *, version: int) -> Quote:
     """Take a set piece out; undo brings it back."""
 
     def change(quote: Quote) -> str:
@@ -179,10 +211,10 @@ def remove_piece(quote_id: int, piece_id: int, *, version: int) -> Quote:
         piece.delete()
         return f"took {piece.name} out"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change)
 
 
-def set_way(quote_id: int, *, distance_m: int, drive_minutes: int, trips: int, version: int) -> Quote:
+def set_way(which: Which, *, distance_m: int, drive_minutes: int, trips: int, version: int) -> Quote:
     """How far the venue is, and how often the van goes there and back."""
 
     def change(quote: Quote) -> str:
@@ -190,11 +222,11 @@ def set_way(quote_id: int, *, distance_m: int, drive_minutes: int, trips: int, v
         quote.full_clean(exclude=["studio", "event", "changed_by"])
         return "way"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change, in_place=True)
 
 
 def add_free_line(
-    quote_id: int, *, label: str, quantity: Decimal, unit_price: Decimal, tax_id: int | None, version: int
+    which: Which, *, label: str, quantity: Decimal, unit_price: Decimal, tax_id: int | None, version: int
 ) -> Quote:
     """A line by hand. A discount may not take more off than there is."""
 
@@ -214,10 +246,10 @@ def add_free_line(
         line.save()
         return f"added {line.label}"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change)
 
 
-def remove_free_line(quote_id: int, line_id: int, *, version: int) -> Quote:
+def remove_free_line(which: Which, line_id: int, *, version: int) -> Quote:
     """Take a line out; undo brings it back."""
 
     def change(quote: Quote) -> str:
@@ -227,10 +259,10 @@ def remove_free_line(quote_id: int, line_id: int, *, version: int) -> Quote:
         line.delete()
         return f"took {line.label} out"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change)
 
 
-def set_options(quote_id: int, choices: Mapping[str, Choice], *, version: int) -> Quote:
+def set_options(which: Which, choices: Mapping[str, Choice], *, version: int) -> Quote:
     """Say what the client may switch: ``piece-<id>``, ``florals-<id>``, ``sign-<id>`` or ``line-<id>`` by name.
 
     What isn't named stays as it is. Raises ``Http404`` for what the quote doesn't have, :class:`CannotSketch` at
@@ -254,7 +286,7 @@ def set_options(quote_id: int, choices: Mapping[str, Choice], *, version: int) -
         _refuse_too_many(quote)
         return "options"
 
-    return changed(quote_id, version, change)
+    return changed(which, version, change)
 
 
 def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | None:
@@ -273,40 +305,48 @@ def set_state(quote: Quote, state: QuoteState) -> None:
     quote.state = state
 
 
-def changed(quote_id: int, version: int, change: Callable[[Quote], str]) -> Quote:
+def changed(which: Which, version: int, change: Callable[[Quote], str], *, in_place: bool = False) -> Quote:
     """Make one change that can be undone: lock, keep what was, change, price anew.
 
-    ``change`` says in words what it did.
+    ``change`` says in words what it did. ``in_place``: it alters the quote's pieces or the quote itself, no row comes
+    or goes.
     """
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
-        quote = _locked(quote_id, version)
+        quote = _locked(which, version)
+        sheet.load(quote, quote.studio, pictures=False)
         earlier = _snapshot(quote)
-        what = change(quote)
+        what = change(quote)[:160]
         SketchVersion.objects.create(
             quote=quote,
             number=quote.version,
-            what=what[:160],
+            what=what,
             snapshot=earlier,
             made_by_id=tenancy.current().person_id,
         )
-        quote.sketches.filter(number__lte=quote.version - UNDO_STEPS).delete()
+        if quote.version % LET_GO_EVERY == 0:
+            quote.sketches.filter(number__lte=quote.version - UNDO_STEPS).delete()
+        if not in_place:
+            sheet.forget(quote)
         _step(quote)
+        quote.can_undo, quote.last_change = True, what
     return quote
 
 
 # Private
 
 
-def _locked(quote_id: int, version: int) -> Quote:
-    quote = Quote.objects.select_for_update(of=("self",)).select_related("event").filter(pk=quote_id).first()
-    if quote is None:
-        raise Http404
+def _locked(which: Which, version: int) -> Quote:
+    quote = which if isinstance(which, Quote) and which.is_locked else _found_to_change(which)
     if quote.version != version:
         raise StaleSketch(quote, version)
     if not quote.is_open:
         raise ClosedSketch("This quote was agreed. Start another one for what changed since.")
     return quote
+
+
+def _found_to_change(which: Which) -> Quote:
+    return find(which.pk if isinstance(which, Quote) else which, to_change=True)
 
 
 def _step(quote: Quote) -> None:
@@ -317,8 +357,7 @@ def _step(quote: Quote) -> None:
 
 def _reprice(quote: Quote) -> None:
     """Price the quote anew and save it; a total below nothing is refused."""
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
-    tape = sheet.load(quote, studio).whole_tape
+    tape = sheet.altered(sheet.load(quote, quote.studio, pictures=False)).whole_tape
     taken_off = -sum((line.amount for line in tape.lines if line.part == "discount"), Decimal(0))
     if tape.total < 0 or tape.net < 0 or taken_off < money.rounded(quote.discount_amount, tape.currency):
         raise CannotSketch(
@@ -347,8 +386,13 @@ def _refuse_too_many(quote: Quote) -> None:
         )
 
 
+def _owned(quote: Quote) -> alter.Owned:
+    """What the studio can build from, as read with the quote."""
+    return quote.read.owned if quote.read is not None else shelf.owned()
+
+
 def _piece(quote: Quote, piece_id: int) -> SetPiece:
-    piece = quote.pieces.filter(pk=piece_id).first()
+    piece = next((piece for piece in quote.pieces.all() if piece.pk == piece_id), None)
     if piece is None:
         raise Http404
     return piece

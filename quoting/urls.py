@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from django.urls import path
 
-from quoting.views import build_sheet, design_file, designs, fit, invoices, offer, quote, quotes, rates
+from quoting.views import (
+    build_sheet,
+    design_file,
+    designs,
+    fit,
+    fitting,
+    invoices,
+    looking,
+    offer,
+    pulse,
+    quote,
+    quotes,
+    rates,
+)
 
 app_name = "quoting"
 
@@ -29,6 +42,13 @@ urlpatterns = [
     path("quotes/<int:quote_id>/build/paper", build_sheet.paper, name="build-sheet-paper"),
     path("quotes/<int:quote_id>/build/sheet.pdf", build_sheet.build_sheet_pdf, name="build-sheet-pdf"),
     path("quotes/<int:quote_id>/options", quote.mark_options, name="quote-options"),
+    path("quotes/<int:quote_id>/fit/budget", fitting.fit_budget, name="fit-budget"),
+    path("quotes/<int:quote_id>/fit/shelf", fitting.fit_shelf, name="fit-shelf"),
+    path("quotes/<int:quote_id>/pieces/<int:piece_id>/version", fitting.take_version, name="take-version"),
+    path("quotes/<int:quote_id>/pieces/<int:piece_id>/colours", fitting.take_colours, name="take-colours"),
+    path("quotes/<int:quote_id>/pulse", pulse.pulse, name="quote-pulse"),
+    path("quotes/<int:quote_id>/look", looking.let_look, name="quote-look"),
+    path("quotes/<int:quote_id>/look/stop", looking.stop_look, name="quote-look-stop"),
     path("quotes/<int:quote_id>/offer", offer.make_offer, name="make-offer"),
     path("offers/<int:offer_id>/", offer.offer, name="offer"),
     path("offers/<int:offer_id>/paper", offer.offer_paper, name="offer-paper"),

@@ -40,6 +40,22 @@ def worked(design: Design) -> Worked:
     return Worked(design_to_dict(design), _summary(result, picture), picture)
 
 
+def summed_up(design: Design) -> dict[str, Any]:
+    """The take-off alone, where no picture is wanted yet. Raises ``DesignError`` where it can't be built."""
+    return _summary(taken_off(design), "")
+
+
+def drawn(design: Design) -> str:
+    """The elevation of a design that was worked out a moment ago."""
+    return elevation_svg(taken_off(design))
+
+
+def picture_size(picture: str) -> list[int]:
+    """Width and height of a picture in drawing units."""
+    found = re.search(r'viewBox="0 0 (\d+) (\d+)"', picture)
+    return [int(found[1]), int(found[2])] if found else [0, 0]
+
+
 def in_units(text: str, units: str) -> str:
     """A sentence of the take-off with its metres as the studio writes lengths."""
     if units == "metric":
@@ -86,7 +102,7 @@ def _summary(result: TakeOff, picture: str) -> dict[str, Any]:
         "fullness": round(result.fullness, 3),
         "evenness": asdict(result.evenness),
         "alt": alt_text(result),
-        "picture_size": _picture_size(picture),
+        "picture_size": picture_size(picture),
         "heaviest_kg": max((frame.weight_kg for frame in design.frames), default=0.0),
         "outdoors": design.site.outdoors,
         "prep": prep_facts(result),
@@ -107,8 +123,3 @@ def _counts(result: TakeOff) -> list[dict[str, Any]]:
         }
         for (size, code), placed in result.counts.items()
     ]
-
-
-def _picture_size(picture: str) -> list[int]:
-    found = re.search(r'viewBox="0 0 (\d+) (\d+)"', picture)
-    return [int(found[1]), int(found[2])] if found else [0, 0]

@@ -23,6 +23,8 @@ class Limit:
 
 
 LINK = Limit(tries=60, window_seconds=60)
+LOOK = Limit(tries=300, window_seconds=60)
+"""A page that looks along asks some ninety times a minute; a household may look on three."""
 ANSWER = Limit(tries=10, window_seconds=60)
 JOIN = Limit(tries=20, window_seconds=600)
 

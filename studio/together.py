@@ -11,7 +11,7 @@ from typing import Any
 
 from django.core.exceptions import EmptyResultSet
 from django.db import connection
-from django.db.models import JSONField, Model, QuerySet
+from django.db.models import Field, JSONField, Model, QuerySet
 from django.db.models.query import ModelIterable
 
 
@@ -66,10 +66,9 @@ def _made(question: QuerySet[Any], values: dict[str, Any]) -> Any:
         return list(values.values())
     model: type[Model] = question.model
     fields = [field for field in model._meta.concrete_fields if field.column in values]
-    read = [
-        json.loads(values[field.column])
-        if isinstance(field, JSONField) and values[field.column] is not None
-        else field.to_python(values[field.column])
-        for field in fields
-    ]
+    read = [_read(field, values[str(field.column)]) for field in fields]
     return model.from_db(question.db, [field.attname for field in fields], read)
+
+
+def _read(field: Field[Any, Any], value: Any) -> Any:
+    return json.loads(value) if isinstance(field, JSONField) and value is not None else field.to_python(value)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from typing import Any
 
 from django import forms
@@ -12,10 +12,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from events import stages
-from quoting import desk, ports, price_changes, sheet, shelf, sketch
+from quoting import desk, look_page, ports, presence, price_changes, sheet, shelf, sketch
 from quoting.bench import bench
 from quoting.craft.design import design_from_dict
 from quoting.design_page import evenness_words
+from quoting.fit_forms import BudgetForm
 from quoting.forms import FreeLineForm, SketchForm, WayForm
 from quoting.models import Quote, SetPiece
 from quoting.options_form import OptionsForm
@@ -34,31 +35,31 @@ SHEET = "quoting/partials/quote_sheet.html"
 def quote(request: HttpRequest, quote_id: int) -> HttpResponse:
     """The page of one quote; ``?piece=`` says which set piece is on the bench."""
     found = sheet.find(quote_id)
-    return _answer(request, _context(request, found, piece_id=_number(request.GET.get("piece"))))
+    return answer(request, context(request, found, piece_id=number(request.GET.get("piece"))))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Change a set piece."""
-    found = sheet.find(quote_id)
-    read = sheet.load(found, _studio(request))
-    piece = desk.shown(read.pieces, _number(request.POST.get("piece")))
+    found = sheet.find(quote_id, to_change=True)
+    read = sheet.load(found, studio_of(request), pictures=False, colours=_colours(request))
+    piece = desk.shown(read.pieces, number(request.POST.get("piece")))
     if piece is None:
-        return _answer(
-            request, _context(request, found, problem="That set piece is no longer in this quote."), 422
+        return answer(
+            request, context(request, found, problem="That set piece is no longer in this quote."), 422
         )
     form = _sketch_form(read, piece, request.POST)
-    version = _number(request.POST.get("version")) or 0
+    version = number(request.POST.get("version")) or 0
     if version != found.version:
         return _stale(request, read, piece, form)
     if not form.is_valid():
-        return _answer(request, _context(request, found, piece_id=piece.pk, form=form), 422)
+        return answer(request, context(request, found, piece_id=piece.pk, form=form), 422)
     if not form.changes and not form.size:
-        return _done(request, quote_id, piece.pk)
+        return _done(request, found, piece.pk)
     try:
         sketch.alter_piece(
-            found.pk,
+            found,
             piece.pk,
             form.changes,
             version=version,
@@ -66,40 +67,44 @@ def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
             height_m=form.size.get("height_m"),
         )
     except sketch.StaleSketch as stale:
-        return _answer(request, _context(request, sheet.find(quote_id), problem=stale.messages[0]), 422)
+        return answer(request, context(request, sheet.find(quote_id), problem=stale.messages[0]), 422)
     except ValidationError as fault:
         _at_fields(form, fault)
-        return _answer(request, _context(request, found, piece_id=piece.pk, form=form), 422)
-    return _done(request, quote_id, piece.pk)
+        return answer(request, context(request, sheet.find(quote_id), piece_id=piece.pk, form=form), 422)
+    return _done(request, found, piece.pk)
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def undo(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Back to the sketch before."""
-    return _act(request, quote_id, lambda version: sketch.undo(quote_id, version=version))
+    return act(request, quote_id, lambda found, version: sketch.undo(found, version=version))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def add_piece(request: HttpRequest, quote_id: int, template_id: int) -> HttpResponse:
     """One more set piece from a design."""
-    return _act(request, quote_id, lambda version: sketch.add_piece(quote_id, template_id, version=version))
+    return act(
+        request, quote_id, lambda found, version: sketch.add_piece(found, template_id, version=version)
+    )
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def remove_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """Take a set piece out."""
-    return _act(request, quote_id, lambda version: sketch.remove_piece(quote_id, piece_id, version=version))
+    return act(
+        request, quote_id, lambda found, version: sketch.remove_piece(found, piece_id, version=version)
+    )
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpResponse:
     """Take a free line out."""
-    return _act(
-        request, quote_id, lambda version: sketch.remove_free_line(quote_id, line_id, version=version)
+    return act(
+        request, quote_id, lambda found, version: sketch.remove_free_line(found, line_id, version=version)
     )
 
 
@@ -108,14 +113,14 @@ def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpRespon
 def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Add a free line."""
     found = sheet.find(quote_id)
-    read = sheet.load(found, _studio(request))
+    read = sheet.load(found, studio_of(request))
     form = FreeLineForm(request.POST, studio=read.studio, taxes=read.taxes)
     if not form.is_valid():
-        return _answer(request, _context(request, found, line_form=form), 422)
-    return _act(
+        return answer(request, context(request, found, line_form=form), 422)
+    return act(
         request,
         quote_id,
-        lambda version: sketch.add_free_line(quote_id, **form.cleaned_data, version=version),
+        lambda found, version: sketch.add_free_line(found, **form.cleaned_data, version=version),
         line_form=form,
     )
 
@@ -125,13 +130,13 @@ def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
 def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Rush and discount."""
     found = sheet.find(quote_id)
-    form = AdjustForm(request.POST, quote=found, studio=_studio(request))
+    form = AdjustForm(request.POST, quote=found, studio=studio_of(request))
     if not form.is_valid():
-        return _answer(request, _context(request, found, adjust_form=form), 422)
-    return _act(
+        return answer(request, context(request, found, adjust_form=form), 422)
+    return act(
         request,
         quote_id,
-        lambda version: price_changes.adjust(quote_id, **form.cleaned_data, version=version),
+        lambda found, version: price_changes.adjust(found, **form.cleaned_data, version=version),
         adjust_form=form,
     )
 
@@ -141,14 +146,14 @@ def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
 def set_payment(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Deposit and instalments."""
     found = sheet.find(quote_id)
-    form = PaymentPlanForm(request.POST, quote=found, studio=_studio(request))
+    form = PaymentPlanForm(request.POST, quote=found, studio=studio_of(request))
     if not form.is_valid():
-        return _answer(request, _context(request, found, plan_form=form), 422)
-    return _act(
+        return answer(request, context(request, found, plan_form=form), 422)
+    return act(
         request,
         quote_id,
-        lambda version: price_changes.set_payment(
-            quote_id,
+        lambda found, version: price_changes.set_payment(
+            found,
             deposit_percent=form.cleaned_data["deposit_percent"],
             instalments=form.instalments,
             version=version,
@@ -163,16 +168,18 @@ def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Set one line's price by hand, or let it be built from costs again."""
     found = sheet.find(quote_id)
     form = ByHandForm(
-        request.POST, lines=sheet.load(found, _studio(request)).whole_tape.lines, studio=_studio(request)
+        request.POST,
+        lines=sheet.load(found, studio_of(request), pictures=False).whole_tape.lines,
+        studio=studio_of(request),
     )
     if not form.is_valid():
-        return _answer(request, _context(request, found, by_hand_form=form), 422)
+        return answer(request, context(request, found, by_hand_form=form), 422)
     said = form.cleaned_data
-    return _act(
+    return act(
         request,
         quote_id,
-        lambda version: price_changes.set_by_hand(
-            quote_id, said["key"], amount=said["amount"], reason=said["reason"], version=version
+        lambda found, version: price_changes.set_by_hand(
+            found, said["key"], amount=said["amount"], reason=said["reason"], version=version
         ),
         by_hand_form=form,
     )
@@ -183,15 +190,15 @@ def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
 def way(request: HttpRequest, quote_id: int) -> HttpResponse:
     """How far the van goes."""
     found = sheet.find(quote_id)
-    read = sheet.load(found, _studio(request))
+    read = sheet.load(found, studio_of(request))
     form = WayForm(request.POST, unit=read.rates.distance_unit, initial=_way_of(found))
     if not form.is_valid():
-        return _answer(request, _context(request, found, way_form=form), 422)
-    return _act(
+        return answer(request, context(request, found, way_form=form), 422)
+    return act(
         request,
         quote_id,
-        lambda version: sketch.set_way(
-            quote_id,
+        lambda found, version: sketch.set_way(
+            found,
             distance_m=form.distance_m,
             drive_minutes=form.cleaned_data["drive_minutes"],
             trips=form.cleaned_data["trips"],
@@ -206,27 +213,30 @@ def way(request: HttpRequest, quote_id: int) -> HttpResponse:
 def mark_options(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Say what the client may switch on and off."""
     found = sheet.find(quote_id)
-    form = OptionsForm(request.POST, sheet=sheet.load(found, _studio(request)))
+    form = OptionsForm(request.POST, sheet=sheet.load(found, studio_of(request), pictures=False))
     if not form.is_valid():
-        return _answer(request, _context(request, found, options_form=form), 422)
-    return _act(
+        return answer(request, context(request, found, options_form=form), 422)
+    return act(
         request,
         quote_id,
-        lambda version: sketch.set_options(quote_id, form.choices, version=version),
+        lambda found, version: sketch.set_options(found, form.choices, version=version),
         options_form=form,
     )
 
 
-# Private
+# Shared with the views beside this one
 
 
-def _act(
-    request: HttpRequest, quote_id: int, change: Callable[[int], Quote], **typed: forms.Form
-) -> HttpResponse:
+def act(
+    request: HttpRequest, quote_id: int, change: Callable[[Quote, int], Quote], *, colours: Set[str] = frozenset(),
+    **typed: forms.Form,
+) -> HttpResponse:  # fmt: skip
     """Make one change under the version that the page showed; what can't be done is said on the page."""
-    piece_id = _number(request.POST.get("piece"))
+    found = sheet.find(quote_id, to_change=True)
+    sheet.load(found, studio_of(request), pictures=False, colours=colours)
+    piece_id = number(request.POST.get("piece"))
     try:
-        change(_number(request.POST.get("version")) or 0)
+        changed = change(found, number(request.POST.get("version")) or 0)
     except ValidationError as fault:
         found = sheet.find(quote_id)
         problem = ""
@@ -235,56 +245,29 @@ def _act(
                 _at_fields(form, fault)
         else:
             problem = " ".join(fault.messages)
-        context = _context(request, found, piece_id=piece_id, problem=problem, **typed)  # type: ignore[arg-type]
-        return _answer(request, context, 422)
-    return _done(request, quote_id, piece_id)
+        shown = context(request, found, piece_id=piece_id, problem=problem, **typed)  # type: ignore[arg-type]
+        return answer(request, shown, 422)
+    return _done(request, changed, piece_id)
 
 
-def _done(request: HttpRequest, quote_id: int, piece_id: int | None) -> HttpResponse:
-    if request.htmx:  # type: ignore[attr-defined]
-        return _answer(request, _context(request, sheet.find(quote_id), piece_id=piece_id))
-    return redirect(links.to("quoting:quote", quote_id) + (f"?piece={piece_id}" if piece_id else ""))
+def answer(
+    request: HttpRequest, shown: dict[str, Any], status: int = 200, *, part: str = SHEET
+) -> HttpResponse:
+    """The page, or for htmx the part of it that changes."""
+    return render(request, part if request.htmx else PAGE, shown, status=status)  # type: ignore[attr-defined]
 
 
-def _answer(request: HttpRequest, context: dict[str, Any], status: int = 200) -> HttpResponse:
-    template = SHEET if request.htmx else PAGE  # type: ignore[attr-defined]
-    return render(request, template, context, status=status)
+def refused(request: HttpRequest, quote_id: int, problem: str) -> HttpResponse:
+    """The sheet as it stands, whatever part was to be swapped, with what can't be done and why."""
+    shown = context(
+        request, sheet.find(quote_id), piece_id=number(request.POST.get("piece")), problem=problem
+    )
+    response = answer(request, shown, 422)
+    response["HX-Retarget"], response["HX-Reswap"] = "#quote", "morph:outerHTML"
+    return response
 
 
-def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm) -> HttpResponse:
-    """Somebody was faster: show how it stands now, with what was typed here still in its boxes, not yet applied."""
-    version = _number(request.POST.get("version")) or 0
-    problem = str(sketch.StaleSketch(read.quote, version).messages[0])
-    seen = sketch.piece_as_seen(read.quote, piece, version)
-    typed_now = _sketch_form(read, seen, request.POST) if seen else typed
-    changed = [name for name in typed_now.changed_data if name not in ("version", "piece")] if seen else []
-    fresh = _sketch_form(read, piece)
-    data = {name: value for name, value in fresh.as_typed().items() if value is not None}
-    kept = [name for name in changed if name in data or name in fresh.fields]
-    data |= {name: _sent(request, name) for name in kept}
-    form = _sketch_form(read, piece, {**data, "version": read.quote.version})
-    form.full_clean()
-    for name in kept:
-        if not form.has_error(name):
-            form.add_error(
-                name, "Not applied yet: somebody changed the quote meanwhile. Press Enter here to apply it."
-            )
-    return _answer(request, _context(request, read.quote, piece_id=piece.pk, form=form, problem=problem), 422)
-
-
-def _sent(request: HttpRequest, name: str) -> Any:
-    return request.POST.getlist(name) if name == "sizes" else request.POST.get(name, "")
-
-
-def _at_fields(form: forms.Form, fault: ValidationError) -> None:
-    """Put each message at the field that it belongs to, or at the form where it belongs to none."""
-    told = fault.message_dict if hasattr(fault, "error_dict") else {"__all__": fault.messages}
-    for field, messages in told.items():
-        for message in messages:
-            form.add_error(field if field in form.fields else None, message)
-
-
-def _context(
+def context(
     request: HttpRequest,
     found: Quote,
     *,
@@ -298,10 +281,13 @@ def _context(
     options_form: OptionsForm | None = None,
     problem: str = "",
 ) -> dict[str, Any]:
-    studio = _studio(request)
-    read = sheet.load(found, studio)
+    """Everything that the page shows of a quote. One query besides those of the sheet."""
+    studio = studio_of(request)
+    read = sheet.load(found, studio, pictures=False)
     piece = desk.shown(read.pieces, piece_id)
     place = list(read.pieces).index(piece) if piece else 0
+    if piece and found.look_handle:
+        presence.put_on_bench(found.pk, piece.pk)
     tape = read.tape
     standing = shelf.on_the_day(
         read.needs, read.items, found.event.hold_window(), besides=found.event.hold_id
@@ -329,6 +315,7 @@ def _context(
         "hours": desk.hours(read),
         "site": site_words(piece, found.event, studio.units) if piece else None,
         "evenness": evenness_words(piece.takeoff.get("evenness", {})) if piece else "",
+        "crew_words": desk.crew_words(read),
         "counts": desk.count_groups(piece, studio.units) if piece else [],
         "tasks": desk.tasks(piece, studio.units) if piece else [],
         "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),
@@ -341,8 +328,69 @@ def _context(
         "options_form": options_form or OptionsForm(sheet=read),
         "offer": ports.offer_address(found) if found.is_open and read.pieces else "",
         "may_edit": found.is_open and request.tenant.can("EDIT_QUOTES"),  # type: ignore[attr-defined]
+        "look": _look(request, found),
+        "budget_form": BudgetForm(studio=studio),
         "problem": problem,
     }
+
+
+def studio_of(request: HttpRequest) -> Any:
+    """The studio whose page this is."""
+    return request.tenant.studio  # type: ignore[attr-defined]
+
+
+def number(text: str | None) -> int | None:
+    """A whole number out of a request; None for anything else."""
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 18 else None
+
+
+# Private
+
+
+def _done(request: HttpRequest, changed: Quote, piece_id: int | None) -> HttpResponse:
+    if request.htmx:  # type: ignore[attr-defined]
+        return answer(request, context(request, changed, piece_id=piece_id))
+    return redirect(links.to("quoting:quote", changed.pk) + (f"?piece={piece_id}" if piece_id else ""))
+
+
+def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm) -> HttpResponse:
+    """Somebody was faster: show how it stands now, with what was typed here still in its boxes, not yet applied."""
+    version = number(request.POST.get("version")) or 0
+    problem = str(sketch.StaleSketch(read.quote, version).messages[0])
+    seen = sketch.piece_as_seen(read.quote, piece, version)
+    typed_now = _sketch_form(read, seen, request.POST) if seen else typed
+    changed = [name for name in typed_now.changed_data if name not in ("version", "piece")] if seen else []
+    fresh = _sketch_form(read, piece)
+    data = {name: value for name, value in fresh.as_typed().items() if value is not None}
+    kept = [name for name in changed if name in data or name in fresh.fields]
+    data |= {name: _sent(request, name) for name in kept}
+    form = _sketch_form(read, piece, {**data, "version": read.quote.version})
+    form.full_clean()
+    for name in kept:
+        if not form.has_error(name):
+            form.add_error(
+                name, "Not applied yet: somebody changed the quote meanwhile. Press Enter here to apply it."
+            )
+    return answer(request, context(request, read.quote, piece_id=piece.pk, form=form, problem=problem), 422)
+
+
+def _sent(request: HttpRequest, name: str) -> Any:
+    return request.POST.getlist(name) if name == "sizes" else request.POST.get(name, "")
+
+
+def _at_fields(form: forms.Form, fault: ValidationError) -> None:
+    """Put each message at the field that it belongs to, or at the form where it belongs to none."""
+    told = fault.message_dict if hasattr(fault, "error_dict") else {"__all__": fault.messages}
+    for field, messages in told.items():
+        for message in messages:
+            form.add_error(field if field in form.fields else None, message)
+
+
+def _look(request: HttpRequest, found: Quote) -> dict[str, Any] | None:
+    """How the client looks along, if so."""
+    if not found.look_handle:
+        return None
+    return {"until": found.look_until, "address": look_page.kept_address(request, found.look_handle)}
 
 
 def _sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, Any] | None = None) -> SketchForm:
@@ -356,13 +404,12 @@ def _sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, Any] | None = 
     )
 
 
+def _colours(request: HttpRequest) -> set[str]:
+    """Colour codes that were chosen on the page."""
+    return {
+        str(code) for name, code in request.POST.items() if name.startswith(("swap.", "add_colour")) and code
+    }
+
+
 def _way_of(found: Quote) -> dict[str, Any]:
     return {"distance_m": found.distance_m, "drive_minutes": found.drive_minutes, "trips": found.trips}
-
-
-def _studio(request: HttpRequest) -> Any:
-    return request.tenant.studio  # type: ignore[attr-defined]
-
-
-def _number(text: str | None) -> int | None:
-    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 18 else None

@@ -17,6 +17,7 @@ class LinkPurpose(models.TextChoices):
     CREW_CALL = "crew call", "one event, for crew"
     CALL = "call", "saying yes or no to a call"
     FEED = "feed", "a calendar feed"
+    LOOK_ALONG = "look along", "a sketch, while it is being talked about"
 
 
 class PublicLink(TenantModel):

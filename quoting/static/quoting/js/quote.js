@@ -42,7 +42,7 @@ let typing = null;
 document.addEventListener("htmx:beforeSwap", () => {
   const active = document.activeElement;
   const isField = active?.matches("#sketch input[type=text]");
-  const wentOn = isField && sent && (active.id !== sent.id || active.value !== sent.value);
+  const wentOn = isField && (!sent || active.id !== sent.id || active.value !== sent.value);
   typing = wentOn && active.value !== active.defaultValue
     ? { id: active.id, value: active.value, start: active.selectionStart, end: active.selectionEnd }
     : null;

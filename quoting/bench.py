@@ -20,6 +20,8 @@ GROUND: Final = "#e4d9c7"
 FLOOR_LINE: Final = 14
 """How far the floor reaches up behind the piece, in drawing units, as the picture draws it."""
 
+IDS: Final = re.compile(r'(\bid="|url\(#|href="#)')
+
 
 @dataclass(frozen=True, slots=True)
 class Bench:
@@ -62,6 +64,11 @@ def bench(picture: str, takeoff: dict[str, Any], *, ceiling_m: Decimal | None, u
         top=round(ground - takeoff["height_m"] * PX_PER_M, 1),
         ground=round(ground, 1),
     )
+
+
+def own_ids(svg: str, prefix: str) -> str:
+    """The picture with ids of its own: two on one page would share the gradients of the first."""
+    return IDS.sub(rf"\g<1>{prefix}", svg)
 
 
 def card(picture: str, takeoff: dict[str, Any], *, units: str) -> Bench:

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from quoting.bench import Bench, card
+from django.utils.text import slugify
+
+from quoting.bench import Bench, card, own_ids
 from quoting.fitting import Fitted, Version
 from quoting.from_shelf import Answer, Swap
 from quoting.models import SetPiece
@@ -73,7 +75,7 @@ def shelf_card(found: Answer, read: Sheet, *, sees_costs: bool) -> ShelfCard | N
     if bags and sees_costs and proposal.saved > 0:
         bags += f", {money.written(proposal.saved, studio.currency, studio.locale)}"
     return ShelfCard(
-        card(proposal.picture, proposal.takeoff, units=studio.units),
+        card(own_ids(proposal.picture, "proposal-"), proposal.takeoff, units=studio.units),
         proposal.swaps,
         money.written(proposal.total, studio.currency, studio.locale),
         bags,
@@ -104,7 +106,7 @@ def _version_card(version: Version, found: Fitted, piece: SetPiece, studio: Stud
     }  # fmt: skip
     return VersionCard(
         name=version.name,
-        bench=card(version.picture, takeoff, units=studio.units),
+        bench=card(own_ids(version.picture, f"{slugify(version.name)}-"), takeoff, units=studio.units),
         size=size,
         fullness=f"{_fullness(version, piece)} % full",
         balloons=takeoff["balloons"],

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import datetime
@@ -25,6 +24,7 @@ from babel.numbers import format_decimal, format_percent
 from django.utils.safestring import SafeString, mark_safe
 
 from quoting import instalments
+from quoting.bench import own_ids
 from quoting.craft.cautions import DEFER, LADDER, LIFTING
 from studio import money, times
 from studio.models import Studio
@@ -32,7 +32,6 @@ from studio.models import Studio
 FORMAT: Final = 1
 """Raised when the meaning of a key changes; a document is read by the rules it was written under."""
 
-_IDS: Final = re.compile(r'(\bid="|url\(#|href="#)')
 FOR_CREW: Final = (LADDER.text, LIFTING.text)
 """Cautions for whoever builds; a client needs the ones about what stands in their room."""
 
@@ -399,7 +398,7 @@ def _piece(quote: dict[str, Any], place: int, chosen: Collection[str]) -> PieceS
     return PieceShown(
         name=piece["name"],
         # Two pictures on one page would share the gradients of the first. Drawn by craft.picture, texts escaped.
-        svg=mark_safe(_own_ids(piece["svg"], f"piece{place + 1}-")),  # noqa: S308
+        svg=mark_safe(own_ids(piece["svg"], f"piece{place + 1}-")),  # noqa: S308
         alt=piece["alt"],
         width=int(piece["width"]),
         height=int(piece["height"]),
@@ -446,10 +445,6 @@ def _worth(quote: dict[str, Any], others: set[str], key: str) -> Decimal:
         return Decimal(price["total"]) if price else Decimal(0)
 
     return total({*others, key}) - total(others)
-
-
-def _own_ids(svg: str, prefix: str) -> str:
-    return _IDS.sub(rf"\g<1>{prefix}", svg)
 
 
 def _paragraphs(text: str) -> tuple[str, ...]:

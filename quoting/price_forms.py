@@ -118,7 +118,7 @@ class ByHandForm(forms.Form):
     def __init__(
         self, data: Mapping[str, Any] | None = None, *, lines: Sequence[TapeLine], studio: Studio
     ) -> None:
-        super().__init__(data)
+        super().__init__(data, auto_id="id_by_hand_%s")
         choices = [(line.key, line.label) for line in lines if line.key]
         self.has_lines = bool(choices)
         self.fields["key"] = forms.ChoiceField(choices=choices, label="Line")

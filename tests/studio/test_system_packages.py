@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import sys
 
 import pytest
@@ -26,7 +27,7 @@ def test_a_library_that_the_browsers_driver_lacks_is_installed_before_the_browse
         installed.extend(packages)
         lacking.clear()
 
-    monkeypatch.setattr(system_packages.ctypes, "CDLL", load)
+    monkeypatch.setattr(ctypes, "CDLL", load)
     monkeypatch.setattr(system_packages, "install", install)
     monkeypatch.setattr(system_packages, "browser", lambda: None)
     monkeypatch.setattr(system_packages, "distribution", lambda: "debian")

@@ -102,11 +102,11 @@ def payments_of(invoice: Invoice) -> list[Payment]:
 
 
 def invoices_beside(event: Event) -> Section | None:
-    """The invoices of an event, and what can be invoiced next. Three queries; nothing for whoever sees no prices."""
+    """The invoices of an event, and what can be invoiced next. Two queries; nothing for whoever sees no prices."""
     role = tenancy.current().role
     if not may(role, Right.SEE_INVOICES):
         return None
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     found = list(with_sums(Invoice.objects.filter(event=event).defer("frozen")).order_by("number"))
     rows = tuple(
         Row(one.name, links.to("quoting:invoice", one.invoice.pk), one.words, one.total)
@@ -129,7 +129,7 @@ def overdue_invoices(span: Window) -> Iterable[DueItem]:
     """Invoices that are overdue, or fall due within the span and are open. One query."""
     if not may(tenancy.current().role, Right.SEE_INVOICES):
         return []
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     today = today_at(studio)
     last = span.end.astimezone(studio.tz).date()
     found = _unsettled(with_sums(Invoice.objects.select_related("event").defer("frozen"))).filter(

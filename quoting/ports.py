@@ -21,11 +21,11 @@ from studio.times import Window
 
 
 def quotes_beside(event: Event) -> Section | None:
-    """The quotes of an event, and the way to another one. Two queries; nothing for whoever sees no prices."""
+    """The quotes of an event, and the way to another one. One query; nothing for whoever sees no prices."""
     role = tenancy.current().role
     if not may(role, Right.SEE_QUOTES):
         return None
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     rows = tuple(
         Row(
             quote.title,

@@ -81,6 +81,7 @@ def membership_entered(*, person_id: int, slug: str) -> Iterator[Membership]:
             role=Role(membership.role),
             person_id=person_id,
             until_transaction_ends=is_outermost,
+            row=membership.studio,
         ):
             yield membership
 

@@ -58,6 +58,7 @@ class PageTenant:
 
 
 _current: ContextVar[Tenant | None] = ContextVar("billowbook_tenant", default=None)
+_row: ContextVar[Studio | None] = ContextVar("billowbook_studio_row", default=None)
 
 
 def current() -> Tenant:
@@ -73,13 +74,25 @@ def current_studio_id() -> int:
     return current().studio_id
 
 
+def studio() -> Studio:
+    """The entered studio's profile, to read and not to change; read at most once for each entering."""
+    from studio.models import Studio
+
+    row = _row.get()
+    if row is None:
+        row = Studio.objects.defer("logo").get(pk=current_studio_id())
+        _row.set(row)
+    return row
+
+
 @contextmanager
 def entered(
     studio_id: int, *, slug: str = "", role: Role = Role.SYSTEM, person_id: int | None = None,
-    until_transaction_ends: bool = False,
+    until_transaction_ends: bool = False, row: Studio | None = None,
 ) -> Iterator[Tenant]:  # fmt: skip
     """Act for one studio inside one transaction; ``until_transaction_ends`` where nothing else follows in it.
 
+    ``row`` is the studio's profile, where it is at hand.
     Entering the same studio again inside is allowed (a savepoint); entering another raises
     :class:`OtherStudio`. Every change made inside is put down in the audit trail to ``person_id`` and ``role``.
     """
@@ -90,10 +103,11 @@ def entered(
     with transaction.atomic():
         tenant = Tenant(studio_id, slug or _slug_of(studio_id), role, person_id)
         _tell_database(tenant)
-        token = _current.set(tenant)
+        token, row_token = _current.set(tenant), _row.set(row)
         try:
             yield tenant
         finally:
+            _row.reset(row_token)
             _current.reset(token)
         # A rollback restores these settings by itself; after a savepoint that succeeds they would stay.
         if nested and not until_transaction_ends and not connection.needs_rollback:

@@ -18,7 +18,7 @@ from tests.faults import race_checker, race_hands
 from tests.faults.race import Race, run
 from tests.faults.race_checker import Report, Told
 
-HANDS, DEEDS_EACH = 6, 20
+HANDS, DEEDS_EACH = 6, 60
 
 
 @pytest.mark.slow
@@ -31,7 +31,7 @@ def test_killed_hands_and_broken_connections_lose_and_double_nothing(tmp_path: P
     name = str(connection.settings_dict["NAME"])
     connection.close()
     chance = random.Random(7)  # noqa: S311 -- a repeatable race
-    race = Race(HANDS, HANDS * DEEDS_EACH, 0.4, 1.5, tmp_path, chance)
+    race = Race(HANDS, HANDS * DEEDS_EACH, 0.25, 0.5, tmp_path, chance)
 
     def break_off() -> None:
         with psycopg.connect(database.admin_url(), autocommit=True) as admin:

@@ -50,7 +50,7 @@ def answered(house: House, quote: Quote, **typed: Any) -> tuple[Any, int]:
 def test_a_change_to_300_balloons_takes_twelve_queries_and_40_kb_whatever_it_changes() -> None:
     house = people.wickerlark()
     with house.enter():
-        quote = swags(house, "7.3")
+        quote = swags(house, "6.4")
         assert 270 <= quote.pieces.get().takeoff["balloons"] <= 330
         codes = list(house_colours())
     changes: list[dict[str, Any]] = [

@@ -187,7 +187,8 @@ def test_rates_are_the_owner_s(wickerlark: House) -> None:
 RATES = {
     "prep_hour": "20", "install_hour": "$25.00", "strike_hour": "22", "drive_hour": "18", "minimum_call_hours": "2",
     "van_distance": "0.7", "distance_unit": "mile", "van_hour": "0", "overhead_percent": "12", "markup_percent": "80",
-    "loss_percent": "8", "latex_by": "bag", "rounding_step": "5",
+    "loss_percent": "8", "latex_by": "bag", "rounding_step": "5", "frame_care": "1.50", "cover_care": "6",
+    "price_by": "markup", "margin_percent": "40", "rush_percent": "20", "minimum_order": "0",
 }  # fmt: skip
 
 

@@ -133,8 +133,9 @@ def test_a_version_that_was_never_shown_is_refused_and_changes_nothing(
 def test_fitting_a_budget_asks_the_database_no_more_often_than_the_page(
     wickerlark: House, quoted: Quote
 ) -> None:
+    client, address = wickerlark.client(), wickerlark.url("quoting:fit-budget", quoted.pk)
     with CaptureQueriesContext(connection) as queries:
-        proposed(wickerlark, quoted, "500")
+        client.post(address, {"version": 1, "budget": "500"}, headers=HTMX)
     marks = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE")
     assert sum(not query["sql"].startswith(marks) for query in queries.captured_queries) <= 15
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from itertools import combinations
 from typing import Final
 
 from events.weekend.problem import MISSING, STEP, Assigned, Job, Plan, Problem, Worker
@@ -31,8 +32,9 @@ class Reason:
 
 
 def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Problem], Plan]) -> list[Reason]:
-    """One reason for each stretch that lacks something; ``again`` plans a changed problem."""
-    found = []
+    """One reason for each stretch that lacks something, and for whoever was put on two at once by hand; ``again`` plans
+    a changed problem."""
+    found = _twice_by_hand(problem, plan)
     short = [job for job in problem.jobs if not plan.jobs[job.key].is_whole]
     for number, job in enumerate(short):
         done = plan.jobs[job.key]
@@ -42,6 +44,29 @@ def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Probl
 
 
 # --- Private ---
+
+
+def _twice_by_hand(problem: Problem, plan: Plan) -> list[Reason]:
+    """Whoever and whatever was put by hand on two stretches at once: that stays, so it is said."""
+    found = []
+    names = {each.key: each.name for each in (*problem.workers, *problem.vans)}
+    for first, second in combinations(problem.jobs, 2):
+        begun, other = plan.jobs[first.key].start, plan.jobs[second.key].start
+        if not (begun < other + second.length and other < begun + first.length):
+            continue
+        both = first.fixed_people & second.fixed_people
+        if first.fixed_van and first.fixed_van == second.fixed_van:
+            both |= {first.fixed_van}
+        found += [
+            Reason(
+                first.key,
+                f"{names[key]} is on {first.label} and on {second.label} at once.",
+                "Both were put down by hand, and the plan keeps that: change one of them on its event’s crew page.",
+                (),
+            )
+            for key in sorted(both & names.keys())
+        ]
+    return found
 
 
 def _lacks(job: Job, done: Assigned) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import time
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import combinations
 from typing import Any, Final
 
@@ -28,7 +29,9 @@ from events.weekend.problem import (
 
 LIMIT_SECONDS: Final = 5.0
 SEED: Final = 1
-ROUNDS: Final = 4
+FREE_SHARE: Final = 0.3
+"""The share of the time in which times and people are sought together; then people alone, where somebody lacks rest."""
+SHORTEST_SECONDS: Final = 0.3
 
 
 class NotInstalled(RuntimeError):
@@ -36,7 +39,7 @@ class NotInstalled(RuntimeError):
 
 
 class NoPlan(RuntimeError):
-    """What was fixed by hand contradicts itself, or nobody would rest."""
+    """What was fixed by hand contradicts itself."""
 
 
 def is_installed() -> bool:
@@ -47,24 +50,45 @@ def is_installed() -> bool:
 def solve(problem: Problem, *, seconds: float = LIMIT_SECONDS, workers: int = 2) -> Plan:
     """The best plan found within ``seconds``, with its bound. Deterministic where it ends proven optimal.
 
+    Rest over strings of stretches is minded as it turns out to matter: a plan that strings too many together is solved
+    again with that ruled out, and where time runs out before, whoever would not rest is taken off and is missing.
+
     Raises :class:`NotInstalled`, :class:`NoPlan`.
     """
     if not is_installed():
         raise NotInstalled("Planning needs OR-tools: install requirements/plan.txt.")
     begun = time.monotonic()
-    forbidden: list[tuple[str, tuple[str, ...]]] = []
-    for _ in range(ROUNDS):
-        left = max(0.5, seconds - (time.monotonic() - begun))
-        model = _Model(problem, forbidden)
-        plan = model.solved(left, workers, begun)
-        broken = _without_rest(problem, plan.jobs)
-        if not broken:
-            return plan
-        forbidden += broken
-    raise NoPlan("No plan in which everybody rests was found in time.")
+    model = _Model(problem)
+    best = _first(problem)
+    bound, share = 0, seconds * FREE_SHARE
+    while True:
+        left = seconds - (time.monotonic() - begun)
+        found = model.solved(max(SHORTEST_SECONDS, min(left, share)), workers, begun)
+        bound = max(bound, found.bound)
+        broken = _without_rest(problem, found.jobs)
+        is_proven = found.is_optimal and not broken
+        if broken:
+            model.mind(broken)
+            left = seconds - (time.monotonic() - begun)
+            if not found.is_optimal and left > SHORTEST_SECONDS:
+                found = _at_these_times(problem, found, seconds, workers, begun)
+        best = _better(best, _relieved(problem, found))
+        model.start_from = best.jobs
+        seen = time.monotonic() - begun
+        if is_proven or seen >= seconds - SHORTEST_SECONDS:
+            return replace(best, bound=bound, is_optimal=is_proven or best.cost <= bound, seconds=seen)
+        share = seconds
 
 
 # --- Private ---
+
+
+def _first(problem: Problem) -> Plan | None:
+    """The plan by hand's method, where it is in time."""
+    jobs = first_plan(problem)
+    if any(jobs[job.key].start > job.latest for job in problem.jobs) or _without_rest(problem, jobs):
+        return None
+    return Plan(jobs, cost(problem, jobs), 0, is_optimal=False, seconds=0.0)
 
 
 def _without_rest(problem: Problem, jobs: Mapping[str, Assigned]) -> list[tuple[str, tuple[str, ...]]]:
@@ -90,10 +114,69 @@ def _without_rest(problem: Problem, jobs: Mapping[str, Assigned]) -> list[tuple[
     return broken
 
 
+def _better(best: Plan | None, other: Plan) -> Plan:
+    return best if best and best.cost <= other.cost else other
+
+
+def _at_these_times(problem: Problem, plan: Plan, seconds: float, workers: int, begun: float) -> Plan:
+    """People and vans sought anew for the plan's times, at which it is known which stretches leave no rest."""
+    starts = {key: done.start for key, done in plan.jobs.items()}
+    pinned = [
+        replace(job, earliest=starts[job.key], latest=starts[job.key], starts=()) for job in problem.jobs
+    ]
+    model = _Model(replace(problem, jobs=tuple(pinned)))
+    model.rule_out(_strings(pinned, problem.rest))
+    model.start_from = plan.jobs
+    left = seconds - (time.monotonic() - begun)
+    if left < SHORTEST_SECONDS:
+        return plan
+    found = model.solved(left, workers, begun)
+    return replace(found, cost=cost(problem, found.jobs), bound=0, is_optimal=False)
+
+
+def _strings(pinned: Sequence[Job], rest: int) -> list[tuple[str, str, str]]:
+    """Three stretches that hang together without a rest and are longer than a working day may be."""
+    found = []
+    for middle in pinned:
+        near = [job for job in pinned if job is not middle and not _always_rest_apart(job, middle, rest)]
+        found += [
+            (first.key, middle.key, last.key)
+            for first, last in combinations(near, 2)
+            if not _always_within(first, last, A_DAY - rest)
+        ]
+    return found
+
+
+def _relieved(problem: Problem, plan: Plan) -> Plan:
+    """The plan with whoever would not rest taken off, the last first, and missing there."""
+    broken = _without_rest(problem, plan.jobs)
+    if not broken:
+        return plan
+    known = {job.key: job for job in problem.jobs}
+    jobs = dict(plan.jobs)
+    while broken:
+        for who, day in broken:
+            key = next(key for key in reversed(day) if who not in known[key].fixed_people)
+            jobs[key] = _without(problem, known[key], jobs[key], who)
+        broken = _without_rest(problem, jobs)
+    return replace(plan, jobs=jobs, cost=cost(problem, jobs), is_optimal=False)
+
+
+def _without(problem: Problem, job: Job, done: Assigned, who: str) -> Assigned:
+    people = tuple(key for key in done.people if key != who)
+    able = {skill for worker in problem.workers if worker.key in people for skill in worker.skills}
+    return replace(
+        done,
+        people=people,
+        missing_hands=max(0, max(job.hands, len(job.fixed_people)) - len(people)),
+        missing_skills=tuple(skill for skill in job.skills if skill not in able),
+    )
+
+
 class _Model:
     """The problem as CP-SAT sees it."""
 
-    def __init__(self, problem: Problem, forbidden: Sequence[tuple[str, tuple[str, ...]]]) -> None:
+    def __init__(self, problem: Problem) -> None:
         from ortools.sat.python import cp_model
 
         self.cp = cp_model
@@ -104,10 +187,13 @@ class _Model:
         self.on: dict[tuple[str, str], Any] = {}
         self.van: dict[tuple[str, str], Any] = {}
         self.lacks: dict[tuple[str, str], Any] = {}
+        self.known = {job.key: job for job in problem.jobs}
+        self.ways: dict[tuple[str, str], list[Any]] = {}
+        self.start_from: Mapping[str, Assigned] = first_plan(problem)
         for job in problem.jobs:
             self._add_job(job)
         self._nobody_twice()
-        self._rest(forbidden)
+        self._rest()
         self._order()
         self._fair()
         self.model.minimize(sum(self.costs))
@@ -196,14 +282,39 @@ class _Model:
         self.model.add(start[first] + lengths[first] <= start[second]).only_enforce_if(before, there)
         self.model.add(start[second] + lengths[second] <= start[first]).only_enforce_if(~before, there)
 
-    def _rest(self, forbidden: Sequence[tuple[str, tuple[str, ...]]]) -> None:
+    def mind(self, broken: Sequence[tuple[str, tuple[str, ...]]]) -> None:
+        """Rule strings of stretches out for everybody: who works two of three without a rest between, and two more,
+        works all three within one day."""
+        for who, day in broken:
+            if any(who in self.known[key].fixed_people for key in day):
+                self.model.add_bool_or(*(~self.on[key, who] for key in day))
+        for three in sorted({three for _, day in broken for three in combinations(sorted(day), 3)}):
+            for first, middle, last in (
+                three,
+                (three[1], three[0], three[2]),
+                (three[0], three[2], three[1]),
+            ):
+                apart = [*self._ways(first, middle)[:2], *self._ways(middle, last)[:2]]
+                within = self._ways(first, last)[2]
+                for worker in self.problem.workers:
+                    if not any(worker.key in self.known[key].fixed_people for key in three):
+                        self.model.add_bool_or(*apart, within, *(~self.on[key, worker.key] for key in three))
+
+    def rule_out(self, strings: Sequence[tuple[str, ...]]) -> None:
+        """Nobody works all of a string, unless it was so fixed by hand."""
+        for worker in self.problem.workers:
+            for string in strings:
+                if not any(worker.key in self.known[key].fixed_people for key in string):
+                    self.model.add_bool_or(*(~self.on[key, worker.key] for key in string))
+
+    def _rest(self) -> None:
         """Two jobs of one person lie a rest apart, or both within what is left of 24 hours beside one."""
         rest, most = self.problem.rest, A_DAY - self.problem.rest
         if rest:
             for first, second in combinations(self.problem.jobs, 2):
                 if _always_rest_apart(first, second, rest) or _always_within(first, second, most):
                     continue
-                ways = self._ways_to_rest(first, second, rest, most)
+                ways = self._ways(first.key, second.key)
                 both_fixed = first.fixed_people & second.fixed_people
                 for worker in self.problem.workers:
                     if worker.key in both_fixed:
@@ -211,15 +322,21 @@ class _Model:
                     self.model.add_bool_or(
                         *ways, ~self.on[first.key, worker.key], ~self.on[second.key, worker.key]
                     )
-        for who, jobs in forbidden:
-            self.model.add_bool_or(*(~self.on[job, who] for job in jobs))
         for worker in self.problem.workers:
             fixed = sum(job.length for job in self.problem.jobs if worker.key in job.fixed_people)
             worked = sum(job.length * self.on[job.key, worker.key] for job in self.problem.jobs)
             self.model.add(worked <= max(self.problem.week, fixed))
 
-    def _ways_to_rest(self, first: Job, second: Job, rest: int, most: int) -> list[Any]:
-        model, start = self.model, self.start
+    def _ways(self, one: str, other: str) -> list[Any]:
+        """A rest between them, the one or the other way round, or both within one day: the same three for a pair."""
+        pair = (min(one, other), max(one, other))
+        if pair not in self.ways:
+            self.ways[pair] = self._ways_to_rest(self.known[pair[0]], self.known[pair[1]])
+        return self.ways[pair]
+
+    def _ways_to_rest(self, first: Job, second: Job) -> list[Any]:
+        model, start, rest = self.model, self.start, self.problem.rest
+        most = A_DAY - rest
         ways = [model.new_bool_var("") for _ in range(3)]
         model.add(start[second.key] - start[first.key] >= first.length + rest).only_enforce_if(ways[0])
         model.add(start[first.key] - start[second.key] >= second.length + rest).only_enforce_if(ways[1])
@@ -259,17 +376,14 @@ class _Model:
         solver.parameters.num_workers = workers
         solver.parameters.random_seed = SEED
         solver.parameters.relative_gap_limit = 0.0
-        first = first_plan(self.problem)
-        self._start_from(first)
+        self._hint(self.start_from)
         status = solver.solve(self.model)
         if status not in (self.cp.OPTIMAL, self.cp.FEASIBLE, self.cp.UNKNOWN):
             raise NoPlan("What was fixed by hand contradicts itself: look at the times and vans set by hand.")
         found = status != self.cp.UNKNOWN
-        jobs = {job.key: self._assigned(job, solver) for job in self.problem.jobs} if found else first
-        # Short of time the solver may be behind the plan that it started from.
-        in_time = all(first[job.key].start <= job.latest for job in self.problem.jobs)
-        if in_time and cost(self.problem, first) < cost(self.problem, jobs):
-            jobs = first
+        jobs = (
+            {job.key: self._assigned(job, solver) for job in self.problem.jobs} if found else self.start_from
+        )
         # The bound is of the solver; the cost is reckoned again from the plan itself.
         return Plan(
             jobs=jobs,
@@ -279,7 +393,8 @@ class _Model:
             seconds=time.monotonic() - begun,
         )
 
-    def _start_from(self, plan: Mapping[str, Assigned]) -> None:
+    def _hint(self, plan: Mapping[str, Assigned]) -> None:
+        self.model.clear_hints()
         for key, done in plan.items():
             self.model.add_hint(self.start[key], done.start)
             for worker in self.problem.workers:

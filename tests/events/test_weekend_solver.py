@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from itertools import chain, combinations, pairwise, product
 from random import Random
@@ -12,6 +13,8 @@ from events import rest
 from events.weekend import solver
 from events.weekend.first_plan import first_plan
 from events.weekend.problem import A_DAY, STEP, Assigned, Job, Plan, Problem, VanSpace, Worker, cost
+from events.weekend.reasons import reasons
+from studio.models import Studio
 from studio.times import Window
 from tests.checks.test_rest_rules import MONDAY
 
@@ -203,3 +206,31 @@ def test_the_first_plan_breaks_no_rule_and_is_no_better_than_the_best(seed: int)
     assert kept(what, first)
     if seed < 8:
         assert cost(what, first) >= best_by_trying(what)
+
+
+def test_a_season_of_strings_is_planned_in_time_with_everybody_rested() -> None:
+    """More stretches than can be proven in the time given: still a plan, which keeps every rule."""
+    dice = Random(3)  # noqa: S311 - repeatable, not secret
+    jobs = [
+        job(f"{number}-{part}", at + part * 7 * HOUR, 3 * HOUR, hands=2, latest=at + part * 7 * HOUR + HOUR)
+        for number in range(8)
+        for at in [dice.randrange(0, 60 * HOUR)]
+        for part in range(3)
+    ]
+    what = problem(jobs, [Worker(f"w{number}", f"W{number}") for number in range(7)])
+    plan = solver.solve(what, seconds=1.0)
+    assert kept(what, dict(plan.jobs))
+    assert plan.bound <= plan.cost == cost(what, plan.jobs) <= cost(what, first_plan(what))
+    assert plan.seconds < 3.0
+
+
+def test_who_was_put_on_two_at_once_by_hand_is_told() -> None:
+    by_hand = frozenset({"w"})
+    what = problem(
+        [job("a", 0, 4 * HOUR, fixed_people=by_hand), job("b", 2 * HOUR, 4 * HOUR, fixed_people=by_hand)],
+        [Worker("w", "Marit"), Worker("v", "Teo")],
+    )
+    (reason,) = reasons(what, solved(what), Studio(), solved)
+    assert reason.lacks == "Marit is on a and on b at once."
+    apart = replace(what, jobs=(what.jobs[0], replace(what.jobs[1], earliest=5 * HOUR, latest=5 * HOUR)))
+    assert reasons(apart, solved(apart), Studio(), solved) == []

@@ -18,7 +18,7 @@ SEES_WITHIN_MS = 15_000
 def open_sketch(page: Page) -> None:
     """The newest quote that can still be sketched over."""
     page.goto("/s/wickerlark/quotes/")
-    page.locator(".quotes-list .line", has_text="sketch").first.get_by_role("link").first.click()
+    page.locator(".quotes-list .line", has_text="not offered yet").first.get_by_role("link").first.click()
     expect(page.locator("#quote")).to_be_visible()
 
 
@@ -30,7 +30,11 @@ def fullness(page: Page, percent: str) -> None:
 def test_client_and_colleague_see_each_change_and_the_client_no_more_once_it_is_stopped(
     browser: Browser, product: Product
 ) -> None:
-    with visit(browser, product.site, DESK) as owner, visit(browser, product.site, PHONE) as client:
+    over = ("status of 404",)  # what the client's page says once the owner has stopped
+    with (
+        visit(browser, product.site, DESK) as owner,
+        visit(browser, product.site, PHONE, told=over) as client,
+    ):
         sign_in(owner, INES)
         open_sketch(owner)
         owner.get_by_role("button", name="Let the client look along").click()

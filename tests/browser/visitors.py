@@ -47,8 +47,9 @@ TOLD_ON_THE_PAGE = ("status of 409", "status of 422")
 class Watch:
     """Notes what a page must not do: complain in the console, throw, or ask another host for anything."""
 
-    def __init__(self, site: str) -> None:
+    def __init__(self, site: str, told: tuple[str, ...] = ()) -> None:
         self.site = urlsplit(site).netloc
+        self.told = TOLD_ON_THE_PAGE + told
         self.faults: list[str] = []
 
     def follow(self, context: BrowserContext) -> None:
@@ -58,7 +59,7 @@ class Watch:
         context.on("request", self._request)
 
     def _console(self, message: ConsoleMessage) -> None:
-        told = any(status in message.text for status in TOLD_ON_THE_PAGE)
+        told = any(status in message.text for status in self.told)
         if message.type in ("error", "warning") and not told:
             self.faults.append(f"console: {message.text}")
 
@@ -69,11 +70,13 @@ class Watch:
 
 
 @contextmanager
-def visit(browser: Browser, site: str, device: dict[str, Any], **options: Any) -> Iterator[Page]:
-    """A fresh browser window; at its end nothing may have gone wrong in it."""
+def visit(
+    browser: Browser, site: str, device: dict[str, Any], *, told: tuple[str, ...] = (), **options: Any
+) -> Iterator[Page]:
+    """A fresh browser window; at its end nothing may have gone wrong in it but what the page had ``told`` of."""
     context = browser.new_context(base_url=site, **device, **options)
     context.set_default_timeout(15_000)
-    watch = Watch(site)
+    watch = Watch(site, told)
     watch.follow(context)
     try:
         yield context.new_page()

@@ -49,7 +49,7 @@ def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Probl
 def _twice_by_hand(problem: Problem, plan: Plan) -> list[Reason]:
     """Whoever and whatever was put by hand on two stretches at once: that stays, so it is said."""
     found = []
-    names = {each.key: each.name for each in (*problem.workers, *problem.vans)}
+    names = {each.key: each.name for each in problem.workers} | {each.key: each.name for each in problem.vans}
     for first, second in combinations(problem.jobs, 2):
         begun, other = plan.jobs[first.key].start, plan.jobs[second.key].start
         if not (begun < other + second.length and other < begun + first.length):

@@ -394,7 +394,7 @@ class _Model:
         )
 
     def _hint(self, plan: Mapping[str, Assigned]) -> None:
-        self.model.clear_hints()
+        self.model.clear_hints()  # type: ignore[no-untyped-call]
         for key, done in plan.items():
             self.model.add_hint(self.start[key], done.start)
             for worker in self.problem.workers:

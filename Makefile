@@ -59,7 +59,7 @@ check-django:
 	$(BIN)/mypy
 
 bench: env-test ## measure how long things take
-	@exec $(BIN)/python -m pytest -m bench -n 0 --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
+	@exec $(BIN)/python -m pytest -m bench -n 0 -s --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
 
 load: env-test ## many owners editing quotes at once (ARGS="--owners 50 --seconds 30 --pause 4")
 	@exec $(BIN)/python -m tests.bench.load_quotes $(ARGS)

@@ -8,6 +8,7 @@ Prints how long edits took as the browser sees them, and what went wrong. Asking
 from __future__ import annotations
 
 import argparse
+import os
 import random
 import re
 import statistics
@@ -49,6 +50,7 @@ def main() -> int:
     with passing_services() as addresses:
         product.adopt(addresses)
         with product.running() as running:
+            os.environ.update({**running.environment, "DJANGO_SETTINGS_MODULE": "studio.settings"})
             desks = _desks(given.owners)
             figures = Figures()
             owners = [

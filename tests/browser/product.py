@@ -6,9 +6,9 @@ import os
 import signal
 import socket
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from studio.local import demo, listening, processes
@@ -56,6 +56,8 @@ class Product:
     mail: Path
     web: Web | None = None
     """None where a product is used that somebody else started."""
+    environment: Mapping[str, str] = field(default_factory=dict)
+    """The settings it runs under; empty where somebody else started it."""
 
     def letters(self) -> list[str]:
         """Every e-mail that the worker has sent so far, oldest first."""
@@ -89,7 +91,7 @@ def running() -> Iterator[Product]:
         web.wait()
         processes.wait_until(worker, lambda: demo.worker_is_ready(worker), seconds=demo.WORKER_SECONDS)
         try:
-            yield Product(site, Path(environment["MAIL_FOLDER"]), web)
+            yield Product(site, Path(environment["MAIL_FOLDER"]), web, environment)
         finally:
             _keep_logs(place)
 

@@ -13,7 +13,7 @@ from events.models import CrewCall
 from studio import public_links, tenancy
 from studio.access import Role
 from studio.models import LinkPurpose, Studio
-from studio.rate_limit import ANSWER, LINK, limited
+from studio.rate_limit import LINK, limited
 
 
 @require_safe
@@ -30,7 +30,7 @@ def open_call(request: HttpRequest, token: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@limited(ANSWER, "call answer")
+@limited(LINK, "call answer")
 def call(request: HttpRequest, handle: str) -> HttpResponse:
     """The call; a POST says yes or no."""
     found = public_links.from_cookie(request, handle, LinkPurpose.CALL)

@@ -1,10 +1,12 @@
-"""The day of an event on two phones in a cellar: loaded, installed, struck, counted back, and what the ledger says."""
+"""An event from agreed to counted back: planned, called, run by the sheet, and its day on two phones in a cellar."""
 
 from __future__ import annotations
 
 import io
 import os
 import re
+from datetime import date, timedelta
+from email import message_from_string, policy
 
 import psycopg
 from PIL import Image
@@ -12,9 +14,12 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.phones import all_sent, kept, phone, ready, ticks
 from tests.browser.product import Product
-from tests.browser.visitors import DESK, INES, MARIT, TEO, sign_in, visit
-from tests.faults.phone_soak import list_not_loaded
+from tests.browser.test_thin_job import agree, offer, sketch, take_enquiry
+from tests.browser.visitors import DESK, INES, MARIT, PHONE, TEO, sign_in, visit
 
+TITLE = "Cellar masters' tasting"
+DAY = date.today() + timedelta(days=52)  # noqa: DTZ011 - a day far enough for any zone
+SAY_YES = "Say yes or no:"
 NO_SIGNAL = re.compile("No signal")
 
 
@@ -46,17 +51,27 @@ def movements(title: str) -> list[tuple[str, int]]:
         ).fetchall()
 
 
-def test_from_the_cellar_to_the_count(product: Product, browser: Browser) -> None:
+def test_an_event_is_planned_called_loaded_installed_struck_and_counted_back(
+    product: Product, browser: Browser
+) -> None:
+    with visit(browser, product.site, DESK) as owner:
+        sign_in(owner, INES)
+        event = agreed_event(owner)
+        crew = accept_plan(owner, event)
+        assert len(crew) > 1
+        call_crew(product, owner, event, crew)
+        read_run_sheet(owner, event, crew)
+
     with phone(browser, product.site, MARIT) as one, phone(browser, product.site, TEO) as other:
-        address = list_not_loaded(one)
-        title = load_without_signal(one, other, address)
+        load_without_signal(one, other, f"{event}load-out/")
         install_and_strike_without_signal(one)
-        count_back_without_signal(other, address.replace("load-out", "count-back"))
-        assert movements(title) == [("broken", -1)]
+        assert movements(TITLE) == []
+        count_back_without_signal(other, f"{event}count-back/")
+        assert movements(TITLE) == [("broken", -1)]
 
     with visit(browser, product.site, DESK) as owner:
         sign_in(owner, INES)
-        owner.goto(address.replace("load-out/", ""))
+        owner.goto(event)
         expect(owner.locator("[aria-current=step]")).to_contain_text("counted back")
         expect(owner.get_by_role("region", name="Said and done")).to_contain_text("Broken: 1 × ")
         day = owner.get_by_role("region", name="On the day")
@@ -67,14 +82,97 @@ def test_from_the_cellar_to_the_count(product: Product, browser: Browser) -> Non
         expect(owner.locator("[data-line]").filter(has_text="1 broken")).to_have_count(1)
 
 
-def load_without_signal(one: Page, other: Page, address: str) -> str:
-    """Each phone ticks half; both halves arrive, and each phone sees them. Gives back the event's title."""
+def agreed_event(owner: Page) -> str:
+    """Asked for, sketched, offered, and agreed to by the client. Gives back its address."""
+    event = take_enquiry(owner, TITLE, DAY)
+    total = sketch(owner)
+    link, _ = offer(owner, total)
+    with visit(owner.context.browser, owner.url.partition("/s/")[0], PHONE) as client:  # type: ignore[arg-type]
+        agree(client, link, total)
+    return event
+
+
+def accept_plan(owner: Page, event: str) -> list[str]:
+    """The days around it are planned, and the proposal is taken. Gives back the names of who works on it."""
+    owner.goto("/s/wickerlark/plan/")
+    owner.get_by_label("From", exact=True).fill(DAY.isoformat())
+    owner.get_by_label("Until, that day included").fill(DAY.isoformat())
+    owner.get_by_role("button", name="Plan", exact=True).click()
+    accept = owner.get_by_role("button", name="Accept what is ticked")
+    expect(accept).to_be_visible(timeout=60_000)
+    expect(owner.get_by_role("row", name=re.compile(TITLE.replace("'", ".")))).to_have_count(3)
+    accept.click()
+    expect(owner.get_by_text("3 put down.")).to_be_visible()
+    owner.goto(f"{event}crew/")
+    on_it = {line.inner_text() for line in owner.locator(".stretches .line-main").all()}
+    drivers = owner.locator(".stretches .line-sub").filter(has_text="drives")
+    expect(drivers).to_have_count(2)
+    return sorted(on_it)
+
+
+def call_crew(product: Product, owner: Page, event: str, crew: list[str]) -> None:
+    """One letter to each; the link in it leads to a page that takes a yes, without signing in."""
+    before = len(product.letters())
+    owner.get_by_role("button", name="Call by e-mail").click()
+    told = owner.get_by_text(re.compile("^Called: "))
+    expect(told).to_be_visible()
+    assert all(name in told.inner_text() for name in crew)
+    for _ in range(150):
+        letters = [letter for letter in product.letters()[before:] if SAY_YES in letter]
+        if len(letters) == len(crew):
+            break
+        owner.wait_for_timeout(200)
+    assert len(letters) == len(crew)
+    for letter in letters:
+        say_yes(owner, link_in(letter))
+    owner.goto(f"{event}crew/")
+    answers = owner.locator(".stretches .line-sub")
+    assert answers.count() >= len(crew)
+    expect(answers.filter(has_text="said yes")).to_have_count(answers.count())
+
+
+def link_in(letter: str) -> str:
+    """The link of a call's letter."""
+    body = message_from_string(letter, policy=policy.default).get_body(("plain",))
+    assert body is not None
+    found = re.search(r"https?://\S+", body.get_content().partition(SAY_YES)[2])
+    assert found is not None
+    return found[0]
+
+
+def say_yes(owner: Page, link: str) -> None:
+    """On a phone that nobody is signed in on: yes to every stretch."""
+    with visit(owner.context.browser, owner.url.partition("/s/")[0], PHONE) as called:  # type: ignore[arg-type]
+        called.goto(link)
+        yes = called.get_by_role("button", name="Yes, I’ll come")
+        left = yes.count()
+        assert left
+        while left:
+            yes.first.tap()
+            left -= 1
+            expect(yes).to_have_count(left)
+        expect(called.get_by_text("You said yes.").first).to_be_visible()
+
+
+def read_run_sheet(owner: Page, event: str, crew: list[str]) -> None:
+    """By the clock, with everybody's name; the paper is a PDF."""
+    owner.goto(f"{event}run-sheet/")
+    clock = owner.get_by_role("region", name="By the clock")
+    for words in ("Load the van", "Ready by", "Strike from", "Unload, count back, put away"):
+        expect(clock).to_contain_text(words)
+    for name in crew:
+        expect(owner.get_by_role("region", name="Who")).to_contain_text(name)
+    paper = owner.request.get(f"{event}run-sheet/paper.pdf")
+    assert paper.body().startswith(b"%PDF-")
+
+
+def load_without_signal(one: Page, other: Page, address: str) -> None:
+    """Each phone ticks half; both halves arrive, and each phone sees them."""
     for page in (one, other):
         page.goto(address)
         ready(page)
         page.context.set_offline(True)
         expect(page.locator("#load-words")).to_have_text(NO_SIGNAL)
-    title = one.locator(".page-line a").first.inner_text()
     half = rows(one) // 2
     press_those_left(one, range(half))
     press_those_left(other, range(half, rows(other)))
@@ -88,8 +186,6 @@ def load_without_signal(one: Page, other: Page, address: str) -> str:
         all_sent(page)
     for page in (one, other):
         expect(page.locator("#in-count")).to_have_text(str(rows(page)), timeout=40_000)
-    return title
-
 
 def install_and_strike_without_signal(page: Page) -> None:
     """A photo, a name, two steps; all of it waits on the phone and then arrives."""

@@ -319,6 +319,15 @@ def test_a_link_is_opened_and_yes_is_a_post(wickerlark: House, called: Called) -
         assert CrewCall.objects.get(pk=called.other.pk).answer == Answer.ASKED
 
 
+def test_a_crew_that_shares_one_connection_answers_all_at_once(wickerlark: House, called: Called) -> None:
+    browser = Browser()
+    clean = browser.get(called.address)["Location"]
+    for turn in range(8):  # four people, two stretches each
+        said = ("yes", "no")[turn % 2]
+        assert browser.post(clean, {"answer": f"{said}-{called.call.pk}"}).status_code == 302
+        assert browser.get(clean).status_code == 200
+
+
 def test_a_link_says_nothing_about_money_and_names_the_work(wickerlark: House, called: Called) -> None:
     page = Browser().get(called.address, follow=True).content.decode()
     assert "Library centenary" in page

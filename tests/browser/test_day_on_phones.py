@@ -77,7 +77,7 @@ def test_an_event_is_planned_called_loaded_installed_struck_and_counted_back(
         day = owner.get_by_role("region", name="On the day")
         expect(day.get_by_role("img", name="Photo of")).to_have_count(1)
         day.get_by_role("img", name="Photo of").scroll_into_view_if_needed()
-        owner.wait_for_function("document.querySelector('#the-day img').naturalWidth === 1600")
+        expect(day.get_by_role("img", name="Photo of")).to_have_js_property("naturalWidth", 1600)
         day.get_by_role("link", name="What came back").click()
         expect(owner.locator("[data-line]").filter(has_text="1 broken")).to_have_count(1)
 
@@ -186,6 +186,7 @@ def load_without_signal(one: Page, other: Page, address: str) -> None:
         all_sent(page)
     for page in (one, other):
         expect(page.locator("#in-count")).to_have_text(str(rows(page)), timeout=40_000)
+
 
 def install_and_strike_without_signal(page: Page) -> None:
     """A photo, a name, two steps; all of it waits on the phone and then arrives."""

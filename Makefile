@@ -21,10 +21,10 @@ ARGS ?=
 
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
-.PHONY: help env env-test env-dev demo test check check-django bench load shots pins
+.PHONY: help env env-test env-dev demo test check check-django bench load load-shelf shots pins
 
 help: ## say what there is
-	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-8s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
+	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
 
 demo: env ## start everything with the demo's studios (PORT=8000, FRESH=1 starts over), until Ctrl-C
 	@exec $(BIN)/python -m studio.local demo --port $(PORT) $(if $(filter-out 0,$(FRESH)),--fresh) $(if $(FOLDER),--folder $(FOLDER))
@@ -63,6 +63,9 @@ bench: env-test ## measure how long things take
 
 load: env-test ## many owners editing quotes at once (ARGS="--owners 50 --seconds 30 --pause 4")
 	@exec $(BIN)/python -m tests.bench.load_quotes $(ARGS)
+
+load-shelf: env-test ## the shelf with 2,000 items and a million ledger rows (ARGS="--rounds 40")
+	@exec $(BIN)/python -m tests.bench.load_stock $(ARGS)
 
 shots: env-test ## screenshots of every page, three widths, light and dark, into shots/
 	@$(BIN)/python -m studio.local packages --browser

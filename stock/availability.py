@@ -6,13 +6,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from stock.catalogue import Material, by_code, summed
-from stock.ledger import balances
 from stock.models import Balance, HoldLine, HoldState, Item
 from stock.stays import Stay, last_return, next_free, peak
 from studio import together
@@ -103,16 +103,24 @@ def stand(
     ]
 
 
-def shortages(*, until: datetime | None = None) -> list[Shortage]:
+def shortages(*, until: datetime | None = None, among: QuerySet[Item] | None = None) -> list[Shortage]:
     """What standing holds lack, soonest first: consumables given out in order of the windows, reusables at
-    their peaks.
+    their peaks; of all items or ``among`` some.
 
-    A reusable can only be short after something broke, got lost or was miscounted. Three queries.
+    A reusable can only be short after something broke, got lost or was miscounted. Two queries, one where all is
+    well.
     """
     require(Right.SEE_SHELF)
     now = timezone.now()
-    promised = dict(counting(now).order_by().values_list("item_id").annotate(Sum("quantity")))
-    return lacking(promised, balances(promised), now=now, until=until)
+    on_hand = Balance.objects.filter(item=OuterRef("item_id")).values("on_hand")[:1]
+    lines = counting(now) if among is None else counting(now).filter(item__in=among.order_by().values("pk"))
+    promised = lines.order_by().values("item_id").annotate(promised=Sum("quantity"))
+    owned = dict(
+        promised.annotate(owned=Coalesce(Subquery(on_hand), 0))
+        .filter(promised__gt=F("owned"))
+        .values_list("item_id", "owned")
+    )
+    return _lacking(owned, now=now, until=until) if owned else []
 
 
 # --- For the functions of this room ---
@@ -140,31 +148,37 @@ def stays(
     return _by_item(_stays(item_ids, since=since, now=now, besides=besides))
 
 
-def lacking(
-    promised: Mapping[int, int], owned: Mapping[int, int], *, now: datetime, until: datetime | None = None
-) -> list[Shortage]:
-    """:func:`shortages`, given what is promised and owned of each item. One query, none where all is well."""
-    doubtful = [item_id for item_id, quantity in promised.items() if quantity > owned.get(item_id, 0)]
-    if not doubtful:
-        return []
+# --- Private ---
+
+_UNREAD: Final = (
+    "hold__starts_at",
+    "hold__ends_at",
+    "hold__made_at",
+    "hold__pencilled_until",
+    "item__added_at",
+    "item__note",
+    "item__outline",
+)
+"""Columns of long lists that nobody asks a shortage for; reading a moment costs more than the rest of a row."""
+
+
+def _lacking(owned: Mapping[int, int], *, now: datetime, until: datetime | None) -> list[Shortage]:
+    """The shortages of items that are promised past what there is, by how many there are."""
     lines = defaultdict(list)
-    standing = counting(now).filter(item_id__in=doubtful).select_related("hold", "item__colour")
+    standing = counting(now).filter(item_id__in=owned).select_related("hold", "item__colour").defer(*_UNREAD)
     for line in standing.order_by("busy_from", "pk"):
         lines[line.item_id].append(line)
     found = [
         shortage
         for item_id, mine in lines.items()
         for shortage in (
-            _lacking_for_a_while(mine, owned.get(item_id, 0), now)
+            _lacking_for_a_while(mine, owned[item_id], now)
             if mine[0].item.is_reusable
-            else _lacking_for_good(mine, owned.get(item_id, 0))
+            else _lacking_for_good(mine, owned[item_id])
         )
         if until is None or shortage.needed_at < until
     ]
     return sorted(found, key=lambda each: (each.needed_at, each.item.code))
-
-
-# --- Private ---
 
 
 def _promised(item_ids: Iterable[int], *, now: datetime, besides: int | None) -> QuerySet[HoldLine, Any]:

@@ -112,6 +112,8 @@ class Suggestion:
     unpriced: tuple[ToBuy, ...]
     """What nobody has a price for yet."""
     plan: Plan | None
+    is_put_off: bool = False
+    """So much lacks that working out the orders was left for later."""
 
     @property
     def cost(self) -> Decimal:
@@ -131,14 +133,19 @@ def what_lacks(*, with_pencilled: bool = False, fill_up: bool = False) -> list[T
     return _lacking(_studio(), with_pencilled=with_pencilled, fill_up=fill_up)[0]
 
 
-def suggest(*, with_pencilled: bool = False, fill_up: bool = False) -> Suggestion:
-    """Whole bags for all that lacks, from whom at least cost; who is in time comes before who is cheap."""
+def suggest(*, with_pencilled: bool = False, fill_up: bool = False, at_most: int | None = None) -> Suggestion:
+    """Whole bags for all that lacks, from whom at least cost; who is in time comes before who is cheap.
+
+    Where more than ``at_most`` things lack, no orders are worked out (``is_put_off``): that may take seconds.
+    """
     require(Right.SEE_COSTS)
     studio = _studio()
     to_buy, prices = _lacking(studio, with_pencilled=with_pencilled, fill_up=fill_up)
     offered = [price for each in to_buy for price in prices.get(each.item.pk, [])]
     priced = [each for each in to_buy if prices.get(each.item.pk)]
     unpriced = tuple(each for each in to_buy if not prices.get(each.item.pk))
+    if at_most is not None and len(priced) > at_most:
+        return Suggestion(tuple(to_buy), (), unpriced, None, is_put_off=True)
     needs, terms = _needs(priced, offered, studio), _terms(offered)
     offers = [
         Offer(price.supplier_id, price.item_id, price.bag_size, float(price.price), price.from_bags)
@@ -197,11 +204,13 @@ def reorder_points(
 
 
 def prices_of(item_ids: Iterable[int]) -> dict[int, list[SupplierPrice]]:
-    """What suppliers in use ask for each item, the cheapest piece first. One query."""
+    """What suppliers in use ask for each item, the cheapest piece first. Two queries."""
     found: dict[int, list[SupplierPrice]] = defaultdict(list)
-    rows = SupplierPrice.objects.filter(item_id__in=list(item_ids), supplier__retired_at=None)
-    for price in rows.select_related("supplier").order_by("pk"):
-        found[price.item_id].append(price)
+    suppliers = Supplier.objects.filter(retired_at=None).in_bulk()
+    for price in SupplierPrice.objects.filter(item_id__in=list(item_ids)).order_by("pk"):
+        if supplier := suppliers.get(price.supplier_id):
+            price.supplier = supplier
+            found[price.item_id].append(price)
     for mine in found.values():
         mine.sort(key=lambda price: (price.price / price.bag_size, price.pk))
     return found
@@ -211,7 +220,7 @@ def prices_of(item_ids: Iterable[int]) -> dict[int, list[SupplierPrice]]:
 
 
 def _studio() -> Studio:
-    return Studio.objects.get(pk=tenancy.current_studio_id())
+    return tenancy.studio()
 
 
 def _lacking(
@@ -223,15 +232,16 @@ def _lacking(
     items = _items(None if fill_up else demands)
     on_hand = balances(items)
     incoming = incoming_pieces(None, studio)
-    prices = prices_of(items)
+    steps = {pk: running(on_hand[pk], [*demands.get(pk, []), *incoming.get(pk, [])]) for pk in items}
+    lacking = {pk: mine for pk, all_steps in steps.items() if (mine := tuple(lacks(all_steps)))}
+    prices = prices_of(items if fill_up else lacking)
     points = reorder_points(list(items.values()), prices, now) if fill_up else {}
     found = []
     for pk, item in items.items():
-        steps = running(on_hand[pk], [*demands.get(pk, []), *incoming.get(pk, [])])
-        left = steps[-1].left if steps else on_hand[pk]
+        left = steps[pk][-1].left if steps[pk] else on_hand[pk]
         low = _low(item, left, points.get(pk))
-        if (mine := tuple(lacks(steps))) or low:
-            found.append(_to_buy(item, mine, low, prices.get(pk, []), studio))
+        if pk in lacking or low:
+            found.append(_to_buy(item, lacking.get(pk, ()), low, prices.get(pk, []), studio))
     found.sort(key=lambda each: (each.first is None, each.first and each.first.at, each.item.code))
     return found, prices
 
@@ -249,6 +259,7 @@ def _demands(now: datetime, *, with_pencilled: bool) -> dict[int, list[Coming]]:
 
 def _items(item_ids: Iterable[int] | None) -> dict[int, Item]:
     items = Item.objects.select_related("colour").filter(nature=Nature.CONSUMABLE)
+    items = items.defer("added_at", "note", "outline")
     items = items.filter(retired_at=None) if item_ids is None else items.filter(pk__in=list(item_ids))
     return {item.pk: item for item in items.order_by("code")}
 

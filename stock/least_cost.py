@@ -16,7 +16,7 @@ from typing import Any, Final
 
 import numpy as np
 
-SECONDS: Final = 2.3
+SECONDS: Final = 1.9
 """How long the solver may look; then the best that it has is taken and its gap told."""
 TINY: Final = 1e-6
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from django.db.models import Min, Q, QuerySet, Sum
+from django.db.models import BooleanField, Count, ExpressionWrapper, Min, Q, QuerySet, Sum, Window
+from django.db.models.functions import RowNumber
 from django.utils import timezone
 
-from stock.availability import Shortage, counting, lacking
+from stock.availability import Shortage, counting, shortages
 from stock.catalogue import shelf_order
 from stock.ledger import balances
 from stock.models import Colour, HoldLine, Item, Kind
@@ -28,6 +29,8 @@ GROUPS: Final = (
 """The lists below the rounds, and what each holds."""
 SPELLED_OUT: Final = 12
 """Shortages that the page spells out."""
+LISTED: Final = 40
+"""Things of a list below the rounds that the page shows before it is asked for all of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,8 @@ class Group:
     name: str
     kind: Kind
     stands: tuple[Stand, ...]
+    more: int = 0
+    """How many further ones the page leaves out until it is asked for the whole list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +109,7 @@ class Shelf:
     shortages: tuple[Shortage, ...]
     retired: tuple[Item, ...]
     sought: str = ""
+    only: Kind | None = None
 
     @property
     def is_empty(self) -> bool:
@@ -131,10 +137,14 @@ class Shelf:
         return max(0, len(self.shortages) - SPELLED_OUT)
 
 
-def shelf(sought: str = "") -> Shelf:
-    """The shelf now, all of it or what has ``sought`` in its name, code or place. Four queries at most."""
+def shelf(sought: str = "", *, only: Kind | None = None) -> Shelf:
+    """The shelf now, all of it or what has ``sought`` in its name, code or place; long lists are cut short, unless
+    ``only`` one kind is asked for. Six queries at most."""
     require(Right.SEE_SHELF)
-    items = list(_sought(sought))
+    sifted = _sought(sought)
+    if only is not None:
+        sifted = sifted.filter(kind=only)
+    items, in_all = _listed(sifted, whole=only)
     stands = stands_of([item for item in items if item.retired_at is None])
     latex = [stand for stand in stands if stand.item.kind == Kind.LATEX]
     twisting = [stand for stand in stands if stand.item.kind == Kind.TWISTING]
@@ -142,16 +152,19 @@ def shelf(sought: str = "") -> Shelf:
     by_kind: dict[str, list[Stand]] = defaultdict(list)
     for stand in stands:
         by_kind[stand.item.kind].append(stand)
-    promised = {stand.item.pk: stand.promised for stand in stands}
-    owned = {stand.item.pk: stand.owned for stand in stands}
     return Shelf(
         colours=tuple(colours),
         sizes=tuple(_size_row(size, latex, colours) for size in sorted({s.item.size_in or 0 for s in latex})),
         twisting=_cells(twisting, colours) if twisting else (),
-        groups=tuple(Group(name, kind, tuple(by_kind[kind])) for name, kind in GROUPS if by_kind[kind]),
-        shortages=tuple(lacking(promised, owned, now=timezone.now())),
+        groups=tuple(
+            Group(name, kind, tuple(mine), in_all[kind] - len(mine))
+            for name, kind in GROUPS
+            if (mine := by_kind[kind])
+        ),
+        shortages=tuple(shortages(among=sifted if sought or only else None)),
         retired=tuple(item for item in items if item.retired_at is not None),
         sought=sought,
+        only=only,
     )
 
 
@@ -206,7 +219,7 @@ def count_sheet() -> CountSheet:
 
 
 def _sought(text: str) -> QuerySet[Item]:
-    items = Item.objects.select_related("colour").order_by("name", "pk")
+    items = Item.objects.order_by("name", "pk")
     for word in text.split():
         items = items.filter(
             Q(name__icontains=word)
@@ -216,6 +229,25 @@ def _sought(text: str) -> QuerySet[Item]:
             | Q(colour__name__icontains=word)
         )
     return items
+
+
+def _listed(items: QuerySet[Item], *, whole: Kind | None) -> tuple[list[Item], dict[str, int]]:
+    """The items to show: all rounds and 260s, what is out of use, the beginning of every other list or the ``whole``
+    of one; and how many in use there are of each kind. Two queries; a colour is read once."""
+    unread = ("outline", "note", "added_at")
+    numbered = items.defer(*unread).annotate(
+        is_retired=ExpressionWrapper(Q(retired_at__isnull=False), BooleanField())
+    )
+    numbered = numbered.annotate(
+        place_in_list=Window(RowNumber(), partition_by=["kind", "is_retired"], order_by=["name", "pk"]),
+        in_all=Window(Count("*"), partition_by=["kind", "is_retired"]),
+    )
+    shown = Q(place_in_list__lte=LISTED) | Q(kind__in=[Kind.LATEX, Kind.TWISTING]) | Q(is_retired=True)
+    found = list(numbered.filter(shown | Q(kind=whole) if whole else shown))
+    colours = Colour.objects.in_bulk({item.colour_id for item in found if item.colour_id})
+    for item in found:
+        item.colour = colours.get(item.colour_id)  # type: ignore[call-overload]
+    return found, {item.kind: item.in_all for item in found if item.retired_at is None}
 
 
 def _stand(item: Item, owned: int, known: Mapping[str, Any]) -> Stand:

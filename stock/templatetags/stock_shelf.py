@@ -10,6 +10,8 @@ from typing import Any, Final
 
 from django import template
 from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 
 from stock import weights
 from stock.age import Layer
@@ -20,6 +22,7 @@ from stock.outlines import SHAPES
 register = template.Library()
 
 STRIP_LENGTH: Final = 100
+STRIP_COURSE: Final = "M10 30C26 4 40 44 56 24S82 14 90 20"
 LARGEST_BITE: Final = 0.6
 """Share of a drawn 260 that what is held takes at most, so that its colour stays to be seen."""
 
@@ -27,18 +30,22 @@ CHART_WIDTH: Final = 600
 CHART_HEIGHT: Final = 60
 
 
-@register.inclusion_tag("stock/partials/strip.html")
-def strip(colour: str, free: int, held: int = 0, name: str = "") -> dict[str, Any]:
+@register.simple_tag
+def strip(colour: str, free: int, held: int = 0, name: str = "") -> SafeString:
     """A 260: the number free beneath it, and as much of it left out as is held."""
     total = free + held
     share = min(held / total, LARGEST_BITE) if total else 1.0
-    return {
-        "colour": colour,
-        "free": free,
-        "held": held,
-        "name": name,
-        "whole": round(STRIP_LENGTH * (1 - share)),
-    }
+    whole = round(STRIP_LENGTH * (1 - share))
+    return format_html(
+        '<svg class="strip" viewBox="0 0 100 78" role="img" aria-label="{}260: {} free{}">'
+        '<path class="strip-ring" d="{}" pathLength="100"/>'
+        '<path d="{}" pathLength="100" stroke-dasharray="{} 100" stroke="#000" stroke-opacity=".18" stroke-width="15"/>'
+        '<path d="{}" pathLength="100" stroke-dasharray="{} 100" stroke="{}" stroke-width="12.5"/>'
+        '<path d="M13 25C20 14 27 14 33 19" stroke="#fff" stroke-opacity=".55" stroke-width="2.4"/>'
+        '<text x="50" y="70" font-size="27">{}</text></svg>',
+        f"{name}, " if name else "", free, f", {held} held" if held else "", STRIP_COURSE,
+        STRIP_COURSE, whole, STRIP_COURSE, whole, colour, free,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

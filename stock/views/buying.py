@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from typing import Final
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -16,15 +17,18 @@ from stock.views.request import StudioRequest
 from studio import links
 from studio.access import Right, studio_page
 
+SOLVED_WITH_THE_PAGE: Final = 12
+"""Things that lack, up to which the cheapest orders are worked out with the page; of more they follow after it."""
+
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_COSTS)
 def buy(request: StudioRequest) -> HttpResponse:
     """What lacks by when, and the cheapest orders; a POST writes them down."""
     chosen = request.POST if request.method == "POST" else request.GET
-    pencilled, fill_up = bool(chosen.get("pencilled")), bool(chosen.get("fill_up"))
-    suggestion = buying.suggest(with_pencilled=pencilled, fill_up=fill_up)
+    wanted = {"with_pencilled": bool(chosen.get("pencilled")), "fill_up": bool(chosen.get("fill_up"))}
     if request.method == "POST":
+        suggestion = buying.suggest(**wanted)
         key = request.POST.get("key", "")[:60] or secrets.token_urlsafe(12)
         try:
             with transaction.atomic():
@@ -38,10 +42,14 @@ def buy(request: StudioRequest) -> HttpResponse:
             if len(written) == 1:
                 return redirect(links.to("stock:order", written[0].pk))
         return redirect(links.to("stock:orders"))
+    template = "stock/buy.html"
+    if request.GET.get("orders") and request.htmx:
+        template += "#orders"
+    at_most = None if request.GET.get("orders") else SOLVED_WITH_THE_PAGE
     context = {
-        "suggestion": suggestion,
-        "pencilled": pencilled,
-        "fill_up": fill_up,
+        "suggestion": buying.suggest(**wanted, at_most=at_most),
+        "pencilled": wanted["with_pencilled"],
+        "fill_up": wanted["fill_up"],
         "key": secrets.token_urlsafe(12),
     }
-    return render(request, "stock/buy.html", context)
+    return render(request, template, context)

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from stock.models import Kind
 from stock.shelf import count_sheet, shelf
 from studio.access import Right, studio_page
 
@@ -17,10 +18,12 @@ LONGEST_SEARCH = 60
 def shelf_page(request: HttpRequest) -> HttpResponse:
     """Rounds and lists; htmx gets the part below the search alone."""
     sought = request.GET.get("q", "").replace("\x00", "").strip()[:LONGEST_SEARCH]
+    kind = request.GET.get("only", "")
+    only = Kind(kind) if kind in Kind.values else None
     template = "stock/shelf.html"
     if getattr(request, "htmx", False) and not request.htmx.boosted:  # type: ignore[attr-defined]
         template += "#things"
-    return render(request, template, {"shelf": shelf(sought)})
+    return render(request, template, {"shelf": shelf(sought, only=only)})
 
 
 @require_safe

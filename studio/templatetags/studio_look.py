@@ -149,18 +149,33 @@ def thread_thin(beads: Sequence[Bead]) -> SafeString:
 # ---- Colour on the shelf ----
 
 
-@register.inclusion_tag("studio/partials/round.html", name="round")
-def round_(colour: str, free: int, held: int = 0, size_in: int = 11, name: str = "") -> dict[str, Any]:
-    """A latex round of ``size_in`` inches: the number free inside, a bite out of it for what is held."""
+_RING: Final = mark_safe('<circle class="round-ring" cx="50" cy="50" r="46"/>')
+_SHINE: Final = mark_safe(
+    '<path d="M22 33a33 33 0 0 1 17-15" fill="none" stroke="#fff" stroke-opacity=".62" stroke-width="5"'
+    ' stroke-linecap="round"/>'
+)
+
+
+@register.simple_tag(name="round")
+def round_(colour: str, free: int, held: int = 0, size_in: int = 11, name: str = "") -> SafeString:
+    """A latex round of ``size_in`` inches: the number free inside, a bite out of it for what is held.
+
+    A shelf shows hundreds of them, so they are written without a template of their own.
+    """
     drawn = draw_round(colour, free, held)
-    return {
-        "drawn": drawn,
-        "free": free,
-        "held": held,
-        "size_in": size_in,
-        "name": name,
-        "empty": not drawn.path,
-    }
+    body = _RING if held or not drawn.path else ""
+    if drawn.path:
+        body = format_html(
+            '{}<path d="{}" fill="{}" stroke="#000" stroke-opacity=".16"/>{}',
+            body, drawn.path, drawn.fill, _SHINE,
+        )  # fmt: skip
+    x, y = (45, 68) if held and drawn.path else (50, 60)
+    return format_html(
+        '<svg class="round round-{}" viewBox="0 0 100 100" role="img" aria-label="{}{} in: {} free{}">{}'
+        '<text x="{}" y="{}" font-size="{}" fill="{}">{}</text></svg>',
+        size_in, f"{name}, " if name else "", size_in, free, f", {held} held" if held else "", body,
+        x, y, 24 if free > 999 else 29, drawn.text, free,
+    )  # fmt: skip
 
 
 @register.simple_tag

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from quoting.craft.air import INCH, Inflation, inflation, size_for
 from quoting.craft.atmosphere import Air, air_at
 from quoting.craft.cautions import Caution, cautions_for
+from quoting.craft.colour_patterns import counts_by_share
 from quoting.craft.design import Bouquet as BouquetDesign
 from quoting.craft.design import Design
 from quoting.craft.errors import CraftError
@@ -134,18 +135,38 @@ def _airs(design: Design) -> tuple[Air, Air]:
 
 
 def _rings(takeoff: TakeOff, studio: Air, site: Air) -> tuple[RingSize, ...]:
-    b = takeoff.balloons
-    bouquets = _bouquet_mask(takeoff)
-    keys = zip(b.size_in[~bouquets].tolist(), np.round(2e4 * b.radius[~bouquets]).tolist(), strict=True)
     rings = []
-    for (size, ten_thousandths), count in sorted(Counter(keys).items()):
-        diameter, note = ten_thousandths / 1e4, ""
+    for (size, diameter), count in sorted(_to_size(takeoff).items()):
+        note = ""
         try:
             ring = size_for(diameter, studio, site, nominal_diameter=size * INCH).ring_diameter
         except CraftError as error:
             ring, note = size_for(diameter, studio, site).ring_diameter, str(error)
-        rings.append(RingSize(size, diameter, ring, with_loss(count, takeoff.design.loss), note))
+        rings.append(RingSize(size, diameter, ring, count, note))
     return tuple(sorted(rings, key=lambda ring: (-ring.size_in, -ring.site_m)))
+
+
+def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
+    """Balloons to size with air by nominal size [in] and diameter on site [m], the loss included.
+
+    What a size and colour loses is shared out over its diameters, so that the rings add up to the bill.
+    """
+    b, floating = takeoff.balloons, _bouquet_mask(takeoff)
+    keys = zip(
+        b.size_in.tolist(), b.colour.tolist(), np.round(2 * b.radius, 4).tolist(), floating, strict=True
+    )
+    alike: dict[tuple[int, int], Counter[tuple[float, bool]]] = defaultdict(Counter)
+    for size, colour, diameter, floats in keys:
+        alike[size, colour][diameter, floats] += 1
+    found: Counter[tuple[int, float]] = Counter()
+    for (size, _colour), placed in alike.items():
+        total = placed.total()
+        brought = with_loss(total, takeoff.design.loss)
+        shares = counts_by_share(brought, [count / total for count in placed.values()])
+        for (diameter, floats), count in zip(placed, shares, strict=True):
+            if not floats:
+                found[size, diameter] += count
+    return found
 
 
 def _bouquet_mask(takeoff: TakeOff) -> NDArray[np.bool_]:
@@ -154,12 +175,10 @@ def _bouquet_mask(takeoff: TakeOff) -> NDArray[np.bool_]:
 
 
 def _inflation(takeoff: TakeOff, studio: Air) -> Inflation:
-    radii = takeoff.balloons.radius[~_bouquet_mask(takeoff)]
-    sizes, counts = np.unique(np.round(2 * radii, 4), return_counts=True)
-    gain = takeoff.design.loss
-    return inflation(
-        [(d, with_loss(n, gain)) for d, n in zip(sizes.tolist(), counts.tolist(), strict=True)], studio
-    )
+    by_diameter: Counter[float] = Counter()
+    for (_size, diameter), count in _to_size(takeoff).items():
+        by_diameter[diameter] += count
+    return inflation(sorted(by_diameter.items()), studio)
 
 
 def _bouquet_check(one: BouquetDesign, air: Air) -> BouquetCheck:

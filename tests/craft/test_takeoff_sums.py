@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import re
+from collections import Counter
 from dataclasses import replace
 from xml.etree import ElementTree as ET
 
@@ -49,6 +50,22 @@ def test_every_line_of_the_bill_is_explained_and_latex_adds_up(name: str) -> Non
                 placed
             )
             assert words.endswith(f"= {line.quantity}.")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_sizing_rings_are_for_every_balloon_of_the_bill_that_is_filled_with_air(name: str) -> None:
+    takeoff = worked(name)
+    brought: Counter[int] = Counter()
+    for (size, _colour), count in takeoff.counts_with_loss.items():
+        brought[size] += count
+    rings: Counter[int] = Counter()
+    for ring in build_sheet(takeoff).prep.rings:
+        rings[ring.size_in] += ring.count
+    afloat = with_loss(sum(one.count for one in takeoff.design.bouquets), takeoff.design.loss)
+    if not takeoff.design.bouquets:
+        assert rings == brought
+    missing = brought.total() - rings.total()
+    assert afloat - 1 <= missing <= afloat + len(takeoff.design.palette)
 
 
 def test_a_code_that_the_bill_lacks_is_a_key_error() -> None:

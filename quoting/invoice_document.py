@@ -8,7 +8,6 @@ balance invoice) or what this document asks for; ``before`` are the invoices tha
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,9 +15,18 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
-from babel.dates import format_date
-from babel.numbers import format_percent
-
+from quoting.frozen import (
+    LineShown,
+    TaxShown,
+    canonical,
+    day,
+    digest_of,
+    language_of,
+    lines_shown,
+    paragraphs,
+    taxes_shown,
+    writer,
+)
 from quoting.pricing import Tax, TaxAmount
 from studio import money, payment_codes
 from studio.models import Studio
@@ -31,25 +39,6 @@ TITLES: Final = {
     "balance": "Invoice",
     "credit": "Credit note",
 }
-
-
-@dataclass(frozen=True)
-class LineShown:
-    """One line, written."""
-
-    label: str
-    detail: str
-    amount: str
-
-
-@dataclass(frozen=True)
-class TaxShown:
-    """One tax, what it is charged on and what it comes to."""
-
-    name: str
-    percent: str
-    base: str
-    amount: str
 
 
 @dataclass(frozen=True)
@@ -142,16 +131,10 @@ def plain(amount: Decimal, currency: str) -> str:
     return str(money.rounded(amount, currency))
 
 
-def frozen(document: dict[str, Any]) -> tuple[str, str]:
-    """The document as text, and the text's SHA-256."""
-    text = json.dumps(
-        {"format": FORMAT, **document},
-        sort_keys=True,
-        separators=(",", ":"),
-        ensure_ascii=False,
-        allow_nan=False,
-    )
-    return text, hashlib.sha256(text.encode()).hexdigest()
+def freeze(document: dict[str, Any]) -> tuple[str, str]:
+    """The document as text, and the text's digest."""
+    text = canonical({"format": FORMAT, **document})
+    return text, digest_of(text)
 
 
 def asked_taxes(text: str) -> tuple[TaxAmount, ...]:
@@ -168,52 +151,41 @@ def account_of(text: str) -> dict[str, str]:
 def read(text: str) -> InvoiceShown:
     """The document in words: amounts and days as the studio writes them."""
     kept = json.loads(text)
-    locale, currency, studio = kept["locale"], kept["currency"], kept["studio"]
-
-    def amount(value: str) -> str:
-        return money.written(Decimal(value), currency, locale)
-
-    def shown(taxes: list[dict[str, str]]) -> tuple[TaxShown, ...]:
-        return tuple(
-            TaxShown(
-                tax["name"], _percent(tax["percent"], locale), amount(tax["base"]), amount(tax["amount"])
-            )
-            for tax in taxes
-        )
+    locale, studio = kept["locale"], kept["studio"]
+    amount = writer(kept["currency"], locale)
 
     return InvoiceShown(
         title=TITLES[kept["kind"]],
         number=kept["number"],
         is_credit=kept["kind"] == "credit",
-        credits=f"invoice {kept['credits']['number']} of {day(kept['credits']['issued_on'])}"
+        credits=f"invoice {kept['credits']['number']} of {_day(kept['credits']['issued_on'])}"
         if kept["credits"]
         else "",
         words=kept["words"],
-        studio={**studio, "address": _lines(studio["address"])},
+        studio={**studio, "address": paragraphs(studio["address"])},
         client=kept["client"]["name"],
-        bill_to=_lines(kept["client"]["bill_to"]),
+        bill_to=paragraphs(kept["client"]["bill_to"]),
         event_title=kept["event"]["title"],
-        event_day=day(kept["event"]["day"]),
+        event_day=_day(kept["event"]["day"]),
         event_place=kept["event"]["place"],
         offer=kept["offer"],
-        issued_on=day(kept["issued_on"]),
-        due_on=day(kept["due_on"]) if kept["due_on"] else "",
+        issued_on=_day(kept["issued_on"]),
+        due_on=_day(kept["due_on"]) if kept["due_on"] else "",
         reference=payment_codes.in_fours(kept["reference"]),
-        lines=tuple(
-            LineShown(line["label"], line["detail"], amount(line["amount"])) for line in kept["lines"]
-        ),
+        lines=lines_shown(kept["lines"], amount),
         inclusive=kept["inclusive"],
         net=amount(kept["net"]),
-        taxes=shown(kept["taxes"]),
+        taxes=taxes_shown(kept["taxes"], amount, locale),
         total=amount(kept["total"]),
         before=tuple(
-            EarlierShown(one["number"], day(one["issued_on"]), amount(one["total"])) for one in kept["before"]
+            EarlierShown(one["number"], _day(one["issued_on"]), amount(one["total"]))
+            for one in kept["before"]
         ),
         asked=amount(kept["asked"]["total"]),
-        asked_taxes=shown(kept["asked"]["taxes"]),
+        asked_taxes=taxes_shown(kept["asked"]["taxes"], amount, locale),
         account=account_lines(studio),
-        payment_words=_lines(studio["payment_words"]),
-        language=locale.split("_")[0] if locale.startswith("en") else "en",
+        payment_words=paragraphs(studio["payment_words"]),
+        language=language_of(locale),
     )
 
 
@@ -225,17 +197,5 @@ def account_lines(studio: dict[str, Any]) -> tuple[tuple[str, str], ...]:
     return tuple(found + ([("BIC", studio["bic"])] if studio["bic"] else []))
 
 
-def day(written: str) -> str:
-    """``Sat 12 Dec 2026``: with the year, always, since paper is read in another one."""
-    return format_date(date.fromisoformat(written), "EEE d MMM y", locale="en_US")
-
-
-# Private
-
-
-def _lines(text: str) -> tuple[str, ...]:
-    return tuple(line.strip() for line in (text or "").splitlines() if line.strip())
-
-
-def _percent(value: str, locale: str) -> str:
-    return format_percent(Decimal(value) / 100, locale=locale, decimal_quantization=False)
+def _day(written: str) -> str:
+    return day(date.fromisoformat(written))

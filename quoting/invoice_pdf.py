@@ -6,7 +6,7 @@ import io
 import json
 from typing import Any
 
-from quoting import deposits, invoice_document
+from quoting import deposits, frozen, invoice_document
 from quoting.models import Invoice, Payment
 from quoting.settling import standing, today_at, with_sums
 from studio import money, pdf, tenancy
@@ -69,7 +69,7 @@ def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[st
         "number": payment.written_number,
         "amount": amount(abs(payment.amount)),
         "went_back": payment.amount < 0,
-        "received_on": invoice_document.day(payment.received_on.isoformat()),
+        "received_on": frozen.day(payment.received_on),
         "paid_by": payment.get_paid_by_display(),
         "words": payment.words,
         "left": amount(left) if left > 0 else "nothing",

@@ -383,7 +383,7 @@ def _issue(
     event, currency = offer.quote.event, offer.currency
     today = today_at(studio)
     reference = payment_codes.creditor_reference(f"{number:06d}")
-    text, digest = invoice_document.frozen(
+    text, digest = invoice_document.freeze(
         {
             **document,
             "kind": kind.value,

@@ -10,23 +10,35 @@ means the choice that the offer opens with.
 
 from __future__ import annotations
 
-import hashlib
 import json
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_date
-from babel.numbers import format_decimal, format_percent
+from babel.numbers import format_decimal
 from django.utils.safestring import SafeString, mark_safe
 
 from quoting import instalments
 from quoting.bench import own_ids
 from quoting.craft.cautions import DEFER, LADDER, LIFTING
-from studio import money, times
+from quoting.frozen import (
+    LineShown,
+    TaxShown,
+    Writer,
+    canonical,
+    day,
+    digest_of,
+    language_of,
+    lines_shown,
+    paragraphs,
+    percent,
+    taxes_shown,
+    writer,
+)
+from studio import times
 from studio.models import Studio
 
 FORMAT: Final = 1
@@ -91,25 +103,6 @@ class OptionShown:
     """Whether it makes the total smaller, as a discount does."""
     needs: str = ""
     """Name of the piece that it is a part of, where that one is switched off."""
-
-
-@dataclass(frozen=True)
-class LineShown:
-    """One line of the price, written in the studio's currency."""
-
-    label: str
-    detail: str
-    amount: str
-
-
-@dataclass(frozen=True)
-class TaxShown:
-    """One tax, its rate, what it is charged on and what it comes to."""
-
-    name: str
-    percent: str
-    base: str
-    amount: str
 
 
 @dataclass(frozen=True)
@@ -222,8 +215,8 @@ def freeze(
         "tax_number": studio.tax_number,
         "zone": studio.zone,
     }
-    content = _canonical({"format": FORMAT, "studio": head, "quote": copy})
-    text = _canonical(
+    content = canonical({"format": FORMAT, "studio": head, "quote": copy})
+    text = canonical(
         {
             "format": FORMAT,
             "number": number,
@@ -235,11 +228,6 @@ def freeze(
         }
     )
     return Frozen(text, digest_of(text), digest_of(content))
-
-
-def digest_of(text: str) -> str:
-    """SHA-256 of the UTF-8 text, hexadecimal."""
-    return hashlib.sha256(text.encode()).hexdigest()
 
 
 class NotAChoice(ValueError):
@@ -293,14 +281,12 @@ def read(text: str, chosen: Collection[str] | None = None) -> OfferShown:
     price = _price(quote, chosen)
     quote = {**quote, **price.frozen}
     event = quote["event"]
-    locale, currency = quote["locale"], quote["currency"]
+    locale = quote["locale"]
+    amount = writer(quote["currency"], locale)
     zone = ZoneInfo(event.get("zone") or studio["zone"])
     own_zone = ZoneInfo(studio["zone"])
 
     cautions = [caution.removesuffix(DEFER).strip() for caution in quote["cautions"]]
-
-    def amount(value: str) -> str:
-        return money.written(Decimal(value), currency, locale)
 
     return OfferShown(
         reference=_reference(document["number"], document["version"]),
@@ -309,7 +295,7 @@ def read(text: str, chosen: Collection[str] | None = None) -> OfferShown:
         client=quote["client"],
         studio=StudioShown(
             studio["name"],
-            _paragraphs(studio["address"]),
+            paragraphs(studio["address"]),
             studio["email"],
             studio["phone"],
             studio["tax_number"],
@@ -324,31 +310,23 @@ def read(text: str, chosen: Collection[str] | None = None) -> OfferShown:
         pieces=tuple(_piece(quote, place, price.chosen) for place in range(len(quote["pieces"]))),
         options=tuple(_option(quote, option, price, amount) for option in quote.get("options", ())),
         choice="".join(price.chosen),
-        lines=tuple(
-            LineShown(line["label"], line.get("detail") or "", amount(line["amount"]))
-            for line in quote["lines"]
-        ),
+        lines=lines_shown(quote["lines"], amount),
         net=amount(quote["net"]),
-        taxes=tuple(
-            TaxShown(
-                tax["name"], _percent(tax["percent"], locale), amount(tax["base"]), amount(tax["amount"])
-            )
-            for tax in quote["taxes"]
-        ),
+        taxes=taxes_shown(quote["taxes"], amount, locale),
         total=amount(quote["total"]),
         deposit=amount(quote["deposit"]),
-        deposit_percent=_percent(quote["deposit_percent"], locale),
+        deposit_percent=percent(quote["deposit_percent"], locale),
         has_deposit=Decimal(quote["deposit"]) > 0,
         **_instalments(quote, amount),
         inclusive=bool(quote["inclusive"]),
         cautions=tuple(caution for caution in cautions if caution not in FOR_CREW),
         deferring=DEFER if quote["cautions"] else "",
-        terms=_paragraphs(quote["terms"]),
-        language=locale.split("_")[0] if locale.startswith("en") else "en",
+        terms=paragraphs(quote["terms"]),
+        language=language_of(locale),
     )
 
 
-def _instalments(quote: dict[str, Any], amount: Callable[[str], str]) -> dict[str, Any]:
+def _instalments(quote: dict[str, Any], amount: Writer) -> dict[str, Any]:
     """Instalments and rest of the price as it stands in the quote, written."""
     total, deposit = Decimal(quote["total"]), Decimal(quote["deposit"])
     found, rest = instalments.parts(
@@ -356,18 +334,13 @@ def _instalments(quote: dict[str, Any], amount: Callable[[str], str]) -> dict[st
     )
     shown = tuple(
         InstalmentShown(
-            _percent(str(part.percent), quote["locale"]),
-            format_date(part.due_on, "EEE d MMM y", locale="en_US"),
+            percent(str(part.percent), quote["locale"]),
+            day(part.due_on),
             amount(str(part.amount)),
         )
         for part in found
     )
     return {"instalments": shown, "rest": amount(str(rest)) if shown and rest else ""}
-
-
-def _canonical(value: Any) -> str:
-    """One text for one document: keys in order, no spaces, characters as they are."""
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def _reference(number: int, version: int) -> str:
@@ -413,9 +386,7 @@ def _piece(quote: dict[str, Any], place: int, chosen: Collection[str]) -> PieceS
     )
 
 
-def _option(
-    quote: dict[str, Any], option: dict[str, Any], price: Price, amount: Callable[[str], str]
-) -> OptionShown:
+def _option(quote: dict[str, Any], option: dict[str, Any], price: Price, amount: Writer) -> OptionShown:
     """An option with what it makes of the total, given what else is chosen."""
     key, others = option["key"], {each for each in price.chosen if each != option["key"]}
     whole = [
@@ -447,26 +418,12 @@ def _worth(quote: dict[str, Any], others: set[str], key: str) -> Decimal:
     return total({*others, key}) - total(others)
 
 
-def _paragraphs(text: str) -> tuple[str, ...]:
-    return tuple(line.strip() for line in (text or "").splitlines() if line.strip())
-
-
-def _percent(value: str, locale: str) -> str:
-    """``6.25 %`` without trailing noughts, as the locale writes per cents."""
-    return format_percent(Decimal(value) / 100, locale=locale, decimal_quantization=False)
-
-
 def _day(moment: str, zone: ZoneInfo) -> str:
-    return _spelled(datetime.fromisoformat(moment).astimezone(zone))
+    return day(datetime.fromisoformat(moment).astimezone(zone))
 
 
 def _moment(moment: str | None, zone: ZoneInfo) -> str:
     if not moment:
         return ""
     there = datetime.fromisoformat(moment).astimezone(zone)
-    return f"{_spelled(there)}, {times.time_written(there)}"
-
-
-def _spelled(moment: datetime) -> str:
-    """With the year, always: paper is read in another one."""
-    return format_date(moment, "EEE d MMM y", locale="en_US")
+    return f"{day(there)}, {times.time_written(there)}"

@@ -17,7 +17,7 @@ from django.db import connection
 
 from events import loadout
 from events.models import Event, LoadOutLine, Stage, Status
-from quoting import agreeing, offer_document, offering, sketch, tasks
+from quoting import agreeing, frozen, offer_document, offering, sketch, tasks
 from quoting.agreeing import PageShown, Visitor
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from stock import holds, ledger
@@ -112,7 +112,7 @@ def test_the_evidence_says_who_when_from_where_and_to_what(wickerlark: House) ->
     )  # fmt: skip
     assert (answer.version, answer.total, answer.currency) == (offer.version, offer.total, "USD")
     assert (answer.frozen, answer.digest) == (offer.frozen, offer.digest)
-    assert offer_document.digest_of(answer.frozen) == answer.digest
+    assert frozen.digest_of(answer.frozen) == answer.digest
     assert offer_document.read(offer.frozen).total in answer.statement
 
 

@@ -15,7 +15,7 @@ from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 
 from events.models import Event, Stage
-from quoting import offer_document, offering, sketch, tasks
+from quoting import frozen, offer_document, offering, sketch, tasks
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from stock import holds
 from stock.catalogue import Material
@@ -333,7 +333,7 @@ def test_the_frozen_text_is_the_same_whatever_order_its_keys_came_in(wickerlark:
         for each in (copy, backwards)
     )
     assert one.digest == other.digest
-    assert offer_document.digest_of(one.text) == one.digest
+    assert frozen.digest_of(one.text) == one.digest
 
 
 @pytest.mark.django_db(transaction=True)

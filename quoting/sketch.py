@@ -17,7 +17,7 @@ from django.http import Http404
 
 from events import stages
 from events.models import Event, Stage
-from quoting import alter, rating, sheet, shelf, site
+from quoting import alter, rating, sheet, shelf, site, snapshots
 from quoting.craft.design import Design, DesignError, design_from_dict
 from quoting.faults import CannotSketch, cannot_sketch
 from quoting.freezing import frozen_copy
@@ -179,7 +179,7 @@ def undo(which: Which, *, version: int) -> Quote:
         last = quote.sketches.first()
         if last is None:
             raise ValidationError("There is no earlier sketch to go back to.")
-        _restore(quote, last.snapshot)
+        snapshots.put_back(quote, last.snapshot, _work_out)
         last.delete()
         sheet.forget(quote)
         _step(quote)
@@ -292,11 +292,7 @@ def set_options(which: Which, choices: Mapping[str, Choice], *, version: int) ->
 def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | None:
     """The piece as it stood at an earlier version (not saved), to tell what somebody changed about that one."""
     earlier = quote.sketches.filter(number=version).first()
-    for kept in earlier.snapshot["pieces"] if earlier else ():
-        if kept["pk"] == piece.pk:
-            width, height = (Decimal(length) for length in kept["size"])
-            return SetPiece(pk=piece.pk, quote=quote, design=kept["design"], width_m=width, height_m=height)
-    return None
+    return snapshots.piece_then(quote, earlier.snapshot, piece.pk) if earlier else None
 
 
 def set_state(quote: Quote, state: QuoteState) -> None:
@@ -315,7 +311,7 @@ def changed(which: Which, version: int, change: Callable[[Quote], str], *, in_pl
     with transaction.atomic():
         quote = _locked(which, version)
         sheet.load(quote, quote.studio, pictures=False)
-        earlier = _snapshot(quote)
+        earlier = snapshots.taken(quote)
         what = change(quote)[:160]
         SketchVersion.objects.create(
             quote=quote,
@@ -418,6 +414,10 @@ def _keep(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) 
     piece.save()
 
 
+def _work_out(piece: SetPiece) -> None:
+    _keep(piece, _design(piece), piece.width_m, piece.height_m)
+
+
 def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tuple[Decimal, Decimal]]:
     """The design at the asked size, or where its new shape can't make that, as it comes out."""
     try:
@@ -440,65 +440,3 @@ def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     piece = SetPiece(quote=quote, position=position, name=template.name)
     _keep(piece, alter.relabelled(design, owned), *size)
     return piece
-
-
-def _snapshot(quote: Quote) -> dict[str, Any]:
-    return {
-        "distance_m": quote.distance_m,
-        "drive_minutes": quote.drive_minutes,
-        "trips": quote.trips,
-        "rush_percent": str(quote.rush_percent),
-        "discount_percent": str(quote.discount_percent),
-        "discount_amount": str(quote.discount_amount),
-        "discount_reason": quote.discount_reason,
-        "deposit_percent": None if quote.deposit_percent is None else str(quote.deposit_percent),
-        "instalments": quote.instalments,
-        "by_hand": quote.by_hand,
-        "pieces": [
-            {
-                "pk": piece.pk,
-                "name": piece.name,
-                "design": piece.design,
-                "size": [str(piece.width_m), str(piece.height_m)],
-                "choices": [piece.choice, piece.florals_choice, piece.sign_choice],
-                "by_hand": piece.by_hand,
-            }
-            for piece in quote.pieces.all()
-        ],
-        "free_lines": [
-            {
-                "label": line.label,
-                "quantity": str(line.quantity),
-                "unit_price": str(line.unit_price),
-                "tax": line.tax_id,
-                "choice": line.choice,
-            }
-            for line in quote.free_lines.all()
-        ],
-    }
-
-
-def _restore(quote: Quote, snapshot: Mapping[str, Any]) -> None:
-    """Put everything back as it was; a take-off follows from its design, so it is worked out again."""
-    for field in ("distance_m", "drive_minutes", "trips"):
-        setattr(quote, field, snapshot[field])
-    for field in ("rush_percent", "discount_percent", "discount_amount"):
-        setattr(quote, field, Decimal(snapshot.get(field, "0")))
-    quote.discount_reason, quote.by_hand = snapshot.get("discount_reason", ""), snapshot.get("by_hand", {})
-    share, quote.instalments = snapshot.get("deposit_percent"), snapshot.get("instalments", [])
-    quote.deposit_percent = None if share is None else Decimal(share)
-    kept = list(quote.pieces.all())
-    for place, earlier in enumerate(snapshot["pieces"]):
-        piece = kept[place] if place < len(kept) else SetPiece(quote=quote)
-        piece.position, piece.name = place + 1, earlier["name"]
-        piece.choice, piece.florals_choice, piece.sign_choice = earlier.get("choices", ("", "", ""))
-        piece.by_hand = earlier.get("by_hand", {})
-        _keep(piece, design_from_dict(earlier["design"]), *(Decimal(length) for length in earlier["size"]))
-    for extra in kept[len(snapshot["pieces"]) :]:
-        extra.delete()
-    quote.free_lines.all().delete()
-    for place, line in enumerate(snapshot["free_lines"], start=1):
-        FreeLine.objects.create(
-            quote=quote, position=place, label=line["label"], quantity=Decimal(line["quantity"]),
-            unit_price=Decimal(line["unit_price"]), tax_id=line["tax"], choice=line.get("choice", ""),
-        )  # fmt: skip

@@ -12,7 +12,7 @@ from decimal import Decimal
 import segno
 from django.utils.safestring import SafeString, mark_safe
 
-from quoting import invoice_document, invoicing
+from quoting import invoice_document, invoiced, invoicing
 from quoting.models import Invoice, InvoiceKind, Offer
 from quoting.settling import Paid, standing, today_at, with_sums
 from studio import money, payment_codes, tenancy
@@ -65,7 +65,7 @@ def deposit_due(offer: Offer, studio: Studio | None = None) -> DepositRequest | 
     )
     if invoice is None:
         return None
-    studio = studio or _studio()
+    studio = studio or tenancy.studio()
     stands = standing(invoice, today_at(studio))
     if stands.state == Paid.CREDITED or invoice.due_on is None:
         return None
@@ -112,19 +112,15 @@ def payment_code(invoice: Invoice, left: Decimal) -> segno.QRCode | None:
 
 def confirms(offer: Offer) -> bool:
     """Whether the deposit, not the agreement, promises the event of this agreed offer."""
-    agreed = invoicing.agreed_document(offer)
-    return _studio().confirmed_by == ConfirmedBy.DEPOSIT and Decimal(agreed["deposit"]) > 0
+    agreed = invoiced.agreed_document(offer)
+    return tenancy.studio().confirmed_by == ConfirmedBy.DEPOSIT and Decimal(agreed["deposit"]) > 0
 
 
 def kept_until(invoice: Invoice, studio: Studio | None = None) -> datetime:
     """Until when the pieces are kept in pencil for a deposit that isn't in yet."""
-    zone = (studio or _studio()).tz
+    zone = (studio or tenancy.studio()).tz
     last = (invoice.due_on or invoice.issued_on) + timedelta(days=DAYS_OF_GRACE)
     return min(datetime.combine(last, time(23, 59), zone), invoice.event.load_out_at)
 
 
 # Private
-
-
-def _studio() -> Studio:
-    return Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())

@@ -8,7 +8,7 @@ from quoting import invoice_document, invoice_pdf
 from quoting.models import Invoice, Payment
 from quoting.settling import standing, today_at, with_sums
 from studio import mail, money, tenancy
-from studio.models import StoredFile, Studio
+from studio.models import StoredFile
 
 
 def send_invoice(invoice_id: int) -> None:
@@ -24,7 +24,7 @@ def send_receipt(payment_id: int) -> None:
     _send(
         "receipt",
         invoice,
-        invoice_pdf.receipt_words(payment, invoice, _studio()),
+        invoice_pdf.receipt_words(payment, invoice, tenancy.studio()),
         invoice_pdf.make_receipt(payment_id),
     )
 
@@ -32,7 +32,7 @@ def send_receipt(payment_id: int) -> None:
 def send_reminder(invoice_id: int) -> bool:
     """A reminder of what is open; nothing is sent where it was paid in the meantime. Tells whether it went out."""
     invoice = with_sums(Invoice.objects.all()).get(pk=invoice_id)
-    studio = _studio()
+    studio = tenancy.studio()
     left = standing(invoice, today_at(studio)).left
     if left <= 0:
         return False
@@ -48,16 +48,12 @@ def send_reminder(invoice_id: int) -> bool:
 # Private
 
 
-def _studio() -> Studio:
-    return Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
-
-
 def _send(template: str, invoice: Invoice, said: dict[str, Any], paper: StoredFile) -> None:
     shown = invoice_document.read(invoice.frozen)
     mail.send(
         template=template,
         to=invoice.client_email,
-        reply_to=_studio().email,
+        reply_to=tenancy.studio().email,
         context={"invoice": shown, **said},
         attachments=[(paper.name, bytes(paper.content), paper.media_type)],
     )

@@ -20,7 +20,7 @@ def make(invoice_id: int) -> StoredFile:
     if invoice.pdf_id:
         return StoredFile.objects.get(pk=invoice.pdf_id)
     file = pdf.stored(
-        f"{invoice.name.replace(' ', '-')}-{invoice.written_number}.pdf", rendered(invoice, _studio())
+        f"{invoice.name.replace(' ', '-')}-{invoice.written_number}.pdf", rendered(invoice, tenancy.studio())
     )
     invoice.pdf = file
     invoice.save(update_fields=["pdf"])
@@ -32,7 +32,7 @@ def make_receipt(payment_id: int) -> StoredFile:
     payment = Payment.objects.select_for_update(no_key=True).get(pk=payment_id)
     if payment.pdf_id:
         return StoredFile.objects.get(pk=payment.pdf_id)
-    file = pdf.stored(f"receipt-{payment.written_number}.pdf", rendered_receipt(payment, _studio()))
+    file = pdf.stored(f"receipt-{payment.written_number}.pdf", rendered_receipt(payment, tenancy.studio()))
     payment.pdf = file
     payment.save(update_fields=["pdf"])
     return file
@@ -77,10 +77,6 @@ def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[st
 
 
 # Private
-
-
-def _studio() -> Studio:
-    return Studio.objects.get(pk=tenancy.current_studio_id())
 
 
 def _rendered(template: str, context: dict[str, Any], studio: Studio, made: dict[str, bytes]) -> bytes:

@@ -8,8 +8,7 @@ Rows are locked in one order everywhere in this room: quote, offer, event, invoi
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any, Final
@@ -19,33 +18,25 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
-from quoting import instalments, invoice_document, offer_document, splitting
-from quoting.models import Answer, AnswerKind, Invoice, InvoiceKind, NumberSeries, Offer, OfferState
+from quoting import invoice_document
+from quoting.invoiced import (
+    NOTHING,
+    CannotInvoice,
+    agreed_document,
+    all_of,
+    balance_due_on,
+    credited_taxes,
+    earlier_of,
+)
+from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer
 from quoting.pricing import TaxAmount
-from quoting.settling import Paid, standing, today_at, with_sums
+from quoting.settling import today_at, with_sums
+from quoting.splitting import net_of, part_of, tax_of, total_of, without
 from studio import money, outbox, payment_codes, tenancy
 from studio.access import Right, require
 from studio.models import Studio
 
-NOTHING: Final = Decimal(0)
 LONGEST_WORDS: Final = 400
-
-
-class CannotInvoice(ValidationError):
-    """An invoice that can't be issued, and why; nothing has changed, no number is taken."""
-
-
-@dataclass(frozen=True)
-class Earlier:
-    """What an earlier invoice of the same offer still asks for after its credit notes."""
-
-    invoice: Invoice
-    taxes: tuple[TaxAmount, ...]
-
-    @property
-    def total(self) -> Decimal:
-        """With tax."""
-        return total_of(self.taxes)
 
 
 def issue_deposit(offer: Offer) -> Invoice | None:
@@ -55,7 +46,7 @@ def issue_deposit(offer: Offer) -> Invoice | None:
     amount = Decimal(agreed["deposit"])
     if amount <= 0:
         return None
-    studio = _studio()
+    studio = tenancy.studio()
     today = today_at(studio)
     percent = Decimal(agreed["deposit_percent"])
     share = f"{percent.normalize():f} % of " if percent else "of "
@@ -86,7 +77,6 @@ def issue_instalment(
 def issue_balance(offer: Offer, *, bill_to: str = "", due_on: date | None = None) -> Invoice:
     """The whole offer, less what was invoiced before; once. Raises :class:`CannotInvoice`."""
     require(Right.EDIT_INVOICES)
-    studio = _studio()
     with transaction.atomic():
         _lock(offer)
         agreed = agreed_document(offer)
@@ -94,28 +84,21 @@ def issue_balance(offer: Offer, *, bill_to: str = "", due_on: date | None = None
         if any(one.invoice.kind == InvoiceKind.BALANCE for one in earlier):
             raise CannotInvoice("The balance of this offer was invoiced already.")
         whole = invoice_document.taxes_of(agreed["taxes"])
-        asked = splitting.without(whole, [tax for one in earlier for tax in one.taxes])
-        document = {
-            "lines": [_plain_line(line) for line in agreed["lines"]],
-            "inclusive": agreed["inclusive"],
-            "net": agreed["net"],
-            "taxes": invoice_document.frozen_taxes(whole, agreed["currency"]),
-            "total": agreed["total"],
-            "before": [
-                {
-                    "number": one.invoice.written_number,
-                    "issued_on": one.invoice.issued_on.isoformat(),
-                    "total": invoice_document.plain(one.total, agreed["currency"]),
-                }
-                for one in earlier
-            ],
-            "credits": None,
-            "words": "",
-        }
-        again = sum(1 for one in _all_of(offer) if one.kind == InvoiceKind.BALANCE)
+        asked = without(whole, [tax for one in earlier for tax in one.taxes])
+        before = [
+            {
+                "number": one.invoice.written_number,
+                "issued_on": one.invoice.issued_on.isoformat(),
+                "total": invoice_document.plain(one.total, agreed["currency"]),
+            }
+            for one in earlier
+        ]
+        lines = [_plain_line(line) for line in agreed["lines"]]
+        document = _body(lines, whole, agreed["currency"], inclusive=agreed["inclusive"], before=before)
+        again = sum(1 for one in all_of(offer) if one.kind == InvoiceKind.BALANCE)
         return _issue(
-            offer, studio, kind=InvoiceKind.BALANCE, key=f"offer-{offer.pk}-balance" + (f"-{again}" if again else ""),
-            asked=asked, document=document, due_on=due_on or balance_due_on(offer, studio), bill_to=bill_to,
+            offer, kind=InvoiceKind.BALANCE, key=f"offer-{offer.pk}-balance" + (f"-{again}" if again else ""),
+            asked=asked, document=document, due_on=due_on or balance_due_on(offer, tenancy.studio()), bill_to=bill_to,
         )  # fmt: skip
 
 
@@ -132,75 +115,22 @@ def credit(invoice_id: int, *, amount: Decimal | None, words: str, key: str) -> 
             return known
         if found.is_credit:
             raise CannotInvoice("A credit note is taken back by a new invoice.")
-        credited = _credited_taxes([found]).get(found.pk, ())
+        credited = credited_taxes([found]).get(found.pk, ())
         left = found.total - total_of(credited)
         given = money.rounded(left if amount is None else amount, found.currency)
         _refuse_amount(given, left, found.currency)
         whole = invoice_document.asked_taxes(found.frozen)
-        taxes = splitting.without(
-            splitting.part_of(whole, total_of(credited) + given, found.currency), credited
-        )
+        taxes = without(part_of(whole, total_of(credited) + given, found.currency), credited)
         kept = json.loads(found.frozen)
-        document = {
-            "lines": _part_lines(taxes, kept["inclusive"], found.currency, "Credit"),
-            "inclusive": kept["inclusive"],
-            "net": invoice_document.plain(net_of(taxes), found.currency),
-            "taxes": invoice_document.frozen_taxes(taxes, found.currency),
-            "total": invoice_document.plain(given, found.currency),
-            "before": [],
-            "credits": {"number": found.written_number, "issued_on": found.issued_on.isoformat()},
-            "words": words,
-        }  # fmt: skip
+        lines = _part_lines(taxes, kept["inclusive"], found.currency, "Credit")
+        document = _body(
+            lines, taxes, found.currency, inclusive=kept["inclusive"], words=words,
+            credited={"number": found.written_number, "issued_on": found.issued_on.isoformat()},
+        )  # fmt: skip
         return _issue(
-            found.offer, _studio(), kind=InvoiceKind.CREDIT, key=key, asked=taxes, document=document, due_on=None,
+            found.offer, kind=InvoiceKind.CREDIT, key=key, asked=taxes, document=document, due_on=None,
             bill_to=kept["client"]["bill_to"], credited=found,
         )  # fmt: skip
-
-
-def agreed_document(offer: Offer) -> dict[str, Any]:
-    """The quote part of what the client agreed to, with the options chosen. Raises :class:`CannotInvoice`."""
-    if offer.state != OfferState.AGREED:
-        raise CannotInvoice("Only what was agreed is invoiced.")
-    kept = Answer.objects.filter(offer=offer, kind=AnswerKind.AGREED).values_list("frozen", "chosen").first()
-    return offer_document.quote_of(*(kept or (offer.frozen, None)))
-
-
-def earlier_of(offer: Offer) -> list[Earlier]:
-    """The invoices of an offer that still ask for something, oldest first. Two queries."""
-    invoices = [one for one in _all_of(offer) if not one.is_credit]
-    credited = _credited_taxes(invoices)
-    left = [
-        Earlier(one, splitting.without(invoice_document.asked_taxes(one.frozen), credited.get(one.pk, ())))
-        for one in invoices
-    ]
-    return [one for one in left if one.total]
-
-
-def left_to_invoice(offer: Offer) -> Decimal:
-    """What of the agreed total no invoice asks for yet."""
-    return Decimal(agreed_document(offer)["total"]) - sum((one.total for one in earlier_of(offer)), NOTHING)
-
-
-def next_part(offer: Offer) -> tuple[str, instalments.Part] | None:
-    """The agreed instalment that is to be invoiced next, and what it is called; nothing where none is left."""
-    agreed = agreed_document(offer)
-    planned, _ = instalments.parts(
-        Decimal(agreed["total"]),
-        Decimal(agreed["deposit"]),
-        instalments.read(agreed.get("instalments", ())),
-        agreed["currency"],
-    )
-    done = sum(1 for one in earlier_of(offer) if one.invoice.kind == InvoiceKind.INSTALMENT)
-    if done >= len(planned):
-        return None
-    return f"Instalment {done + 1} of {len(planned)}", planned[done]
-
-
-def balance_due_on(offer: Offer, studio: Studio) -> date:
-    """So many days before the event as the studio says; where that is past, so many from today as a deposit has."""
-    today = today_at(studio)
-    due = offer.quote.event.ready_by.astimezone(studio.tz).date() - timedelta(days=studio.balance_days)
-    return due if due >= today else today + timedelta(days=studio.deposit_days)
 
 
 def find(invoice_id: int) -> Invoice:
@@ -226,21 +156,6 @@ def mail_again(invoice_id: int) -> None:
     outbox.write("quoting.mail_invoice", key=f"invoice-mail-{found.pk}-{stamp}", invoice_id=found.pk)
 
 
-def is_settled(invoice: Invoice, today: date) -> bool:
-    """Whether nothing more is asked on it. ``invoice`` comes with its sums."""
-    return standing(invoice, today).state not in (Paid.OPEN, Paid.PART, Paid.OVERDUE)
-
-
-def total_of(taxes: Iterable[TaxAmount]) -> Decimal:
-    """With tax."""
-    return sum((tax.base + tax.amount for tax in taxes), NOTHING)
-
-
-def net_of(taxes: Iterable[TaxAmount]) -> Decimal:
-    """Without tax."""
-    return sum((tax.base for tax in taxes), NOTHING)
-
-
 def locked_series() -> NumberSeries:
     """The studio's counters, locked until the transaction ends."""
     series, _ = NumberSeries.objects.get_or_create(studio_id=tenancy.current_studio_id())
@@ -248,10 +163,6 @@ def locked_series() -> NumberSeries:
 
 
 # --- Private --------------------------------------------------------------------------------------------------
-
-
-def _studio() -> Studio:
-    return Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
 
 
 def _lock(offer: Offer) -> None:
@@ -263,22 +174,6 @@ def _locked(invoice_id: int) -> Invoice:
     found = Invoice.objects.select_for_update(no_key=True).filter(pk=invoice_id).first()
     if found is None:
         raise Http404
-    return found
-
-
-def _all_of(offer: Offer) -> list[Invoice]:
-    return list(Invoice.objects.filter(offer=offer).order_by("number"))
-
-
-def _credited_taxes(invoices: Sequence[Invoice]) -> dict[int, tuple[TaxAmount, ...]]:
-    """What was credited on each, tax by tax. One query."""
-    found: dict[int, tuple[TaxAmount, ...]] = {}
-    notes = Invoice.objects.filter(credits__in=[one.pk for one in invoices]).values_list(
-        "credits_id", "frozen"
-    )
-    for invoice_id, text in notes:
-        if invoice_id is not None:
-            found[invoice_id] = (*found.get(invoice_id, ()), *invoice_document.asked_taxes(text))
     return found
 
 
@@ -304,28 +199,13 @@ def _issue_part(
         before = sum((one.total for one in earlier), NOTHING)
         _refuse_amount(amount, Decimal(agreed["total"]) - before, currency)
         whole = invoice_document.taxes_of(agreed["taxes"])
-        asked = splitting.without(
-            splitting.part_of(whole, before + amount, currency), [tax for one in earlier for tax in one.taxes]
+        asked = without(
+            part_of(whole, before + amount, currency), [tax for one in earlier for tax in one.taxes]
         )
-        document = {
-            "lines": _part_lines(asked, agreed["inclusive"], currency, label, detail),
-            "inclusive": agreed["inclusive"],
-            "net": invoice_document.plain(net_of(asked), currency),
-            "taxes": invoice_document.frozen_taxes(asked, currency),
-            "total": invoice_document.plain(amount, currency),
-            "before": [],
-            "credits": None,
-            "words": "",
-        }
+        lines = _part_lines(asked, agreed["inclusive"], currency, label, detail)
+        document = _body(lines, asked, currency, inclusive=agreed["inclusive"])
         return _issue(
-            offer,
-            _studio(),
-            kind=kind,
-            key=key,
-            asked=asked,
-            document=document,
-            due_on=due_on,
-            bill_to=bill_to,
+            offer, kind=kind, key=key, asked=asked, document=document, due_on=due_on, bill_to=bill_to
         )
 
 
@@ -333,7 +213,7 @@ def _refuse_amount(amount: Decimal, left: Decimal, currency: str) -> None:
     if amount <= 0:
         raise ValidationError({"amount": "Write an amount above nothing."})
     if amount > left:
-        studio = _studio()
+        studio = tenancy.studio()
         most = money.written(left, currency, studio.locale)
         raise ValidationError({"amount": f"That is more than there is: {most} at most."})
 
@@ -357,9 +237,77 @@ def _plain_line(line: dict[str, Any]) -> dict[str, str]:
     return {"label": line["label"], "detail": line.get("detail") or "", "amount": line["amount"]}
 
 
+def _body(
+    lines: list[dict[str, str]],
+    taxes: Sequence[TaxAmount],
+    currency: str,
+    *,
+    inclusive: bool,
+    before: Sequence[dict[str, str]] = (),
+    credited: dict[str, str] | None = None,
+    words: str = "",
+) -> dict[str, Any]:
+    """What the document is about: its lines and their sums, and the documents that it names."""
+    return {
+        "lines": lines,
+        "inclusive": inclusive,
+        "taxes": invoice_document.frozen_taxes(taxes, currency),
+        **_sums(taxes, currency),
+        "before": before,
+        "credits": credited,
+        "words": words,
+    }
+
+
+def _head(offer: Offer, studio: Studio, bill_to: str) -> dict[str, Any]:
+    """Who writes to whom, about what."""
+    event = offer.quote.event
+    return {
+        "currency": offer.currency,
+        "locale": studio.locale,
+        "studio": invoice_document.frozen_studio(studio),
+        "client": {"name": offer.client_name, "bill_to": bill_to.strip()},
+        "event": {
+            "title": event.title,
+            "day": event.ready_by.astimezone(event.tz).date().isoformat(),
+            "place": event.venue.name if event.venue else "",
+        },
+        "offer": offer.reference,
+    }
+
+
+def _asked(taxes: Sequence[TaxAmount], currency: str) -> dict[str, Any]:
+    """What is to be paid on this document."""
+    return {
+        **_sums(taxes, currency),
+        "tax": invoice_document.plain(tax_of(taxes), currency),
+        "taxes": invoice_document.frozen_taxes(taxes, currency),
+    }
+
+
+def _sums(taxes: Sequence[TaxAmount], currency: str) -> dict[str, str]:
+    return {
+        "net": invoice_document.plain(net_of(taxes), currency),
+        "total": invoice_document.plain(total_of(taxes), currency),
+    }
+
+
+def _refuse_nothing(taxes: Sequence[TaxAmount]) -> None:
+    if total_of(taxes) <= 0:
+        raise CannotInvoice("There is nothing left to invoice.")
+    if net_of(taxes) < 0 or tax_of(taxes) < 0:
+        raise CannotInvoice("Too small a part to be taxed.")
+
+
+def _next_number() -> int:
+    series = locked_series()
+    number = series.last_invoice + 1
+    NumberSeries.objects.filter(pk=series.pk).update(last_invoice=number)
+    return number
+
+
 def _issue(
     offer: Offer | None,
-    studio: Studio,
     *,
     kind: InvoiceKind,
     key: str,
@@ -372,48 +320,27 @@ def _issue(
     """Take the next number and write the document under it, with its PDF and its letter to come."""
     if offer is None:
         raise CannotInvoice("This invoice belongs to no offer.")
-    net, tax = net_of(asked), sum((one.amount for one in asked), NOTHING)
-    if net < 0 or tax < 0 or net + tax <= 0:
-        raise CannotInvoice(
-            "There is nothing left to invoice." if net + tax <= 0 else "Too small a part to be taxed."
-        )
-    series = locked_series()
-    number = series.last_invoice + 1
-    NumberSeries.objects.filter(pk=series.pk).update(last_invoice=number)
-    event, currency = offer.quote.event, offer.currency
+    _refuse_nothing(asked)
+    number, studio, event = _next_number(), tenancy.studio(), offer.quote.event
     today = today_at(studio)
     reference = payment_codes.creditor_reference(f"{number:06d}")
     text, digest = invoice_document.freeze(
         {
             **document,
+            **_head(offer, studio, bill_to),
             "kind": kind.value,
             "number": f"{number:04d}",
             "reference": reference,
             "issued_on": today.isoformat(),
             "due_on": due_on.isoformat() if due_on else "",
-            "currency": currency,
-            "locale": studio.locale,
-            "studio": invoice_document.frozen_studio(studio),
-            "client": {"name": offer.client_name, "bill_to": bill_to.strip()},
-            "event": {
-                "title": event.title,
-                "day": event.ready_by.astimezone(event.tz).date().isoformat(),
-                "place": event.venue.name if event.venue else "",
-            },
-            "offer": offer.reference,
-            "asked": {
-                "net": invoice_document.plain(net, currency),
-                "tax": invoice_document.plain(tax, currency),
-                "total": invoice_document.plain(net + tax, currency),
-                "taxes": invoice_document.frozen_taxes(asked, currency),
-            },
+            "asked": _asked(asked, offer.currency),
         }
     )
     made = Invoice.objects.create(
         number=number, kind=kind, key=key, event=event, offer=offer, credits=credited, frozen=text, digest=digest,
-        currency=currency, net=net, tax=tax, total=net + tax, client_name=offer.client_name,
-        client_email=event.client.email, reference=reference, issued_on=today, issued_at=timezone.now(),
-        issued_by_id=tenancy.current().person_id, due_on=due_on,
+        currency=offer.currency, net=net_of(asked), tax=tax_of(asked), total=total_of(asked),
+        client_name=offer.client_name, client_email=event.client.email, reference=reference, issued_on=today,
+        issued_at=timezone.now(), issued_by_id=tenancy.current().person_id, due_on=due_on,
     )  # fmt: skip
     outbox.write("quoting.render_invoice_pdf", key=f"invoice-pdf-{made.pk}", invoice_id=made.pk)
     if made.client_email:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from quoting.pricing import HUNDRED, TaxAmount
@@ -31,6 +31,21 @@ def without(taxes: Sequence[TaxAmount], earlier: Sequence[TaxAmount]) -> tuple[T
         )
         for tax in taxes
     )
+
+
+def total_of(taxes: Iterable[TaxAmount]) -> Decimal:
+    """With tax."""
+    return sum((tax.base + tax.amount for tax in taxes), Decimal(0))
+
+
+def net_of(taxes: Iterable[TaxAmount]) -> Decimal:
+    """Without tax."""
+    return sum((tax.base for tax in taxes), Decimal(0))
+
+
+def tax_of(taxes: Iterable[TaxAmount]) -> Decimal:
+    """The tax alone."""
+    return sum((tax.amount for tax in taxes), Decimal(0))
 
 
 # Private

@@ -13,7 +13,16 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting import deposits, invoice_document, invoice_list, invoicing, offering, payments, reminding
+from quoting import (
+    deposits,
+    invoice_document,
+    invoice_list,
+    invoiced,
+    invoicing,
+    offering,
+    payments,
+    reminding,
+)
 from quoting.invoice_forms import INSTALMENT, CreditForm, FurtherInvoiceForm, PayBackForm, PaymentForm
 from quoting.models import Invoice, InvoiceKind, PaidBy
 from quoting.settling import Paid, standing, today_at
@@ -177,15 +186,15 @@ def further_invoice(request: HttpRequest, offer_id: int) -> HttpResponse:
     """Invoice the balance of an agreed offer, or a part of it."""
     offer, studio = offering.find(offer_id), _studio(request)
     try:
-        earlier, left = invoicing.earlier_of(offer), invoicing.left_to_invoice(offer)
-        planned = invoicing.next_part(offer)
+        earlier, left = invoiced.earlier_of(offer), invoiced.left_to_invoice(offer)
+        planned = invoiced.next_part(offer)
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
         return redirect(links.to("quoting:offer", offer_id))
     form = FurtherInvoiceForm(
         request.POST or None,
         studio=studio,
-        due_on=invoicing.balance_due_on(offer, studio),
+        due_on=invoiced.balance_due_on(offer, studio),
         planned=planned,
     )
     if request.method == "POST" and form.is_valid():

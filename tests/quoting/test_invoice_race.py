@@ -10,7 +10,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import connection
 
-from quoting import invoicing, payments
+from quoting import invoiced, invoicing, payments
 from quoting.models import Invoice, NumberSeries, PaidBy, Payment
 from quoting.settling import standing, today_at
 from tests import people
@@ -70,7 +70,7 @@ def test_numbers_have_neither_gaps_nor_doubles_however_many_issue_at_once() -> N
         expected = 1 + WRITERS * (EACH - 1)
         assert numbers == list(range(1, expected + 1))
         assert NumberSeries.objects.get().last_invoice == expected
-        left = invoicing.left_to_invoice(offer)
+        left = invoiced.left_to_invoice(offer)
         assert left == offer.total - offer.deposit - D("1.11") * WRITERS * (EACH - 1)
 
 

@@ -12,7 +12,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import DatabaseError, transaction
 
 from events.models import Status
-from quoting import deposits, invoice_document, invoicing, payments
+from quoting import deposits, invoice_document, invoiced, invoicing, payments
 from quoting.models import Invoice, InvoiceKind, NumberSeries, OfferState, PaidBy, Payment
 from quoting.settling import Paid, standing, today_at
 from stock.models.hold import HoldState
@@ -64,7 +64,7 @@ def test_deposit_instalment_and_balance_add_up_to_what_was_agreed_tax_by_tax(
 ) -> None:
     offer = agreed(wickerlark, mixed=True, prices_include_tax=inclusive, deposit_percent=D("33.33"))
     with wickerlark.enter():
-        whole = invoicing.agreed_document(offer)
+        whole = invoiced.agreed_document(offer)
         assert len(whole["taxes"]) == 2
         invoicing.issue_instalment(
             offer, amount=D("100.01"), label="Second part", due_on=today_at(wickerlark.studio), key="i-1"
@@ -89,8 +89,8 @@ def test_deposit_instalment_and_balance_add_up_to_what_was_agreed_tax_by_tax(
         assert sum(D(line["amount"]) for line in kept["lines"]) == D(
             kept["total"] if inclusive else kept["net"]
         )
-        assert invoicing.left_to_invoice(offer) == 0
-        with pytest.raises(invoicing.CannotInvoice):
+        assert invoiced.left_to_invoice(offer) == 0
+        with pytest.raises(invoiced.CannotInvoice):
             invoicing.issue_balance(offer)
         with pytest.raises(ValidationError):
             invoicing.issue_instalment(
@@ -105,8 +105,8 @@ def test_only_what_was_agreed_is_invoiced_and_only_by_the_office(wickerlark: Hou
     with wickerlark.enter("staff"):
         assert invoicing.issue_balance(offer).kind == InvoiceKind.BALANCE
         offer.state = OfferState.DECLINED
-        with pytest.raises(invoicing.CannotInvoice):
-            invoicing.agreed_document(offer)
+        with pytest.raises(invoiced.CannotInvoice):
+            invoiced.agreed_document(offer)
 
 
 def test_the_database_refuses_to_change_or_delete_what_was_issued(wickerlark: House) -> None:

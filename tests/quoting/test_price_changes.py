@@ -11,7 +11,7 @@ from django.http import Http404
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quoting import instalments, invoicing, offer_document, offering, price_changes, sheet, sketch
+from quoting import instalments, invoiced, invoicing, offer_document, offering, price_changes, sheet, sketch
 from quoting.faults import CannotSketch
 from quoting.models import Invoice, Quote, Rates
 from quoting.pricing import Tape
@@ -197,14 +197,14 @@ def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) 
     offer = say_yes(wickerlark, offer)
     with wickerlark.enter():
         for number in (1, 2):
-            planned = invoicing.next_part(offer)
+            planned = invoiced.next_part(offer)
             assert planned is not None
             label, part = planned
             assert label == f"Instalment {number} of 2"
             invoicing.issue_instalment(
                 offer, amount=part.amount, label=label, due_on=part.due_on, key=f"part-{number}"
             )
-        assert invoicing.next_part(offer) is None
+        assert invoiced.next_part(offer) is None
         invoicing.issue_balance(offer)
         assert sum(one.total for one in Invoice.objects.all()) == offer.total
         assert Invoice.objects.get(number=1).total == round(offer.total * D("0.30"), 2)

@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from events import stages
+from events.models import Event
 from quoting import desk, look_page, ports, presence, price_changes, sheet, shelf, sketch
 from quoting.bench import bench
 from quoting.craft.design import design_from_dict
@@ -25,6 +26,7 @@ from quoting.sheet import Sheet
 from quoting.site_words import site_words
 from studio import links
 from studio.access import Right, studio_page
+from studio.models import Studio
 
 PAGE = "quoting/quote.html"
 SHEET = "quoting/partials/quote_sheet.html"
@@ -289,9 +291,7 @@ def context(
     if piece and found.look_handle:
         presence.put_on_bench(found.pk, piece.pk)
     tape = read.tape
-    standing = shelf.on_the_day(
-        read.needs, read.items, found.event.hold_window(), besides=found.event.hold_id
-    )
+    may_edit = found.is_open and request.tenant.can("EDIT_QUOTES")  # type: ignore[attr-defined]
     return {
         "quote": found,
         "event": found.event,
@@ -299,37 +299,25 @@ def context(
         "beads": stages.beads(found.event),
         "pieces": read.pieces,
         "piece": piece,
-        "bench": bench(piece.picture, piece.takeoff, ceiling_m=found.event.ceiling_m, units=studio.units)
-        if piece
-        else None,
-        "headline": desk.headline(piece, studio.units) if piece else "",
-        "too_high": desk.too_high(piece, found.event.ceiling_m, studio.units) if piece else "",
-        "comes_out": desk.comes_out(piece, studio.units) if piece else "",
+        **(_of_piece(piece, found.event, studio) if piece else {}),
         "form": form or (_sketch_form(read, piece) if piece else None),
         "tape": desk.tape_rows(tape, studio, names=[each.name for each in read.pieces], shown_piece=place),
-        "inside": desk.inside_rows(tape, studio),
-        "built": desk.built(tape, studio) if tape.inside else [],
-        "unpriced": read.unpriced if tape.inside else [],
-        "unpriced_words": desk.unpriced_words(read.unpriced),
-        "shelf": shelf.words(standing, read.labels, studio),
+        **_costs(read, studio),
+        "shelf": _shelf_words(read, studio),
         "hours": desk.hours(read),
-        "site": site_words(piece, found.event, studio.units) if piece else None,
-        "evenness": evenness_words(piece.takeoff.get("evenness", {})) if piece else "",
         "crew_words": desk.crew_words(read),
-        "counts": desk.count_groups(piece, studio.units) if piece else [],
-        "tasks": desk.tasks(piece, studio.units) if piece else [],
+        "parts": desk.payment_rows(tape, found, studio),
         "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),
         "adjust_form": adjust_form
         or AdjustForm(quote=found, studio=studio, usual_rush=read.rates.rush_percent),
         "plan_form": plan_form or PaymentPlanForm(quote=found, studio=studio),
-        "parts": desk.payment_rows(tape, found, studio),
         "by_hand_form": by_hand_form or ByHandForm(lines=tape.lines, studio=studio),
         "way_form": way_form or WayForm(unit=read.rates.distance_unit, initial=_way_of(found)),
         "options_form": options_form or OptionsForm(sheet=read),
-        "offer": ports.offer_address(found) if found.is_open and read.pieces else "",
-        "may_edit": found.is_open and request.tenant.can("EDIT_QUOTES"),  # type: ignore[attr-defined]
-        "look": _look(request, found),
         "budget_form": BudgetForm(studio=studio),
+        "offer": ports.offer_address(found) if found.is_open and read.pieces else "",
+        "may_edit": may_edit,
+        "look": _look(request, found),
         "problem": problem,
     }
 
@@ -384,6 +372,38 @@ def _at_fields(form: forms.Form, fault: ValidationError) -> None:
     for field, messages in told.items():
         for message in messages:
             form.add_error(field if field in form.fields else None, message)
+
+
+def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, Any]:
+    """What is shown of the piece on the bench."""
+    units = studio.units
+    return {
+        "bench": bench(piece.picture, piece.takeoff, ceiling_m=event.ceiling_m, units=units),
+        "headline": desk.headline(piece, units),
+        "too_high": desk.too_high(piece, event.ceiling_m, units),
+        "comes_out": desk.comes_out(piece, units),
+        "site": site_words(piece, event, units),
+        "evenness": evenness_words(piece.takeoff.get("evenness", {})),
+        "counts": desk.count_groups(piece, units),
+        "tasks": desk.tasks(piece, units),
+    }
+
+
+def _costs(read: Sheet, studio: Studio) -> dict[str, Any]:
+    """What the price is built from, for whoever may see costs, and what has no price yet."""
+    tape = read.tape
+    return {
+        "inside": desk.inside_rows(tape, studio),
+        "built": desk.built(tape, studio) if tape.inside else [],
+        "unpriced": read.unpriced if tape.inside else [],
+        "unpriced_words": desk.unpriced_words(read.unpriced),
+    }
+
+
+def _shelf_words(read: Sheet, studio: Studio) -> Any:
+    event = read.quote.event
+    standing = shelf.on_the_day(read.needs, read.items, event.hold_window(), besides=event.hold_id)
+    return shelf.words(standing, read.labels, studio)
 
 
 def _look(request: HttpRequest, found: Quote) -> dict[str, Any] | None:

@@ -264,7 +264,8 @@ export async function look(address) {
 
 // ---- Every page: what waits is sent, the worker is there, and nobody signs out unawares ----
 
-// The worker is asked for, and this page kept, until both are so: the first try may fall into a hole of the network.
+// The worker is asked for, and this page kept, until both are so: the first try may fall into a hole of the network,
+// and a worker that is new takes the page over a moment later.
 async function keepThisPage() {
   for (let pause = SOONEST_MS; ; pause = Math.min(pause * 2, LATEST_MS)) {
     try {
@@ -273,8 +274,21 @@ async function keepThisPage() {
     } catch {
       // no signal, or half an answer: once more below
     }
-    await new Promise((resolve) => setTimeout(resolve, pause));
+    await takenOver(pause);
   }
+}
+
+// Resolves as soon as a worker takes this page over, after so many milliseconds at the latest.
+function takenOver(patience) {
+  return new Promise((resolve) => {
+    const done = () => {
+      clearTimeout(late);
+      navigator.serviceWorker.removeEventListener("controllerchange", done);
+      resolve();
+    };
+    const late = setTimeout(done, patience);
+    navigator.serviceWorker.addEventListener("controllerchange", done);
+  });
 }
 
 async function thisPageIsKept() {

@@ -68,7 +68,7 @@ def is_open(membership_id: int | None) -> bool:
 
 def feed(subject_id: int) -> bytes | None:
     """The calendar behind a feed's address; nothing where its person has left the studio meanwhile."""
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     if subject_id == WHOLE_STUDIO:
         return _written(studio.name, studio, _entries_of_studio())
     membership = Membership.objects.select_related("person").filter(pk=subject_id).first()

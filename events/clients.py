@@ -11,8 +11,8 @@ from django.http import Http404
 
 from events import phones
 from events.models import Client, Way, WayToReach
+from studio import tenancy
 from studio.access import Right, require
-from studio.models import Studio
 
 
 def found_or_made(*, name: str, email: str = "", phone: str = "") -> Client:
@@ -78,10 +78,7 @@ def drop_way(way_id: int) -> WayToReach:
 
 def region() -> str:
     """How the entered studio reads a telephone number without a country code (ISO 3166-1 alpha-2)."""
-    from studio import tenancy
-
-    locale = Studio.objects.values_list("locale", flat=True).get(pk=tenancy.current_studio_id())
-    return phones.region_of(locale)
+    return phones.region_of(tenancy.studio().locale)
 
 
 def _e164(typed: str) -> str:

@@ -91,7 +91,7 @@ def mail_call(call_id: int) -> None:
     call = CrewCall.objects.select_related("shift__event", "member__person").filter(pk=call_id).first()
     if call is None or call.answer == Answer.NOT_ASKED or call.shift.event.is_off:
         return  # taken off, moved or called off meanwhile: nothing to ask
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     theirs = together(call)
     public_links.revoke(LinkPurpose.CALL, subject_id=call.pk)
     expires_at = max(each.shift.starts_at for each in theirs) + OPEN_AFTER

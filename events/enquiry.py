@@ -17,7 +17,6 @@ from events.models import Client, Event, Stage, StageReached, Venue
 from events.windows import EventWindows
 from studio import tenancy
 from studio.access import Right, require
-from studio.models import Studio
 
 USUAL_DRIVE_MINUTES = 30
 """Where no venue is known yet; the same as a new venue's own default."""
@@ -87,7 +86,7 @@ def zone_for(venue: Venue | None) -> str:
     """Name of the zone in which an event at ``venue`` is typed and shown."""
     if venue and venue.zone:
         return venue.zone
-    return Studio.objects.values_list("zone", flat=True).get(pk=tenancy.current_studio_id())
+    return tenancy.studio().zone
 
 
 def _taken_under(key: str | None) -> Event | None:

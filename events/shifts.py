@@ -11,7 +11,6 @@ from events.models import Answer, CrewCall, Event, Shift, ShiftKind
 from events.windows import UNLOADING
 from events.work_plan import WorkPlan, drive_to, work_plan
 from studio import tenancy
-from studio.models import Studio
 from studio.times import Window
 
 ORDER: Final = tuple(ShiftKind)
@@ -58,7 +57,7 @@ def written_down(event: Event, kind: ShiftKind) -> Shift:
     found = Shift.objects.filter(event=event, kind=kind).first()
     if found:
         return found
-    window = spans(work_plan(event, _studio())).get(kind)
+    window = spans(work_plan(event, tenancy.studio())).get(kind)
     if window is None:
         raise Http404
     return Shift.objects.create(event=event, kind=kind, starts_at=window.start, ends_at=window.end)
@@ -72,7 +71,7 @@ def follow(event: Event) -> None:
     rows = list(Shift.objects.filter(event=event).exclude(times_fixed=True))
     if not rows:
         return
-    planned = spans(work_plan(event, _studio()))
+    planned = spans(work_plan(event, tenancy.studio()))
     moved = []
     for shift in rows:
         window = planned.get(ShiftKind(shift.kind))
@@ -88,7 +87,3 @@ def ask_again(moved: Sequence[Shift]) -> None:
     CrewCall.objects.filter(shift__in=moved).exclude(answer=Answer.NOT_ASKED).update(
         answer=Answer.NOT_ASKED, answered_at=None
     )
-
-
-def _studio() -> Studio:
-    return Studio.objects.get(pk=tenancy.current_studio_id())

@@ -312,7 +312,7 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
             [Material(line.code, line.quantity) for line in bill], event.hold_window()
         )
         short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
     after = ["After that it may be free again."] if told else []
     return Gone([*refusal.messages, *told, *after], [*refusal.messages, *known])
@@ -329,7 +329,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
     said: dict[str, Any] = {
         "name": answer.name,
         "words": answer.words,
-        "total": money.written(answer.total, answer.currency, _locale()),
+        "total": money.written(answer.total, answer.currency, tenancy.studio().locale),
     }
     if answer.kind == AnswerKind.AGREED:
         options = offer_document.read(offer.frozen, answer.chosen).options
@@ -339,7 +339,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
 
 
 def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any]) -> None:
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     context = {
         "studio": studio.name,
         "client": offer.client_name,
@@ -351,11 +351,6 @@ def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any])
     }
     for to in _studio_addresses(studio):
         mail.post(template, to=to, key=f"{key}-{to}"[:110], context=context, reply_to=offer.client_email)
-
-
-def _locale() -> str:
-    locale: str = Studio.objects.values_list("locale", flat=True).get(pk=tenancy.current_studio_id())
-    return locale
 
 
 def _studio_addresses(studio: Studio) -> list[str]:

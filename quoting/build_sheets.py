@@ -105,7 +105,7 @@ def order_paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> N
 
 def make_paper(quote_id: int) -> StoredFile:
     """Render and keep the PDF of the sheet as it stands; the papers of earlier sketches are let go."""
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     quote = find(quote_id)
     sheets = pieces(quote, studio.units)
     name = _file_name(quote, sheets, studio)

@@ -15,7 +15,7 @@ from quoting import agreeing, deposits, offer_document
 from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
 from quoting.offer_forms import AgreeForm, DeclineForm, WishForm
 from studio import tenancy
-from studio.models import OutboxEntry, StoredFile, Studio
+from studio.models import OutboxEntry, StoredFile
 from studio.thread import Bead, thread_of
 
 CLIENT_STAGES: Final = (
@@ -44,7 +44,7 @@ def context(
     choice_fault: str = "",
 ) -> dict[str, Any]:
     """Everything that the page's template needs, for the options ``chosen`` while nothing is agreed."""
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     answer = offer.answers.filter(kind__in=FINAL_ANSWERS).defer("frozen").first()
     agreed = answer if answer and answer.kind == AnswerKind.AGREED else None
     if agreed:

@@ -31,7 +31,7 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
     not in it at all.
     """
     require(Right.OFFER)
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     read = sheet.load(quote, studio)
     event = quote.event
     return {

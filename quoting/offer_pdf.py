@@ -17,7 +17,7 @@ def make(offer_id: int) -> StoredFile:
     offer = Offer.objects.select_for_update(no_key=True).get(pk=offer_id)
     if offer.pdf_id:
         return StoredFile.objects.get(pk=offer.pdf_id)
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     file = pdf.stored(f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio))
     offer.pdf = file
     offer.save(update_fields=["pdf"])
@@ -30,7 +30,7 @@ def make_agreed(offer_id: int) -> StoredFile:
     if offer.agreed_pdf_id:
         return StoredFile.objects.get(pk=offer.agreed_pdf_id)
     answer = offer.answers.get(kind=AnswerKind.AGREED)
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     file = pdf.stored(f"agreed-{offer.reference}.pdf", rendered(answer.frozen, studio, answer))
     offer.agreed_pdf = file
     offer.save(update_fields=["agreed_pdf"])

@@ -300,7 +300,7 @@ def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
             short: tuple[holds.Shortfall, ...] = ()
         except holds.NotFree as refusal:
             short = refusal.shortfalls
-            studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+            studio = tenancy.studio()
             others = pencil_words([lack.code for lack in short], event, studio, names=True)
             free = {lack.code: 0 if lack.retired else max(0, lack.free) for lack in short}
             rest = [

@@ -18,7 +18,6 @@ from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer, OfferState
 from quoting.settling import standing, today_at, with_sums
 from studio import money, outbox, tenancy
 from studio.access import Right, require
-from studio.models import Studio
 
 LONGEST_WORDS: Final = 200
 LONGEST_KEY: Final = 80
@@ -80,7 +79,7 @@ def take_back(payment_id: int, *, words: str = "") -> Payment:
         invoice, known = _locked(found.invoice_id, f"takes-back-{found.pk}")
         if known:
             return known
-        today = today_at(_studio())
+        today = today_at(tenancy.studio())
         note = words.strip() or f"takes receipt {found.written_number} back"
         return _write(
             invoice,
@@ -125,10 +124,6 @@ def find(payment_id: int) -> Payment:
 # --- Private --------------------------------------------------------------------------------------------------
 
 
-def _studio() -> Studio:
-    return Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
-
-
 def _locked(invoice_id: int, key: str) -> tuple[Invoice, Payment | None]:
     """The invoice, locked before its sums are read, and the payment that the key stands for already."""
     if not key or len(key) > LONGEST_KEY:
@@ -147,7 +142,7 @@ def _locked(invoice_id: int, key: str) -> tuple[Invoice, Payment | None]:
 
 
 def _refuse(invoice: Invoice, amount: Decimal, most: Decimal, received_on: date) -> None:
-    studio = _studio()
+    studio = tenancy.studio()
     faults: dict[str, str] = {}
     if amount <= 0:
         faults["amount"] = "Write an amount above nothing."

@@ -17,7 +17,6 @@ from quoting.instalments import HUNDRED, Instalment
 from quoting.models import Quote
 from quoting.sketch import BELOW_NOTHING, Which, changed
 from studio import tenancy
-from studio.models import Studio
 
 
 def adjust(
@@ -57,7 +56,7 @@ def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, 
     """
 
     def change(quote: Quote) -> str:
-        studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+        studio = tenancy.studio()
         line = next((line for line in sheet.load(quote, studio).whole_tape.lines if line.key == key), None)
         if line is None or not key:
             raise Http404
@@ -84,7 +83,7 @@ def set_payment(
     """The deposit of this quote (none: the studio's own) and the instalments that follow it, by day."""
 
     def change(quote: Quote) -> str:
-        studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+        studio = tenancy.studio()
         deposit = studio.deposit_percent if deposit_percent is None else deposit_percent
         ordered = sorted(instalments, key=lambda one: one.due_on)
         if len(ordered) > plan.MOST:

@@ -14,7 +14,6 @@ from quoting.models import Invoice, InvoiceKind, Reminder
 from quoting.settling import Paid, standing, today_at, with_sums
 from studio import outbox, tenancy
 from studio.access import Right, require
-from studio.models import Studio
 
 MOST: Final = 3
 """Letters that go out by themselves; after that a person should ring up. Common practice, no source."""
@@ -30,7 +29,7 @@ def remind_due() -> int:
     The first goes out so many days after the due day, each further one as many days after the one before.
     """
     require(Right.EDIT_INVOICES)
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     if not studio.remind_days:
         return 0
     today, wait = today_at(studio), timedelta(days=studio.remind_days)
@@ -56,7 +55,7 @@ def remind(invoice_id: int) -> Reminder:
     found = with_sums(Invoice.objects.all()).filter(pk=invoice_id).first()
     if found is None:
         raise Http404
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     if standing(found, today_at(studio)).state != Paid.OVERDUE:
         raise CannotRemind("This invoice isn't overdue.")
     if not found.client_email:

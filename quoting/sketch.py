@@ -27,7 +27,7 @@ from quoting.sheet import find
 from quoting.worked import Worked, worked
 from studio import money, tenancy
 from studio.access import Right, require
-from studio.models import Studio, TaxRate
+from studio.models import TaxRate
 
 __all__ = [
     "CannotSketch", "StaleSketch", "Which", "add_free_line", "add_piece", "alter_piece", "changed", "find",
@@ -403,7 +403,7 @@ def _told(work: Callable[[], Result]) -> Result:
     try:
         return work()
     except DesignError as error:
-        units = Studio.objects.values_list("units", flat=True).get(pk=tenancy.current_studio_id())
+        units = tenancy.studio().units
         raise cannot_sketch(error, units) from None
 
 
@@ -429,7 +429,7 @@ def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tu
 def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     """A new piece after the last one, from the frames and colours that the studio owns."""
     owned = shelf.owned()
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     loss = float(rating.rates_of(studio).loss_percent) / 100
     design = _told(lambda: alter.fitting(design_from_dict(template.design), owned, loss=loss))
     design = site.first_placed(design, event.venue)

@@ -9,7 +9,7 @@ from celery import shared_task
 from quoting import build_sheets, invoice_mail, invoice_pdf, offer_document, offer_pdf, offering, reminding
 from quoting.models import Answer, Offer, OfferState
 from studio import mail, outbox, tenancy
-from studio.models import StoredFile, Studio
+from studio.models import StoredFile
 
 
 @outbox.worker_task("quoting.render_offer_pdf")
@@ -104,11 +104,10 @@ def _mail(
     paper: StoredFile | None = None,
 ) -> None:
     shown = offer_document.read(offer.frozen, chosen)
-    studio = Studio.objects.values("email").get(pk=tenancy.current_studio_id())
     mail.send(
         template=template,
         to=offer.client_email,
-        reply_to=studio["email"],
+        reply_to=tenancy.studio().email,
         context={"offer": shown, "address": offering.mint(offer.pk), **said},
         attachments=[(paper.name, bytes(paper.content), paper.media_type)] if paper else [],
     )

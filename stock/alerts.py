@@ -49,7 +49,7 @@ class Finding:
 def look(*, thoroughly: bool = False) -> int:
     """Raise what is new, end what is over; how many were raised. ``thoroughly`` also adds up the whole ledger."""
     require(Right.SEE_SHELF)
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     kinds = set(AlertKind) if thoroughly else set(AlertKind) - {AlertKind.STEP}
     found = {(each.kind, each.subject): each for each in _findings(studio, thoroughly=thoroughly)}
     open_now = {
@@ -109,7 +109,7 @@ def post_digests(now: datetime) -> int:
 
     Nobody gets a letter with nothing in it. How many letters were asked for, those of earlier calls included.
     """
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     here = now.astimezone(studio.tz)
     if here.time() < DIGEST_AT:
         return 0

@@ -130,7 +130,7 @@ def what_lacks(*, with_pencilled: bool = False, fill_up: bool = False) -> list[T
     """What the holds to come lack, soonest first, after the deliveries on the way; with ``fill_up`` also what
     falls below its reorder point. Eight queries at most."""
     require(Right.SEE_SHELF)
-    return _lacking(_studio(), with_pencilled=with_pencilled, fill_up=fill_up)[0]
+    return _lacking(tenancy.studio(), with_pencilled=with_pencilled, fill_up=fill_up)[0]
 
 
 def suggest(*, with_pencilled: bool = False, fill_up: bool = False, at_most: int | None = None) -> Suggestion:
@@ -139,7 +139,7 @@ def suggest(*, with_pencilled: bool = False, fill_up: bool = False, at_most: int
     Where more than ``at_most`` things lack, no orders are worked out (``is_put_off``): that may take seconds.
     """
     require(Right.SEE_COSTS)
-    studio = _studio()
+    studio = tenancy.studio()
     to_buy, prices = _lacking(studio, with_pencilled=with_pencilled, fill_up=fill_up)
     offered = [price for each in to_buy for price in prices.get(each.item.pk, [])]
     priced = [each for each in to_buy if prices.get(each.item.pk)]
@@ -217,10 +217,6 @@ def prices_of(item_ids: Iterable[int]) -> dict[int, list[SupplierPrice]]:
 
 
 # --- Private ---
-
-
-def _studio() -> Studio:
-    return tenancy.studio()
 
 
 def _lacking(

@@ -275,8 +275,7 @@ def _may_buy() -> None:
 
 
 def _today() -> date:
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
-    return timezone.now().astimezone(studio.tz).date()
+    return timezone.now().astimezone(tenancy.studio().tz).date()
 
 
 def _locked(order_id: int, *states: OrderState) -> PurchaseOrder:

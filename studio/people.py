@@ -121,7 +121,7 @@ def mail_invitation(invitation_id: int) -> None:
     made = public_links.make(
         LinkPurpose.INVITATION, subject_id=invitation.pk, expires_at=invitation.expires_at
     )
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     mail.send(
         template="invitation",
         to=invitation.email,

@@ -12,7 +12,7 @@ from events import crew_calls
 from events.models import CrewCall
 from studio import public_links, tenancy
 from studio.access import Role
-from studio.models import LinkPurpose, Studio
+from studio.models import LinkPurpose
 from studio.rate_limit import LINK, limited
 
 
@@ -55,7 +55,7 @@ def _answered(request: HttpRequest, call_id: int, handle: str) -> HttpResponse:
         refused = _refusal(theirs, request.POST.get("answer", ""))
         if not refused:
             return redirect(reverse("call", args=[handle]))
-    studio = Studio.objects.get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     context = {
         "calls": [(call, crew_calls.told(call, studio)) for call in theirs],
         "event": theirs[0].shift.event,

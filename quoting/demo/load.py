@@ -275,7 +275,7 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     changes |= {f"site.{fact}": value for fact, value in event.get("site", {}).items()}
     quote = sketch.alter_piece(quote.pk, piece.pk, changes, version=quote.version)
     if "keep_as" in event:
-        studio = Studio.objects.get(pk=tenancy.current_studio_id())
+        studio = tenancy.studio()
         designs.keep_piece(quote.pieces.get(), event["keep_as"], studio)
     return _haggle(_mark_options(quote, piece, event), event)
 

@@ -12,7 +12,6 @@ from quoting.demo.clock import as_of
 from quoting.models import Invoice, InvoiceKind, Offer, PaidBy
 from quoting.settling import today_at
 from studio import tenancy
-from studio.models import Studio
 
 
 def play(offer: Offer, course: str, paid_at: datetime) -> None:
@@ -47,7 +46,7 @@ def play(offer: Offer, course: str, paid_at: datetime) -> None:
 
 
 def _paid(invoice: Invoice, amount: Decimal, way: PaidBy) -> None:
-    studio = Studio.objects.defer("logo").get(pk=tenancy.current_studio_id())
+    studio = tenancy.studio()
     payments.record(
         invoice.pk, amount=amount, received_on=today_at(studio), paid_by=way, key=f"demo-{invoice.pk}"
     )

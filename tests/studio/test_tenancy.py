@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import psycopg
 import pytest
 from django.apps import apps
@@ -118,6 +120,24 @@ def test_a_row_made_outside_any_studio_is_refused(db: None) -> None:
 def test_a_second_studio_cannot_be_entered_inside_the_first(wickerlark: House, federkorn: House) -> None:
     with wickerlark.enter(), pytest.raises(tenancy.OtherStudio, match="leave it before"), federkorn.enter():
         pass
+
+
+def test_the_profile_is_that_of_the_entered_studio_and_read_anew_by_the_next_entering(
+    wickerlark: House, federkorn: House, django_assert_num_queries: Any
+) -> None:
+    with federkorn.enter():
+        assert tenancy.studio() == federkorn.studio
+    with wickerlark.enter():
+        assert tenancy.studio() == wickerlark.studio
+        with django_assert_num_queries(0):
+            assert tenancy.studio().name == "Wickerlark Decor"
+        Studio.objects.filter(pk=wickerlark.studio.pk).update(name="Wickerlark and Daughters")
+    with wickerlark.enter():
+        assert tenancy.studio().name == "Wickerlark and Daughters"
+        with wickerlark.enter("crew"):
+            assert tenancy.studio() == wickerlark.studio
+    with pytest.raises(tenancy.NoStudio):
+        tenancy.studio()
 
 
 def test_the_setting_ends_with_its_transaction(wickerlark: House) -> None:

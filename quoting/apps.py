@@ -13,13 +13,14 @@ class QuotingConfig(AppConfig):
 
     def ready(self) -> None:
         from events import beside, due, papers
-        from quoting import invoice_list, ports
+        from quoting import ports
+        from quoting.invoices import listing
         from stock import substitutes
 
         beside.register(ports.quotes_beside)
         beside.register(ports.build_sheets_beside)
         papers.register(ports.build_sheet_papers)
         due.register(ports.offers_about_to_lapse)
-        beside.register(invoice_list.invoices_beside)
-        due.register(invoice_list.overdue_invoices)
+        beside.register(listing.invoices_beside)
+        due.register(listing.overdue_invoices)
         substitutes.lend_difference(ports.colour_difference)

@@ -12,7 +12,7 @@ from events.beside import Act, Row, Section
 from events.due import DueItem
 from events.models import Event
 from events.papers import Paper
-from quoting import build_sheets
+from quoting.build_sheet import sheets
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from studio import links, money, tenancy
 from studio.access import Right, may
@@ -51,14 +51,14 @@ def build_sheets_beside(event: Event) -> Section | None:
             "one set piece" if quote.piece_count == 1 else f"{quote.piece_count} set pieces",  # type: ignore[attr-defined]
             "" if quote.state == QuoteState.AGREED else f"still {QuoteState(quote.state).label}",
         )
-        for quote in build_sheets.of_event(event)
+        for quote in sheets.of_event(event)
     )
     return Section("Build sheets", rows) if rows else None
 
 
 def build_sheet_papers(event: Event) -> list[Paper]:
     """The sheets of what was agreed, for the load-out page. One query."""
-    agreed = [quote for quote in build_sheets.of_event(event) if quote.state == QuoteState.AGREED]
+    agreed = [quote for quote in sheets.of_event(event) if quote.state == QuoteState.AGREED]
     name = "Build sheet" if len(agreed) == 1 else "Build sheet: {}"
     return [Paper(name.format(quote.title), links.to("quoting:build-sheet", quote.pk)) for quote in agreed]
 

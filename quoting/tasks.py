@@ -6,8 +6,13 @@ from collections.abc import Collection
 
 from celery import shared_task
 
-from quoting import build_sheets, invoice_mail, invoice_pdf, offer_document, offer_pdf, offering, reminding
+from quoting.build_sheet import sheets
+from quoting.invoices import letters, reminding
+from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer, Offer, OfferState
+from quoting.offers import document as offer_document
+from quoting.offers import offering
+from quoting.offers import pdf as offer_pdf
 from studio import mail, outbox, tenancy
 from studio.models import StoredFile
 
@@ -21,7 +26,7 @@ def render_offer_pdf(*, offer_id: int) -> None:
 @outbox.worker_task("quoting.render_build_sheet")
 def render_build_sheet(*, quote_id: int) -> None:
     """Make the PDF of a build sheet as it stands now."""
-    build_sheets.make_paper(quote_id)
+    sheets.make_paper(quote_id)
 
 
 @outbox.worker_task("quoting.mail_offer")
@@ -61,19 +66,19 @@ def render_receipt_pdf(*, payment_id: int) -> None:
 @outbox.worker_task("quoting.mail_invoice")
 def mail_invoice(*, invoice_id: int) -> None:
     """Send the client an invoice or credit note with its PDF."""
-    invoice_mail.send_invoice(invoice_id)
+    letters.send_invoice(invoice_id)
 
 
 @outbox.worker_task("quoting.mail_receipt")
 def mail_receipt(*, payment_id: int) -> None:
     """Send the client a receipt with its PDF."""
-    invoice_mail.send_receipt(payment_id)
+    letters.send_receipt(payment_id)
 
 
 @outbox.worker_task("quoting.mail_reminder")
 def mail_reminder(*, invoice_id: int) -> None:
     """Remind the client of what is open, unless it was paid in the meantime."""
-    invoice_mail.send_reminder(invoice_id)
+    letters.send_reminder(invoice_id)
 
 
 @shared_task(name="quoting.remind_overdue", ignore_result=True)

@@ -18,14 +18,17 @@ from events.enquiry import Wanted, take_enquiry
 from events.models import Event, ShiftKind, Stage, TickKind, Van, Venue
 from events.photos import TakenPhoto
 from events.ticks import TickOp
-from quoting import agreeing, designs, offering, price_changes, sketch
-from quoting.agreeing import PageShown, Visitor
 from quoting.demo import PASSWORD, money
 from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
 from quoting.demo.snapshot import snapshot
-from quoting.instalments import Instalment
+from quoting.designs import templates
 from quoting.models import Choice, Offer, Quote, SetPiece
+from quoting.offers import agreeing, offering
+from quoting.offers.agreeing import PageShown, Visitor
+from quoting.pricing import adjusting
+from quoting.pricing.instalments import Instalment
+from quoting.sketching import sketch
 from stock import alerts, availability, catalogue, ledger, orders, suppliers
 from stock.catalogue import Material
 from stock.models import Colour, Item, Kind, Supplier
@@ -80,7 +83,7 @@ def load(scenario: dict[str, Any]) -> Studio:
         for venue in scenario["venues"]:
             _add_venue(venue, studio)
         _fit_out_crew(scenario, studio)
-        designs.bring_in_starters(studio)
+        templates.bring_in_starters(studio)
     # The oldest first, so that numbers of offers and invoices rise with their days.
     for event in sorted(scenario["events"], key=lambda event: event["day"]):
         # One transaction each, as the product does it.
@@ -267,7 +270,7 @@ def _take(event: dict[str, Any], scenario: dict[str, Any], studio: Studio, ready
 
 def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     name = event.get("design", USUAL_DESIGN)
-    template = next(each for each in designs.templates() if each.name == name)
+    template = next(each for each in templates.templates() if each.name == name)
     quote = sketch.start_quote(taken, template)
     piece = quote.pieces.get()
     shares = {colour["colour"]: colour["share"] for colour in piece.design["palette"]}
@@ -276,14 +279,14 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     quote = sketch.alter_piece(quote.pk, piece.pk, changes, version=quote.version)
     if "keep_as" in event:
         studio = tenancy.studio()
-        designs.keep_piece(quote.pieces.get(), event["keep_as"], studio)
+        templates.keep_piece(quote.pieces.get(), event["keep_as"], studio)
     return _haggle(_mark_options(quote, piece, event), event)
 
 
 def _haggle(quote: Quote, event: dict[str, Any]) -> Quote:
     """Discount, and instalments by day."""
     if "discount" in event:
-        quote = price_changes.adjust(
+        quote = adjusting.adjust(
             quote.pk, rush_percent=Decimal(0), discount_percent=Decimal(event["discount"]), discount_amount=Decimal(0),
             reason=event["discount_reason"], version=quote.version,
         )  # fmt: skip
@@ -292,7 +295,7 @@ def _haggle(quote: Quote, event: dict[str, Any]) -> Quote:
         parts = [
             Instalment(Decimal(share), today + timedelta(days=days)) for share, days in event["instalments"]
         ]
-        quote = price_changes.set_payment(
+        quote = adjusting.set_payment(
             quote.pk, deposit_percent=None, instalments=parts, version=quote.version
         )
     return quote

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from quoting import deposits, invoicing, payments
 from quoting.demo.clock import as_of
+from quoting.invoices import deposits, issuing, payments
+from quoting.invoices.settling import today_at
 from quoting.models import Invoice, InvoiceKind, Offer, PaidBy
-from quoting.settling import today_at
 from studio import tenancy
 
 
@@ -27,7 +27,7 @@ def play(offer: Offer, course: str, paid_at: datetime) -> None:
     if event.out_by > timezone.now():
         return
     with as_of(event.out_by + timedelta(hours=14)):
-        balance = invoicing.issue_balance(offer)
+        balance = issuing.issue_balance(offer)
     if course == "overdue":
         return
     with as_of(event.out_by + timedelta(days=6)):
@@ -36,7 +36,7 @@ def play(offer: Offer, course: str, paid_at: datetime) -> None:
             return
         if course == "credited":
             given = Decimal(25)
-            invoicing.credit(
+            issuing.credit(
                 balance.pk, amount=given, words="The second column stood half an hour late.",
                 key=f"demo-{balance.pk}",
             )  # fmt: skip

@@ -802,7 +802,10 @@ class Migration(migrations.Migration):
                     "height_m",
                     models.DecimalField(decimal_places=4, help_text="Asked for, in metres.", max_digits=7),
                 ),
-                ("takeoff", models.JSONField(help_text="Counts, bill, work, sizes: see quoting.worked.")),
+                (
+                    "takeoff",
+                    models.JSONField(help_text="Counts, bill, work, sizes: see quoting.sketching.worked."),
+                ),
                 ("picture", models.TextField(help_text="Elevation as SVG.")),
                 (
                     "quote",

@@ -36,7 +36,9 @@ class Migration(migrations.Migration):
                 ("version", models.PositiveIntegerField(help_text="1 for the first offer of a quote.")),
                 (
                     "frozen",
-                    models.TextField(help_text="The document as canonical JSON: see quoting.offer_document."),
+                    models.TextField(
+                        help_text="The document as canonical JSON: see quoting.offers.document."
+                    ),
                 ),
                 (
                     "digest",

@@ -53,7 +53,7 @@ class Migration(migrations.Migration):
                 (
                     "frozen",
                     models.TextField(
-                        help_text="The document as canonical JSON: see quoting.invoice_document."
+                        help_text="The document as canonical JSON: see quoting.invoices.document."
                     ),
                 ),
                 (

@@ -93,7 +93,7 @@ class Invoice(TenantModel):
     event = TenantForeignKey("events.Event", on_delete=models.PROTECT, related_name="invoices")
     offer = TenantForeignKey("quoting.Offer", on_delete=models.PROTECT, null=True, related_name="invoices")
     credits = TenantForeignKey("self", on_delete=models.PROTECT, null=True, related_name="credit_notes")
-    frozen = models.TextField(help_text="The document as canonical JSON: see quoting.invoice_document.")
+    frozen = models.TextField(help_text="The document as canonical JSON: see quoting.invoices.document.")
     digest = models.CharField(max_length=64, help_text="SHA-256 of the frozen text, hexadecimal.")
     currency = models.CharField(max_length=3)
     net = models.DecimalField(max_digits=14, decimal_places=4)

@@ -49,7 +49,7 @@ class Offer(TenantModel):
         help_text="The studio's running number; all versions of a quote share it."
     )
     version = models.PositiveIntegerField(help_text="1 for the first offer of a quote.")
-    frozen = models.TextField(help_text="The document as canonical JSON: see quoting.offer_document.")
+    frozen = models.TextField(help_text="The document as canonical JSON: see quoting.offers.document.")
     digest = models.CharField(max_length=64, help_text="SHA-256 of the frozen text, hexadecimal.")
     content_digest = models.CharField(max_length=64, help_text="The same without number, version and dates.")
     total = models.DecimalField(max_digits=14, decimal_places=4)

@@ -116,7 +116,7 @@ class Quote(TenantModel):
         ]
 
     read: Any = None
-    """Its sheet as last read with this very object; see :func:`quoting.sheet.load`."""
+    """Its sheet as last read with this very object; see :func:`quoting.sketching.sheet.load`."""
     is_locked = False
     """Whether this object was read in order to change it."""
     can_undo: bool
@@ -142,7 +142,7 @@ class SetPiece(TenantModel):
     design = models.JSONField()
     width_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")
     height_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")
-    takeoff = models.JSONField(help_text="Counts, bill, work, sizes: see quoting.worked.")
+    takeoff = models.JSONField(help_text="Counts, bill, work, sizes: see quoting.sketching.worked.")
     picture = models.TextField(help_text="Elevation as SVG.")
     choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
     florals_choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)

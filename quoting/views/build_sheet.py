@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
-from quoting import build_sheets
+from quoting.build_sheet import sheets as build_sheets
 from quoting.craft.cautions import DEFER
 from studio import links
 from studio.access import Right, studio_page

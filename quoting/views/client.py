@@ -13,10 +13,11 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from quoting import agreeing, client_page, offer_document
-from quoting.agreeing import PageShown, Visitor
 from quoting.models import Offer
-from quoting.offer_forms import AgreeForm, DeclineForm, WishForm
+from quoting.offers import agreeing, client_page
+from quoting.offers import document as offer_document
+from quoting.offers.agreeing import PageShown, Visitor
+from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
 from studio import public_links, tenancy
 from studio.access import Role
 from studio.models import LinkPurpose

@@ -11,10 +11,10 @@ from django.shortcuts import redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
-from quoting import design_files, designs
 from quoting.craft.design import Design, DesignError, design_from_dict
-from quoting.design_forms import DesignFileForm
-from quoting.design_page import design_sheet
+from quoting.designs import files, templates
+from quoting.designs.forms import DesignFileForm
+from quoting.designs.page import design_sheet
 from studio import links, rate_limit
 from studio.access import Right, studio_page
 from studio.models import Studio
@@ -28,8 +28,8 @@ PAGE: Final = "quoting/design_file.html"
 @studio_page(Right.SEE_QUOTES)
 def download(request: HttpRequest, template_id: int) -> HttpResponse:
     """A design as a file that can be brought in again."""
-    found = designs.template(template_id)
-    written = design_files.written(design_from_dict(found.design))
+    found = templates.template(template_id)
+    written = files.written(design_from_dict(found.design))
     response = HttpResponse(written, content_type="application/json; charset=utf-8")
     name = slugify(found.name)[:60] or "design"
     response["Content-Disposition"] = f'attachment; filename="{name}.json"'
@@ -51,12 +51,12 @@ def bring_in(request: HttpRequest) -> HttpResponse:
     content = form.content
     form = DesignFileForm(initial={"text": _as_text(content)})
     try:
-        design = design_files.read(content)
+        design = files.read(content)
         if "keep" in request.POST:
             return _keep(request, form, design, request.POST.get("name", ""))
         return render(request, PAGE, _checked(request, form, design))
     except DesignError as error:
-        context = {"form": form, "faults": design_files.fault_rows(error), "in_all": len(error.faults)}
+        context = {"form": form, "faults": files.fault_rows(error), "in_all": len(error.faults)}
         return render(request, PAGE, context, status=422)
 
 
@@ -65,8 +65,8 @@ def bring_in(request: HttpRequest) -> HttpResponse:
 
 def _keep(request: HttpRequest, form: DesignFileForm, design: Design, typed: str) -> HttpResponse:
     try:
-        name = designs.clean_name(typed or design.name)
-        made = designs.keep_design(design_files.named(design, name), _studio(request))
+        name = templates.clean_name(typed or design.name)
+        made = templates.keep_design(files.named(design, name), _studio(request))
     except ValidationError as fault:
         words = " ".join(fault.messages)
         context = _checked(request, form, design) | {"name": typed, "name_error": words}
@@ -84,7 +84,7 @@ def _as_text(content: bytes | str) -> str:
     """What goes back into the box: the file as it was read, as far as it is text that fits there."""
     if isinstance(content, str):
         return content
-    return content[: design_files.MOST_BYTES].decode("utf-8", "replace").replace("\x00", "")
+    return content[: files.MOST_BYTES].decode("utf-8", "replace").replace("\x00", "")
 
 
 def _studio(request: HttpRequest) -> Studio:

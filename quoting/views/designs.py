@@ -8,11 +8,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting import designs as kept
-from quoting import sheet
 from quoting.craft.design import design_from_dict
-from quoting.design_forms import NameForm
-from quoting.design_page import design_sheet
+from quoting.designs import templates as kept
+from quoting.designs.forms import NameForm
+from quoting.designs.page import design_sheet
+from quoting.sketching import sheet
 from studio import links
 from studio.access import Right, studio_page
 from studio.models import Studio

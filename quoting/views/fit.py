@@ -10,12 +10,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from quoting import designs, fit_in, sheet
-from quoting.bench import bench
 from quoting.craft.design import DesignError
 from quoting.craft.site_fit import Candidate
-from quoting.fit_form import FitForm
-from quoting.worked import worked
+from quoting.designs import templates
+from quoting.fits import into_room
+from quoting.fits.room_form import FitForm
+from quoting.showing.size_bench import bench
+from quoting.sketching import sheet
+from quoting.sketching.worked import worked
 from studio import links
 from studio.access import Right, studio_page
 
@@ -25,28 +27,30 @@ from studio.access import Right, studio_page
 def fit(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """What fills the site best. ``?fit=1`` asks; a POST with the same room takes what was chosen."""
     studio = request.tenant.studio  # type: ignore[attr-defined]
-    piece = designs.set_piece(quote_id, piece_id)
+    piece = templates.set_piece(quote_id, piece_id)
     quote = sheet.find(quote_id)
     asked = request.POST if request.method == "POST" else request.GET if "fit" in request.GET else None
-    form = FitForm(asked, room=fit_in.room_of(quote, piece), units=studio.units)
+    form = FitForm(asked, room=into_room.room_of(quote, piece), units=studio.units)
     context: dict[str, Any] = {"quote": quote, "piece": piece, "form": form, "studio": studio}
     context["back"] = links.to("quoting:quote", quote_id) + f"?piece={piece_id}"
     if not form.is_bound:
         return render(request, "quoting/fit.html", context)
     if not form.is_valid():
         return render(request, "quoting/fit.html", context, status=422)
-    owned, free = fit_in.owned_by_studio(quote, piece)
+    owned, free = into_room.owned_by_studio(quote, piece)
     try:
-        answer = fit_in.fit(piece, form.room, owned, free)
+        answer = into_room.fit(piece, form.room, owned, free)
         if request.method == "POST" and answer.chosen and answer.chosen.design:
-            fit_in.take(
+            into_room.take(
                 quote_id, piece_id, answer.chosen.design, version=_number(request.POST.get("version"))
             )
             messages.success(request, f"{piece.name} is fitted to the site; undo takes it back.")
             return redirect(context["back"])
         context |= {"answer": answer, **_shown(answer.chosen, studio.units)}
-        context["others"] = [fit_in.words(one, studio.units) for one in answer.others[: fit_in.MOST_TOLD]]
-        context["more"] = max(0, len(answer.others) - fit_in.MOST_TOLD) + answer.left_out
+        context["others"] = [
+            into_room.words(one, studio.units) for one in answer.others[: into_room.MOST_TOLD]
+        ]
+        context["more"] = max(0, len(answer.others) - into_room.MOST_TOLD) + answer.left_out
     except DesignError as error:
         form.add_error(None, " ".join(str(fault) for fault in error.faults))
     except ValidationError as fault:
@@ -62,7 +66,7 @@ def _shown(chosen: Candidate | None, units: str) -> dict[str, Any]:
         return {}
     made = worked(chosen.design)
     return {
-        "best": fit_in.words(chosen, units),
+        "best": into_room.words(chosen, units),
         "bench": bench(made.picture, made.takeoff, ceiling_m=None, units=units),
         "balloons": made.takeoff["balloons"],
     }

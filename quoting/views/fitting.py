@@ -8,12 +8,14 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST
 
-from quoting import desk, fit_page, fitting, from_shelf, sheet, sketch
-from quoting.alter import Owned
 from quoting.craft.design import Design
-from quoting.fit_forms import BudgetForm, VersionForm
+from quoting.fits import budget, cards, from_shelf
+from quoting.fits.forms import BudgetForm, VersionForm
 from quoting.models import SetPiece
-from quoting.sheet import Sheet
+from quoting.quote_page import desk
+from quoting.sketching import sheet, sketch
+from quoting.sketching.alter import Owned
+from quoting.sketching.sheet import Sheet
 from quoting.views import quote as page
 from studio.access import Right, studio_page
 
@@ -31,10 +33,10 @@ def fit_budget(request: HttpRequest, quote_id: int) -> HttpResponse:
         form = BudgetForm(request.POST, studio=read.studio)
         if not form.is_valid():
             return _fit(request, read, piece, 422, budget_form=form)
-        found = fitting.fit(read, piece, form.cleaned_data["budget"])
-        cards = fit_page.version_cards(found, piece, read.studio)
-        words = fit_page.budget_words(found, read.studio)
-        return _fit(request, read, piece, 200, budget_form=form, versions=cards, fit_words=words)
+        found = budget.fit(read, piece, form.cleaned_data["budget"])
+        versions = cards.version_cards(found, piece, read.studio)
+        words = cards.budget_words(found, read.studio)
+        return _fit(request, read, piece, 200, budget_form=form, versions=versions, fit_words=words)
 
     return _proposing(request, quote_id, proposed)
 
@@ -48,8 +50,8 @@ def fit_shelf(request: HttpRequest, quote_id: int) -> HttpResponse:
         event = read.quote.event
         found = from_shelf.propose(read, piece, event.hold_window(), besides=event.hold_id)
         sees_costs: bool = request.tenant.can("SEE_COSTS")  # type: ignore[attr-defined]
-        card = fit_page.shelf_card(found, read, sees_costs=sees_costs)
-        return _fit(request, read, piece, 200, proposal=card, fit_words=fit_page.shelf_words(found))
+        card = cards.shelf_card(found, read, sees_costs=sees_costs)
+        return _fit(request, read, piece, 200, proposal=card, fit_words=cards.shelf_words(found))
 
     return _proposing(request, quote_id, proposed)
 
@@ -64,7 +66,7 @@ def take_version(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
     chosen = form.change
 
     def reshaped(piece: SetPiece, owned: Owned) -> Design:
-        return fitting.shaped(piece, chosen, owned)
+        return budget.shaped(piece, chosen, owned)
 
     return page.act(
         request,

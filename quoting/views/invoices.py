@@ -13,19 +13,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting import (
-    deposits,
-    invoice_document,
-    invoice_list,
-    invoiced,
-    invoicing,
-    offering,
-    payments,
-    reminding,
-)
-from quoting.invoice_forms import INSTALMENT, CreditForm, FurtherInvoiceForm, PayBackForm, PaymentForm
+from quoting.invoices import deposits, invoiced, issuing, listing, payments, reminding
+from quoting.invoices import document as invoice_document
+from quoting.invoices.forms import INSTALMENT, CreditForm, FurtherInvoiceForm, PayBackForm, PaymentForm
+from quoting.invoices.settling import Paid, standing, today_at
 from quoting.models import Invoice, InvoiceKind, PaidBy
-from quoting.settling import Paid, standing, today_at
+from quoting.offers import offering
 from studio import links
 from studio.access import Right, studio_page
 from studio.models import StoredFile, Studio
@@ -39,14 +32,14 @@ def invoices(request: HttpRequest) -> HttpResponse:
     """What is to come in, the longest overdue first; ``?show=all`` brings everything, newest first."""
     studio = _studio(request)
     everything = request.GET.get("show") == "all"
-    page = Paginator(invoice_list.listed(studio, everything=everything), PAGE_LENGTH).get_page(
+    page = Paginator(listing.listed(studio, everything=everything), PAGE_LENGTH).get_page(
         request.GET.get("page")
     )
     context = {
         "page": page,
-        "rows": [invoice_list.row(one, studio) for one in page],
+        "rows": [listing.row(one, studio) for one in page],
         "everything": everything,
-        "sums": invoice_list.sums(studio),
+        "sums": listing.sums(studio),
     }
     return render(request, "quoting/invoices.html", context)
 
@@ -55,14 +48,14 @@ def invoices(request: HttpRequest) -> HttpResponse:
 @studio_page(Right.SEE_INVOICES)
 def invoice(request: HttpRequest, invoice_id: int) -> HttpResponse:
     """One invoice as issued, with what was paid and credited on it."""
-    return _page(request, invoicing.find(invoice_id))
+    return _page(request, issuing.find(invoice_id))
 
 
 @require_safe
 @studio_page(Right.SEE_INVOICES)
 def invoice_pdf(request: HttpRequest, invoice_id: int) -> HttpResponse:
     """The PDF; back to the page while it is being made."""
-    found = invoicing.find(invoice_id)
+    found = issuing.find(invoice_id)
     return _file(request, found.pdf, links.to("quoting:invoice", invoice_id))
 
 
@@ -78,7 +71,7 @@ def receipt_pdf(request: HttpRequest, payment_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_INVOICES)
 def pay(request: HttpRequest, invoice_id: int) -> HttpResponse:
     """Record a payment."""
-    found = invoicing.find(invoice_id)
+    found = issuing.find(invoice_id)
     form = _payment_form(request, found, PaymentForm, request.POST)
 
     def deed(said: dict[str, Any]) -> None:
@@ -96,7 +89,7 @@ def pay(request: HttpRequest, invoice_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_INVOICES)
 def promise(request: HttpRequest, invoice_id: int) -> HttpResponse:
     """Promise the event of a deposit without waiting for it."""
-    found = invoicing.find(invoice_id)
+    found = issuing.find(invoice_id)
     try:
         payments.promise_now(invoice_id)
     except ValidationError as refusal:
@@ -111,7 +104,7 @@ def promise(request: HttpRequest, invoice_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_INVOICES)
 def pay_back(request: HttpRequest, invoice_id: int) -> HttpResponse:
     """Record money that went back."""
-    found = invoicing.find(invoice_id)
+    found = issuing.find(invoice_id)
     form = _payment_form(request, found, PayBackForm, request.POST)
 
     def deed(said: dict[str, Any]) -> None:
@@ -142,11 +135,11 @@ def take_back(request: HttpRequest, payment_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_INVOICES)
 def credit(request: HttpRequest, invoice_id: int) -> HttpResponse:
     """Issue a credit note."""
-    found = invoicing.find(invoice_id)
+    found = issuing.find(invoice_id)
     form = CreditForm(request.POST, studio=_studio(request))
 
     def deed(said: dict[str, Any]) -> None:
-        note = invoicing.credit(
+        note = issuing.credit(
             invoice_id, amount=said["amount"], words=said["words"], key=f"credit-{said['key']}"
         )
         messages.success(request, f"Credit note {note.written_number} is issued.")
@@ -159,7 +152,7 @@ def credit(request: HttpRequest, invoice_id: int) -> HttpResponse:
 def mail(request: HttpRequest, invoice_id: int) -> HttpResponse:
     """The e-mail once more."""
     try:
-        invoicing.mail_again(invoice_id)
+        issuing.mail_again(invoice_id)
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
     else:
@@ -201,12 +194,12 @@ def further_invoice(request: HttpRequest, offer_id: int) -> HttpResponse:
         said = form.cleaned_data
         try:
             if said["kind"] == INSTALMENT:
-                made = invoicing.issue_instalment(
+                made = issuing.issue_instalment(
                     offer, amount=said["amount"], label=said["label"].strip(), due_on=said["due_on"],
                     key=f"part-{said['key']}", bill_to=said["bill_to"],
                 )  # fmt: skip
             else:
-                made = invoicing.issue_balance(offer, bill_to=said["bill_to"], due_on=said["due_on"])
+                made = issuing.issue_balance(offer, bill_to=said["bill_to"], due_on=said["due_on"])
         except ValidationError as refusal:
             _at_fields(form, refusal)
         else:
@@ -269,7 +262,7 @@ def _page(request: HttpRequest, found: Invoice, *, status: int = 200, **typed: f
         "can_promise": found.kind == InvoiceKind.DEPOSIT
         and not found.event.is_agreed
         and not found.event.is_off,
-        "payments": invoice_list.payments_of(found),
+        "payments": listing.payments_of(found),
         "notes": list(found.credit_notes.order_by("number")),
         "reminders": list(found.reminders.all()),
         "code": deposits.code_of(found, stands.left) if stands.left > 0 and not found.is_credit else "",

@@ -10,8 +10,10 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from quoting import look_page, looking, presence, sheet
-from quoting.look_page import keep_address
+from quoting.look_along import looking, presence
+from quoting.look_along import page as look_page
+from quoting.look_along.page import keep_address
+from quoting.sketching import sheet
 from studio import links, public_links, tenancy
 from studio.access import Right, Role, studio_page
 from studio.models import LinkPurpose

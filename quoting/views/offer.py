@@ -8,8 +8,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from events import stages
-from quoting import client_page, offer_document, offering, sketch
 from quoting.models import AnswerKind, Offer, OfferState
+from quoting.offers import client_page, offering
+from quoting.offers import document as offer_document
+from quoting.sketching import sketch
 from stock.models import HoldState
 from studio import links, tenancy
 from studio.access import Right, studio_page

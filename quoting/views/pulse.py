@@ -5,8 +5,9 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest, JsonResponse
 from django.views.decorators.http import require_safe
 
-from quoting import desk, presence
+from quoting.look_along import presence
 from quoting.models import Quote, SketchVersion
+from quoting.quote_page import desk
 from studio.access import Right, studio_page
 
 

@@ -13,17 +13,22 @@ from django.views.decorators.http import require_POST, require_safe
 
 from events import stages
 from events.models import Event
-from quoting import desk, look_page, ports, presence, price_changes, sheet, shelf, sketch
-from quoting.bench import bench
+from quoting import ports
 from quoting.craft.design import design_from_dict
-from quoting.design_page import evenness_words
-from quoting.fit_forms import BudgetForm
-from quoting.forms import FreeLineForm, SketchForm, WayForm
+from quoting.designs.page import evenness_words
+from quoting.fits.forms import BudgetForm
+from quoting.look_along import page as look_page
+from quoting.look_along import presence
 from quoting.models import Quote, SetPiece
-from quoting.options_form import OptionsForm
-from quoting.price_forms import AdjustForm, ByHandForm, PaymentPlanForm
-from quoting.sheet import Sheet
-from quoting.site_words import site_words
+from quoting.pricing import adjusting
+from quoting.pricing.forms import AdjustForm, ByHandForm, PaymentPlanForm
+from quoting.quote_page import desk
+from quoting.quote_page.forms import FreeLineForm, SketchForm, WayForm
+from quoting.quote_page.options_form import OptionsForm
+from quoting.quote_page.site_words import site_words
+from quoting.showing.size_bench import bench
+from quoting.sketching import sheet, shelf, sketch
+from quoting.sketching.sheet import Sheet
 from studio import links
 from studio.access import Right, studio_page
 from studio.models import Studio
@@ -138,7 +143,7 @@ def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
     return act(
         request,
         quote_id,
-        lambda found, version: price_changes.adjust(found, **form.cleaned_data, version=version),
+        lambda found, version: adjusting.adjust(found, **form.cleaned_data, version=version),
         adjust_form=form,
     )
 
@@ -154,7 +159,7 @@ def set_payment(request: HttpRequest, quote_id: int) -> HttpResponse:
     return act(
         request,
         quote_id,
-        lambda found, version: price_changes.set_payment(
+        lambda found, version: adjusting.set_payment(
             found,
             deposit_percent=form.cleaned_data["deposit_percent"],
             instalments=form.instalments,
@@ -180,7 +185,7 @@ def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
     return act(
         request,
         quote_id,
-        lambda found, version: price_changes.set_by_hand(
+        lambda found, version: adjusting.set_by_hand(
             found, said["key"], amount=said["amount"], reason=said["reason"], version=version
         ),
         by_hand_form=form,

@@ -11,8 +11,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from events import stages
 from events.models import Event
-from quoting import designs, ports, sketch
+from quoting import ports
+from quoting.designs import templates
 from quoting.models import Quote, QuoteState
+from quoting.sketching import sketch
 from studio import links
 from studio.access import Right, studio_page
 
@@ -59,13 +61,13 @@ def start(request: HttpRequest, event_id: int) -> HttpResponse:
         raise Http404
     if request.method == "POST":
         try:
-            chosen = designs.template(_number(request.POST.get("template")))
+            chosen = templates.template(_number(request.POST.get("template")))
             made = sketch.start_quote(event, chosen)
         except ValidationError as fault:
             messages.error(request, " ".join(fault.messages))
         else:
             return redirect(links.to("quoting:quote", made.pk))
-    context = {"event": event, "templates": designs.templates(), "beads": stages.beads(event)}
+    context = {"event": event, "templates": templates.templates(), "beads": stages.beads(event)}
     return render(request, "quoting/start.html", context, status=422 if request.method == "POST" else 200)
 
 

@@ -7,8 +7,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from quoting import rating
-from quoting.forms import RatesForm
+from quoting.pricing import rating
+from quoting.quote_page.forms import RatesForm
 from studio import links
 from studio.access import Right, studio_page
 

@@ -84,8 +84,9 @@ def _desks(count: int) -> list[Desk]:
     from django.contrib.sessions.backends.db import SessionStore
 
     from events.models import Event
-    from quoting import designs, sketch
     from quoting.craft.design import design_to_dict, load_design
+    from quoting.designs import templates
+    from quoting.sketching import sketch
     from studio import tenancy
     from studio.access import Role
     from studio.models import Person, Studio
@@ -97,8 +98,8 @@ def _desks(count: int) -> list[Desk]:
         studio = Studio.objects.get(pk=known[STUDIO])
         event = Event.objects.filter(status="TENTATIVE").first()
         assert event is not None
-        design = load_design(designs.STARTERS / STARTER)
-        template = designs.keep_template({**design_to_dict(design), "name": "Load"}, studio)
+        design = load_design(templates.STARTERS / STARTER)
+        template = templates.keep_template({**design_to_dict(design), "name": "Load"}, studio)
         first = sketch.start_quote(event, template)
         piece = first.pieces.get()
         sketch.alter_piece(first.pk, piece.pk, {}, version=1, width_m=WIDTH_M, height_m=HEIGHT_M)

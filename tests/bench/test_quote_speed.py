@@ -18,8 +18,8 @@ from django.template.base import Template
 from django.test.utils import _TestState
 
 from tests import people
-from tests.quoting.test_call_limits import swags
-from tests.quoting.test_quote_page import HTMX, fields
+from tests.quoting.quote_page.test_call_limits import swags
+from tests.quoting.quote_page.test_quote_page import HTMX, fields
 
 pytestmark = [pytest.mark.bench, pytest.mark.django_db(transaction=True)]
 EDITS = 120

@@ -12,7 +12,15 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 import pytest
 
-from quoting.pricing import Extra, PriceRates, PriceTerms, Tax, line_amount, price, totals
+from quoting.pricing.tape import (
+    Extra,
+    PriceRates,
+    PriceTerms,
+    Tax,
+    line_amount,
+    price,
+    totals,
+)
 
 D = Decimal
 

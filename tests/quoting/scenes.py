@@ -9,9 +9,10 @@ from typing import Any
 from django.utils import timezone
 
 from events.models import Client, Event, Venue
-from quoting import designs, sketch
 from quoting.craft.design import design_to_dict, load_design
+from quoting.designs import templates
 from quoting.models import DesignTemplate, Quote
+from quoting.sketching import sketch
 from stock import catalogue, ledger
 from stock.models import Colour, Item, Kind
 from studio import taxes
@@ -96,8 +97,8 @@ def starter(studio: Studio) -> DesignTemplate:
     known = DesignTemplate.objects.filter(name="Organic garland over two nested arches").first()
     if known:
         return known
-    design = load_design(designs.STARTERS / "garland-nested-arches.json")
-    return designs.keep_template(design_to_dict(design), studio)
+    design = load_design(templates.STARTERS / "garland-nested-arches.json")
+    return templates.keep_template(design_to_dict(design), studio)
 
 
 def quote(house: House, **facts: Any) -> Quote:

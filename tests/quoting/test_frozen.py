@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from quoting import invoice_document, offer_document
+from quoting.invoices import document as invoice_document
+from quoting.offers import document as offer_document
 from studio.models import Studio
 
 LINE = {"label": "Brücke · 花", "detail": "", "amount": "12.50"}

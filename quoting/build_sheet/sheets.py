@@ -1,0 +1,185 @@
+"""The build sheet of a quote: every set piece as instructions for the prep room. It holds no price."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence, Set
+from dataclasses import asdict, dataclass, replace
+from typing import Any, Final
+
+from django.db.models import Count, QuerySet
+from django.http import Http404
+
+from events.models import Event
+from quoting.build_sheet.words import BuildWords, CautionWords, build_words
+from quoting.craft.cautions import CHOKING_EU, CHOKING_US, DEFER
+from quoting.craft.design import Design, design_from_dict
+from quoting.craft.picture import alt_text, elevation_svg
+from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
+from quoting.offers.freezing import is_european
+from quoting.offers.options import FLORALS, SIGN, at_first, options_of
+from quoting.showing.print_picture import for_paper
+from quoting.showing.size_bench import spoken
+from quoting.sketching.site import at_venue
+from quoting.sketching.worked import in_units, taken_off
+from studio import outbox, pdf, tenancy
+from studio.access import Right, may, require
+from studio.models import OutboxEntry, StoredFile, Studio
+
+FORM: Final = 1
+"""Counted up when the paper's form changes, so that it is made anew."""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSheet:
+    """One set piece on the sheet."""
+
+    name: str
+    picture: str
+    alt: str
+    words: BuildWords
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """How the sheet's PDF stands: the file, or whether it was given up."""
+
+    file: StoredFile | None
+    failed: bool
+
+
+def find(quote_id: int) -> Quote:
+    """A quote with event and venue. Who sees no quotes finds only those that were agreed; else 404."""
+    require(Right.SEE_LOAD_OUT)
+    quote = _visible().select_related("event__client", "event__venue").filter(pk=quote_id).first()
+    if quote is None:
+        raise Http404
+    return quote
+
+
+def of_event(event: Event) -> list[Quote]:
+    """Quotes of an event that have a sheet, with ``piece_count``. One query; none for whoever may not see them."""
+    if not may(tenancy.current().role, Right.SEE_LOAD_OUT):
+        return []
+    return list(
+        _visible().filter(event=event).annotate(piece_count=Count("pieces")).filter(piece_count__gt=0)
+    )
+
+
+def pieces(quote: Quote, units: str) -> list[PieceSheet]:
+    """Every set piece worked out for the place it goes to; of an agreed quote without the options that the client left
+    out. One query, three where it was agreed.
+    """
+    require(Right.SEE_LOAD_OUT)
+    venue = quote.event.venue
+    sheets = []
+    for place, (piece, design) in enumerate(_chosen(quote), start=1):
+        result = at_venue(taken_off(design), venue)
+        drawn = spoken(elevation_svg(result, prefix=f"piece{place}-"), units)
+        alt = in_units(alt_text(result), units)
+        sheets.append(PieceSheet(piece.name, drawn, alt, build_words(result, units)))
+    return sheets
+
+
+def cautions(sheets: Sequence[PieceSheet], studio: Studio) -> list[CautionWords]:
+    """The cautions of all pieces, each once; the one on choking as the studio's law words it."""
+    told = list(dict.fromkeys(caution for sheet in sheets for caution in sheet.words.cautions))
+    if not is_european(studio):
+        return told
+    return [replace(one, text=CHOKING_EU.text) if one.text == CHOKING_US.text else one for one in told]
+
+
+def paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> Paper:
+    """The sheet's PDF as it stands now. One or two queries."""
+    name = _file_name(quote, sheets, studio)
+    file = StoredFile.objects.filter(name=name).first()
+    gone = file is None and OutboxEntry.objects.filter(key=name, failed_at__isnull=False).exists()
+    return Paper(file, gone)
+
+
+def order_paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> None:
+    """Have the worker make the PDF; ordered twice, it is made once."""
+    outbox.write("quoting.render_build_sheet", key=_file_name(quote, sheets, studio), quote_id=quote.pk)
+
+
+def make_paper(quote_id: int) -> StoredFile:
+    """Render and keep the PDF of the sheet as it stands; the papers of earlier sketches are let go."""
+    studio = tenancy.studio()
+    quote = find(quote_id)
+    sheets = pieces(quote, studio.units)
+    name = _file_name(quote, sheets, studio)
+    known = StoredFile.objects.filter(name=name).first()
+    if known:
+        return known
+    StoredFile.objects.filter(name__startswith=_stem(quote)).delete()
+    return pdf.stored(name, rendered(quote, sheets, studio))
+
+
+def rendered(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> bytes:
+    """The sheet as PDF/UA-1."""
+    made: dict[str, bytes] = {}
+    shown: list[dict[str, Any]] = []
+    for place, sheet in enumerate(sheets, start=1):
+        picture = for_paper(sheet.picture, name=f"piece{place}")
+        made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
+        shown.append({"sheet": sheet, "picture": f"piece{place}.svg"})
+    context = {"quote": quote, "event": quote.event, "studio": studio, "pieces": shown}
+    context |= {"cautions": cautions(sheets, studio), "deferring": DEFER}
+    return pdf.rendered("quoting/pdf/build_sheet.html", {**context, "paper": pdf.paper(studio)}, made=made)
+
+
+# Private
+
+
+@dataclass(frozen=True, slots=True)
+class _Quoted:
+    pieces: list[SetPiece]
+    free_lines: list[FreeLine]
+
+
+def _chosen(quote: Quote) -> list[tuple[SetPiece, Design]]:
+    """The set pieces with their designs, as the client chose them."""
+    quoted = _Quoted(list(quote.pieces.defer("picture")), [])
+    if quote.state != QuoteState.AGREED:
+        return [(piece, design_from_dict(piece.design)) for piece in quoted.pieces]
+    quoted.free_lines.extend(quote.free_lines.all())
+    agreed = Answer.objects.filter(offer__quote=quote, kind=AnswerKind.AGREED).order_by("-at")
+    chosen = agreed.values_list("chosen", flat=True).first()
+    options = options_of(quoted)
+    taken = at_first(options) if chosen is None else frozenset(chosen)
+    left_out = {(option.place, option.part) for option in options if option.key not in taken}
+    return [
+        (piece, _without(design_from_dict(piece.design), place, left_out))
+        for place, piece in enumerate(quoted.pieces)
+        if (place, "") not in left_out
+    ]
+
+
+def _without(design: Design, place: int, left_out: Set[tuple[int | None, str]]) -> Design:
+    """The design without the florals or the sign that the client left out."""
+    if (place, FLORALS) in left_out:
+        design = replace(design, florals=())
+    return replace(design, sign=None) if (place, SIGN) in left_out else design
+
+
+def _visible() -> QuerySet[Quote]:
+    every: QuerySet[Quote] = Quote.objects.all()
+    return every if may(tenancy.current().role, Right.SEE_QUOTES) else every.filter(state=QuoteState.AGREED)
+
+
+def _stem(quote: Quote) -> str:
+    return f"build-sheet-{quote.pk}-"
+
+
+def _file_name(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> str:
+    """The paper's name carries what stands on it: another sketch, another place or another form is another paper."""
+    event = quote.event
+    said = {
+        "form": FORM,
+        "head": [quote.title, event.title, event.ready_by.isoformat(), event.zone, str(event.venue or "")],
+        "studio": [studio.name, studio.units, studio.locale],
+        "pieces": [asdict(sheet) for sheet in sheets],
+    }
+    digest = hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()
+    return f"{_stem(quote)}{digest[:16]}.pdf"

@@ -1,0 +1,1 @@
+"""Design templates: kept, seen whole, shared as files."""

@@ -1,0 +1,1 @@
+"""Invoices and credit notes, what was paid on them, and reminding of what wasn't."""

@@ -1,0 +1,127 @@
+"""The deposit: asked for as an offer is agreed, shown to the client with how to pay it, and what it confirms.
+
+What the client's page needs stands in :class:`DepositRequest`; everything in it is written as the studio writes it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+
+import segno
+from django.utils.safestring import SafeString, mark_safe
+
+from quoting.invoices import document as invoice_document
+from quoting.invoices import invoiced, issuing
+from quoting.invoices.settling import Paid, standing, today_at, with_sums
+from quoting.models import Invoice, InvoiceKind, Offer
+from studio import money, payment_codes, tenancy
+from studio.access import Right, require
+from studio.models import ConfirmedBy, Studio
+
+DAYS_OF_GRACE = 2
+"""How long after its due day an unpaid deposit still keeps the pieces: banks take a day. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class DepositRequest:
+    """A deposit that was asked for, and how to pay it."""
+
+    invoice_id: int
+    number: str
+    """Of its invoice, as people say it."""
+    amount: Decimal
+    left: Decimal
+    """What is still to be paid of it; nothing once it is in."""
+    amount_written: str
+    left_written: str
+    due_on: date
+    due_written: str
+    """``Sat 12 Dec 2026``."""
+    reference: str
+    """ISO 11649, in groups of four: what the client types into the transfer's reference field."""
+    account: tuple[tuple[str, str], ...]
+    """Names and values to type into a bank's form: account holder, IBAN, BIC. Empty without an IBAN."""
+    payment_words: tuple[str, ...]
+    """How else to pay, line by line, as the studio put it."""
+    code: SafeString
+    """EPC069-12 square code as an SVG element for the page; empty where there is none (not in euro, no IBAN, paid)."""
+    is_paid: bool
+    is_overdue: bool
+    promises: bool
+    """Whether the event is promised by this deposit rather than by the agreement."""
+
+
+def request_deposit(offer: Offer) -> Invoice | None:
+    """Ask for the deposit of an agreed offer, in the transaction of its agreement; twice is once, nothing if none."""
+    return issuing.issue_deposit(offer)
+
+
+def deposit_due(offer: Offer, studio: Studio | None = None) -> DepositRequest | None:
+    """The deposit of an offer as it stands now; nothing where none was asked, or it was credited. Two queries."""
+    require(Right.ANSWER_OFFER)
+    invoice = (
+        with_sums(Invoice.objects.filter(offer=offer, kind=InvoiceKind.DEPOSIT)).order_by("-number").first()
+    )
+    if invoice is None:
+        return None
+    studio = studio or tenancy.studio()
+    stands = standing(invoice, today_at(studio))
+    if stands.state == Paid.CREDITED or invoice.due_on is None:
+        return None
+    shown = invoice_document.read(invoice.frozen)
+    left = max(stands.left, Decimal(0))
+    return DepositRequest(
+        invoice_id=invoice.pk,
+        number=invoice.written_number,
+        amount=invoice.total,
+        left=left,
+        amount_written=shown.asked,
+        left_written=money.written(left, invoice.currency, studio.locale),
+        due_on=invoice.due_on,
+        due_written=shown.due_on,
+        reference=shown.reference,
+        account=shown.account,
+        payment_words=shown.payment_words,
+        code=code_of(invoice, left),
+        is_paid=left == 0,
+        is_overdue=stands.state == Paid.OVERDUE,
+        promises=studio.confirmed_by == ConfirmedBy.DEPOSIT,
+    )
+
+
+def code_of(invoice: Invoice, left: Decimal) -> SafeString:
+    """The square code that pays what is left of an invoice, as SVG; empty where there is none."""
+    code = payment_code(invoice, left)
+    # Drawn by segno out of a payload of ours; the title is the only text in it.
+    return mark_safe(payment_codes.drawn(code, "Payment code") if code else "")  # noqa: S308
+
+
+def payment_code(invoice: Invoice, left: Decimal) -> segno.QRCode | None:
+    """The same, undrawn."""
+    account = invoice_document.account_of(invoice.frozen)
+    return payment_codes.credit_transfer(
+        holder=account["holder"],
+        account=account["iban"],
+        bank=account["bic"],
+        amount=money.rounded(left, invoice.currency),
+        currency=invoice.currency,
+        reference=invoice.reference,
+    )
+
+
+def confirms(offer: Offer) -> bool:
+    """Whether the deposit, not the agreement, promises the event of this agreed offer."""
+    agreed = invoiced.agreed_document(offer)
+    return tenancy.studio().confirmed_by == ConfirmedBy.DEPOSIT and Decimal(agreed["deposit"]) > 0
+
+
+def kept_until(invoice: Invoice, studio: Studio | None = None) -> datetime:
+    """Until when the pieces are kept in pencil for a deposit that isn't in yet."""
+    zone = (studio or tenancy.studio()).tz
+    last = (invoice.due_on or invoice.issued_on) + timedelta(days=DAYS_OF_GRACE)
+    return min(datetime.combine(last, time(23, 59), zone), invoice.event.load_out_at)
+
+
+# Private

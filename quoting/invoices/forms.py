@@ -1,0 +1,115 @@
+"""The forms of the invoice pages: a payment, money paid back, a credit note, a further invoice."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+from typing import Any, Final
+
+from django import forms
+
+from quoting.invoices.settling import today_at
+from quoting.models import PaidBy
+from quoting.pricing.instalments import Part
+from studio.forms import DayField, MoneyField
+from studio.models import Studio
+
+BALANCE: Final = "balance"
+INSTALMENT: Final = "instalment"
+
+
+class KeyedForm(forms.Form):
+    """A form that carries a key of its own: sent twice, it is one deed."""
+
+    key = forms.CharField(max_length=40, widget=forms.HiddenInput)
+
+    def __init__(self, data: Mapping[str, Any] | None = None, **kwargs: Any) -> None:
+        super().__init__(data, **kwargs)
+        self.initial.setdefault("key", secrets.token_hex(12))
+        for name, each in self.fields.items():
+            each.widget.attrs["id"] = f"{type(self).__name__.lower()}-{name}"
+
+    def _money(self, name: str, studio: Studio, **kwargs: Any) -> None:
+        field = MoneyField(currency=studio.currency, locale=studio.locale, **kwargs)
+        field.widget.attrs["id"] = f"{type(self).__name__.lower()}-{name}"
+        self.fields[name] = field
+
+
+class PaymentForm(KeyedForm):
+    """Money that came in, or went back."""
+
+    received_on = DayField(label="On")
+    paid_by = forms.ChoiceField(choices=PaidBy.choices, label="How")
+    words = forms.CharField(max_length=200, required=False, label="Note", help_text="Stands on the receipt.")
+
+    def __init__(
+        self, data: Mapping[str, Any] | None = None, *, studio: Studio, today: date, amount: Decimal
+    ) -> None:
+        super().__init__(data, initial={"received_on": today, "amount": amount})
+        self._money("amount", studio, label="Amount")
+        self.order_fields(["key", "amount", "received_on", "paid_by", "words"])
+
+
+class PayBackForm(PaymentForm):
+    """Money that went back to the client."""
+
+
+class CreditForm(KeyedForm):
+    """What is taken back of an invoice, and why."""
+
+    words = forms.CharField(
+        max_length=400, required=False, label="Why", help_text="Stands on the credit note."
+    )
+
+    def __init__(
+        self, data: Mapping[str, Any] | None = None, *, studio: Studio, amount: Decimal = Decimal(0)
+    ) -> None:
+        super().__init__(data, initial={"amount": amount or None})
+        self._money("amount", studio, label="How much, with tax")
+        self.order_fields(["key", "amount", "words"])
+
+
+class FurtherInvoiceForm(KeyedForm):
+    """The balance of an offer, or one more part of it."""
+
+    kind = forms.ChoiceField(
+        choices=[(BALANCE, "The balance: all that is left"), (INSTALMENT, "A part of it")],
+        widget=forms.RadioSelect,
+        label="What",
+        initial=BALANCE,
+    )
+    due_on = DayField(label="To be paid by")
+    label = forms.CharField(max_length=80, required=False, label="Called", initial="Instalment")
+    bill_to = forms.CharField(
+        max_length=400, required=False, label="Address",
+        widget=forms.Textarea(attrs={"rows": 3}), help_text="Below the client's name; local law may ask for it.",
+    )  # fmt: skip
+
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None = None,
+        *,
+        studio: Studio,
+        due_on: date,
+        planned: tuple[str, Part] | None = None,
+    ) -> None:
+        initial: dict[str, Any] = {"due_on": due_on}
+        if planned:
+            label, part = planned
+            initial |= {"kind": INSTALMENT, "label": label, "amount": part.amount}
+            initial["due_on"] = max(part.due_on, today_at(studio))
+        super().__init__(data, initial=initial)
+        self._money("amount", studio, required=False, label="Amount of the part, with tax")
+        self.order_fields(["key", "kind", "amount", "label", "due_on", "bill_to"])
+
+    def clean(self) -> dict[str, Any]:
+        """A part needs its amount and its name."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("kind") == INSTALMENT:
+            if "amount" in cleaned and not cleaned["amount"]:
+                self.add_error("amount", "Write how much this part is.")
+            if not cleaned.get("label", "").strip():
+                self.add_error("label", "Write what this part is called, such as “Second instalment”.")
+        return cleaned

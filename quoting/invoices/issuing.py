@@ -1,0 +1,348 @@
+"""Issuing invoices: deposit, instalment, balance, credit note.
+
+An invoice is frozen as it is issued and never changes. Numbers are counted by a row that each writer locks until its
+own transaction ends: a number is taken only together with its invoice, so there are neither gaps nor doubles.
+Rows are locked in one order everywhere in this room: quote, offer, event, invoice, number series, then stock.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any, Final
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import Http404
+from django.utils import timezone
+
+from quoting.invoices import document as invoice_document
+from quoting.invoices.invoiced import (
+    NOTHING,
+    CannotInvoice,
+    agreed_document,
+    all_of,
+    balance_due_on,
+    credited_taxes,
+    earlier_of,
+)
+from quoting.invoices.settling import today_at, with_sums
+from quoting.invoices.splitting import net_of, part_of, tax_of, total_of, without
+from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer
+from quoting.pricing.tape import TaxAmount
+from studio import money, outbox, payment_codes, tenancy
+from studio.access import Right, require
+from studio.models import Studio
+
+LONGEST_WORDS: Final = 400
+
+
+def issue_deposit(offer: Offer) -> Invoice | None:
+    """The deposit of an agreed offer, once; nothing where none was asked. For whoever may agree, or issue invoices."""
+    require(Right.ANSWER_OFFER)
+    agreed = agreed_document(offer)
+    amount = Decimal(agreed["deposit"])
+    if amount <= 0:
+        return None
+    studio = tenancy.studio()
+    today = today_at(studio)
+    percent = Decimal(agreed["deposit_percent"])
+    share = f"{percent.normalize():f} % of " if percent else "of "
+    whole = money.written(Decimal(agreed["total"]), agreed["currency"], agreed["locale"])
+    event_day = offer.quote.event.ready_by.astimezone(studio.tz).date()
+    return _issue_part(
+        offer,
+        kind=InvoiceKind.DEPOSIT,
+        key=f"offer-{offer.pk}-deposit",
+        amount=amount,
+        label="Deposit",
+        detail=f"{share}{whole} agreed",
+        due_on=max(today, min(today + timedelta(days=studio.deposit_days), event_day)),
+    )
+
+
+def issue_instalment(
+    offer: Offer, *, amount: Decimal, label: str, due_on: date, key: str, bill_to: str = ""
+) -> Invoice:
+    """A further part of an agreed offer. Raises :class:`CannotInvoice` for more than is left of it."""
+    require(Right.EDIT_INVOICES)
+    return _issue_part(
+        offer, kind=InvoiceKind.INSTALMENT, key=key, amount=amount, label=label, detail="", due_on=due_on,
+        bill_to=bill_to,
+    )  # fmt: skip
+
+
+def issue_balance(offer: Offer, *, bill_to: str = "", due_on: date | None = None) -> Invoice:
+    """The whole offer, less what was invoiced before; once. Raises :class:`CannotInvoice`."""
+    require(Right.EDIT_INVOICES)
+    with transaction.atomic():
+        _lock(offer)
+        agreed = agreed_document(offer)
+        earlier = earlier_of(offer)
+        if any(one.invoice.kind == InvoiceKind.BALANCE for one in earlier):
+            raise CannotInvoice("The balance of this offer was invoiced already.")
+        whole = invoice_document.taxes_of(agreed["taxes"])
+        asked = without(whole, [tax for one in earlier for tax in one.taxes])
+        before = [
+            {
+                "number": one.invoice.written_number,
+                "issued_on": one.invoice.issued_on.isoformat(),
+                "total": invoice_document.plain(one.total, agreed["currency"]),
+            }
+            for one in earlier
+        ]
+        lines = [_plain_line(line) for line in agreed["lines"]]
+        document = _body(lines, whole, agreed["currency"], inclusive=agreed["inclusive"], before=before)
+        again = sum(1 for one in all_of(offer) if one.kind == InvoiceKind.BALANCE)
+        return _issue(
+            offer, kind=InvoiceKind.BALANCE, key=f"offer-{offer.pk}-balance" + (f"-{again}" if again else ""),
+            asked=asked, document=document, due_on=due_on or balance_due_on(offer, tenancy.studio()), bill_to=bill_to,
+        )  # fmt: skip
+
+
+def credit(invoice_id: int, *, amount: Decimal | None, words: str, key: str) -> Invoice:
+    """Take an invoice back, in whole or (tax inside) by ``amount``. Raises ``ValidationError`` at the field."""
+    require(Right.EDIT_INVOICES)
+    words = " ".join(words.split())[:LONGEST_WORDS]
+    if not words:
+        raise ValidationError({"words": "Say why: it stands on the credit note."})
+    with transaction.atomic():
+        found = _locked(invoice_id)
+        known = Invoice.objects.filter(key=key).first()
+        if known:
+            return known
+        if found.is_credit:
+            raise CannotInvoice("A credit note is taken back by a new invoice.")
+        credited = credited_taxes([found]).get(found.pk, ())
+        left = found.total - total_of(credited)
+        given = money.rounded(left if amount is None else amount, found.currency)
+        _refuse_amount(given, left, found.currency)
+        whole = invoice_document.asked_taxes(found.frozen)
+        taxes = without(part_of(whole, total_of(credited) + given, found.currency), credited)
+        kept = json.loads(found.frozen)
+        lines = _part_lines(taxes, kept["inclusive"], found.currency, "Credit")
+        document = _body(
+            lines, taxes, found.currency, inclusive=kept["inclusive"], words=words,
+            credited={"number": found.written_number, "issued_on": found.issued_on.isoformat()},
+        )  # fmt: skip
+        return _issue(
+            found.offer, kind=InvoiceKind.CREDIT, key=key, asked=taxes, document=document, due_on=None,
+            bill_to=kept["client"]["bill_to"], credited=found,
+        )  # fmt: skip
+
+
+def find(invoice_id: int) -> Invoice:
+    """An invoice of this studio with its sums; 404 for any other."""
+    require(Right.SEE_INVOICES)
+    found = (
+        with_sums(Invoice.objects.select_related("event", "offer__quote", "credits", "issued_by"))
+        .filter(pk=invoice_id)
+        .first()
+    )
+    if found is None:
+        raise Http404
+    return found
+
+
+def mail_again(invoice_id: int) -> None:
+    """Send the document once more. Raises :class:`CannotInvoice`."""
+    require(Right.EDIT_INVOICES)
+    found = find(invoice_id)
+    if not found.client_email:
+        raise CannotInvoice("No e-mail address was known for this client. Send the PDF another way.")
+    stamp = timezone.now().strftime("%Y%m%d%H%M")
+    outbox.write("quoting.mail_invoice", key=f"invoice-mail-{found.pk}-{stamp}", invoice_id=found.pk)
+
+
+def locked_series() -> NumberSeries:
+    """The studio's counters, locked until the transaction ends."""
+    series, _ = NumberSeries.objects.get_or_create(studio_id=tenancy.current_studio_id())
+    return NumberSeries.objects.select_for_update().get(pk=series.pk)
+
+
+# --- Private --------------------------------------------------------------------------------------------------
+
+
+def _lock(offer: Offer) -> None:
+    """Whoever invoices an offer waits for whoever does so already."""
+    Offer.objects.select_for_update(no_key=True).only("pk").get(pk=offer.pk)
+
+
+def _locked(invoice_id: int) -> Invoice:
+    found = Invoice.objects.select_for_update(no_key=True).filter(pk=invoice_id).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def _issue_part(
+    offer: Offer,
+    *,
+    kind: InvoiceKind,
+    key: str,
+    amount: Decimal,
+    label: str,
+    detail: str,
+    due_on: date,
+    bill_to: str = "",
+) -> Invoice:
+    with transaction.atomic():
+        _lock(offer)
+        known = Invoice.objects.filter(key=key).first()
+        if known:
+            return known
+        agreed = agreed_document(offer)
+        currency = agreed["currency"]
+        earlier = earlier_of(offer)
+        before = sum((one.total for one in earlier), NOTHING)
+        _refuse_amount(amount, Decimal(agreed["total"]) - before, currency)
+        whole = invoice_document.taxes_of(agreed["taxes"])
+        asked = without(
+            part_of(whole, before + amount, currency), [tax for one in earlier for tax in one.taxes]
+        )
+        lines = _part_lines(asked, agreed["inclusive"], currency, label, detail)
+        document = _body(lines, asked, currency, inclusive=agreed["inclusive"])
+        return _issue(
+            offer, kind=kind, key=key, asked=asked, document=document, due_on=due_on, bill_to=bill_to
+        )
+
+
+def _refuse_amount(amount: Decimal, left: Decimal, currency: str) -> None:
+    if amount <= 0:
+        raise ValidationError({"amount": "Write an amount above nothing."})
+    if amount > left:
+        studio = tenancy.studio()
+        most = money.written(left, currency, studio.locale)
+        raise ValidationError({"amount": f"That is more than there is: {most} at most."})
+
+
+def _part_lines(
+    taxes: Sequence[TaxAmount], inclusive: bool, currency: str, label: str, detail: str = ""
+) -> list[dict[str, str]]:
+    """One line for each tax that has a part in it, with tax where the studio's prices have it."""
+    parts = [tax for tax in taxes if tax.base or tax.amount]
+    return [
+        {
+            "label": label if len(parts) == 1 else f"{label}, {tax.tax.name}",
+            "detail": detail,
+            "amount": invoice_document.plain(tax.base + tax.amount if inclusive else tax.base, currency),
+        }
+        for tax in parts
+    ]
+
+
+def _plain_line(line: dict[str, Any]) -> dict[str, str]:
+    return {"label": line["label"], "detail": line.get("detail") or "", "amount": line["amount"]}
+
+
+def _body(
+    lines: list[dict[str, str]],
+    taxes: Sequence[TaxAmount],
+    currency: str,
+    *,
+    inclusive: bool,
+    before: Sequence[dict[str, str]] = (),
+    credited: dict[str, str] | None = None,
+    words: str = "",
+) -> dict[str, Any]:
+    """What the document is about: its lines and their sums, and the documents that it names."""
+    return {
+        "lines": lines,
+        "inclusive": inclusive,
+        "taxes": invoice_document.frozen_taxes(taxes, currency),
+        **_sums(taxes, currency),
+        "before": before,
+        "credits": credited,
+        "words": words,
+    }
+
+
+def _head(offer: Offer, studio: Studio, bill_to: str) -> dict[str, Any]:
+    """Who writes to whom, about what."""
+    event = offer.quote.event
+    return {
+        "currency": offer.currency,
+        "locale": studio.locale,
+        "studio": invoice_document.frozen_studio(studio),
+        "client": {"name": offer.client_name, "bill_to": bill_to.strip()},
+        "event": {
+            "title": event.title,
+            "day": event.ready_by.astimezone(event.tz).date().isoformat(),
+            "place": event.venue.name if event.venue else "",
+        },
+        "offer": offer.reference,
+    }
+
+
+def _asked(taxes: Sequence[TaxAmount], currency: str) -> dict[str, Any]:
+    """What is to be paid on this document."""
+    return {
+        **_sums(taxes, currency),
+        "tax": invoice_document.plain(tax_of(taxes), currency),
+        "taxes": invoice_document.frozen_taxes(taxes, currency),
+    }
+
+
+def _sums(taxes: Sequence[TaxAmount], currency: str) -> dict[str, str]:
+    return {
+        "net": invoice_document.plain(net_of(taxes), currency),
+        "total": invoice_document.plain(total_of(taxes), currency),
+    }
+
+
+def _refuse_nothing(taxes: Sequence[TaxAmount]) -> None:
+    if total_of(taxes) <= 0:
+        raise CannotInvoice("There is nothing left to invoice.")
+    if net_of(taxes) < 0 or tax_of(taxes) < 0:
+        raise CannotInvoice("Too small a part to be taxed.")
+
+
+def _next_number() -> int:
+    series = locked_series()
+    number = series.last_invoice + 1
+    NumberSeries.objects.filter(pk=series.pk).update(last_invoice=number)
+    return number
+
+
+def _issue(
+    offer: Offer | None,
+    *,
+    kind: InvoiceKind,
+    key: str,
+    asked: Sequence[TaxAmount],
+    document: dict[str, Any],
+    due_on: date | None,
+    bill_to: str,
+    credited: Invoice | None = None,
+) -> Invoice:
+    """Take the next number and write the document under it, with its PDF and its letter to come."""
+    if offer is None:
+        raise CannotInvoice("This invoice belongs to no offer.")
+    _refuse_nothing(asked)
+    number, studio, event = _next_number(), tenancy.studio(), offer.quote.event
+    today = today_at(studio)
+    reference = payment_codes.creditor_reference(f"{number:06d}")
+    text, digest = invoice_document.freeze(
+        {
+            **document,
+            **_head(offer, studio, bill_to),
+            "kind": kind.value,
+            "number": f"{number:04d}",
+            "reference": reference,
+            "issued_on": today.isoformat(),
+            "due_on": due_on.isoformat() if due_on else "",
+            "asked": _asked(asked, offer.currency),
+        }
+    )
+    made = Invoice.objects.create(
+        number=number, kind=kind, key=key, event=event, offer=offer, credits=credited, frozen=text, digest=digest,
+        currency=offer.currency, net=net_of(asked), tax=tax_of(asked), total=total_of(asked),
+        client_name=offer.client_name, client_email=event.client.email, reference=reference, issued_on=today,
+        issued_at=timezone.now(), issued_by_id=tenancy.current().person_id, due_on=due_on,
+    )  # fmt: skip
+    outbox.write("quoting.render_invoice_pdf", key=f"invoice-pdf-{made.pk}", invoice_id=made.pk)
+    if made.client_email:
+        outbox.write("quoting.mail_invoice", key=f"invoice-mail-{made.pk}", invoice_id=made.pk)
+    return made

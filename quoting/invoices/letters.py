@@ -1,0 +1,60 @@
+"""Letters about money: an invoice, a receipt, a reminder, each with its PDF."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from quoting.invoices import document as invoice_document
+from quoting.invoices import pdf as invoice_pdf
+from quoting.invoices.settling import standing, today_at, with_sums
+from quoting.models import Invoice, Payment
+from studio import mail, money, tenancy
+from studio.models import StoredFile
+
+
+def send_invoice(invoice_id: int) -> None:
+    """The invoice or credit note as issued."""
+    invoice = Invoice.objects.get(pk=invoice_id)
+    _send("invoice", invoice, {}, invoice_pdf.make(invoice_id))
+
+
+def send_receipt(payment_id: int) -> None:
+    """The receipt of a payment."""
+    payment = Payment.objects.get(pk=payment_id)
+    invoice = with_sums(Invoice.objects.all()).get(pk=payment.invoice_id)
+    _send(
+        "receipt",
+        invoice,
+        invoice_pdf.receipt_words(payment, invoice, tenancy.studio()),
+        invoice_pdf.make_receipt(payment_id),
+    )
+
+
+def send_reminder(invoice_id: int) -> bool:
+    """A reminder of what is open; nothing is sent where it was paid in the meantime. Tells whether it went out."""
+    invoice = with_sums(Invoice.objects.all()).get(pk=invoice_id)
+    studio = tenancy.studio()
+    left = standing(invoice, today_at(studio)).left
+    if left <= 0:
+        return False
+    _send(
+        "reminder",
+        invoice,
+        {"left": money.written(left, invoice.currency, studio.locale)},
+        invoice_pdf.make(invoice_id),
+    )
+    return True
+
+
+# Private
+
+
+def _send(template: str, invoice: Invoice, said: dict[str, Any], paper: StoredFile) -> None:
+    shown = invoice_document.read(invoice.frozen)
+    mail.send(
+        template=template,
+        to=invoice.client_email,
+        reply_to=tenancy.studio().email,
+        context={"invoice": shown, **said},
+        attachments=[(paper.name, bytes(paper.content), paper.media_type)],
+    )

@@ -1,0 +1,1 @@
+"""Offers: a quote frozen, sent, and answered by the client."""

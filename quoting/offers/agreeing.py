@@ -1,0 +1,367 @@
+"""Answering an offer: the client agrees, declines, or asks for a change.
+
+Agreeing is one transaction: the answer is kept as evidence, what was pencilled is let go, availability is checked
+again, the event is promised, the deposit asked for, and the letters are written. What is gone by then undoes all of
+it. Where the studio promises by the deposit, all of the bill is kept in pencil instead, until the deposit is in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal, InvalidOperation
+from typing import Any, Final
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from events.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
+from events.models import Event, Status
+from quoting.invoices import deposits
+from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
+from quoting.offers import document as offer_document
+from quoting.offers import offering
+from stock import availability
+from stock.catalogue import Material
+from studio import links, mail, money, outbox, tenancy
+from studio.access import Right, require
+from studio.models import Membership, Studio
+
+STATEMENT: Final = "I have read this offer and its terms, and I agree to the price of {total}{options}."
+SAME_PRESS: Final = timedelta(minutes=10)
+"""Within this the same name from the same browser is a second press of one button, not a second person."""
+LONGEST_WORDS: Final = 2000
+
+
+@dataclass(frozen=True)
+class PageShown:
+    """What the page showed when the button was pressed."""
+
+    version: int
+    total: str
+    digest: str
+    chosen: tuple[str, ...] | None = None
+    """Keys of the options that were switched on; None for those that the offer opens with."""
+
+
+@dataclass(frozen=True)
+class Visitor:
+    """Who pressed it, as far as a server can tell."""
+
+    address: str
+    user_agent: str
+
+
+class CannotAnswer(ValidationError):
+    """An answer that wasn't taken; nothing has changed."""
+
+
+class NotAsShown(CannotAnswer):
+    """What the page carried isn't what was offered."""
+
+
+class NoSuchChoice(CannotAnswer):
+    """The offer has no such option, or nothing is left of it."""
+
+
+class NoLongerOpen(CannotAnswer):
+    """The offer lapsed, was replaced or withdrawn in the meantime."""
+
+
+class AnsweredAlready(CannotAnswer):
+    """Somebody else was first."""
+
+
+class Gone(CannotAnswer):
+    """What the offer needs is promised or pencilled elsewhere; ``messages`` says what, a sentence each.
+
+    ``for_studio`` says besides whose pencils stand in the way, which no other client learns.
+    """
+
+    def __init__(self, said: list[str], for_studio: list[str]) -> None:
+        super().__init__(said)
+        self.for_studio = for_studio
+
+
+def agree(offer_id: int, *, shown: PageShown, name: str, ticked: bool, visitor: Visitor) -> Answer:
+    """Agree to the offer as shown, under a typed name.
+
+    The second press of the same button gives the same answer again. Raises ``ValidationError`` with the field for a
+    missing name or tick, a :class:`CannotAnswer` for everything else; nothing has changed then.
+    """
+    require(Right.ANSWER_OFFER)
+    name = _checked_name(name, ticked)
+    with transaction.atomic():
+        offer = offering.locked(offer_id)
+        earlier = _final_answer(offer)
+        if earlier and _is_same_press(earlier, name, visitor, shown):
+            return earlier
+        _refuse_what_is_over(offer, earlier)
+        price = _price_as_shown(offer, shown)
+        answer = _keep(
+            offer,
+            AnswerKind.AGREED,
+            name=name,
+            visitor=visitor,
+            statement=statement(offer, price.chosen),
+            frozen=offer.frozen,
+            chosen=list(price.chosen),
+            total=price.total,
+        )
+        offering.close(offer, OfferState.AGREED, at=answer.at)
+        Quote.objects.filter(pk=offer.quote_id).update(
+            state=QuoteState.AGREED, priced_net=price.net, priced_total=price.total
+        )
+        deposit = deposits.request_deposit(offer)
+        if deposit and deposits.confirms(offer) and not offer.quote.event.is_agreed:
+            _keep_for(offer, deposits.kept_until(deposit))
+        else:
+            promise(offer)
+        _write_letters(offer, answer)
+    return answer
+
+
+def decline(offer_id: int, *, name: str, words: str, visitor: Visitor) -> Answer:
+    """Decline the offer; declining twice changes nothing. Raises :class:`CannotAnswer`."""
+    require(Right.ANSWER_OFFER)
+    with transaction.atomic():
+        offer = offering.locked(offer_id)
+        earlier = _final_answer(offer)
+        if earlier and earlier.kind == AnswerKind.DECLINED:
+            return earlier
+        _refuse_what_is_over(offer, earlier)
+        answer = _keep(offer, AnswerKind.DECLINED, name=_cut(name, 120), words=_cut(words), visitor=visitor)
+        offering.close(offer, OfferState.DECLINED, at=answer.at)
+        offering.back_to_sketch(offer)
+        _tell_studio(offer, answer)
+    return answer
+
+
+def ask_for_change(offer_id: int, *, name: str, words: str, visitor: Visitor) -> Answer:
+    """Pass the client's wish on to the studio; the offer stays open. The same words sent twice are one wish.
+
+    Raises ``ValidationError`` with the field where nothing was written, :class:`CannotAnswer`.
+    """
+    require(Right.ANSWER_OFFER)
+    if not words.strip():
+        raise ValidationError({"words": "Write what you would like to be different."})
+    with transaction.atomic():
+        offer = offering.locked(offer_id)
+        _refuse_what_is_over(offer, _final_answer(offer))
+        same = offer.answers.filter(
+            kind=AnswerKind.CHANGE, words=_cut(words), at__gte=timezone.now() - SAME_PRESS
+        ).first()
+        if same:
+            return same
+        answer = _keep(offer, AnswerKind.CHANGE, name=_cut(name, 120), words=_cut(words), visitor=visitor)
+        _tell_studio(offer, answer)
+    return answer
+
+
+def promise(offer: Offer) -> None:
+    """Promise the event with everything that was agreed for it. Raises :class:`Gone` with what is no longer free."""
+    bill, work = _agreed_bill(offer)
+    try:
+        commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}")
+    except CannotCommit as refusal:
+        raise _gone(offer, bill, refusal) from refusal
+
+
+def statement(offer: Offer, chosen: Collection[str] | None = None) -> str:
+    """The sentence that is ticked, with the total and the options as the page writes them."""
+    shown = offer_document.read(offer.frozen, chosen)
+    words = ""
+    if shown.options:
+        with_these = ", ".join(option.label for option in shown.options_in)
+        without = ", ".join(option.label for option in shown.options_out)
+        words = "".join(
+            [f", with {with_these}" if with_these else "", f", without {without}" if without else ""]
+        )
+    return STATEMENT.format(total=shown.total, options=words)
+
+
+def agreed_pdf_key(offer: Offer) -> str:
+    """Under which the worker is told to put on paper what was agreed."""
+    return f"offer-{offer.pk}-agreed-pdf"
+
+
+def tell_studio_of_failure(offer_id: int, *, name: str, reasons: list[str]) -> None:
+    """A client wanted to agree and couldn't: the studio is told, once a day, in a transaction of its own."""
+    require(Right.ANSWER_OFFER)
+    offer = Offer.objects.select_related("quote__event").get(pk=offer_id)
+    key = f"offer-{offer.pk}-gone-{timezone.now():%Y%m%d}"
+    _post_to_studio("offer_gone", offer, key, {"name": name, "reasons": reasons})
+
+
+# --- Private --------------------------------------------------------------------------------------------------
+
+
+def _checked_name(name: str, ticked: bool) -> str:
+    faults: dict[str, Any] = {}
+    name = " ".join(name.split())
+    if not name:
+        faults["name"] = "Type your name: it stands under what you agree to."
+    elif len(name) > 120:
+        faults["name"] = "A name has 120 characters at most."
+    if not ticked:
+        faults["ticked"] = "Tick this to agree."
+    if faults:
+        raise ValidationError(faults)
+    return name
+
+
+def _final_answer(offer: Offer) -> Answer | None:
+    return offer.answers.filter(kind__in=FINAL_ANSWERS).first()
+
+
+def _is_same_press(earlier: Answer, name: str, visitor: Visitor, shown: PageShown) -> bool:
+    return (
+        earlier.kind == AnswerKind.AGREED
+        and earlier.name.casefold() == name.casefold()
+        and earlier.user_agent == _cut(visitor.user_agent, 400)
+        and earlier.address == visitor.address[:45]
+        and (shown.chosen is None or set(shown.chosen) == set(earlier.chosen))
+        and timezone.now() - earlier.at < SAME_PRESS
+    )
+
+
+def _refuse_what_is_over(offer: Offer, earlier: Answer | None) -> None:
+    if earlier and earlier.kind == AnswerKind.AGREED:
+        raise AnsweredAlready(f"{earlier.name} has agreed to this offer already. Nothing more is needed.")
+    if earlier:
+        raise AnsweredAlready("This offer was declined already. Ask the studio for a new one.")
+    said = {
+        OfferState.LAPSED: "This offer has lapsed. Ask the studio for a fresh one.",
+        OfferState.REPLACED: "This offer was replaced by a newer one. Ask the studio for its link.",
+        OfferState.WITHDRAWN: "The studio has withdrawn this offer.",
+    }
+    if offer.standing in said:
+        raise NoLongerOpen(said[offer.standing])
+
+
+def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.Price:
+    """The price of what was chosen, if that is the price that the page showed."""
+    try:
+        price = offer_document.price_of(offer.frozen, shown.chosen)
+    except offer_document.NotAChoice as fault:
+        raise NoSuchChoice(str(fault)) from None
+    try:
+        total = Decimal(shown.total)
+    except InvalidOperation:
+        total = Decimal("NaN")
+    if shown.version != offer.version or shown.digest != offer.digest or not offer.is_intact:
+        raise NotAsShown("This page isn't what was offered. Read the offer as it stands now, then agree.")
+    if total != price.total:
+        raise NotAsShown(
+            "The total on the page isn't what was offered for what is switched on. It is put right below; look at it, "
+            "then agree."
+        )
+    return price
+
+
+def _keep(offer: Offer, kind: AnswerKind, *, visitor: Visitor, **said: Any) -> Answer:
+    return Answer.objects.create(
+        offer=offer,
+        kind=kind,
+        at=timezone.now(),
+        address=visitor.address[:45],
+        user_agent=_cut(visitor.user_agent, 400),
+        version=offer.version,
+        currency=offer.currency,
+        digest=offer.digest,
+        **{"total": offer.total, **said},
+    )
+
+
+def _agreed_bill(offer: Offer) -> tuple[list[BillLine], list[PlannedWork]]:
+    """What was agreed for the event, in this offer and in those of its other quotes."""
+    agreed = Answer.objects.filter(
+        kind=AnswerKind.AGREED, offer__quote__event=offer.quote.event_id, offer__state=OfferState.AGREED
+    ).order_by("offer_id")
+    bill: list[BillLine] = []
+    work: list[PlannedWork] = []
+    for text, chosen in agreed.values_list("frozen", "chosen"):
+        own = offer_document.internal(text, chosen)
+        bill += [
+            BillLine(
+                line["code"],
+                line["label"],
+                int(line["quantity"]),
+                line.get("part") or "",
+                line.get("group") or "",
+            )
+            for line in own["bill"]
+        ]
+        work += [PlannedWork(task["task"], Decimal(str(task["minutes"]))) for task in own["work"]]
+    return bill, work
+
+
+def _keep_for(offer: Offer, until: datetime) -> None:
+    bill, _ = _agreed_bill(offer)
+    try:
+        keep(offer.quote.event_id, bill=bill, key=f"offer-{offer.pk}", until=until)
+    except CannotCommit as refusal:
+        raise _gone(offer, bill, refusal) from refusal
+
+
+def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone:
+    """Why the event can't be promised; a pencil in the way gives way at its date, so that is said too."""
+    event = offer.quote.event
+    with offering.as_studio():
+        stands = availability.availability(
+            [Material(line.code, line.quantity) for line in bill], event.hold_window()
+        )
+        short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
+    studio = tenancy.studio()
+    told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
+    after = ["After that it may be free again."] if told else []
+    return Gone([*refusal.messages, *told, *after], [*refusal.messages, *known])
+
+
+def _write_letters(offer: Offer, answer: Answer) -> None:
+    outbox.write("quoting.render_agreed_pdf", key=agreed_pdf_key(offer), offer_id=offer.pk)
+    if offer.client_email:
+        outbox.write("quoting.mail_agreed", key=f"offer-{offer.pk}-agreed-mail", answer_id=answer.pk)
+    _tell_studio(offer, answer)
+
+
+def _tell_studio(offer: Offer, answer: Answer) -> None:
+    said: dict[str, Any] = {
+        "name": answer.name,
+        "words": answer.words,
+        "total": money.written(answer.total, answer.currency, tenancy.studio().locale),
+    }
+    if answer.kind == AnswerKind.AGREED:
+        options = offer_document.read(offer.frozen, answer.chosen).options
+        said["options"] = [f"{option.label}: {'yes' if option.on else 'no'}" for option in options]
+        said["promised"] = Event.objects.filter(pk=offer.quote.event_id, status=Status.CONFIRMED).exists()
+    _post_to_studio(f"offer_{answer.kind}", offer, f"answer-{answer.pk}", said)
+
+
+def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any]) -> None:
+    studio = tenancy.studio()
+    context = {
+        "studio": studio.name,
+        "client": offer.client_name,
+        "event": offer.quote.event.title,
+        "reference": offer.reference,
+        "total": money.written(offer.total, offer.currency, studio.locale),
+        "address": links.absolute(links.to("quoting:offer", offer.pk)),
+        **said,
+    }
+    for to in _studio_addresses(studio):
+        mail.post(template, to=to, key=f"{key}-{to}"[:110], context=context, reply_to=offer.client_email)
+
+
+def _studio_addresses(studio: Studio) -> list[str]:
+    """Where the studio reads its post: its own address, else its owners'."""
+    if studio.email:
+        return [studio.email]
+    owners = Membership.objects.filter(role="owner").order_by("pk")
+    return list(owners.values_list("person__email", flat=True))
+
+
+def _cut(words: str, longest: int = LONGEST_WORDS) -> str:
+    return words.strip().replace("\x00", "")[:longest]

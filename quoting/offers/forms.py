@@ -1,0 +1,51 @@
+"""What a client types on an offer's page. The rules stand in :mod:`quoting.offers.agreeing`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+
+class AgreeForm(forms.Form):
+    """A name and a tick. Version, total and digest of the document on the page go along as hidden values."""
+
+    prefix = "agree"
+    name = forms.CharField(
+        label="Your name",
+        error_messages={"required": "Type your name: it stands under what you agree to."},
+        help_text="Typed here, it stands under the offer as your signature.",
+        widget=forms.TextInput(attrs={"autocomplete": "name", "maxlength": 120}),
+    )
+    ticked = forms.BooleanField(error_messages={"required": "Tick this to agree."})
+
+    def __init__(self, *args: Any, statement: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["ticked"].label = statement
+
+
+class WishForm(forms.Form):
+    """What the client would like to be different."""
+
+    prefix = "wish"
+    words = forms.CharField(
+        label="What would you like to be different?",
+        error_messages={"required": "Write what you would like to be different."},
+        widget=forms.Textarea(attrs={"rows": 4, "maxlength": 2000}),
+    )
+    name = forms.CharField(
+        label="Your name",
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "name", "maxlength": 120}),
+    )
+
+
+class DeclineForm(forms.Form):
+    """Why not, if the client cares to say."""
+
+    prefix = "decline"
+    words = forms.CharField(
+        label="Why, if you care to say",
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3, "maxlength": 2000}),
+    )

@@ -1,0 +1,368 @@
+"""Offering: a quote is frozen as a version, pencilled in stock, put behind a link, and sent.
+
+Rows are locked in one order everywhere in this room: quote, offer, event, then stock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
+from decimal import Decimal
+from typing import Any, Final
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Max
+from django.http import Http404
+from django.utils import timezone
+
+from events import stages
+from events.models import Event, Stage
+from quoting.models import Offer, OfferState, Quote, QuoteState
+from quoting.offers import document as offer_document
+from quoting.offers import freezing
+from stock import catalogue, holds, pencils
+from stock.catalogue import Material
+from studio import outbox, public_links, tenancy, times
+from studio.access import Right, Role, require
+from studio.links import absolute
+from studio.models import LinkPurpose, Studio
+
+LINK_OUTLIVES: Final = timedelta(days=60)
+"""How long a link still tells what became of an offer, after it lapsed and after the event is over."""
+
+
+class CannotOffer(ValidationError):
+    """A quote that can't be offered as it stands, and why."""
+
+
+@dataclass(frozen=True)
+class Offered:
+    """What came of offering."""
+
+    offer: Offer
+    address: str
+    """The client's link with its token, told this once; empty when the offer had been made already."""
+    made: bool
+    """False for the second press of the same button: the offer is the one that the first press made."""
+    short: tuple[str, ...]
+    """Pieces that couldn't be pencilled because they are promised elsewhere, a sentence each."""
+
+
+def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | None = None) -> Offered:
+    """Freeze ``quote`` as its next version and send it; an earlier open version is replaced.
+
+    ``after_version`` is the newest version that the page knew of. Pressed twice, the second press gives the offer of
+    the first: without ``after_version`` whenever the content is the same, with it when a version has come since.
+    ``seen_sketch`` is the sketch that the page showed: nobody sends a client what they haven't seen themselves.
+    Raises :class:`CannotOffer`; nothing has changed then.
+    """
+    require(Right.OFFER)
+    with transaction.atomic():
+        quote = _locked(quote.pk)
+        if seen_sketch is not None and seen_sketch != quote.version:
+            raise CannotOffer(
+                f"This quote stands at sketch {quote.version}, you saw sketch {seen_sketch}. "
+                "Nothing was offered; look at it as it stands now, and offer it again."
+            )
+        studio = (
+            Studio.objects.select_for_update(of=("self",), no_key=True)
+            .defer("logo")
+            .get(pk=tenancy.current_studio_id())
+        )
+        now = timezone.now()
+        copy = freezing.frozen_copy(quote)
+        latest = quote.offers.order_by("-version").first()
+        _refuse_what_cannot_be(quote, copy, now)
+        until = _valid_until(studio, quote.event, now)
+        number = latest.number if latest else (Offer.objects.aggregate(last=Max("number"))["last"] or 0) + 1
+        version = latest.version + 1 if latest else 1
+        frozen = offer_document.freeze(
+            copy, studio=studio, number=number, version=version, offered_at=now, expires_at=until
+        )
+        if latest and _same_press(latest, frozen, after_version):
+            return Offered(latest, "", made=False, short=())
+        for earlier in quote.offers.select_for_update(no_key=True).filter(state=OfferState.OPEN):
+            close(earlier, OfferState.REPLACED, at=now)
+        made = Offer.objects.create(
+            quote=quote, number=number, version=version,
+            frozen=frozen.text, digest=frozen.digest, content_digest=frozen.content_digest,
+            total=Decimal(copy["total"]), deposit=Decimal(copy["deposit"]), currency=copy["currency"],
+            client_name=quote.event.client.name, client_email=quote.event.client.email,
+            offered_at=now, offered_by_id=tenancy.current().person_id, expires_at=until,
+        )  # fmt: skip
+        short = _pencil(made, quote.event)
+        Quote.objects.filter(pk=quote.pk).update(state=QuoteState.OFFERED)
+        _reach(quote.event, Stage.OFFERED)
+        address = _make_link(made, quote.event)
+        outbox.write("quoting.render_offer_pdf", key=f"offer-pdf-{made.pk}", offer_id=made.pk)
+        if made.client_email:
+            outbox.write("quoting.mail_offer", key=f"offer-mail-{made.pk}", offer_id=made.pk)
+    return Offered(made, address, made=True, short=short)
+
+
+def offers_of(quote: Quote) -> list[Offer]:
+    """Every version of a quote, newest first, without the frozen texts."""
+    require(Right.SEE_QUOTES)
+    return list(quote.offers.defer("frozen").order_by("-version"))
+
+
+def find(offer_id: int) -> Offer:
+    """An offer of this studio with its quote and event; 404 for any other."""
+    require(Right.SEE_QUOTES)
+    found = Offer.objects.select_related("quote__event", "offered_by", "pencil").filter(pk=offer_id).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def new_link(offer_id: int) -> str:
+    """A fresh link to the offer, told this once; every earlier one is closed. Raises :class:`CannotOffer`."""
+    require(Right.OFFER)
+    with transaction.atomic():
+        found = find(offer_id)
+        if found.standing not in (OfferState.OPEN, OfferState.AGREED):
+            raise CannotOffer(f"This offer is {found.standing.label}; a link to it would lead nowhere.")
+        public_links.revoke(LinkPurpose.OFFER, subject_id=found.pk)
+        return _make_link(found, found.quote.event)
+
+
+def mail_again(offer_id: int) -> None:
+    """Send the e-mail with the link once more. Raises :class:`CannotOffer`."""
+    require(Right.OFFER)
+    found = find(offer_id)
+    if found.standing != OfferState.OPEN:
+        raise CannotOffer(f"This offer is {found.standing.label}; there is nothing to answer any more.")
+    if not found.client_email:
+        raise CannotOffer("No e-mail address is known for this client. Copy the link instead.")
+    stamp = timezone.now().strftime("%Y%m%d%H%M")
+    outbox.write("quoting.mail_offer", key=f"offer-mail-{found.pk}-{stamp}", offer_id=found.pk)
+
+
+def withdraw(offer_id: int) -> Offer:
+    """Take an open offer back; its link says so. Withdrawing twice changes nothing. Raises :class:`CannotOffer`."""
+    require(Right.OFFER)
+    with transaction.atomic():
+        found = locked(offer_id)
+        if found.state == OfferState.WITHDRAWN:
+            return found
+        if found.state != OfferState.OPEN:
+            raise CannotOffer(f"This offer is {found.get_state_display()}; it can't be withdrawn.")
+        close(found, OfferState.WITHDRAWN)
+        back_to_sketch(found)
+    return found
+
+
+def let_go(offer_id: int) -> Offer:
+    """Let go of what is pencilled for an open offer, which stays open: whoever agrees first has it.
+
+    Letting go twice changes nothing. Raises :class:`CannotOffer`.
+    """
+    require(Right.OFFER)
+    with transaction.atomic():
+        found = locked(offer_id)
+        if found.standing != OfferState.OPEN:
+            raise CannotOffer(f"This offer is {found.standing.label}; nothing is pencilled for it any more.")
+        _release_pencil(found)
+    return found
+
+
+def pencil_words(codes: Iterable[str], event: Event, studio: Studio, *, names: bool) -> list[str]:
+    """Who keeps these codes in pencil just then, a sentence each; to a client without saying who."""
+    with as_studio():
+        found = pencils.in_the_way(codes, event.hold_window())
+    return [
+        f"{pencil.quantity} × {pencil.name} {'is' if pencil.quantity == 1 else 'are'} pencilled for "
+        f"{pencil.label if names else 'somebody else'} until {_spelled(pencil.until, studio)}."
+        for pencil in found
+    ]
+
+
+def lapse_due() -> int:
+    """Close every open offer of the entered studio whose date has passed; returns how many."""
+    due = Offer.objects.filter(state=OfferState.OPEN, expires_at__lte=timezone.now()).order_by("pk")
+    lapsed = 0
+    for offer_id in list(due.values_list("pk", flat=True)):
+        with transaction.atomic():
+            found = locked(offer_id)
+            if found.state == OfferState.OPEN and found.standing == OfferState.LAPSED:
+                close(found, OfferState.LAPSED)
+                back_to_sketch(found)
+                lapsed += 1
+    return lapsed
+
+
+def mint(offer_id: int) -> str:
+    """A link for an e-mail, beside those there are. Made when the mail is written, so that no token is ever stored."""
+    require(Right.OFFER)
+    found = find(offer_id)
+    return _make_link(found, found.quote.event)
+
+
+def locked(offer_id: int) -> Offer:
+    """The offer with its quote, event and client; quote, offer and event locked in that order. 404 if unknown."""
+    quote_id = Offer.objects.filter(pk=offer_id).values_list("quote_id", flat=True).first()
+    if quote_id is None:
+        raise Http404
+    quote = _locked(quote_id)
+    found = Offer.objects.select_for_update(no_key=True).get(pk=offer_id)
+    found.quote = quote
+    return found
+
+
+def close(found: Offer, state: OfferState, *, at: datetime | None = None) -> None:
+    """Note what became of an offer, and let go of what was pencilled for it."""
+    found.state, found.closed_at = state, at or timezone.now()
+    found.save(update_fields=["state", "closed_at"])
+    _release_pencil(found)
+
+
+def back_to_sketch(found: Offer) -> None:
+    """An offer that came to nothing leaves a sketch behind."""
+    Quote.objects.filter(pk=found.quote_id, state=QuoteState.OFFERED).update(state=QuoteState.SKETCH)
+    others = Offer.objects.filter(quote__event=found.quote.event_id, state=OfferState.OPEN).exclude(
+        pk=found.pk
+    )
+    if not others.exists():
+        _reach(found.quote.event, Stage.SKETCH, only_from=Stage.OFFERED)
+
+
+def as_studio() -> AbstractContextManager[tenancy.Tenant]:
+    """Inside: what follows from a client's answer is done by the studio itself, as promised in its offer."""
+    tenant = tenancy.current()
+    return tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.SYSTEM, person_id=tenant.person_id)
+
+
+# --- Private --------------------------------------------------------------------------------------------------
+
+
+def _locked(quote_id: int) -> Quote:
+    """The quote and its event, locked; whoever comes second waits here."""
+    quote = Quote.objects.select_for_update(of=("self",), no_key=True).filter(pk=quote_id).first()
+    if quote is None:
+        raise Http404
+    quote.event = (
+        Event.objects.select_related("client", "venue")
+        .select_for_update(of=("self",), no_key=True)
+        .get(pk=quote.event_id)
+    )
+    return quote
+
+
+def _refuse_what_cannot_be(quote: Quote, copy: dict[str, Any], now: datetime) -> None:
+    if quote.state == QuoteState.AGREED:
+        raise CannotOffer("This quote was agreed. Copy it to a new one to offer something else.")
+    if quote.event.is_off:
+        raise CannotOffer("This event was called off. Take it up again first.")
+    if quote.event.access_from <= now:
+        raise CannotOffer("This event has begun already; there is nothing left to offer for it.")
+    if not copy["lines"]:
+        raise CannotOffer("There is nothing to offer yet: sketch a set piece or add a line.")
+    if Decimal(copy["total"]) < 0:
+        raise CannotOffer("The discount is larger than the price.")
+    prices = copy.get("prices", {})
+    if prices and "".join(option["key"] for option in copy["options"] if option["on"]) not in prices:
+        raise CannotOffer("Every option is out at first, and nothing else is quoted. Switch one of them on.")
+    if any(Decimal(price["total"]) < 0 or Decimal(price["net"]) < 0 for price in prices.values()):
+        raise CannotOffer(
+            "With some of the options switched off, the discount is larger than the price. Make it smaller, or the "
+            "discount an option too."
+        )
+
+
+def _same_press(latest: Offer, frozen: offer_document.Frozen, after_version: int | None) -> bool:
+    if latest.state != OfferState.OPEN or latest.content_digest != frozen.content_digest:
+        return False
+    return after_version is None or latest.version > after_version
+
+
+def _valid_until(studio: Studio, event: Event, now: datetime) -> datetime:
+    """The end of the last day that the studio lets an offer hold, but never past the start of work on site."""
+    last_day = (now + timedelta(days=studio.offer_days)).astimezone(studio.tz).date()
+    try:
+        end = times.local(last_day, time(23, 59), studio.tz).astimezone(UTC)
+    except times.NoSuchTime:  # a zone that skips midnight that night
+        end = now + timedelta(days=studio.offer_days)
+    return min(end, event.access_from)
+
+
+def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
+    """Pencil what comes back, options and all, as far as it is free; what isn't is told, and must be free when the
+    client agrees."""
+    needs = _coming_back(made)
+    if not needs:
+        return ()
+    others: list[str] = []
+    with as_studio():
+        try:
+            answer: holds.HoldAnswer | None = _ask(made, event, needs, "pencil")
+            short: tuple[holds.Shortfall, ...] = ()
+        except holds.NotFree as refusal:
+            short = refusal.shortfalls
+            studio = tenancy.studio()
+            others = pencil_words([lack.code for lack in short], event, studio, names=True)
+            free = {lack.code: 0 if lack.retired else max(0, lack.free) for lack in short}
+            rest = [
+                Material(need.code, min(need.quantity, free.get(need.code, need.quantity))) for need in needs
+            ]
+            answer = _ask_for_rest(made, event, [need for need in rest if need.quantity])
+    if answer is not None:
+        made.pencil_id = answer.hold_id
+        made.save(update_fields=["pencil"])
+    return (*(lack.words for lack in short), *others)
+
+
+def _ask(made: Offer, event: Event, needs: Sequence[Material], what: str) -> holds.HoldAnswer:
+    return holds.hold(
+        label=f"{event.title}, offer {made.reference}",
+        window=event.hold_window(),
+        needs=needs,
+        key=f"offer-{made.pk}-{what}",
+        pencilled_until=made.expires_at,
+    )
+
+
+def _ask_for_rest(made: Offer, event: Event, needs: Sequence[Material]) -> holds.HoldAnswer | None:
+    try:
+        return _ask(made, event, needs, "pencil-rest") if needs else None
+    except holds.NotFree:  # somebody was quicker just now; agreeing checks again
+        return None
+
+
+def _coming_back(made: Offer) -> list[Material]:
+    bill = offer_document.internal(made.frozen, offer_document.everything(made.frozen))["bill"]
+    needs = catalogue.summed(Material(line["code"], int(line["quantity"])) for line in bill)
+    items = catalogue.by_code(needs)
+    return [
+        Material(code, count)
+        for code, count in needs.items()
+        if code in items and items[code].is_reusable and count
+    ]
+
+
+def _release_pencil(found: Offer) -> None:
+    if found.pencil_id:
+        with as_studio():
+            holds.release(found.pencil_id, key=f"offer-{found.pk}-pencil-release")
+
+
+def _spelled(moment: datetime, studio: Studio) -> str:
+    there = moment.astimezone(studio.tz)
+    return f"{times.day_written(there, studio.locale)}, {times.time_written(there, studio.locale)}"
+
+
+def _reach(event: Event, stage: Stage, *, only_from: Stage | None = None) -> None:
+    """Move the thread on, or back; an event that is agreed through another quote stays agreed."""
+    event.refresh_from_db(fields=["stage", "status"])
+    if event.is_agreed or event.is_off or (only_from and event.stage != only_from):
+        return
+    with as_studio():
+        stages.reach(event.pk, stage)
+
+
+def _make_link(made: Offer, event: Event) -> str:
+    expires = max(made.expires_at, event.out_by) + LINK_OUTLIVES
+    link = public_links.make(LinkPurpose.OFFER, subject_id=made.pk, expires_at=expires)
+    return absolute(f"/o/{link.token}")

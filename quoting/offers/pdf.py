@@ -1,0 +1,55 @@
+"""The offer on paper: rendered by the worker from the frozen document, kept with the offer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from quoting.models import Answer, AnswerKind, Offer
+from quoting.offers import document as offer_document
+from quoting.showing.print_picture import for_paper
+from studio import pdf, tenancy
+from studio.models import StoredFile, Studio
+
+
+def make(offer_id: int) -> StoredFile:
+    """Render and keep the PDF of an offer; made once, it is given again."""
+    # Locked without its file: a joined row is read as it was before the wait for the lock.
+    offer = Offer.objects.select_for_update(no_key=True).get(pk=offer_id)
+    if offer.pdf_id:
+        return StoredFile.objects.get(pk=offer.pdf_id)
+    studio = tenancy.studio()
+    file = pdf.stored(f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio))
+    offer.pdf = file
+    offer.save(update_fields=["pdf"])
+    return file
+
+
+def make_agreed(offer_id: int) -> StoredFile:
+    """Render and keep what was agreed, with its evidence; made once, it is given again."""
+    offer = Offer.objects.select_for_update(no_key=True).get(pk=offer_id)
+    if offer.agreed_pdf_id:
+        return StoredFile.objects.get(pk=offer.agreed_pdf_id)
+    answer = offer.answers.get(kind=AnswerKind.AGREED)
+    studio = tenancy.studio()
+    file = pdf.stored(f"agreed-{offer.reference}.pdf", rendered(answer.frozen, studio, answer))
+    offer.agreed_pdf = file
+    offer.save(update_fields=["agreed_pdf"])
+    return file
+
+
+def rendered(frozen: str, studio: Studio, answer: Answer | None = None) -> bytes:
+    """The frozen document as PDF/UA-1, on the studio's paper and under its logo; with ``answer``, as it was agreed."""
+    shown = offer_document.read(frozen, answer.chosen if answer else None)
+    made: dict[str, bytes] = {}
+    pieces: list[dict[str, Any]] = []
+    for place, piece in enumerate(shown.chosen_pieces if answer else shown.pieces, start=1):
+        picture = for_paper(piece.svg, name=f"piece{place}", without=piece.without if answer else ())
+        made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
+        pieces.append({"shown": piece, "picture": f"piece{place}.svg"})
+    if studio.logo:
+        made["logo.png"] = bytes(studio.logo)
+    context = {
+        "offer": shown, "pieces": pieces, "paper": pdf.paper(studio), "logo": bool(studio.logo), "answer": answer,
+        "zone": studio.tz,
+    }  # fmt: skip
+    return pdf.rendered("quoting/pdf/offer.html", context, made=made)

@@ -1,0 +1,1 @@
+"""What the quote page shows, and the fields that stand on it."""

@@ -1,0 +1,223 @@
+"""The build sheet: what hands need, in working order, without a price, for those who may."""
+
+from __future__ import annotations
+
+import io
+import re
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from events import beside, papers
+from quoting import tasks
+from quoting.build_sheet import sheets
+from quoting.build_sheet.words import build_words
+from quoting.craft.build_sheet import build_sheet
+from quoting.craft.cautions import CHOKING_EU, CHOKING_US
+from quoting.craft.design import design_from_dict, design_to_dict, load_design
+from quoting.craft.takeoff import take_off
+from quoting.designs.templates import STARTERS
+from quoting.models import Quote, QuoteState
+from quoting.offers import offering
+from quoting.sketching import sketch
+from studio.models import OutboxEntry, StoredFile, Studio
+from tests.people import House
+from tests.quoting import scenes
+from tests.quoting.offers.test_options import agree, with_options
+from tests.quoting.quote_page.test_quote_page import MOST_QUERIES, counted
+
+
+@pytest.fixture
+def quoted(wickerlark: House) -> Quote:
+    with wickerlark.enter():
+        return scenes.quote(wickerlark)
+
+
+def agreed(house: House, quote: Quote) -> None:
+    with house.enter():
+        sketch.set_state(quote, QuoteState.AGREED)
+
+
+def page(house: House, quote: Quote, role: str = "crew") -> Any:
+    return house.client(role).get(house.url("quoting:build-sheet", quote.pk))
+
+
+def test_crew_build_from_what_was_agreed_and_see_no_price(wickerlark: House, quoted: Quote) -> None:
+    assert page(wickerlark, quoted).status_code == 404, "a sketch is not for the prep room yet"
+    agreed(wickerlark, quoted)
+    html = page(wickerlark, quoted).content.decode()
+    for words in ("Sizing ring", "On the string", "Fillers", "Florals", "Tie points", "In this order"):
+        assert words in html
+    assert "$" not in html
+    assert f'href="{wickerlark.url("quoting:quote", quoted.pk)}"' not in html, (
+        "crew aren't led where they may not go"
+    )
+    assert "style=" not in html
+
+
+def test_the_office_sees_it_before_and_it_says_that_nothing_is_agreed(
+    wickerlark: House, quoted: Quote
+) -> None:
+    html = page(wickerlark, quoted, "staff").content.decode()
+    assert "Not agreed yet" in html
+    assert wickerlark.url("quoting:quote", quoted.pk) in html
+
+
+def test_the_sheet_names_every_recipe_quad_place_and_tie_of_the_take_off() -> None:
+    result = take_off(load_design(STARTERS / "garland-nested-arches.json"))
+    sheet, words = build_sheet(result), build_words(result, "feet")
+    (piece,), (garland,) = sheet.pieces, words.garlands
+    assert [(r.name, r.count) for r in garland.recipes] == [(r.name, r.recipe.count) for r in piece.recipes]
+    assert sum(each.count * r.count for r in garland.recipes for each in r.rounds) == sum(
+        len(r.recipe.balloons) * r.recipe.count for r in piece.recipes
+    )
+    numbers = [int(n) for run in garland.order for n in re.findall(r"\d+", run.numbers)]
+    assert numbers == sorted(numbers)
+    assert numbers[-1] == result.garlands[0].quads, "every quad has its place on the string"
+    assert any(run.bigger for run in garland.order)
+    placed = dict(garland.placed)
+    assert sum(row.count for row in placed["Big rounds"]) == len(piece.big_rounds)
+    assert sum(row.count for row in placed["Fillers"]) == len(piece.fillers)
+    peeping = [row for row in piece.florals if "shows for 0.0" in row.name]
+    assert sum(row.count for row in placed["Florals"]) == len(piece.florals) - len(peeping)
+    assert sum(row.count for row in garland.ties) == len(piece.ties) == len(result.rigging.ties)
+    assert sum(row.count for row in words.rings) == sum(ring.count for ring in sheet.prep.rings)
+    assert words.steps[0].startswith("Set up the frames")
+
+
+def test_lengths_on_the_sheet_are_the_studio_s() -> None:
+    result = take_off(load_design(STARTERS / "garland-nested-arches.json"))
+    assert build_words(result, "feet").rings[-1].ring == "4.5 in"
+    assert build_words(result, "metric").rings[-1].ring == "11.4 cm"
+    assert not re.search(r"\d m\b", " ".join(build_words(result, "feet").steps))
+
+
+def test_a_warm_terrace_is_sized_smaller_in_a_cool_studio() -> None:
+    design = load_design(STARTERS / "garland-nested-arches.json")
+    warm = design_from_dict(
+        {**design_to_dict(design), "site": {"temperature_c": 35.0, "prep_temperature_c": 15.0}}
+    )
+    words = build_words(take_off(warm), "metric")
+    assert words.sized_elsewhere
+    row = next(row for row in words.rings if row.size == "5 in")
+    # An ideal gas at one pressure: V/T is constant, so the diameter goes by the cube root of T (Charles's law).
+    expected = 11.43 * ((273.15 + 15) / (273.15 + 35)) ** (1 / 3)
+    assert float(row.ring.removesuffix(" cm")) == pytest.approx(expected, abs=0.06)
+    assert row.at_site == "11.4 cm"
+
+
+def test_the_caution_on_choking_is_worded_as_the_studio_s_law_asks() -> None:
+    result = take_off(load_design(STARTERS / "garland-nested-arches.json"))
+    sheet = sheets.PieceSheet("Arches", "", "", build_words(result, "metric"))
+    texts = {
+        zone: [one.text for one in sheets.cautions([sheet, sheet], Studio(currency=money, zone=zone))]
+        for money, zone in (("EUR", "Europe/Berlin"), ("USD", "America/New_York"))
+    }
+    assert texts["Europe/Berlin"].count(CHOKING_EU.text) == 1
+    assert texts["America/New_York"].count(CHOKING_US.text) == 1
+    assert CHOKING_US.text not in texts["Europe/Berlin"]
+
+
+def test_pictures_of_several_pieces_keep_their_own_colours(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        sketch.add_piece(quoted.pk, scenes.starter(wickerlark.studio).pk, version=quoted.version)
+    html = page(wickerlark, quoted, "owner").content.decode()
+    ids = re.findall(r'<(?:radial|linear)Gradient id="([^"]+)"', html)
+    assert ids
+    assert len(ids) == len(set(ids))
+
+
+def test_the_page_asks_the_database_as_often_for_more_pieces(wickerlark: House, quoted: Quote) -> None:
+    client, address = wickerlark.client(), wickerlark.url("quoting:build-sheet", quoted.pk)
+    few = counted(client, address)
+    with wickerlark.enter():
+        sketch.add_piece(quoted.pk, scenes.starter(wickerlark.studio).pk, version=quoted.version)
+    assert counted(client, address) == few
+    assert few <= MOST_QUERIES - 4
+
+
+@pytest.mark.parametrize(("role", "state", "rows"), [
+    ("crew", QuoteState.SKETCH, 0), ("crew", QuoteState.AGREED, 1), ("owner", QuoteState.SKETCH, 1),
+])  # fmt: skip
+def test_the_event_and_the_load_out_lead_to_it(
+    role: str, state: QuoteState, rows: int, wickerlark: House, quoted: Quote
+) -> None:
+    with wickerlark.enter():
+        sketch.set_state(quoted, state)
+    with wickerlark.enter(role):
+        sections = [each for each in beside.sections(quoted.event) if each.title == "Build sheets"]
+        listed = papers.of(quoted.event)
+    address = wickerlark.url("quoting:build-sheet", quoted.pk)
+    assert [row.address for section in sections for row in section.rows] == [address] * rows
+    assert [paper.address for paper in listed] == ([address] if state == QuoteState.AGREED else [])
+    if state == QuoteState.AGREED:
+        load_out = wickerlark.client(role).get(wickerlark.url("events:load-out", quoted.event_id))
+        assert address in load_out.content.decode()
+
+
+def test_a_quote_without_a_piece_has_no_sheet_yet(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        sketch.remove_piece(quoted.pk, quoted.pieces.get().pk, version=quoted.version)
+        assert not [each for each in beside.sections(quoted.event) if each.title == "Build sheets"]
+    assert "Nothing to build yet" in page(wickerlark, quoted, "owner").content.decode()
+    answer = wickerlark.client().post(wickerlark.url("quoting:build-sheet-make", quoted.pk), follow=True)
+    assert "no set piece to put on paper" in answer.content.decode()
+
+
+def test_the_worker_makes_the_paper_once_and_the_crew_open_it(wickerlark: House, quoted: Quote) -> None:
+    agreed(wickerlark, quoted)
+    client = wickerlark.client("crew")
+    make, pdf = (wickerlark.url(f"quoting:build-sheet-{name}", quoted.pk) for name in ("make", "pdf"))
+    assert client.get(pdf).status_code == 302, "nothing is there yet"
+    for _ in range(2):
+        assert client.post(make).status_code == 302
+    with wickerlark.enter():
+        (entry,) = OutboxEntry.objects.filter(task="quoting.render_build_sheet")
+    tasks.render_build_sheet(studio_id=wickerlark.studio.pk, entry_id=entry.pk)
+    answer = client.get(pdf)
+    assert answer["Content-Type"] == "application/pdf"
+    read = PdfReader(io.BytesIO(answer.content))
+    text = "\n".join(sheet.extract_text() for sheet in read.pages)
+    for words in ("Build sheet", "On the string", "Tie points", "In this order", "Local codes"):
+        assert words in text
+    assert "$" not in text
+    root: Any = read.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"], "tagged, so that it can be read aloud"
+    assert "Open the PDF" in page(wickerlark, quoted).content.decode()
+
+
+def test_a_changed_sketch_lets_its_old_paper_go(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        first = sheets.make_paper(quoted.pk)
+        assert sheets.make_paper(quoted.pk).pk == first.pk
+        piece = quoted.pieces.get()
+        sketch.alter_piece(quoted.pk, piece.pk, {"loss": 0.2}, version=quoted.version)
+        second = sheets.make_paper(quoted.pk)
+        assert second.name != first.name
+        assert not StoredFile.objects.filter(pk=first.pk).exists()
+
+
+def test_another_studio_finds_no_sheet(wickerlark: House, federkorn: House, quoted: Quote) -> None:
+    agreed(wickerlark, quoted)
+    client = federkorn.client()
+    for name in ("build-sheet", "build-sheet-paper", "build-sheet-pdf"):
+        assert client.get(federkorn.url(f"quoting:{name}", quoted.pk)).status_code == 404
+    assert client.post(federkorn.url("quoting:build-sheet-make", quoted.pk)).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("chosen", "pieces", "with_florals"), [((), 1, 1), (("a",), 2, 1), (("a", "b"), 2, 2)]
+)
+def test_only_what_the_client_chose_is_built(
+    chosen: tuple[str, ...], pieces: int, with_florals: int, wickerlark: House
+) -> None:
+    with wickerlark.enter():
+        quote = with_options(wickerlark)
+        offer = offering.offer(quote).offer
+    agree(wickerlark, offer, *chosen)
+    answer = page(wickerlark, quote)
+    html = answer.content.decode()
+    assert html.count('<article class="build"') == pieces
+    assert html.count("<h4>Florals</h4>") == with_florals
+    assert counted(wickerlark.client("crew"), wickerlark.url("quoting:build-sheet", quote.pk)) <= MOST_QUERIES

@@ -1,0 +1,63 @@
+"""What tests of invoices start from: an offer that was agreed, and its deposit."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from quoting.invoices.settling import today_at
+from quoting.models import Invoice, InvoiceKind, Offer, PaidBy
+from quoting.offers import agreeing, offering
+from quoting.offers.agreeing import PageShown, Visitor
+from studio import taxes, tenancy
+from studio.access import Role
+from studio.models import Studio
+from tests.people import House
+from tests.quoting import offer_scenes
+
+VISITOR = Visitor("203.0.113.7", "Harbour Browser 7")
+
+
+def agreed(house: House, *, mixed: bool = False, **policy: Any) -> Offer:
+    """An offer that its client agreed to; ``policy`` goes into the studio's profile. Call it outside of any studio."""
+    if policy:
+        with house.enter():
+            Studio.objects.filter(pk=house.studio.pk).update(**policy)
+    with house.enter():
+        quote = offer_scenes.quote(house)
+        if mixed:
+            reduced = taxes.add_tax(name="Reduced", percent=Decimal(7), is_default=False)
+            from quoting.sketching import sketch
+
+            sketch.add_free_line(
+                quote.pk, label="Flowers", quantity=Decimal(3), unit_price=Decimal("33.33"), tax_id=reduced.pk,
+                version=quote.version,
+            )  # fmt: skip
+            quote = sketch.find(quote.pk)
+        offer = offering.offer(quote).offer
+    return say_yes(house, offer)
+
+
+def say_yes(house: House, offer: Offer) -> Offer:
+    """The client agrees."""
+    with tenancy.entered(house.studio.pk, slug=house.studio.slug, role=Role.CLIENT):
+        shown = PageShown(version=offer.version, total=str(offer.total), digest=offer.digest)
+        agreeing.agree(offer.pk, shown=shown, name="Ada Adeyo", ticked=True, visitor=VISITOR)
+    with house.enter():
+        return Offer.objects.select_related("quote__event").get(pk=offer.pk)
+
+
+def deposit_of(offer: Offer) -> Invoice:
+    """Its deposit's invoice; call it inside the studio."""
+    return Invoice.objects.get(offer=offer, kind=InvoiceKind.DEPOSIT)
+
+
+def pay(invoice: Invoice, amount: Decimal | None = None, *, key: str = "pay-1") -> Any:
+    """All of it, by transfer, today; call it inside the studio."""
+    from quoting.invoices import payments
+
+    studio = Studio.objects.get()
+    return payments.record(
+        invoice.pk, amount=invoice.total if amount is None else amount, received_on=today_at(studio),
+        paid_by=PaidBy.TRANSFER, key=key,
+    )  # fmt: skip

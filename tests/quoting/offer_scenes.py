@@ -1,0 +1,82 @@
+"""What tests of offers start from: a quote that was offered, its client's browser, and the posts that answer."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.test import Client
+
+from quoting.models import Offer, Quote
+from quoting.offers import offering
+from quoting.offers.offering import Offered
+from stock import catalogue
+from stock.models import Hold, Item, Kind
+from studio import taxes
+from tests.people import House
+from tests.quoting import scenes
+
+ARCHES = (("7ft", 1.22, 2.13, "sage"), ("6ft", 1.07, 1.83, "oat"))
+
+
+def quote(house: House, **facts: Any) -> Quote:
+    """A quote over a short shelf: the design's frames and covers and one latex; the rest is to be bought."""
+    if not Item.objects.exists():
+        _short_shelf()
+        taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
+    return scenes.quote(house, **facts)
+
+
+def _short_shelf() -> None:
+    oat = catalogue.add_colour(name="Oat", hex="#EFE6D6", code="oat")
+    scenes.put(
+        catalogue.add_item(kind=Kind.LATEX, colour=oat, size_in=11, bag_size=100, bag_price=Decimal(14)), 100
+    )
+    for size, width, height, cover in ARCHES:
+        frame = catalogue.add_item(
+            kind=Kind.FRAME,
+            name=f"Arch frame {size}",
+            code=f"frame-arch-{size}",
+            outline={"shape": "arch-top", "width_m": width, "height_m": height},
+            unit_cost=Decimal(120),
+            expected_uses=40,
+        )
+        name = f"Cover for arch {size}, {cover}"
+        sleeve = catalogue.add_item(
+            kind=Kind.COVER, name=name, code=f"cover-arch-{size}-{cover}", price_per_use=Decimal(15)
+        )
+        scenes.put(frame, 2)
+        scenes.put(sleeve, 1)
+
+
+def offered(house: House, given: Quote | None = None, **facts: Any) -> Offered:
+    """A quote offered by the owner; call it outside of any studio."""
+    with house.enter():
+        return offering.offer(given or quote(house, **facts))
+
+
+def pencil_of(offer: Offer) -> Hold:
+    """What was pencilled for the offer; call it inside the studio."""
+    assert offer.pencil_id is not None
+    return Hold.objects.get(pk=offer.pencil_id)
+
+
+def open_link(address: str, client: Client | None = None, **headers: Any) -> tuple[Client, str]:
+    """A client's browser that followed the link, and the clean address it was led to."""
+    browser = client or Client(headers={"user-agent": "Harbour Browser 7"}, **headers)
+    response = browser.get(urlsplit(address).path)
+    assert response.status_code == 302, response.content
+    return browser, str(response["Location"])
+
+
+def as_shown(offer: Offer, **changed: Any) -> dict[str, Any]:
+    """The post of the agree form as the page of ``offer`` fills it."""
+    return {
+        "version": offer.version,
+        "total": str(offer.total),
+        "digest": offer.digest,
+        "agree-name": "Ada Adeyo",
+        "agree-ticked": "on",
+        **changed,
+    }

@@ -119,9 +119,14 @@ class Assigned:
     missing_van: bool = False
 
     @property
+    def lacks(self) -> int:
+        """How many hands, skills and vans are missing."""
+        return self.missing_hands + len(self.missing_skills) + self.missing_van
+
+    @property
     def is_whole(self) -> bool:
         """Whether it lacks nothing."""
-        return not (self.missing_hands or self.missing_skills or self.missing_van)
+        return not self.lacks
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,8 +152,7 @@ def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
     by_day: dict[tuple[str, int], int] = {}
     for job in problem.jobs:
         done = jobs[job.key]
-        lacks = done.missing_hands + len(done.missing_skills) + done.missing_van
-        total += MISSING * lacks
+        total += MISSING * done.lacks
         for key in done.people:
             total += WORK * job.length
             worked[key] += job.length

@@ -110,9 +110,10 @@ def accept(sealed: str, chosen: Collection[str]) -> int:
 
 
 def _again(other: Problem, plan: Plan) -> Plan:
-    """The changed problem planned in short; where that gives nothing, the plan there is."""
+    """The changed problem, which leaves more free than the first, planned in short; where that gives nothing, the plan
+    there is."""
     try:
-        return solver.solve(other, seconds=AGAIN_SECONDS)
+        return solver.solve(other, seconds=AGAIN_SECONDS, start_from=plan.jobs)
     except solver.NoPlan:
         return plan
 

@@ -117,6 +117,7 @@ def call_crew(product: Product, owner: Page, event: str, crew: list[str]) -> Non
     told = owner.get_by_text(re.compile("^Called: "))
     expect(told).to_be_visible()
     assert all(name in told.inner_text() for name in crew)
+    letters: list[str] = []
     for _ in range(150):
         letters = [letter for letter in product.letters()[before:] if SAY_YES in letter]
         if len(letters) == len(crew):

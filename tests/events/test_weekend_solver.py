@@ -11,9 +11,10 @@ import pytest
 
 from events import rest
 from events.weekend import solver
-from events.weekend.first_plan import first_plan
+from events.weekend.first_plan import first_plan, thought_over
 from events.weekend.problem import A_DAY, STEP, Assigned, Job, Plan, Problem, VanSpace, Worker, cost
 from events.weekend.reasons import reasons
+from events.weekend.shortage import shortages
 from studio.models import Studio
 from studio.times import Window
 from tests.checks.test_rest_rules import MONDAY
@@ -203,9 +204,53 @@ def test_the_install_waits_for_its_prep() -> None:
 def test_the_first_plan_breaks_no_rule_and_is_no_better_than_the_best(seed: int) -> None:
     what = small(seed)
     first = first_plan(what)
+    assert first is not None
     assert kept(what, first)
+    thought = thought_over(what, first, seconds=1.0)
+    assert kept(what, thought)
+    assert sum(done.lacks for done in thought.values()) <= sum(done.lacks for done in first.values())
     if seed < 8:
         assert cost(what, first) >= best_by_trying(what)
+
+
+def test_a_gap_is_filled_by_moving_what_stands_around_it() -> None:
+    """The one who drives was put on what anybody could do, and the stretch that needs driving came after."""
+    what = problem(
+        [
+            job("a", 0, 2 * HOUR, before_people=frozenset("w")),
+            job("b", HOUR, 2 * HOUR, skills=("driver",)),
+        ],
+        [Worker("v", "V"), Worker("w", "W", frozenset({"driver"}))],
+    )
+    first = first_plan(what)
+    assert first is not None
+    assert [first[key].lacks for key in "ab"] == [0, 1]
+    thought = thought_over(what, first, seconds=5.0)
+    assert {key: thought[key].people for key in "ab"} == {"a": ("v",), "b": ("w",)}
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_no_plan_lacks_less_than_what_must_be_missing(seed: int) -> None:
+    what = small(seed)
+    plan = solved(replace(what, workers=what.workers[:1]))
+    found = list(shortages(replace(what, workers=what.workers[:1])))
+    for shortage in found:
+        lacks = {
+            key: (shortage.skill in done.missing_skills) if shortage.skill else done.missing_hands
+            for key, done in plan.jobs.items()
+        }
+        assert sum(weight * lacks[key] for key, weight in shortage.weights.items()) >= shortage.least
+
+
+def test_what_must_be_missing_is_counted_by_moment_and_by_day() -> None:
+    people = [Worker("w", "W"), Worker("v", "V", off=((0, 3 * A_DAY),))]
+    at_once = problem([job(key, 0, HOUR, hands=2, latest=2) for key in "abc"], people)
+    assert next((each.least, set(each.weights)) for each in shortages(at_once)) == (5, {*"abc"})
+    # Sixteen hours within a day, and thirteen is the most that leaves eleven of rest.
+    a_day = problem([job(str(at), at * 5 * HOUR, 4 * HOUR) for at in range(4)], people)
+    assert [(each.least, len(each.weights)) for each in shortages(a_day)] == [(3 * HOUR, 4)]
+    one_more = replace(a_day, workers=(*people, Worker("x", "X")))
+    assert list(shortages(one_more)) == []
 
 
 def test_a_season_of_strings_is_planned_in_time_with_everybody_rested() -> None:
@@ -220,7 +265,9 @@ def test_a_season_of_strings_is_planned_in_time_with_everybody_rested() -> None:
     what = problem(jobs, [Worker(f"w{number}", f"W{number}") for number in range(7)])
     plan = solver.solve(what, seconds=1.0)
     assert kept(what, dict(plan.jobs))
-    assert plan.bound <= plan.cost == cost(what, plan.jobs) <= cost(what, first_plan(what))
+    first = first_plan(what)
+    assert first is not None
+    assert plan.bound <= plan.cost == cost(what, plan.jobs) <= cost(what, first)
     assert plan.seconds < 3.0
 
 

@@ -38,7 +38,9 @@ class Shape(StrEnum):
 
 
 FORCE_COEFFICIENT = {
-    Shape.PANEL: 1.80,  # a covered frame is a signboard: EN 1991-1-4 § 7.4.3(2)
+    # A covered frame is a signboard: EN 1991-1-4 § 7.4.3(2). Wider than high and near the ground it is a boundary
+    # wall, whose mean over the whole face is lower (Table 7.9, from memory: 2.3, 1.4, 1.2 from its end).
+    Shape.PANEL: 1.80,
     Shape.SIGN: 1.80,  # the same clause
     Shape.GARLAND: 1.20,  # as a long cylinder across the flow, subcritical; the rough surface is not credited
     Shape.TUBE: 1.20,  # long cylinder, subcritical: Aeronautical Engineer's Data Book, fig. 5.13(b)

@@ -113,6 +113,14 @@ def test_a_covered_frame_is_not_taken_lighter_than_a_flat_plate() -> None:
     assert wind.FORCE_COEFFICIENT[wind.Shape.PANEL] == 1.80 > 1.28
 
 
+@pytest.mark.parametrize("wide", [1.01, 1.5, 2.0, 3.0])
+def test_a_covered_frame_wider_than_high_is_not_taken_lighter_than_a_boundary_wall(wide: float) -> None:
+    """EN 1991-1-4 Table 7.9, from memory: no return corners, solid, 2.3 over 0.3 h from the end, 1.4 to 2 h, 1.2."""
+    zones = ((0.0, 0.3, 2.3), (0.3, 2.0, 1.4), (2.0, 4.0, 1.2))
+    mean = sum(max(0.0, min(wide, end) - start) * factor for start, end, factor in zones) / wide
+    assert 1.2 < mean < wind.FORCE_COEFFICIENT[wind.Shape.PANEL]
+
+
 def test_the_default_safety_factor_is_the_eurocodes_for_losing_balance() -> None:
     """EN 1990 Table A1.2(A): 1.50 on wind over 0.90 on helping dead weight."""
     assert pytest.approx(1.50 / 0.90) == wind.SAFETY_FACTOR

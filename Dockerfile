@@ -6,9 +6,10 @@ COPY requirements/core.txt /tmp/core.txt
 RUN /opt/billowbook/bin/pip install --require-hashes -r /tmp/core.txt
 
 FROM python:3.12-slim-bookworm
-# Pango and what it needs, for the PDF pages.
+# Pango and what it needs, for the PDF pages, and letters for names in any script.
 RUN apt-get update \
     && apt-get install -y --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fontconfig \
+        fonts-noto-core fonts-wqy-microhei \
     && rm -rf /var/lib/apt/lists/* \
     && useradd --system --uid 10001 --user-group --no-create-home --shell /usr/sbin/nologin billowbook
 COPY --from=packages /opt/billowbook /opt/billowbook

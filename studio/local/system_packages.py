@@ -24,6 +24,11 @@ PDF_LIBRARIES = (
     "libfontconfig.so.1",
 )
 PDF_PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fontconfig")
+# Letters for names in any script, by samples of what each package brings; without them a PDF shows empty boxes.
+SCRIPTS = {
+    "fonts-noto-core": ("αб", "م", "א", "ա", "ა", "अ", "ก"),
+    "fonts-wqy-microhei": ("言们龍", "か", "한국"),
+}
 # Playwright drives the browser from a Node.js of its own, which wants this library beside the usual ones.
 DRIVER_LIBRARIES = ("libatomic.so.1",)
 DRIVER_PACKAGES = ("libatomic1",)
@@ -31,7 +36,7 @@ BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stab
 
 
 def bring_pdf_libraries(progress: Progress) -> None:
-    """See to it that WeasyPrint can load its libraries.
+    """See to it that WeasyPrint can load its libraries and finds letters for any script.
 
     Raises LocalError, saying exactly what to install, where we may not install it ourselves.
     """
@@ -42,6 +47,15 @@ def bring_pdf_libraries(progress: Progress) -> None:
             raise LocalError("WeasyPrint lacks its libraries. On macOS: brew install pango")
         return
     _bring_libraries(PDF_LIBRARIES, PDF_PACKAGES, "Installing Pango for the PDF pages", progress)
+    if packages := lacking_fonts():
+        install(packages, reason="Installing letters of more scripts for the PDF pages", progress=progress)
+
+
+def lacking_fonts() -> list[str]:
+    """The packages of fonts that bring a script for which the system has no font yet."""
+    return [
+        package for package, samples in SCRIPTS.items() if not all(_has_font(letters) for letters in samples)
+    ]
 
 
 def missing_libraries(names: Sequence[str] = PDF_LIBRARIES) -> list[str]:
@@ -119,6 +133,12 @@ def root_prefix() -> list[str] | None:
 
 
 # Private
+
+
+def _has_font(letters: str) -> bool:
+    """Whether fontconfig knows a font that has all of the letters."""
+    wanted = ":charset=" + " ".join(f"{ord(letter):x}" for letter in letters)
+    return bool(subprocess.run(["fc-list", wanted], capture_output=True, check=True).stdout)
 
 
 def _bring_libraries(names: Sequence[str], packages: Sequence[str], reason: str, progress: Progress) -> None:

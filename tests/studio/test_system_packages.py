@@ -46,3 +46,12 @@ def test_a_library_that_is_still_missing_after_its_installation_is_named(
     monkeypatch.setattr(system_packages, "install", lambda packages, **_said: None)
     with pytest.raises(LocalError, match=r"still missing after the installation: libnothing-has-this-name"):
         system_packages.bring_pdf_libraries(print)
+
+
+def test_scripts_without_a_font_are_brought_with_their_packages(monkeypatch: pytest.MonkeyPatch) -> None:
+    installed: list[str] = []
+    monkeypatch.setattr(system_packages, "missing_libraries", lambda names: [])
+    monkeypatch.setattr(system_packages, "_has_font", lambda letters: letters != "か")
+    monkeypatch.setattr(system_packages, "install", lambda packages, **_said: installed.extend(packages))
+    system_packages.bring_pdf_libraries(print)
+    assert installed == ["fonts-wqy-microhei"]

@@ -56,6 +56,7 @@ urlpatterns = [
     path("venues/<int:venue_id>/", venues.venue, name="venue"),
     path("venues/<int:venue_id>/change/", venues.change_venue, name="change-venue"),
     path("events/<int:event_id>/run-sheet/", run_sheet.run_sheet, name="run-sheet"),
+    path("events/<int:event_id>/run-sheet/ring/", run_sheet.whom_to_ring, name="whom-to-ring"),
     path("events/<int:event_id>/run-sheet/paper.pdf", run_sheet.paper, name="run-sheet-paper"),
     path("events/<int:event_id>/crew/", event_crew.event_crew, name="event-crew"),
     path("events/<int:event_id>/crew/call", event_crew.call_crew, name="call-crew"),

@@ -15,23 +15,39 @@ from events.models import Event
 from events.views.request import StudioRequest
 from studio import pdf
 from studio.access import Right, studio_page
+from studio.models import Studio
+from studio.offline import kept_on_phones
 
 
 @require_safe
 @studio_page(Right.SEE_EVENTS)
+@kept_on_phones
 def run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
     """The event by the clock."""
-    return render(request, "events/run_sheet.html", _context(request, event_id))
+    event, studio = _event(event_id), request.tenant.studio
+    context = {"event": event, "studio": studio, "sheet": domain.run_sheet(event, studio)}
+    return render(request, "events/run_sheet.html", context)
+
+
+@require_safe
+@studio_page(Right.SEE_EVENTS)
+def whom_to_ring(request: StudioRequest, event_id: int) -> HttpResponse:
+    """The client and their numbers, for whoever may see them now. No phone keeps this."""
+    page = "events/_whom_to_ring.html" if request.htmx else "events/whom_to_ring.html"  # type: ignore[attr-defined]
+    return render(request, page, _contacts(_event(event_id), request.tenant.studio))
 
 
 @require_safe
 @studio_page(Right.SEE_EVENTS)
 def paper(request: StudioRequest, event_id: int) -> HttpResponse:
     """The same as a PDF."""
-    context = _context(request, event_id)
-    content = pdf.rendered(
-        "events/pdf/run_sheet.html", {**context, "paper": pdf.paper(request.tenant.studio)}
-    )
+    event, studio = _event(event_id), request.tenant.studio
+    context = {
+        **_contacts(event, studio),
+        "sheet": domain.run_sheet(event, studio),
+        "paper": pdf.paper(studio),
+    }
+    content = pdf.rendered("events/pdf/run_sheet.html", context)
     response = HttpResponse(content, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="run-sheet-{event_id}.pdf"'
     return response
@@ -39,31 +55,33 @@ def paper(request: StudioRequest, event_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_EVENTS)
+@kept_on_phones
 def of_person(request: StudioRequest, membership_id: int) -> HttpResponse:
     """What somebody has before them; the office sees everybody's, crew their own."""
     who = crew.find(membership_id)
     if not crew.is_self(who) and not request.tenant.can(Right.EDIT_EVENTS):
         raise PermissionDenied("This is somebody else's run sheet.")
     studio = request.tenant.studio
-    sheets = domain.of_person(who.member, studio) if who.member.pk else []
     context = {
         "who": who,
         "studio": studio,
         "is_self": crew.is_self(who),
-        "sheets": [(each, contact.phone(each.sheet.event, studio)) for each in sheets],
+        "sheets": domain.of_person(who.member, studio) if who.member.pk else [],
     }
     return render(request, "events/person_run_sheet.html", context)
 
 
-def _context(request: StudioRequest, event_id: int) -> dict[str, Any]:
+def _event(event_id: int) -> Event:
     event = Event.objects.select_related("client", "venue").filter(pk=event_id).first()
     if event is None:
         raise Http404
-    studio = request.tenant.studio
+    return event
+
+
+def _contacts(event: Event, studio: Studio) -> dict[str, Any]:
     return {
         "event": event,
         "studio": studio,
-        "sheet": domain.run_sheet(event, studio),
         "phone": contact.phone(event, studio),
         "ways": contact.ways(event, studio),
     }

@@ -6,7 +6,7 @@ const STATIC = {{ static|safe }};
 const PAGES = "billowbook-pages";
 const FILES = "billowbook-files";
 const WITHOUT_SIGNAL = "/phone/without-signal/";
-const PATIENCE_MS = 350; // so long a kept page waits for a fresher one
+const PATIENCE_MS = 200; // so long a kept page waits for a fresher one
 const MOST_FILES = 120;
 const HASHED = /\.[0-9a-f]{12}\.\w+$/; // a file whose name says its content never changes
 

@@ -67,6 +67,11 @@ def open_list(page: Page) -> str:
 def ready(page: Page) -> None:
     """Wait until the page's script has taken over, and this phone keeps the page."""
     expect(page.locator("html[data-ready]")).to_have_count(1)
+    keeps(page)
+
+
+def keeps(page: Page) -> None:
+    """Wait until this phone keeps the page."""
     for _ in range(300):
         if page.evaluate(KEEPS_THIS_PAGE):
             return

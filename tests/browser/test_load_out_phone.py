@@ -6,9 +6,10 @@ import re
 
 from playwright.sync_api import Browser, Route, expect
 
-from tests.browser.phones import all_sent, empty_van, kept, open_list, phone, ticks
+from tests.browser.phones import all_sent, empty_van, keeps, kept, open_list, phone, ticks
 from tests.browser.product import Product
 from tests.browser.visitors import MARIT, TEO, sign_in
+from tests.faults.phone_soak import list_not_loaded
 
 
 def test_ticks_without_signal_are_kept_shown_and_sent_once(product: Product, browser: Browser) -> None:
@@ -120,3 +121,26 @@ def test_some_of_a_line_can_be_counted(product: Product, browser: Browser) -> No
         row.get_by_label("How many are in").fill("0")
         row.get_by_role("button", name="Count", exact=True).tap()
         all_sent(page)
+
+
+def test_the_run_sheet_opens_without_signal_and_whom_to_ring_comes_with_it(
+    product: Product, browser: Browser
+) -> None:
+    with phone(browser, product.site, TEO) as page:
+        address = list_not_loaded(page)
+        page.goto(address)
+        page.get_by_role("link", name="Run sheet").tap()
+        contact = page.locator("section", has=page.get_by_role("heading", name="Contact"))
+        client = contact.locator(".stack-tight a[href^='tel:']").first
+        expect(client).to_be_visible()
+        rung = client.inner_text()
+        keeps(page)
+        page.context.set_offline(True)
+        page.reload()
+        expect(page.get_by_role("region", name="By the clock")).to_contain_text("Load the van")
+        expect(contact.get_by_role("link", name="Whom to ring")).to_be_visible()
+        expect(page.get_by_text(rung)).to_have_count(0)
+        expect(page.get_by_role("alert")).to_have_count(0)
+        page.context.set_offline(False)
+        page.reload()
+        expect(page.get_by_text(rung)).to_be_visible()

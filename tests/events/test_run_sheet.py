@@ -78,8 +78,16 @@ def test_crew_see_the_clients_number_around_the_day_only(wickerlark: House) -> N
             agree(event, key=f"k-{event.pk}")
     with time_machine.travel(soon_out):
         browser = wickerlark.client("crew")
-        assert b"555-0101" in browser.get(wickerlark.url("events:run-sheet", soon.pk)).content
-        assert b"555-0101" not in browser.get(wickerlark.url("events:run-sheet", far.pk)).content
+        for event, seen in ((soon, True), (far, False)):
+            address = wickerlark.url("events:whom-to-ring", event.pk)
+            assert (
+                f'hx-get="{address}"'
+                in browser.get(wickerlark.url("events:run-sheet", event.pk)).content.decode()
+            )
+            for headers in ({}, {"HX-Request": "true"}):
+                page = browser.get(address, headers=headers)
+                assert (b"555-0101" in page.content) is seen
+                assert (b"<html" in page.content) is (not headers)
 
 
 def test_on_paper_it_says_the_same(wickerlark: House, agreed: Event) -> None:

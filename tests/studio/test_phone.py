@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from django.test import Client
 
-from events.models import Event
+from events import assigning
+from events.models import Event, ShiftKind
+from studio.models import Membership
 from tests.events.conftest import agree, stock_up, take
 from tests.people import House
 
@@ -54,14 +56,19 @@ def test_only_pages_that_say_so_are_kept_and_they_name_no_client_telephone_or_pr
     event = event_of(wickerlark)
     for role in ("crew", "owner"):
         browser = wickerlark.client(role)
-        for name in ("load-out", "count-back"):
-            answer = browser.get(wickerlark.url(f"events:{name}", event.pk))
+        with wickerlark.enter():
+            number = Membership.objects.get(person=wickerlark.person(role)).pk
+            assigning.put_on(event.pk, ShiftKind.INSTALL, number)
+        for name in ("load-out", "count-back", "run-sheet", "person-run-sheet"):
+            about = number if name == "person-run-sheet" else event.pk
+            answer = browser.get(wickerlark.url(f"events:{name}", about))
+            assert "Library centenary" in answer.content.decode()
             assert answer["X-Billowbook-Keep"] == "1"
             page = answer.content.decode()
             assert [secret for secret in SECRETS if secret in page] == []
             assert "$" not in page
         told = browser.get(wickerlark.url("events:ticks", event.pk)).content.decode()
         assert [secret for secret in SECRETS if secret in told] == []
-        for name in ("event", "load-out-paper"):
+        for name in ("event", "load-out-paper", "whom-to-ring", "run-sheet-paper"):
             answer = browser.get(wickerlark.url(f"events:{name}", event.pk))
             assert "X-Billowbook-Keep" not in answer

@@ -34,8 +34,11 @@ if (line) {
   document.addEventListener("htmx:beforeRequest", begin);
   document.addEventListener("htmx:afterRequest", end);
 }
-document.addEventListener("htmx:sendError", () =>
-  say("There is no connection just now. What you typed is still here; try again when it is back."));
+document.addEventListener("htmx:sendError", (event) => {
+  // What a page fetches by itself may stay away: nobody asked for it, and the page says where it is.
+  if (event.target.closest("[data-quiet]")) return;
+  say("There is no connection just now. What you typed is still here; try again when it is back.");
+});
 document.addEventListener("htmx:responseError", (event) => {
   const status = event.detail.xhr.status;
   if (status === 403) say("That is not open to you, or you were signed out meanwhile. Load the page again and sign in.");

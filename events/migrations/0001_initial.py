@@ -12,7 +12,10 @@ import studio.models.studio
 import studio.tenancy.models
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     initial = True
 
     dependencies = [

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from django.db import migrations
 
 from studio.tenancy.operations import AppendOnly, GuardTenantTable
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     """Guards what 0001 made."""
 
     dependencies = [

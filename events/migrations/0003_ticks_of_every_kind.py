@@ -3,6 +3,7 @@
 import django.contrib.postgres.fields
 import django.db.models.deletion
 import studio.tenancy.models
+from studio import migrating
 from studio.tenancy.operations import GuardReference, GuardTenantTable
 from django.conf import settings
 from django.db import migrations, models
@@ -21,7 +22,7 @@ ALTER TABLE events_tick FORCE ROW LEVEL SECURITY;
 """
 
 
-class Migration(migrations.Migration):
+class Migration(migrating.Migration):
     dependencies = [
         ("events", "0002_row_level_security"),
         ("studio", "0002_row_level_security"),

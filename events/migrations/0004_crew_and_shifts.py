@@ -11,7 +11,10 @@ from django.conf import settings
 from django.db import migrations, models
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     dependencies = [
         ("events", "0003_ticks_of_every_kind"),
         ("studio", "0004_links_for_calls_and_feeds"),

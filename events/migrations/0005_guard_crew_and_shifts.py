@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from django.db import migrations
 
 from studio.tenancy.operations import GuardTenantTable
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     """Guards what 0003 made."""
 
     dependencies = [("events", "0004_crew_and_shifts")]

@@ -10,7 +10,10 @@ from django.db import migrations, models
 from studio.tenancy.operations import GuardTenantTable
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     dependencies = [
         ("events", "0005_guard_crew_and_shifts"),
         ("studio", "0004_links_for_calls_and_feeds"),

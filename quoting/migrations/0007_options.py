@@ -11,7 +11,10 @@ from django.db import migrations, models
 from studio.tenancy.operations import GuardReference
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     """Columns with defaults: what was offered before has no options."""
 
     dependencies = [

@@ -8,7 +8,10 @@ from django.conf import settings
 from django.db import migrations, models
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     dependencies = [
         ("events", "0002_row_level_security"),
         ("quoting", "0007_options"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import migrations
 
+from studio import migrating
 from studio.tenancy.operations import AppendOnly, GuardTenantTable
 
 # An insert that clashes would be checked against "never below zero" before it becomes an update: so update first.
@@ -21,7 +22,7 @@ CREATE TRIGGER keep_balance AFTER INSERT ON stock_movement FOR EACH ROW EXECUTE 
 """
 
 
-class Migration(migrations.Migration):
+class Migration(migrating.Migration):
     """Guards what 0001 made."""
 
     dependencies = [("stock", "0001_initial"), ("studio", "0002_row_level_security")]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import migrations
 
+from studio import migrating
 from studio.tenancy.operations import REFUSE_CHANGE_SQL, THIS_PERSON, GuardTenantTable
 
 ROSTER = "current_setting('billowbook.roster', true) = 'on'"
@@ -14,7 +15,7 @@ MY_STUDIOS = (
 SHOWN_TOKEN = "token_hash = nullif(current_setting('billowbook.token', true), '')"
 
 
-class Migration(migrations.Migration):
+class Migration(migrating.Migration):
     """Guards what 0001 made."""
 
     dependencies = [("studio", "0001_initial"), ("pghistory", "0007_auto_20250421_0444")]

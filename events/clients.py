@@ -36,16 +36,16 @@ def found_or_made(*, name: str, email: str = "", phone: str = "") -> Client:
     return _completed(known, email, phone)
 
 
-def add(*, name: str, email: str = "", phone: str = "", notes: str = "") -> Client:
+def add(*, name: str, email: str = "", phone: str = "", bill_to: str = "", notes: str = "") -> Client:
     """A new client. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
-    return _kept(Client(), name=name, email=email, phone=phone, notes=notes)
+    return _kept(Client(), name=name, email=email, phone=phone, bill_to=bill_to, notes=notes)
 
 
-def change(client: Client, *, name: str, email: str, phone: str, notes: str) -> Client:
+def change(client: Client, *, name: str, email: str, phone: str, bill_to: str, notes: str) -> Client:
     """Correct what is known of a client. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
-    return _kept(client, name=name, email=email, phone=phone, notes=notes)
+    return _kept(client, name=name, email=email, phone=phone, bill_to=bill_to, notes=notes)
 
 
 def add_way(client: Client, *, who: str, way: str, address: str, on_the_day: bool = False) -> WayToReach:
@@ -113,6 +113,7 @@ def _kept(client: Client, **facts: Any) -> Client:
     client.name = facts["name"].strip()
     client.email = facts["email"].strip().lower()
     client.phone = _e164(facts["phone"])
+    client.bill_to = facts["bill_to"].strip()
     client.notes = facts["notes"].strip()
     taken = Client.objects.filter(email__iexact=client.email).exclude(pk=client.pk) if client.email else None
     if taken and taken.exists():

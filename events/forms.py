@@ -239,11 +239,15 @@ class ClientForm(forms.Form):
 
     name = forms.CharField(max_length=120, label="Name")
     email = forms.EmailField(required=False, label="E-mail address")
+    bill_to = forms.CharField(
+        required=False, max_length=400, label="Address for invoices", widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Below the name on every invoice; local law may ask for it.",
+    )  # fmt: skip
     notes = forms.CharField(
         required=False, max_length=4000, label="Notes", widget=forms.Textarea(attrs={"rows": 4}),
         help_text="For the office; crew don't see them.",
     )  # fmt: skip
-    field_order = ("name", "email", "phone", "notes")
+    field_order = ("name", "email", "phone", "bill_to", "notes")
 
     def __init__(self, *args: Any, studio: Studio, client: Client | None = None, **kwargs: Any) -> None:
         kwargs["initial"] = {name: getattr(client, name) for name in self.field_order} if client else {}

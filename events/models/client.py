@@ -30,6 +30,7 @@ class Client(TenantModel):
     name = models.CharField(max_length=120)
     email = models.EmailField("e-mail address", blank=True)
     phone = models.CharField(max_length=16, blank=True, help_text="E.164, such as +16175550123.")
+    bill_to = models.TextField("address for invoices", max_length=400, blank=True)
     notes = models.TextField(blank=True, help_text="For the office; crew don't see them.")
     since = models.DateTimeField(auto_now_add=True)
 

@@ -93,9 +93,10 @@ class FurtherInvoiceForm(KeyedForm):
         *,
         studio: Studio,
         due_on: date,
+        bill_to: str = "",
         planned: tuple[str, Part] | None = None,
     ) -> None:
-        initial: dict[str, Any] = {"due_on": due_on}
+        initial: dict[str, Any] = {"due_on": due_on, "bill_to": bill_to}
         if planned:
             label, part = planned
             initial |= {"kind": INSTALMENT, "label": label, "amount": part.amount}

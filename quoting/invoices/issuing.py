@@ -266,7 +266,7 @@ def _head(offer: Offer, studio: Studio, bill_to: str) -> dict[str, Any]:
         "currency": offer.currency,
         "locale": studio.locale,
         "studio": invoice_document.frozen_studio(studio),
-        "client": {"name": offer.client_name, "bill_to": bill_to.strip()},
+        "client": {"name": offer.client_name, "bill_to": bill_to.strip() or event.client.bill_to},
         "event": {
             "title": event.title,
             "day": event.ready_by.astimezone(event.tz).date().isoformat(),

@@ -188,6 +188,7 @@ def further_invoice(request: HttpRequest, offer_id: int) -> HttpResponse:
         request.POST or None,
         studio=studio,
         due_on=invoiced.balance_due_on(offer, studio),
+        bill_to=offer.quote.event.client.bill_to,
         planned=planned,
     )
     if request.method == "POST" and form.is_valid():

@@ -139,7 +139,7 @@ def test_a_client_address_that_is_taken_is_refused_at_the_field(wickerlark: Hous
         clients.add(name="A", email="a@b.example")
         other = clients.add(name="B")
         with pytest.raises(ValidationError) as refusal:
-            clients.change(other, name="B", email="A@b.example", phone="", notes="")
+            clients.change(other, name="B", email="A@b.example", phone="", bill_to="", notes="")
         assert refusal.value.message_dict == {
             "email": ["There is a client with this e-mail address already."]
         }

@@ -21,7 +21,7 @@ from quoting.invoices import issuing, reminding
 from quoting.invoices import letters as invoice_mail
 from quoting.invoices import pdf as invoice_pdf
 from quoting.invoices.settling import today_at
-from quoting.models import Invoice, InvoiceKind, Payment, Reminder
+from quoting.models import Invoice, InvoiceKind, Offer, Payment, Reminder
 from studio.models import OutboxEntry
 from studio.times import Window
 from tests.people import House
@@ -50,6 +50,29 @@ def a_payment(house: House, amount: str, **changed: str) -> dict[str, str]:
         "key": "k" * 24, "amount": amount, "received_on": today_at(house.studio).isoformat(), "paid_by": "transfer",
         "words": "", **changed,
     }  # fmt: skip
+
+
+def test_an_invoice_goes_to_the_address_that_is_kept_of_the_client_unless_another_is_written(
+    wickerlark: House,
+) -> None:
+    offer = agreed(wickerlark)
+    owner = wickerlark.client()
+    with wickerlark.enter():
+        client = offer.quote.event.client
+    facts = {"name": client.name, "email": client.email, "phone": "", "notes": ""}
+    kept = owner.post(
+        wickerlark.url("events:client", client.pk), {**facts, "bill_to": "Kaigasse 4\n10999 Kornweiler"}
+    )
+    assert kept.status_code == 302
+    further = wickerlark.url("quoting:further-invoice", offer.pk)
+    assert "Kaigasse 4\n10999 Kornweiler</textarea>" in text_of(owner, further)
+    with wickerlark.enter():
+        offer = Offer.objects.get(pk=offer.pk)
+        part = {"amount": D(50), "label": "Part", "due_on": today_at(wickerlark.studio)}
+        usual = issuing.issue_instalment(offer, **part, key="one")
+        other = issuing.issue_instalment(offer, **part, key="two", bill_to="Rope Walk 3")
+        assert json.loads(usual.frozen)["client"]["bill_to"] == "Kaigasse 4\n10999 Kornweiler"
+        assert json.loads(other.frozen)["client"]["bill_to"] == "Rope Walk 3"
 
 
 def test_a_deposit_is_paid_the_balance_invoiced_and_a_part_credited_on_the_pages(wickerlark: House) -> None:

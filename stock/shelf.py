@@ -246,8 +246,8 @@ def _listed(items: QuerySet[Item], *, whole: Kind | None) -> tuple[list[Item], d
     found = list(numbered.filter(shown | Q(kind=whole) if whole else shown))
     colours = Colour.objects.in_bulk({item.colour_id for item in found if item.colour_id})
     for item in found:
-        item.colour = colours.get(item.colour_id)  # type: ignore[call-overload]
-    return found, {item.kind: item.in_all for item in found if item.retired_at is None}
+        item.colour = colours.get(item.colour_id)
+    return [*found], {item.kind: item.in_all for item in found if item.retired_at is None}
 
 
 def _stand(item: Item, owned: int, known: Mapping[str, Any]) -> Stand:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import path, register_converter
 
+from stock.place_converter import PlaceConverter
 from stock.views import alerts, buying, colours, holds, items, orders, shelf, stocktake, suppliers, table
 
 app_name = "stock"
+
+register_converter(PlaceConverter, "place")
 
 urlpatterns = [
     path("shelf/", shelf.shelf_page, name="shelf"),
     path("shelf/count-sheet/", shelf.count_sheet_page, name="count-sheet"),
     path("shelf/stock-take/", stocktake.places, name="stock-take"),
-    path("shelf/stock-take/place/", stocktake.place, name="count-place"),
+    # Phones keep pages by their path, so the place stands in it; the colon keeps a place called “..” a name.
+    path("shelf/stock-take/at:<place:place>/", stocktake.place, name="count-place"),
     path("shelf/wants-a-look/", alerts.alerts_page, name="alerts"),
     path("shelf/holds/<int:hold_id>/", holds.hold, name="hold"),
     path("shelf/holds/<int:hold_id>/swap", holds.swap, name="swap"),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -17,11 +15,11 @@ from stock import stocktake
 from stock.count_forms import PlaceCountForm, shown
 from studio import links
 from studio.access import Right, studio_page
-
-LONGEST_PLACE = 40
+from studio.offline import kept_on_phones
 
 
 @require_safe
+@kept_on_phones
 @studio_page(Right.EDIT_SHELF)
 def places(request: HttpRequest) -> HttpResponse:
     """Where there is something to count, and when it was counted last."""
@@ -29,20 +27,21 @@ def places(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@kept_on_phones
 @studio_page(Right.EDIT_SHELF)
-def place(request: HttpRequest, *, differences: Any = ()) -> HttpResponse:
+def place(request: HttpRequest, place: str) -> HttpResponse:
     """One place: a box for each thing; differences are shown before they are written down."""
-    name = request.GET.get("place", "").replace("\x00", "")[:LONGEST_PLACE]
-    form = PlaceCountForm(request.POST or None, stands=stocktake.at_place(name))
+    form = PlaceCountForm(request.POST or None, stands=stocktake.at_place(place))
+    differences: list[stocktake.Difference] = []
     if request.method == "POST" and form.is_valid():
         try:
             differences = stocktake.differences(form.counted())
             if shown(differences) == form.cleaned_data["reviewed"] or not differences:
-                return _written(request, form, name)
+                return _written(request, form, place)
         except stocktake.CannotCount as refusal:
             form.refuse(refusal.by_item)
     context = {
-        "place": name,
+        "place": place,
         "form": form,
         "rows": form.rows(differences),
         "differences": differences,

@@ -201,4 +201,4 @@ class Rows:
     def _run(self, statements: str, **given: object) -> None:
         for statement in statements.split(";\n"):
             if statement.strip():
-                self.admin.execute(statement, given)  # type: ignore[arg-type]
+                self.admin.execute(statement, given)

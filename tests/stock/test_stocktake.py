@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from typing import Any
 
@@ -13,6 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from stock import catalogue, holds, ledger, stocktake
 from stock.catalogue import Material
 from stock.models import Kind, Movement
+from studio.offline import KEEP_HEADER
 from tests.stock.conftest import INK_5, OAT_11, RING, Stocked
 
 
@@ -95,7 +97,7 @@ def test_places_know_when_they_were_last_counted_in_full(stocked: Stocked) -> No
 
 def sent(stocked: Stocked, place: str, role: str = "staff", **data: Any) -> Any:
     client = stocked.house.client(role)
-    address = f"{stocked.house.url('stock:count-place')}?place={place}"
+    address = stocked.house.url("stock:count-place", place)
     key = re.search(r'name="key" value="([^"]+)"', client.get(address).content.decode())
     assert key is not None
     return client.post(address, {"key": key[1], **data})
@@ -149,7 +151,7 @@ def test_the_pages_of_a_stock_take_take_few_queries(stocked: Stocked) -> None:
     client = stocked.house.client()
     addresses = (
         stocked.house.url("stock:stock-take"),
-        f"{stocked.house.url('stock:count-place')}?place=shelf A",
+        stocked.house.url("stock:count-place", "shelf A"),
     )
     for address in addresses:
         client.get(address)
@@ -168,3 +170,17 @@ def test_the_pages_of_a_stock_take_take_few_queries(stocked: Stocked) -> None:
             catalogue.add_item(kind=Kind.TOOL, name=f"Pump {number}", place="shelf A")
     assert queries() == before
     assert max(before) <= 15
+
+
+@pytest.mark.parametrize("name", ["", "bay 1/2", "..", "¿?&#%", "a" * 40, "end/"])
+def test_a_place_is_found_by_its_name_whatever_that_is(stocked: Stocked, name: str) -> None:
+    with stocked.house.enter():
+        catalogue.add_item(kind=Kind.TOOL, name="Heavy pump", place=name)
+    client = stocked.house.client()
+    address = stocked.house.url("stock:count-place", name)
+    assert (
+        f'href="{html.escape(address)}"' in client.get(stocked.house.url("stock:stock-take")).content.decode()
+    )
+    answer = client.get(address)
+    assert "Heavy pump" in answer.content.decode()
+    assert answer.headers[KEEP_HEADER] == "1", "phones may keep it"

@@ -1,5 +1,8 @@
 // A form that keeps what is typed on this phone until the server has it: <form data-draft="name">.
-// The form's own key is kept too, so that a count whose answer was lost on the way is still written once.
+// The form's own key is kept too, so that a count whose answer was lost on the way is still written once. A page that
+// the phone kept carries a key that may be used up, so a new count takes a new one.
+import { newName } from "../studio/js/outbox.js";
+
 const PREFIX = "draft.";
 const LASTS_MS = 3 * 24 * 3600 * 1000;
 
@@ -37,7 +40,10 @@ function keep(form) {
 
 function restore(form) {
   const draft = kept(form.dataset.draft);
-  if (!draft) return;
+  if (!draft) {
+    form.elements.key.value = newName();
+    return;
+  }
   for (const box of boxes(form)) {
     if (box.name === "key" || box.value === "") box.value = draft.values[box.name] ?? box.value;
   }
@@ -57,9 +63,22 @@ document.addEventListener("htmx:beforeOnLoad", (event) => {
   }
 });
 
+let waits = false;
+
 document.addEventListener("htmx:sendError", () => {
   const form = formHere();
-  if (form) say(form, "No signal. Kept on this phone; send it again when it is back.");
+  if (!form) return;
+  keep(form);
+  waits = true;
+  say(form, "No signal. Kept on this phone; it goes when the signal is back.");
+});
+
+window.addEventListener("online", () => {
+  const form = formHere();
+  if (!form || !waits) return;
+  waits = false;
+  say(form, "Sending");
+  form.requestSubmit();
 });
 
 // Enter goes to the next box, as a number pad has no tab.
@@ -75,3 +94,4 @@ document.addEventListener("keydown", (event) => {
 
 const form = formHere();
 if (form) restore(form);
+document.documentElement.dataset.ready = "yes";

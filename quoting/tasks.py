@@ -7,7 +7,7 @@ from collections.abc import Collection
 from celery import shared_task
 
 from quoting.build_sheet import sheets
-from quoting.invoices import letters, reminding
+from quoting.invoices import letters, on_time, reminding
 from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer, Offer, OfferState
 from quoting.offers import document as offer_document
@@ -89,6 +89,16 @@ def remind_overdue() -> int:
         with tenancy.entered(studio_id, slug=slug):
             sent += reminding.remind_due()
     return sent
+
+
+@shared_task(name="quoting.issue_instalments", ignore_result=True)
+def issue_instalments() -> int:
+    """Issue the instalments whose day is near, in every studio."""
+    issued = 0
+    for studio_id, slug in tenancy.each_studio():
+        with tenancy.entered(studio_id, slug=slug):
+            issued += on_time.issue_due()
+    return issued
 
 
 @shared_task(name="quoting.lapse_offers", ignore_result=True)

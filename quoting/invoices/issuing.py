@@ -39,6 +39,11 @@ from studio.models import Studio
 LONGEST_WORDS: Final = 400
 
 
+def lock(offer: Offer) -> None:
+    """Whoever invoices an offer waits for whoever does so already."""
+    Offer.objects.select_for_update(no_key=True).only("pk").get(pk=offer.pk)
+
+
 def issue_deposit(offer: Offer) -> Invoice | None:
     """The deposit of an agreed offer, once; nothing where none was asked. For whoever may agree, or issue invoices."""
     require(Right.ANSWER_OFFER)
@@ -78,7 +83,7 @@ def issue_balance(offer: Offer, *, bill_to: str = "", due_on: date | None = None
     """The whole offer, less what was invoiced before; once. Raises :class:`CannotInvoice`."""
     require(Right.EDIT_INVOICES)
     with transaction.atomic():
-        _lock(offer)
+        lock(offer)
         agreed = agreed_document(offer)
         earlier = earlier_of(offer)
         if any(one.invoice.kind == InvoiceKind.BALANCE for one in earlier):
@@ -165,11 +170,6 @@ def locked_series() -> NumberSeries:
 # --- Private --------------------------------------------------------------------------------------------------
 
 
-def _lock(offer: Offer) -> None:
-    """Whoever invoices an offer waits for whoever does so already."""
-    Offer.objects.select_for_update(no_key=True).only("pk").get(pk=offer.pk)
-
-
 def _locked(invoice_id: int) -> Invoice:
     found = Invoice.objects.select_for_update(no_key=True).filter(pk=invoice_id).first()
     if found is None:
@@ -189,7 +189,7 @@ def _issue_part(
     bill_to: str = "",
 ) -> Invoice:
     with transaction.atomic():
-        _lock(offer)
+        lock(offer)
         known = Invoice.objects.filter(key=key).first()
         if known:
             return known

@@ -7,10 +7,12 @@ import uuid
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 from allauth.account.models import EmailAddress
+from django.contrib.auth.hashers import make_password
 from django.utils import timezone
 
 from events import assigning, calling_off, crew, loadout, photos, returns, stages, ticks, venues, windows
@@ -97,9 +99,15 @@ def load(scenario: dict[str, Any]) -> Studio:
 
 
 def _person(who: dict[str, str]) -> Person:
-    person = Person.objects.create_user(who["email"], PASSWORD, name=who["name"])
+    person = Person.objects.create(email=who["email"], name=who["name"], password=_hashed())
     EmailAddress.objects.create(user=person, email=person.email, verified=True, primary=True)
     return person
+
+
+@cache
+def _hashed() -> str:
+    """Everybody's password, hashed once: that is made to take long."""
+    return make_password(PASSWORD)
 
 
 def _fill_shelf(shelf: dict[str, Any]) -> None:

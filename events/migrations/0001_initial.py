@@ -11,7 +11,6 @@ from django.db import migrations, models
 import studio.models.studio
 import studio.tenancy.models
 
-
 from studio import migrating
 
 

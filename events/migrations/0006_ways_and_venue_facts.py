@@ -9,7 +9,6 @@ from django.db import migrations, models
 
 from studio.tenancy.operations import GuardTenantTable
 
-
 from studio import migrating
 
 

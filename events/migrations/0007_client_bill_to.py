@@ -4,8 +4,10 @@ import pgtrigger.compiler
 import pgtrigger.migrations
 from django.db import migrations, models
 
+from studio import migrating
 
-class Migration(migrations.Migration):
+
+class Migration(migrating.Migration):
     dependencies = [
         ("events", "0006_ways_and_venue_facts"),
     ]

@@ -12,7 +12,6 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
 
-
 from studio import migrating
 
 

@@ -8,7 +8,6 @@ import studio.tenancy.models
 from django.conf import settings
 from django.db import migrations, models
 
-
 from studio import migrating
 
 

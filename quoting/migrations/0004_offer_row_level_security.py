@@ -5,7 +5,6 @@ from __future__ import annotations
 
 from studio.tenancy.operations import AppendOnly, GuardTenantTable
 
-
 from studio import migrating
 
 

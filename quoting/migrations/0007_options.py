@@ -10,7 +10,6 @@ from django.db import migrations, models
 
 from studio.tenancy.operations import GuardReference
 
-
 from studio import migrating
 
 

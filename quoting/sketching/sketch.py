@@ -19,7 +19,6 @@ from events import stages
 from events.models import Event, Stage
 from quoting.craft.design import Design, DesignError, design_from_dict
 from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
-from quoting.offers.freezing import frozen_copy
 from quoting.offers.options import MOST_OPTIONS
 from quoting.pricing import rating
 from quoting.sketching import alter, sheet, shelf, site, snapshots
@@ -32,7 +31,7 @@ from studio.models import TaxRate
 
 __all__ = [
     "CannotSketch", "StaleSketch", "Which", "add_free_line", "add_piece", "alter_piece", "changed", "find",
-    "frozen_copy", "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "reshape_piece", "scale",
+    "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "reshape_piece", "scale",
     "set_options", "set_state", "set_way", "start_quote", "undo",
 ]  # fmt: skip
 

@@ -9,7 +9,6 @@ import studio.tenancy.models
 from django.conf import settings
 from django.db import migrations, models
 
-
 from studio import migrating
 
 

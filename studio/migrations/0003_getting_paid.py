@@ -6,7 +6,6 @@ import pgtrigger.migrations
 import studio.models.studio
 from django.db import migrations, models
 
-
 from studio import migrating
 
 

@@ -2,7 +2,6 @@
 
 from django.db import migrations, models
 
-
 from studio import migrating
 
 

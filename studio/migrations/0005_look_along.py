@@ -6,7 +6,6 @@ from typing import ClassVar
 
 from django.db import migrations, models
 
-
 from studio import migrating
 
 

@@ -15,7 +15,7 @@ from quoting.invoices import invoiced, issuing
 from quoting.invoices.settling import today_at
 from quoting.models import Invoice, Quote, Rates
 from quoting.offers import document as offer_document
-from quoting.offers import offering
+from quoting.offers import freezing, offering
 from quoting.pricing import adjusting, instalments
 from quoting.pricing.tape import Tape
 from quoting.sketching import sheet, sketch
@@ -172,7 +172,7 @@ def test_why_a_price_was_set_is_not_told_to_the_client(wickerlark: House) -> Non
         quote = adjusting.set_by_hand(
             quote.pk, "hands", amount=D(5), reason="secret reason", version=quote.version
         )
-        assert "secret reason" not in str(sketch.frozen_copy(sketch.find(quote.pk)))
+        assert "secret reason" not in str(freezing.frozen_copy(sketch.find(quote.pk)))
 
 
 def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) -> None:

@@ -17,6 +17,7 @@ from quoting.craft.takeoff import take_off
 from quoting.designs import templates
 from quoting.designs.templates import STARTERS
 from quoting.models import Quote
+from quoting.offers import freezing
 from quoting.quote_page.site_fields import GUST, RISE, WARMTH, ScaleField
 from quoting.quote_page.site_words import site_words
 from quoting.showing import measures
@@ -145,7 +146,7 @@ def test_helium_is_reckoned_with_where_there_is_some(wickerlark: House, quoted: 
         assert piece
         words = site_words(piece, quoted.event, "feet")
         quote = sketch.find(quoted.pk)
-        assert HELIUM.text in sketch.frozen_copy(quote)["cautions"], "the client reads it as well"
+        assert HELIUM.text in freezing.frozen_copy(quote)["cautions"], "the client reads it as well"
     helium = next(card for card in words.cards if card.title == "Helium")
     facts = dict(helium.facts)
     assert "cylinder" in facts["Gas"]

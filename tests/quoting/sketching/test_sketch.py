@@ -313,7 +313,7 @@ def test_the_frozen_copy_says_what_the_page_says_and_nothing_of_costs(wickerlark
         quote = sketch.find(scenes.quote(wickerlark).pk)
         read = sheet.load(quote, wickerlark.studio)
         tape = read.tape
-        frozen = sketch.frozen_copy(quote)
+        frozen = freezing.frozen_copy(quote)
     assert json.loads(json.dumps(frozen)) == frozen, "plain JSON"
     assert sum(D(line["amount"]) for line in frozen["lines"]) == D(frozen["net"]) == tape.net
     assert (

@@ -19,11 +19,12 @@ from events.models import (
     ShiftKind,
     Skill,
     Status,
+    Van,
     WorkRules,
 )
 from events.van_load import VanLoad
 from studio import lengths, together
-from studio.models import Studio
+from studio.models import Person, Studio
 from studio.times import Window, time_written
 
 AROUND: Final = timedelta(days=8)
@@ -54,23 +55,35 @@ class Roster:
 def roster(span: Window, studio: Studio) -> Roster:
     """What is planned around a span. Three queries."""
     shifts = list(
-        Shift.objects.select_related("event", "event__venue", "van")
-        .filter(starts_at__lt=span.end + AROUND, ends_at__gt=span.start - AROUND)
+        Shift.objects.filter(starts_at__lt=span.end + AROUND, ends_at__gt=span.start - AROUND)
         .exclude(event__status=Status.CANCELLED)
         .order_by("starts_at", "pk")
     )
-    calls: dict[int, list[CrewCall]] = {}
-    rows = CrewCall.objects.select_related("member__person").filter(shift__in=[shift.pk for shift in shifts])
-    for call in rows.order_by("pk"):
-        calls.setdefault(call.shift_id, []).append(call)
     event_ids = {shift.event_id for shift in shifts if shift.van_id}
-    off, bills, items, own_rules = together.rows(
+    off, bills, items, own_rules, crew, persons, events, vans = together.rows(
         DayOff.objects.filter(
             last_day__gte=(span.start - AROUND).date(), first_day__lte=(span.end + AROUND).date()
         ),
         *van_load.questions(event_ids),
         WorkRules.objects.all(),
+        CrewMember.objects.all(),
+        Person.objects.filter(pk__in=CrewMember.objects.values("person")).only("name", "email"),
+        Event.objects.filter(pk__in={shift.event_id for shift in shifts}).only("title", "height_m"),
+        Van.objects.all(),
     )
+    # The same few events, vans and people are on many shifts: each is read once.
+    named, known_vans = {event.pk: event for event in events}, {van.pk: van for van in vans}
+    for shift in shifts:
+        shift.event = named[shift.event_id]
+        shift.van = known_vans[shift.van_id] if shift.van_id else None
+    names = {person.pk: person for person in persons}
+    members: dict[int, CrewMember] = {member.pk: member for member in crew}
+    for member in crew:
+        member.person = names[member.person_id]
+    calls: dict[int, list[CrewCall]] = {}
+    for call in CrewCall.objects.filter(shift__in=[shift.pk for shift in shifts]).order_by("pk"):
+        call.member = members[call.member_id]
+        calls.setdefault(call.shift_id, []).append(call)
     days_off: dict[int, list[DayOff]] = {}
     for row in off:
         days_off.setdefault(row.member_id, []).append(row)

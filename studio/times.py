@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from babel.dates import format_date, format_time
@@ -72,9 +73,23 @@ def comes_twice(day: date, at: time, zone: ZoneInfo) -> bool:
 def day_written(moment: datetime | date, locale: str = "en_US") -> str:
     """``Sat 14 Nov``: never digits alone; the year is added where it isn't this one."""
     pattern = "EEE d MMM" if moment.year == datetime.now(UTC).year else "EEE d MMM y"
-    return format_date(moment, pattern, locale=locale)
+    return _date_in(moment.date() if isinstance(moment, datetime) else moment, pattern, locale)
 
 
 def time_written(moment: datetime | time, locale: str = "en_US") -> str:
     """``16:00``."""
-    return format_time(moment, "HH:mm", locale=locale)
+    return _time_in(time(moment.hour, moment.minute), locale)
+
+
+# --- Private ---
+
+
+# A calendar writes the same days and hours over and over.
+@lru_cache(maxsize=4096)
+def _date_in(day: date, pattern: str, locale: str) -> str:
+    return format_date(day, pattern, locale=locale)
+
+
+@lru_cache(maxsize=4096)
+def _time_in(clock: time, locale: str) -> str:
+    return format_time(clock, "HH:mm", locale=locale)

@@ -6,12 +6,15 @@ from datetime import date
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
+from django.template.loader import get_template
 from django.utils import timezone
+from django.utils.safestring import SafeString
 from django.views.decorators.http import require_safe
 
 from events.views.request import StudioRequest
-from events.week import Lanes, week_strip
+from events.week import Bar, Lane, Lanes, WeekStrip, week_strip
 from studio.access import Right, studio_page
+from studio.models import Studio
 
 
 @require_safe
@@ -25,7 +28,13 @@ def week(request: StudioRequest) -> HttpResponse:
     by = request.GET.get("by", Lanes.STATUS)
     if by not in Lanes.values:
         raise Http404
-    context = {"strip": week_strip(day, studio, Lanes(by)), "lanes": Lanes.choices, "studio": studio}
+    strip = week_strip(day, studio, Lanes(by))
+    context = {
+        "strip": strip,
+        "lanes": Lanes.choices,
+        "lanes_drawn": _drawn(strip, studio),
+        "studio": studio,
+    }
     return render(request, "events/week.html", context)
 
 
@@ -38,3 +47,16 @@ def asked_day(text: str) -> date:
     if not 2000 <= day.year <= 2099:
         raise Http404
     return day
+
+
+# --- Private ---
+
+
+def _drawn(strip: WeekStrip, studio: Studio) -> list[tuple[Lane, list[tuple[Bar, SafeString]]]]:
+    """Each lane with its bars and what stands in them, drawn once an event: by crew it may lie in many lanes."""
+    template = get_template("events/_week_bar.html")
+    inside = {
+        bar.event.pk: SafeString(template.render({"event": bar.event, "beads": bar.beads, "studio": studio}))
+        for bar in {bar.event.pk: bar for lane in strip.lanes for bar in lane.bars}.values()
+    }
+    return [(lane, [(bar, inside[bar.event.pk]) for bar in lane.bars]) for lane in strip.lanes]

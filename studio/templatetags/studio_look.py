@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 from django import template
@@ -17,7 +18,7 @@ from django.utils.safestring import SafeString, mark_safe
 from studio import links, tenancy
 from studio.access import Right, may
 from studio.rounds import draw_round
-from studio.thread import Bead, bead_places, string_path
+from studio.thread import Bead, BeadState, bead_places, string_path
 
 register = template.Library()
 
@@ -123,16 +124,22 @@ def thread(beads: Sequence[Bead], label: str = "Course of the job") -> dict[str,
 @register.simple_tag
 def thread_thin(beads: Sequence[Bead]) -> SafeString:
     """The thread as a small picture for a row, with the present stage as its description."""
-    if not beads:
-        return mark_safe("")
+    return _drawn_thin(tuple((bead.name, bead.state) for bead in beads)) if beads else mark_safe("")
+
+
+# A week draws the same few courses for every event on it.
+@lru_cache(maxsize=256)
+def _drawn_thin(beads: tuple[tuple[str, BeadState], ...]) -> SafeString:
     width, height = 112.0, 14.0
-    present = next((bead for bead in beads if bead.state == "now"), beads[0])
+    present = next((name for name, state in beads if state == "now"), beads[0][0])
     dots = format_html_join(
         "",
         '<circle class="bead-{}" cx="{}" cy="{}" r="{}"/>',
         (
-            (bead.state, f"{x:.1f}", f"{y:.1f}", "5.4" if bead.state == "now" else "3.4")
-            for bead, (x, y) in zip(beads, bead_places(len(beads), width=width, height=height), strict=True)
+            (state, f"{x:.1f}", f"{y:.1f}", "5.4" if state == "now" else "3.4")
+            for (_, state), (x, y) in zip(
+                beads, bead_places(len(beads), width=width, height=height), strict=True
+            )
         ),
     )
     return format_html(
@@ -140,7 +147,7 @@ def thread_thin(beads: Sequence[Bead]) -> SafeString:
         '<path d="{}"/>{}</svg>',
         int(width),
         int(height),
-        present.name,
+        present,
         string_path(len(beads), width=width, height=height),
         dots,
     )

@@ -1,0 +1,98 @@
+"""How long the month with 200 events and the week with 60 take: the bar is a 95th percentile under 200 ms.
+
+Measured at the test client, without a web server in between. Every event is agreed or pencilled, has its three
+stretches with a van and two people on each, and one in ten lies over another one's crew, so that conflicts are found.
+"""
+
+from __future__ import annotations
+
+import time
+from datetime import UTC, datetime, timedelta
+from statistics import median, quantiles
+
+import pytest
+
+from events import crew, venues
+from events.models import Answer, BillRow, Client, CrewCall, Event, Shift, ShiftKind, Stage, Status, Van
+from events.week import Lanes
+from studio.models import Membership
+from tests.events.conftest import stock_up
+from tests.people import House
+
+pytestmark = pytest.mark.bench
+TIMES = 25
+PEOPLE = ("owner", "staff", "crew")
+HOUR = timedelta(hours=1)
+
+
+def season(house: House, monday: datetime, events: int, days: int) -> None:
+    """So many events over so many days from that Monday on."""
+    with house.enter():
+        place = venues.add(name="Hall", drive_minutes=25)
+        client = Client.objects.create(name="Guild")
+        vans = [crew.keep_van(Van(), name=f"Van {number}", seats=3) for number in range(4)]
+        members = [
+            crew.written_down(crew.find(Membership.objects.get(person=house.person(role)).pk))
+            for role in PEOPLE
+        ]
+        rows = []
+        for number in range(events):
+            ready = monday + timedelta(days=number % days, hours=9 + number % 10)
+            rows.append(
+                Event(
+                    title=f"Event {number} of the guild's long and busy season",
+                    client=client, venue=place, zone="UTC",
+                    status=Status.CONFIRMED if number % 3 else Status.TENTATIVE,
+                    stage=Stage.AGREED if number % 3 else Stage.OFFERED,
+                    load_out_at=ready - 5 * HOUR, access_from=ready - 4 * HOUR, ready_by=ready,
+                    strike_from=ready + 5 * HOUR, out_by=ready + 7 * HOUR, back_at=ready + 9 * HOUR,
+                )
+            )  # fmt: skip
+        made = Event.objects.bulk_create(rows)
+        stock_up()
+        BillRow.objects.bulk_create(
+            BillRow(event=event, code="ring-6ft", label="Ring 6 ft", quantity=1, group="frames")
+            for event in made
+        )
+        stretches = Shift.objects.bulk_create(
+            Shift(
+                event=event, kind=kind, starts_at=event.ready_by + begin * HOUR,
+                ends_at=event.ready_by + (begin + 2) * HOUR,
+                van=None if kind == ShiftKind.PREP else vans[number % len(vans)],
+            )
+            for number, event in enumerate(made)
+            for kind, begin in ((ShiftKind.PREP, -9), (ShiftKind.INSTALL, -4), (ShiftKind.STRIKE, 5))
+        )  # fmt: skip
+        CrewCall.objects.bulk_create(
+            CrewCall(shift=shift, member=member, answer=Answer.NOT_ASKED)
+            for number, shift in enumerate(stretches)
+            for member in (members[number % 3], members[(number + 1) % 3])
+        )
+
+
+@pytest.mark.parametrize(("events", "days", "page"), [(200, 28, "month"), (60, 7, "week")])
+def test_the_calendar_opens(
+    wickerlark: House, capsys: pytest.CaptureFixture[str], events: int, days: int, page: str
+) -> None:
+    monday = datetime(2027, 2, 1, tzinfo=UTC)
+    season(wickerlark, monday, events, days)
+    browser = wickerlark.client()
+    lanes = Lanes.values if page == "week" else [""]
+    for by in lanes:
+        address = f"{wickerlark.url(f'events:{page}')}?day=2027-02-03&by={by}"
+        took: list[float] = []
+        worked: list[float] = []
+        browser.get(address)
+        for _ in range(TIMES):
+            began, busy = time.perf_counter(), time.process_time()
+            browser.get(address)
+            took.append((time.perf_counter() - began) * 1000)
+            worked.append((time.process_time() - busy) * 1000)
+        shown = browser.get(address).content
+        assert shown.decode().count("Event ") >= events
+        with capsys.disabled():
+            print(  # noqa: T201 - a measurement is for reading
+                f"\n{page} {by} with {events} events: median {median(took):.0f} ms, "
+                f"95th percentile {quantiles(took, n=20)[-1]:.0f} ms, of it {median(worked):.0f} ms of processor time "
+                f"beside the database; {len(shown) // 1024} kB"
+            )

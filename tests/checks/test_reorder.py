@@ -80,6 +80,58 @@ def test_a_time_phased_record() -> None:
     assert [(lack.at, lack.pieces, lack.label) for lack in lacks(steps)] == [(weeks[3], 10, "four")]
 
 
+def test_a_published_record_of_five_weeks() -> None:
+    # homeworksource.com/p/1020430 (a textbook's exercise with its solution): on hand 100, lots of 200 due in weeks 2
+    # and 4, gross requirements 50, 125, 100, 60, 40. With 150 instead of 100 in week 3 its net requirement turns from
+    # -25 (25 are left) to +25 (25 are missing).
+    start = datetime(2026, 1, 5, 8, tzinfo=UTC)
+    weeks = [start + timedelta(weeks=number) for number in range(5)]
+    receipts = [Coming(weeks[1], 200), Coming(weeks[3], 200)]
+
+    def after_each_week(gross: list[int]) -> list[int]:
+        takes = [Coming(week, -pieces, "") for week, pieces in zip(weeks, gross, strict=True)]
+        steps = running(100, [*receipts, *takes])
+        return [step.left for step in steps if step.coming.pieces < 0]
+
+    assert after_each_week([50, 125, 100, 60, 40]) == [50, 125, 25, 165, 125]
+    assert after_each_week([50, 125, 150, 60, 40])[2] == -25
+    changed = [Coming(week, -pieces) for week, pieces in zip(weeks, [50, 125, 150, 60, 40], strict=True)]
+    assert [(lack.at, lack.pieces) for lack in lacks(running(100, [*receipts, *changed]))] == [(weeks[2], 25)]
+
+
+def test_newspapers_for_a_week() -> None:
+    # The newsvendor: stock for one period up to the share cu / (cu + co) of its demand. Nahmias, Production and
+    # Operations Analysis, ch. 5: bought at 25 cents, sold at 75, taken back at 10; demand 11.73 a week, s.d. 4.74:
+    # share 0.77, z 0.74, 15.24 and so 15 copies. Mean and deviation stand in coursehero.com/file/9056916; prices and
+    # result are from memory. It is the level of the reorder point for a lead time of one period.
+    short, over = 75 - 25, 25 - 10
+    share = 100 * short / (short + over)
+    assert share == pytest.approx(77, abs=0.1)
+    assert service_factor(share) == pytest.approx(0.74, abs=0.005)
+    level = reorder_point(Use(11.73, 4.74), lead=1, z=service_factor(share))
+    assert level.pieces == pytest.approx(15.24, abs=0.02)
+    assert round(level.pieces) == 15
+
+
+def test_the_newsvendors_level_costs_least_when_everything_is_tried() -> None:
+    # Expected cost by SciPy's Poisson distribution, enumerated; the critical share names the cheapest level.
+    from scipy.stats import poisson
+
+    short, over, demand = 3.0, 2.0, poisson(40)
+    pieces = range(120)
+
+    def cost(level: int) -> float:
+        return sum(
+            demand.pmf(wanted) * (short * max(0, wanted - level) + over * max(0, level - wanted))
+            for wanted in pieces
+        )
+
+    cheapest = min(pieces, key=cost)
+    assert cheapest == demand.ppf(short / (short + over))
+    z = service_factor(100 * short / (short + over))
+    assert round(reorder_point(Use(40, 40**0.5), lead=1, z=z).pieces) in {cheapest, cheapest + 1}
+
+
 def test_what_comes_in_at_the_very_moment_counts() -> None:
     at = datetime(2026, 1, 5, 8, tzinfo=UTC)
     assert lacks(running(0, [Coming(at, -5), Coming(at, 5)])) == []

@@ -33,6 +33,18 @@ def test_ten_lectures_need_three_rooms() -> None:
     assert peak([stay(*times) for times in LECTURES], Window(at(0), at(24))) == 3
 
 
+def test_twelve_intervals_need_six_rooms() -> None:
+    # cs.csustan.edu, CS 4440 Theory of Algorithms (2020), exercise 3, "Interval Partitioning": its solution needs the
+    # classrooms A to F; 11-14 follows 8-11 in the same one.
+    intervals = (
+        (13, 15), (17, 22), (12, 17), (9, 10), (12, 15), (9, 11),
+        (11, 14), (10, 15), (16, 19), (12, 14), (18, 23), (8, 11),
+    )  # fmt: skip
+    day = datetime(2026, 5, 4, tzinfo=UTC)
+    stays = [Stay(day + timedelta(hours=start), day + timedelta(hours=end), 1) for start, end in intervals]
+    assert peak(stays, Window(day, day + timedelta(days=1))) == 6
+
+
 def test_what_comes_back_at_a_moment_can_leave_at_that_moment() -> None:
     assert peak([stay(8, 12), stay(12, 16)], Window(at(0), at(24))) == 1
 

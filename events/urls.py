@@ -30,6 +30,7 @@ urlpatterns = [
     path("", week.week, name="week"),
     path("month/", month.month, name="month"),
     path("plan/", plan.plan, name="plan"),
+    path("plan/<str:asked>/", plan.planned, name="planned"),
     path("plan/accept", plan.accept_plan, name="accept-plan"),
     path("events/", event.events, name="events"),
     path("events/new/", enquiry.new_enquiry, name="new-enquiry"),

@@ -8,14 +8,14 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.forms import take_refusal
 from events.views.request import StudioRequest
-from events.weekend import proposal, solver
+from events.weekend import asking, proposal, solver
 from studio import links
 from studio.access import Right, studio_page
 from studio.forms import DayField
@@ -31,23 +31,31 @@ class SpanForm(forms.Form):
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_EVENTS)
 def plan(request: StudioRequest) -> HttpResponse:
-    """Ask for a plan; a POST works it out and shows it, and changes nothing."""
+    """Ask for a plan; a POST has the worker work it out, and changes nothing."""
     today = timezone.now().astimezone(request.tenant.studio.tz).date()
     friday = today + timedelta(days=(4 - today.weekday()) % 7)
     form = SpanForm(request.POST or None, initial={"first": friday, "last": friday + timedelta(days=2)})
-    context: dict[str, Any] = {
-        "form": form,
-        "studio": request.tenant.studio,
-        "installed": solver.is_installed(),
-    }
-    if request.method == "POST" and form.is_valid() and context["installed"]:
+    if request.method == "POST" and form.is_valid() and solver.is_installed():
         try:
-            context["proposal"] = proposal.propose(
-                form.cleaned_data["first"], form.cleaned_data["last"], request.tenant.studio
-            )
+            name = asking.ask(form.cleaned_data["first"], form.cleaned_data["last"], request.tenant.studio)
         except ValidationError as refusal:
             take_refusal(form, refusal)
+        else:
+            return redirect(links.to("events:planned", name))
+    context = {**_context(request, form), "before": asking.last_asked()}
     return render(request, "events/plan.html", context, status=422 if form.errors else 200)
+
+
+@require_safe
+@studio_page(Right.EDIT_EVENTS)
+def planned(request: StudioRequest, asked: str) -> HttpResponse:
+    """What became of it: still worked out, a proposal, or why there is none."""
+    found = asking.look(asked)
+    if found is None:
+        raise Http404
+    form = SpanForm(initial={"first": found.first, "last": found.last})
+    page = "events/_planned.html" if request.htmx else "events/plan.html"  # type: ignore[attr-defined]
+    return render(request, page, {**_context(request, form), "asked": found, "proposal": found.proposal})
 
 
 @require_POST
@@ -61,3 +69,10 @@ def accept_plan(request: StudioRequest) -> HttpResponse:
         return redirect(links.to("events:plan"))
     messages.success(request, f"{number} put down. Nobody is called yet: do that on each event’s crew page.")
     return redirect(links.to("events:week") + "?by=crew")
+
+
+# --- Private ---
+
+
+def _context(request: StudioRequest, form: SpanForm) -> dict[str, Any]:
+    return {"form": form, "studio": request.tenant.studio, "installed": solver.is_installed()}

@@ -61,11 +61,7 @@ class Proposal:
 def propose(first: date, last: date, studio: Studio, *, seconds: float = solver.LIMIT_SECONDS) -> Proposal:
     """Plan all that is agreed between two days; nothing is changed. Raises :class:`CannotPlan`."""
     require(Right.EDIT_EVENTS)
-    days = (last - first).days + 1
-    if days < 1:
-        raise CannotPlan({"last": "The last day can't come before the first."})
-    if days > spans.MOST_DAYS:
-        raise CannotPlan({"last": f"Plan at most {spans.MOST_DAYS} days at once."})
+    check_days(first, last)
     span = spans.of(first, last, studio)
     if not span.problem.jobs:
         raise CannotPlan("Nothing is agreed for those days.")
@@ -79,6 +75,15 @@ def propose(first: date, last: date, studio: Studio, *, seconds: float = solver.
     lines = [_line(job, plan.jobs[job.key], span) for job in span.problem.jobs]
     lines.sort(key=lambda line: (line.starts_at, line.key))
     return Proposal(tuple(lines), tuple(why), plan, _sealed(span, plan))
+
+
+def check_days(first: date, last: date) -> None:
+    """Raise :class:`CannotPlan` for days the wrong way round, or too many."""
+    days = (last - first).days + 1
+    if days < 1:
+        raise CannotPlan({"last": "The last day can't come before the first."})
+    if days > spans.MOST_DAYS:
+        raise CannotPlan({"last": f"Plan at most {spans.MOST_DAYS} days at once."})
 
 
 def accept(sealed: str, chosen: Collection[str]) -> int:

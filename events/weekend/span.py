@@ -83,6 +83,11 @@ def of(first: date, last: date, studio: Studio) -> Span:
     return Span(problem, events, plans, people, {str(van.pk): van for van in vans}, standing)
 
 
+def number_agreed(first: date, last: date, studio: Studio) -> int:
+    """How many events would be planned."""
+    return len(_agreed(_window(first, last, studio)))
+
+
 # --- Private ---
 
 

@@ -8,11 +8,15 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+import time_machine
+from django.utils import timezone
 
 from events import assigning, crew, rules
 from events.models import CrewCall, Event, Shift, ShiftKind, Van
-from events.weekend import proposal, solver
-from studio.models import Membership
+from events.tasks import plan_days
+from events.weekend import asking, proposal, solver
+from studio import tenancy
+from studio.models import Membership, OutboxEntry
 from tests.events.conftest import agree, take
 from tests.people import House
 
@@ -33,9 +37,19 @@ def ready(wickerlark: House, agreed: Event) -> date:
 
 
 def asked(house: House, first: date, last: date | None = None, role: str = "staff") -> Any:
-    return house.client(role).post(
+    """The page that says what became of it, once the worker has worked it out; or why it wasn't asked."""
+    browser = house.client(role)
+    answer = browser.post(
         house.url("events:plan"), {"first": first.isoformat(), "last": (last or first).isoformat()}
     )
+    if answer.status_code != 302:
+        return answer
+    waiting = browser.get(answer["Location"])
+    assert "Working it out" in waiting.content.decode()
+    with tenancy.entered(house.studio.pk):
+        entry = OutboxEntry.objects.get(task="events.plan_days", done_at=None)
+    plan_days(studio_id=house.studio.pk, entry_id=entry.pk)
+    return browser.get(answer["Location"])
 
 
 def sealed(page: Any) -> str:
@@ -140,3 +154,40 @@ def test_two_events_at_once_with_one_crew_lack_hands(wickerlark: House, agreed: 
         made = proposal.propose(ready, ready, wickerlark.studio)
         assert any(not line.is_whole for line in made.lines)
         assert any("Rowing club supper" in each.lacks or "Library" in each.lacks for each in made.reasons)
+
+
+def test_whoever_left_finds_the_proposal_again_and_another_studio_does_not(
+    wickerlark: House, federkorn: House, agreed: Event, ready: date
+) -> None:
+    browser = wickerlark.client("staff")
+    asked(wickerlark, ready)
+    page = browser.get(wickerlark.url("events:plan")).content.decode()
+    assert "the proposal is there" in page
+    found = re.search(r'href="([^"]+/plan/[^"/]{20,}/)"', page)
+    assert found is not None
+    assert "Accept what is ticked" in browser.get(found[1]).content.decode()
+    assert (
+        "the proposal is there"
+        not in wickerlark.client("owner").get(wickerlark.url("events:plan")).content.decode()
+    )
+    name = found[1].rstrip("/").rsplit("/", 1)[1]
+    for url in (federkorn.url("events:planned", name), federkorn.url("events:planned", "never-asked")):
+        assert federkorn.client("staff").get(url).status_code == 404
+    assert wickerlark.client("crew").get(found[1]).status_code == 403
+
+
+def test_a_worker_that_is_gone_and_a_plan_that_came_to_nothing_are_told(
+    wickerlark: House, agreed: Event, ready: date
+) -> None:
+    browser = wickerlark.client("staff")
+    days = {"first": ready.isoformat(), "last": ready.isoformat()}
+    address = browser.post(wickerlark.url("events:plan"), days)["Location"]
+    assert 'hx-trigger="load delay:1s"' in browser.get(address).content.decode()
+    with time_machine.travel(timezone.now() + asking.PATIENCE + timedelta(seconds=1)):
+        page = browser.get(address).content.decode()
+    assert "the worker doesn’t answer" in page
+    assert "hx-get" not in page
+    with tenancy.entered(wickerlark.studio.pk):
+        Event.objects.filter(pk=agreed.pk).update(status="CANCELLED")
+        asking.work_out(address.rstrip("/").rsplit("/", 1)[1])
+    assert "Nothing is agreed for those days." in browser.get(address).content.decode()

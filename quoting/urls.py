@@ -17,6 +17,7 @@ from quoting.views import (
     quote,
     quotes,
     rates,
+    versions,
 )
 
 app_name = "quoting"
@@ -25,6 +26,8 @@ urlpatterns = [
     path("quotes/", quotes.quotes, name="quotes"),
     path("quotes/start/<int:event_id>", quotes.start, name="start"),
     path("quotes/<int:quote_id>/", quote.quote, name="quote"),
+    path("quotes/<int:quote_id>/copy", quotes.copy, name="quote-copy"),
+    path("quotes/<int:quote_id>/versions", versions.versions, name="quote-versions"),
     path("quotes/<int:quote_id>/alter", quote.alter, name="quote-alter"),
     path("quotes/<int:quote_id>/undo", quote.undo, name="quote-undo"),
     path("quotes/<int:quote_id>/way", quote.way, name="quote-way"),

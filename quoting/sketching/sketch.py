@@ -30,9 +30,9 @@ from studio.access import Right, require
 from studio.models import TaxRate
 
 __all__ = [
-    "CannotSketch", "StaleSketch", "Which", "add_free_line", "add_piece", "alter_piece", "changed", "find",
-    "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "reshape_piece", "scale",
-    "set_options", "set_state", "set_way", "start_quote", "undo",
+    "CannotSketch", "ClosedSketch", "StaleSketch", "Which", "add_free_line", "add_piece", "alter_piece", "changed",
+    "design_of", "find", "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "reprice", "reshape_piece",
+    "scale", "set_options", "set_state", "set_way", "start_quote", "undo", "work_out",
 ]  # fmt: skip
 
 Result = TypeVar("Result")
@@ -83,7 +83,7 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
             changed_by_id=tenancy.current().person_id,
         )
         _place(quote, template, event)
-        _reprice(quote)
+        reprice(quote)
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
     return quote
@@ -96,7 +96,7 @@ def scale(which: Which, piece_id: int, *, width_m: Decimal, height_m: Decimal, v
         piece = _piece(quote, piece_id)
         came_out = (piece.takeoff["width_m"], piece.takeoff["height_m"])
         design = _told(
-            lambda: alter.scaled(_design(piece), width_m=width_m, height_m=height_m, came_out=came_out)
+            lambda: alter.scaled(design_of(piece), width_m=width_m, height_m=height_m, came_out=came_out)
         )
         _keep(piece, alter.relabelled(design, _owned(quote)), width_m, height_m)
         return "size"
@@ -122,7 +122,7 @@ def alter_piece(
         asked = (width_m or piece.width_m, height_m or piece.height_m)
         resized = width_m is not None or height_m is not None
         owned = _owned(quote)
-        design = _told(lambda: alter.altered(_design(piece), changes, owned))
+        design = _told(lambda: alter.altered(design_of(piece), changes, owned))
         reshaped = bool(RESHAPING & {key.partition(".")[0] for key in changes})
         if resized:
             before = (piece.takeoff["width_m"], piece.takeoff["height_m"])
@@ -179,7 +179,7 @@ def undo(which: Which, *, version: int) -> Quote:
         last = quote.sketches.first()
         if last is None:
             raise ValidationError("There is no earlier sketch to go back to.")
-        snapshots.put_back(quote, last.snapshot, _work_out)
+        snapshots.put_back(quote, last.snapshot, work_out)
         last.delete()
         sheet.forget(quote)
         _step(quote)
@@ -329,6 +329,28 @@ def changed(which: Which, version: int, change: Callable[[Quote], str], *, in_pl
     return quote
 
 
+def reprice(quote: Quote) -> None:
+    """Price the quote anew and save it; a total below nothing is refused."""
+    tape = sheet.altered(sheet.load(quote, quote.studio, pictures=False)).whole_tape
+    taken_off = -sum((line.amount for line in tape.lines if line.part == "discount"), Decimal(0))
+    if tape.total < 0 or tape.net < 0 or taken_off < money.rounded(quote.discount_amount, tape.currency):
+        raise CannotSketch(
+            {BELOW_NOTHING: ["That takes off more than there is: the total would fall below nothing."]}
+        )
+    quote.priced_net, quote.priced_total = tape.net, tape.total
+    quote.save()
+
+
+def work_out(piece: SetPiece, design: Design | None = None) -> None:
+    """Take-off and picture of a piece at its size, after its own design or another, saved. Raises ``CannotSketch``."""
+    _keep(piece, design or design_of(piece), piece.width_m, piece.height_m)
+
+
+def design_of(piece: SetPiece) -> Design:
+    """The design of a piece."""
+    return design_from_dict(piece.design)
+
+
 # Private
 
 
@@ -348,19 +370,7 @@ def _found_to_change(which: Which) -> Quote:
 def _step(quote: Quote) -> None:
     quote.version += 1
     quote.changed_by_id = tenancy.current().person_id
-    _reprice(quote)
-
-
-def _reprice(quote: Quote) -> None:
-    """Price the quote anew and save it; a total below nothing is refused."""
-    tape = sheet.altered(sheet.load(quote, quote.studio, pictures=False)).whole_tape
-    taken_off = -sum((line.amount for line in tape.lines if line.part == "discount"), Decimal(0))
-    if tape.total < 0 or tape.net < 0 or taken_off < money.rounded(quote.discount_amount, tape.currency):
-        raise CannotSketch(
-            {BELOW_NOTHING: ["That takes off more than there is: the total would fall below nothing."]}
-        )
-    quote.priced_net, quote.priced_total = tape.net, tape.total
-    quote.save()
+    reprice(quote)
 
 
 def _refuse_too_many(quote: Quote) -> None:
@@ -394,10 +404,6 @@ def _piece(quote: Quote, piece_id: int) -> SetPiece:
     return piece
 
 
-def _design(piece: SetPiece) -> Design:
-    return design_from_dict(piece.design)
-
-
 def _told(work: Callable[[], Result]) -> Result:
     """Run a piece of the trade's arithmetic; its faults come out by field, in the studio's units."""
     try:
@@ -412,10 +418,6 @@ def _keep(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) 
     piece.design, piece.takeoff, piece.picture = result.design, result.takeoff, result.picture
     piece.width_m, piece.height_m = width_m, height_m
     piece.save()
-
-
-def _work_out(piece: SetPiece) -> None:
-    _keep(piece, _design(piece), piece.width_m, piece.height_m)
 
 
 def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tuple[Decimal, Decimal]]:

@@ -1,0 +1,117 @@
+"""Two versions of a quote side by side: what changed in size, counts and price. Reads frozen documents alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Final
+
+from studio import money
+
+NOTHING: Final = Decimal(0)
+MINUS: Final = "−"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing in both versions, as written; empty where a version doesn't have it."""
+
+    label: str
+    before: str
+    after: str
+    difference: str
+    """With its sign; empty where nothing changed."""
+
+    @property
+    def is_same(self) -> bool:
+        """Whether both versions say the same."""
+        return self.before == self.after
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What two versions of a quote differ in, and what both have."""
+
+    price: tuple[Change, ...]
+    total: Change
+    counts: tuple[Change, ...]
+    facts: tuple[Change, ...]
+    """Of each set piece: its size, balloons, frames in words."""
+
+
+def compared(before: Mapping[str, Any], after: Mapping[str, Any]) -> Comparison:
+    """Two quote documents (:func:`quoting.offers.freezing.frozen_copy`), each at the price that it opens with.
+
+    Lines and balloons are matched by what they are called; of two alike the amounts are added up.
+    """
+    amounts = _by_label((line["label"], Decimal(line["amount"])) for line in before["lines"])
+    amounts_after = _by_label((line["label"], Decimal(line["amount"])) for line in after["lines"])
+    for document, found in ((before, amounts), (after, amounts_after)):
+        if not document["inclusive"]:
+            for tax in document["taxes"]:
+                found[tax["name"]] = found.get(tax["name"], NOTHING) + Decimal(tax["amount"])
+    currency, locale = after["currency"], after["locale"]
+    return Comparison(
+        price=tuple(
+            _amount_change(label, amounts.get(label), amounts_after.get(label), currency, locale)
+            for label in _in_order(amounts, amounts_after)
+        ),
+        total=_amount_change("Total", Decimal(before["total"]), Decimal(after["total"]), currency, locale),
+        counts=_counts(before, after),
+        facts=_facts(before, after),
+    )
+
+
+# Private
+
+
+def _by_label(pairs: Iterable[tuple[str, Decimal]]) -> dict[str, Decimal]:
+    found: dict[str, Decimal] = {}
+    for label, amount in pairs:
+        found[label] = found.get(label, NOTHING) + amount
+    return found
+
+
+def _in_order(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str]:
+    """As the newer version has them; what is only in the older one comes last."""
+    return [*after, *(label for label in before if label not in after)]
+
+
+def _amount_change(
+    label: str, before: Decimal | None, after: Decimal | None, currency: str, locale: str
+) -> Change:
+    def written(amount: Decimal | None) -> str:
+        return "" if amount is None else money.written(amount, currency, locale)
+
+    more = (after or NOTHING) - (before or NOTHING)
+    difference = f"{'+' if more > 0 else MINUS}{money.written(abs(more), currency, locale)}" if more else ""
+    return Change(label, written(before), written(after), difference)
+
+
+def _counts(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[Change, ...]:
+    first, second = (
+        _by_label(
+            (count["label"], Decimal(count["count"]))
+            for piece in document["pieces"]
+            for count in piece["counts"]
+        )
+        for document in (before, after)
+    )
+    rows = []
+    for label in _in_order(first, second):
+        old, new = int(first.get(label, 0)), int(second.get(label, 0))
+        difference = f"{'+' if new > old else MINUS}{abs(new - old)}" if new != old else ""
+        rows.append(Change(label, str(old or ""), str(new or ""), difference))
+    return tuple(rows)
+
+
+def _facts(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[Change, ...]:
+    first, second = (
+        {(place, piece["name"]): ", ".join(piece["facts"]) for place, piece in enumerate(document["pieces"])}
+        for document in (before, after)
+    )
+    return tuple(
+        Change(key[1], first.get(key, ""), second.get(key, ""), "")
+        for key in [*second, *(key for key in first if key not in second)]
+    )

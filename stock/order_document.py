@@ -1,32 +1,63 @@
-"""An order as the supplier gets it: a PDF to read, a CSV for their own program."""
+"""An order as the supplier gets it: a PDF to read, made by the worker, and a CSV for their own program.
+
+The PDF is named by a digest of what stands on it, so it is never stale and never made twice.
+"""
 
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
-from typing import Final
+from dataclasses import dataclass
+from typing import Any, Final
 
+from django.template.loader import render_to_string
+
+from stock import orders
 from stock.cells import safe
 from stock.models import PurchaseOrder
-from studio import pdf
-from studio.models import Studio
+from studio import outbox, pdf, tenancy
+from studio.access import Right, require
+from studio.models import OutboxEntry, StoredFile, Studio
 
 COLUMNS: Final = (
     "order", "your number", "our code", "GTIN", "what", "bags", "pieces in a bag", "price of a bag", "amount",
 )  # fmt: skip
 
 
-def as_pdf(order: PurchaseOrder, studio: Studio) -> bytes:
-    """The order on paper, with its lines and total."""
-    lines = list(order.lines.all())
-    context = {
-        "order": order,
-        "studio": studio,
-        "lines": [(line, line.bags * line.price) for line in lines],
-        "total": sum(line.bags * line.price for line in lines),
-        "paper": pdf.paper(studio),
-    }
-    return pdf.rendered("stock/pdf/order.html", context)
+TEMPLATE: Final = "stock/pdf/order.html"
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """How the order's PDF stands: the file, or whether it was given up."""
+
+    file: StoredFile | None
+    failed: bool
+
+
+def paper(order: PurchaseOrder, studio: Studio) -> Paper:
+    """The PDF of the order as it stands now. One or two queries."""
+    name = _file_name(order, studio)
+    file = StoredFile.objects.filter(name=name).first()
+    gone = file is None and OutboxEntry.objects.filter(key=name, failed_at__isnull=False).exists()
+    return Paper(file, gone)
+
+
+def order_paper(order: PurchaseOrder, studio: Studio) -> None:
+    """Have the worker make the PDF; ordered twice, it is made once."""
+    require(Right.SEE_COSTS)
+    outbox.write("stock.render_order", key=_file_name(order, studio), order_id=order.pk)
+
+
+def make_paper(order_id: int) -> StoredFile:
+    """Render and keep the PDF of the order as it stands; what it was before stays, should it become so again."""
+    studio, order = tenancy.studio(), orders.find(order_id)
+    name = _file_name(order, studio)
+    known = StoredFile.objects.filter(name=name).first()
+    if known:
+        return known
+    return pdf.stored(name, pdf.rendered(TEMPLATE, _context(order, studio)))
 
 
 def as_csv(order: PurchaseOrder) -> str:
@@ -50,3 +81,22 @@ def as_csv(order: PurchaseOrder) -> str:
             )
         )
     return text.getvalue()
+
+
+# --- Private ---
+
+
+def _context(order: PurchaseOrder, studio: Studio) -> dict[str, Any]:
+    lines = list(order.lines.all())
+    return {
+        "order": order,
+        "studio": studio,
+        "lines": [(line, line.bags * line.price) for line in lines],
+        "total": sum(line.bags * line.price for line in lines),
+        "paper": pdf.paper(studio),
+    }
+
+
+def _file_name(order: PurchaseOrder, studio: Studio) -> str:
+    said = render_to_string(TEMPLATE, _context(order, studio))
+    return f"supplier-order-{order.pk}-{hashlib.sha256(said.encode()).hexdigest()[:16]}.pdf"

@@ -7,8 +7,8 @@ import logging
 from celery import shared_task
 from django.utils import timezone
 
-from stock import alerts
-from studio import tenancy
+from stock import alerts, order_document
+from studio import outbox, tenancy
 
 log = logging.getLogger(__name__)
 
@@ -23,6 +23,12 @@ def look_over_shelves() -> int:
 def add_up_ledgers() -> int:
     """The same once a night, with the whole ledger added up against the shelf."""
     return _each_studio(thoroughly=True)
+
+
+@outbox.worker_task("stock.render_order")
+def render_order(*, order_id: int) -> None:
+    """Make the PDF of an order as it stands now."""
+    order_document.make_paper(order_id)
 
 
 def _each_studio(*, thoroughly: bool) -> int:

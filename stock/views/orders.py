@@ -159,11 +159,30 @@ def change_price(request: StudioRequest, order_id: int) -> HttpResponse:
 @require_safe
 @studio_page(Right.SEE_COSTS)
 def pdf(request: StudioRequest, order_id: int) -> HttpResponse:
-    """The order as a PDF for the supplier."""
+    """The PDF for the supplier; back to the page while there is none of the order as it stands."""
     found = orders.find(order_id)
-    return _file(
-        order_document.as_pdf(found, request.tenant.studio), "application/pdf", f"order-{found.number}.pdf"
-    )
+    file = order_document.paper(found, request.tenant.studio).file
+    if file is None:
+        return redirect(links.to("stock:order", found.pk))
+    return _file(bytes(file.content), file.media_type, f"order-{found.number}.pdf")
+
+
+@require_POST
+@studio_page(Right.SEE_COSTS)
+def make_paper(request: StudioRequest, order_id: int) -> HttpResponse:
+    """Have the PDF made; the page shows it as soon as it is there."""
+    found = orders.find(order_id)
+    order_document.order_paper(found, request.tenant.studio)
+    if request.htmx:
+        return _paper(request, found)
+    return redirect(links.to("stock:order", found.pk) + "?paper=ordered")
+
+
+@require_safe
+@studio_page(Right.SEE_COSTS)
+def paper(request: StudioRequest, order_id: int) -> HttpResponse:
+    """Whether the PDF is there yet: the part of the page that asks again by itself."""
+    return _paper(request, orders.find(order_id))
 
 
 @require_safe
@@ -176,6 +195,12 @@ def csv_file(request: StudioRequest, order_id: int) -> HttpResponse:
 
 
 # --- Private ---
+
+
+def _paper(request: StudioRequest, found: PurchaseOrder) -> HttpResponse:
+    paper = order_document.paper(found, request.tenant.studio)
+    context = {"order": found, "paper": paper, "ordered": True}
+    return render(request, "stock/partials/order_paper.html", context)
 
 
 def _file(content: bytes, media_type: str, name: str) -> HttpResponse:
@@ -196,8 +221,11 @@ def _shown(request: StudioRequest, found: PurchaseOrder, *, status: int = 0, **b
         "is_draft": found.state == OrderState.DRAFT,
         "is_sent": found.state == OrderState.SENT,
         "send_form": SendForm(),
+        "ordered": request.GET.get("paper") == "ordered",
         **bound,
     }
+    if lines and request.tenant.can(Right.SEE_COSTS.name):
+        context["paper"] = order_document.paper(found, studio)
     if found.state == OrderState.SENT:
         context.setdefault("delivery", DeliveryForm(lines=lines))
     if found.state == OrderState.DRAFT and request.tenant.can(Right.SEE_COSTS.name):

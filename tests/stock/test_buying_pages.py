@@ -17,7 +17,9 @@ from stock import catalogue, holds, ledger, orders, suppliers
 from stock.catalogue import Material
 from stock.models import Item, Kind, OrderLine, OrderState, PurchaseOrder, Supplier, SupplierPrice
 from stock.orders import Wanted
+from stock.tasks import render_order
 from stock.views.buying import SOLVED_WITH_THE_PAGE
+from studio.models import OutboxEntry
 from tests.stock.conftest import INK_5, Stocked
 
 
@@ -110,12 +112,25 @@ def test_the_buying_pages_are_the_owners_and_crew_see_no_order(sold: Stocked) ->
 
 def test_the_order_is_a_pdf_with_its_lines_and_total(sold: Stocked) -> None:
     order = ordered(sold)
-    answer = sold.house.client().get(sold.house.url("stock:order-pdf", order.pk))
+    client, address = sold.house.client(), sold.house.url("stock:order-pdf", order.pk)
+    assert client.get(address).status_code == 302, "there is none before it is asked for"
+    asked = client.post(sold.house.url("stock:make-order-paper", order.pk), headers={"HX-Request": "true"})
+    assert "is being made" in text(asked)
+    assert client.post(sold.house.url("stock:make-order-paper", order.pk)).status_code == 302
+    with sold.house.enter():
+        entry = OutboxEntry.objects.get(task="stock.render_order")
+    # What the worker does with it, in the studio and without a person.
+    render_order(studio_id=sold.house.studio.pk, entry_id=entry.pk)
+    answer = client.get(address)
     assert answer["Content-Type"] == "application/pdf"
+    assert "order.pdf" in text(client.get(sold.house.url("stock:order-paper", order.pk)))
     words = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(answer.content)).pages)
     assert "Order 1" in words
     assert "Harbour Wholesale" in words
     assert "$24.00" in words
+    with sold.house.enter():
+        orders.change_price(order.lines.get().pk, Decimal("9.00"))
+    assert client.get(address).status_code == 302, "another price is another paper"
 
 
 def test_the_order_is_a_table_without_formulas(sold: Stocked) -> None:

@@ -151,3 +151,34 @@ def test_a_number_under_bars_is_checked_where_it_is_typed(stocked: Stocked) -> N
         stocked.house.url("stock:change-item", pump.pk), {"name": "Pump", "gtin": "4006381333931"}
     )
     assert twice.status_code == 422
+
+
+def test_a_formula_in_a_cell_stays_text_and_goes_out_harmless(stocked: Stocked) -> None:
+    formula = '=HYPERLINK("http://bad.example")'
+    content = table("kind,name,note", f'tool,Odd pump,"{formula.replace(chr(34), chr(34) * 2)}"')
+    with stocked.house.enter():
+        assert catalogue_table.take(content).is_good
+        assert Item.objects.get(name="Odd pump").note == formula
+        row = next(row for row in csv.reader(io.StringIO(catalogue_table.written())) if "Odd pump" in row)
+        assert f"'{formula}" in row
+        assert not any(cell.startswith("=") for cell in row)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "name,place\nÖl,bay".encode("latin-1"),
+        b"name,name\na,b",
+        b"name\n" + b"a\n" * 100_000,
+        b"name,pieces in a bag\nOat 11 in,=1+1",
+    ],
+    ids=["wrong encoding", "doubled columns", "100,000 rows", "a formula for a number"],
+)
+def test_a_bad_file_is_answered_on_the_page_and_writes_nothing(stocked: Stocked, content: bytes) -> None:
+    with stocked.house.enter():
+        before = list(Item.objects.order_by("pk").values())
+    upload = SimpleUploadedFile("shelf.csv", content, content_type="text/csv")
+    answer = stocked.house.client().post(stocked.house.url("stock:bring-in"), {"file": upload})
+    assert answer.status_code == 422
+    with stocked.house.enter():
+        assert list(Item.objects.order_by("pk").values()) == before

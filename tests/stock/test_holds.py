@@ -16,6 +16,7 @@ from stock.models import Hold, HoldLine, HoldState, Item, KeptAnswer
 from stock.once import KeyTaken, once
 from studio import tenancy
 from studio.access import Role
+from studio.times import WindowReversed
 from tests.people import House
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
 
@@ -266,6 +267,14 @@ def test_what_nobody_can_mean_is_refused(
 ) -> None:
     with stocked.house.enter(), pytest.raises(holds.CannotHold, match=message):
         holds.hold(label=label, window=stocked.days(*days), needs=needs, key="k")
+
+
+def test_no_window_ends_before_it_starts(stocked: Stocked) -> None:
+    for days in ((6, 5), (5, 5)):
+        with stocked.house.enter(), pytest.raises(WindowReversed, match="after the start"):
+            holds.hold(label="Fair", window=stocked.days(*days), needs=[Material(RING, 1)], key="k")
+    with stocked.house.enter():
+        assert not Hold.objects.exists()
 
 
 def test_every_fault_is_reported_at_once(stocked: Stocked) -> None:

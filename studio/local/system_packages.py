@@ -48,7 +48,11 @@ def bring_pdf_libraries(progress: Progress) -> None:
         return
     _bring_libraries(PDF_LIBRARIES, PDF_PACKAGES, "Installing Pango for the PDF pages", progress)
     if packages := lacking_fonts():
-        install(packages, reason="Installing letters of more scripts for the PDF pages", progress=progress)
+        install(
+            ["fontconfig", *packages],
+            reason="Installing letters of more scripts for the PDF pages",
+            progress=progress,
+        )
 
 
 def lacking_fonts() -> list[str]:
@@ -136,7 +140,9 @@ def root_prefix() -> list[str] | None:
 
 
 def _has_font(letters: str) -> bool:
-    """Whether fontconfig knows a font that has all of the letters."""
+    """Whether fontconfig is there and knows a font that has all of the letters."""
+    if shutil.which("fc-list") is None:
+        return False
     wanted = ":charset=" + " ".join(f"{ord(letter):x}" for letter in letters)
     return bool(subprocess.run(["fc-list", wanted], capture_output=True, check=True).stdout)
 

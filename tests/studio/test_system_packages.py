@@ -54,4 +54,4 @@ def test_scripts_without_a_font_are_brought_with_their_packages(monkeypatch: pyt
     monkeypatch.setattr(system_packages, "_has_font", lambda letters: letters != "か")
     monkeypatch.setattr(system_packages, "install", lambda packages, **_said: installed.extend(packages))
     system_packages.bring_pdf_libraries(print)
-    assert installed == ["fonts-wqy-microhei"]
+    assert installed == ["fontconfig", "fonts-wqy-microhei"]

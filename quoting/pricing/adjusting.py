@@ -15,7 +15,7 @@ from quoting.pricing import instalments as plan
 from quoting.pricing.instalments import HUNDRED, Instalment
 from quoting.sketching import sheet
 from quoting.sketching.faults import CannotSketch
-from quoting.sketching.sketch import BELOW_NOTHING, Which, changed
+from quoting.sketching.steps import BELOW_NOTHING, Which, changed
 from studio import tenancy
 
 

@@ -8,7 +8,7 @@ from events import stages
 from events.models import Event, Stage
 from quoting.models import Quote
 from quoting.sketching import sheet, site, sketch
-from quoting.sketching.sketch import ClosedSketch
+from quoting.sketching.steps import ClosedSketch, reprice
 from studio import tenancy
 from studio.access import Right, require
 
@@ -39,7 +39,7 @@ def copy_quote(quote_id: int, event: Event) -> Quote:
         for line in source.free_lines.order_by("position", "pk"):
             line.pk, line.quote = None, made
             line.save()
-        sketch.reprice(made)
+        reprice(made)
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
     return made

@@ -18,51 +18,21 @@ from django.http import Http404
 from events import stages
 from events.models import Event, Stage
 from quoting.craft.design import Design, DesignError, design_from_dict
-from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
+from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, SetPiece
 from quoting.offers.options import MOST_OPTIONS
 from quoting.pricing import rating
 from quoting.sketching import alter, sheet, shelf, site, snapshots
 from quoting.sketching.faults import CannotSketch, cannot_sketch
-from quoting.sketching.sheet import find
+from quoting.sketching.steps import ClosedSketch, Which, changed, locked, reprice, step
 from quoting.sketching.worked import Worked, worked
-from studio import money, tenancy
+from studio import tenancy
 from studio.access import Right, require
 from studio.models import TaxRate
 
-__all__ = [
-    "CannotSketch", "ClosedSketch", "StaleSketch", "Which", "add_free_line", "add_piece", "alter_piece", "changed",
-    "design_of", "find", "piece_as_seen", "redraw", "remove_free_line", "remove_piece", "reprice", "reshape_piece",
-    "scale", "set_options", "set_state", "set_way", "start_quote", "undo", "work_out",
-]  # fmt: skip
-
 Result = TypeVar("Result")
-Which = int | Quote
-"""A quote by its number, or as :func:`quoting.sketching.sheet.find` read it to be changed."""
-
 MOST_PIECES: Final = 40
-BELOW_NOTHING: Final = "unit_price"
-"""Field of the fault that a total below nothing is, unless who changed it knows better."""
-UNDO_STEPS: Final = 100
-"""Earlier sketches kept of one quote at least; older ones are let go, some at a time."""
-LET_GO_EVERY: Final = 20
 RESHAPING: Final = {"frame", "sizes", "rounds"}
 """Changes after which the piece is brought to the asked size again."""
-
-
-class StaleSketch(ValidationError):
-    """Somebody changed the sketch since it was read; ``quote`` is how it stands now."""
-
-    def __init__(self, quote: Quote, seen: int) -> None:
-        who = f"{quote.changed_by} changed" if quote.changed_by else "Somebody changed"
-        super().__init__(
-            f"{who} this quote meanwhile: it stands at sketch {quote.version}, you saw sketch {seen}. "
-            "Nothing of theirs was overwritten. Your change is not made yet; look, and make it again."
-        )
-        self.quote = quote
-
-
-class ClosedSketch(ValidationError):
-    """What was agreed is not sketched over."""
 
 
 def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Quote:
@@ -175,14 +145,14 @@ def undo(which: Which, *, version: int) -> Quote:
     """Go back to how the quote stood before its last change. Undoing is itself no step that can be undone."""
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
-        quote = _locked(which, version)
+        quote = locked(which, version)
         last = quote.sketches.first()
         if last is None:
             raise ValidationError("There is no earlier sketch to go back to.")
         snapshots.put_back(quote, last.snapshot, work_out)
         last.delete()
         sheet.forget(quote)
-        _step(quote)
+        step(quote)
         left = quote.sketches.first()
         quote.can_undo, quote.last_change = left is not None, "back to the sketch before"
     return quote
@@ -289,56 +259,10 @@ def set_options(which: Which, choices: Mapping[str, Choice], *, version: int) ->
     return changed(which, version, change)
 
 
-def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | None:
-    """The piece as it stood at an earlier version (not saved), to tell what somebody changed about that one."""
-    earlier = quote.sketches.filter(number=version).first()
-    return snapshots.piece_then(quote, earlier.snapshot, piece.pk) if earlier else None
-
-
 def set_state(quote: Quote, state: QuoteState) -> None:
     """Where the quote stands, as its offers go; no new version, since nothing that was sketched changes."""
     Quote.objects.filter(pk=quote.pk).update(state=state)
     quote.state = state
-
-
-def changed(which: Which, version: int, change: Callable[[Quote], str], *, in_place: bool = False) -> Quote:
-    """Make one change that can be undone: lock, keep what was, change, price anew.
-
-    ``change`` says in words what it did. ``in_place``: it alters the quote's pieces or the quote itself, no row comes
-    or goes.
-    """
-    require(Right.EDIT_QUOTES)
-    with transaction.atomic():
-        quote = _locked(which, version)
-        sheet.load(quote, quote.studio, pictures=False)
-        earlier = snapshots.taken(quote)
-        what = change(quote)[:160]
-        SketchVersion.objects.create(
-            quote=quote,
-            number=quote.version,
-            what=what,
-            snapshot=earlier,
-            made_by_id=tenancy.current().person_id,
-        )
-        if quote.version % LET_GO_EVERY == 0:
-            quote.sketches.filter(number__lte=quote.version - UNDO_STEPS).delete()
-        if not in_place:
-            sheet.forget(quote)
-        _step(quote)
-        quote.can_undo, quote.last_change = True, what
-    return quote
-
-
-def reprice(quote: Quote) -> None:
-    """Price the quote anew and save it; a total below nothing is refused."""
-    tape = sheet.altered(sheet.load(quote, quote.studio, pictures=False)).whole_tape
-    taken_off = -sum((line.amount for line in tape.lines if line.part == "discount"), Decimal(0))
-    if tape.total < 0 or tape.net < 0 or taken_off < money.rounded(quote.discount_amount, tape.currency):
-        raise CannotSketch(
-            {BELOW_NOTHING: ["That takes off more than there is: the total would fall below nothing."]}
-        )
-    quote.priced_net, quote.priced_total = tape.net, tape.total
-    quote.save()
 
 
 def work_out(piece: SetPiece, design: Design | None = None) -> None:
@@ -352,25 +276,6 @@ def design_of(piece: SetPiece) -> Design:
 
 
 # Private
-
-
-def _locked(which: Which, version: int) -> Quote:
-    quote = which if isinstance(which, Quote) and which.is_locked else _found_to_change(which)
-    if quote.version != version:
-        raise StaleSketch(quote, version)
-    if not quote.is_open:
-        raise ClosedSketch("This quote was agreed. Start another one for what changed since.")
-    return quote
-
-
-def _found_to_change(which: Which) -> Quote:
-    return find(which.pk if isinstance(which, Quote) else which, to_change=True)
-
-
-def _step(quote: Quote) -> None:
-    quote.version += 1
-    quote.changed_by_id = tenancy.current().person_id
-    reprice(quote)
 
 
 def _refuse_too_many(quote: Quote) -> None:

@@ -16,7 +16,7 @@ from quoting.quote_page import desk
 from quoting.sketching import sheet, sketch
 from quoting.sketching.alter import Owned
 from quoting.sketching.sheet import Sheet
-from quoting.views import quote as page
+from quoting.views import quote_sheet as page
 from studio.access import Right, studio_page
 
 PART = "quoting/partials/fit.html"

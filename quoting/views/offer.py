@@ -11,7 +11,7 @@ from events import stages
 from quoting.models import AnswerKind, Offer, OfferState
 from quoting.offers import client_page, offering
 from quoting.offers import document as offer_document
-from quoting.sketching import sketch
+from quoting.sketching import sheet
 from stock.models import HoldState
 from studio import links, tenancy
 from studio.access import Right, studio_page
@@ -24,7 +24,7 @@ SHOWN_ONCE = "offer_link"
 @studio_page(Right.OFFER)
 def make_offer(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Offer the quote; a second press leads to the offer of the first."""
-    quote = sketch.find(quote_id)
+    quote = sheet.find(quote_id)
     after = request.POST.get("after_version", "")
     try:
         offered = offering.offer(

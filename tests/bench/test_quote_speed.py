@@ -23,7 +23,7 @@ from pypdf import PdfReader
 from quoting.craft.build import forget
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
-from quoting.sketching import sketch
+from quoting.sketching import sheet, sketch
 from tests import people
 from tests.quoting import scenes
 from tests.quoting.quote_page.test_call_limits import swags
@@ -118,7 +118,7 @@ def test_an_offer_with_three_pictures_is_on_paper_within_four_seconds() -> None:
         quote = scenes.quote(house)
         for _ in range(2):
             quote = sketch.add_piece(quote.pk, scenes.starter(house.studio).pk, version=quote.version)
-        made = offering.offer(sketch.find(quote.pk)).offer
+        made = offering.offer(sheet.find(quote.pk)).offer
         took = []
         for _ in range(3):
             began = time.perf_counter()

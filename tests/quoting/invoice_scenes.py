@@ -27,13 +27,13 @@ def agreed(house: House, *, mixed: bool = False, **policy: Any) -> Offer:
         quote = offer_scenes.quote(house)
         if mixed:
             reduced = taxes.add_tax(name="Reduced", percent=Decimal(7), is_default=False)
-            from quoting.sketching import sketch
+            from quoting.sketching import sheet, sketch
 
             sketch.add_free_line(
                 quote.pk, label="Flowers", quantity=Decimal(3), unit_price=Decimal("33.33"), tax_id=reduced.pk,
                 version=quote.version,
             )  # fmt: skip
-            quote = sketch.find(quote.pk)
+            quote = sheet.find(quote.pk)
         offer = offering.offer(quote).offer
     return say_yes(house, offer)
 

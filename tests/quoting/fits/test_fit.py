@@ -34,7 +34,7 @@ def quoted(wickerlark: House) -> Quote:
 
 def total(house: House, quote: Quote) -> Decimal:
     with house.enter():
-        found = sketch.find(quote.pk).priced_total
+        found = sheet.find(quote.pk).priced_total
     assert found is not None
     return found
 
@@ -78,7 +78,7 @@ def test_every_version_keeps_to_the_budget_and_is_taken_at_the_total_that_was_sh
 
 def test_the_fullest_is_the_fullest_that_the_budget_buys(wickerlark: House, quoted: Quote) -> None:
     with wickerlark.enter():
-        read = sheet.load(sketch.find(quoted.pk), wickerlark.studio)
+        read = sheet.load(sheet.find(quoted.pk), wickerlark.studio)
         (piece,) = read.pieces
         budget = read.whole_tape.total - 40
         found = fitting.fit(read, piece, budget)
@@ -129,7 +129,7 @@ def test_a_version_that_was_never_shown_is_refused_and_changes_nothing(
     answer = wickerlark.client().post(address, fields | {"version": "1"}, headers=HTMX)
     assert answer.status_code == 422
     with wickerlark.enter():
-        assert sketch.find(quoted.pk).version == 1
+        assert sheet.find(quoted.pk).version == 1
 
 
 def test_fitting_a_budget_asks_the_database_no_more_often_than_the_page(
@@ -160,7 +160,7 @@ def near(name: str, hex_value: str, pieces: int = 100) -> None:
 
 
 def proposal(house: House, quote: Quote) -> from_shelf.Answer:
-    read = sheet.load(sketch.find(quote.pk), house.studio)
+    read = sheet.load(sheet.find(quote.pk), house.studio)
     return from_shelf.propose(read, read.pieces[0], read.quote.event.hold_window(), besides=None)
 
 
@@ -192,7 +192,7 @@ def test_what_is_held_for_others_is_not_free(wickerlark: House, quoted: Quote) -
         short_of("latex-11-ink", 0)
         near("midnight", "#2A3F50")
         near("slate", "#3E5566")
-        window = sketch.find(quoted.pk).event.hold_window()
+        window = sheet.find(quoted.pk).event.hold_window()
         taken = [Material(f"latex-{size}-midnight", 100) for size in (5, 11, 17, 24)]
         holds.hold(label="School ball", window=window, needs=taken, key="ball")
         found = proposal(wickerlark, quoted)
@@ -262,7 +262,7 @@ def test_a_swap_that_was_never_proposed_is_refused(swap: str, wickerlark: House,
     answer = wickerlark.client().post(address, {"version": 1, "swap": swap}, headers=HTMX)
     assert answer.status_code == 422
     with wickerlark.enter():
-        assert sketch.find(quoted.pk).version == 1
+        assert sheet.find(quoted.pk).version == 1
 
 
 @pytest.mark.parametrize("name", ["fit-budget", "fit-shelf"])

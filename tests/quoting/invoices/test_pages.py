@@ -68,7 +68,7 @@ def test_an_invoice_goes_to_the_address_that_is_kept_of_the_client_unless_anothe
     assert "Kaigasse 4\n10999 Kornweiler</textarea>" in text_of(owner, further)
     with wickerlark.enter():
         offer = Offer.objects.get(pk=offer.pk)
-        part = {"amount": D(50), "label": "Part", "due_on": today_at(wickerlark.studio)}
+        part: dict[str, Any] = {"amount": D(50), "label": "Part", "due_on": today_at(wickerlark.studio)}
         usual = issuing.issue_instalment(offer, **part, key="one")
         other = issuing.issue_instalment(offer, **part, key="two", bill_to="Rope Walk 3")
         assert json.loads(usual.frozen)["client"]["bill_to"] == "Kaigasse 4\n10999 Kornweiler"

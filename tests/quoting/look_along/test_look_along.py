@@ -17,7 +17,7 @@ from django.utils import timezone
 
 from quoting.look_along import looking, presence
 from quoting.models import Quote
-from quoting.sketching import sketch
+from quoting.sketching import sheet, sketch
 from studio.models import LinkPurpose, PublicLink
 from tests.people import House
 from tests.quoting import scenes
@@ -66,7 +66,7 @@ def test_the_client_sees_picture_and_total_and_nothing_internal(wickerlark: Hous
     assert 'class="set-piece"' in html
     assert "noindex" in html
     with wickerlark.enter():
-        total = sketch.find(quoted.pk).priced_total
+        total = sheet.find(quoted.pk).priced_total
     assert f"${total:,.2f}" in html
     text = re.sub(r"<svg.*?</svg>", "", html, flags=re.DOTALL)
     assert [word for word in INTERNAL if re.search(rf"\b{word}\b", text)] == []

@@ -13,7 +13,7 @@ from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
-from quoting.sketching import sketch
+from quoting.sketching import sheet, sketch
 from studio.models import OutboxEntry
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
@@ -35,7 +35,7 @@ def test_a_page_that_shows_an_older_sketch_offers_nothing(wickerlark: House) -> 
     quote = quote_of(wickerlark)
     client, address = wickerlark.client("staff"), wickerlark.url("quoting:make-offer", quote.pk)
     with wickerlark.enter():
-        seen = sketch.find(quote.pk).version
+        seen = sheet.find(quote.pk).version
         Quote.objects.filter(pk=quote.pk).update(version=seen + 1)
     page = client.post(address, {"version": str(seen)}, follow=True)
     assert f"stands at sketch {seen + 1}, you saw sketch {seen}" in text_of(page.content)

@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from quoting.craft.design import design_to_dict, load_design
 from quoting.designs import templates
 from quoting.models import Quote
-from quoting.sketching import sketch
+from quoting.sketching import sheet, sketch
 from tests import people
 from tests.people import House
 from tests.quoting import scenes
@@ -141,4 +141,4 @@ def test_the_same_change_sent_twice_is_made_once(wickerlark: House) -> None:
     assert again.status_code == 422
     assert "You saw sketch 1" in again.content.decode() or "you saw sketch 1" in again.content.decode()
     with wickerlark.enter():
-        assert sketch.find(quote.pk).version == 2
+        assert sheet.find(quote.pk).version == 2

@@ -12,7 +12,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from quoting.models import Quote, QuoteState
-from quoting.sketching import sketch
+from quoting.sketching import sheet, sketch
 from studio import taxes
 from tests import people
 from tests.people import House
@@ -141,7 +141,7 @@ def test_what_is_wrong_is_said_at_the_field_and_stays_typed(
     if not field.startswith(("swap", "frame")):
         assert f'value="{typed}"' in html
     with wickerlark.enter():
-        assert sketch.find(quoted.pk).version == 1
+        assert sheet.find(quoted.pk).version == 1
 
 
 def test_a_late_change_is_refused_kept_typed_and_applied_when_sent_again(

@@ -12,7 +12,7 @@ from events import calling_off
 from events.models import Stage, Venue
 from quoting.models import Quote
 from quoting.pricing import adjusting
-from quoting.sketching import copying, sketch
+from quoting.sketching import copying, sketch, steps
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.quote_page.test_call_limits import MARKS
@@ -74,7 +74,7 @@ def test_nothing_is_copied_to_an_event_that_was_called_off(wickerlark: House) ->
         other = scenes.event("Harvest supper")
         calling_off.call_off(other.pk, why="rain")
         other.refresh_from_db()
-        with pytest.raises(sketch.ClosedSketch):
+        with pytest.raises(steps.ClosedSketch):
             copying.copy_quote(source.pk, other)
         assert Quote.objects.count() == 1
 

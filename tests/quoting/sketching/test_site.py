@@ -21,7 +21,7 @@ from quoting.offers import freezing
 from quoting.quote_page.site_fields import GUST, RISE, WARMTH, ScaleField
 from quoting.quote_page.site_words import site_words
 from quoting.showing import measures
-from quoting.sketching import arranging, site, sketch
+from quoting.sketching import arranging, sheet, site, sketch
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.quote_page.test_quote_page import MOST_QUERIES, change, counted, design_of, page
@@ -145,7 +145,7 @@ def test_helium_is_reckoned_with_where_there_is_some(wickerlark: House, quoted: 
         piece = quoted.pieces.order_by("-position").first()
         assert piece
         words = site_words(piece, quoted.event, "feet")
-        quote = sketch.find(quoted.pk)
+        quote = sheet.find(quoted.pk)
         assert HELIUM.text in freezing.frozen_copy(quote)["cautions"], "the client reads it as well"
     helium = next(card for card in words.cards if card.title == "Helium")
     facts = dict(helium.facts)

@@ -16,7 +16,7 @@ from quoting.designs import templates
 from quoting.models import Quote, QuoteState, Rates, SetPiece
 from quoting.offers import freezing
 from quoting.pricing import rating
-from quoting.sketching import sheet, sketch
+from quoting.sketching import faults, sheet, sketch, steps
 from stock.models import Item
 from tests.people import House
 from tests.quoting import scenes
@@ -25,7 +25,7 @@ D = Decimal
 
 
 def reloaded(quote: Quote) -> Quote:
-    return sketch.find(quote.pk)
+    return sheet.find(quote.pk)
 
 
 def piece_of(quote: Quote) -> SetPiece:
@@ -59,7 +59,7 @@ def test_no_quote_for_an_event_that_was_called_off(wickerlark: House) -> None:
     with wickerlark.enter():
         event = scenes.event()
         event.status = "CANCELLED"
-        with pytest.raises(sketch.ClosedSketch, match="called off"):
+        with pytest.raises(steps.ClosedSketch, match="called off"):
             sketch.start_quote(event, scenes.starter(wickerlark.studio))
 
 
@@ -97,7 +97,7 @@ def test_a_width_no_frame_makes_is_refused_at_the_width_in_the_studio_s_units(
     studio: House = request.getfixturevalue(house)
     with studio.enter():
         quote = scenes.quote(studio)
-        with pytest.raises(sketch.CannotSketch) as refused:
+        with pytest.raises(faults.CannotSketch) as refused:
             sketch.scale(
                 quote.pk, piece_of(quote).pk, width_m=D(20), height_m=D("2.3"), version=quote.version
             )
@@ -188,7 +188,7 @@ def test_a_share_of_nothing_takes_the_colour_out(wickerlark: House) -> None:
 def test_what_cannot_be_is_refused_at_its_key(key: str, value: Any, says: str, wickerlark: House) -> None:
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
-        with pytest.raises(sketch.CannotSketch) as refused:
+        with pytest.raises(faults.CannotSketch) as refused:
             sketch.alter_piece(quote.pk, piece_of(quote).pk, {key: value}, version=quote.version)
         assert says in refused.value.faults[key][0]
 
@@ -224,7 +224,7 @@ def test_who_saw_an_older_sketch_is_refused_and_told_who_was_faster(wickerlark: 
         quote = scenes.quote(wickerlark)
         sketch.alter_piece(quote.pk, piece_of(quote).pk, {"fullness": 0.4}, version=1)
     with wickerlark.enter("staff"):
-        with pytest.raises(sketch.StaleSketch, match="Wickerlark Decor Owner changed this quote meanwhile"):
+        with pytest.raises(steps.StaleSketch, match="Wickerlark Decor Owner changed this quote meanwhile"):
             sketch.alter_piece(quote.pk, piece_of(quote).pk, {"fullness": 0.9}, version=1)
         assert piece_of(quote).design["garlands"][0]["fullness"] == 0.4
 
@@ -233,14 +233,14 @@ def test_what_was_agreed_is_not_sketched_over(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
         sketch.set_state(quote, QuoteState.AGREED)
-        with pytest.raises(sketch.ClosedSketch, match="agreed"):
+        with pytest.raises(steps.ClosedSketch, match="agreed"):
             sketch.alter_piece(quote.pk, piece_of(quote).pk, {"fullness": 0.4}, version=1)
 
 
 def test_a_discount_larger_than_the_price_is_refused(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
-        with pytest.raises(sketch.CannotSketch, match="below nothing"):
+        with pytest.raises(faults.CannotSketch, match="below nothing"):
             sketch.add_free_line(
                 quote.pk, label="Gift", quantity=D(1), unit_price=D(-9000), tax_id=None, version=1
             )
@@ -289,7 +289,7 @@ def test_crew_may_neither_see_nor_change_a_quote(wickerlark: House) -> None:
         piece = piece_of(quote)
     with wickerlark.enter("crew"):
         with pytest.raises(PermissionDenied, match="see quotes"):
-            sketch.find(quote.pk)
+            sheet.find(quote.pk)
         with pytest.raises(PermissionDenied, match="edit quotes"):
             sketch.alter_piece(quote.pk, piece.pk, {"fullness": 0.4}, version=1)
 
@@ -310,7 +310,7 @@ def test_staff_get_the_price_without_cost_and_margin(wickerlark: House) -> None:
 
 def test_the_frozen_copy_says_what_the_page_says_and_nothing_of_costs(wickerlark: House) -> None:
     with wickerlark.enter():
-        quote = sketch.find(scenes.quote(wickerlark).pk)
+        quote = sheet.find(scenes.quote(wickerlark).pk)
         read = sheet.load(quote, wickerlark.studio)
         tape = read.tape
         frozen = freezing.frozen_copy(quote)
@@ -329,7 +329,7 @@ def test_the_frozen_copy_says_what_the_page_says_and_nothing_of_costs(wickerlark
 
 def test_frames_of_one_kind_are_counted_in_the_words_below_a_picture(wickerlark: House) -> None:
     with wickerlark.enter():
-        piece = sketch.find(scenes.quote(wickerlark).pk).pieces.get()
+        piece = sheet.find(scenes.quote(wickerlark).pk).pieces.get()
         piece.takeoff = {**piece.takeoff, "frames": ["Arch frame 5 ft", "Arch frame 5 ft", "Ring 6 ft"]}
         assert freezing.piece_facts(piece, "feet")[-1] == "Arch frame 5 ft × 2 and ring 6 ft"
 
@@ -340,7 +340,7 @@ def test_a_design_that_asks_for_too_much_says_so(wickerlark: House) -> None:
         design["garlands"] = [
             {**design["garlands"][0], "route": [{"kind": "through", "points": [[0, 1], [900, 1]]}]}
         ]
-        with pytest.raises(sketch.CannotSketch, match="allowed is a number from -60 to 60"):
+        with pytest.raises(faults.CannotSketch, match="allowed is a number from -60 to 60"):
             templates.keep_template(design, wickerlark.studio)
 
 

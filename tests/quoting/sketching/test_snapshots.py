@@ -9,7 +9,7 @@ import pytest
 from django.db.models import Model
 
 from quoting.models import Choice, FreeLine, Quote, SetPiece
-from quoting.sketching import sketch
+from quoting.sketching import sketch, steps
 from quoting.sketching.snapshots import fields_of
 from studio import taxes
 from tests.people import House
@@ -91,7 +91,7 @@ def test_undo_brings_back_every_field_of_quote_pieces_and_lines(
     with wickerlark.enter():
         quote = unusual(wickerlark, discount)
         before = rows(quote.pk)
-        quote = sketch.changed(quote.pk, quote.version, upset)
+        quote = steps.changed(quote.pk, quote.version, upset)
         assert all(row not in rows(quote.pk) for row in before), "everything was changed"
         sketch.undo(quote.pk, version=quote.version)
         assert rows(quote.pk) == before

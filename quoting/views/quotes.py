@@ -45,7 +45,7 @@ def quotes(request: HttpRequest) -> HttpResponse:
         rows = rows.filter(state__in=OPEN)
     page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
     studio = request.tenant.studio  # type: ignore[attr-defined]
-    seen, lapses = outlook(), _lapses(page.object_list)
+    seen, lapses = outlook(), _lapses(page)
     listed = [
         {
             "quote": quote,

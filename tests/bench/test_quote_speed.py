@@ -35,16 +35,15 @@ EDITS = 120
 
 def _change(chance: random.Random) -> tuple[str, dict[str, Any]]:
     """One of the things that are turned while a client talks, and its name."""
-    return chance.choice(
-        [
-            ("fullness", {"fullness": str(chance.randint(80, 95))}),
-            ("share", {"share.oat": str(chance.randint(25, 55))}),
-            ("loss", {"loss": str(chance.randint(4, 12))}),
-            ("width", {"width_m": f"{chance.uniform(6.2, 6.6):.2f} m"}),
-            ("crew", {"crew": str(chance.randint(1, 6))}),
-            ("sizes", {"sizes": chance.choice((["5"], ["5", "17"], ["5", "17", "24"]))}),
-        ]
-    )
+    changes: list[tuple[str, dict[str, Any]]] = [
+        ("fullness", {"fullness": str(chance.randint(80, 95))}),
+        ("share", {"share.oat": str(chance.randint(25, 55))}),
+        ("loss", {"loss": str(chance.randint(4, 12))}),
+        ("width", {"width_m": f"{chance.uniform(6.2, 6.6):.2f} m"}),
+        ("crew", {"crew": str(chance.randint(1, 6))}),
+        ("sizes", {"sizes": chance.choice((["5"], ["5", "17"], ["5", "17", "24"]))}),
+    ]
+    return chance.choice(changes)
 
 
 def say(line: str) -> None:
@@ -62,7 +61,7 @@ def p95_of(times: list[float]) -> float:
 @pytest.fixture(autouse=True)
 def _templates_as_in_production(monkeypatch: pytest.MonkeyPatch) -> None:
     """Django's tests copy every template's context; the product doesn't."""
-    monkeypatch.setattr(Template, "_render", _TestState.saved_data.template_render)
+    monkeypatch.setattr(Template, "_render", _TestState.saved_data.template_render)  # type: ignore[attr-defined]
 
 
 def test_95_of_100_changes_to_300_balloons_are_answered_within_150_milliseconds() -> None:
@@ -119,7 +118,7 @@ def test_an_offer_with_three_pictures_is_on_paper_within_four_seconds() -> None:
         for _ in range(2):
             quote = sketch.add_piece(quote.pk, scenes.starter(house.studio).pk, version=quote.version)
         made = offering.offer(sheet.find(quote.pk)).offer
-        took = []
+        took, content = [], b""
         for _ in range(3):
             began = time.perf_counter()
             content = offer_pdf.rendered(made.frozen, house.studio)

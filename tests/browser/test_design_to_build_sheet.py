@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import pdfplumber
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, FilePayload, Page, expect
 
 from tests.browser.product import Product
 from tests.browser.test_thin_job import take_enquiry
@@ -52,18 +52,22 @@ def downloaded(page: Page) -> dict[str, Any]:
     return design
 
 
+def as_file(design: dict[str, Any]) -> FilePayload:
+    """A design as a file that somebody picks."""
+    return {"name": "loft.json", "mimeType": "application/json", "buffer": json.dumps(design).encode()}
+
+
 def keep_from_file(page: Page, design: dict[str, Any]) -> None:
     """Bring it in with shares that don't add up, read where that is, mend it, see it, keep it."""
     spoilt = json.loads(json.dumps(design))
     spoilt["palette"][0]["share"] += 0.2
     page.goto("/s/wickerlark/designs/file")
-    as_file = {"name": "loft.json", "mimeType": "application/json"}
-    page.locator("input[type=file]").set_input_files({**as_file, "buffer": json.dumps(spoilt).encode()})
+    page.locator("input[type=file]").set_input_files(as_file(spoilt))
     page.get_by_role("button", name="Check").click()
     told = page.get_by_role("alert")
     expect(told).to_contain_text("palette")
     expect(told).to_contain_text("Nothing was changed or kept.")
-    page.locator("input[type=file]").set_input_files({**as_file, "buffer": json.dumps(design).encode()})
+    page.locator("input[type=file]").set_input_files(as_file(design))
     page.get_by_role("button", name="Check").click()
     expect(page.locator("svg [data-part=garland]").first).to_be_visible()
     page.get_by_label("Name", exact=True).fill(NAME)

@@ -2,19 +2,55 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any, Final
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 
+from quoting.craft.design import Design
+from quoting.craft.edit import Editable, editable
 from quoting.designs.files import MOST_BYTES
 from quoting.designs.templates import LONGEST_NAME
+from studio.forms import LengthField
+
+HUNDRED: Final = Decimal(100)
+PALETTE: Final = "share."
 
 
 class NameForm(forms.Form):
     """What a design is called."""
 
     name = forms.CharField(max_length=LONGEST_NAME, label="Name")
+
+
+class ChangeForm(NameForm):
+    """Everything of a design that may be changed without its file, keyed as ``craft.edit`` takes it."""
+
+    two_columns = True
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, design: Design, units: str) -> None:
+        super().__init__(data, initial={"name": design.name})
+        self.rows = {row.key: row for row in editable(design)}
+        for key, row in self.rows.items():
+            self.fields[key] = _field(row, units)
+            self.initial[key] = _shown(row)
+
+    @property
+    def changes(self) -> dict[str, Any]:
+        """What was changed. Shares of the palette go together: they are taken in proportion."""
+        moved = set(self.changed_data)
+        if any(key.startswith(PALETTE) for key in moved):
+            moved |= {key for key in self.rows if key.startswith(PALETTE)}
+        return {key: _meant(row, self.cleaned_data[key]) for key, row in self.rows.items() if key in moved}
+
+    def take_refusal(self, refusal: ValidationError) -> None:
+        """Show at its field what the design can't be."""
+        for key, messages in refusal.message_dict.items():
+            for message in messages:
+                self.add_error(key if key in self.fields else None, message)
 
 
 class DesignFileForm(forms.Form):
@@ -43,3 +79,35 @@ class DesignFileForm(forms.Form):
         if isinstance(file, UploadedFile):
             return bytes(file.read(MOST_BYTES + 1))
         return str(self.cleaned_data["text"])
+
+
+# Private
+
+
+def _field(row: Editable, units: str) -> forms.Field:
+    low, high = Decimal(str(row.low)), Decimal(str(row.high))
+    if row.unit == "m":
+        return LengthField(units=units, least=low, most=high, label=row.label)
+    if row.unit == "share":
+        return forms.DecimalField(
+            min_value=low * HUNDRED, max_value=high * HUNDRED, decimal_places=1, label=f"{row.label}, %"
+        )
+    if row.unit == "count":
+        return forms.IntegerField(min_value=int(row.low), max_value=int(row.high), label=row.label)
+    if row.unit == "flag":
+        return forms.BooleanField(required=False, label=row.label)
+    return forms.CharField(min_length=int(row.low), max_length=int(row.high), label=row.label)
+
+
+def _shown(row: Editable) -> Any:
+    if row.unit == "m":
+        return Decimal(str(round(float(row.value), 4)))
+    if row.unit == "share":
+        return round(Decimal(str(row.value)) * HUNDRED, 1).normalize() + 0
+    return row.value
+
+
+def _meant(row: Editable, value: Any) -> Any:
+    if row.unit == "share":
+        return float(value) / 100
+    return float(value) if row.unit == "m" else value

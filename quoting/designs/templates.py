@@ -13,6 +13,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from quoting.craft.design import Design, DesignError, Site, design_from_dict, load_design
+from quoting.craft.edit import edited
 from quoting.models import DesignTemplate, SetPiece
 from quoting.showing.size_bench import card
 from quoting.sketching.faults import cannot_sketch
@@ -87,16 +88,29 @@ def keep_piece(piece: SetPiece, name: str, studio: Studio) -> DesignTemplate:
     return _kept(design, studio, is_starter=False)
 
 
-def rename(template_id: int, name: str, studio: Studio) -> DesignTemplate:
-    """Call a design something else; what was drawn from it keeps its own name. Raises as :func:`keep_piece`."""
+def changed(design: Design, changes: Mapping[str, Any], *, name: str, studio: Studio) -> Design:
+    """The design under a name and with changes (keys as ``craft.edit.editable`` lists them); nothing is kept.
+
+    Raises ``ValidationError`` at ``name`` and :class:`~quoting.sketching.faults.CannotSketch` at the changes.
+    """
+    try:
+        return edited(replace(design, name=clean_name(name)), changes)
+    except DesignError as error:
+        raise cannot_sketch(error, studio.units) from None
+
+
+def redraw(template_id: int, design: Design, studio: Studio) -> DesignTemplate:
+    """Keep a design as it is now; quotes that were drawn from it stay as they are. What was a starter is the studio's.
+
+    Raises ``ValidationError`` at ``name`` where that is taken.
+    """
     require(Right.EDIT_QUOTES)
     found = template(template_id)
-    asked = clean_name(name)
-    if asked == found.name:
-        return found
-    _check_free(asked, besides=found.pk)
-    shown = _drawn(replace(design_from_dict(found.design), name=asked), studio)
-    found.name, found.design, found.alt, found.picture = shown.name, shown.design, shown.alt, shown.picture
+    _check_free(design.name, besides=found.pk)
+    found.is_starter = found.is_starter and design == design_from_dict(found.design)
+    shown, found.made_at = _drawn(design, studio), timezone.now()
+    for drawn in ("name", "design", "facts", "alt", "picture", "picture_width", "picture_height"):
+        setattr(found, drawn, getattr(shown, drawn))
     _save(found)
     return found
 

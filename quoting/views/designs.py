@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quoting.craft.design import design_from_dict
 from quoting.designs import templates as kept
-from quoting.designs.forms import NameForm
+from quoting.designs.forms import ChangeForm, NameForm
 from quoting.designs.page import design_sheet
 from quoting.sketching import sheet
 from studio import links
@@ -40,21 +40,29 @@ def design(request: HttpRequest, template_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_QUOTES)
-def rename(request: HttpRequest, template_id: int) -> HttpResponse:
-    """Call a design something else."""
-    found = kept.template(template_id)
-    form = NameForm(request.POST if request.method == "POST" else None, initial={"name": found.name})
+def change(request: HttpRequest, template_id: int) -> HttpResponse:
+    """Change a design: look at what comes of it as often as you like, then keep it."""
+    found, studio = kept.template(template_id), _studio(request)
+    design = design_from_dict(found.design)
+    form = ChangeForm(request.POST or None, design=design, units=studio.units)
+    shown = None
     if form.is_bound and form.is_valid():
         try:
-            kept.rename(template_id, form.cleaned_data["name"], _studio(request))
-        except ValidationError as fault:
-            form.add_error(None, fault)
-        else:
-            messages.success(request, f"It is called {form.cleaned_data['name']} now.")
-            return redirect(links.to("quoting:design", template_id))
-    context = {"form": form, "title": "Rename the design", "verb": "Rename", "alt": found.alt}
-    context |= {"picture": found.picture, "back": links.to("quoting:design", template_id)}
-    return render(request, "quoting/design_name.html", context, status=422 if form.errors else 200)
+            design = kept.changed(design, form.changes, name=form.cleaned_data["name"], studio=studio)
+            if "keep" in request.POST:
+                made = kept.redraw(template_id, design, studio)
+                messages.success(request, f"{made.name} is kept as it is now.")
+                return redirect(links.to("quoting:design", template_id))
+            shown = design_sheet(design, studio)
+        except ValidationError as refusal:
+            form.take_refusal(refusal)
+    context = {
+        "template": found,
+        "form": form,
+        "shown": shown or design_sheet(design_from_dict(found.design), studio),
+    }
+    context["is_looked_at"] = shown is not None
+    return render(request, "quoting/design_change.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -113,7 +121,7 @@ def bring_back(request: HttpRequest, template_id: int) -> HttpResponse:
     try:
         kept.bring_back(template_id)
     except ValidationError:
-        messages.error(request, "Another design bears that name by now: rename or retire it first.")
+        messages.error(request, "Another design bears that name by now: change its name or retire it first.")
     return redirect(links.to("quoting:designs"))
 
 

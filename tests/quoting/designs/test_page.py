@@ -1,4 +1,4 @@
-"""A design seen whole, kept from a set piece, renamed, given out and brought in as a file."""
+"""A design seen whole, kept from a set piece, given out and brought in as a file."""
 
 from __future__ import annotations
 
@@ -124,26 +124,6 @@ def test_a_piece_is_kept_only_out_of_its_own_quote(wickerlark: House, quoted: Qu
     assert wickerlark.client().post(address, {"name": "Stray"}).status_code == 404
 
 
-def test_a_design_is_renamed_in_its_file_too(wickerlark: House, kept: DesignTemplate) -> None:
-    client, address = wickerlark.client("staff"), wickerlark.url("quoting:design-rename", kept.pk)
-    assert client.post(address, {"name": "Two arches"}).status_code == 302
-    with wickerlark.enter():
-        found = templates.template(kept.pk)
-    assert (found.name, found.design["name"]) == ("Two arches", "Two arches")
-    assert found.alt.startswith("Two arches:")
-    assert client.post(address, {"name": "Two arches"}).status_code == 302, "its own name is no other's"
-
-
-def test_two_designs_never_bear_one_name(wickerlark: House, kept: DesignTemplate) -> None:
-    with wickerlark.enter():
-        other = templates.keep_template({**kept.design, "name": "Another"}, wickerlark.studio)
-    answer = wickerlark.client().post(
-        wickerlark.url("quoting:design-rename", other.pk), {"name": kept.name.upper()}
-    )
-    assert answer.status_code == 422
-    assert "Another design is called" in answer.content.decode()
-
-
 def test_a_downloaded_file_is_brought_in_again_as_it_was(wickerlark: House, kept: DesignTemplate) -> None:
     answer = wickerlark.client().get(wickerlark.url("quoting:design-file", kept.pk))
     assert answer["Content-Disposition"] == (
@@ -249,7 +229,7 @@ def test_nothing_sent_is_told_at_the_field(wickerlark: House) -> None:
 def test_crew_see_no_designs_and_strangers_find_none(
     wickerlark: House, federkorn: House, kept: DesignTemplate
 ) -> None:
-    names = ("design", "design-file", "design-rename")
+    names = ("design", "design-file", "design-change")
     for name in names:
         assert wickerlark.client("crew").get(wickerlark.url(f"quoting:{name}", kept.pk)).status_code == 403
         assert federkorn.client().get(federkorn.url(f"quoting:{name}", kept.pk)).status_code == 404

@@ -9,9 +9,9 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404
 
-from events import enquiry, log, shifts, standing, windows
+from events import enquiry, loadout, log, shifts, standing, windows
 from events.enquiry import Wanted
-from events.models import Event, Venue
+from events.models import Event, Stage, Venue
 from events.windows import EventWindows
 from stock import holds
 from stock.models.hold import STANDING
@@ -63,6 +63,8 @@ def change_details(
         event.full_clean()
         standing.keep(event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS)
         shifts.follow(event)
+        if event.stage == Stage.AGREED:
+            loadout.add_kit(event)
         log.record(event, "Details changed.")
     return event
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Final
 
 from events import rest, van_load
+from events.kit import LADDER_FROM_M
 from events.models import (
     Answer,
     CrewCall,
@@ -29,8 +30,6 @@ from studio.times import Window, time_written
 
 AROUND: Final = timedelta(days=8)
 """How far on either side shifts count for rest and week."""
-LADDER_FROM_M: Final = Decimal("2.4")
-"""A piece higher than this isn't reached from the floor (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import uuid
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final, Protocol
 
 from django.http import Http404
 
+from events import kit
 from events.folding import Folded, Thing, folded
 from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
-from stock.catalogue import by_code
+from stock.catalogue import by_code, in_use
 from stock.models import Item, Kind
 from studio import tenancy
 from studio.access import Right, Role, require
@@ -235,7 +237,7 @@ def load_out_list(event_id: int) -> LoadOutList:
 
 
 def build(event: Event, bill: Sequence[BilledThing]) -> None:
-    """Make the list anew from the bill: one line for each code. Ticks on lines that stay are kept."""
+    """Make the list anew from the bill: one line for each code, and the kit. Ticks on lines that stay are kept."""
     parts: dict[str, list[str]] = defaultdict(list)
     quantities: Counter[str] = Counter()
     labels: dict[str, str] = {}
@@ -259,7 +261,9 @@ def build(event: Event, bill: Sequence[BilledThing]) -> None:
         )
         for code, quantity in quantities.items()
     ]
-    event.load_out.exclude(code__in=quantities).update(dropped=True)
+    if lines:
+        lines += _kit_lines(event, quantities)
+    event.load_out.exclude(code__in=[line.code for line in lines]).update(dropped=True)
     LoadOutLine.objects.bulk_create(
         lines,
         update_conflicts=True,
@@ -268,13 +272,52 @@ def build(event: Event, bill: Sequence[BilledThing]) -> None:
     )
 
 
+def add_kit(event: Event) -> None:
+    """Put what the event's height and venue ask for now on its list, beside what is there."""
+    there = set(event.load_out.filter(dropped=False).values_list("code", flat=True))
+    if not there:
+        return
+    LoadOutLine.objects.bulk_create(
+        _kit_lines(event, there),
+        update_conflicts=True,
+        unique_fields=["studio", "event", "code"],
+        update_fields=["dropped"],
+    )
+
+
 # --- Private ---
 
 
-def _items(codes: Iterable[str]) -> dict[str, Item]:
-    """The catalogue's items, even where a client agrees who may not see the shelf."""
+def _kit_lines(event: Event, there: Container[str]) -> list[LoadOutLine]:
+    """The kit, but for what the bill brings already."""
+    with _as_system():
+        tools = list(in_use(Kind.TOOL))
+    return [
+        LoadOutLine(
+            event=event,
+            code=piece.code,
+            label=piece.label,
+            detail=piece.why,
+            quantity=1,
+            place=LoadPlace.LAST,
+            position=10 - SITE_ORDER[Kind.TOOL],
+            shelf_place=piece.shelf_place,
+            dropped=False,
+        )
+        for piece in kit.kit(event, tools)
+        if piece.code not in there
+    ]
+
+
+def _as_system() -> AbstractContextManager[tenancy.Tenant]:
+    """The studio itself: a client agrees who may not see the shelf."""
     tenant = tenancy.current()
-    with tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.SYSTEM, person_id=tenant.person_id):
+    return tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.SYSTEM, person_id=tenant.person_id)
+
+
+def _items(codes: Iterable[str]) -> dict[str, Item]:
+    """The catalogue's items."""
+    with _as_system():
         return by_code(codes)
 
 

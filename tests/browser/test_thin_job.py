@@ -15,6 +15,8 @@ from tests.browser.visitors import DESK, INES, MARIT, PHONE, sign_in, visit
 TITLE = "Ropemakers' anniversary"
 DESIGN = "Organic garland over two nested arches"
 DAY = date.today() + timedelta(days=45)  # noqa: DTZ011 - a day far enough for any zone
+KIT = {"first-aid-box"}
+"""What goes along whatever the design."""
 FOREIGN_SPACES = str.maketrans({"\u00a0": " ", "\u202f": " "})
 
 
@@ -179,7 +181,9 @@ def load_van(page: Page, event_address: str, takes: dict[str, str]) -> None:
     lines = page.locator("[data-line]")
     total = lines.count()
     listed = {line.get_attribute("data-code"): line.get_attribute("data-quantity") for line in lines.all()}
-    assert listed == takes, "the list in the van shows the numbers of the quote"
+    brought = {code: number for code, number in listed.items() if code not in KIT}
+    assert brought == takes, "the list in the van shows the numbers of the quote"
+    assert set(listed) - set(takes) == KIT
     for number in range(total):
         lines.nth(number).locator("button").first.tap()
     expect(page.get_by_text(f"{total} of {total} in")).to_be_visible()

@@ -38,7 +38,7 @@ def test_agreeing_confirms_holds_writes_the_bill_and_makes_the_list(wickerlark: 
             "install": Decimal("130.5"),
             "strike": Decimal(40),
         }
-        assert loadout.load_out_list(event.pk).total == len(BILL)
+        assert loadout.load_out_list(event.pk).total == len(BILL) + 1  # the first-aid box
         assert answer.short == ()
 
 
@@ -107,7 +107,7 @@ def test_agreeing_anew_under_another_key_changes_the_hold_and_the_list(wickerlar
         second = agree(event, key="quote-1-v2", bill=BILL[2:4])
         assert second.hold_id == first.hold_id
         assert set(HoldLine.objects.values_list("item__code", flat=True)) == {"ring-6ft", "cover-oat"}
-        assert loadout.load_out_list(event.pk).total == 2
+        assert loadout.load_out_list(event.pk).total == 3  # the first-aid box as well
 
 
 def test_an_empty_bill_is_agreed_without_a_hold(wickerlark: House) -> None:

@@ -47,7 +47,7 @@ def test_what_is_used_last_on_site_goes_in_first(wickerlark: House, agreed: Even
     assert [(group.place, [state.line.code for state in group.lines]) for group in groups] == [
         (LoadPlace.FIRST, ["greenery", "latex-5-oat"]),
         (LoadPlace.MIDDLE, ["latex-11-oat"]),
-        (LoadPlace.LAST, ["cover-oat", "ring-6ft"]),
+        (LoadPlace.LAST, ["cover-oat", "ring-6ft", "kit-first-aid"]),
     ]
 
 
@@ -73,7 +73,7 @@ def test_a_tick_counts_and_says_who(wickerlark: House, agreed: Event) -> None:
         assert state_of(loadout.load_out_list(agreed.pk), "greenery").is_begun
         ticks.tick(agreed.pk, [op(greenery, 12)])
         the_list = loadout.load_out_list(agreed.pk)
-        assert (the_list.in_count, the_list.total) == (1, 5)
+        assert (the_list.in_count, the_list.total) == (1, 6)
         assert the_list.hands == (("Wickerlark", 1),)
 
 
@@ -192,7 +192,7 @@ def test_agreed_anew_the_ticks_on_lines_that_stay_are_kept(wickerlark: House, ag
         ticks.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1), op(line_of(agreed, "greenery"), 12)])
         agree(agreed, key="v2", bill=BILL[:3])
         the_list = loadout.load_out_list(agreed.pk)
-        assert (the_list.in_count, the_list.total) == (1, 3)
+        assert (the_list.in_count, the_list.total) == (1, 4)
         agree(agreed, key="v3")
         assert loadout.load_out_list(agreed.pk).in_count == 2
 

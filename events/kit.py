@@ -1,0 +1,47 @@
+"""Tools and safety kit that go along by rule, whatever the design (common practice, no source; local codes decide)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from events.models import Event
+from stock.models import Item
+
+PREFIX: Final = "kit-"
+"""Begins the code of what the shelf doesn't have."""
+LADDER_FROM_M: Final = Decimal("2.4")
+"""A piece higher than this isn't reached from the floor (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class KitPiece:
+    """One thing that goes along: the shelf's own where it has one, else by its plain name."""
+
+    code: str
+    label: str
+    why: str
+    shelf_place: str = ""
+
+
+def kit(event: Event, tools: Iterable[Item]) -> list[KitPiece]:
+    """What goes along to the event; ``tools`` are those on the shelf."""
+    on_shelf = sorted(tools, key=lambda item: item.pk)
+    wanted = [("first-aid", "First-aid box", "always")]
+    if event.height_m and event.height_m > LADDER_FROM_M:
+        wanted.append(("ladder", "Ladder", "higher than a hand reaches"))
+    if event.venue and "extinguisher" in event.venue.fire_rules.lower():
+        wanted.append(("extinguisher", "Fire extinguisher", "the house asks for it"))
+    return [_piece(word, label, why, on_shelf) for word, label, why in wanted]
+
+
+# --- Private ---
+
+
+def _piece(word: str, label: str, why: str, tools: Iterable[Item]) -> KitPiece:
+    for item in tools:
+        if word in item.code or word.replace("-", " ") in item.name.lower().replace("-", " "):
+            return KitPiece(item.code, item.name, why, item.place)
+    return KitPiece(f"{PREFIX}{word}", label, why)

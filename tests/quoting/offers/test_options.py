@@ -186,7 +186,8 @@ def test_agreeing_holds_what_was_chosen_and_nothing_else(wickerlark: House) -> N
     agree(wickerlark, offer)  # the second piece is let go
     with wickerlark.enter():
         event_id = Quote.objects.get(pk=offer.quote_id).event_id
-        assert dict(LoadOutLine.objects.filter(event=event_id).values_list("code", "quantity")) == alone
+        listed = dict(LoadOutLine.objects.filter(event=event_id).values_list("code", "quantity"))
+        assert listed == {**alone, "kit-first-aid": 1}
         florals = WorkRow.objects.get(event=event_id, task="Florals").minutes
         work = json.loads(offer.frozen)["quote"]["work"]
         first = [task["minutes"] for task in work if task["task"] == "Florals" and not task["options"]]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from typing import Final
@@ -20,8 +20,9 @@ from django.utils import timezone
 from events import loadout, log, standing
 from events.models import AGREED_STAGES, BillRow, Event, Stage, StageReached, Status, WorkRow
 from stock import holds
-from stock.catalogue import Material
+from stock.catalogue import KIT_PREFIX, Material, by_code
 from stock.models.hold import STANDING
+from stock.unpacking import parts_of
 from studio import tenancy
 from studio.access import Right, Role, may, require
 
@@ -80,6 +81,7 @@ def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWor
     _check(bill, work, key)
     with transaction.atomic():
         event = standing.locked(event_id)
+        bill = _unpacked(bill)
         if event.agreed_under == key and event.is_agreed:
             return _same_again(event, bill)
         _refuse_what_cannot_be(event)
@@ -102,6 +104,7 @@ def keep(event_id: int, *, bill: Sequence[BillLine], key: str, until: datetime) 
     with transaction.atomic():
         event = standing.locked(event_id)
         _refuse_what_cannot_be(event)
+        bill = _unpacked(bill)
         answer = _held(event, bill, f"keep-{key}"[:LONGEST_KEY], until=until)
         event.hold_id = answer.hold_id if answer else None
         standing.keep(event, "hold")
@@ -136,6 +139,23 @@ def _check(bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> N
     faults += [f"{line.task}: {line.minutes} is no time." for line in work if line.minutes < 0]
     if faults:
         raise CannotCommit(faults)
+
+
+def _unpacked(bill: Sequence[BillLine]) -> list[BillLine]:
+    """The bill with every kit replaced by its parts, so that the van's list names what is carried. Without kits no
+    query, else two."""
+    kits = parts_of(line.code for line in bill if line.code.startswith(KIT_PREFIX))
+    if not kits:
+        return list(bill)
+    items = by_code(code for parts in kits.values() for code in parts)
+    lines: list[BillLine] = []
+    for line in bill:
+        if line.code not in kits:
+            lines.append(line)
+            continue
+        for code, each in kits[line.code].items():
+            lines.append(replace(line, code=code, label=items[code].name, quantity=each * line.quantity))
+    return lines
 
 
 def _same_again(event: Event, bill: Sequence[BillLine]) -> Commitment:

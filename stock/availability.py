@@ -15,6 +15,7 @@ from django.utils import timezone
 from stock.catalogue import Material, by_code, summed
 from stock.models import Balance, HoldLine, HoldState, Item
 from stock.stays import Stay, last_return, next_free, peak
+from stock.unpacking import unpacked
 from studio import together
 from studio.access import Right, require
 from studio.times import Window
@@ -71,10 +72,10 @@ def availability(needs: Sequence[Material], window: Window, *, besides: int | No
     """How each of ``needs`` stands for ``window``, in order of first mention, each code once.
 
     ``besides`` is a hold that doesn't count, since it is the asker's own. An unknown code is reported, not
-    refused. Two queries, however many needs. Raises :class:`PermissionDenied`.
+    refused; a kit is its parts. Two queries, however many needs, three with kits. Raises :class:`PermissionDenied`.
     """
     require(Right.SEE_SHELF)
-    quantities = summed(needs)
+    quantities = unpacked(summed(needs))
     return stand(by_code(quantities), quantities, window, besides=besides)
 
 

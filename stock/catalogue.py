@@ -31,6 +31,9 @@ USUAL_NATURE: Final[Mapping[Kind, Nature]] = {
     Kind.TOOL: Nature.REUSABLE,
 }
 
+KIT_PREFIX: Final = "kit-"
+"""How codes of kits begin, and no item's (:mod:`stock.kits`)."""
+
 NEUTRAL_CHROMA: Final = 12.0
 """CIELAB chroma under which a colour reads as a shade of white, grey or black. Our choice, no source."""
 
@@ -113,6 +116,10 @@ def add_item(*, kind: Kind, **facts: Any) -> Item:
     item = Item(kind=kind, **{"nature": USUAL_NATURE[kind], **facts})
     _name_latex(item)
     item.code = item.code or slugify(item.name)[:80]
+    if item.code.startswith(KIT_PREFIX):
+        raise ValidationError(
+            {"name": "Codes that begin with “kit-” are those of kits. Call it something else."}
+        )
     return _kept(item)
 
 

@@ -2,7 +2,7 @@
 
 RFC 4180, UTF-8 (with or without a mark), comma or semicolon. Amounts with a point, lengths in metres, weights in
 kilograms. A row whose code is known changes that item; one without a code, or with a new one, adds one. Cells that are
-left empty change nothing.
+left empty change nothing. Kits, photos and frames' shapes are not in it.
 """
 
 from __future__ import annotations

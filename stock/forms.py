@@ -31,6 +31,7 @@ NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
     "weight": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FLORAL}),
     "reorder_at": frozenset({Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.TOOL}),
     "name": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "fits_frame": frozenset(Kind) - {Kind.COVER},
     "nature": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FRAME, Kind.TOOL}),
     **dict.fromkeys(OUTLINE_FIELDS, frozenset(Kind) - {Kind.FRAME}),
 }
@@ -137,6 +138,16 @@ class SetAsideForm(KeyedForm):
     )
 
 
+class PhotoForm(forms.Form):
+    """A picture from a phone or a folder."""
+
+    photo = forms.FileField(
+        label="Photo",
+        help_text="PNG, JPEG or WebP, 12 MB at most.",
+        widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
+    )
+
+
 class ColourForm(forms.Form):
     """A colour's name and look."""
 
@@ -169,6 +180,9 @@ class ItemForm(forms.Form):
     nature = forms.ChoiceField(
         label="After an event",
         choices=[(Nature.REUSABLE.value, "comes back"), (Nature.CONSUMABLE.value, "is used up")],
+    )
+    fits_frame = forms.ModelChoiceField(
+        Item.objects.none(), label="Fits the frame", required=False, empty_label="not said"
     )
     shape = forms.ChoiceField(label="Shape", choices=outlines.SHAPES.items())
     opening = pieces("How many there are now", least=0, required=False)
@@ -211,6 +225,9 @@ class ItemForm(forms.Form):
         for field in (() if sees_costs else COST_FIELDS) + (ONLY_WHEN_ADDED if item else ()):
             self.fields.pop(field, None)
         self._offer_colours()
+        if "fits_frame" in self.fields:
+            frames = Item.objects.filter(kind=Kind.FRAME, retired_at=None).order_by("name")
+            self.fields["fits_frame"].queryset = frames  # type: ignore[attr-defined]
         self.order_fields(ORDER)
 
     def clean_gtin(self) -> str:
@@ -297,7 +314,7 @@ class ItemForm(forms.Form):
 
 
 ORDER: Final = (
-    "name", "colour", "size_in", "nature", "shape", "width_m", "height_m", "tube_m", "foot_depth_m",
+    "name", "colour", "size_in", "nature", "fits_frame", "shape", "width_m", "height_m", "tube_m", "foot_depth_m",
     "opening", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "expected_uses",
     "turnaround_hours", "weight", "gtin", "reorder_at", "note",
 )  # fmt: skip

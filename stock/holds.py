@@ -22,6 +22,7 @@ from stock.catalogue import Material, summed
 from stock.models import Hold, HoldLine, HoldState, Item, MovementKind, Nature, Purpose
 from stock.models.hold import STANDING
 from stock.once import once
+from stock.unpacking import unpacked
 from studio import tenancy
 from studio.access import Right, Role, require
 from studio.times import Window
@@ -115,7 +116,8 @@ def hold(
 ) -> HoldAnswer:
     """Keep ``needs`` for ``window``; in pencil until a date if one is given.
 
-    ``window`` runs from load-out to return; each item's own hours for cleaning and mending are added here.
+    A kit is kept as its parts. ``window`` runs from load-out to return; each item's own hours for cleaning and
+    mending are added here.
     Asked again under the same ``key``, the first answer is given again. Raises :class:`NotFree` if anything
     that comes back is gone at some moment of the window, :class:`CannotHold` for what makes no sense,
     ``KeyTaken`` if the key was used for something else.
@@ -133,7 +135,7 @@ def hold(
             state=HoldState.PENCILLED if pencilled_until else HoldState.HELD,
             pencilled_until=pencilled_until,
         )
-        return _told(_kept(made, quantities))
+        return _told(_kept(made, unpacked(quantities)))
 
     return _read(once(key, asked, deed))
 
@@ -179,7 +181,7 @@ def change(
             found.starts_at, found.ends_at = window.start, window.end
         if pencilled_until and found.state == HoldState.PENCILLED:
             found.pencilled_until = pencilled_until
-        quantities = _quantities(found) if wanted is None else wanted
+        quantities = _quantities(found) if wanted is None else unpacked(wanted)
         _sensible(found.label, _window(found), quantities, pencilled_until)
         found.save()
         return _told(_kept(found, quantities))

@@ -5,7 +5,20 @@ from __future__ import annotations
 from django.urls import path, register_converter
 
 from stock.place_converter import PlaceConverter
-from stock.views import alerts, buying, colours, holds, items, orders, shelf, stocktake, suppliers, table
+from stock.views import (
+    alerts,
+    buying,
+    colours,
+    holds,
+    item_photos,
+    items,
+    kits,
+    orders,
+    shelf,
+    stocktake,
+    suppliers,
+    table,
+)
 
 app_name = "stock"
 
@@ -44,6 +57,10 @@ urlpatterns = [
     path("shelf/suppliers/<int:supplier_id>/retire", suppliers.retire, name="retire-supplier"),
     path("shelf/suppliers/<int:supplier_id>/bring-back", suppliers.bring_back, name="bring-back-supplier"),
     path("shelf/suppliers/<int:supplier_id>/order", orders.start, name="start-order"),
+    path("shelf/kits/", kits.kits_page, name="kits"),
+    path("shelf/kits/add/", kits.add, name="add-kit"),
+    path("shelf/kits/<int:kit_id>/", kits.change, name="change-kit"),
+    path("shelf/kits/<int:kit_id>/take-apart", kits.take_apart, name="take-kit-apart"),
     path("shelf/colours/", colours.colours, name="colours"),
     path("shelf/colours/<int:colour_id>/change/", colours.change, name="change-colour"),
     path("shelf/add/", items.choose_kind, name="choose-kind"),
@@ -59,6 +76,9 @@ urlpatterns = [
         items.back_in_service,
         name="back-in-service",
     ),
+    path("shelf/items/<int:item_id>/photo.jpg", item_photos.photo, name="item-photo"),
+    path("shelf/items/<int:item_id>/photo", item_photos.keep, name="keep-item-photo"),
+    path("shelf/items/<int:item_id>/photo/remove", item_photos.remove, name="remove-item-photo"),
     path("shelf/items/<int:item_id>/retire", items.retire, name="retire"),
     path("shelf/items/<int:item_id>/bring-back", items.bring_back, name="bring-back"),
 ]

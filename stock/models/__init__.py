@@ -5,8 +5,10 @@ from stock.models.answer import KeptAnswer
 from stock.models.colour import Colour, Finish
 from stock.models.hold import Hold, HoldLine, HoldState, Purpose
 from stock.models.item import Item, Kind, Nature
+from stock.models.kit import Kit, KitPart
 from stock.models.ledger import Balance, Movement, MovementKind
 from stock.models.order import OrderLine, OrderState, PurchaseOrder
+from stock.models.photo import ItemPhoto
 from stock.models.rules import ShelfRules
 from stock.models.supplier import Supplier, SupplierPrice
 
@@ -21,8 +23,11 @@ __all__ = [
     "HoldLine",
     "HoldState",
     "Item",
+    "ItemPhoto",
     "KeptAnswer",
     "Kind",
+    "Kit",
+    "KitPart",
     "Movement",
     "MovementKind",
     "Nature",

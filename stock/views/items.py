@@ -5,18 +5,20 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any, cast
 
+from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import OuterRef, Subquery
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from stock import catalogue, holds, ledger, stocktake
-from stock.forms import CountForm, ItemForm, KeyedForm, ReceiveForm, SetAsideForm, WriteOffForm
+from stock.forms import CountForm, ItemForm, KeyedForm, PhotoForm, ReceiveForm, SetAsideForm, WriteOffForm
 from stock.item_page import item_page
-from stock.models import Colour, Hold, Item, Kind, MovementKind, Purpose
+from stock.models import Colour, Hold, Item, ItemPhoto, Kind, MovementKind, Purpose
 from studio import links
 from studio.access import Right, studio_page
 from studio.tenancy import PageTenant
@@ -26,17 +28,17 @@ from studio.tenancy import PageTenant
 @studio_page(Right.SEE_SHELF)
 def item(request: HttpRequest, item_id: int) -> HttpResponse:
     """The item's page."""
-    return _shown(request, _item(item_id))
+    return shown(request, find(item_id))
 
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
 def receive(request: HttpRequest, item_id: int) -> HttpResponse:
     """Put on the shelf what came in."""
-    found = _item(item_id)
+    found = find(item_id)
     form = ReceiveForm(request.POST, prefix="receive", item=found)
     if not form.is_valid():
-        return _shown(request, found, receive=form)
+        return shown(request, found, receive=form)
     data = form.cleaned_data
     return _done(request, found, form, "receive", lambda: ledger.receive(
         found.pk, data["total"], key=data["key"], reason=data["reason"], batch=data["batch"]
@@ -47,10 +49,10 @@ def receive(request: HttpRequest, item_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def count(request: HttpRequest, item_id: int) -> HttpResponse:
     """Set the shelf to what was counted."""
-    found = _item(item_id)
+    found = find(item_id)
     form = CountForm(request.POST, prefix="count")
     if not form.is_valid():
-        return _shown(request, found, count=form)
+        return shown(request, found, count=form)
     data = form.cleaned_data
     return _done(request, found, form, "count", lambda: stocktake.count_all(
         found.pk, data["quantity"], key=data["key"], reason=data["reason"]
@@ -61,10 +63,10 @@ def count(request: HttpRequest, item_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def write_off(request: HttpRequest, item_id: int) -> HttpResponse:
     """Take out of the number what broke or got lost."""
-    found = _item(item_id)
+    found = find(item_id)
     form = WriteOffForm(request.POST, prefix="write_off")
     if not form.is_valid():
-        return _shown(request, found, write_off=form)
+        return shown(request, found, write_off=form)
     data = form.cleaned_data
     return _done(request, found, form, "write_off", lambda: ledger.write_off(
         found.pk, data["quantity"], kind=MovementKind(data["kind"]), key=data["key"], reason=data["reason"]
@@ -106,7 +108,7 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def change(request: HttpRequest, item_id: int) -> HttpResponse:
     """Other facts about an item; another place is a movement."""
-    found = _item(item_id)
+    found = find(item_id)
     form = _form(request, Kind(found.kind), found)
     if request.method == "POST" and form.is_valid():
         try:
@@ -127,7 +129,7 @@ def change(request: HttpRequest, item_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def retire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Take an item out of use; the notice brings it back."""
-    found = _item(item_id)
+    found = find(item_id)
     catalogue.retire(found)
     messages.success(
         request, f"{found.name} is out of use.", extra_tags=links.to("stock:bring-back", found.pk)
@@ -139,7 +141,7 @@ def retire(request: HttpRequest, item_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def bring_back(request: HttpRequest, item_id: int) -> HttpResponse:
     """Use a retired item again."""
-    found = _item(item_id)
+    found = find(item_id)
     catalogue.bring_back(found)
     messages.success(request, f"{found.name} is in use again.")
     return redirect(links.to("stock:item", found.pk))
@@ -149,10 +151,10 @@ def bring_back(request: HttpRequest, item_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def set_aside(request: HttpRequest, item_id: int) -> HttpResponse:
     """Take pieces out of service for the wash or for mending."""
-    found = _item(item_id)
+    found = find(item_id)
     form = SetAsideForm(request.POST, prefix="set_aside")
     if not form.is_valid():
-        return _shown(request, found, set_aside=form)
+        return shown(request, found, set_aside=form)
     data = form.cleaned_data
     tz = _tenant(request).studio.tz
     try:
@@ -167,7 +169,7 @@ def set_aside(request: HttpRequest, item_id: int) -> HttpResponse:
             )
     except ValidationError as refusal:
         form.add_error(None, refusal.messages)
-        return _shown(request, found, set_aside=form)
+        return shown(request, found, set_aside=form)
     messages.success(request, f"{found.name}: {data['quantity']} set aside.")
     return redirect(links.to("stock:item", found.pk))
 
@@ -176,7 +178,7 @@ def set_aside(request: HttpRequest, item_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def back_in_service(request: HttpRequest, item_id: int, hold_id: int) -> HttpResponse:
     """What was set aside counts again."""
-    found = _item(item_id)
+    found = find(item_id)
     get_object_or_404(Hold, pk=hold_id)
     try:
         with transaction.atomic():
@@ -188,12 +190,31 @@ def back_in_service(request: HttpRequest, item_id: int, hold_id: int) -> HttpRes
     return redirect(links.to("stock:item", found.pk))
 
 
+def find(item_id: int) -> Item:
+    """The item with its colour, its frame if it is a cover, and the digest of its photo (``photo``)."""
+    photo = ItemPhoto.objects.filter(item=OuterRef("pk")).values("file__digest")[:1]
+    items = Item.objects.select_related("colour", "fits_frame").annotate(photo=Subquery(photo))
+    return get_object_or_404(items, pk=item_id)
+
+
+def shown(request: HttpRequest, found: Item, **bound: forms.Form) -> HttpResponse:
+    """The page, with the forms as they were sent where one was refused."""
+    context: dict[str, Any] = {
+        "item": found,
+        "page": item_page(found, _tenant(request).studio),
+        "receive": ReceiveForm(prefix="receive", item=found),
+        "count": CountForm(prefix="count"),
+        "write_off": WriteOffForm(prefix="write_off"),
+        "set_aside": SetAsideForm(prefix="set_aside"),
+        "photo": PhotoForm(prefix="photo"),
+        "today": timezone.localdate(timezone=_tenant(request).studio.tz),
+        **bound,
+    }
+    return render(request, "stock/item.html", context, status=422 if bound else 200)
+
+
 # --- Private
 # --------------------------------------------------------------------------------------------------
-
-
-def _item(item_id: int) -> Item:
-    return get_object_or_404(Item.objects.select_related("colour"), pk=item_id)
 
 
 def _tenant(request: HttpRequest) -> PageTenant:
@@ -211,21 +232,6 @@ def _form(request: HttpRequest, kind: Kind, found: Item | None = None) -> ItemFo
     )
 
 
-def _shown(request: HttpRequest, found: Item, **bound: KeyedForm) -> HttpResponse:
-    """The page, with the forms as they were sent where one was refused."""
-    context: dict[str, Any] = {
-        "item": found,
-        "page": item_page(found, _tenant(request).studio),
-        "receive": ReceiveForm(prefix="receive", item=found),
-        "count": CountForm(prefix="count"),
-        "write_off": WriteOffForm(prefix="write_off"),
-        "set_aside": SetAsideForm(prefix="set_aside"),
-        "today": timezone.localdate(timezone=_tenant(request).studio.tz),
-        **bound,
-    }
-    return render(request, "stock/item.html", context, status=422 if bound else 200)
-
-
 def _done(request: HttpRequest, found: Item, form: KeyedForm, name: str, deed: Any) -> HttpResponse:
     """Do it and go back to the page; what the ledger refuses is shown at its field."""
     try:
@@ -233,6 +239,6 @@ def _done(request: HttpRequest, found: Item, form: KeyedForm, name: str, deed: A
             written: ledger.Written = deed()
     except ValidationError as refusal:
         form.add_error(None if not hasattr(refusal, "error_dict") else "quantity", refusal.messages)
-        return _shown(request, found, **{name: form})
+        return shown(request, found, **{name: form})
     messages.success(request, f"{found.name}: {written.quantity:+d}, now {written.on_hand}.")
     return redirect(links.to("stock:item", found.pk))

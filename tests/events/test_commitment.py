@@ -11,7 +11,8 @@ from django.http import Http404
 from events import calling_off, commitment, loadout
 from events.commitment import BillLine, CannotCommit
 from events.models import BillRow, Event, Stage, Status
-from stock.models import Hold, HoldLine
+from stock import kits
+from stock.models import Hold, HoldLine, Item
 from studio import tenancy
 from studio.access import Role
 from tests.events.conftest import BILL, WORK, agree, days_ahead, stock_up, take
@@ -50,6 +51,28 @@ def test_agreeing_twice_under_one_key_is_agreeing_once(wickerlark: House) -> Non
         assert first.hold_id == second.hold_id
         assert Hold.objects.count() == 1
         assert event.stages_reached.filter(stage=Stage.AGREED).count() == 1
+
+
+def test_a_kit_on_the_bill_is_held_listed_and_written_down_as_its_parts(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        ids = dict(Item.objects.values_list("code", "pk"))
+        kits.keep(None, name="Ring set", note="", parts={ids["ring-6ft"]: 1, ids["cover-oat"]: 2})
+        event = take()
+        bill = (BillLine("kit-ring-set", "Ring set", 1, "Ring", "frames"), BILL[0])
+        agree(event, bill=bill)
+        event.refresh_from_db()
+        assert [
+            (line.code, line.label, line.quantity, line.part) for line in commitment.stored_bill(event)
+        ] == [
+            ("ring-6ft", "Ring 6 ft", 1, "Ring"),
+            ("cover-oat", "Ring cover oat", 2, "Ring"),
+            ("latex-11-oat", "Oat 11 in", 120, "Garland"),
+        ]
+        assert dict(HoldLine.objects.values_list("item__code", "quantity"))["cover-oat"] == 2
+        assert loadout.load_out_list(event.pk).total == 3
+        agree(event, bill=bill)
+        assert Hold.objects.count() == 1, "a second press is the same agreement"
 
 
 def test_the_same_key_with_another_bill_is_refused(wickerlark: House) -> None:

@@ -28,6 +28,7 @@ MODELS = {
     "item_id": "stock.Item",
     "colour_id": "stock.Colour",
     "hold_id": "stock.Hold",
+    "kit_id": "stock.Kit",
     "supplier_id": "stock.Supplier",
     "order_id": "stock.PurchaseOrder",
     "event_id": "events.Event",

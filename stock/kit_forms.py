@@ -26,7 +26,8 @@ class KitForm(forms.Form):
         initial: dict[str, Any] = {"name": kit.name, "note": kit.note} if kit else {}
         for row, part in enumerate(parts):
             initial |= {f"item_{row}": part.item_id, f"quantity_{row}": part.quantity}
-        super().__init__(*args, initial=initial, **kwargs)
+        kwargs["initial"] = initial
+        super().__init__(*args, **kwargs)
         offered = ItemChoice(required=False)
         offered.offer()
         for row in range(self._rows(len(parts))):
@@ -69,5 +70,6 @@ class KitForm(forms.Form):
 
     def _choices(self, offered: ItemChoice) -> list[tuple[Any, Any]]:
         if not hasattr(self, "_offered"):
-            self._offered = list(offered.choices)
+            assert offered.queryset is not None
+            self._offered = [("", "choose"), *((item.pk, item.name) for item in offered.queryset)]
         return self._offered

@@ -125,8 +125,8 @@ def _rows(design: Design, *, width_m: float, height_m: float) -> tuple[Editable,
     rows.extend(Editable(f"share.{c.colour}", c.name, "share", c.share, 0.0, 1.0) for c in design.palette)
     for k, floral in enumerate(design.florals):
         amount = (floral.share, 0.0, 2.0) if floral.kind == "greenery" else (floral.spacing_m, 0.05, 30.0)
-        unit = "share" if floral.kind == "greenery" else "m"
-        rows.append(Editable(f"floral.{k}", floral.label, unit, *amount))
+        unit, how = ("share", "along the route") if floral.kind == "greenery" else ("m", "one every")
+        rows.append(Editable(f"floral.{k}", f"{floral.label}, {how}", unit, *amount))
     if design.sign:
         rows.append(Editable("sign.text", "Sign", "text", design.sign.text, 1, 60))
     rows.append(Editable("loss", "Loss", "share", design.loss, 0.0, 0.5))

@@ -41,7 +41,7 @@ def test_the_nearest_colours_come_in_order_and_a_colour_at_hand_comes_first(
     found = colours.nearest_colours(code, [*palette, code], count=len(palette) + 1)
     differences = [one.difference for one in found]
     assert differences == sorted(differences)
-    assert found[0].difference == 0.0
+    assert found[0].difference == pytest.approx(0.0, abs=1e-9), "but for the last bit of the arithmetic"
     assert sorted(one.index for one in found) == list(range(len(palette) + 1))
 
 

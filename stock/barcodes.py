@@ -17,6 +17,12 @@ def check_digit(digits: str) -> int:
     return -total % 10
 
 
+def same(digits: str) -> list[str]:
+    """Every way in which scanners send this GTIN: a shorter one is the longer with zeros before it (section 7.9)."""
+    bare = digits.lstrip("0")
+    return [bare.zfill(length) for length in LENGTHS if len(bare) <= length]
+
+
 def gtin(text: str) -> str:
     """The GTIN in ``text``, spaces and hyphens left out; "" for none. Raises ``ValidationError``."""
     digits = text.replace(" ", "").replace("-", "")

@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 from stock import barcodes, outlines, weights
 from stock.catalogue import USUAL_NATURE, USUAL_SIZES_IN
 from stock.ledger import MOST_PIECES
-from stock.models import Colour, Finish, Item, Kind, MovementKind, Nature, Purpose
+from stock.models import Colour, Finish, Item, Kind, MovementKind, Nature, Purpose, ShelfRules
 from studio.forms import DayField, LengthField, MoneyField
 from studio.models import Studio
 
@@ -136,6 +136,34 @@ class SetAsideForm(KeyedForm):
     why = forms.CharField(
         label="What is the matter", required=False, max_length=120, help_text="Such as: foot bent, tag 3."
     )
+
+
+class RulesForm(forms.Form):
+    """A studio's own rules of the shelf."""
+
+    latex_life_days = forms.IntegerField(
+        label="Latex keeps", min_value=7, max_value=3650, help_text="Past that it is named to be used first."
+    )
+    never_short_percent = DecimalField(
+        label="Not to run short while waiting",
+        min_value=50,
+        max_value=Decimal("99.9"),
+        max_digits=4,
+        decimal_places=1,
+        help_text="So many of a hundred deliveries come before the shelf is empty. More means more on the shelf.",
+    )
+    look_back_weeks = forms.IntegerField(label="Learn from the use of the last", min_value=4, max_value=156)
+
+    def __init__(self, *args: Any, kept: ShelfRules, **kwargs: Any) -> None:
+        kwargs["initial"] = {name: getattr(kept, name) for name in self.base_fields}
+        super().__init__(*args, **kwargs)
+        for name, unit in (
+            ("latex_life_days", "days"),
+            ("never_short_percent", "%"),
+            ("look_back_weeks", "weeks"),
+        ):
+            self.fields[name].unit = unit  # type: ignore[attr-defined]
+            self.fields[name].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
 
 
 class PhotoForm(forms.Form):

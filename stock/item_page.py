@@ -16,7 +16,7 @@ from stock.models import Balance, HoldLine, HoldState, Item, Movement, Purpose, 
 from stock.projection import Coming, lacks, running
 from stock.projection import Step as Change
 from stock.shelf import Stand, stand_of
-from stock.stays import Stay, levels
+from stock.stays import Stay, levels, next_free
 from stock.wear import Wear, questions, wear_from
 from studio import together
 from studio.access import Right, require
@@ -24,6 +24,7 @@ from studio.models import Studio
 from studio.times import Window
 
 NEWEST_MOVEMENTS: Final = 40
+A_DAY: Final = timedelta(days=1)
 AHEAD: Final = timedelta(weeks=6)
 """How far the drawing of comings and goings looks."""
 
@@ -88,6 +89,8 @@ class ItemPage:
     """Latex: how long it keeps."""
     wear: Wear | None = None
     """What comes back: its uses."""
+    next_free: datetime | None = None
+    """What comes back and is all away: from when on one is free for a day, with its wash."""
 
 
 def item_page(item: Item, studio: Studio) -> ItemPage:
@@ -111,6 +114,7 @@ def item_page(item: Item, studio: Studio) -> ItemPage:
         layers=left,
         life_days=life_days,
         wear=wear,
+        next_free=_next_free(item, lines, owned, now),
     )
 
 
@@ -150,6 +154,14 @@ def _standing(item: Item) -> tuple[int, Wear | None, int | None, tuple[Layer, ..
     arrivals = (Arrival(datetime.fromisoformat(at), pieces, batch) for at, pieces, batch in came)
     life_days = kept[0][0] if kept else ShelfRules().latex_life_days
     return owned, None, life_days, tuple(layers(owned, arrivals))
+
+
+def _next_free(item: Item, lines: Sequence[HoldLine], owned: int, now: datetime) -> datetime | None:
+    if not item.is_reusable or not owned:
+        return None
+    length = A_DAY + item.turnaround
+    moment = next_free(_stays(lines), start=now, length=length, owned=owned, needed=1)
+    return moment if moment != now else None
 
 
 def _projection(

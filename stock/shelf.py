@@ -12,6 +12,7 @@ from django.db.models import BooleanField, Count, ExpressionWrapper, Min, Q, Que
 from django.db.models.functions import RowNumber
 from django.utils import timezone
 
+from stock import barcodes
 from stock.availability import Shortage, counting, shortages
 from stock.catalogue import shelf_order
 from stock.ledger import balances
@@ -168,6 +169,15 @@ def shelf(sought: str = "", *, only: Kind | None = None) -> Shelf:
     )
 
 
+def scanned(text: str) -> Item | None:
+    """The item in use under the bars that somebody scanned or typed; none where the text is no such number."""
+    require(Right.SEE_SHELF)
+    digits = text.replace(" ", "")
+    if not (digits.isascii() and digits.isdecimal()) or len(digits) not in barcodes.LENGTHS:
+        return None
+    return Item.objects.filter(retired_at=None, gtin__in=barcodes.same(digits)).first()
+
+
 def stands_of(items: Sequence[Item]) -> list[Stand]:
     """How ``items`` stand now. Two queries, however many."""
     now = timezone.now()
@@ -225,7 +235,7 @@ def _sought(text: str) -> QuerySet[Item]:
             Q(name__icontains=word)
             | Q(code__icontains=word)
             | Q(place__icontains=word)
-            | Q(gtin=word)
+            | Q(gtin__in=barcodes.same(word) if word.isdecimal() else [])
             | Q(colour__name__icontains=word)
         )
     return items

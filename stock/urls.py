@@ -14,6 +14,7 @@ from stock.views import (
     items,
     kits,
     orders,
+    rules,
     shelf,
     stocktake,
     suppliers,
@@ -30,6 +31,7 @@ urlpatterns = [
     path("shelf/stock-take/", stocktake.places, name="stock-take"),
     # Phones keep pages by their path, so the place stands in it; the colon keeps a place called “..” a name.
     path("shelf/stock-take/at:<place:place>/", stocktake.place, name="count-place"),
+    path("shelf/rules/", rules.rules_page, name="rules"),
     path("shelf/wants-a-look/", alerts.alerts_page, name="alerts"),
     path("shelf/holds/<int:hold_id>/", holds.hold, name="hold"),
     path("shelf/holds/<int:hold_id>/swap", holds.swap, name="swap"),

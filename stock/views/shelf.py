@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
+from django_htmx.http import HttpResponseClientRedirect
 
 from stock.models import Kind
-from stock.shelf import count_sheet, shelf
+from stock.shelf import count_sheet, scanned, shelf
+from studio import links
 from studio.access import Right, studio_page
 
 LONGEST_SEARCH = 60
@@ -16,8 +18,12 @@ LONGEST_SEARCH = 60
 @require_safe
 @studio_page(Right.SEE_SHELF)
 def shelf_page(request: HttpRequest) -> HttpResponse:
-    """Rounds and lists; htmx gets the part below the search alone."""
+    """Rounds and lists; htmx gets the part below the search alone. A scanned number leads straight to its item."""
     sought = request.GET.get("q", "").replace("\x00", "").strip()[:LONGEST_SEARCH]
+    if under_bars := scanned(sought):
+        address = links.to("stock:item", under_bars.pk)
+        by_htmx = getattr(request, "htmx", False)
+        return HttpResponseClientRedirect(address) if by_htmx else redirect(address)
     kind = request.GET.get("only", "")
     only = Kind(kind) if kind in Kind.values else None
     template = "stock/shelf.html"

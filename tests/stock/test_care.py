@@ -13,6 +13,7 @@ from django.core.exceptions import PermissionDenied
 from stock import age, availability, catalogue, holds, ledger, orders, rules, suppliers, wear
 from stock.age import Arrival, layers
 from stock.catalogue import Material
+from stock.item_page import item_page
 from stock.models import Hold, Item, Purpose
 from stock.orders import Wanted
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
@@ -205,3 +206,35 @@ def test_the_item_page_projects_jobs_and_deliveries_and_says_when_to_order(stock
     assert f"Order by <strong>{order_by:%a} {order_by.day} {order_by:%b}</strong>" in page
     assert "+100" in page
     assert "30 short" in page
+
+
+def test_the_rules_have_a_page_of_the_owners(stocked: Stocked) -> None:
+    client, address = stocked.house.client(), stocked.house.url("stock:rules")
+    assert 'value="365"' in client.get(address).content.decode()
+    facts = {"latex_life_days": "200", "never_short_percent": "97,5", "look_back_weeks": "12"}
+    assert client.post(address, facts).status_code == 302
+    with stocked.house.enter():
+        kept = rules.rules()
+        assert (kept.latex_life_days, float(kept.never_short_percent), kept.look_back_weeks) == (
+            200,
+            97.5,
+            12,
+        )
+    for wrong in ({"latex_life_days": "3"}, {"never_short_percent": "100"}, {"look_back_weeks": "some"}):
+        answer = client.post(address, facts | wrong)
+        assert answer.status_code == 422
+        assert "field-wrong" in answer.content.decode()
+        assert f'value="{next(iter(wrong.values()))}"' in answer.content.decode()
+    assert stocked.house.client("staff").get(address).status_code == 403
+
+
+def test_what_is_all_away_says_from_when_on_one_is_free_for_a_day(stocked: Stocked) -> None:
+    cover = stocked.item(COVER)
+    with stocked.house.enter():
+        for number, days in enumerate(((0.001, 2), (4, 5))):
+            needs = [Material(COVER, 1)]
+            holds.hold(label="Fair", window=stocked.days(*days), needs=needs, key=f"k{number}")
+        # Back after two days and 30 hours of wash, but too late to be out and washed before the fourth.
+        found = item_page(cover, stocked.house.studio)
+        assert found.next_free == stocked.days(0, 5).end + timedelta(hours=30)
+        assert item_page(stocked.item(RING), stocked.house.studio).next_free is None

@@ -43,7 +43,7 @@ def folded(ticks: Iterable[Tick]) -> dict[Thing, Folded]:
 
 def said(tick: Tick) -> tuple[int, ...]:
     """What a tick says in numbers: two that say the same don't contradict each other."""
-    return tick.count, tick.broken, tick.lost, tick.used, tick.hands
+    return tick.count, tick.mend, tick.broken, tick.lost, tick.used, tick.hands
 
 
 # --- Private ---

@@ -75,7 +75,7 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Back:
-    """What became of a line that went out: so many back whole, broken, lost, used up."""
+    """What became of a line that went out: so many back whole, to be mended, broken, lost, used up."""
 
     whole: int
     broken: int
@@ -83,18 +83,25 @@ class Back:
     used: int
     by: str
     at: datetime
+    mend: int = 0
     heads: tuple[uuid.UUID, ...] = ()
     rivals: tuple[Rival, ...] = ()
 
     @property
     def in_all(self) -> int:
         """How many are accounted for."""
-        return self.whole + self.broken + self.lost + self.used
+        return self.whole + self.mend + self.broken + self.lost + self.used
 
     @property
     def words(self) -> str:
         """What became of it, in words: "1 back, 1 broken"."""
-        numbers = {"back": self.whole, "broken": self.broken, "lost": self.lost, "used": self.used}
+        numbers = {
+            "back": self.whole,
+            "to mend": self.mend,
+            "broken": self.broken,
+            "lost": self.lost,
+            "used": self.used,
+        }
         return ", ".join(f"{number} {name}" for name, number in numbers.items() if number)
 
 
@@ -346,6 +353,7 @@ def _back(found: Folded) -> Back:
     tick = found.tick
     return Back(
         whole=tick.count,
+        mend=tick.mend,
         broken=tick.broken,
         lost=tick.lost,
         used=tick.used,

@@ -183,7 +183,7 @@ def _took(state: LineState, item: Item, each: Fraction, use: Fraction) -> Fracti
     assert state.back is not None
     gone = state.back.broken + state.back.lost
     if item.is_reusable:
-        return use * (state.back.whole + state.back.used) + each * gone
+        return use * (state.back.whole + state.back.mend + state.back.used) + each * gone
     return each * (state.back.used + gone)
 
 

@@ -1,4 +1,5 @@
-"""Struck and counted back: everything that went out is back, broken, lost or used up, and the ledger knows it.
+"""Struck and counted back: everything that went out is back, to be mended, broken, lost or used up, and the shelf
+knows it.
 
 An event gets to *counted back* by this alone: its hold ends, what is gone is written to the ledger, and what is
 missing is put down for the owner, all in one transaction and once.
@@ -8,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from django.core.exceptions import ValidationError
@@ -21,10 +22,12 @@ from events.models import Event, Stage, StageReached
 from stock import holds
 from stock.catalogue import Material, by_code
 from stock.models.hold import STANDING
-from studio import tenancy
+from studio import tenancy, times
 from studio.access import Right, require
 
 SHOWN_UNCOUNTED: Final = 5
+MENDING: Final = timedelta(days=7)
+"""How long mending takes until the shelf says otherwise (common practice, no source)."""
 
 
 class CannotCountBack(ValidationError):
@@ -33,11 +36,12 @@ class CannotCountBack(ValidationError):
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """So many of one thing that are broken or missing."""
+    """So many of one thing that are to be mended, broken or missing."""
 
     label: str
     broken: int
     lost: int
+    mend: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +105,8 @@ def _post(event: Event, states: Sequence[LineState]) -> None:
         used=[Material(code, back.used) for code, back in told if back.used],
         broken=[Material(code, back.broken) for code, back in told if back.broken],
         lost=[Material(code, back.lost) for code, back in told if back.lost],
+        mend=[Material(code, back.mend) for code, back in told if back.mend and known[code].is_reusable],
+        mended_by=timezone.now() + MENDING,
         key=f"event-{event.pk}-counted-back-{event.hold.pk}",
     )
 
@@ -116,9 +122,9 @@ def _reach(event: Event, at: datetime) -> None:
 
 def _losses(states: Sequence[LineState]) -> tuple[Loss, ...]:
     return tuple(
-        Loss(state.line.label, state.back.broken, state.back.lost)
+        Loss(state.line.label, state.back.broken, state.back.lost, state.back.mend)
         for state in states
-        if state.back and (state.back.broken or state.back.lost)
+        if state.back and (state.back.broken or state.back.lost or state.back.mend)
     )
 
 
@@ -128,6 +134,9 @@ def _words(losses: Sequence[Loss]) -> str:
     words = ["Counted back."]
     if broken:
         words.append(f"Broken: {', '.join(broken)}.")
+    if mend := [f"{loss.mend} × {loss.label}" for loss in losses if loss.mend]:
+        day = times.day_written((timezone.now() + MENDING).astimezone(tenancy.studio().tz))
+        words.append(f"To mend: {', '.join(mend)}; counted on again from {day}.")
     if lost:
         words.append(f"Missing: {', '.join(lost)}. Charge the client or write it off.")
     if not losses:

@@ -39,6 +39,7 @@ class TickOp:
     made_at: datetime
     phone: str = ""
     kind: TickKind = TickKind.LOADED
+    mend: int = 0
     broken: int = 0
     lost: int = 0
     used: int = 0
@@ -97,6 +98,7 @@ def _written(event_id: int, ops: Sequence[TickOp]) -> None:
                 kind=op.kind,
                 line_id=op.line_id,
                 count=op.count,
+                mend=op.mend,
                 broken=op.broken,
                 lost=op.lost,
                 used=op.used,
@@ -155,12 +157,12 @@ def _fault(op: TickOp, mine: set[int]) -> str:
 def _count_fault(op: TickOp) -> str:
     if op.line_id is None:
         return "This line isn't on the list any more."
-    gone = (op.broken, op.lost, op.used)
+    gone = (op.mend, op.broken, op.lost, op.used)
     wrong = next((number for number in (op.count, *gone) if not 0 <= number <= MOST_PIECES), None)
     if wrong is not None:
         return f"{wrong} is no count."
     if op.kind == TickKind.LOADED and any(gone):
-        return "What goes into the van is neither broken, lost nor used."
+        return "What goes into the van is neither broken, lost, used nor to be mended."
     return ""
 
 

@@ -96,6 +96,7 @@ def _line(state: LineState, event: Event) -> dict[str, Any]:
 def _back(back: Back, event: Event) -> dict[str, Any]:
     return {
         "count": back.whole,
+        "mend": back.mend,
         "broken": back.broken,
         "lost": back.lost,
         "used": back.used,
@@ -130,6 +131,7 @@ def _op(sent: dict[str, Any]) -> TickOp:
         made_at=datetime.fromisoformat(sent["made_at"]).astimezone(UTC),
         phone=_text(sent, "phone")[:36],
         kind=TickKind(sent.get("kind", TickKind.LOADED)),
+        mend=_number(sent, "mend", 0),
         broken=_number(sent, "broken", 0),
         lost=_number(sent, "lost", 0),
         used=_number(sent, "used", 0),

@@ -278,9 +278,12 @@ def count_back(
     used: Sequence[Material],
     broken: Sequence[Material] = (),
     lost: Sequence[Material] = (),
+    mend: Sequence[Material] = (),
+    mended_by: datetime | None = None,
     key: str,
 ) -> None:
-    """End a hold after the strike: write what was used up, broken or lost, and let the rest go.
+    """End a hold after the strike: write what was used up, broken or lost, and let the rest go. What is to be mended is
+    set aside until ``mended_by``.
 
     Where more was used than the ledger knew of, the difference is counted in first, so that nothing that
     really happened is refused. Unknown codes raise ``UnknownCode``, and nothing is written.
@@ -291,12 +294,16 @@ def count_back(
         (MovementKind.BROKEN, summed(broken)),
         (MovementKind.LOST, summed(lost)),
     ]
+    mending = summed(mend)
     asked = {"count back": hold_id, **{str(kind): quantities for kind, quantities in gone}}
+    if mending:
+        asked["mend"] = mending
 
     def deed() -> dict[str, Any]:
         found = _standing(hold_id)
-        items = ledger.locked_by_code(code for _, quantities in gone for code in quantities)
-        missing = {code for _, quantities in gone for code in quantities} - set(items)
+        codes = {code for _, quantities in gone for code in quantities} | set(mending)
+        items = ledger.locked_by_code(codes)
+        missing = codes - set(items)
         if missing:
             raise ledger.UnknownCode(f"Not in the catalogue: {', '.join(sorted(missing))}.")
         lines = [
@@ -308,12 +315,29 @@ def count_back(
         ledger.write(_counted_in(lines), label=found.label, reason="more was there than the ledger knew")
         ledger.write(lines, label=found.label)
         _end(found, HoldState.COUNTED_BACK)
+        if mending:
+            assert mended_by is not None
+            _keep_away({items[code]: number for code, number in mending.items()}, mended_by, found.label)
         return {"counted back": hold_id}
 
     once(key, asked, deed)
 
 
 # --- Private ---
+
+
+def _keep_away(quantities: Mapping[Item, int], until: datetime, why: str) -> None:
+    """Set pieces aside for mending, one hold for each item, so that each can be ended by itself."""
+    now = timezone.now()
+    for item, quantity in quantities.items():
+        made = Hold.objects.create(
+            label=f"{Purpose.MENDING.label}: {why}"[:160],
+            starts_at=now,
+            ends_at=until,
+            state=HoldState.HELD,
+            purpose=Purpose.MENDING,
+        )
+        HoldLine.objects.create(hold=made, item=item, quantity=quantity, busy_from=now, busy_until=until)
 
 
 def _sensible(

@@ -69,9 +69,9 @@ class Step(models.TextChoices):
 class Tick(TenantModel):
     """One thing that a phone said about an event. Written once; the state is folded from all of them.
 
-    ``loaded``: ``count`` of the line are in the van. ``back``: of the line ``count`` are back whole, ``broken``,
-    ``lost``, ``used``. ``note``: ``text``, of the line or of the event. ``step``: the step in ``task``, with
-    ``text`` as who took it over. ``hours``: ``task`` took ``count`` minutes by the clock with ``hands`` people.
+    ``loaded``: ``count`` of the line are in the van. ``back``: of the line ``count`` are back whole, ``mend``,
+    ``broken``, ``lost``, ``used``. ``note``: ``text``, of the line or of the event. ``step``: the step in ``task``,
+    with ``text`` as who took it over. ``hours``: ``task`` took ``count`` minutes by the clock with ``hands`` people.
 
     ``made_at`` is by the clock of the phone, never later than ``received_at``, so that a phone whose clock runs
     ahead doesn't outvote the others. ``after`` names the ticks of the same thing that the phone knew of: those
@@ -83,6 +83,9 @@ class Tick(TenantModel):
     kind = models.CharField(max_length=6, choices=TickKind, default=TickKind.LOADED)
     line = TenantForeignKey("events.LoadOutLine", on_delete=models.PROTECT, null=True, related_name="ticks")
     count = models.PositiveIntegerField(default=0, help_text="How many in all, not how many more.")
+    mend = models.PositiveIntegerField(
+        default=0, help_text="Back, and to be mended before it goes out again."
+    )
     broken = models.PositiveIntegerField(default=0)
     lost = models.PositiveIntegerField(default=0)
     used = models.PositiveIntegerField(default=0)
@@ -109,7 +112,7 @@ class Tick(TenantModel):
                 name="events_tick_says_what_its_kind_says",
             ),
             models.CheckConstraint(
-                condition=Q(kind=TickKind.BACK) | Q(broken=0, lost=0, used=0),
+                condition=Q(kind=TickKind.BACK) | Q(mend=0, broken=0, lost=0, used=0),
                 name="events_tick_only_a_count_back_breaks_things",
             ),
         ]

@@ -21,7 +21,7 @@ from studio import links
 from studio.access import Right, studio_page
 from studio.offline import kept_on_phones
 
-NUMBERS: Final = ("back", "broken", "lost", "used")
+NUMBERS: Final = ("back", "mend", "broken", "lost", "used")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -86,7 +86,7 @@ def _posted(request: StudioRequest, the_list: LoadOutList) -> HttpResponse:
 def _typed(request: StudioRequest, state: LineState) -> dict[str, str]:
     """The numbers of a line as they were typed, else as they are known."""
     back = state.back
-    known = (back.whole, back.broken, back.lost, back.used) if back else ("", "", "", "")
+    known = (back.whole, back.mend, back.broken, back.lost, back.used) if back else ("",) * len(NUMBERS)
     return {
         name: request.POST.get(f"{name}-{state.line.pk}", str(number))
         for name, number in zip(NUMBERS, known, strict=True)
@@ -98,9 +98,15 @@ def _op(request: StudioRequest, state: LineState) -> TickOp | None:
     typed = [request.POST.get(f"{name}-{state.line.pk}", "").strip() for name in NUMBERS]
     if not any(typed):
         return None
-    whole, broken, lost, used = (int(number or 0) for number in typed)
+    whole, mend, broken, lost, used = (int(number or 0) for number in typed)
     back = state.back
-    if back and (back.whole, back.broken, back.lost, back.used) == (whole, broken, lost, used):
+    if back and (back.whole, back.mend, back.broken, back.lost, back.used) == (
+        whole,
+        mend,
+        broken,
+        lost,
+        used,
+    ):
         return None
     return TickOp(
         uuid.uuid4(),
@@ -109,6 +115,7 @@ def _op(request: StudioRequest, state: LineState) -> TickOp | None:
         timezone.now(),
         "no script",
         kind=TickKind.BACK,
+        mend=mend,
         broken=broken,
         lost=lost,
         used=used,

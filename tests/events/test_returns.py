@@ -15,9 +15,9 @@ from django.utils import timezone
 from events import loadout, returns, stages, ticks
 from events.models import Event, LoadOutLine, LogEntry, Stage, TickKind
 from events.returns import CannotCountBack
-from stock import availability, ledger
+from stock import availability, holds, ledger
 from stock.catalogue import Material, by_code
-from stock.models import Hold, HoldState, Movement
+from stock.models import Hold, HoldLine, HoldState, Movement, Purpose
 from studio.times import Window
 from tests import people
 from tests.events.conftest import agree, all_back, days_ahead, said, stock_up, take
@@ -45,6 +45,11 @@ def counted(event: Event, **instead: dict[str, int]) -> None:
 def on_hand(code: str) -> int:
     item = by_code([code])[code]
     return ledger.balances([item.pk])[item.pk]
+
+
+def rings_free(window: Window) -> int:
+    (ring,) = availability.availability([Material("ring-6ft", 1)], window)
+    return ring.free
 
 
 def loaded(event: Event) -> None:
@@ -88,6 +93,37 @@ def test_the_owner_is_told_what_is_broken_and_what_is_missing(wickerlark: House,
             "Counted back. Broken: 1 × Ring 6 ft. Missing: 1 × Ring cover oat. "
             "Charge the client or write it off."
         )
+
+
+def test_what_is_to_be_mended_counts_again_on_its_day_and_sooner_by_hand(
+    wickerlark: House, agreed: Event
+) -> None:
+    with wickerlark.enter("crew"):
+        loaded(agreed)
+        counted(agreed, ring_6ft={"count": 0, "mend": 1}, greenery={"count": 9, "mend": 3})
+        answer = returns.count_back(agreed.pk)
+        assert {loss.label: loss.mend for loss in answer.losses if loss.mend} == {
+            "Greenery": 3,
+            "Ring 6 ft": 1,
+        }
+        kept_away = {line.item.code: line for line in HoldLine.objects.filter(hold__purpose=Purpose.MENDING)}
+        assert {code: line.quantity for code, line in kept_away.items()} == {"greenery": 3, "ring-6ft": 1}
+        ring = kept_away["ring-6ft"]
+        assert ring.hold.label == "mending: Library centenary"
+        assert abs(ring.busy_until - timezone.now() - returns.MENDING) < timedelta(minutes=1)
+        assert (
+            not Movement.objects.filter(item__code__in=["ring-6ft", "greenery"])
+            .exclude(kind="opening")
+            .exists()
+        )
+        soon = Window(timezone.now() + timedelta(days=1), timezone.now() + timedelta(days=2))
+        later = Window(ring.busy_until, ring.busy_until + timedelta(days=1))
+        assert [rings_free(window) for window in (soon, later)] == [1, 2]
+    with wickerlark.enter():
+        text = LogEntry.objects.filter(event=agreed)[0].text
+        assert "To mend: 3 × Greenery, 1 × Ring 6 ft; counted on again from " in text
+        holds.back_in_service(ring.hold_id, key="mended")
+        assert rings_free(soon) == 2
 
 
 def test_counting_back_twice_is_once(wickerlark: House, agreed: Event) -> None:

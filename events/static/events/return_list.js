@@ -1,8 +1,9 @@
-// Counting back under a thumb: of what went out, so many are back, broken, lost, used up.
+// Counting back under a thumb: of what went out, so many are back, to be mended, broken, lost, used up.
 import { all, begin, find, line, say, stage, unsent } from "./phone_list.js";
 
-const NUMBERS = ["back", "broken", "lost", "used"];
-const NAMES = { back: "count", broken: "broken", lost: "lost", used: "used" };
+const NUMBERS = ["back", "mend", "broken", "lost", "used"];
+const WORDS = { mend: "to mend" };
+const NAMES = { back: "count", mend: "mend", broken: "broken", lost: "lost", used: "used" };
 
 function standing(row) {
   const pk = Number(row.dataset.line);
@@ -49,7 +50,7 @@ function drawRow(row) {
 }
 
 function inWords(back, out) {
-  const parts = NUMBERS.filter((name) => back[NAMES[name]]).map((name) => `${back[NAMES[name]]} ${name}`);
+  const parts = NUMBERS.filter((name) => back[NAMES[name]]).map((name) => `${back[NAMES[name]]} ${WORDS[name] || name}`);
   const over = sum(back) - out;
   if (over) parts.push(over > 0 ? `${over} more than went out` : `${-over} to find`);
   return parts.join(", ");
@@ -72,17 +73,17 @@ function press(button) {
     const undone = back && sum(back) >= out;
     const all = undone ? 0 : out;
     const comesBack = row.hasAttribute("data-comes-back");
-    say({ kind: "back", line: pk, count: comesBack ? all : 0, broken: 0, lost: 0, used: comesBack ? 0 : all });
+    say({ kind: "back", line: pk, count: comesBack ? all : 0, mend: 0, broken: 0, lost: 0, used: comesBack ? 0 : all });
     return;
   }
   const boxes = NUMBERS.map((name) => row.querySelector(`[data-number=${name}]`));
   const wrong = boxes.find((box) => !Number.isInteger(Number(box.value)) || Number(box.value) < 0);
   for (const box of boxes) box.toggleAttribute("aria-invalid", box === wrong);
   if (wrong) return wrong.focus();
-  const [count, broken, lost, used] = boxes.map((box) => Number(box.value));
+  const [count, mend, broken, lost, used] = boxes.map((box) => Number(box.value));
   row.querySelector("details").open = false;
   button.blur();
-  say({ kind: "back", line: pk, count, broken, lost, used });
+  say({ kind: "back", line: pk, count, mend, broken, lost, used });
 }
 
 document.addEventListener("click", (event) => {

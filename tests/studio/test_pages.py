@@ -255,11 +255,11 @@ def test_settings_take_few_queries_however_many_rows_there_are(
                 taxes.add_tax(name=f"Tax {rows} {number}", percent=Decimal(number), is_default=False)
                 person = Person.objects.create_user(f"p{rows}-{number}@example.test", name=f"P {number}")
                 Membership.objects.create(person=person, role=Role.CREW)
-        with django_assert_max_num_queries(40) as queries:
+        with django_assert_max_num_queries(20) as queries:
             assert browser.get(address).status_code == 200
         counts.append(len(queries))
     assert counts[0] == counts[1]
-    assert counts[1] <= (15 if page != "studio:audit" else 40)
+    assert counts[1] <= (15 if page != "studio:audit" else 20)
 
 
 def test_every_answer_carries_the_headers_that_keep_it_safe(wickerlark: House) -> None:

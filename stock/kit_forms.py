@@ -35,7 +35,7 @@ class KitForm(forms.Form):
             # Asked once for all rows.
             choice.queryset, choice.choices = offered.queryset, self._choices(offered)
             self.fields[f"item_{row}"] = choice
-            self.fields[f"quantity_{row}"] = pieces(f"Part {row + 1}: how many", required=False)
+            self.fields[f"quantity_{row}"] = pieces("How many", required=False)
 
     @property
     def rows(self) -> list[tuple[Any, Any]]:

@@ -9,6 +9,7 @@ from stock.models.kit import Kit, KitPart
 from stock.models.ledger import Balance, Movement, MovementKind
 from stock.models.order import OrderLine, OrderState, PurchaseOrder
 from stock.models.photo import ItemPhoto
+from stock.models.piece import Piece
 from stock.models.rules import ShelfRules
 from stock.models.supplier import Supplier, SupplierPrice
 
@@ -33,6 +34,7 @@ __all__ = [
     "Nature",
     "OrderLine",
     "OrderState",
+    "Piece",
     "PurchaseOrder",
     "Purpose",
     "ShelfRules",

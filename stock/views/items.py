@@ -15,10 +15,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from stock import catalogue, holds, ledger, stocktake
+from stock import catalogue, holds, ledger, pieces, stocktake
 from stock.forms import CountForm, ItemForm, KeyedForm, PhotoForm, ReceiveForm, SetAsideForm, WriteOffForm
 from stock.item_page import item_page
 from stock.models import Colour, Hold, Item, ItemPhoto, Kind, MovementKind, Purpose
+from stock.piece_forms import TagForm
 from studio import links
 from studio.access import Right, studio_page
 from studio.tenancy import PageTenant
@@ -207,6 +208,8 @@ def shown(request: HttpRequest, found: Item, **bound: forms.Form) -> HttpRespons
         "write_off": WriteOffForm(prefix="write_off"),
         "set_aside": SetAsideForm(prefix="set_aside"),
         "photo": PhotoForm(prefix="photo"),
+        "tag": TagForm(prefix="tag"),
+        "pieces": pieces.of(found) if found.is_reusable else [],
         "today": timezone.localdate(timezone=_tenant(request).studio.tz),
         **bound,
     }

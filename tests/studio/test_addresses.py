@@ -29,6 +29,7 @@ MODELS = {
     "colour_id": "stock.Colour",
     "hold_id": "stock.Hold",
     "kit_id": "stock.Kit",
+    "tagged_id": "stock.Piece",
     "supplier_id": "stock.Supplier",
     "order_id": "stock.PurchaseOrder",
     "event_id": "events.Event",

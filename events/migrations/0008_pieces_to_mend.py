@@ -3,8 +3,10 @@
 from django.conf import settings
 from django.db import migrations, models
 
+from studio import migrating
 
-class Migration(migrations.Migration):
+
+class Migration(migrating.Migration):
     dependencies = [
         ("events", "0007_client_bill_to"),
         ("studio", "0005_look_along"),

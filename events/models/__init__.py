@@ -2,6 +2,7 @@
 
 from events.models.client import Client, Way, WayToReach
 from events.models.crew import CrewMember, DayOff, Skill, Van, WorkRules
+from events.models.enclosure import Enclosure
 from events.models.event import AGREED_STAGES, Event, Stage, StageReached, Status
 from events.models.loading import LoadOutLine, LoadPlace, Photo, Step, Tick, TickKind
 from events.models.log import LogEntry, LogKind
@@ -17,6 +18,7 @@ __all__ = [
     "CrewCall",
     "CrewMember",
     "DayOff",
+    "Enclosure",
     "Event",
     "LoadOutLine",
     "LoadPlace",

@@ -18,7 +18,7 @@ from events import beside, calling_off, contact, log, photos, stages
 from events.commitment import CannotCommit
 from events.models import Event, Stage, Status
 from events.views.request import StudioRequest, clean_text, searched_for
-from studio import links
+from studio import links, together
 from studio.access import Right, studio_page
 
 A_PAGE: Final = 40
@@ -47,7 +47,7 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
     if found is None:
         raise Http404
     office = request.tenant.can(Right.SEE_CLIENTS)
-    bill = list(found.bill.order_by("pk"))
+    bill, enclosed = together.rows(found.bill.order_by("pk"), found.enclosures.all())
     context: dict[str, Any] = {
         "event": found,
         "studio": request.tenant.studio,
@@ -60,6 +60,7 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
         "phone": contact.phone(found, request.tenant.studio),
         "quote_address": _quote_address(request, found),
         "photos": photos.of(found.pk) if found.stage in stages.HAS_LEFT else [],
+        "enclosures": enclosed,
         "log": list(found.log.select_related("person")[:LOG_LINES]) if office else None,
     }
     context["next_verb"] = stages.VERBS.get(context["next_stage"]) if context["next_stage"] else ""

@@ -48,6 +48,7 @@ def venue(request: StudioRequest, venue_id: int) -> HttpResponse:
     events = found.events.select_related("venue", "client").order_by("-ready_by")[:EVENTS_SHOWN]
     context = {
         "venue": found,
+        "enclosures": list(found.enclosures.all()),
         "rows": [(event, stages.beads(event)) for event in events],
         "studio": request.tenant.studio,
     }

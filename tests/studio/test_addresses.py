@@ -34,6 +34,7 @@ MODELS = {
     "order_id": "stock.PurchaseOrder",
     "event_id": "events.Event",
     "photo_id": "events.Photo",
+    "enclosure_id": "events.Enclosure",
     "client_id": "events.Client",
     "venue_id": "events.Venue",
     "van_id": "events.Van",

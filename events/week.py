@@ -42,8 +42,8 @@ class Lanes(models.TextChoices):
     PIECE = "piece", "frames"
 
 
-Stay = tuple[Event, Window]
-"""An event and from when to when it takes up a lane."""
+Stay = tuple[Event, Window, str]
+"""An event, from when to when it takes up a lane, and with which stretch of its work; empty: with all of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +56,8 @@ class Bar:
     to_slot: int
     row: int
     is_due: bool
+    work: str = ""
+    """The stretch: prep, install or strike; empty: the whole event."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +209,7 @@ def _by_status(span: Window) -> Iterable[tuple[str, Stay]]:
     rows = Event.objects.select_related("venue").filter(load_out_at__lt=span.end, back_at__gt=span.start)
     events = list(rows.exclude(status=Status.CANCELLED).order_by("load_out_at", "pk"))
     for name, agreed in (("Agreed", True), ("Pencilled", False)):
-        yield from ((name, (event, event.hold_window())) for event in events if event.is_agreed == agreed)
+        yield from ((name, (event, event.hold_window(), "")) for event in events if event.is_agreed == agreed)
 
 
 def _by_van(span: Window) -> Iterable[tuple[str, Stay]]:
@@ -215,7 +217,7 @@ def _by_van(span: Window) -> Iterable[tuple[str, Stay]]:
         van__isnull=False, starts_at__lt=span.end, ends_at__gt=span.start
     )
     for shift in rows.exclude(event__status=Status.CANCELLED).order_by("van__name", "starts_at", "pk"):
-        yield str(shift.van), (shift.event, shift.window())
+        yield str(shift.van), (shift.event, shift.window(), shift.kind)
 
 
 def _by_person(span: Window) -> Iterable[tuple[str, Stay]]:
@@ -224,7 +226,7 @@ def _by_person(span: Window) -> Iterable[tuple[str, Stay]]:
     )
     rows = rows.exclude(answer=Answer.NO).exclude(shift__event__status=Status.CANCELLED)
     for call in rows.order_by("member__person__name", "shift__starts_at", "pk"):
-        yield call.member.person.name, (call.shift.event, call.shift.window())
+        yield call.member.person.name, (call.shift.event, call.shift.window(), call.shift.kind)
 
 
 def _by_piece(span: Window) -> Iterable[tuple[str, Stay]]:
@@ -238,7 +240,7 @@ def _by_piece(span: Window) -> Iterable[tuple[str, Stay]]:
     for row in rows.exclude(event__status=Status.CANCELLED).order_by("label", "event__load_out_at", "pk"):
         if (row.label, row.event_id) not in seen:
             seen.add((row.label, row.event_id))
-            yield row.label, (row.event, row.event.hold_window())
+            yield row.label, (row.event, row.event.hold_window(), "")
 
 
 _LANES: Final[Mapping[Lanes, Callable[[Window], Iterable[tuple[str, Stay]]]]] = {
@@ -253,14 +255,14 @@ def _bars(
     stays: Sequence[Stay], monday: date, zone: ZoneInfo, due_events: set[int | None]
 ) -> tuple[Bar, ...]:
     spans = []
-    for _, window in stays:
+    for _, window, _ in stays:
         start = min(slot(window.start, monday, zone), SLOTS - NARROWEST)
         end = max(slot(window.end, monday, zone, end=True), start + NARROWEST)
         spans.append((start, end))
     order = sorted(range(len(stays)), key=lambda number: spans[number])
     rows = packed([spans[number] for number in order])
     return tuple(
-        Bar(event, stages.beads(event), *spans[number], row, event.pk in due_events)
+        Bar(event, stages.beads(event), *spans[number], row, event.pk in due_events, work)
         for number, row in zip(order, rows, strict=True)
-        for event in (stays[number][0],)
+        for event, _, work in (stays[number],)
     )

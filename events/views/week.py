@@ -53,10 +53,11 @@ def asked_day(text: str) -> date:
 
 
 def _drawn(strip: WeekStrip, studio: Studio) -> list[tuple[Lane, list[tuple[Bar, SafeString]]]]:
-    """Each lane with its bars and what stands in them, drawn once an event: by crew it may lie in many lanes."""
+    """Each lane with its bars and what stands in them, drawn once a stretch: by crew it may lie in many lanes."""
     template = get_template("events/_week_bar.html")
-    inside = {
-        bar.event.pk: SafeString(template.render({"event": bar.event, "beads": bar.beads, "studio": studio}))
-        for bar in {bar.event.pk: bar for lane in strip.lanes for bar in lane.bars}.values()
-    }
-    return [(lane, [(bar, inside[bar.event.pk]) for bar in lane.bars]) for lane in strip.lanes]
+    inside: dict[tuple[int, str], SafeString] = {}
+    for bar in (bar for lane in strip.lanes for bar in lane.bars):
+        if (bar.event.pk, bar.work) not in inside:
+            context = {"event": bar.event, "work": bar.work, "beads": bar.beads, "studio": studio}
+            inside[bar.event.pk, bar.work] = SafeString(template.render(context))
+    return [(lane, [(bar, inside[bar.event.pk, bar.work]) for bar in lane.bars]) for lane in strip.lanes]

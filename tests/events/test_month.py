@@ -94,6 +94,8 @@ def test_the_weeks_lanes_are_vans_people_or_frames(wickerlark: House, agreed: Ev
         assigning.send_van(agreed.pk, ShiftKind.INSTALL, van.pk)
         assigning.put_on(agreed.pk, ShiftKind.STRIKE, membership(wickerlark, "crew"))
         day = agreed.ready_by.astimezone(wickerlark.studio.tz).date()
+        by_crew = week_strip(day, wickerlark.studio, Lanes.CREW).lanes
+        assert [bar.work for lane in by_crew for bar in lane.bars] == ["strike"]
         names = {by: [lane.name for lane in week_strip(day, wickerlark.studio, by).lanes] for by in Lanes}
     assert names == {
         Lanes.STATUS: ["Agreed"],

@@ -25,6 +25,7 @@ from quoting.offers import document as offer_document
 from quoting.offers import freezing
 from stock import catalogue, holds, pencils
 from stock.catalogue import Material
+from stock.unpacking import unpacked
 from studio import outbox, public_links, tenancy, times
 from studio.access import Right, Role, require
 from studio.links import absolute
@@ -333,7 +334,7 @@ def _ask_for_rest(made: Offer, event: Event, needs: Sequence[Material]) -> holds
 
 def _coming_back(made: Offer) -> list[Material]:
     bill = offer_document.internal(made.frozen, offer_document.everything(made.frozen))["bill"]
-    needs = catalogue.summed(Material(line["code"], int(line["quantity"])) for line in bill)
+    needs = unpacked(catalogue.summed(Material(line["code"], int(line["quantity"])) for line in bill))
     items = catalogue.by_code(needs)
     return [
         Material(code, count)

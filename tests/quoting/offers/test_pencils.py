@@ -10,7 +10,9 @@ import time_machine
 from quoting.models import Answer, Offer, OfferState
 from quoting.offers import offering
 from quoting.offers.offering import Offered
-from stock.models import HoldState
+from stock import kits
+from stock.catalogue import Material
+from stock.models import HoldState, Item, Kind
 from studio.models import OutboxEntry
 from tests.people import House
 from tests.quoting import offer_scenes
@@ -47,6 +49,16 @@ def test_a_client_learns_until_when_and_not_for_whom(wickerlark: House) -> None:
         assert not Answer.objects.exists()
         told = OutboxEntry.objects.get(task="studio.send_mail").arguments["context"]["reasons"]
     assert any("pencilled for Library centenary, offer 1" in reason for reason in told)
+
+
+def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    first, _ = two_offers(wickerlark)
+    with wickerlark.enter():
+        frame, latex = (Item.objects.filter(kind=kind).order_by("pk")[0] for kind in (Kind.FRAME, Kind.LATEX))
+        kits.keep(None, name="Frame set", note="", parts={frame.pk: 1, latex.pk: 30})
+        bill = {"bill": [{"code": "kit-frame-set", "quantity": 2}]}
+        monkeypatch.setattr(offering.offer_document, "internal", lambda *_: bill)
+        assert offering._coming_back(first.offer) == [Material(frame.code, 2)]
 
 
 def test_a_pencil_gives_way_at_its_date(wickerlark: House) -> None:

@@ -94,14 +94,13 @@ def _newest(
     return found
 
 
-def _with_earlier(model: type[models.Model], ids: list[int]) -> Iterable[Any]:
+def _with_earlier(model: type[models.Model], ids: list[int]) -> list[Any]:
     """Entries of one table, each with the id of the one before of the same record."""
     earlier = model._default_manager.filter(
         pgh_obj_id=OuterRef("pgh_obj_id"), pgh_id__lt=OuterRef("pgh_id")
     ).order_by("-pgh_id")
-    return model._default_manager.filter(pk__in=ids).annotate(
-        earlier_id=Subquery(earlier.values("pgh_id")[:1])
-    )
+    rows = model._default_manager.filter(pk__in=ids)
+    return list(rows.annotate(earlier_id=Subquery(earlier.values("pgh_id")[:1])))
 
 
 def _kind(model: type[models.Model]) -> str:

@@ -30,7 +30,7 @@ GROUPS: Final = (
 """The lists below the rounds, and what each holds."""
 SPELLED_OUT: Final = 12
 """Shortages that the page spells out."""
-LISTED: Final = 40
+LISTED: Final = 24
 """Things of a list below the rounds that the page shows before it is asked for all of them."""
 
 

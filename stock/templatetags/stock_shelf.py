@@ -11,13 +11,16 @@ from typing import Any, Final
 from django import template
 from django.utils import timezone
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
 from stock import weights
 from stock.age import Layer
 from stock.item_page import Step
 from stock.models import Item
 from stock.outlines import SHAPES
+from stock.shelf import Stand
+from studio import links
+from studio.templatetags.studio_look import round_
 
 register = template.Library()
 
@@ -45,6 +48,35 @@ def strip(colour: str, free: int, held: int = 0, name: str = "") -> SafeString:
         '<text x="50" y="70" font-size="27">{}</text></svg>',
         f"{name}, " if name else "", free, f", {held} held" if held else "", STRIP_COURSE,
         STRIP_COURSE, whole, STRIP_COURSE, whole, colour, free,
+    )  # fmt: skip
+
+
+_NOT_KEPT: Final = mark_safe('<td><span class="not-kept" aria-hidden="true">·</span></td>')
+
+
+@register.simple_tag
+def shelf_cell(stand: Stand | None) -> SafeString:
+    """One cell of the rounds: the drawing that leads to its item, and beneath it what is held or short.
+
+    A shelf has hundreds of cells, so they are written without a template of their own.
+    """
+    if stand is None:
+        return _NOT_KEPT
+    item = stand.item
+    colour = item.colour
+    assert colour is not None
+    if item.size_in:
+        drawing = round_(colour.hex, stand.free, stand.held, item.size_in, colour.name)
+    else:
+        drawing = strip(colour.hex, stand.free, stand.held, colour.name)
+    words: SafeString | str = ""
+    if stand.missing:
+        words = format_html('<span class="words-short"><strong>{} short</strong></span>', stand.missing)
+    elif stand.promised:
+        words = f"{stand.promised} held"
+    return format_html(
+        '<td><a href="{}">{}</a><span class="round-words">{}</span></td>',
+        links.to("stock:item", item.pk), drawing, words,
     )  # fmt: skip
 
 

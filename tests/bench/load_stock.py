@@ -3,7 +3,8 @@
 Fills a database with 200 studios, one of which has 2,000 items, 20,000 events and a million ledger rows by itself, and
 measures what the office waits for: a bill of 60 needs over a window, the shelf, items, what lacks and what to buy. The
 same is measured first with a tenth of the history, so that what grows with the past shows. Exit code 1 where a limit is
-missed. Pages go through Django's test client: middleware, rights, views and templates, without a socket.
+missed. Pages go through Django's test client: middleware, rights, views and templates, without a socket. The limits are those of a machine with nothing else
+to do; where it is busy, look at what was computed.
 """
 
 from __future__ import annotations
@@ -265,7 +266,8 @@ def _misses(stages: dict[str, dict[str, Figures]]) -> list[str]:
     if whole[bill].queries > MOST_QUERIES:
         misses.append(f"{bill}: {whole[bill].queries} queries, at most {MOST_QUERIES}")
     if "a tenth" in stages:
-        growth = whole[bill].database / stages["a tenth"][bill].database
+        # The least of each: what else the machine does in one half of the run touches it least.
+        growth = min(whole[bill].in_database) / min(stages["a tenth"][bill].in_database)
         sys.stdout.write(f"ten times the history: {bill} takes {growth:.2f} times as long\n")
         if growth > MOST_GROWTH:
             misses.append(f"{bill}: {growth:.2f} times as long with ten times the history")

@@ -6,12 +6,14 @@ const STATIC = {{ static|safe }};
 const PAGES = "billowbook-pages";
 const FILES = "billowbook-files";
 const WITHOUT_SIGNAL = "/phone/without-signal/";
+const TAKE_OVER = "take over"; // as in outbox.js
 const PATIENCE_MS = 200; // so long a kept page waits for a fresher one
 const MOST_FILES = 120;
 const HASHED = /\.[0-9a-f]{12}\.\w+$/; // a file whose name says its content never changes
 
 self.addEventListener("install", (event) => event.waitUntil(prepare()));
 self.addEventListener("activate", (event) => event.waitUntil(takeOver()));
+self.addEventListener("message", (event) => event.data === TAKE_OVER && event.waitUntil(self.clients.claim()));
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);

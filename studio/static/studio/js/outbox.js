@@ -7,6 +7,7 @@ const KNOWN = "known"; // the latest answer of each address
 const PAGES = "billowbook-pages";
 const PHONE_KEY = "billowbook.phone";
 const SIGNED_IN = "/phone/signed-in";
+const TAKE_OVER = "take over"; // as in phone_worker.js
 const SOONEST_MS = 2000;
 const LATEST_MS = 30000;
 const PATIENCE_MS = 20000;
@@ -269,7 +270,9 @@ export async function look(address) {
 async function keepThisPage() {
   for (let pause = SOONEST_MS; ; pause = Math.min(pause * 2, LATEST_MS)) {
     try {
-      await navigator.serviceWorker.register("/phone-worker.js", { scope: "/" });
+      const { active } = await navigator.serviceWorker.register("/phone-worker.js", { scope: "/" });
+      // A page that was on its way while the worker took over the others was missed by it.
+      if (!navigator.serviceWorker.controller) active?.postMessage(TAKE_OVER);
       if (!document.querySelector("meta[name=billowbook-keep]") || (await thisPageIsKept())) return;
     } catch {
       // no signal, or half an answer: once more below

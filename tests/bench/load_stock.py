@@ -3,8 +3,8 @@
 Fills a database with 200 studios, one of which has 2,000 items, 20,000 events and a million ledger rows by itself, and
 measures what the office waits for: a bill of 60 needs over a window, the shelf, items, what lacks and what to buy. The
 same is measured first with a tenth of the history, so that what grows with the past shows. Exit code 1 where a limit is
-missed. Pages go through Django's test client: middleware, rights, views and templates, without a socket. The limits are those of a machine with nothing else
-to do; where it is busy, look at what was computed.
+missed. Pages go through Django's test client: middleware, rights, views and templates, without a socket. The limits are
+those of a machine with nothing else to do; where it is busy, look at what was computed.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404
 
-from events import enquiry, loadout, log, shifts, standing, windows
+from events import crew_phones, enquiry, loadout, log, shifts, standing, windows
 from events.enquiry import Wanted
 from events.models import Event, Stage, Venue
 from events.windows import EventWindows
@@ -40,6 +40,7 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
         _hold_for_new_window(event)
         standing.keep(event, *MOMENTS)
         shifts.follow(event)
+        crew_phones.follow(event)
         when = event.ready_by.astimezone(event.tz)
         log.record(event, f"Moved: ready by {times.day_written(when)}, {times.time_written(when)}.")
     return event
@@ -63,6 +64,7 @@ def change_details(
         event.full_clean()
         standing.keep(event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS)
         shifts.follow(event)
+        crew_phones.follow(event)
         if event.stage == Stage.AGREED:
             loadout.add_kit(event)
         log.record(event, "Details changed.")

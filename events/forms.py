@@ -356,3 +356,14 @@ def _in_order(form: forms.Form, event_windows: EventWindows) -> EventWindows | N
         take_refusal(form, refusal)
         return None
     return event_windows
+
+
+class WhosePhoneForm(forms.Form):
+    """Whose phone is given an event."""
+
+    whose = forms.CharField(
+        label="Whose phone",
+        max_length=40,
+        help_text="Such as Rosa, or van phone: what is ticked there carries the name.",
+        error_messages={"required": "Say whose phone it is: its ticks carry the name."},
+    )

@@ -59,6 +59,5 @@ def spent(the_list: LoadOutList) -> list[TaskHours]:
         if tick is None:
             rows.append(TaskHours(task, planned[task]))
         else:
-            by = tick.person.get_short_name() if tick.person else ""
-            rows.append(TaskHours(task, planned.get(task), tick.count, tick.hands, by))
+            rows.append(TaskHours(task, planned.get(task), tick.count, tick.hands, tick.by))
     return rows

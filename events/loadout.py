@@ -219,7 +219,7 @@ def load_out_list(event_id: int) -> LoadOutList:
     if event is None:
         raise Http404
     lines = list(event.load_out.filter(dropped=False))
-    ticks = list(Tick.objects.filter(event=event).select_related("person"))
+    ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone"))
     short = dict(BillRow.objects.filter(event=event, short__gt=0).values_list("code", "short"))
     latest, notes = folded(ticks), _notes(ticks)
     states = [_state(line, latest, notes, short.get(line.code, 0)) for line in lines]
@@ -342,7 +342,7 @@ def _state(
     return replace(
         state,
         count=counts.count,
-        by=_name(counts),
+        by=counts.by,
         at=counts.made_at,
         heads=loaded.heads,
         rivals=_rivals(loaded),
@@ -357,7 +357,7 @@ def _back(found: Folded) -> Back:
         broken=tick.broken,
         lost=tick.lost,
         used=tick.used,
-        by=_name(tick),
+        by=tick.by,
         at=tick.made_at,
         heads=found.heads,
         rivals=_rivals(found),
@@ -365,7 +365,7 @@ def _back(found: Folded) -> Back:
 
 
 def _rivals(found: Folded) -> tuple[Rival, ...]:
-    return tuple(Rival(_name(tick), tick.count, tick.made_at) for tick in found.rivals)
+    return tuple(Rival(tick.by, tick.count, tick.made_at) for tick in found.rivals)
 
 
 def _notes(ticks: Iterable[Tick]) -> defaultdict[int | None, list[Note]]:
@@ -373,12 +373,8 @@ def _notes(ticks: Iterable[Tick]) -> defaultdict[int | None, list[Note]]:
     notes: defaultdict[int | None, list[Note]] = defaultdict(list)
     for tick in ticks:
         if tick.kind == TickKind.NOTE:
-            notes[tick.line_id].append(Note(tick.text, _name(tick), tick.made_at))
+            notes[tick.line_id].append(Note(tick.text, tick.by, tick.made_at))
     return notes
-
-
-def _name(tick: Tick) -> str:
-    return tick.person.get_short_name() if tick.person else ""
 
 
 def _wanted_on_site(item: Item | None) -> int:

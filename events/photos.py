@@ -55,6 +55,7 @@ def keep(event_id: int, taken: TakenPhoto) -> Photo:
         picture = images.photo(taken.upload, size=taken.size, longest_side_px=LONGEST_SIDE_PX)
     except ValidationError as refusal:
         raise CannotKeepPhoto(refusal.messages) from None
+    who = tenancy.current()
     with transaction.atomic():
         file = StoredFile.objects.create(
             name=f"photo-{taken.uuid}.jpg",
@@ -71,7 +72,8 @@ def keep(event_id: int, taken: TakenPhoto) -> Photo:
                     width_px=picture.width_px,
                     height_px=picture.height_px,
                     phone=taken.phone,
-                    person_id=tenancy.current().person_id,
+                    person_id=who.person_id,
+                    crew_phone_id=who.phone_id,
                     made_at=min(max(taken.made_at, EARLIEST), timezone.now()),
                 )
             ],
@@ -86,7 +88,12 @@ def keep(event_id: int, taken: TakenPhoto) -> Photo:
 def of(event_id: int) -> list[Photo]:
     """The event's photos, oldest first, without their content. One query."""
     require(Right.SEE_EVENTS)
-    return list(Photo.objects.filter(event_id=event_id).select_related("person").defer("file"))
+    return list(Photo.objects.filter(event_id=event_id).select_related("person", "crew_phone").defer("file"))
+
+
+def event_of(photo_id: int) -> int | None:
+    """Which event a photo is of."""
+    return Photo.objects.filter(pk=photo_id).values_list("event_id", flat=True).first()
 
 
 def content(photo_id: int) -> StoredFile:

@@ -89,7 +89,7 @@ def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
 
 
 def _written(event_id: int, ops: Sequence[TickOp]) -> None:
-    person_id = tenancy.current().person_id
+    who = tenancy.current()
     Tick.objects.bulk_create(
         [
             Tick(
@@ -107,7 +107,8 @@ def _written(event_id: int, ops: Sequence[TickOp]) -> None:
                 text=op.text,
                 after=None if op.after is None else list(op.after),
                 phone=op.phone,
-                person_id=person_id,
+                person_id=who.person_id,
+                crew_phone_id=who.phone_id,
                 made_at=op.made_at,
             )
             for op in ops

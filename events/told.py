@@ -38,13 +38,13 @@ def told(the_list: LoadOutList) -> dict[str, Any]:
             tick.task: {
                 "minutes": tick.count,
                 "hands": tick.hands,
-                "by": tick.person.get_short_name() if tick.person else "",
+                "by": tick.by,
             }
             for tick in the_list.hours
         },
         "steps": {
             step: {
-                "by": tick.person.get_short_name() if tick.person else "",
+                "by": tick.by,
                 "at": _clock(tick.made_at, event),
                 "text": tick.text,
             }

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import enum
 from collections.abc import Callable
-from functools import wraps
+from functools import partial, wraps
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from django.contrib.auth.decorators import login_required
@@ -97,17 +97,36 @@ def require(right: Right) -> None:
         raise PermissionDenied(f"Your part in this studio ({tenant.role}) may not {right}.")
 
 
-def studio_page(right: Right) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
+def studio_page(
+    right: Right, *, linked_to: Callable[..., int | None] | None = None
+) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
     """Make a view a page of one studio: signed in, member of it now, with ``right``, in one transaction.
 
     The address's ``slug`` is consumed. Who is no member gets 404 (nobody learns which studios exist); a member
     whose role lacks the right gets 403. ``request.tenant`` carries studio, person and role.
+
+    Where nobody is signed in, a phone that took a crew link up opens the page as crew, if ``linked_to`` (given what
+    else stands in the address) answers the event of that link; every other page is 404 to it.
     """
 
     def decorate(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-        @login_required
         @wraps(view)
         def page(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
+            from studio import crew_phones
+
+            if request.user.is_authenticated:
+                return as_member(request, *args, slug=slug, **kwargs)
+            by_link = crew_phones.opened(
+                request,
+                slug,
+                right,
+                linked_to and partial(linked_to, **kwargs),
+                lambda: view(request, *args, **kwargs),
+            )
+            return by_link or as_member(request, *args, slug=slug, **kwargs)
+
+        @login_required
+        def as_member(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
             from studio import people, tenancy
 
             person = cast("Person", request.user)

@@ -57,7 +57,8 @@ def history_models() -> list[type[models.Model]]:
 def deeds(*, limit: int, kind: str = "", before: datetime | None = None) -> list[Deed]:
     """The newest ``limit`` deeds of the entered studio, newest first; only of records of ``kind`` if given.
 
-    One query finds them among all kinds; then two for each kind that is among them, and one for the people's names.
+    One query finds them among all kinds; then two for each kind that is among them, and one each for the names of
+    people and phones.
     """
     from studio.access import Right, require
 
@@ -109,15 +110,15 @@ def _kind(model: type[models.Model]) -> str:
 
 
 def _told(rows: list[Any]) -> list[Deed]:
-    from studio.models import Person
+    from studio.models import CrewPhone, Person
 
-    ids = {int(context["person"]) for row in rows if (context := row.pgh_context or {}).get("person")}
-    names = dict(Person.objects.filter(pk__in=ids).values_list("pk", "name")) if ids else {}
+    people, phones = _named(Person, "person", rows), _named(CrewPhone, "phone", rows)
     earlier = _earlier_states(rows)
     told = []
     for row in rows:
         context = row.pgh_context or {}
-        person = names.get(context.get("person") or 0, "Billowbook itself")
+        phone = phones.get(context.get("phone") or 0, "Billowbook itself")
+        person = people.get(context.get("person") or 0, phone)
         changes = _changes(earlier.get((type(row), row.earlier_id)), row) if row.pgh_label == "update" else ()
         told.append(
             Deed(
@@ -131,6 +132,12 @@ def _told(rows: list[Any]) -> list[Deed]:
             )
         )
     return told
+
+
+def _named(model: type[models.Model], kind: str, rows: list[Any]) -> dict[int, str]:
+    """The names of the people or phones that did these deeds."""
+    ids = {int(context[kind]) for row in rows if (context := row.pgh_context or {}).get(kind)}
+    return dict(model._default_manager.filter(pk__in=ids).values_list("pk", "name")) if ids else {}
 
 
 def _earlier_states(rows: list[Any]) -> dict[tuple[type, int], Any]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import connection, transaction
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
@@ -30,6 +31,7 @@ class FoundLink:
     studio_id: int
     subject_id: int
     handle: str
+    is_open: bool = True
 
 
 def make(purpose: LinkPurpose, *, subject_id: int, expires_at: datetime) -> MadeLink:
@@ -47,13 +49,18 @@ def make(purpose: LinkPurpose, *, subject_id: int, expires_at: datetime) -> Made
 
 def find(token: str, purpose: LinkPurpose) -> FoundLink | None:
     """What the token opens, or nothing if it is unknown, expired, revoked or of another purpose."""
+    found = find_even_ended(token, purpose)
+    return found if found and found.is_open else None
+
+
+def find_even_ended(token: str, purpose: LinkPurpose) -> FoundLink | None:
+    """What the token opens or once opened: whoever holds it may be told whose link has ended."""
     with transaction.atomic():
         _show_hash(_hash(token))
         link = (
-            PublicLink.objects.filter(
-                token_hash=_hash(token), purpose=purpose, revoked_at=None, expires_at__gt=timezone.now()
-            )
-            .values_list("pk", "studio_id", "subject_id", "handle")
+            PublicLink.objects.filter(token_hash=_hash(token), purpose=purpose)
+            .annotate(is_open=Q(revoked_at=None, expires_at__gt=timezone.now()))
+            .values_list("pk", "studio_id", "subject_id", "handle", "is_open")
             .first()
         )
         _show_hash("")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
@@ -66,7 +66,18 @@ class Step(models.TextChoices):
     COUNTED_BACK = "counted_back", "counted back"
 
 
-class Tick(TenantModel):
+class SaidOnPhone:
+    """Who said or took something on a phone: a person, or a phone that was given the event by a link."""
+
+    @property
+    def by(self: Any) -> str:
+        """The person's first name, or the phone's name; empty where nobody is known."""
+        if self.person:
+            return str(self.person.get_short_name())
+        return str(self.crew_phone or "")
+
+
+class Tick(SaidOnPhone, TenantModel):
     """One thing that a phone said about an event. Written once; the state is folded from all of them.
 
     ``loaded``: ``count`` of the line are in the van. ``back``: of the line ``count`` are back whole, ``mend``,
@@ -97,6 +108,7 @@ class Tick(TenantModel):
         max_length=36, blank=True, help_text="Which device, by a random name of its own."
     )
     person = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
+    crew_phone = TenantForeignKey("studio.CrewPhone", on_delete=models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField()
     received_at = models.DateTimeField(auto_now_add=True)
 
@@ -125,7 +137,7 @@ class Tick(TenantModel):
         return f"{self.kind} {self.count} of line {self.line_id}"
 
 
-class Photo(TenantModel):
+class Photo(SaidOnPhone, TenantModel):
     """A photo that a phone took at an event, re-encoded. ``uuid`` is the phone's: sent twice, it is one."""
 
     uuid = models.UUIDField()
@@ -135,6 +147,7 @@ class Photo(TenantModel):
     height_px = models.PositiveIntegerField()
     phone = models.CharField(max_length=36, blank=True)
     person = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
+    crew_phone = TenantForeignKey("studio.CrewPhone", on_delete=models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField()
     received_at = models.DateTimeField(auto_now_add=True)
 

@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events import hours, loadout, papers, photos, ticks, told
+from events.crew_phones import this_event
 from events.loadout import LoadOutList
 from events.models import Event, Step, TickKind
 from events.ticks import TickOp
@@ -25,7 +26,7 @@ NO_SCRIPT: Final = "no script"
 
 
 @require_safe
-@studio_page(Right.SEE_LOAD_OUT)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
 @kept_on_phones
 def load_out(request: StudioRequest, event_id: int) -> HttpResponse:
     """The list for a thumb."""
@@ -44,7 +45,7 @@ def load_out(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_LOAD_OUT)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
 def paper(request: StudioRequest, event_id: int) -> HttpResponse:
     """The same list to print."""
     the_list = loadout.load_out_list(event_id)
@@ -52,7 +53,7 @@ def paper(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@studio_page(Right.SEE_LOAD_OUT)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
 def tick_log(request: StudioRequest, event_id: int) -> HttpResponse:
     """Take what phones say: JSON from the page's script, or one tick from a pressed button; a GET tells how
     the list stands."""
@@ -83,9 +84,9 @@ def _done(the_list: LoadOutList, step: Step) -> str:
     tick = the_list.steps.get(step)
     if tick is None:
         return ""
-    person = f" {tick.person.get_short_name()}" if tick.person else ""
+    by = f" {tick.by}" if tick.by else ""
     handed = f". Handed over to {tick.text}." if tick.text else ""
-    return f"{tick.made_at.astimezone(the_list.event.tz):%H:%M}{person}{handed}"
+    return f"{tick.made_at.astimezone(the_list.event.tz):%H:%M}{by}{handed}"
 
 
 def _pressed(request: StudioRequest, event_id: int) -> HttpResponse:

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from events import photos
+from events.crew_phones import this_event
 from events.models import Event
 from events.photos import CannotKeepPhoto, TakenPhoto
 from events.views.request import StudioRequest, clean_text
@@ -21,7 +22,7 @@ from studio.access import Right, studio_page
 
 
 @require_POST
-@studio_page(Right.TICK_LOAD_OUT)
+@studio_page(Right.TICK_LOAD_OUT, linked_to=this_event)
 def add_photo(request: StudioRequest, event_id: int) -> HttpResponse:
     """Take a photo: from the page's script, which wants JSON, or from the form itself."""
     get_object_or_404(Event, pk=event_id)
@@ -41,7 +42,7 @@ def add_photo(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS)
+@studio_page(Right.SEE_EVENTS, linked_to=photos.event_of)
 def photo(request: StudioRequest, photo_id: int) -> HttpResponse:
     """One photo."""
     file = photos.content(photo_id)

@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from events import hours, loadout, returns, ticks, told
+from events.crew_phones import this_event
 from events.loadout import LineState, LoadOutList
 from events.models import Stage, TickKind
 from events.ticks import TickOp
@@ -25,7 +26,7 @@ NUMBERS: Final = ("back", "mend", "broken", "lost", "used")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@studio_page(Right.SEE_LOAD_OUT)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
 @kept_on_phones
 def return_list(request: StudioRequest, event_id: int) -> HttpResponse:
     """What came back of what went out; a POST keeps the numbers and, if asked, counts the event back."""
@@ -80,7 +81,8 @@ def _posted(request: StudioRequest, the_list: LoadOutList) -> HttpResponse:
     if faults:
         return _page(request, loadout.load_out_list(the_list.event.pk), faults)
     messages.success(request, "Counted back." if request.POST.get("do") == "close" else "Kept.")
-    return redirect(links.to("events:event", the_list.event.pk))
+    after = "events:load-out" if request.tenant.phone else "events:event"
+    return redirect(links.to(after, the_list.event.pk))
 
 
 def _typed(request: StudioRequest, state: LineState) -> dict[str, str]:

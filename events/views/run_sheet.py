@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from events import contact, crew
 from events import run_sheet as domain
+from events.crew_phones import this_event
 from events.models import Event
 from events.views.request import StudioRequest
 from studio import pdf
@@ -20,7 +21,7 @@ from studio.offline import kept_on_phones
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS)
+@studio_page(Right.SEE_EVENTS, linked_to=this_event)
 @kept_on_phones
 def run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
     """The event by the clock."""
@@ -30,7 +31,7 @@ def run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS)
+@studio_page(Right.SEE_EVENTS, linked_to=this_event)
 def whom_to_ring(request: StudioRequest, event_id: int) -> HttpResponse:
     """The client and their numbers, for whoever may see them now. No phone keeps this."""
     page = "events/_whom_to_ring.html" if request.htmx else "events/whom_to_ring.html"  # type: ignore[attr-defined]
@@ -38,7 +39,7 @@ def whom_to_ring(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS)
+@studio_page(Right.SEE_EVENTS, linked_to=this_event)
 def paper(request: StudioRequest, event_id: int) -> HttpResponse:
     """The same as a PDF."""
     event, studio = _event(event_id), request.tenant.studio

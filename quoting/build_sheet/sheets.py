@@ -58,6 +58,11 @@ def find(quote_id: int) -> Quote:
     return quote
 
 
+def event_of(quote_id: int) -> int | None:
+    """Which event a sheet is for, where whoever asks may see it."""
+    return _visible().filter(pk=quote_id).values_list("event_id", flat=True).first()
+
+
 def of_event(event: Event) -> list[Quote]:
     """Quotes of an event that have a sheet, with ``piece_count``. One query; none for whoever may not see them."""
     if not may(tenancy.current().role, Right.SEE_LOAD_OUT):

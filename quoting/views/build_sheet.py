@@ -17,14 +17,14 @@ from studio.access import Right, studio_page
 
 
 @require_safe
-@studio_page(Right.SEE_LOAD_OUT)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
 def build_sheet(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Sizes, recipes, order, places and steps of every set piece."""
     return render(request, "quoting/build_sheet.html", _context(request, quote_id))
 
 
 @require_POST
-@studio_page(Right.SEE_LOAD_OUT)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
 def make_paper(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Have the PDF made; the page shows it as soon as it is there."""
     context = _context(request, quote_id)
@@ -38,7 +38,7 @@ def make_paper(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_LOAD_OUT)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
 def paper(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
     return render(
@@ -47,7 +47,7 @@ def paper(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_LOAD_OUT)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
 def build_sheet_pdf(request: HttpRequest, quote_id: int) -> HttpResponse:
     """The PDF; back to the page while there is none of the sheet as it stands."""
     context = _context(request, quote_id)

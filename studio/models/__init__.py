@@ -1,5 +1,6 @@
 """The kernel's tables."""
 
+from studio.models.crew_phone import CrewPhone
 from studio.models.invitation import Invitation
 from studio.models.membership import Membership
 from studio.models.outbox import OutboxEntry
@@ -11,6 +12,7 @@ from studio.models.tax import TaxRate
 
 __all__ = [
     "ConfirmedBy",
+    "CrewPhone",
     "Invitation",
     "LinkPurpose",
     "Membership",

@@ -18,7 +18,7 @@ from django.db import connection, transaction
 from studio.access import Right, Role, may
 
 if TYPE_CHECKING:
-    from studio.models import Person, Studio
+    from studio.models import CrewPhone, Person, Studio
 
 
 class NoStudio(RuntimeError):
@@ -37,6 +37,8 @@ class Tenant:
     slug: str
     role: Role
     person_id: int | None
+    phone_id: int | None = None
+    """The crew's phone that acts by a link, where no person is signed in."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +46,10 @@ class PageTenant:
     """What templates know of the studio, the person and the role (``request.tenant``)."""
 
     studio: Studio
-    person: Person
+    person: Person | None
+    """None where a phone acts by its link."""
     role: Role
+    phone: CrewPhone | None = None
 
     def can(self, right: str) -> bool:
         """Whether the person may; ``right`` by its member name (``"SEE_MARGIN"``) or value."""
@@ -88,20 +92,21 @@ def studio() -> Studio:
 @contextmanager
 def entered(
     studio_id: int, *, slug: str = "", role: Role = Role.SYSTEM, person_id: int | None = None,
-    until_transaction_ends: bool = False, row: Studio | None = None,
+    phone_id: int | None = None, until_transaction_ends: bool = False, row: Studio | None = None,
 ) -> Iterator[Tenant]:  # fmt: skip
     """Act for one studio inside one transaction; ``until_transaction_ends`` where nothing else follows in it.
 
     ``row`` is the studio's profile, where it is at hand.
     Entering the same studio again inside is allowed (a savepoint); entering another raises
-    :class:`OtherStudio`. Every change made inside is put down in the audit trail to ``person_id`` and ``role``.
+    :class:`OtherStudio`. Every change made inside is put down in the audit trail to ``person_id`` or
+    ``phone_id`` and ``role``.
     """
     outer = _current.get()
     if outer is not None and outer.studio_id != studio_id:
         raise OtherStudio(f"Studio {outer.studio_id} is entered; leave it before entering {studio_id}.")
     nested = connection.in_atomic_block
     with transaction.atomic():
-        tenant = Tenant(studio_id, slug or _slug_of(studio_id), role, person_id)
+        tenant = Tenant(studio_id, slug or _slug_of(studio_id), role, person_id, phone_id)
         _tell_database(tenant)
         token, row_token = _current.set(tenant), _row.set(row)
         try:
@@ -148,11 +153,16 @@ def _set(name: str, value: str) -> None:
         cursor.execute("SELECT set_config(%s, %s, true)", [name, value])
 
 
+def _audit_context(tenant: Tenant) -> str:
+    who: dict[str, object] = {"person": tenant.person_id, "role": tenant.role}
+    return json.dumps(who | {"phone": tenant.phone_id} if tenant.phone_id else who)
+
+
 def _tell_database(tenant: Tenant | None) -> None:
     """Set studio, person and the audit trail's context for the rest of this transaction, in one round trip."""
     studio = str(tenant.studio_id) if tenant else ""
     person = str(tenant.person_id) if tenant and tenant.person_id else ""
-    context = json.dumps({"person": tenant.person_id, "role": tenant.role}) if tenant else ""
+    context = _audit_context(tenant) if tenant else ""
     with connection.cursor() as cursor:
         cursor.execute(
             "SELECT set_config('billowbook.studio', %s, true), set_config('billowbook.person', %s, true),"

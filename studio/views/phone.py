@@ -13,6 +13,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_safe
 
+from studio import crew_phones
 from studio.offline import KEEP_HEADER
 
 SHELL: Final = (
@@ -57,6 +58,16 @@ def without_signal(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def signed_in(request: HttpRequest) -> HttpResponse:
-    """Who is signed in, and the token that a POST of theirs carries: asked before anything kept is sent."""
-    person = request.user.pk if request.user.is_authenticated else None
+    """Who is signed in, and the token that a POST of theirs carries: asked before anything kept is sent.
+
+    A phone that was given an event by a link asks with its number, ``?phone=12``, and is ``phone-12``.
+    """
+    person = request.user.pk if request.user.is_authenticated else _by_link(request)
     return JsonResponse({"person": person, "csrf": get_token(request) if person else ""})
+
+
+def _by_link(request: HttpRequest) -> str | None:
+    number = request.GET.get("phone", "")
+    if not number.isdecimal() or len(number) > 18 or not crew_phones.holds(request, int(number)):
+        return None
+    return f"phone-{int(number)}"

@@ -6,17 +6,25 @@ address must be named in :data:`MODELS`, or the walk fails.
 
 from __future__ import annotations
 
+import io
 import re
+import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from django.apps import apps
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
+from django.utils import timezone
+from PIL import Image
 
+from events import crew_phones, photos
+from events.photos import TakenPhoto
 from quoting.demo import load
+from quoting.models import Quote
 from studio import tenancy
 from studio.access import Right, Role, may
 from studio.models import Membership, Person, Studio
@@ -39,6 +47,7 @@ MODELS = {
     "venue_id": "events.Venue",
     "van_id": "events.Van",
     "way_id": "events.WayToReach",
+    "phone_id": "studio.CrewPhone",
     "call_id": "events.CrewCall",
     "day_off_id": "events.DayOff",
     "line_id": "quoting.FreeLine",
@@ -171,3 +180,53 @@ def test_every_page_opens_for_whoever_has_the_right_and_for_nobody_else(season: 
         if status not in (302, 405):
             wrong.append(("stranger", address.pattern, status))
     assert wrong == []
+
+
+OPENED_BY_LINK = {
+    "load-out/", "load-out/ticks", "load-out/photos", "load-out/paper/", "count-back/", "run-sheet/",
+    "run-sheet/ring/", "run-sheet/paper.pdf",
+}  # fmt: skip
+BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build")
+"""Photos, and the build sheets of what was agreed."""
+
+
+@pytest.mark.slow
+def test_a_phone_opens_the_lists_of_its_event_by_its_link_and_nothing_else(season: Season) -> None:
+    own_ids, others = agreed_with_sheets(season.mine)
+    ids, event_id = {**season.my_ids, **own_ids}, own_ids["event_id"]
+    with tenancy.entered(season.mine.pk):
+        given = crew_phones.give(event_id, whose="Rosa")
+    browser = Client()
+    assert browser.post(urlsplit(given.address).path).status_code == 302
+    wrong = []
+    for address in studio_addresses():
+        page = address.pattern.removeprefix("s/<studio:slug>/")
+        own = page.removeprefix("events/<int:event_id>/") in OPENED_BY_LINK or page.startswith(BY_ID)
+        found = answers(browser, address.filled(season.mine.slug, ids))
+        if own and not set(found.values()) <= {200, 302, 422}:
+            wrong.append((page, "its own", found))
+        if not own and set(found.values()) - {404}:
+            wrong.append((page, "not its own", found))
+        elsewhere = answers(browser, address.filled(season.mine.slug, {**ids, **others}))
+        if set(elsewhere.values()) - {404}:
+            wrong.append((page, "another event's", elsewhere))
+    assert wrong == []
+
+
+def agreed_with_sheets(studio: Studio) -> list[dict[str, int]]:
+    """Two events with an agreed quote and a photo each, the first of them still to come."""
+    with tenancy.entered(studio.pk, role=Role.CREW):
+        agreed = Quote.objects.filter(state="agreed").order_by("-event__back_at")
+        found = {quote.event_id: quote.pk for quote in agreed}
+        return [
+            {"event_id": event_id, "quote_id": quote_id, "photo_id": taken_at(event_id)}
+            for event_id, quote_id in list(found.items())[:2]
+        ]
+
+
+def taken_at(event_id: int) -> int:
+    upload = io.BytesIO()
+    Image.new("RGB", (40, 30), "teal").save(upload, "JPEG")
+    size = upload.tell()
+    upload.seek(0)
+    return photos.keep(event_id, TakenPhoto(uuid.uuid4(), timezone.now(), upload, size)).pk

@@ -1,19 +1,26 @@
 // What a person does on a phone is kept on the phone first, shown then, and sent until the server has it.
 // Each thing has a name of its own (uuid): sent twice, it is one. Kept are names, numbers and typed notes, never what
-// the server knows of a client. What one person did is sent only while that person is signed in.
+// the server knows of a client. What one person did is sent only while that person is signed in;
+// what a phone did by its link, only while the phone has that link.
 const DATABASE = "billowbook";
 const POST = "post"; // what is to be sent: {uuid, at, address, person, op} or {…, photo}
 const KNOWN = "known"; // the latest answer of each address
 const PAGES = "billowbook-pages";
 const PHONE_KEY = "billowbook.phone";
-const SIGNED_IN = "/phone/signed-in";
 const TAKE_OVER = "take over"; // as in phone_worker.js
 const SOONEST_MS = 2000;
 const LATEST_MS = 30000;
 const PATIENCE_MS = 20000;
 const AT_ONCE = 200;
 
-export const person = Number(document.body.dataset.person || 0);
+// A person by number, or "phone-12": a phone that was given one event by a link.
+const given = document.body.dataset.person || "0";
+export const person = given.startsWith("phone-") ? given : Number(given);
+const BY_LINK = typeof person === "string";
+const SIGNED_IN = BY_LINK ? `/phone/signed-in?phone=${person.slice("phone-".length)}` : "/phone/signed-in";
+const SIGNED_OUT = BY_LINK
+  ? "The link of this phone has ended. Ask the office for a new one to send."
+  : "You are signed out. Sign in to send.";
 const listeners = new Set();
 const neighbours = "BroadcastChannel" in window ? new BroadcastChannel("billowbook-outbox") : null;
 let opening = null;
@@ -191,9 +198,8 @@ async function round() {
 async function whoIsSignedIn() {
   const answer = await (await ask(SIGNED_IN)).json();
   if (answer.person === person) return answer.csrf;
-  throw new Closed(
-    answer.person ? "Somebody else is signed in now. Sign in as yourself to send." : "You are signed out. Sign in to send.",
-  );
+  if (!answer.person) throw new Closed(SIGNED_OUT);
+  throw new Closed(`Somebody else is signed in now. ${BY_LINK ? "Sign out" : "Sign in as yourself"} to send.`);
 }
 
 async function ask(address, options = {}) {
@@ -204,7 +210,7 @@ async function ask(address, options = {}) {
     cache: "no-store",
     signal: AbortSignal.timeout?.(PATIENCE_MS),
   });
-  if (response.type === "opaqueredirect" || response.status === 401) throw new Closed("You are signed out. Sign in to send.");
+  if (response.type === "opaqueredirect" || [401, 410].includes(response.status)) throw new Closed(SIGNED_OUT);
   if (response.status === 403) throw new Closed("This list is not open to you any more. Ask the office.");
   if (response.status === 429 || response.status >= 500) throw new Error(String(response.status));
   return response;

@@ -133,7 +133,7 @@ def studio_page(
 
             with people.membership_entered(person_id=person.pk, slug=slug) as membership:
                 request.tenant = tenancy.PageTenant(  # type: ignore[attr-defined]
-                    studio=membership.studio, person=person, role=Role(membership.role)
+                    studio=membership.studio, signed_in=person, role=Role(membership.role)
                 )
                 require(right)
                 return view(request, *args, **kwargs)

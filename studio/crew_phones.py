@@ -31,7 +31,7 @@ SALT: Final = "studio.crew_phones"
 REMEMBERED: Final = timedelta(days=60)
 """So long after its end a phone is still told that its link has ended."""
 MOST_COOKIES: Final = 12
-"""A phone that was given more events than this at once is asked to sign in for the others."""
+"""A phone that was given more events than this at once opens the latest of them only."""
 
 
 class TakenElsewhere(ValidationError):

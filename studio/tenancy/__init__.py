@@ -25,6 +25,10 @@ class NoStudio(RuntimeError):
     """A tenant row was asked for or made while no studio is entered."""
 
 
+class NoPerson(RuntimeError):
+    """A person was asked for where a phone acts by its link."""
+
+
 class OtherStudio(RuntimeError):
     """A second studio was about to be entered inside the first."""
 
@@ -46,10 +50,17 @@ class PageTenant:
     """What templates know of the studio, the person and the role (``request.tenant``)."""
 
     studio: Studio
-    person: Person | None
+    signed_in: Person | None
     """None where a phone acts by its link."""
     role: Role
     phone: CrewPhone | None = None
+
+    @property
+    def person(self) -> Person:
+        """Who is signed in. A page that phones open by a link doesn't ask: there it raises :class:`NoPerson`."""
+        if self.signed_in is None:
+            raise NoPerson("A phone acts here by its link; nobody is signed in.")
+        return self.signed_in
 
     def can(self, right: str) -> bool:
         """Whether the person may; ``right`` by its member name (``"SEE_MARGIN"``) or value."""

@@ -109,7 +109,7 @@ def order_paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> N
 
 
 def make_paper(quote_id: int) -> StoredFile:
-    """Render and keep the PDF of the sheet as it stands; the papers of earlier sketches are let go."""
+    """Render and keep the PDF of the sheet as it stands; what it was before stays, should it become so again."""
     studio = tenancy.studio()
     quote = find(quote_id)
     sheets = pieces(quote, studio.units)
@@ -117,7 +117,6 @@ def make_paper(quote_id: int) -> StoredFile:
     known = StoredFile.objects.filter(name=name).first()
     if known:
         return known
-    StoredFile.objects.filter(name__startswith=_stem(quote)).delete()
     return pdf.stored(name, rendered(quote, sheets, studio))
 
 
@@ -173,10 +172,6 @@ def _visible() -> QuerySet[Quote]:
     return every if may(tenancy.current().role, Right.SEE_QUOTES) else every.filter(state=QuoteState.AGREED)
 
 
-def _stem(quote: Quote) -> str:
-    return f"build-sheet-{quote.pk}-"
-
-
 def _file_name(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> str:
     """The paper's name carries what stands on it: another sketch, another place or another form is another paper."""
     event = quote.event
@@ -187,4 +182,4 @@ def _file_name(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> st
         "pieces": [asdict(sheet) for sheet in sheets],
     }
     digest = hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()
-    return f"{_stem(quote)}{digest[:16]}.pdf"
+    return f"build-sheet-{quote.pk}-{digest[:16]}.pdf"

@@ -21,7 +21,8 @@ from quoting.designs.templates import STARTERS
 from quoting.models import Quote, QuoteState
 from quoting.offers import offering
 from quoting.sketching import sketch
-from studio.models import OutboxEntry, StoredFile, Studio
+from studio import tenancy
+from studio.models import OutboxEntry, Studio
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.offers.test_options import agree, with_options
@@ -187,7 +188,9 @@ def test_the_worker_makes_the_paper_once_and_the_crew_open_it(wickerlark: House,
     assert "Open the PDF" in page(wickerlark, quoted).content.decode()
 
 
-def test_a_changed_sketch_lets_its_old_paper_go(wickerlark: House, quoted: Quote) -> None:
+def test_a_sketch_that_was_changed_and_changed_back_has_its_paper_at_once(
+    wickerlark: House, quoted: Quote
+) -> None:
     with wickerlark.enter():
         first = sheets.make_paper(quoted.pk)
         assert sheets.make_paper(quoted.pk).pk == first.pk
@@ -195,7 +198,10 @@ def test_a_changed_sketch_lets_its_old_paper_go(wickerlark: House, quoted: Quote
         sketch.alter_piece(quoted.pk, piece.pk, {"loss": 0.2}, version=quoted.version)
         second = sheets.make_paper(quoted.pk)
         assert second.name != first.name
-        assert not StoredFile.objects.filter(pk=first.pk).exists()
+        quote = sketch.undo(quoted.pk, version=quoted.version + 1)
+        found = sheets.find(quote.pk)
+        studio = tenancy.studio()
+        assert sheets.paper(found, sheets.pieces(found, studio.units), studio).file == first
 
 
 def test_another_studio_finds_no_sheet(wickerlark: House, federkorn: House, quoted: Quote) -> None:

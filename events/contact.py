@@ -31,9 +31,8 @@ def ways(event: Event, studio: Studio) -> list[tuple[WayToReach, str]]:
         return []
     region = phones.region_of(studio.locale)
     rows = WayToReach.objects.filter(client=event.client_id, on_the_day=True)
-    if (
-        tenancy.current().phone_id
-    ):  # a link may be passed on before it is taken up: numbers for the day, no e-mail
+    # A link may be passed on before a phone takes it up: numbers for the day, no e-mail address.
+    if tenancy.current().phone_id:
         rows = rows.exclude(way=Way.EMAIL)
     return [
         (row, phones.shown(row.address, region=region) if row.way == Way.PHONE else row.address)

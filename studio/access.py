@@ -114,8 +114,6 @@ def studio_page(
         def page(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
             from studio import crew_phones
 
-            if request.user.is_authenticated:
-                return as_member(request, *args, slug=slug, **kwargs)
             by_link = crew_phones.opened(
                 request,
                 slug,

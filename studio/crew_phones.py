@@ -156,7 +156,7 @@ def opened(
     """
     from django.http import Http404
 
-    any_open = False
+    any_open, told_ended = False, None
     for each in held(request):
         with each.enter() as tenant:
             phone = each.row()
@@ -164,13 +164,14 @@ def opened(
             if tenant.slug != slug or subject is None or subject() != each.found.subject_id:
                 continue
             if phone is None:
-                return ended(request, each.phone_id)
+                told_ended = told_ended or ended(request, each.phone_id)
+                continue
             request.tenant = tenancy.PageTenant(phone.studio, None, Role.CREW, phone)  # type: ignore[attr-defined]
             require(right)
             return view()
-    if any_open:
+    if any_open and told_ended is None:
         raise Http404
-    return None
+    return told_ended
 
 
 def ended(request: HttpRequest, phone_id: int | None = None) -> HttpResponse:

@@ -9,6 +9,7 @@ from http.cookies import SimpleCookie
 from urllib.parse import urlsplit
 
 import pytest
+from django.core.signing import get_cookie_signer
 from django.test import Client
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
@@ -118,6 +119,24 @@ def test_two_events_on_one_phone_each_open_by_their_own_link(wickerlark: House, 
         assert browser.get(wickerlark.url("events:load-out", event.pk)).status_code == 200
 
 
+def test_a_link_that_has_ended_does_not_hide_another_one_of_the_same_event(
+    wickerlark: House, agreed: Event
+) -> None:
+    browser = on_a_phone(wickerlark, agreed, "Rosa")
+    browser.post(given(wickerlark, agreed, "Van phone"))
+    with wickerlark.enter():
+        rosa, van = crew_phones.of(agreed.pk)
+        crew_phones.end(agreed.pk, van.pk)
+    page = browser.get(wickerlark.url("events:load-out", agreed.pk))
+    assert page.status_code == 200
+    assert f'data-person="phone-{rosa.pk}"' in page.content.decode()
+
+
+def test_whoever_tries_links_too_often_is_asked_to_wait(db: None) -> None:
+    tries = [Client().get(f"/p/guess-{number}").status_code for number in range(61)]
+    assert (set(tries[:60]), tries[60]) == ({404}, 429)
+
+
 def test_a_second_phone_is_told_so_and_opens_nothing(wickerlark: House, agreed: Event) -> None:
     path = given(wickerlark, agreed)
     first, second = Client(), Client()
@@ -141,6 +160,31 @@ def test_a_cookie_made_up_or_moved_to_another_phones_name_opens_nothing(
         stranger = Client()
         stranger.cookies = SimpleCookie(cookie)
         assert stranger.get(wickerlark.url("events:load-out", agreed.pk)).status_code == 302
+
+
+def test_the_token_alone_opens_nothing_without_what_the_device_keeps(
+    wickerlark: House, agreed: Event
+) -> None:
+    path = given(wickerlark, agreed)
+    Client().post(path)
+    with wickerlark.enter():
+        name = f"crew_phone_{CrewPhone.objects.get().pk}"
+    other = Client()
+    signer = get_cookie_signer(salt=name + "studio.crew_phones")
+    other.cookies[name] = signer.sign(f"{path.removeprefix('/p/')}.another-device")
+    assert other.get(wickerlark.url("events:load-out", agreed.pk)).status_code == 410
+    assert other.post(path).status_code == 409
+
+
+def test_whoever_signs_in_on_the_phone_acts_as_themselves(
+    wickerlark: House, federkorn: House, agreed: Event
+) -> None:
+    browser = on_a_phone(wickerlark, agreed)
+    browser.force_login(federkorn.crew)
+    assert browser.get(wickerlark.url("events:load-out", agreed.pk)).status_code == 404
+    browser.force_login(wickerlark.crew)
+    page = browser.get(wickerlark.url("events:load-out", agreed.pk)).content.decode()
+    assert f'data-person="{wickerlark.crew.pk}"' in page
 
 
 @pytest.mark.parametrize("how", ["revoked", "expired"])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from events.kit import LADDER_FROM_M
+from events.going_along import LADDER_FROM_M
 from events.models import Event, Setting
 
 CHOKING: Final = (

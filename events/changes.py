@@ -66,7 +66,7 @@ def change_details(
         shifts.follow(event)
         crew_phones.follow(event)
         if event.stage == Stage.AGREED:
-            loadout.add_kit(event)
+            loadout.add_by_rule(event)
         log.record(event, "Details changed.")
     return event
 

@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Final
 
 from events import rest, van_load
-from events.kit import LADDER_FROM_M
+from events.going_along import LADDER_FROM_M
 from events.models import (
     Answer,
     CrewCall,

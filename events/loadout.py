@@ -16,7 +16,7 @@ from typing import Final, Protocol
 
 from django.http import Http404
 
-from events import kit
+from events import going_along
 from events.folding import Folded, Thing, folded
 from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
 from stock.catalogue import by_code, in_use
@@ -244,7 +244,7 @@ def load_out_list(event_id: int) -> LoadOutList:
 
 
 def build(event: Event, bill: Sequence[BilledThing]) -> None:
-    """Make the list anew from the bill: one line for each code, and the kit. Ticks on lines that stay are kept."""
+    """Make the list anew from the bill: one line for each code, and what goes along by rule. Ticks on lines that stay are kept."""
     parts: dict[str, list[str]] = defaultdict(list)
     quantities: Counter[str] = Counter()
     labels: dict[str, str] = {}
@@ -269,7 +269,7 @@ def build(event: Event, bill: Sequence[BilledThing]) -> None:
         for code, quantity in quantities.items()
     ]
     if lines:
-        lines += _kit_lines(event, quantities)
+        lines += _lines_by_rule(event, quantities)
     event.load_out.exclude(code__in=[line.code for line in lines]).update(dropped=True)
     LoadOutLine.objects.bulk_create(
         lines,
@@ -279,13 +279,13 @@ def build(event: Event, bill: Sequence[BilledThing]) -> None:
     )
 
 
-def add_kit(event: Event) -> None:
+def add_by_rule(event: Event) -> None:
     """Put what the event's height and venue ask for now on its list, beside what is there."""
     there = set(event.load_out.filter(dropped=False).values_list("code", flat=True))
     if not there:
         return
     LoadOutLine.objects.bulk_create(
-        _kit_lines(event, there),
+        _lines_by_rule(event, there),
         update_conflicts=True,
         unique_fields=["studio", "event", "code"],
         update_fields=["dropped"],
@@ -295,8 +295,8 @@ def add_kit(event: Event) -> None:
 # --- Private ---
 
 
-def _kit_lines(event: Event, there: Container[str]) -> list[LoadOutLine]:
-    """The kit, but for what the bill brings already."""
+def _lines_by_rule(event: Event, there: Container[str]) -> list[LoadOutLine]:
+    """What goes along by rule, but for what the bill brings already."""
     with _as_system():
         tools = list(in_use(Kind.TOOL))
     return [
@@ -311,7 +311,7 @@ def _kit_lines(event: Event, there: Container[str]) -> list[LoadOutLine]:
             shelf_place=piece.shelf_place,
             dropped=False,
         )
-        for piece in kit.kit(event, tools)
+        for piece in going_along.by_rule(event, tools)
         if piece.code not in there
     ]
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from events import hours, kit, loadout
+from events import going_along, hours, loadout
 from events.hours import TaskHours
 from events.loadout import LineState, LoadOutList
 from events.models import Answer, CrewCall, Event
@@ -142,7 +142,7 @@ def _materials(the_list: LoadOutList, currency: str) -> tuple[list[MaterialCost]
     items = by_code(state.line.code for state in states)
     rows, unknown = [], []
     for state in states:
-        if state.line.code.startswith(kit.PREFIX):
+        if state.line.code.startswith(going_along.PREFIX):
             continue
         item = items.get(state.line.code)
         each = _price_of_one(item)

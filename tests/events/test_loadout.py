@@ -47,7 +47,7 @@ def test_what_is_used_last_on_site_goes_in_first(wickerlark: House, agreed: Even
     assert [(group.place, [state.line.code for state in group.lines]) for group in groups] == [
         (LoadPlace.FIRST, ["greenery", "latex-5-oat"]),
         (LoadPlace.MIDDLE, ["latex-11-oat"]),
-        (LoadPlace.LAST, ["cover-oat", "ring-6ft", "kit-first-aid"]),
+        (LoadPlace.LAST, ["cover-oat", "ring-6ft", "along-first-aid"]),
     ]
 
 

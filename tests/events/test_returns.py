@@ -29,7 +29,7 @@ COUNTS: dict[str, dict[str, int]] = {
     "ring-6ft": {"count": 0, "broken": 1},
     "cover-oat": {"count": 0, "lost": 1},
     "greenery": {"count": 12},
-    "kit-first-aid": {"count": 1},
+    "along-first-aid": {"count": 1},
 }
 """What went out and what became of it, by code."""
 

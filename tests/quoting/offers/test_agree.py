@@ -102,7 +102,7 @@ def test_the_load_out_list_has_the_counts_of_what_was_agreed(wickerlark: House) 
         )
     with wickerlark.enter("crew"):
         seen = loadout.load_out_list(event_id)
-    assert listed == {**wanted, "kit-first-aid": 1}
+    assert listed == {**wanted, "along-first-aid": 1}
     assert wanted["frame-arch-7ft"] == 1
     assert seen is not None
 

@@ -187,7 +187,7 @@ def test_agreeing_holds_what_was_chosen_and_nothing_else(wickerlark: House) -> N
     with wickerlark.enter():
         event_id = Quote.objects.get(pk=offer.quote_id).event_id
         listed = dict(LoadOutLine.objects.filter(event=event_id).values_list("code", "quantity"))
-        assert listed == {**alone, "kit-first-aid": 1}
+        assert listed == {**alone, "along-first-aid": 1}
         florals = WorkRow.objects.get(event=event_id, task="Florals").minutes
         work = json.loads(offer.frozen)["quote"]["work"]
         first = [task["minutes"] for task in work if task["task"] == "Florals" and not task["options"]]

@@ -91,7 +91,7 @@ def test_page_pdf_frozen_document_and_load_out_list_say_the_same(wickerlark: Hou
     billed: dict[str, int] = {}
     for line in frozen["bill"]:
         billed[line["code"]] = billed.get(line["code"], 0) + line["quantity"]
-    assert loaded.pop("kit-first-aid") == 1
+    assert loaded.pop("along-first-aid") == 1
     assert loaded == billed
     for label, count in placed.items():
         size, colour = label.split(" in, ")

@@ -1,4 +1,4 @@
-"""Safety kit goes along by rule: beside the bill, from the shelf where it has it, and asked for by height and house."""
+"""Safety things go along by rule: beside the bill, from the shelf where it has it, and asked for by height and house."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def test_a_first_aid_box_goes_along_to_every_event(wickerlark: House, agreed: Ev
     with wickerlark.enter():
         (line,) = on_list(agreed).values()
     assert (line.code, line.label, line.quantity, line.place) == (
-        "kit-first-aid", "First-aid box", 1, LoadPlace.LAST,
+        "along-first-aid", "First-aid box", 1, LoadPlace.LAST,
     )  # fmt: skip
 
 
@@ -47,15 +47,15 @@ def test_height_and_house_ask_for_more_whenever_they_are_known(wickerlark: House
         hall = venues.add(name="Hall", fire_rules="An extinguisher stands beside every fabric.")
         event = take(venue_id=hall.pk)
         agree(event)
-        assert set(on_list(event)) == {"kit-first-aid", "kit-extinguisher"}
+        assert set(on_list(event)) == {"along-first-aid", "along-extinguisher"}
         event.refresh_from_db()
         changes.change_details(
             event.pk, title=event.title, venue_id=hall.pk, notes="", seen_version=event.version,
             wanted=Wanted(width_m=None, height_m=Decimal("2.5"), ceiling_m=None),
         )  # fmt: skip
-        assert set(on_list(event)) == {"kit-first-aid", "kit-extinguisher", "kit-ladder"}
+        assert set(on_list(event)) == {"along-first-aid", "along-extinguisher", "along-ladder"}
         agree(event, key="quote-1-v2")
-        assert set(on_list(event)) == {"kit-first-aid", "kit-extinguisher", "kit-ladder"}
+        assert set(on_list(event)) == {"along-first-aid", "along-extinguisher", "along-ladder"}
 
 
 def test_a_box_that_is_on_the_bill_is_there_once(wickerlark: House) -> None:

@@ -1,4 +1,4 @@
-"""Tools and safety kit that go along by rule, whatever the design (common practice, no source; local codes decide)."""
+"""Tools and safety things that go along by rule (common practice, no source; local codes decide)."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from typing import Final
 from events.models import Event
 from stock.models import Item
 
-PREFIX: Final = "kit-"
+PREFIX: Final = "along-"
 """Begins the code of what the shelf doesn't have."""
 LADDER_FROM_M: Final = Decimal("2.4")
 """A piece higher than this isn't reached from the floor (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
-class KitPiece:
+class GoesAlong:
     """One thing that goes along: the shelf's own where it has one, else by its plain name."""
 
     code: str
@@ -26,7 +26,7 @@ class KitPiece:
     shelf_place: str = ""
 
 
-def kit(event: Event, tools: Iterable[Item]) -> list[KitPiece]:
+def by_rule(event: Event, tools: Iterable[Item]) -> list[GoesAlong]:
     """What goes along to the event; ``tools`` are those on the shelf."""
     on_shelf = sorted(tools, key=lambda item: item.pk)
     wanted = [("first-aid", "First-aid box", "always")]
@@ -40,8 +40,8 @@ def kit(event: Event, tools: Iterable[Item]) -> list[KitPiece]:
 # --- Private ---
 
 
-def _piece(word: str, label: str, why: str, tools: Iterable[Item]) -> KitPiece:
+def _piece(word: str, label: str, why: str, tools: Iterable[Item]) -> GoesAlong:
     for item in tools:
         if word in item.code or word.replace("-", " ") in item.name.lower().replace("-", " "):
-            return KitPiece(item.code, item.name, why, item.place)
-    return KitPiece(f"{PREFIX}{word}", label, why)
+            return GoesAlong(item.code, item.name, why, item.place)
+    return GoesAlong(f"{PREFIX}{word}", label, why)

@@ -1,4 +1,4 @@
-"""Safety things go along by rule: beside the bill, from the shelf where it has it, and asked for by height and house."""
+"""Safety things go along by rule: beside the bill, from the shelf where it has them, asked for by height and house."""
 
 from __future__ import annotations
 

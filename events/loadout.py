@@ -244,7 +244,7 @@ def load_out_list(event_id: int) -> LoadOutList:
 
 
 def build(event: Event, bill: Sequence[BilledThing]) -> None:
-    """Make the list anew: a line for each code of the bill and what goes along by rule.."""
+    """Make the list anew: a line for each code of the bill and what goes along by rule. Ticks are kept."""
     parts: dict[str, list[str]] = defaultdict(list)
     quantities: Counter[str] = Counter()
     labels: dict[str, str] = {}

@@ -38,7 +38,7 @@ def _as_the_web_server() -> Iterator[None]:
 @pytest.fixture(autouse=True)
 def _templates_as_in_production(monkeypatch: pytest.MonkeyPatch) -> None:
     """Django's tests copy every template's context; the product doesn't."""
-    monkeypatch.setattr(Template, "_render", _TestState.saved_data.template_render)
+    monkeypatch.setattr(Template, "_render", _TestState.saved_data.template_render)  # type: ignore[attr-defined]
 
 
 TIMES = 25

@@ -28,7 +28,7 @@ from quoting.pricing.tape import (
     Work,
     price,
 )
-from quoting.sketching import hands, shelf
+from quoting.sketching import hands, kits, shelf
 from quoting.sketching.alter import Owned
 from quoting.sketching.hands import Hands
 from stock import catalogue
@@ -212,6 +212,7 @@ def load(quote: Quote, studio: Studio, *, pictures: bool = True, colours: Set[st
     by_pk = {tax.pk: tax for tax in taxes}
     for line in lines:
         line.tax = by_pk.get(line.tax_id)
+    kits.unpack(pieces)
     asked = _codes(pieces) | _latex(pieces, colours)
     items, owned = shelf.read(asked)
     return _kept(
@@ -237,6 +238,7 @@ def altered(read: Sheet) -> Sheet:
 
 def with_pieces(read: Sheet, pieces: Sequence[SetPiece]) -> Sheet:
     """The sheet as if it had these pieces. A query only for what none of its pieces needed before."""
+    kits.unpack(pieces)
     new = _codes(pieces) - read.asked - set(read.items)
     items = {**read.items, **shelf.read(new)[0]} if new else read.items
     return replace(read, pieces=pieces, items=items, asked=read.asked | new)

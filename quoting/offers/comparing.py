@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -11,6 +12,7 @@ from studio import money
 
 NOTHING: Final = Decimal(0)
 MINUS: Final = "−"
+NUMBER: Final = re.compile(r"\d+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +45,14 @@ class Comparison:
 def compared(before: Mapping[str, Any], after: Mapping[str, Any]) -> Comparison:
     """Two quote documents (:func:`quoting.offers.freezing.frozen_copy`), each at the price that it opens with.
 
-    Lines and balloons are matched by what they are called; of two alike the amounts are added up.
+    Lines and balloons are matched by what they are called; of two alike the amounts are added up. A line that is only
+    in one version goes with one of the other that differs in its numbers alone ("Garland, 290 balloons").
     """
-    amounts = _by_label((line["label"], Decimal(line["amount"])) for line in before["lines"])
-    amounts_after = _by_label((line["label"], Decimal(line["amount"])) for line in after["lines"])
+    amounts, amounts_after = (
+        _by_label((line["label"], Decimal(line["amount"])) for line in document["lines"])
+        for document in (before, after)
+    )
+    _match_but_for_numbers(amounts, amounts_after)
     for document, found in ((before, amounts), (after, amounts_after)):
         if not document["inclusive"]:
             for tax in document["taxes"]:
@@ -64,6 +70,15 @@ def compared(before: Mapping[str, Any], after: Mapping[str, Any]) -> Comparison:
 
 
 # Private
+
+
+def _match_but_for_numbers(before: dict[str, Decimal], after: Mapping[str, Decimal]) -> None:
+    """Call what is only in the older version as the newer one calls it, where only numbers tell them apart."""
+    gone = {NUMBER.sub("#", label): label for label in before if label not in after}
+    for label in after:
+        known = None if label in before else gone.pop(NUMBER.sub("#", label), None)
+        if known is not None:
+            before[label] = before.pop(known)
 
 
 def _by_label(pairs: Iterable[tuple[str, Decimal]]) -> dict[str, Decimal]:

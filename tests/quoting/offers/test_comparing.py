@@ -52,6 +52,10 @@ def test_what_is_new_and_what_is_gone_add_up_to_the_change_of_the_total(wickerla
     assert rows["Hired plinth"].difference == "+$40.00"
     assert {row.label: row for row in back.price}["Hired plinth"].difference == "−$40.00"
 
+    garland = next(row for row in there.price if row.label.startswith("Garland, "))
+    assert garland.before, "the same line, with another number of balloons"
+    assert garland.label == next(line["label"] for line in after["lines"] if line["part"] == "garland")
+
     def signed(text: str) -> Decimal:
         return D(text.replace("−", "-").replace("$", "").replace("+", "").replace(",", "") or "0")
 

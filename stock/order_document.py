@@ -8,7 +8,6 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from dataclasses import dataclass
 from typing import Any, Final
 
 from django.template.loader import render_to_string
@@ -18,7 +17,7 @@ from stock.cells import safe
 from stock.models import PurchaseOrder
 from studio import outbox, pdf, tenancy
 from studio.access import Right, require
-from studio.models import OutboxEntry, StoredFile, Studio
+from studio.models import StoredFile, Studio
 
 COLUMNS: Final = (
     "order", "your number", "our code", "GTIN", "what", "bags", "pieces in a bag", "price of a bag", "amount",
@@ -28,20 +27,9 @@ COLUMNS: Final = (
 TEMPLATE: Final = "stock/pdf/order.html"
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """How the order's PDF stands: the file, or whether it was given up."""
-
-    file: StoredFile | None
-    failed: bool
-
-
-def paper(order: PurchaseOrder, studio: Studio) -> Paper:
+def paper(order: PurchaseOrder, studio: Studio) -> pdf.Paper:
     """The PDF of the order as it stands now. One or two queries."""
-    name = _file_name(order, studio)
-    file = StoredFile.objects.filter(name=name).first()
-    gone = file is None and OutboxEntry.objects.filter(key=name, failed_at__isnull=False).exists()
-    return Paper(file, gone)
+    return pdf.standing(_file_name(order, studio))
 
 
 def order_paper(order: PurchaseOrder, studio: Studio) -> None:
@@ -51,13 +39,9 @@ def order_paper(order: PurchaseOrder, studio: Studio) -> None:
 
 
 def make_paper(order_id: int) -> StoredFile:
-    """Render and keep the PDF of the order as it stands; what it was before stays, should it become so again."""
+    """Render and keep the PDF of the order as it stands."""
     studio, order = tenancy.studio(), orders.find(order_id)
-    name = _file_name(order, studio)
-    known = StoredFile.objects.filter(name=name).first()
-    if known:
-        return known
-    return pdf.stored(name, pdf.rendered(TEMPLATE, _context(order, studio)))
+    return pdf.kept(_file_name(order, studio), lambda: pdf.rendered(TEMPLATE, _context(order, studio)))
 
 
 def as_csv(order: PurchaseOrder) -> str:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import mimetypes
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 from urllib.parse import unquote, urlsplit
@@ -18,7 +19,7 @@ from django.contrib.staticfiles import finders
 from django.core.exceptions import SuspiciousFileOperation
 from django.template.loader import render_to_string
 
-from studio.models import StoredFile, Studio
+from studio.models import OutboxEntry, StoredFile, Studio
 
 LETTER_TERRITORIES: Final = frozenset(
     ("BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
@@ -47,6 +48,30 @@ def rendered(template: str, context: dict[str, Any], *, made: Mapping[str, bytes
     if fetcher.refused:
         raise RefusedAddress(f"Not one of our files: {', '.join(fetcher.refused)}")
     return bytes(content)
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """How a PDF stands that is made when it is asked for: the file, or whether it was given up."""
+
+    file: StoredFile | None
+    failed: bool
+
+
+def standing(name: str) -> Paper:
+    """How the PDF of that name stands; its outbox entry has the name as its key. One or two queries.
+
+    A name carries a digest of what is on the paper. Papers are never let go: what is put back has its paper at once,
+    though its outbox entry is done for good.
+    """
+    file = StoredFile.objects.filter(name=name).first()
+    gone = file is None and OutboxEntry.objects.filter(key=name, failed_at__isnull=False).exists()
+    return Paper(file, gone)
+
+
+def kept(name: str, render: Callable[[], bytes]) -> StoredFile:
+    """The PDF of that name, rendered only where it isn't there yet."""
+    return StoredFile.objects.filter(name=name).first() or stored(name, render())
 
 
 def stored(name: str, content: bytes) -> StoredFile:

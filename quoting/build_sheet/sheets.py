@@ -25,7 +25,7 @@ from quoting.sketching.site import at_venue
 from quoting.sketching.worked import in_units, taken_off
 from studio import outbox, pdf, tenancy
 from studio.access import Right, may, require
-from studio.models import OutboxEntry, StoredFile, Studio
+from studio.models import StoredFile, Studio
 
 FORM: Final = 1
 """Counted up when the paper's form changes, so that it is made anew."""
@@ -39,14 +39,6 @@ class PieceSheet:
     picture: str
     alt: str
     words: BuildWords
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """How the sheet's PDF stands: the file, or whether it was given up."""
-
-    file: StoredFile | None
-    failed: bool
 
 
 def find(quote_id: int) -> Quote:
@@ -95,12 +87,9 @@ def cautions(sheets: Sequence[PieceSheet], studio: Studio) -> list[CautionWords]
     return [replace(one, text=CHOKING_EU.text) if one.text == CHOKING_US.text else one for one in told]
 
 
-def paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> Paper:
+def paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> pdf.Paper:
     """The sheet's PDF as it stands now. One or two queries."""
-    name = _file_name(quote, sheets, studio)
-    file = StoredFile.objects.filter(name=name).first()
-    gone = file is None and OutboxEntry.objects.filter(key=name, failed_at__isnull=False).exists()
-    return Paper(file, gone)
+    return pdf.standing(_file_name(quote, sheets, studio))
 
 
 def order_paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> None:
@@ -109,15 +98,11 @@ def order_paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> N
 
 
 def make_paper(quote_id: int) -> StoredFile:
-    """Render and keep the PDF of the sheet as it stands; what it was before stays, should it become so again."""
+    """Render and keep the PDF of the sheet as it stands."""
     studio = tenancy.studio()
     quote = find(quote_id)
     sheets = pieces(quote, studio.units)
-    name = _file_name(quote, sheets, studio)
-    known = StoredFile.objects.filter(name=name).first()
-    if known:
-        return known
-    return pdf.stored(name, rendered(quote, sheets, studio))
+    return pdf.kept(_file_name(quote, sheets, studio), lambda: rendered(quote, sheets, studio))
 
 
 def rendered(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> bytes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 
 from events.models import Status
 from quoting.invoices import issuing
@@ -27,6 +28,7 @@ def issue_due() -> int:
         Offer.objects.filter(state=OfferState.AGREED)
         .exclude(quote__instalments=[])
         .exclude(quote__event__status=Status.CANCELLED)
+        .exclude(Exists(Invoice.objects.filter(offer=OuterRef("pk"), kind=InvoiceKind.BALANCE)))
         .select_related("quote__event__client", "quote__event__venue")
     )
     return sum(1 for offer in offers if _issue_next(offer, asked_by) is not None)

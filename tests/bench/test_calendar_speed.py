@@ -6,15 +6,11 @@ stretches with a van and two people on each, and one in ten lies over another on
 
 from __future__ import annotations
 
-import gc
 import time
-from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from statistics import median, quantiles
 
 import pytest
-from django.template.base import Template
-from django.test.utils import _TestState
 
 from events import crew, venues
 from events.models import Answer, BillRow, Client, CrewCall, Event, Shift, ShiftKind, Stage, Status, Van
@@ -24,21 +20,6 @@ from tests.events.conftest import stock_up
 from tests.people import House
 
 pytestmark = pytest.mark.bench
-
-
-@pytest.fixture(autouse=True)
-def _as_the_web_server() -> Iterator[None]:
-    """What is loaded by now is left out of every later collection, as in studio/wsgi.py."""
-    gc.collect()
-    gc.freeze()
-    yield
-    gc.unfreeze()
-
-
-@pytest.fixture(autouse=True)
-def _templates_as_in_production(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Django's tests copy every template's context; the product doesn't."""
-    monkeypatch.setattr(Template, "_render", _TestState.saved_data.template_render)  # type: ignore[attr-defined]
 
 
 TIMES = 25

@@ -16,8 +16,6 @@ from collections import defaultdict
 from typing import Any
 
 import pytest
-from django.template.base import Template
-from django.test.utils import _TestState
 from pypdf import PdfReader
 
 from quoting.craft.build import forget
@@ -56,12 +54,6 @@ def ms(seconds: float) -> str:
 
 def p95_of(times: list[float]) -> float:
     return statistics.quantiles(times, n=20)[18]
-
-
-@pytest.fixture(autouse=True)
-def _templates_as_in_production(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Django's tests copy every template's context; the product doesn't."""
-    monkeypatch.setattr(Template, "_render", _TestState.saved_data.template_render)  # type: ignore[attr-defined]
 
 
 def test_95_of_100_changes_to_300_balloons_are_answered_within_150_milliseconds() -> None:

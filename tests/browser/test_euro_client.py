@@ -10,6 +10,7 @@ import pdfplumber
 from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
 
+from tests.browser.papers import invoice_paper
 from tests.browser.product import Product
 from tests.browser.visitors import DESK, JULE, PHONE, sign_in, visit
 
@@ -65,13 +66,7 @@ def paper_of_deposit(owner: Page, event_address: str) -> str:
     """The words of the deposit's invoice; each of its letters has a font in the file."""
     owner.goto(event_address)
     owner.get_by_role("link", name=re.compile("^Deposit")).click()
-    paper = owner.get_by_role("link", name="PDF", exact=True)
-    for _ in range(60):
-        if paper.count():
-            break
-        owner.wait_for_timeout(1000)
-        owner.reload()
-    raw = owner.request.get(str(paper.get_attribute("href"))).body()
+    raw = invoice_paper(owner)
     for page in PdfReader(io.BytesIO(raw)).pages:
         for font in page["/Resources"]["/Font"].values():  # type: ignore[index]
             inner = font.get_object()["/DescendantFonts"][0].get_object()

@@ -14,6 +14,7 @@ from decimal import Decimal
 import pdfplumber
 from playwright.sync_api import Browser, Page, expect
 
+from tests.browser.papers import invoice_paper
 from tests.browser.product import Product
 from tests.browser.test_thin_job import (
     FOREIGN_SPACES,
@@ -170,14 +171,7 @@ def issue_balance(owner: Page, event_address: str, agreed: str, deposit: str) ->
     left = owner.get_by_role("row", name=re.compile("^Left to pay")).locator("td").inner_text()
     assert number(left) + number(deposit) == number(agreed)
     expect(owner.get_by_text("Hired plinth")).to_be_visible()
-    paper = owner.get_by_role("link", name="PDF", exact=True)
-    for _ in range(60):
-        if paper.count():
-            break
-        owner.wait_for_timeout(1000)
-        owner.reload()
-    answer = owner.request.get(str(paper.get_attribute("href")))
-    with pdfplumber.open(io.BytesIO(answer.body())) as pdf:
+    with pdfplumber.open(io.BytesIO(invoice_paper(owner))) as pdf:
         words = "\n".join(sheet.extract_text() for sheet in pdf.pages).translate(FOREIGN_SPACES)
     for amount in (agreed, deposit, left):
         assert amount in words

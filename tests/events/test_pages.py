@@ -351,14 +351,18 @@ def seen(house: House, role: str, event: Event, name: str = "event") -> str:
     return house.client(role).get(address(house, name, event)).content.decode()
 
 
-def contact(house: House, days: int) -> Event:
-    """An event whose client can be reached, in so many days."""
+def contact(house: House, ahead: timedelta) -> Event:
+    """An event whose client can be reached, ready by so long from now whatever the hour is."""
     with house.enter():
-        return take(days=days, client_phone="617 555 0123", said="She thought 600 was too much.")
+        return take(
+            ready_by=timezone.now() + ahead,
+            client_phone="617 555 0123",
+            said="She thought 600 was too much.",
+        )
 
 
 def test_crew_see_no_contact_and_no_log_before_the_day(wickerlark: House) -> None:
-    event = contact(wickerlark, 10)
+    event = contact(wickerlark, timedelta(days=10))
     crew, office = seen(wickerlark, "crew", event), seen(wickerlark, "staff", event)
     for words in ("adeyo@library.example", "555-0123", "+16175550123", "600 was too much"):
         assert words in office
@@ -367,7 +371,7 @@ def test_crew_see_no_contact_and_no_log_before_the_day(wickerlark: House) -> Non
 
 
 def test_crew_may_ring_the_client_on_the_day(wickerlark: House) -> None:
-    page = seen(wickerlark, "crew", contact(wickerlark, 0))
+    page = seen(wickerlark, "crew", contact(wickerlark, timedelta(hours=5)))
     assert "(617) 555-0123" in page
     assert "adeyo@library.example" not in page
 

@@ -344,6 +344,20 @@ class VenueForm(forms.Form):
         return None if typed is None else typed * self.metres_in_unit
 
 
+class DriveForm(forms.Form):
+    """How long the drive to another venue takes; empty minutes forget it."""
+
+    other = forms.ModelChoiceField(Venue.objects.none(), label="To", empty_label=None)
+    minutes = forms.IntegerField(
+        required=False, min_value=0, max_value=24 * 60, label="Minutes", help_text="Empty: not known."
+    )
+
+    def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        others = Venue.objects.exclude(pk=venue.pk).order_by("name", "pk")
+        self.fields["other"].queryset = others  # type: ignore[attr-defined]
+
+
 def aware(form: forms.Form, field: str, shown: datetime | None, zone: zoneinfo.ZoneInfo) -> datetime | None:
     """The moment at which clocks in the zone show it; a skipped hour becomes an error at the field."""
     return moment(form, field, shown.date(), shown.time(), zone) if shown else None

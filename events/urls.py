@@ -63,6 +63,7 @@ urlpatterns = [
     path("venues/", venues.venues, name="venues"),
     path("venues/new/", venues.new_venue, name="new-venue"),
     path("venues/<int:venue_id>/", venues.venue, name="venue"),
+    path("venues/<int:venue_id>/drive", venues.say_drive, name="say-drive"),
     path("venues/<int:venue_id>/change/", venues.change_venue, name="change-venue"),
     path("events/<int:event_id>/run-sheet/", run_sheet.run_sheet, name="run-sheet"),
     path("events/<int:event_id>/run-sheet/ring/", run_sheet.whom_to_ring, name="whom-to-ring"),

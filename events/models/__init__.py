@@ -2,6 +2,7 @@
 
 from events.models.client import Client, Way, WayToReach
 from events.models.crew import CrewMember, DayOff, Skill, Van, WorkRules
+from events.models.drive import VenueDrive
 from events.models.enclosure import Enclosure
 from events.models.event import AGREED_STAGES, Event, Stage, StageReached, Status
 from events.models.loading import LoadOutLine, LoadPlace, Photo, Step, Tick, TickKind
@@ -37,6 +38,7 @@ __all__ = [
     "TickKind",
     "Van",
     "Venue",
+    "VenueDrive",
     "Way",
     "WayToReach",
     "WorkRow",

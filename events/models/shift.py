@@ -34,6 +34,11 @@ class Shift(TenantModel):
     times_fixed = models.BooleanField(default=False, help_text="Times were set by hand: planning keeps them.")
     van_fixed = models.BooleanField(default=False, help_text="The van was chosen by hand: planning keeps it.")
 
+    comes_from = TenantForeignKey(
+        "events.Shift", on_delete=models.SET_NULL, null=True, blank=True, editable=False, related_name="goes_on_to",
+        help_text="The stretch from whose site its van and crew come straight, without the studio between.",
+    )  # fmt: skip
+
     class Meta:
         ordering: ClassVar = ["starts_at", "pk"]
         constraints: ClassVar = [
@@ -45,6 +50,14 @@ class Shift(TenantModel):
             models.CheckConstraint(
                 condition=~Q(kind=ShiftKind.PREP) | Q(van=None), name="events_shift_prep_has_no_van"
             ),
+            models.CheckConstraint(
+                condition=~Q(kind=ShiftKind.PREP) | Q(comes_from=None),
+                name="events_shift_prep_comes_from_none",
+            ),
+            models.CheckConstraint(
+                condition=Q(comes_from=None) | ~Q(comes_from=F("pk")), name="events_shift_comes_from_another"
+            ),
+            models.UniqueConstraint(fields=["studio", "comes_from"], name="events_shift_comes_from_key"),
         ]
         indexes: ClassVar = [
             models.Index(fields=["studio", "starts_at", "ends_at"], name="events_shift_by_window"),

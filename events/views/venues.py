@@ -10,11 +10,11 @@ from django.core.paginator import Paginator
 from django.db.models import Q
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from events import stages
+from events import drives, stages
 from events import venues as domain
-from events.forms import VenueForm, take_refusal
+from events.forms import DriveForm, VenueForm, take_refusal
 from events.models import Venue
 from events.views.request import StudioRequest, searched_for
 from studio import links
@@ -45,14 +45,26 @@ def venues(request: StudioRequest) -> HttpResponse:
 def venue(request: StudioRequest, venue_id: int) -> HttpResponse:
     """What the crew must know of a place, and what was there."""
     found = _found(venue_id)
-    events = found.events.select_related("venue", "client").order_by("-ready_by")[:EVENTS_SHOWN]
-    context = {
-        "venue": found,
-        "enclosures": list(found.enclosures.all()),
-        "rows": [(event, stages.beads(event)) for event in events],
-        "studio": request.tenant.studio,
-    }
-    return render(request, "events/venue.html", context)
+    return _page(request, found, DriveForm(venue=found))
+
+
+@require_POST
+@studio_page(Right.EDIT_EVENTS)
+def say_drive(request: StudioRequest, venue_id: int) -> HttpResponse:
+    """Keep how long the drive to another venue takes, or forget it."""
+    found = _found(venue_id)
+    form = DriveForm(request.POST, venue=found)
+    if form.is_valid():
+        other, minutes = form.cleaned_data["other"], form.cleaned_data["minutes"]
+        try:
+            drives.say(found, other, minutes)
+        except ValidationError as refusal:
+            take_refusal(form, refusal)
+        else:
+            how = "isn’t known any more" if minutes is None else f"takes {minutes} min"
+            messages.success(request, f"The drive to {other.name} {how}.")
+            return redirect(links.to("events:venue", found.pk))
+    return _page(request, found, form)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -77,6 +89,19 @@ def _found(venue_id: int) -> Venue:
     if found is None:
         raise Http404
     return found
+
+
+def _page(request: StudioRequest, found: Venue, form: DriveForm) -> HttpResponse:
+    events = found.events.select_related("venue", "client").order_by("-ready_by")[:EVENTS_SHOWN]
+    context = {
+        "venue": found,
+        "drives": drives.known_from(found),
+        "drive_form": form if form.fields["other"].queryset.exists() else None,  # type: ignore[attr-defined]
+        "enclosures": list(found.enclosures.all()),
+        "rows": [(event, stages.beads(event)) for event in events],
+        "studio": request.tenant.studio,
+    }
+    return render(request, "events/venue.html", context, status=422 if form.errors else 200)
 
 
 def _answered(request: StudioRequest, form: VenueForm, found: Venue | None) -> HttpResponse:

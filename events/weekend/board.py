@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from random import Random
 
-from events.weekend.problem import A_DAY, Assigned, Job, Problem, Worker
+from events.weekend.problem import A_DAY, Assigned, Job, Problem, Worker, hours
 
 Span = tuple[int, int]
 
@@ -25,8 +25,9 @@ class Board:
         self._off: dict[str, list[Span]] = {worker.key: list(worker.off) for worker in problem.workers}
         for key, begin, end in problem.taken:
             self._off.setdefault(key, []).append((begin, end))
+        self._spans: dict[str, Span] = {}
         for key, done in (plan or {}).items():
-            self.put(self._known[key], done)
+            self._put(key, done, hours(problem, plan or {}, self._known[key]))
 
     def wanted(self, job: Job) -> int:
         """When it would start if nothing else were."""
@@ -35,16 +36,14 @@ class Board:
         return job.latest if job.late_is_better else job.earliest
 
     def put(self, job: Job, done: Assigned) -> None:
-        """Put it up as it is said."""
-        self.done[job.key] = done
-        for who in self._whose(done):
-            self._out.setdefault(who, []).append((done.start, done.start + job.length))
+        """Put it up as it is said, on no round."""
+        self._put(job.key, done, (done.start, done.start + job.length))
 
     def take_down(self, job: Job) -> None:
         """Take it down; whoever was on it is free again."""
-        done = self.done.pop(job.key)
+        done, span = self.done.pop(job.key), self._spans.pop(job.key)
         for who in self._whose(done):
-            self._out[who].remove((done.start, done.start + job.length))
+            self._out[who].remove(span)
 
     def best(self, job: Job, dice: Random | None = None) -> Assigned | None:
         """The start, van and people with which least is missing; None where what it waits for, or what waits for it,
@@ -59,6 +58,11 @@ class Board:
         return found
 
     # --- Private ---
+
+    def _put(self, key: str, done: Assigned, span: Span) -> None:
+        self.done[key], self._spans[key] = done, span
+        for who in self._whose(done):
+            self._out.setdefault(who, []).append(span)
 
     @staticmethod
     def _whose(done: Assigned) -> Iterator[str]:

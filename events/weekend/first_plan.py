@@ -11,7 +11,7 @@ from random import Random
 from typing import Final
 
 from events.weekend.board import Board
-from events.weekend.problem import Assigned, Job, Problem
+from events.weekend.problem import Assigned, Job, Problem, gone
 
 ROUNDS: Final = 3000
 IN_VAIN: Final = 300
@@ -39,11 +39,12 @@ def thought_over(problem: Problem, plan: Mapping[str, Assigned], *, seconds: flo
     another order. It breaks no rule that ``plan`` keeps, and never lacks more."""
     board, dice = Board(problem, plan), Random(SEED)  # noqa: S311 - repeatable, not secret
     until, in_vain = time.monotonic() + seconds, 0
+    stays = _on_rounds(problem, plan)
     for _ in range(ROUNDS):
         gaps = [job for job in problem.jobs if not board.done[job.key].is_whole]
         if not gaps or in_vain >= IN_VAIN or time.monotonic() > until:
             break
-        taken = _around(board, dice.choice(gaps), dice)
+        taken = [job for job in _around(board, dice.choice(gaps), dice) if job.key not in stays]
         before = {job.key: board.done[job.key] for job in taken}
         lacked = sum(done.lacks for done in before.values())
         for job in taken:
@@ -73,6 +74,11 @@ def _put_back(board: Board, jobs: list[Job], before: Mapping[str, Assigned]) -> 
             board.take_down(job)
     for job in jobs:
         board.put(job, before[job.key])
+
+
+def _on_rounds(problem: Problem, plan: Mapping[str, Assigned]) -> set[str]:
+    """What is on a round lacks nothing and stays, and so does the prep that its loading waits for."""
+    return {key for each in gone(problem, plan) for key in (each.first, each.then, each.prep) if key}
 
 
 def _around(board: Board, gap: Job, dice: Random) -> list[Job]:

@@ -4,23 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from datetime import timedelta
+from typing import Any, Final
 
 from events.weekend.board import working_days
 from events.weekend.problem import (
     A_DAY,
     CHANGED,
+    DRIVING,
     EARLY,
     MISSING,
     OVERTIME,
+    STEP,
     UNFAIR,
     USUAL_DAY,
     WORK,
     Assigned,
     Job,
     Problem,
+    Round,
     Worker,
     day_of,
+    driving_saved,
+    hours,
+    late_pieces,
+    work_saved,
 )
 from events.weekend.shortage import shortages
 
@@ -35,6 +43,10 @@ class Day:
     length: Any
     last: Any
     on: Mapping[str, Any]
+
+
+LONGEST_WAIT: Final = timedelta(hours=1) // STEP
+"""So long at most a crew waits between two sites of a round (common practice, no source)."""
 
 
 class Model:
@@ -53,9 +65,16 @@ class Model:
         self.on: dict[tuple[str, str], Any] = {}
         self.van: dict[tuple[str, str], Any] = {}
         self.lacks: dict[tuple[str, str], Any] = {}
+        self.jobs = {job.key: job for job in problem.jobs}
+        self.goes: dict[Round, Any] = {each: self.model.new_bool_var(f"{each}") for each in problem.rounds}
+        self.begin: dict[str, Any] = {}
+        self.end: dict[str, Any] = {}
+        self.late: dict[Round, Any] = {}
+        self.together: dict[tuple[Round, str], Any] = {}
         self.days: dict[str, list[Day]] = {worker.key: [] for worker in problem.workers}
         for job in problem.jobs:
             self._add_job(job)
+        self._rounds()
         self._nobody_twice()
         self._rest()
         self._order()
@@ -74,6 +93,11 @@ class Model:
             for van in self.problem.vans:
                 if (job.key, van.key) in self.van:
                     hint(self.van[job.key, van.key], van.key == done.van)
+        for each, goes in self.goes.items():
+            hint(goes, plan[each.then].comes_from == each.first)
+        too_late = late_pieces(self.problem, plan)
+        for each, late in self.late.items():
+            hint(late, each in too_late)
         for worker in self.problem.workers:
             self._hint_days(worker, plan)
 
@@ -90,6 +114,7 @@ class Model:
             spans = ((job.fixed_start, job.fixed_start),)
         domain = self.domain.from_intervals([list(span) for span in spans])
         self.start[job.key] = start = model.new_int_var_from_domain(domain, job.key)
+        self._add_hours(job)
         for worker in self.problem.workers:
             self.on[job.key, worker.key] = model.new_bool_var(f"{worker.key} on {job.key}")
             if worker.key in job.fixed_people:
@@ -100,9 +125,11 @@ class Model:
                 self.costs.append(CHANGED * (1 - self.on[job.key, worker.key]))
         there = sum(self.on[job.key, worker.key] for worker in self.problem.workers)
         self.costs.append(WORK * job.length * there)
-        hands = max(job.hands, len(job.fixed_people))
+        hands = _hands(job)
         short = self._lack(job, "hands", hands)
-        model.add(there + short == hands)
+        # On a round nobody is left behind, though one of its stretches needs fewer.
+        more = sum((self._crew(each) - hands) * goes for each, goes in self._rounds_of(job))
+        model.add(there + short == hands + more)
         for skill in job.skills:
             able = [self.on[job.key, each.key] for each in self.problem.workers if skill in each.skills]
             model.add(sum(able) + self._lack(job, f"skill {skill}", 1) >= 1)
@@ -122,15 +149,84 @@ class Model:
                 if van.key == job.fixed_van:
                     self.model.add(goes == 1)
                 self.model.add(there <= max(van.seats, len(job.fixed_people))).only_enforce_if(goes)
+                self.costs.append(DRIVING * 2 * job.drive * goes)
         chosen = [goes for (key, _), goes in self.van.items() if key == job.key]
         self.model.add(sum(chosen) + self._lack(job, "van", 1) == 1)
         if job.before_van:
             stays = self.van.get((job.key, job.before_van))
             self.costs.append(CHANGED if stays is None else CHANGED * (1 - stays))
 
+    # --- Rounds ---
+
+    def _rounds_of(self, job: Job) -> list[tuple[Round, Any]]:
+        return [(each, goes) for each, goes in self.goes.items() if job.key in (each.first, each.then)]
+
+    def _crew(self, each: Round) -> int:
+        return max(_hands(self.jobs[each.first]), _hands(self.jobs[each.then]))
+
+    def _add_hours(self, job: Job) -> None:
+        """From when to when whoever is on it works: a round moves both."""
+        start = self.start[job.key]
+        begin, end = start, start + job.length
+        for each, goes in self._rounds_of(job):
+            if job.key == each.first:
+                begin, end = begin - each.loads * goes, end - job.home * goes
+            else:
+                begin = begin + (job.out - each.drive) * goes
+        if not self._rounds_of(job):
+            self.begin[job.key], self.end[job.key] = begin, end
+            return
+        span = _Reach(job, self.problem)
+        self.begin[job.key] = self.model.new_int_var(span.first_begin, span.last_begin, f"{job.key} begins")
+        self.end[job.key] = self.model.new_int_var(span.first_end, span.last_end, f"{job.key} ends")
+        self.model.add(self.begin[job.key] == begin)
+        self.model.add(self.end[job.key] == end)
+
+    def _rounds(self) -> None:
+        model, known = self.model, self.jobs
+        for job in self.problem.jobs:
+            if len(of_job := self._rounds_of(job)) > 1:
+                model.add_at_most_one(goes for _, goes in of_job)
+        for each, goes in self.goes.items():
+            first, then = known[each.first], known[each.then]
+            self._one_crew_and_van(each, goes)
+            left, sets_out = self.start[first.key] + first.length - first.home, self.begin[then.key]
+            model.add(sets_out >= left).only_enforce_if(goes)
+            model.add(sets_out <= left + LONGEST_WAIT).only_enforce_if(goes)
+            if each.prep:
+                ready = self.start[each.prep] + known[each.prep].length
+                model.add(self.begin[first.key] >= ready).only_enforce_if(goes)
+            if each.brings_pieces:
+                self.late[each] = late = model.new_bool_var(f"{each} is late")
+                model.add(self.start[then.key] >= self.start[first.key] + first.length).only_enforce_if(
+                    ~goes, ~late
+                )
+                self.costs.append(MISSING * late)
+            saved = DRIVING * driving_saved(each, known) + WORK * self._crew(each) * work_saved(each, known)
+            self.costs.append(-saved * goes)
+
+    def _one_crew_and_van(self, each: Round, goes: Any) -> None:
+        """Whoever and whatever is on the one is on the other, and nothing is missing there."""
+        model, pair = self.model, (each.first, each.then)
+        for worker in self.problem.workers:
+            model.add(self.on[each.first, worker.key] == self.on[each.then, worker.key]).only_enforce_if(goes)
+        for van in self.problem.vans:
+            there = [self.van.get((key, van.key)) for key in pair]
+            holds_it = van.volume_m3 is None or each.volume_m3 <= van.volume_m3
+            if holds_it and there[0] is not None and there[1] is not None:
+                model.add(there[0] == there[1]).only_enforce_if(goes)
+                continue
+            for sent in there:
+                if sent is not None:
+                    model.add(sent == 0).only_enforce_if(goes)
+        for (key, _), lack in self.lacks.items():
+            if key in pair:
+                model.add(lack == 0).only_enforce_if(goes)
+
+    # --- Hours ---
+
     def _nobody_twice(self) -> None:
         """Nobody and no van in two places; nobody when they can't come. What was fixed by hand is minded as it is."""
-        lengths = {job.key: job.length for job in self.problem.jobs}
         fixed = {(job.key, who) for job in self.problem.jobs for who in job.fixed_people} | {
             (job.key, job.fixed_van) for job in self.problem.jobs if job.fixed_van
         }
@@ -139,9 +235,7 @@ class Model:
             off.setdefault(key, []).append((begin, end))
         by_one: dict[str, list[Any]] = {}
         for (job, who), there in (*self.on.items(), *self.van.items()):
-            span = self.model.new_optional_fixed_size_interval_var(
-                self.start[job], lengths[job], there, f"{who} at {job}"
-            )
+            span = self._interval(self.jobs[job], there, f"{who} at {job}")
             by_one.setdefault(who, [])
             if (job, who) not in fixed:
                 by_one[who].append(span)
@@ -149,7 +243,7 @@ class Model:
             # Two fixed by hand may clash: that is shown as a conflict, not planned away.
             for other, there_too in self._of(who):
                 if other != job and (other, who) not in fixed:
-                    self._apart(job, other, there_too, lengths)
+                    self._apart(job, other, there_too)
         for who, spans in by_one.items():
             blocked = [
                 self.model.new_fixed_size_interval_var(begin, end - begin, f"{who} is off")
@@ -161,11 +255,19 @@ class Model:
     def _of(self, who: str) -> list[tuple[str, Any]]:
         return [(job, there) for (job, key), there in (*self.on.items(), *self.van.items()) if key == who]
 
-    def _apart(self, first: str, second: str, there: Any, lengths: Mapping[str, int]) -> None:
+    def _interval(self, job: Job, there: Any, name: str) -> Any:
+        if not self._rounds_of(job):
+            return self.model.new_optional_fixed_size_interval_var(
+                self.start[job.key], job.length, there, name
+            )
+        span = _Reach(job, self.problem)
+        size = self.model.new_int_var(span.shortest, span.longest, f"{name}, how long")
+        return self.model.new_optional_interval_var(self.begin[job.key], size, self.end[job.key], there, name)
+
+    def _apart(self, first: str, second: str, there: Any) -> None:
         before = self.model.new_bool_var("")
-        start = self.start
-        self.model.add(start[first] + lengths[first] <= start[second]).only_enforce_if(before, there)
-        self.model.add(start[second] + lengths[second] <= start[first]).only_enforce_if(~before, there)
+        self.model.add(self.end[first] <= self.begin[second]).only_enforce_if(before, there)
+        self.model.add(self.end[second] <= self.begin[first]).only_enforce_if(~before, there)
 
     def _rest(self) -> None:
         """Whatever somebody works lies in working days of theirs, with a rest between any two of those.
@@ -175,22 +277,44 @@ class Model:
         """
         for worker in self.problem.workers:
             fixed = sum(job.length for job in self.problem.jobs if worker.key in job.fixed_people)
-            worked = sum(job.length * self.on[job.key, worker.key] for job in self.problem.jobs)
-            self.model.add(worked <= max(self.problem.week, fixed))
+            self.model.add(self._worked(worker) <= max(self.problem.week, fixed))
             if self.problem.rest:
                 self._working_days(worker)
+
+    def _worked(self, worker: Worker) -> Any:
+        return sum(self._worked_on(job, worker) for job in self.problem.jobs)
+
+    def _worked_on(self, job: Job, worker: Worker) -> Any:
+        """Steps that somebody works on a stretch, with what the round that it is on saves or adds."""
+        steps = job.length * self.on[job.key, worker.key]
+        for each, _ in self._rounds_of(job):
+            saved = job.home - each.loads if job.key == each.first else job.out - each.drive
+            steps = steps - saved * self._on_round(each, worker)
+        return steps
+
+    def _on_round(self, each: Round, worker: Worker) -> Any:
+        """Whether the round is gone and they are on it."""
+        if (each, worker.key) not in self.together:
+            goes, on = self.goes[each], self.on[each.first, worker.key]
+            self.together[each, worker.key] = both = self.model.new_bool_var(f"{worker.key} on {each}")
+            self.model.add_implication(both, goes)
+            self.model.add_implication(both, on)
+            self.model.add_bool_or(both, ~goes, ~on)
+        return self.together[each, worker.key]
 
     def _working_days(self, worker: Worker) -> None:
         model, rest = self.model, self.problem.rest
         most = A_DAY - rest
         jobs = self._to_rest_between(worker)
+        reach = {job.key: _Reach(job, self.problem) for job in jobs}
         within: dict[str, list[Any]] = {job.key: [] for job in jobs}
-        opens_first = min((job.earliest for job in jobs), default=0)
-        for opens in range(opens_first, max((job.latest for job in jobs), default=0) + 1, rest + 1):
+        opens_first = min((each.first_begin for each in reach.values()), default=0)
+        opens_last = max((each.last_begin for each in reach.values()), default=0)
+        for opens in range(opens_first, opens_last + 1, rest + 1):
             mine = [
                 job
                 for job in jobs
-                if opens <= job.latest and job.earliest + job.length <= opens + rest + most
+                if opens <= reach[job.key].last_begin and reach[job.key].first_end <= opens + rest + most
             ]
             if not mine:
                 continue
@@ -205,11 +329,11 @@ class Model:
             model.add(day.last == day.first + day.length)
             for job in mine:
                 on = day.on[job.key]
-                model.add(self.start[job.key] >= day.first).only_enforce_if(on)
-                model.add(self.start[job.key] + job.length <= day.last).only_enforce_if(on)
+                model.add(self.begin[job.key] >= day.first).only_enforce_if(on)
+                model.add(self.end[job.key] <= day.last).only_enforce_if(on)
                 model.add_implication(on, day.works)
                 within[job.key].append(on)
-            model.add(sum(job.length * day.on[job.key] for job in mine) <= most)
+            model.add(sum(reach[job.key].shortest * day.on[job.key] for job in mine) <= most)
             self.days[worker.key].append(day)
         model.add_no_overlap(
             [
@@ -227,9 +351,14 @@ class Model:
         fixed = [job for job in self.problem.jobs if worker.key in job.fixed_people]
         others = [job for job in self.problem.jobs if worker.key not in job.fixed_people]
         for job in others:
-            if not all(_always_rest_apart(job, each, self.problem.rest) for each in fixed):
+            if not all(self._always_rest_apart(job, each) for each in fixed):
                 self.model.add(self.on[job.key, worker.key] == 0)
         return others
+
+    def _always_rest_apart(self, one: Job, other: Job) -> bool:
+        first, second = _Reach(one, self.problem), _Reach(other, self.problem)
+        rest = self.problem.rest
+        return second.first_begin - first.last_end >= rest or first.first_begin - second.last_end >= rest
 
     def _too_few(self) -> None:
         for shortage in shortages(self.problem):
@@ -251,12 +380,12 @@ class Model:
         most, least = (self.model.new_int_var(0, total, name) for name in ("most", "least"))
         days = sorted({day_of(job) for job in self.problem.jobs})
         for worker in self.problem.workers:
-            mine = [(job, self.on[job.key, worker.key]) for job in self.problem.jobs]
-            worked = sum(job.length * there for job, there in mine)
+            mine = [(job, self._worked_on(job, worker)) for job in self.problem.jobs]
+            worked = self._worked(worker)
             self.model.add(worked <= most)
             self.model.add(worked >= least)
             for day in days:
-                steps = sum(job.length * there for job, there in mine if day_of(job) == day)
+                steps = sum(worked_on for job, worked_on in mine if day_of(job) == day)
                 over = self.model.new_int_var(0, total, f"{worker.key} over on {day}")
                 self.model.add(over >= steps - USUAL_DAY)
                 self.costs.append(OVERTIME * over)
@@ -264,7 +393,7 @@ class Model:
 
     def _hint_days(self, worker: Worker, plan: Mapping[str, Assigned]) -> None:
         mine = {
-            job.key: (plan[job.key].start, plan[job.key].start + job.length)
+            job.key: hours(self.problem, plan, job)
             for job in self.problem.jobs
             if worker.key in plan[job.key].people
         }
@@ -290,14 +419,35 @@ class Model:
             missing_hands=lacks["hands"],
             missing_skills=tuple(skill for skill in job.skills if lacks[f"skill {skill}"]),
             missing_van=bool(lacks.get("van")),
+            comes_from=next(
+                (
+                    each.first
+                    for each, goes in self.goes.items()
+                    if each.then == job.key and solver.value(goes)
+                ),
+                "",
+            ),
         )
 
 
-def _always_rest_apart(first: Job, second: Job, rest: int) -> bool:
-    return (
-        second.earliest - (first.latest + first.length) >= rest
-        or first.earliest - (second.latest + second.length) >= rest
-    )
+def _hands(job: Job) -> int:
+    return max(job.hands, len(job.fixed_people))
+
+
+class _Reach:
+    """Within what a stretch's hours lie, whatever round it is on."""
+
+    def __init__(self, job: Job, problem: Problem) -> None:
+        on = [each for each in problem.rounds if job.key in (each.first, each.then)]
+        moves = [-each.loads if each.first == job.key else job.out - each.drive for each in on]
+        earlier, later = max(0, -min(moves, default=0)), max(0, max(moves, default=0))
+        sooner_over = job.home if any(each.first == job.key for each in on) else 0
+        earliest = job.earliest if job.fixed_start is None else job.fixed_start
+        latest = job.latest if job.fixed_start is None else job.fixed_start
+        self.first_begin, self.last_begin = earliest - earlier, latest + later
+        self.first_end, self.last_end = earliest + job.length - sooner_over, latest + job.length
+        self.shortest = job.length - max(later, sooner_over)
+        self.longest = job.length + earlier
 
 
 def _merged(spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:

@@ -19,13 +19,15 @@ USUAL_DAY: Final = timedelta(hours=8) // STEP
 
 MISSING: Final = 100_000
 WORK: Final = 20
+DRIVING: Final = 12
 OVERTIME: Final = 10
 UNFAIR: Final = 4
 CHANGED: Final = 40
 EARLY: Final = 1
-"""What a missing hand, skill or van costs; a quarter of an hour of anybody's work, and of overtime on top (time and a
-half); a quarter of an hour of difference between who works most and least; somebody or a van changed who stood in the
-last plan; a quarter of an hour of prep earlier, or of anything else later, than need be."""
+"""What a missing hand, skill or van costs, or pieces that come too late; a quarter of an hour of anybody's work; of a
+van on the road; of overtime on top of the work (time and a half); of difference between who works most and least;
+somebody or a van changed who stood in the last plan; a quarter of an hour of prep earlier, or of anything else later,
+than need be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,12 @@ class Job:
     longest_m: float = 0.0
     after: str = ""
     """Key of the job that must be over before."""
+    out: int = 0
+    """Steps at its beginning before anybody is on site: loading, and the drive."""
+    home: int = 0
+    """Steps at its end after everybody left the site: the drive, and unloading."""
+    drive: int = 0
+    """Steps of the drive between the studio and the site."""
     late_is_better: bool = False
     """Prep: the later, the fresher. Everything else: the earlier, the calmer."""
     fixed_start: int | None = None
@@ -87,6 +95,27 @@ class VanSpace:
 
 
 @dataclass(frozen=True, slots=True)
+class Round:
+    """Two stretches that one van and one crew may do on one round: from the first site straight to the next.
+
+    The first then ends on its site, and the next begins there with the drive between the two.
+    """
+
+    first: str
+    then: str
+    drive: int
+    """Steps from site to site."""
+    loads: int = 0
+    """Steps of loading for the second before the round sets out; 0 where the second is a strike."""
+    prep: str = ""
+    """Key of the prep of what is loaded so."""
+    volume_m3: float = 0.0
+    """What is in the van when it is fullest."""
+    brings_pieces: bool = False
+    """Whether pieces go straight from the first to the next: not on one round, the next must wait for the first."""
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """Everything that a plan must mind."""
 
@@ -100,6 +129,8 @@ class Problem:
     origin: datetime | None = None
     taken: tuple[tuple[str, int, int], ...] = ()
     """Key of a worker or van, and a span in which it is out for something that isn't planned here."""
+    rounds: tuple[Round, ...] = ()
+    """Each may be gone or not; a stretch is on one of them at most."""
 
     def moment(self, step: int) -> datetime:
         """The moment of a step."""
@@ -117,6 +148,8 @@ class Assigned:
     missing_hands: int = 0
     missing_skills: tuple[str, ...] = ()
     missing_van: bool = False
+    comes_from: str = ""
+    """Key of the stretch before it on one round."""
 
     @property
     def lacks(self) -> int:
@@ -147,23 +180,70 @@ class Plan:
 
 def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
     """What a plan costs, reckoned from the plan alone: the solver's own figure must agree."""
-    total = 0
+    total = MISSING * len(late_pieces(problem, jobs))
     worked = {worker.key: 0 for worker in problem.workers}
     by_day: dict[tuple[str, int], int] = {}
     for job in problem.jobs:
         done = jobs[job.key]
+        begin, end = hours(problem, jobs, job)
         total += MISSING * done.lacks
+        total += DRIVING * 2 * job.drive * bool(done.van)
         for key in done.people:
-            total += WORK * job.length
-            worked[key] += job.length
+            total += WORK * (end - begin)
+            worked[key] += end - begin
             day = (key, day_of(job))
-            by_day[day] = by_day.get(day, 0) + job.length
+            by_day[day] = by_day.get(day, 0) + end - begin
         total += CHANGED * len(job.before_people - set(done.people))
         total += CHANGED * bool(job.before_van and job.before_van != done.van)
         total += EARLY * (job.latest - done.start if job.late_is_better else done.start - job.earliest)
+    known = {job.key: job for job in problem.jobs}
+    total -= DRIVING * sum(driving_saved(each, known) for each in gone(problem, jobs))
     total += OVERTIME * sum(max(0, steps - USUAL_DAY) for steps in by_day.values())
     total += UNFAIR * ((max(worked.values()) - min(worked.values())) if worked else 0)
     return total
+
+
+def gone(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Round]:
+    """The rounds that a plan goes."""
+    return [each for each in problem.rounds if jobs[each.then].comes_from == each.first]
+
+
+def hours(problem: Problem, jobs: Mapping[str, Assigned], job: Job) -> tuple[int, int]:
+    """From when to when whoever is on the stretch works, with the rounds that the plan goes."""
+    begin = jobs[job.key].start
+    end = begin + job.length
+    for each in gone(problem, jobs):
+        if each.first == job.key:
+            begin, end = begin - each.loads, end - job.home
+        elif each.then == job.key:
+            begin += job.out - each.drive
+    return begin, end
+
+
+def late_pieces(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Round]:
+    """Where pieces should come straight, and the second stretch sets out before the first is over."""
+    return [
+        each
+        for each in problem.rounds
+        if each.brings_pieces
+        and jobs[each.then].comes_from != each.first
+        and jobs[each.then].start < jobs[each.first].start + _length(problem, each.first)
+    ]
+
+
+def driving_saved(each: Round, known: Mapping[str, Job]) -> int:
+    """How many steps less a van is on the road for the two on one round."""
+    return known[each.first].drive + known[each.then].drive - each.drive
+
+
+def work_saved(each: Round, known: Mapping[str, Job]) -> int:
+    """How many steps less each of the crew works for the two on one round; less than nought: more."""
+    first, then = known[each.first], known[each.then]
+    return first.home - each.loads + then.out - each.drive
+
+
+def _length(problem: Problem, key: str) -> int:
+    return next(job.length for job in problem.jobs if job.key == key)
 
 
 def day_of(job: Job) -> int:

@@ -8,7 +8,7 @@ from datetime import timedelta
 from itertools import combinations
 from typing import Final
 
-from events.weekend.problem import MISSING, STEP, Assigned, Job, Plan, Problem, Worker
+from events.weekend.problem import MISSING, STEP, Assigned, Job, Plan, Problem, Worker, late_pieces
 from studio.models import Studio
 from studio.times import time_written
 
@@ -32,9 +32,9 @@ class Reason:
 
 
 def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Problem], Plan]) -> list[Reason]:
-    """One reason for each stretch that lacks something, and for whoever was put on two at once by hand; ``again`` plans
-    a changed problem."""
-    found = _twice_by_hand(problem, plan)
+    """One reason for each stretch that lacks something, for whoever was put on two at once by hand, and for pieces that
+    come too late; ``again`` plans a changed problem."""
+    found = [*_twice_by_hand(problem, plan), *_pieces_too_late(problem, plan, studio)]
     short = [job for job in problem.jobs if not plan.jobs[job.key].is_whole]
     for number, job in enumerate(short):
         done = plan.jobs[job.key]
@@ -66,6 +66,26 @@ def _twice_by_hand(problem: Problem, plan: Plan) -> list[Reason]:
             )
             for key in sorted(both & names.keys())
         ]
+    return found
+
+
+def _pieces_too_late(problem: Problem, plan: Plan, studio: Studio) -> list[Reason]:
+    """Where pieces go straight from one event to the next, and the next can't wait for them."""
+    jobs = {job.key: job for job in problem.jobs}
+    found = []
+    for each in late_pieces(problem, plan.jobs):
+        first, then = jobs[each.first], jobs[each.then]
+        over = _moment(problem, plan.jobs[each.first].start + first.length, studio)
+        begins = _moment(problem, plan.jobs[each.then].start, studio)
+        found.append(
+            Reason(
+                each.then,
+                f"{then.label} needs pieces that come straight from {first.label}, and doesn’t get them in time.",
+                f"That is back at {over}; this sets out at {begins}, and one van and crew can’t do both on one round. "
+                "Move one of the two, or hold other pieces.",
+                (),
+            )
+        )
     return found
 
 
@@ -129,6 +149,11 @@ def _with(problem: Problem, job: Job) -> Problem:
 
 def _is_off(worker: Worker, begin: int, end: int) -> bool:
     return any(first < end and begin < last for first, last in worker.off)
+
+
+def _moment(problem: Problem, step: int, studio: Studio) -> str:
+    there = problem.moment(step).astimezone(studio.tz)
+    return f"{there:%A} {time_written(there)}"
 
 
 def _span(problem: Problem, begin: int, end: int, studio: Studio) -> str:

@@ -6,7 +6,7 @@ A solver sees this by itself, but late: told beforehand, it knows sooner how goo
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from events.weekend.problem import A_DAY, Job, Problem, Worker
@@ -25,6 +25,7 @@ class Shortage:
 def shortages(problem: Problem) -> Iterator[Shortage]:
     """For hands and for every skill: what must be under way at one moment, and what must lie within one stretch of
     time, beyond what so many people can do."""
+    problem = replace(problem, jobs=tuple(_cores(problem)))
     crowd = _Crowd(problem)
     for skill in ("", *sorted({skill for job in problem.jobs for skill in job.skills})):
         jobs = [job for job in problem.jobs if not skill or skill in job.skills]
@@ -34,6 +35,20 @@ def shortages(problem: Problem) -> Iterator[Shortage]:
 
 
 # --- Private ---
+
+
+def _cores(problem: Problem) -> Iterator[Job]:
+    """What is left of each stretch whatever round it is on."""
+    comes = {job.key: 0 for job in problem.jobs}
+    leaves = dict(comes)
+    known = {job.key: job for job in problem.jobs}
+    for each in problem.rounds:
+        comes[each.then] = max(comes[each.then], known[each.then].out - each.drive)
+        leaves[each.first] = known[each.first].home
+    for job in problem.jobs:
+        later, length = comes[job.key], job.length - comes[job.key] - leaves[job.key]
+        if length > 0:
+            yield replace(job, earliest=job.earliest + later, latest=job.latest + later, length=length)
 
 
 class _Crowd:

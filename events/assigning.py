@@ -67,6 +67,7 @@ def set_times(event_id: int, kind: ShiftKind, starts_at: datetime, ends_at: date
         shift = _shift(event_id, kind)
         if (shift.starts_at, shift.ends_at) == (starts_at, ends_at):
             return shift
+        shifts.part(shift.event)
         shift.starts_at, shift.ends_at, shift.times_fixed = starts_at, ends_at, True
         shift.save(update_fields=["starts_at", "ends_at", "times_fixed"])
         shifts.ask_again([shift])
@@ -84,6 +85,16 @@ def as_planned(event_id: int, kind: ShiftKind) -> Shift:
         shifts.follow(shift.event)
     shift.refresh_from_db()
     return shift
+
+
+def from_studio(event_id: int) -> Event:
+    """Every stretch of the event goes by way of the studio again: no round. Raises ``Http404``."""
+    require(Right.EDIT_EVENTS)
+    with transaction.atomic():
+        event = standing.locked(event_id)
+        shifts.part(event)
+        log.record(event, "By way of the studio again: no round.")
+    return event
 
 
 # --- Private ---

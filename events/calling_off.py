@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import transaction
 
-from events import commitment, log, standing
+from events import commitment, log, shifts, standing
 from events.models import AGREED_STAGES, Event, Status
 from stock import holds
 from studio.access import Right, require
@@ -19,6 +19,7 @@ def call_off(event_id: int, *, why: str = "") -> Event:
             return event
         if event.hold_id:
             holds.release(event.hold_id, key=f"event-{event.pk}-off-{event.hold_id}")
+        shifts.part(event)
         event.status = Status.CANCELLED
         standing.keep(event, "status")
         log.record(event, f"Called off: {why.strip()}" if why.strip() else "Called off.")

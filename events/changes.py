@@ -71,6 +71,19 @@ def change_details(
     return event
 
 
+def set_journey(event: Event, load_out_at: datetime, back_at: datetime) -> None:
+    """Let its things leave the studio and come back at other times than usual; what it holds must be free then.
+
+    Called with the event's row locked. Raises :class:`CannotMove`.
+    """
+    if (event.load_out_at, event.back_at) == (load_out_at, back_at):
+        return
+    event.load_out_at, event.back_at = load_out_at, back_at
+    _hold_for_new_window(event)
+    standing.keep(event, "load_out_at", "back_at")
+    crew_phones.follow(event)
+
+
 def windows_of(event: Event) -> EventWindows:
     """The event's windows as they stand."""
     return EventWindows(event.access_from, event.ready_by, event.guests_from, event.strike_from, event.out_by)

@@ -102,6 +102,7 @@ def conflicts(known: Roster) -> dict[int, list[str]]:
     for shift in known.shifts:
         for words in (*_of_itself(shift, known), *_of_its_people(shift, known)):
             add(shift, words)
+    _rounds(known, add)
     _twice_at_once(known, add)
     _rest_and_week(known, add)
     return found
@@ -174,6 +175,27 @@ def _of_its_people(shift: Shift, known: Roster) -> list[str]:
         if why:
             words.append(f"{call.member.person.name} {why}.")
     return words
+
+
+def _rounds(known: Roster, add: Add) -> None:
+    """A round whose two stretches are not with one van and one crew any more."""
+    by_id = {shift.pk: shift for shift in known.shifts}
+    for shift in known.shifts:
+        first = by_id.get(shift.comes_from_id or 0)
+        if first is None:
+            continue
+        lacks = []
+        if first.van_id != shift.van_id:
+            lacks.append("van")
+        if {call.member_id for call in known.on(first)} != {call.member_id for call in known.on(shift)}:
+            lacks.append("people")
+        if lacks:
+            add(
+                shift, f"It comes straight from {_named(first)}, but not with the same {' and '.join(lacks)}."
+            )
+            add(
+                first, f"It goes straight on to {_named(shift)}, but not with the same {' and '.join(lacks)}."
+            )
 
 
 def _twice_at_once(known: Roster, add: Add) -> None:

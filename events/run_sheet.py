@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
 from django.utils import timezone
 
-from events import cautions
+from events import cautions, shifts
 from events.models import Answer, BillRow, CrewCall, CrewMember, Event, Shift, ShiftKind, Status
 from events.windows import LOADING, UNLOADING
-from events.work_plan import Step, WorkPlan, drive_to, work_plans
+from events.work_plan import Step, WorkPlan, drive_to, usual_load_out, work_plans
 from studio.models import Studio
+from studio.times import time_written
 
 AHEAD: Final = timedelta(days=14)
 BEHIND: Final = timedelta(hours=12)
@@ -88,8 +89,11 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     calls = CrewCall.objects.select_related("member__person").filter(shift__event__in=ids)
     for call in calls.exclude(answer=Answer.NO):
         people.setdefault(call.shift_id, []).append(call)
-    for shift in Shift.objects.select_related("van").filter(event__in=ids).order_by("starts_at", "pk"):
-        crew[shift.event_id].append(OnShift(shift, tuple(people.get(shift.pk, ()))))
+    stretches = shifts.with_rounds(ids)
+    for shift in stretches:
+        if shift.event_id in crew:
+            crew[shift.event_id].append(OnShift(shift, tuple(people.get(shift.pk, ()))))
+    straight = [shift for shift in stretches if shift.comes_from_id]
     bills: dict[int, list[tuple[str, str]]] = {pk: [] for pk in ids}
     for event_id, code, group in BillRow.objects.filter(event__in=ids).values_list(
         "event_id", "code", "group"
@@ -99,7 +103,7 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
         event.pk: RunSheet(
             event=event,
             plan=plans[event.pk],
-            lines=_lines(plans[event.pk], bills[event.pk]),
+            lines=_lines(plans[event.pk], bills[event.pk], straight),
             crew=tuple(crew[event.pk]),
             cautions=cautions.of(event, bills[event.pk]),
         )
@@ -130,7 +134,7 @@ def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
 # --- Private ---
 
 
-def _lines(plan: WorkPlan, bill: Sequence[tuple[str, str]]) -> tuple[Line, ...]:
+def _lines(plan: WorkPlan, bill: Sequence[tuple[str, str]], straight: Sequence[Shift]) -> tuple[Line, ...]:
     event, drive = plan.event, drive_to(plan.event)
     where = event.venue.name if event.venue else "the venue"
     lines = [
@@ -138,20 +142,31 @@ def _lines(plan: WorkPlan, bill: Sequence[tuple[str, str]]) -> tuple[Line, ...]:
         for step in plan.steps
     ]
     install, strike = ShiftKind.INSTALL, ShiftKind.STRIKE
-    leave = event.load_out_at + LOADING
-    gone = plan.leaves_for_good
-    back = gone + drive + UNLOADING
+    load, gone = usual_load_out(event), plan.leaves_for_good
+    leave, back = load + LOADING, gone + drive + UNLOADING
     lines += [
-        Line(event.load_out_at, leave, "Load the van", "In first what is used last.", install),
-        Line(leave, event.access_from, f"Drive to {where}", _minutes_words(drive), install),
         Line(event.access_from, None, "Access", event.venue.access if event.venue else ""),
         Line(event.ready_by, None, "Ready by"),
         Line(event.strike_from, None, "Strike from"),
         Line(event.out_by, None, "Out by", "Swept, and nothing of ours left behind."),
-        Line(plan.leaves, plan.leaves + drive, "Drive back", _minutes_words(drive), install),
-        Line(gone, gone + drive, "Drive back", _minutes_words(drive), strike),
-        Line(gone + drive, back, "Unload, count back, put away", "", strike),
     ]
+    rounds = list(_of_rounds(event, straight, where))
+    lines += [line for _, line in rounds]
+    usual = {
+        (install, "there"): [
+            Line(load, leave, "Load the van", "In first what is used last.", install),
+            Line(leave, event.access_from, f"Drive to {where}", _minutes_words(drive), install),
+        ],
+        (install, "back"): [
+            Line(plan.leaves, plan.leaves + drive, "Drive back", _minutes_words(drive), install)
+        ],
+        (strike, "back"): [
+            Line(gone, gone + drive, "Drive back", _minutes_words(drive), strike),
+            Line(gone + drive, back, "Unload, count back, put away", "", strike),
+        ],
+    }
+    replaced = {(line.kind, way) for way, line in rounds}
+    lines += [line for key, found in usual.items() if key not in replaced for line in found]
     if event.guests_from:
         lines.append(Line(event.guests_from, None, "Guests"))
     if any(group == "covers" or code.startswith("cover") for code, group in bill):
@@ -166,6 +181,34 @@ def _lines(plan: WorkPlan, bill: Sequence[tuple[str, str]]) -> tuple[Line, ...]:
             ]  # fmt: skip
     # What client and venue set stands before what is done at that moment.
     return tuple(sorted(lines, key=lambda line: (line.at, line.kind is not None)))
+
+
+def _of_rounds(event: Event, straight: Sequence[Shift], where: str) -> Iterator[tuple[str, Line]]:
+    """What its rounds put in place of the way there and of the way back."""
+    for shift in straight:
+        first = shift.comes_from
+        assert first is not None
+        if shift.event_id == event.pk:
+            words, kind = f"Straight from {first.event.title} to {where}", ShiftKind(shift.kind)
+            loaded = f"Its load comes along from the studio, where loading starts at {_clock(first)}."
+            arrives = event.access_from if kind == ShiftKind.INSTALL else event.strike_from
+            detail = loaded if kind == ShiftKind.INSTALL else ""
+            yield "there", Line(shift.starts_at, arrives, words, detail, kind)
+        elif first.event_id == event.pk:
+            on = shift.event.venue.name if shift.event.venue else "the next site"
+            kind, words = ShiftKind(first.kind), f"Straight on to {on}: {shift.event.title}"
+            detail = "Back at the studio after that." if kind == ShiftKind.STRIKE else ""
+            yield "back", Line(first.ends_at, None, words, detail, kind)
+            if shift.kind == ShiftKind.INSTALL:
+                until = first.starts_at + LOADING
+                yield (
+                    "before",
+                    Line(first.starts_at, until, f"Load for {shift.event.title} as well", "", kind),
+                )
+
+
+def _clock(shift: Shift) -> str:
+    return time_written(shift.starts_at.astimezone(shift.event.tz))
 
 
 def _hands_words(step: Step) -> str:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final
 
+from django.db.models import Q
 from django.http import Http404
 
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind
 from events.windows import UNLOADING
-from events.work_plan import WorkPlan, drive_to, work_plan
+from events.work_plan import WorkPlan, drive_to, usual_load_out, work_plan
 from studio import tenancy
 from studio.times import Window
 
@@ -25,7 +26,7 @@ def spans(plan: WorkPlan) -> dict[ShiftKind, Window]:
     event, drive = plan.event, drive_to(plan.event)
     strike_start = max(event.strike_from - drive, plan.leaves)
     found = {
-        ShiftKind.INSTALL: Window(event.load_out_at, min(plan.leaves + drive, strike_start)),
+        ShiftKind.INSTALL: Window(usual_load_out(event), min(plan.leaves + drive, strike_start)),
         ShiftKind.STRIKE: Window(strike_start, plan.leaves_for_good + drive + UNLOADING),
     }
     prep = plan.span(ShiftKind.PREP)
@@ -63,11 +64,44 @@ def written_down(event: Event, kind: ShiftKind) -> Shift:
     return Shift.objects.create(event=event, kind=kind, starts_at=window.start, ends_at=window.end)
 
 
+def with_rounds(event_ids: Iterable[int]) -> list[Shift]:
+    """The stretches of these events, with their vans, and those of others that come straight from them. One query."""
+    ids = list(event_ids)
+    rows = Shift.objects.select_related("van", "event__venue", "comes_from__event__venue")
+    return list(rows.filter(Q(event__in=ids) | Q(comes_from__event__in=ids)).order_by("starts_at", "pk"))
+
+
+def on_rounds(event_ids: Iterable[int]) -> list[Shift]:
+    """Of those, the ones that come straight from another's site: each stands for one round. One query."""
+    return [shift for shift in with_rounds(event_ids) if shift.comes_from_id]
+
+
+def part(event: Event) -> None:
+    """Every stretch of the event is on a round no more: it and the other on the round go by way of the studio.
+
+    Both get the times that their plans have, but for times set by hand. Called with the event's row locked.
+    """
+    moved: list[Shift] = []
+    for shift in on_rounds([event.pk]):
+        first = shift.comes_from
+        assert first is not None
+        shift.comes_from = None
+        shift.save(update_fields=["comes_from"])
+        for each in (first, shift):
+            window = spans(work_plan(each.event, tenancy.studio())).get(ShiftKind(each.kind))
+            if window and not each.times_fixed and window != each.window():
+                each.starts_at, each.ends_at = window.start, window.end
+                each.save(update_fields=["starts_at", "ends_at"])
+                moved.append(each)
+    ask_again(moved)
+
+
 def follow(event: Event) -> None:
-    """Move the stretches after their event; who was asked must be asked again.
+    """Move the stretches after their event; who was asked must be asked again, and a round is none any more.
 
     A stretch with times of its own keeps them where it can't be told better: the owner sees the conflict.
     """
+    part(event)
     rows = list(Shift.objects.filter(event=event).exclude(times_fixed=True))
     if not rows:
         return

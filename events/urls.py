@@ -72,6 +72,7 @@ urlpatterns = [
     path("events/<int:event_id>/crew/call", event_crew.call_crew, name="call-crew"),
     path("events/<int:event_id>/crew/<str:kind>/put-on", event_crew.put_on, name="put-on"),
     path("events/<int:event_id>/crew/<str:kind>/van", event_crew.send_van, name="send-van"),
+    path("events/<int:event_id>/crew/from-studio", event_crew.from_studio, name="from-studio"),
     path("events/<int:event_id>/crew/<str:kind>/as-planned", event_crew.as_planned, name="as-planned"),
     path("events/<int:event_id>/crew/<str:kind>/times/", event_crew.stretch, name="stretch"),
     path("events/<int:event_id>/phones/", crew_phones.phones, name="phones"),

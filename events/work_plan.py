@@ -16,6 +16,7 @@ from events.critical_path import Times, critical, passes
 from events.enquiry import USUAL_DRIVE_MINUTES
 from events.hands import Shared
 from events.models import Answer, CrewCall, Event, ShiftKind, WorkRow, WorkRules
+from events.windows import LOADING, UNLOADING
 from events.working_hours import WorkingHours
 from studio import together
 from studio.models import Studio
@@ -98,6 +99,16 @@ def drive_to(event: Event) -> timedelta:
     """How long the drive to the event's venue takes."""
     minutes = event.venue.drive_minutes if event.venue else USUAL_DRIVE_MINUTES
     return timedelta(minutes=minutes)
+
+
+def usual_load_out(event: Event) -> datetime:
+    """When loading for it starts where its van comes from the studio; a round may have made it earlier."""
+    return max(event.load_out_at, event.access_from - drive_to(event) - LOADING)
+
+
+def usual_back(event: Event) -> datetime:
+    """When it is back where its van goes to the studio at once; a round may have made it later."""
+    return min(event.back_at, event.out_by + drive_to(event) + UNLOADING)
 
 
 def work_plan(event: Event, studio: Studio) -> WorkPlan:

@@ -36,7 +36,7 @@ def event_crew(request: StudioRequest, event_id: int) -> HttpResponse:
     context = {
         "event": event,
         "studio": studio,
-        "stretches": [_stretch(shift, calls, wrong, people) for shift in stretches],
+        "stretches": [_stretch(shift, calls, wrong, people, known.shifts) for shift in stretches],
         "vans": vans,
         "faults": plan.faults,
         "waiting": any(
@@ -92,6 +92,15 @@ def as_planned(request: StudioRequest, event_id: int, kind: str) -> str:
     """Give a stretch back to the plan."""
     assigning.as_planned(event_id, _kind(kind))
     return "Times follow the plan again."
+
+
+@require_POST
+@studio_page(Right.EDIT_EVENTS)
+@_act
+def from_studio(request: StudioRequest, event_id: int) -> str:
+    """Let its rounds be none."""
+    assigning.from_studio(event_id)
+    return "By way of the studio again; who was asked must be asked again."
 
 
 @require_POST
@@ -158,6 +167,7 @@ def _stretch(
     calls: Mapping[int, Sequence[CrewCall]],
     wrong: Mapping[int, Sequence[str]],
     people: list[crew.OnHand],
+    around: Sequence[Shift],
 ) -> dict[str, Any]:
     on = calls.get(shift.pk or 0, [])
     taken = {call.member_id for call in on}
@@ -166,5 +176,7 @@ def _stretch(
         "calls": on,
         "wrong": wrong.get(shift.pk or 0, []),
         "people": [who for who in people if who.member.pk not in taken],
+        "comes_from": next((each for each in around if each.pk == shift.comes_from_id), None),
+        "goes_on_to": next((each for each in around if shift.pk and each.comes_from_id == shift.pk), None),
         "with_van": shift.kind != ShiftKind.PREP,
     }

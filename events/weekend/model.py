@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
-from typing import Any, Final
+from typing import Any
 
 from events.weekend.board import working_days
 from events.weekend.problem import (
@@ -13,9 +12,9 @@ from events.weekend.problem import (
     CHANGED,
     DRIVING,
     EARLY,
+    LONGEST_WAIT,
     MISSING,
     OVERTIME,
-    STEP,
     UNFAIR,
     USUAL_DAY,
     WORK,
@@ -43,10 +42,6 @@ class Day:
     length: Any
     last: Any
     on: Mapping[str, Any]
-
-
-LONGEST_WAIT: Final = timedelta(hours=1) // STEP
-"""So long at most a crew waits between two sites of a round (common practice, no source)."""
 
 
 class Model:

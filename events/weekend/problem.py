@@ -17,6 +17,9 @@ A_DAY: Final = timedelta(days=1) // STEP
 USUAL_DAY: Final = timedelta(hours=8) // STEP
 """What is worked beyond this on one day is overtime (common practice, no source)."""
 
+LONGEST_WAIT: Final = timedelta(hours=1) // STEP
+"""So long at most a crew waits between two sites of a round (common practice, no source)."""
+
 MISSING: Final = 100_000
 WORK: Final = 20
 DRIVING: Final = 12

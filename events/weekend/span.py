@@ -10,10 +10,12 @@ from typing import Final
 from events import conflicts, crew, shifts, van_load, working_hours
 from events.conflicts import Roster, roster
 from events.crew import OnHand
+from events.drives import between
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Skill, Status, Van
 from events.van_load import VanLoad
 from events.weekend.problem import STEP, Job, Problem, VanSpace, Worker, in_steps
-from events.work_plan import WorkPlan, studio_hours, work_plans
+from events.weekend.rounds import in_whole_steps, rounds, ways_there_and_back
+from events.work_plan import WorkPlan, drive_to, studio_hours, usual_back, usual_load_out, work_plans
 from studio import together
 from studio.models import Studio
 from studio.times import Window
@@ -43,9 +45,12 @@ def job_key(event_id: int, kind: str) -> str:
 
 
 def of(first: date, last: date, studio: Studio) -> Span:
-    """Everything agreed between two days. Twelve queries, however many events."""
+    """Everything agreed between two days. Thirteen queries, however many events."""
     window = _window(first, last, studio)
     events = {event.pk: event for event in _agreed(window)}
+    for event in events.values():
+        # A round may have widened it; whether it is on one is what is planned here.
+        event.load_out_at, event.back_at = usual_load_out(event), usual_back(event)
     plans = work_plans(list(events.values()), studio)
     known = roster(window, studio)
     everybody, vans = crew.with_vans()
@@ -58,11 +63,14 @@ def of(first: date, last: date, studio: Studio) -> Span:
     calls = _calls(standing.values())
     spaces = {str(van.pk): _space(van) for van in vans}
     loads = van_load.loads(*together.rows(*van_load.questions(events)))
+    drives = between(event.venue for event in events.values() if event.venue)
     jobs: list[Job] = []
+    of_job: dict[str, tuple[Event, ShiftKind]] = {}
     for event_id, event in events.items():
         load = loads.get(event_id, VanLoad())
         for kind, stretch in shifts.spans(plans[event_id]).items():
             key = job_key(event_id, kind)
+            of_job[key] = (event, kind)
             job = _job(key, event, kind, stretch, plans[event_id], studio, origin, load, bool(spaces))
             jobs.append(_as_it_stands(job, standing.get(key), calls.get(key, ()), by_member, origin))
     end = window.end + LEAD
@@ -79,6 +87,7 @@ def of(first: date, last: date, studio: Studio) -> Span:
         week=round(timedelta(hours=float(rules.weekly_hours)) / STEP),
         origin=origin,
         taken=tuple(_taken(known, events, by_member, origin)),
+        rounds=rounds(jobs, of_job, drives),
     )
     return Span(problem, events, plans, people, {str(van.pk): van for van in vans}, standing)
 
@@ -138,6 +147,7 @@ def _job(
     may_slip = max(0, slack // STEP)
     prep = kind == ShiftKind.PREP
     needs_van = has_vans and not prep
+    out, home = ways_there_and_back(kind, stretch, plan, origin)
     skills = [skill.value for skill in conflicts.needed_skills(event, kind)]
     job = Job(
         key=key,
@@ -154,6 +164,9 @@ def _job(
         needs_van=needs_van,
         volume_m3=load.volume_m3,
         longest_m=load.longest_m,
+        out=out,
+        home=home,
+        drive=0 if prep else in_whole_steps(drive_to(event)),
         after=job_key(event.pk, ShiftKind.PREP) if kind == ShiftKind.INSTALL else "",
         late_is_better=prep,
     )
@@ -196,7 +209,9 @@ def _as_it_stands(
     if not shift.times_fixed:
         return job
     start, end = in_steps(shift.window(), origin)
-    return replace(job, fixed_start=start, earliest=start, latest=start, length=end - start, starts=())
+    return replace(
+        job, fixed_start=start, earliest=start, latest=start, length=end - start, starts=(), out=0, home=0
+    )
 
 
 def _off(

@@ -93,9 +93,20 @@ def stand(
     )
     owned = {item.pk: 0 for item in items.values()} | dict(on_hand)
     promised = dict(given_out)
-    away = _by_item((*row[:1], *map(datetime.fromisoformat, row[1:3]), *row[3:]) for row in gone)
+    away = _by_item((*row[:1], *map(datetime.fromisoformat, row[1:3]), *row[3:5]) for row in gone)
+    mine: dict[int, int] = defaultdict(int)
+    for item_id, _, _, quantity, _, hold_id in gone:
+        mine[item_id] += quantity if hold_id == besides else 0
     return [
-        _reusable(items[code], needed, owned[items[code].pk], away[items[code].pk], window, now)
+        _reusable(
+            items[code],
+            needed,
+            owned[items[code].pk],
+            away[items[code].pk],
+            window,
+            now,
+            mine[items[code].pk],
+        )
         if code in items and items[code].is_reusable
         else _consumable(items[code], needed, owned[items[code].pk], promised.get(items[code].pk, 0))
         if code in items
@@ -146,7 +157,7 @@ def stays(
     item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None = None
 ) -> dict[int, list[Stay]]:
     """Every stay of each reusable that isn't over by ``since``. One query."""
-    return _by_item(_stays(item_ids, since=since, now=now, besides=besides))
+    return _by_item(row[:5] for row in _stays(item_ids, since=since, now=now, besides=besides))
 
 
 # --- Private ---
@@ -190,10 +201,11 @@ def _promised(item_ids: Iterable[int], *, now: datetime, besides: int | None) ->
 def _stays(
     item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None
 ) -> QuerySet[HoldLine, Any]:
-    lines = (
-        counting(now).filter(item_id__in=list(item_ids), busy_until__gt=since).exclude(hold_id=besides or 0)
-    )
-    return lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label")
+    """The stays; of the hold that doesn't count only those pieces that come straight to it or go straight on, since
+    they are away at other times than the rest of it."""
+    lines = counting(now).filter(item_id__in=list(item_ids), busy_until__gt=since)
+    lines = lines.exclude(hold_id=besides or 0, handed_on__isnull=True)
+    return lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label", "hold_id")
 
 
 def _by_item(rows: Iterable[Sequence[Any]]) -> dict[int, list[Stay]]:
@@ -204,14 +216,15 @@ def _by_item(rows: Iterable[Sequence[Any]]) -> dict[int, list[Stay]]:
 
 
 def _reusable(
-    item: Item, needed: int, owned: int, away: Sequence[Stay], window: Window, now: datetime
+    item: Item, needed: int, owned: int, away: Sequence[Stay], window: Window, now: datetime, mine: int
 ) -> Available:
+    """``mine`` are those of the ``away`` that the asker's own hold has at other times than ``window``."""
     span = Window(window.start, window.end + item.turnaround)
-    free = max(0, owned - peak(away, span))
+    free = max(0, owned - peak(away, span)) + mine
     if needed > free:
-        back = next_free(away, start=window.start, length=span.length, owned=owned, needed=needed)
+        back = next_free(away, start=window.start, length=span.length, owned=owned, needed=needed - mine)
         return Available(item.code, needed, item, owned, free, back)
-    last = last_return(away, now=now, until=window.start, owned=owned, needed=needed)
+    last = last_return(away, now=now, until=window.start, owned=owned, needed=max(0, needed - mine))
     if last is None:
         return Available(item.code, needed, item, owned, free)
     return Available(item.code, needed, item, owned, free, last.end, last.label)

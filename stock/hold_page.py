@@ -45,6 +45,7 @@ def hold_page(hold_id: int) -> HoldPage:
     if found is None:
         raise Http404("There is no such hold.")
     rows = found.lines.order_by("item__kind", "item__code").values_list("item__code", "quantity")
+    # What comes straight or goes straight on has lines of its own: the quantities of a code are added up.
     window = Window(found.starts_at, found.ends_at)
     lines: Sequence[Available] = availability.availability(
         [Material(*row) for row in rows], window, besides=found.pk

@@ -13,13 +13,13 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any, Final
 
-from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from stock import ledger
-from stock.availability import Available, stand
 from stock.catalogue import Material, summed
-from stock.models import Hold, HoldLine, HoldState, Item, MovementKind, Nature, Purpose
+from stock.hold_answers import CannotHold, HoldAnswer, NoSuchHold, NotFree, Shortfall
+from stock.hold_lines import Straight, end, handed, kept, quantities_of, standing, standing_together
+from stock.models import Hold, HoldLine, HoldState, Item, MovementKind, Purpose
 from stock.models.hold import STANDING
 from stock.once import once
 from stock.unpacking import unpacked
@@ -27,47 +27,27 @@ from studio import tenancy
 from studio.access import Right, Role, require
 from studio.times import Window
 
+__all__ = [
+    "CannotHold",
+    "HoldAnswer",
+    "NoSuchHold",
+    "NotFree",
+    "Shortfall",
+    "Straight",
+    "Swapped",
+    "back_in_service",
+    "change",
+    "confirm",
+    "count_back",
+    "follow_swaps",
+    "hold",
+    "release",
+    "set_aside",
+    "swap",
+]
+
 LONGEST: Final = timedelta(days=366 * 10)
 """A hold for longer is a slip of the finger."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shortfall:
-    """So many of a code that are missing for a window."""
-
-    code: str
-    name: str
-    needed: int
-    free: int
-    back_at: datetime | None = None
-    """From when on there would be enough, for what comes back."""
-    retired: bool = False
-
-    @property
-    def short(self) -> int:
-        """How many are missing."""
-        return max(0, self.needed - self.free)
-
-    @property
-    def words(self) -> str:
-        """The shortfall as a sentence."""
-        if self.retired:
-            return f"{self.name} is out of use."
-        return f"{self.name}: {self.free} free of {self.needed} needed."
-
-
-@dataclass(frozen=True, slots=True)
-class HoldAnswer:
-    """What came of asking for a hold."""
-
-    hold_id: int
-    state: HoldState
-    lines: tuple[Material, ...]
-    """What is kept, by code."""
-    short: tuple[Shortfall, ...]
-    """Consumables that are kept but must be bought first."""
-    unknown: tuple[str, ...]
-    """Codes that the catalogue doesn't have; nothing is kept for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,22 +70,6 @@ def follow_swaps(follower: Callable[[Swapped], None]) -> None:
         _followers.append(follower)
 
 
-class CannotHold(ValidationError):
-    """The hold was refused as a whole; nothing was kept."""
-
-
-class NotFree(CannotHold):
-    """Something that comes back isn't free, or is out of use."""
-
-    def __init__(self, shortfalls: Sequence[Shortfall]) -> None:
-        super().__init__([shortfall.words for shortfall in shortfalls])
-        self.shortfalls = tuple(shortfalls)
-
-
-class NoSuchHold(CannotHold):
-    """The hold isn't there, or is over."""
-
-
 def hold(
     *,
     label: str,
@@ -113,11 +77,12 @@ def hold(
     needs: Sequence[Material],
     key: str,
     pencilled_until: datetime | None = None,
+    straight: Sequence[Straight] = (),
 ) -> HoldAnswer:
     """Keep ``needs`` for ``window``; in pencil until a date if one is given.
 
-    A kit is kept as its parts. ``window`` runs from load-out to return; each item's own hours for cleaning and
-    mending are added here.
+    A kit is kept as its parts. Some of it may come ``straight`` from other holds: those pieces need be free only from
+    then on. ``window`` runs from load-out to return; each item's own hours for cleaning and mending are added here.
     Asked again under the same ``key``, the first answer is given again. Raises :class:`NotFree` if anything
     that comes back is gone at some moment of the window, :class:`CannotHold` for what makes no sense,
     ``KeyTaken`` if the key was used for something else.
@@ -126,6 +91,7 @@ def hold(
     quantities = summed(needs)
     _sensible(label, window, quantities, pencilled_until)
     asked = {"hold": label, "needs": quantities, "pencilled_until": pencilled_until, **_span(window)}
+    asked |= _coming(straight)
 
     def deed() -> dict[str, Any]:
         made = Hold.objects.create(
@@ -135,7 +101,7 @@ def hold(
             state=HoldState.PENCILLED if pencilled_until else HoldState.HELD,
             pencilled_until=pencilled_until,
         )
-        return _told(_kept(made, unpacked(quantities)))
+        return _told(kept(made, unpacked(quantities), straight=straight, is_new=True))
 
     return _read(once(key, asked, deed))
 
@@ -146,10 +112,10 @@ def confirm(hold_id: int, key: str) -> HoldAnswer:
     require(Right.HOLD_STOCK)
 
     def deed() -> dict[str, Any]:
-        found = _standing(hold_id)
+        found = standing(hold_id)
         found.state, found.pencilled_until = HoldState.HELD, None
         found.save(update_fields=["state", "pencilled_until"])
-        return _told(_kept(found, _quantities(found)))
+        return _told(kept(found, quantities_of(found)))
 
     return _read(once(key, {"confirm": hold_id}, deed))
 
@@ -161,8 +127,13 @@ def change(
     needs: Sequence[Material] | None = None,
     window: Window | None = None,
     pencilled_until: datetime | None = None,
+    straight: Sequence[Straight] = (),
+    leaves_at: datetime | None = None,
+    firm: bool = False,
 ) -> HoldAnswer:
-    """Keep other quantities, for another window, or in pencil for longer; all or nothing.
+    """Keep other quantities, for another window, in pencil for longer or no longer in pencil (``firm``), with pieces
+    that come ``straight`` from other holds; all or nothing. What goes straight on from this hold leaves it at
+    ``leaves_at``.
 
     What is left out stays as it is. Raises as :func:`hold` does; the hold then stands as before.
     """
@@ -173,18 +144,25 @@ def change(
         "needs": wanted,
         "pencilled_until": pencilled_until,
         **(_span(window) if window else {}),
+        **_coming(straight),
+        **({"leaves": leaves_at} if leaves_at else {}),
+        **({"firm": True} if firm else {}),
     }
 
     def deed() -> dict[str, Any]:
-        found = _standing(hold_id)
+        found = standing_together({hold_id, *(each.giver_id for each in straight)})[hold_id]
+        if firm:
+            found.state, found.pencilled_until = HoldState.HELD, None
         if window:
             found.starts_at, found.ends_at = window.start, window.end
         if pencilled_until and found.state == HoldState.PENCILLED:
             found.pencilled_until = pencilled_until
-        quantities = _quantities(found) if wanted is None else unpacked(wanted)
+        quantities = quantities_of(found) if wanted is None else unpacked(wanted)
         _sensible(found.label, _window(found), quantities, pencilled_until)
+        answer = kept(found, quantities, straight=straight, leaves_at=leaves_at)
+        # Only now: a pencil whose date has passed counted for nothing while it was looked at what is free.
         found.save()
-        return _told(_kept(found, quantities))
+        return _told(answer)
 
     return _read(once(key, asked, deed))
 
@@ -194,8 +172,8 @@ def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
     require(Right.HOLD_STOCK)
 
     def deed() -> dict[str, Any]:
-        found = _standing(hold_id)
-        quantities = _quantities(found)
+        found = standing(hold_id)
+        quantities = quantities_of(found)
         if out == into or out not in quantities:
             raise CannotHold(f"This hold keeps no {out}.")
         items = {item.code: item for item in Item.objects.filter(code__in=[out, into])}
@@ -203,7 +181,7 @@ def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
             raise CannotHold(f"Not in the catalogue: {into}.")
         wanted = quantities.pop(out)
         quantities[into] = quantities.get(into, 0) + wanted
-        answer = _kept(found, quantities)
+        answer = kept(found, quantities)
         for follower in _followers:
             follower(Swapped(hold_id, items[out], items[into], wanted))
         return _told(answer)
@@ -220,7 +198,7 @@ def release(hold_id: int, key: str) -> None:
         if found is None:
             raise NoSuchHold("There is no such hold.")
         if found.state in STANDING:
-            _end(found, HoldState.RELEASED)
+            end(found, HoldState.RELEASED)
         return {"released": hold_id}
 
     once(key, {"release": hold_id}, deed)
@@ -263,10 +241,10 @@ def back_in_service(hold_id: int, key: str) -> None:
     require(Right.EDIT_SHELF)
 
     def deed() -> dict[str, Any]:
-        found = _standing(hold_id)
+        found = standing(hold_id)
         if found.purpose == Purpose.JOB:
             raise NoSuchHold("That is out on a job, not set aside.")
-        _end(found, HoldState.RELEASED)
+        end(found, HoldState.RELEASED)
         return {"back": hold_id}
 
     once(key, {"back in service": hold_id}, deed)
@@ -300,9 +278,10 @@ def count_back(
         asked["mend"] = mending
 
     def deed() -> dict[str, Any]:
-        found = _standing(hold_id)
+        found = standing(hold_id)
         codes = {code for _, quantities in gone for code in quantities} | set(mending)
-        items = ledger.locked_by_code(codes)
+        # What goes straight on is written anew below: its items are locked with the others, in id order.
+        items = ledger.locked_by_code({*codes, *handed(hold_id).values_list("item__code", flat=True)})
         missing = codes - set(items)
         if missing:
             raise ledger.UnknownCode(f"Not in the catalogue: {', '.join(sorted(missing))}.")
@@ -314,7 +293,7 @@ def count_back(
         ]
         ledger.write(_counted_in(lines), label=found.label, reason="more was there than the ledger knew")
         ledger.write(lines, label=found.label)
-        _end(found, HoldState.COUNTED_BACK)
+        end(found, HoldState.COUNTED_BACK)
         if mending:
             assert mended_by is not None
             _keep_away({items[code]: number for code, number in mending.items()}, mended_by, found.label)
@@ -363,62 +342,6 @@ def _sensible(
         raise CannotHold(faults)
 
 
-def _standing(hold_id: int) -> Hold:
-    """The hold, locked; refused if it is over."""
-    found = Hold.objects.select_for_update(no_key=True).filter(pk=hold_id).first()
-    if found is None:
-        raise NoSuchHold("There is no such hold.")
-    if found.state not in STANDING:
-        raise NoSuchHold(f"This hold is over: {found.get_state_display()}.")
-    return found
-
-
-def _kept(made: Hold, quantities: Mapping[str, int]) -> HoldAnswer:
-    """Lock the items, look at what is free beside this hold, and write its lines, or refuse."""
-    items = ledger.locked_by_code(quantities)
-    answers = stand(items, dict(quantities), _window(made), besides=made.pk)
-    refused = [
-        _shortfall(answer)
-        for answer in answers
-        if answer.item and (answer.item.retired_at or (answer.item.is_reusable and answer.short))
-    ]
-    if refused:
-        raise NotFree(refused)
-    _write_lines(made, items, quantities)
-    return HoldAnswer(
-        hold_id=made.pk,
-        state=HoldState(made.state),
-        lines=tuple(Material(code, quantity) for code, quantity in quantities.items() if code in items),
-        short=tuple(_shortfall(answer) for answer in answers if answer.item and answer.short),
-        unknown=tuple(answer.code for answer in answers if answer.is_unknown),
-    )
-
-
-def _write_lines(made: Hold, items: Mapping[str, Item], quantities: Mapping[str, int]) -> None:
-    made.lines.exclude(item__in=items.values()).delete()
-    HoldLine.objects.bulk_create(
-        [
-            HoldLine(
-                hold=made,
-                item=item,
-                quantity=quantities[code],
-                busy_from=made.starts_at,
-                busy_until=made.ends_at + item.turnaround,
-            )
-            for code, item in items.items()
-        ],
-        update_conflicts=True,
-        unique_fields=["studio", "hold", "item"],
-        update_fields=["quantity", "busy_from", "busy_until"],
-    )
-
-
-def _end(found: Hold, state: HoldState) -> None:
-    found.state, found.pencilled_until = state, None
-    found.save(update_fields=["state", "pencilled_until"])
-    HoldLine.objects.filter(hold=found).update(standing=False)
-
-
 def _counted_in(lines: Iterable[tuple[Item, MovementKind, int]]) -> list[tuple[Item, MovementKind, int]]:
     """Movements that bring the ledger up to what is about to leave it."""
     leaving: dict[Item, int] = {}
@@ -432,28 +355,16 @@ def _counted_in(lines: Iterable[tuple[Item, MovementKind, int]]) -> list[tuple[I
     ]
 
 
-def _quantities(found: Hold) -> dict[str, int]:
-    return dict(found.lines.order_by("item_id").values_list("item__code", "quantity"))
-
-
 def _window(found: Hold) -> Window:
     return Window(found.starts_at, found.ends_at)
 
 
+def _coming(straight: Sequence[Straight]) -> dict[str, Any]:
+    return {"straight": [asdict(each) for each in straight]} if straight else {}
+
+
 def _span(window: Window) -> dict[str, str]:
     return {"start": window.start.isoformat(), "end": window.end.isoformat()}
-
-
-def _shortfall(answer: Available) -> Shortfall:
-    assert answer.item is not None
-    return Shortfall(
-        code=answer.code,
-        name=answer.item.name,
-        needed=answer.needed,
-        free=answer.free,
-        back_at=answer.back_at if answer.item.nature == Nature.REUSABLE else None,
-        retired=answer.item.retired_at is not None,
-    )
 
 
 def _told(answer: HoldAnswer) -> dict[str, Any]:

@@ -191,8 +191,9 @@ def _promises(item: Item, lines: Sequence[HoldLine], owned: int) -> tuple[Promis
             Promise(
                 label=line.hold.label,
                 quantity=line.quantity,
-                starts_at=line.hold.starts_at,
-                ends_at=line.hold.ends_at,
+                # What comes straight from another job begins later than the rest, what goes straight on ends sooner.
+                starts_at=line.busy_from,
+                ends_at=min(line.busy_until, line.hold.ends_at),
                 counts_again_at=line.busy_until,
                 is_pencilled=line.hold.state == HoldState.PENCILLED,
                 pencilled_until=line.hold.pencilled_until,

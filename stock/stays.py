@@ -68,3 +68,14 @@ def last_return(
     ends = [moment for moment, _ in steps[1:]] + [until]
     lacking = [end for (_, away), end in zip(steps, ends, strict=True) if away > owned - needed]
     return next((stay for stay in stays if lacking and stay.end == lacking[-1]), None)
+
+
+def excess(before: Iterable[Stay], after: Iterable[Stay], *, owned: int) -> int:
+    """The most by which ``after`` takes more than ``owned`` at any one moment, as far as ``before`` didn't already."""
+    was, becomes = list(before), list(after)
+    moments = {moment for stay in (*was, *becomes) for moment in (stay.start, stay.end)}
+    return max((0, *(_level(becomes, at) - max(owned, _level(was, at)) for at in moments)))
+
+
+def _level(stays: Iterable[Stay], at: datetime) -> int:
+    return sum(stay.quantity for stay in stays if stay.start <= at < stay.end)

@@ -3,6 +3,7 @@
 from stock.models.alert import Alert, AlertChoice, AlertKind
 from stock.models.answer import KeptAnswer
 from stock.models.colour import Colour, Finish
+from stock.models.handed_on import HandedOn
 from stock.models.hold import Hold, HoldLine, HoldState, Purpose
 from stock.models.item import Item, Kind, Nature
 from stock.models.kit import Kit, KitPart
@@ -20,6 +21,7 @@ __all__ = [
     "Balance",
     "Colour",
     "Finish",
+    "HandedOn",
     "Hold",
     "HoldLine",
     "HoldState",

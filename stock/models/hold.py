@@ -73,8 +73,10 @@ class HoldLine(TenantModel):
     """How many of one item a hold keeps.
 
     ``busy_from`` to ``busy_until`` is the hold's window with the item's own time for cleaning and mending,
-    as it stood when it was promised. ``standing`` is false once the hold is released or counted back; it
-    stands here as well so that what is over costs nothing when looking ahead.
+    as it stood when it was promised. Pieces that go straight from one hold to another have a line of their own on both,
+    whose window meets the other's at that moment (``handed_on``); an item's quantity is the sum of its lines.
+    ``standing`` is false once the hold is released or counted back; it stands here as well so that what is over costs
+    nothing when looking ahead.
     """
 
     hold = TenantForeignKey("stock.Hold", on_delete=models.CASCADE, related_name="lines")
@@ -83,10 +85,17 @@ class HoldLine(TenantModel):
     busy_from = models.DateTimeField()
     busy_until = models.DateTimeField()
     standing = models.BooleanField(default=True)
+    handed_on = TenantForeignKey(
+        "stock.HandedOn", on_delete=models.PROTECT, null=True, blank=True, related_name="lines"
+    )
 
     class Meta:
         constraints: ClassVar = [
-            models.UniqueConstraint(fields=["studio", "hold", "item"], name="stock_holdline_item_key"),
+            models.UniqueConstraint(
+                fields=["studio", "hold", "item", "handed_on"],
+                nulls_distinct=False,
+                name="stock_holdline_item_key",
+            ),
             models.CheckConstraint(condition=Q(quantity__gt=0), name="stock_holdline_some"),
             models.CheckConstraint(
                 condition=Q(busy_until__gt=F("busy_from")), name="stock_holdline_ends_after_start"

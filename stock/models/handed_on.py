@@ -1,0 +1,39 @@
+"""Pieces that go straight from one hold to another, without coming home."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import F, Q
+
+from studio.audit import tracked
+from studio.tenancy.models import TenantForeignKey, TenantModel
+
+
+@tracked()
+class HandedOn(TenantModel):
+    """So many pieces of an item that the giver lets go at a moment, and that the taker has from then on.
+
+    On both holds a line of their own stands for them (:attr:`HoldLine.handed_on`): the giver's ends at ``at`` without
+    any time for cleaning, the taker's begins there.
+    """
+
+    giver = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, related_name="handed_on")
+    taker = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, related_name="handed_in")
+    item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="+")
+    quantity = models.PositiveIntegerField()
+    at = models.DateTimeField()
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering: ClassVar = ["at", "pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio", "giver", "taker", "item"], name="stock_handedon_key"),
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="stock_handedon_some"),
+            models.CheckConstraint(condition=~Q(giver=F("taker")), name="stock_handedon_to_another"),
+        ]
+        indexes: ClassVar = [models.Index(fields=["studio", "taker"], name="stock_handedon_by_taker")]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} × {self.item_id}"

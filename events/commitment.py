@@ -6,7 +6,7 @@ is used up may be short, and says so, since it can still be bought.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -31,13 +31,17 @@ LONGEST_KEY: Final = 80
 
 @dataclass(frozen=True, slots=True)
 class BillLine:
-    """So many of what ``code`` names in the catalogue, for one ``part`` of the quote."""
+    """So many of what ``code`` names in the catalogue, for one ``part`` of the quote.
+
+    ``spare`` of them are the loss allowance; the others are the piece.
+    """
 
     code: str
     label: str
     quantity: int
     part: str = ""
     group: str = ""
+    spare: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +128,7 @@ def hold_again(event: Event, *, key: str) -> None:
 
 def stored_bill(event: Event) -> list[BillLine]:
     """The bill that the event was agreed with."""
-    rows = event.bill.order_by("pk")
-    return [BillLine(row.code, row.label, row.quantity, row.part, row.group) for row in rows]
+    return _as_agreed(event.bill.order_by("pk"))
 
 
 # --- Private ---
@@ -136,6 +139,11 @@ def _check(bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> N
     if not key or len(key) > LONGEST_KEY:
         faults.append(f"An agreement needs a key of 1 to {LONGEST_KEY} characters.")
     faults += [f"{line.label}: {line.quantity} is no quantity." for line in bill if line.quantity < 1]
+    faults += [
+        f"{line.label}: {line.spare} of {line.quantity} can't be spare."
+        for line in bill
+        if line.quantity >= 1 and not 0 <= line.spare < line.quantity
+    ]
     faults += [f"{line.task}: {line.minutes} is no time." for line in work if line.minutes < 0]
     if faults:
         raise CannotCommit(faults)
@@ -154,16 +162,27 @@ def _unpacked(bill: Sequence[BillLine]) -> list[BillLine]:
             lines.append(line)
             continue
         for code, each in kits[line.code].items():
-            lines.append(replace(line, code=code, label=items[code].name, quantity=each * line.quantity))
+            lines.append(
+                replace(
+                    line,
+                    code=code,
+                    label=items[code].name,
+                    quantity=each * line.quantity,
+                    spare=each * line.spare,
+                )
+            )
     return lines
 
 
 def _same_again(event: Event, bill: Sequence[BillLine]) -> Commitment:
     rows = list(event.bill.order_by("pk"))
-    stored = [BillLine(row.code, row.label, row.quantity, row.part, row.group) for row in rows]
-    if stored != list(bill):
+    if _as_agreed(rows) != list(bill):
         raise CannotCommit("This was agreed already, with another bill.")
     return Commitment(event, event.hold_id, _stored_short(rows))
+
+
+def _as_agreed(rows: Iterable[BillRow]) -> list[BillLine]:
+    return [BillLine(row.code, row.label, row.quantity, row.part, row.group, row.spare) for row in rows]
 
 
 def _stored_short(rows: Sequence[BillRow]) -> tuple[Shortage, ...]:
@@ -243,6 +262,7 @@ def _write_bill(event: Event, bill: Sequence[BillLine], short: Sequence[Shortage
             quantity=line.quantity,
             part=line.part,
             group=line.group,
+            spare=line.spare,
             short=lacking.get(line.code, 0),
         )
         for line in bill

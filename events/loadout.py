@@ -1,7 +1,7 @@
 """The load-out list: what goes into the van, in the order in which it goes in, and who counted it.
 
-Built from the agreed bill. What is used last on site goes in first. How a line stands is folded from what
-the phones said of it.
+Built from the agreed bill. What is used last on site goes in first; spare balloons are at hand (:mod:`events.spares`).
+How a line stands is folded from what the phones said of it.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Final, Protocol
 
 from django.http import Http404
 
-from events import going_along
+from events import going_along, spares
 from events.folding import Folded, Thing, folded
 from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
 from stock.catalogue import by_code, in_use
@@ -51,6 +51,8 @@ class BilledThing(Protocol):
     def label(self) -> str: ...
     @property
     def quantity(self) -> int: ...
+    @property
+    def spare(self) -> int: ...
     @property
     def part(self) -> str: ...
 
@@ -95,14 +97,7 @@ class Back:
     @property
     def words(self) -> str:
         """What became of it, in words: "1 back, 1 broken"."""
-        numbers = {
-            "back": self.whole,
-            "to mend": self.mend,
-            "broken": self.broken,
-            "lost": self.lost,
-            "used": self.used,
-        }
-        return ", ".join(f"{number} {name}" for name, number in numbers.items() if number)
+        return in_words([self])
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +217,7 @@ def load_out_list(event_id: int) -> LoadOutList:
     ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone"))
     short = dict(BillRow.objects.filter(event=event, short__gt=0).values_list("code", "short"))
     latest, notes = folded(ticks), _notes(ticks)
-    states = [_state(line, latest, notes, short.get(line.code, 0)) for line in lines]
+    states = spares.shared_out(_state(line, latest, notes, short.get(line.item_code, 0)) for line in lines)
     groups = tuple(
         PlaceGroup(place, members)
         for place in LoadPlace
@@ -243,24 +238,62 @@ def load_out_list(event_id: int) -> LoadOutList:
     )
 
 
+def in_words(backs: Sequence[Back]) -> str:
+    """What became of several lines of one thing, in words: "4 back, 103 used"."""
+    numbers = {
+        "back": sum(back.whole for back in backs),
+        "to mend": sum(back.mend for back in backs),
+        "broken": sum(back.broken for back in backs),
+        "lost": sum(back.lost for back in backs),
+        "used": sum(back.used for back in backs),
+    }
+    return ", ".join(f"{number} {name}" for name, number in numbers.items() if number)
+
+
 def build(event: Event, bill: Sequence[BilledThing]) -> None:
-    """Make the list anew: a line for each code of the bill and what goes along by rule. Ticks are kept."""
+    """Make the list anew: a line for each code of the bill, one for its spares, and what goes along by rule. Ticks are
+    kept."""
+    codes = {line.code for line in bill}
+    lines = lines_of(event, bill, _items(codes))
+    if lines:
+        lines += _lines_by_rule(event, codes)
+    event.load_out.exclude(code__in=[line.code for line in lines]).update(dropped=True)
+    LoadOutLine.objects.bulk_create(
+        lines,
+        update_conflicts=True,
+        unique_fields=["studio", "event", "code"],
+        update_fields=[
+            "label",
+            "detail",
+            "quantity",
+            "place",
+            "position",
+            "shelf_place",
+            "spare_of",
+            "dropped",
+        ],
+    )
+
+
+def lines_of(event: Event, bill: Sequence[BilledThing], items: Mapping[str, Item]) -> list[LoadOutLine]:
+    """What the bill brings, nothing written: for each code what the piece needs of it, then what is spare."""
     parts: dict[str, list[str]] = defaultdict(list)
     quantities: Counter[str] = Counter()
+    spare: Counter[str] = Counter()
     labels: dict[str, str] = {}
     for line in bill:
         quantities[line.code] += line.quantity
+        spare[line.code] += line.spare
         labels.setdefault(line.code, line.label)
         if line.part and line.part not in parts[line.code]:
             parts[line.code].append(line.part)
-    items = _items(quantities)
     lines = [
         LoadOutLine(
             event=event,
             code=code,
             label=labels[code],
             detail=", ".join(parts[code])[:200],
-            quantity=quantity,
+            quantity=quantity - spare[code],
             place=_place(items.get(code)),
             position=_position(items.get(code)),
             shelf_place=items[code].place if code in items else "",
@@ -268,15 +301,11 @@ def build(event: Event, bill: Sequence[BilledThing]) -> None:
         )
         for code, quantity in quantities.items()
     ]
-    if lines:
-        lines += _lines_by_rule(event, quantities)
-    event.load_out.exclude(code__in=[line.code for line in lines]).update(dropped=True)
-    LoadOutLine.objects.bulk_create(
-        lines,
-        update_conflicts=True,
-        unique_fields=["studio", "event", "code"],
-        update_fields=["label", "detail", "quantity", "place", "position", "shelf_place", "dropped"],
-    )
+    return lines + [
+        LoadOutLine(event=event, dropped=False, **spares.facts(code, labels[code], number, items.get(code)))
+        for code, number in spare.items()
+        if number
+    ]
 
 
 def add_by_rule(event: Event) -> None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from events import going_along, hours, loadout
+from events import going_along, hours, loadout, spares
 from events.hours import TaskHours
 from events.loadout import LineState, LoadOutList
 from events.models import Answer, CrewCall, Event
@@ -36,7 +36,7 @@ class PersonPay:
 
 @dataclass(frozen=True, slots=True)
 class MaterialCost:
-    """One line of what went out: planned, and what became of it."""
+    """One thing that went out, its spares with it: planned, and what became of it."""
 
     label: str
     planned: Decimal
@@ -138,25 +138,26 @@ def _share_taken(tasks: Iterable[TaskHours]) -> Decimal:
 
 
 def _materials(the_list: LoadOutList, currency: str) -> tuple[list[MaterialCost], list[str]]:
-    states = the_list.states
-    items = by_code(state.line.code for state in states)
+    items = by_code(state.line.item_code for state in the_list.states)
     rows, unknown = [], []
-    for state in states:
-        if state.line.code.startswith(going_along.PREFIX):
+    for members in spares.together(the_list.states):
+        line = members[0].line
+        if line.code.startswith(going_along.PREFIX):
             continue
-        item = items.get(state.line.code)
+        item = items.get(line.item_code)
         each = _price_of_one(item)
         if item is None or each is None:
-            unknown.append(state.line.label)
+            unknown.append(line.label)
             continue
         use = _price_of_use(item, each)
-        planned = rounded(_decimal(use * state.line.quantity), currency)
+        planned = use * sum(state.line.quantity for state in members)
+        took = sum((_took(state, item, each, use) for state in members), Fraction(0))
         rows.append(
             MaterialCost(
-                state.line.label,
-                planned,
-                rounded(_decimal(_took(state, item, each, use)), currency) if state.back else planned,
-                state.back.words if state.back else "",
+                line.label,
+                rounded(_decimal(planned), currency),
+                rounded(_decimal(took), currency),
+                loadout.in_words([state.back for state in members if state.back]),
             )
         )
     return rows, unknown
@@ -180,7 +181,9 @@ def _price_of_use(item: Item, each: Fraction) -> Fraction:
 
 
 def _took(state: LineState, item: Item, each: Fraction, use: Fraction) -> Fraction:
-    assert state.back is not None
+    """What a line took; as planned while nobody counted it."""
+    if state.back is None:
+        return use * state.line.quantity
     gone = state.back.broken + state.back.lost
     if item.is_reusable:
         return use * (state.back.whole + state.back.mend + state.back.used) + each * gone

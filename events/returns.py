@@ -16,7 +16,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from events import loadout, log, standing
+from events import loadout, log, spares, standing
 from events.loadout import LineState
 from events.models import Event, Stage, StageReached
 from stock import holds
@@ -98,8 +98,10 @@ def _post(event: Event, states: Sequence[LineState]) -> None:
     """Write what is gone and let the rest go. What the catalogue doesn't have, the ledger can't know."""
     if event.hold is None or event.hold.state not in STANDING:
         return
-    known = by_code(state.line.code for state in states)
-    told = [(state.line.code, state.back) for state in states if state.back and state.line.code in known]
+    known = by_code(state.line.item_code for state in states)
+    told = [
+        (state.line.item_code, state.back) for state in states if state.back and state.line.item_code in known
+    ]
     holds.count_back(
         event.hold.pk,
         used=[Material(code, back.used) for code, back in told if back.used],
@@ -121,11 +123,16 @@ def _reach(event: Event, at: datetime) -> None:
 
 
 def _losses(states: Sequence[LineState]) -> tuple[Loss, ...]:
-    return tuple(
-        Loss(state.line.label, state.back.broken, state.back.lost, state.back.mend)
-        for state in states
-        if state.back and (state.back.broken or state.back.lost or state.back.mend)
-    )
+    """What is broken, missing or to be mended, a thing and its spares in one."""
+    found = []
+    for members in spares.together(states):
+        told = [state.back for state in members if state.back]
+        broken, lost, mend = (
+            sum(getattr(back, what) for back in told) for what in ("broken", "lost", "mend")
+        )
+        if broken or lost or mend:
+            found.append(Loss(members[0].line.label, broken, lost, mend))
+    return tuple(found)
 
 
 def _words(losses: Sequence[Loss]) -> str:

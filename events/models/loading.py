@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Final
 
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q, Value
+from django.db.models.functions import Concat
 
 from studio.tenancy.models import TenantForeignKey, TenantModel
+
+SPARE: Final = "spare:"
+"""How codes of lines of spare balloons begin: no code of the catalogue has a colon."""
 
 
 class LoadPlace(models.IntegerChoices):
@@ -17,16 +21,21 @@ class LoadPlace(models.IntegerChoices):
     FIRST = 1, "In first: used last"
     MIDDLE = 2, "In next"
     LAST = 3, "In last: used first"
+    AT_HAND = 4, "Within reach: spares, still flat"
 
 
 class LoadOutLine(TenantModel):
     """One line of the list: so many of one thing, from its place on the shelf into the van.
 
-    A line that is no longer wanted is ``dropped``, never removed: ticks speak of it.
+    A line that is no longer wanted is ``dropped``, never removed: ticks speak of it. Spare balloons have a line of
+    their own, beside that of the same balloons of the piece.
     """
 
     event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="load_out")
-    code = models.CharField(max_length=80)
+    code = models.CharField(max_length=90)
+    spare_of = models.CharField(
+        max_length=80, blank=True, help_text="Of spare balloons: the code under which the shelf has them."
+    )
     label = models.CharField(max_length=160)
     detail = models.CharField(max_length=200, blank=True)
     quantity = models.PositiveIntegerField()
@@ -41,10 +50,20 @@ class LoadOutLine(TenantModel):
             models.UniqueConstraint(fields=["studio", "event", "code"], name="events_loadoutline_code_key"),
             models.CheckConstraint(condition=Q(quantity__gt=0), name="events_loadoutline_some"),
             models.CheckConstraint(condition=Q(place__in=LoadPlace.values), name="events_loadoutline_place"),
+            models.CheckConstraint(
+                condition=Q(spare_of="") & ~Q(code__startswith=SPARE)
+                | ~Q(spare_of="") & Q(code=Concat(Value(SPARE), F("spare_of"))),
+                name="events_loadoutline_spare_by_its_code",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.quantity} × {self.label}"
+
+    @property
+    def item_code(self) -> str:
+        """What the catalogue calls it: balloons of the piece and their spares are one item."""
+        return self.spare_of or self.code
 
 
 class TickKind(models.TextChoices):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
@@ -17,6 +17,9 @@ class BillRow(TenantModel):
     code = models.CharField(max_length=80)
     label = models.CharField(max_length=160)
     quantity = models.PositiveIntegerField()
+    spare = models.PositiveIntegerField(
+        default=0, help_text="How many of them are the loss allowance: brought flat, in case others pop."
+    )
     part = models.CharField(max_length=80, blank=True, help_text="Which set piece or line it is for.")
     group = models.CharField(max_length=40, blank=True, help_text="Garland, frames, florals, and so on.")
     short = models.PositiveIntegerField(default=0, help_text="How many were missing when it was agreed.")
@@ -25,6 +28,9 @@ class BillRow(TenantModel):
         ordering: ClassVar = ["pk"]
         constraints: ClassVar = [
             models.CheckConstraint(condition=Q(quantity__gt=0), name="events_billrow_some"),
+            models.CheckConstraint(
+                condition=Q(spare__gte=0, spare__lt=F("quantity")), name="events_billrow_fewer_spare_than_all"
+            ),
         ]
 
     def __str__(self) -> str:

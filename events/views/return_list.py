@@ -40,11 +40,12 @@ def return_list(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 def _page(request: StudioRequest, the_list: LoadOutList, faults: list[str] | None = None) -> HttpResponse:
-    items = by_code(state.line.code for state in the_list.states)
+    items = by_code(state.line.item_code for state in the_list.states)
     comes_back = {code for code, item in items.items() if item.is_reusable}
-    # Last in was first out: what lies at the van's door is counted first.
+    # Last in was first out: what lies at the van's door is counted first. Spares that nobody needed are still flat.
     rows = [
-        (state, state.line.code in comes_back, _typed(request, state)) for state in reversed(the_list.states)
+        (state, bool(state.line.spare_of) or state.line.code in comes_back, _typed(request, state))
+        for state in reversed(the_list.states)
     ]
     context = {
         "list": the_list,

@@ -291,6 +291,8 @@ def _agreed_bill(offer: Offer) -> tuple[list[BillLine], list[PlannedWork]]:
                 int(line["quantity"]),
                 line.get("part") or "",
                 line.get("group") or "",
+                # Offers made before spares were told apart don't say.
+                spare=int(line.get("spare") or 0),
             )
             for line in own["bill"]
         ]

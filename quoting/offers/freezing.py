@@ -14,6 +14,7 @@ from quoting.showing.size_bench import spoken
 from quoting.sketching import sheet
 from quoting.sketching.sheet import Sheet
 from quoting.sketching.worked import in_units
+from stock.catalogue import latex_code
 from studio import lengths, money, tenancy
 from studio.access import Right, require
 from studio.models import Studio
@@ -159,17 +160,29 @@ def _frozen_options(read: Sheet) -> dict[str, Any]:
 
 
 def _frozen_bill(read: Sheet) -> list[dict[str, Any]]:
+    """Every line of the bill; ``spare`` of its quantity are the loss allowance."""
+    spares = [_spares(piece) for piece in read.pieces]
     return [
         {
             "code": line["code"],
             "label": line["label"],
             "quantity": line["quantity"],
+            # Once for a piece: a kit may bring more of the same balloons, and none of those are spare.
+            "spare": spares[line["place"]].pop(line["code"], 0),
             "part": line["piece"],
             "group": line["part"],
             "options": options.keys_needed(read.options, line["place"], line["part"]),
         }
         for line in read.bill
     ]
+
+
+def _spares(piece: SetPiece) -> dict[str, int]:
+    """How many more balloons are brought than are placed, by code."""
+    return {
+        latex_code(count["size_in"], count["colour"]): count["to_bring"] - count["placed"]
+        for count in piece.takeoff["counts"]
+    }
 
 
 def _frozen_work(read: Sheet) -> list[dict[str, Any]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections import Counter
 from datetime import date, timedelta
 
 import pdfplumber
@@ -180,10 +181,17 @@ def load_van(page: Page, event_address: str, takes: dict[str, str]) -> None:
     assert "$" not in page.locator("main").inner_text()
     lines = page.locator("[data-line]")
     total = lines.count()
-    listed = {line.get_attribute("data-code"): line.get_attribute("data-quantity") for line in lines.all()}
-    brought = {code: number for code, number in listed.items() if code not in KIT}
-    assert brought == takes, "the list in the van shows the numbers of the quote"
-    assert set(listed) - set(takes) == KIT
+    listed = {
+        line.get_attribute("data-code") or "": line.get_attribute("data-quantity") for line in lines.all()
+    }
+    spare = {code: number for code, number in listed.items() if code.startswith("spare:")}
+    assert spare, "the loss allowance stands beside what the piece needs"
+    brought: Counter[str] = Counter()
+    for code, quantity in listed.items():
+        brought[code.removeprefix("spare:")] += int(quantity or 0)
+    whole = {code: str(count) for code, count in brought.items() if code not in KIT}
+    assert whole == takes, "the list in the van shows the numbers of the quote"
+    assert set(brought) - set(takes) == KIT
     for number in range(total):
         lines.nth(number).locator("button").first.tap()
     expect(page.get_by_text(f"{total} of {total} in")).to_be_visible()

@@ -25,7 +25,7 @@ from quoting.offers.agreeing import PageShown, Visitor
 from quoting.sketching import sketch
 from stock import holds, ledger
 from stock.catalogue import Material
-from stock.models import Hold, HoldState, Item
+from stock.models import Hold, HoldLine, HoldState, Item
 from studio import tenancy
 from studio.access import Role
 from studio.models import OutboxEntry, Studio
@@ -97,14 +97,17 @@ def test_the_load_out_list_has_the_counts_of_what_was_agreed(wickerlark: House) 
         wanted[line["code"]] = wanted.get(line["code"], 0) + line["quantity"]
     with wickerlark.enter():
         event_id = Quote.objects.get(pk=offer.quote_id).event_id
-        listed = dict(
-            LoadOutLine.objects.filter(event=event_id, dropped=False).values_list("code", "quantity")
-        )
+        hold = Event.objects.get(pk=event_id).hold
+        held = dict(HoldLine.objects.filter(hold=hold).values_list("item__code", "quantity"))
     with wickerlark.enter("crew"):
-        seen = loadout.load_out_list(event_id)
+        states = loadout.load_out_list(event_id).states
+    listed: dict[str, int] = {}
+    for state in states:
+        listed[state.line.item_code] = listed.get(state.line.item_code, 0) + state.line.quantity
     assert listed == {**wanted, "along-first-aid": 1}
     assert wanted["frame-arch-7ft"] == 1
-    assert seen is not None
+    assert held == {code: number for code, number in wanted.items() if code in held}
+    assert held["latex-11-oat"] > 1
 
 
 def test_the_evidence_says_who_when_from_where_and_to_what(wickerlark: House) -> None:

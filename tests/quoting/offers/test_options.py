@@ -186,7 +186,9 @@ def test_agreeing_holds_what_was_chosen_and_nothing_else(wickerlark: House) -> N
     agree(wickerlark, offer)  # the second piece is let go
     with wickerlark.enter():
         event_id = Quote.objects.get(pk=offer.quote_id).event_id
-        listed = dict(LoadOutLine.objects.filter(event=event_id).values_list("code", "quantity"))
+        listed: dict[str, int] = {}
+        for line in LoadOutLine.objects.filter(event=event_id):
+            listed[line.item_code] = listed.get(line.item_code, 0) + line.quantity
         assert listed == {**alone, "along-first-aid": 1}
         florals = WorkRow.objects.get(event=event_id, task="Florals").minutes
         work = json.loads(offer.frozen)["quote"]["work"]

@@ -87,15 +87,24 @@ def test_page_pdf_frozen_document_and_load_out_list_say_the_same(wickerlark: Hou
     placed = {count["label"]: count["count"] for piece in frozen["pieces"] for count in piece["counts"]}
     with wickerlark.enter():
         event_id = Quote.objects.get(pk=made.offer.quote_id).event_id
-        loaded = dict(LoadOutLine.objects.filter(event=event_id).values_list("code", "quantity"))
+        lines = LoadOutLine.objects.filter(event=event_id)
+        loaded = {line.code: line.quantity for line in lines}
+        spare = {line.spare_of: line.quantity for line in lines if line.spare_of}
     billed: dict[str, int] = {}
     for line in frozen["bill"]:
         billed[line["code"]] = billed.get(line["code"], 0) + line["quantity"]
     assert loaded.pop("along-first-aid") == 1
+    balloons = {
+        f"latex-{size}-{colour}": count
+        for (size, colour), count in ((label.split(" in, "), count) for label, count in placed.items())
+    }
+    # What the client reads is what the piece needs; the loss allowance is beside it.
+    assert {code: loaded[code] for code in balloons} == balloons
+    assert spare.keys() == balloons.keys()
+    for code, number in spare.items():
+        assert loaded.pop(f"spare:{code}") == number
+        loaded[code] += number
     assert loaded == billed
-    for label, count in placed.items():
-        size, colour = label.split(" in, ")
-        assert loaded[f"latex-{size}-{colour}"] >= count  # with the loss allowance
 
 
 @pytest.mark.parametrize("inclusive", [False, True])

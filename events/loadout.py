@@ -217,7 +217,7 @@ def load_out_list(event_id: int) -> LoadOutList:
     ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone"))
     short = dict(BillRow.objects.filter(event=event, short__gt=0).values_list("code", "short"))
     latest, notes = folded(ticks), _notes(ticks)
-    states = spares.shared_out(_state(line, latest, notes, short.get(line.item_code, 0)) for line in lines)
+    states = spares.shared_out(_state(line, latest, notes, short.get(line.code, 0)) for line in lines)
     groups = tuple(
         PlaceGroup(place, members)
         for place in LoadPlace

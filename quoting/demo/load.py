@@ -361,7 +361,7 @@ def _photograph(taken: Event) -> None:
 
 
 def _count_back(taken: Event) -> None:
-    """What is used up was used, what comes back came back, but for one thing that broke."""
+    """What is used up was used, what comes back came back, spare balloons with it, but for one thing that broke."""
     ops = []
     broken = 1
     for state in loadout.load_out_list(taken.pk).states:

@@ -17,7 +17,7 @@ from events import loadout, real_cost, returns, spares, stages, ticks
 from events.commitment import BillLine, CannotCommit
 from events.loadout import Back, LineState
 from events.models import BillRow, Event, LoadOutLine, LoadPlace, LogEntry, Stage, TickKind
-from stock import holds, ledger
+from stock import holds, kits, ledger
 from stock.catalogue import Material, add_colour, add_item
 from stock.models import Colour, HoldLine, Item, Kind, Movement, MovementKind
 from tests.events.conftest import BILL, agree, said, stock_up, take
@@ -172,6 +172,16 @@ def test_dividing_loses_and_adds_no_balloon(wickerlark: House) -> None:
 
     with wickerlark.enter():
         always()
+
+
+def test_spares_of_a_kit_are_spares_of_what_is_in_it(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        oat = Item.objects.get(code="latex-11-oat")
+        kits.keep(None, name="Cluster", note="", parts={oat.pk: 4})
+        event = take()
+        agree(event, bill=(BillLine("kit-cluster", "Cluster", 10, spare=1),))
+        assert (listed(event)["latex-11-oat"], listed(event)["spare:latex-11-oat"]) == (36, 4)
 
 
 # --- Agreed again ---

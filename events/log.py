@@ -26,5 +26,7 @@ def record(event: Event, text: str) -> LogEntry:
 
 
 def _written(event: Event, kind: LogKind, text: str) -> LogEntry:
-    person_id = tenancy.current().person_id
-    return LogEntry.objects.create(event=event, kind=kind, text=text, person_id=person_id)
+    who = tenancy.current()
+    return LogEntry.objects.create(
+        event=event, kind=kind, text=text, person_id=who.person_id, crew_phone_id=who.phone_id
+    )

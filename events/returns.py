@@ -115,9 +115,11 @@ def _post(event: Event, states: Sequence[LineState]) -> None:
 
 def _reach(event: Event, at: datetime) -> None:
     order = list(Stage)
-    person_id = tenancy.current().person_id
+    who = tenancy.current()
     for stage in order[order.index(Stage(event.stage)) + 1 :]:
-        StageReached.objects.create(event=event, stage=stage, reached_at=at, person_id=person_id)
+        StageReached.objects.create(
+            event=event, stage=stage, reached_at=at, person_id=who.person_id, crew_phone_id=who.phone_id
+        )
     event.stage = Stage.COUNTED_BACK
     standing.keep(event, "stage")
 

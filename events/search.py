@@ -65,7 +65,9 @@ def search(asked: str, studio: Studio) -> Found:
     ).order_by("name", "pk")
     if not office:
         return Found(asked, list(events[:EACH]), venues=list(venues[:EACH]))
-    log = _all_words(LogEntry.objects.select_related("event", "person"), words, "text").order_by("-pk")
+    log = _all_words(
+        LogEntry.objects.select_related("event", "person", "crew_phone"), words, "text"
+    ).order_by("-pk")
     return Found(
         asked, list(events[:EACH]), list(_clients(words, asked, studio)[:EACH]), list(venues[:EACH]),
         list(log[:EACH]),

@@ -72,13 +72,15 @@ def reach(event_id: int, stage: Stage, *, at: datetime | None = None) -> Event:
             raise CannotReach("This event was called off. Take it up again first.")
         if stage not in MOVES[present]:
             raise CannotReach(f"An event can't go from {present.label} to {stage.label}.")
+        who = tenancy.current()
         back = stage != present and list(Stage).index(stage) < list(Stage).index(present)
         if not back:
             StageReached.objects.create(
                 event=event,
                 stage=stage,
                 reached_at=min(at or timezone.now(), timezone.now()),
-                person_id=tenancy.current().person_id,
+                person_id=who.person_id,
+                crew_phone_id=who.phone_id,
             )
         event.stage = stage
         standing.keep(event, "stage")

@@ -149,17 +149,21 @@ class Event(TenantModel):
 
 
 class StageReached(TenantModel):
-    """When a bead was threaded, and by whom; written once. The newest row of a stage counts."""
+    """When a bead was threaded, and by whom or by which phone; written once. The newest row of a stage counts."""
 
     event = TenantForeignKey("events.Event", on_delete=models.PROTECT, related_name="stages_reached")
     stage = models.CharField(max_length=12, choices=Stage)
     reached_at = models.DateTimeField()
     person = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
+    crew_phone = TenantForeignKey("studio.CrewPhone", on_delete=models.PROTECT, null=True, related_name="+")
 
     class Meta:
         ordering: ClassVar = ["pk"]
         constraints: ClassVar = [
             models.CheckConstraint(condition=Q(stage__in=Stage.values), name="events_stagereached_stage"),
+            models.CheckConstraint(
+                condition=Q(person=None) | Q(crew_phone=None), name="events_stagereached_by_person_or_phone"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -61,7 +61,7 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
         "quote_address": _quote_address(request, found),
         "photos": photos.of(found.pk) if found.stage in stages.HAS_LEFT else [],
         "enclosures": enclosed,
-        "log": list(found.log.select_related("person")[:LOG_LINES]) if office else None,
+        "log": list(found.log.select_related("person", "crew_phone")[:LOG_LINES]) if office else None,
     }
     context["next_verb"] = stages.VERBS.get(context["next_stage"]) if context["next_stage"] else ""
     return render(request, "events/event.html", context)

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 from django.http import Http404
 from django.utils import timezone
 
-from events import calling_off, changes, crew_phones, loadout, ticks, windows
-from events.models import Event, LogEntry, Tick
+from events import calling_off, changes, crew_phones, loadout, log, returns, ticks, windows
+from events.models import Event, LoadOutLine, LogEntry, Stage, StageReached, Step, Tick, TickKind
 from studio import audit, public_links, tenancy
 from studio import crew_phones as kernel
 from studio.access import Role
 from studio.models import CrewPhone, LinkPurpose, PublicLink
 from studio.public_links import FoundLink
-from tests.events.conftest import days_ahead, said, take
+from tests.events.conftest import all_back, days_ahead, said, take
 from tests.people import House
 
 
@@ -159,3 +160,72 @@ def test_ticks_and_the_audit_trail_carry_the_phones_name(wickerlark: House, agre
         assert (tick.person_id, tick.crew_phone_id) == (None, given.phone.pk)
         deed = next(deed for deed in audit.deeds(limit=20) if deed.did == "changed")
         assert (deed.person, deed.role) == ("Rosa's phone", "crew")
+
+
+def test_a_stage_that_a_phone_reaches_and_its_log_lines_name_the_phone(
+    wickerlark: House, agreed: Event
+) -> None:
+    with wickerlark.enter():
+        phone = crew_phones.give(agreed.pk, whose="Rosa").phone
+    with tenancy.entered(wickerlark.studio.pk, role=Role.CREW, phone_id=phone.pk):
+        loaded = said(LoadOutLine(pk=0), 0, TickKind.STEP, task=Step.PREPARED)
+        assert ticks.tick(agreed.pk, [replace(loaded, line_id=None)]).refused == ()
+        all_back(agreed)
+        returns.count_back(agreed.pk)
+    with wickerlark.enter():
+        agreed_by = agreed.stages_reached.get(stage=Stage.AGREED)
+        reached = agreed.stages_reached.filter(pk__gt=agreed_by.pk)
+        assert (agreed_by.person, agreed_by.crew_phone) == (wickerlark.owner, None)
+        assert [(row.stage, row.crew_phone, row.person) for row in reached] == [
+            (Stage.PREPARED, phone, None),
+            (Stage.INSTALLED, phone, None),
+            (Stage.COUNTED_BACK, phone, None),
+        ]
+        assert [(entry.text.split(".")[0], entry.by) for entry in agreed.log.order_by("pk")][-2:] == [
+            ("Prepared", "Rosa's phone"),
+            ("Counted back", "Rosa's phone"),
+        ]
+        assert [entry.by for entry in agreed.log.filter(text__startswith="Agreed")] == [wickerlark.owner.name]
+    page = wickerlark.client().get(wickerlark.url("events:event", agreed.pk)).content.decode()
+    assert page.count("· Rosa&#x27;s phone</div>") == 2
+    found_by = (
+        wickerlark.client().get(wickerlark.url("events:search"), {"find": "counted back"}).content.decode()
+    )
+    assert "· Rosa&#x27;s phone</div>" in found_by
+
+
+def test_what_the_studio_does_by_itself_names_nobody(wickerlark: House, agreed: Event) -> None:
+    with tenancy.entered(wickerlark.studio.pk, role=Role.SYSTEM):
+        assert log.record(agreed, "Swept.").by == ""
+
+
+@pytest.mark.parametrize("model", [LogEntry, StageReached])
+def test_nobody_is_a_person_and_a_phone_at_once(
+    wickerlark: House, agreed: Event, model: type[LogEntry] | type[StageReached]
+) -> None:
+    with wickerlark.enter():
+        phone = crew_phones.give(agreed.pk, whose="Rosa").phone
+        facts: dict[str, object] = {"kind": "done", "text": "Both."}
+        if model is StageReached:
+            facts = {"stage": Stage.PREPARED, "reached_at": timezone.now()}
+        for row in ({"person": wickerlark.owner}, {"crew_phone": phone}, {}):
+            model.objects.create(event=agreed, **facts, **row)
+        with pytest.raises(IntegrityError, match="by_person_or_phone"), transaction.atomic():
+            model.objects.create(event=agreed, person=wickerlark.owner, crew_phone=phone, **facts)
+
+
+@pytest.mark.parametrize("model", [LogEntry, StageReached])
+def test_another_studios_phone_is_named_nowhere(
+    wickerlark: House, federkorn: House, agreed: Event, model: type[LogEntry] | type[StageReached]
+) -> None:
+    with wickerlark.enter():
+        phone = crew_phones.give(agreed.pk, whose="Rosa").phone
+    facts: dict[str, object] = {"kind": "done", "text": "Foreign."}
+    if model is StageReached:
+        facts = {"stage": Stage.SKETCH, "reached_at": timezone.now()}
+    with federkorn.enter():
+        other = take("Supper")
+        with pytest.raises(IntegrityError, match="crew_phone"), transaction.atomic():
+            model.objects.create(event=other, crew_phone_id=phone.pk, **facts)
+            with connection.cursor() as cursor:
+                cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404
 
-from events import crew_phones, enquiry, loadout, log, shifts, standing, windows
+from events import crew_phones, enquiry, loadout, log, onward, shifts, standing, windows
 from events.enquiry import Wanted
 from events.models import Event, Stage, Venue
 from events.windows import EventWindows
@@ -125,9 +125,12 @@ def _take_elsewhere(event: Event, venue_id: int | None) -> None:
 
 
 def _hold_for_new_window(event: Event) -> None:
+    """What the event holds must be free then, and what comes or goes straight must still be in time."""
     if event.hold is None or event.hold.state not in STANDING:
         return
+    key = f"event-{event.pk}-move-{event.version}"
     try:
-        holds.change(event.hold.pk, window=event.hold_window(), key=f"event-{event.pk}-move-{event.version}")
-    except holds.CannotHold as refusal:
+        holds.change(event.hold.pk, window=event.hold_window(), leaves_at=event.out_by, key=key)
+        onward.check(event)
+    except (holds.CannotHold, onward.CannotComeStraight) as refusal:
         raise CannotMove(refusal.messages) from refusal

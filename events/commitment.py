@@ -17,7 +17,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from events import loadout, log, standing
+from events import loadout, log, onward, standing
 from events.models import AGREED_STAGES, BillRow, Event, Stage, StageReached, Status, WorkRow
 from stock import holds
 from stock.catalogue import KIT_PREFIX, Material, by_code
@@ -200,7 +200,30 @@ def _refuse_what_cannot_be(event: Event) -> None:
 def _held(
     event: Event, bill: Sequence[BillLine], key: str, *, until: datetime | None = None
 ) -> holds.HoldAnswer | None:
-    """Hold the whole bill for the event's window, changing the hold that stands; in pencil where ``until`` is given."""
+    """Hold the whole bill for the event's window, changing the hold that stands; in pencil where ``until`` is given.
+
+    What is wished to come straight from other events is promised with it, unless it is in pencil.
+    """
+    try:
+        straight = [] if until else onward.wished_for(event, _quantities(bill))
+        answer = _asked_for(event, bill, key, until=until, straight=straight)
+        if straight and answer:
+            event.hold_id = answer.hold_id
+            with _may_hold():
+                onward.fulfilled(event, straight)
+    except onward.CannotComeStraight as refusal:
+        raise CannotCommit(refusal.messages) from refusal
+    return answer
+
+
+def _asked_for(
+    event: Event,
+    bill: Sequence[BillLine],
+    key: str,
+    *,
+    until: datetime | None,
+    straight: Sequence[holds.Straight],
+) -> holds.HoldAnswer | None:
     needs = [Material(line.code, line.quantity) for line in bill]
     stands = event.hold if event.hold and event.hold.state in STANDING else None
     try:
@@ -216,6 +239,7 @@ def _held(
                     needs=needs,
                     key=f"event-{event.pk}-{key}",
                     pencilled_until=until,
+                    straight=straight,
                 )
             answer = holds.change(
                 stands.pk,
@@ -223,12 +247,24 @@ def _held(
                 window=event.hold_window(),
                 key=f"event-{event.pk}-change-{key}",
                 pencilled_until=until,
+                straight=straight,
+                firm=bool(straight),
             )
             if until is None:
                 holds.confirm(stands.pk, key=f"event-{event.pk}-confirm-{key}")
             return answer
+    except holds.NotFree as refusal:
+        ways_out = onward.hints(event, [lack.code for lack in refusal.shortfalls])
+        raise CannotCommit([*refusal.messages, *ways_out]) from refusal
     except holds.CannotHold as refusal:
         raise CannotCommit(refusal.messages) from refusal
+
+
+def _quantities(bill: Sequence[BillLine]) -> dict[str, int]:
+    found: dict[str, int] = {}
+    for line in bill:
+        found[line.code] = found.get(line.code, 0) + line.quantity
+    return found
 
 
 def _may_hold() -> AbstractContextManager[object]:
@@ -243,9 +279,7 @@ def _short(bill: Sequence[BillLine], answer: holds.HoldAnswer | None) -> tuple[S
     if answer is None:
         return ()
     labels = {line.code: line.label for line in bill}
-    wanted: dict[str, int] = {}
-    for line in bill:
-        wanted[line.code] = wanted.get(line.code, 0) + line.quantity
+    wanted = _quantities(bill)
     held_short = [Shortage(lack.code, labels[lack.code], lack.short) for lack in answer.short]
     unknown = [Shortage(code, labels[code], wanted[code]) for code in answer.unknown]
     return tuple(held_short + unknown)

@@ -85,7 +85,7 @@ def _refuse_what_cannot_be(event: Event, states: Sequence[LineState]) -> None:
     if event.stage == Stage.AGREED:
         raise CannotCountBack("Nothing has gone out yet: the van isn't loaded.")
     faults = [
-        f"{state.line.label}: {state.back_in_all} of {state.went_out} accounted for."
+        f"{state.line.label}: {state.back_in_all} of {state.due_back} accounted for."
         for state in uncounted(states)
     ]
     if len(faults) > SHOWN_UNCOUNTED:

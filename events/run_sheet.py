@@ -9,7 +9,7 @@ from typing import Final
 
 from django.utils import timezone
 
-from events import cautions, shifts
+from events import cautions, onward, shifts
 from events.models import Answer, BillRow, CrewCall, CrewMember, Event, Shift, ShiftKind, Status
 from events.windows import LOADING, UNLOADING
 from events.work_plan import Step, WorkPlan, drive_to, usual_load_out, work_plans
@@ -81,7 +81,8 @@ def run_sheet(event: Event, studio: Studio) -> RunSheet:
 
 
 def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
-    """The run sheet of each event, by its primary key. Four queries, however many events."""
+    """The run sheet of each event, by its primary key. Five queries, however many events; seven where pieces go
+    straight from one to another."""
     plans = work_plans(events, studio)
     ids = list(plans)
     crew: dict[int, list[OnShift]] = {pk: [] for pk in ids}
@@ -99,11 +100,12 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
         "event_id", "code", "group"
     ):
         bills[event_id].append((code, group))
+    handed = onward.straights(events)
     return {
         event.pk: RunSheet(
             event=event,
             plan=plans[event.pk],
-            lines=_lines(plans[event.pk], bills[event.pk], straight),
+            lines=_lines(plans[event.pk], bills[event.pk], straight, handed[event.pk]),
             crew=tuple(crew[event.pk]),
             cautions=cautions.of(event, bills[event.pk]),
         )
@@ -112,7 +114,8 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
 
 
 def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
-    """What somebody has before them, event by event. Five queries, however many events."""
+    """What somebody has before them, event by event. Six queries, however many events; eight where pieces go straight
+    from one to another."""
     now = timezone.now()
     calls = (
         CrewCall.objects.select_related("shift__event__venue", "shift__event__client", "shift__van")
@@ -134,7 +137,9 @@ def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
 # --- Private ---
 
 
-def _lines(plan: WorkPlan, bill: Sequence[tuple[str, str]], straight: Sequence[Shift]) -> tuple[Line, ...]:
+def _lines(
+    plan: WorkPlan, bill: Sequence[tuple[str, str]], straight: Sequence[Shift], handed: onward.Straights
+) -> tuple[Line, ...]:
     event, drive = plan.event, drive_to(plan.event)
     where = event.venue.name if event.venue else "the venue"
     lines = [
@@ -169,6 +174,21 @@ def _lines(plan: WorkPlan, bill: Sequence[tuple[str, str]], straight: Sequence[S
     lines += [line for key, found in usual.items() if key not in replaced for line in found]
     if event.guests_from:
         lines.append(Line(event.guests_from, None, "Guests"))
+    lines += [
+        Line(
+            each.there_at, None, f"Straight from {each.other.title}: {each.words}",
+            "After the crew has come in: build the rest first." if each.is_late else "Not from the shelf.",
+        )
+        for each in handed.comes
+    ]  # fmt: skip
+    # Said when the strike begins: whoever packs the van must know what isn't to be unloaded at the studio.
+    lines += [
+        Line(
+            event.strike_from, None, f"{each.words} goes straight on to {each.other.title}",
+            f"Stays in the van; there by {each.there_at.astimezone(event.tz):%H:%M}.",
+        )
+        for each in handed.goes
+    ]  # fmt: skip
     if any(group == "covers" or code.startswith("cover") for code, group in bill):
         dry = timedelta(hours=float(plan.rules.drying_hours))
         if dry:

@@ -59,7 +59,7 @@ def revision(the_list: LoadOutList) -> str:
         the_list.event.stage,
         the_list.event.status,
         *(
-            (s.line.pk, s.line.label, s.line.quantity, s.line.place, s.line.shelf_place)
+            (s.line.pk, s.line.label, s.line.quantity, s.line.place, s.line.shelf_place, *s.straight.words)
             for s in the_list.states
         ),
     ]
@@ -86,7 +86,7 @@ def _line(state: LineState, event: Event) -> dict[str, Any]:
         "count": state.count,
         "by": state.by,
         "heads": _names(state.heads),
-        "out": state.went_out,
+        "out": state.due_back,
         "rivals": [_rival(rival, event) for rival in state.rivals],
         "notes": [_note(note, event) for note in state.notes],
         "back": _back(state.back, event) if state.back else None,

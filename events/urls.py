@@ -22,6 +22,7 @@ from events.views import (
     return_list,
     run_sheet,
     search,
+    straight,
     venues,
     week,
 )
@@ -43,6 +44,9 @@ urlpatterns = [
     path("events/<int:event_id>/note", event.note, name="note"),
     path("events/<int:event_id>/call-off", event.call_off, name="call-off"),
     path("events/<int:event_id>/take-up-again", event.take_up_again, name="take-up-again"),
+    path("events/<int:event_id>/straight/", straight.straight, name="straight"),
+    path("events/<int:event_id>/straight/<int:handed_id>/undo", straight.not_straight, name="not-straight"),
+    path("events/<int:event_id>/straight/wish/<int:wish_id>/drop", straight.drop_wish, name="drop-wish"),
     path("events/<int:event_id>/load-out/", load_out.load_out, name="load-out"),
     path("events/<int:event_id>/load-out/ticks", load_out.tick_log, name="ticks"),
     path("events/<int:event_id>/load-out/photos", photos.add_photo, name="add-photo"),

@@ -14,7 +14,7 @@ from django.urls import NoReverseMatch
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from events import beside, calling_off, contact, log, photos, stages
+from events import beside, calling_off, contact, log, onward, photos, stages
 from events.commitment import CannotCommit
 from events.models import Event, Stage, Status
 from events.views.request import StudioRequest, clean_text, searched_for
@@ -47,7 +47,9 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
     if found is None:
         raise Http404
     office = request.tenant.can(Right.SEE_CLIENTS)
-    bill, enclosed = together.rows(found.bill.order_by("pk"), found.enclosures.all())
+    bill, enclosed, wished, links_there = together.rows(
+        found.bill.order_by("pk"), found.enclosures.all(), onward.wishes(found), onward.links(found)
+    )
     context: dict[str, Any] = {
         "event": found,
         "studio": request.tenant.studio,
@@ -61,6 +63,8 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
         "quote_address": _quote_address(request, found),
         "photos": photos.of(found.pk) if found.stage in stages.HAS_LEFT else [],
         "enclosures": enclosed,
+        "may_choose_straight": request.tenant.can(Right.EDIT_EVENTS) and found.stage not in stages.HAS_LEFT,
+        "straights": onward.straights_of(found, wished=wished if office else (), linked=bool(links_there)),
         "log": list(found.log.select_related("person", "crew_phone")[:LOG_LINES]) if office else None,
     }
     context["next_verb"] = stages.VERBS.get(context["next_stage"]) if context["next_stage"] else ""
@@ -102,12 +106,16 @@ def note(request: StudioRequest, event_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_EVENTS)
 def call_off(request: StudioRequest, event_id: int) -> HttpResponse:
     """The event doesn't take place; undo takes it up again."""
-    called = calling_off.call_off(event_id, why=clean_text(request.POST.get("why", ""))[:500])
-    messages.success(
-        request,
-        f"{called.title} is called off; what it held is free.",
-        extra_tags=links.to("events:take-up-again", event_id),
-    )
+    try:
+        called = calling_off.call_off(event_id, why=clean_text(request.POST.get("why", ""))[:500])
+    except calling_off.CannotCallOff as refusal:
+        messages.error(request, f"It can’t be called off yet. {' '.join(refusal.messages)}")
+    else:
+        messages.success(
+            request,
+            f"{called.title} is called off; what it held is free.",
+            extra_tags=links.to("events:take-up-again", event_id),
+        )
     return redirect(links.to("events:event", event_id))
 
 

@@ -366,7 +366,7 @@ def _count_back(taken: Event) -> None:
     broken = 1
     for state in loadout.load_out_list(taken.pk).states:
         whole, used = (
-            (0, state.went_out) if state.line.code.startswith(("latex-", "260-")) else (state.went_out, 0)
+            (0, state.due_back) if state.line.code.startswith(("latex-", "260-")) else (state.due_back, 0)
         )
         broke = min(broken, whole) if whole > 1 else 0
         broken -= broke

@@ -141,7 +141,7 @@ def test_pages_need_few_queries_and_no_more_with_more_events(wickerlark: House) 
     assert max(many) <= MOST_QUERIES
 
 
-def test_a_batch_of_run_sheets_takes_four_queries(wickerlark: House, agreed: Event) -> None:
+def test_a_batch_of_run_sheets_takes_five_queries(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter(), CaptureQueriesContext(connection) as queries:
         run_sheet.run_sheets([agreed], wickerlark.studio)
-    assert len(queries) == 4
+    assert len(queries) == 5

@@ -24,7 +24,7 @@ from tests.stock.conftest import COVER, RING, Stocked
 
 FIRST_HOUR = 72
 WASH_HOURS = {RING: 0, COVER: 5}
-OWNED = {RING: 3, COVER: 3}
+OWNED = {RING: 2, COVER: 2}
 
 Handing = dict[tuple[int, int], tuple[int, int]]
 
@@ -64,20 +64,25 @@ class Model:
         return heads
 
 
-SPAN = st.tuples(st.integers(0, 24), st.integers(1, 14))
-PICK, PIECES = st.integers(0, 9), st.integers(1, 3)
+# Narrow, and mostly such as can be: so that windows meet, pieces are wanted elsewhere, and hand-overs are many.
+SPAN = st.tuples(st.integers(0, 16), st.integers(6, 14))
+PICK, PIECES, MANY = st.integers(0, 9), st.sampled_from([1, 1, 1, 2, 3]), st.sampled_from([1, 1, 1, 2])
+AFTER = st.integers(1, 8) | st.integers(0, 15)
 HOLD = st.tuples(st.just("hold"), SPAN, PIECES)
+HAND_ON = st.tuples(st.just("hand on"), PICK, PICK, MANY, AFTER)
+STRAIGHT = st.tuples(st.just("hold straight"), SPAN, PIECES, PICK, MANY, AFTER)
 LATER = st.one_of(
     HOLD,
-    st.tuples(st.just("hand on"), PICK, PICK, st.integers(1, 2), st.integers(0, 15)),
-    st.tuples(st.just("hand on"), PICK, PICK, st.integers(1, 2), st.integers(0, 15)),
-    st.tuples(st.just("hold straight"), SPAN, PIECES, PICK, st.integers(1, 2), st.integers(0, 15)),
+    HAND_ON,
+    STRAIGHT,
+    STRAIGHT,
     st.tuples(st.just("change"), PICK, SPAN, PIECES),
-    st.tuples(st.just("leave"), PICK, st.integers(0, 15)),
+    st.tuples(st.just("change"), PICK, SPAN, PIECES),
+    st.tuples(st.just("leave"), PICK, AFTER),
     st.tuples(st.just("undo"), PICK),
     st.tuples(st.just("release"), PICK),
 )
-DEEDS = st.tuples(st.lists(HOLD, min_size=3, max_size=4), st.lists(LATER, min_size=3, max_size=12))
+DEEDS = st.tuples(st.lists(HOLD, min_size=2, max_size=3), st.lists(LATER, min_size=4, max_size=14))
 
 
 @settings(
@@ -91,8 +96,7 @@ def test_no_sequence_of_holds_and_hand_overs_promises_a_piece_twice(
 ) -> None:
     with stocked.house.enter(), transaction.atomic():
         Item.objects.filter(code=COVER).update(turnaround_hours=WASH_HOURS[COVER])
-        for each, more in ((RING, 1), (COVER, 2)):
-            ledger.receive(Item.objects.get(code=each).pk, more, key=f"more {each}")
+        ledger.receive(Item.objects.get(code=COVER).pk, 1, key="a second cover")
         model = Model(code)
         for number, deed in enumerate(deeds[0] + deeds[1]):
             _do(stocked, model, f"{number}", deed)

@@ -41,6 +41,8 @@ MODELS = {
     "supplier_id": "stock.Supplier",
     "order_id": "stock.PurchaseOrder",
     "event_id": "events.Event",
+    "handed_id": "stock.HandedOn",
+    "wish_id": "events.ComesStraight",
     "photo_id": "events.Photo",
     "enclosure_id": "events.Enclosure",
     "client_id": "events.Client",

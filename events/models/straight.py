@@ -1,0 +1,36 @@
+"""What is to come straight from another event once this one is agreed."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import F, Q
+
+from studio.audit import tracked
+from studio.tenancy.models import TenantForeignKey, TenantModel
+
+
+@tracked()
+class ComesStraight(TenantModel):
+    """So many of a code that an event without stock of its own is to have straight from another, when it is held."""
+
+    event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="comes_straight")
+    giver = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="goes_straight")
+    code = models.CharField(max_length=80)
+    label = models.CharField(max_length=160)
+    quantity = models.PositiveIntegerField()
+    unwashed = models.BooleanField(default=False)
+
+    class Meta:
+        ordering: ClassVar = ["pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["studio", "event", "giver", "code"], name="events_comesstraight_key"
+            ),
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="events_comesstraight_some"),
+            models.CheckConstraint(condition=~Q(event=F("giver")), name="events_comesstraight_from_another"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} × {self.label}"

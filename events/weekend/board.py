@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from random import Random
 
-from events.weekend.problem import A_DAY, Assigned, Job, Problem, Worker, hours
+from events.weekend.problem import (
+    A_DAY,
+    Assigned,
+    Job,
+    Problem,
+    Round,
+    VanSpace,
+    Worker,
+    hours,
+    on_first,
+    on_then,
+)
 
 Span = tuple[int, int]
 
@@ -26,8 +37,9 @@ class Board:
         for key, begin, end in problem.taken:
             self._off.setdefault(key, []).append((begin, end))
         self._spans: dict[str, Span] = {}
-        for key, done in (plan or {}).items():
-            self._put(key, done, hours(problem, plan or {}, self._known[key]))
+        if plan:
+            for key, span in hours(problem, plan).items():
+                self._put(key, plan[key], span)
 
     def wanted(self, job: Job) -> int:
         """When it would start if nothing else were."""
@@ -38,6 +50,19 @@ class Board:
     def put(self, job: Job, done: Assigned) -> None:
         """Put it up as it is said, on no round."""
         self._put(job.key, done, (done.start, done.start + job.length))
+
+    def put_round(self, each: Round, starts: Span) -> bool:
+        """Put both stretches of a round up at these starts, with one van and one crew; False where none is free."""
+        first, then = (self._known[key] for key in (each.first, each.then))
+        spans = on_first(each, self._known, starts[0]), on_then(each, self._known, starts[1])
+        van = self._van_for_round(each, spans)
+        crew = self._crew_for_round(first, then, spans) if van else None
+        if van is None or crew is None or len(crew) > van.seats:
+            return False
+        people = tuple(worker.key for worker in self.problem.workers if worker in crew)
+        self._put(first.key, Assigned(starts[0], people, van.key), spans[0])
+        self._put(then.key, Assigned(starts[1], people, van.key, comes_from=first.key), spans[1])
+        return True
 
     def take_down(self, job: Job) -> None:
         """Take it down; whoever was on it is free again."""
@@ -74,9 +99,8 @@ class Board:
         if job.fixed_start is not None:
             return [job.fixed_start]
         before = self.done.get(job.after)
-        after = self.done.get(self._next.get(job.key, ""))
         least = before.start + self._known[job.after].length if before else job.earliest
-        most = after.start - job.length if after else job.latest
+        most = min(self._waited_for(job)) - job.length
         starts = [
             step
             for first, last in job.starts or ((job.earliest, job.latest),)
@@ -87,6 +111,16 @@ class Board:
         elif job.late_is_better:
             starts.reverse()
         return starts
+
+    def _waited_for(self, job: Job) -> Iterator[int]:
+        """When at the latest it must be over: for what comes after it, and for the round that it is loaded for."""
+        yield job.latest + job.length
+        if after := self.done.get(self._next.get(job.key, "")):
+            yield after.start
+        for each in self.problem.rounds:
+            then = self.done.get(each.then)
+            if each.prep == job.key and then and then.comes_from == each.first:
+                yield self._spans[each.first][0]
 
     def _filled(self, job: Job, start: int, dice: Random | None) -> Assigned:
         span = (start, start + job.length)
@@ -119,6 +153,38 @@ class Board:
             missing_skills=tuple(lacking),
             missing_van=job.needs_van and van is None,
         )
+
+    def _van_for_round(self, each: Round, spans: Sequence[Span]) -> VanSpace | None:
+        jobs = [self._known[key] for key in (each.first, each.then)]
+        fits = [
+            van
+            for van in self.problem.vans
+            if all(van.takes(job) for job in jobs)
+            and (van.volume_m3 is None or each.volume_m3 <= van.volume_m3)
+            and all(_is_free(span, self._out[van.key], self._off.get(van.key, ())) for span in spans)
+        ]
+        return min(fits, key=lambda van: van.volume_m3 or 1e9, default=None)
+
+    def _crew_for_round(self, first: Job, then: Job, spans: Sequence[Span]) -> list[Worker] | None:
+        """Whoever is free for both and has worked least, so that every skill is there."""
+        free = [
+            who
+            for who in self.problem.workers
+            if who.key not in first.not_people | then.not_people
+            and all(_is_free(span, self._out[who.key], self._off[who.key]) for span in spans)
+            and self._rests([*self._out[who.key], *spans])
+        ]
+        free.sort(key=lambda who: sum(end - begin for begin, end in self._out[who.key]))
+        lacking, crew = {*first.skills, *then.skills}, list[Worker]()
+        hands = max(first.hands, then.hands)
+        while len(crew) < hands and free:
+            chosen = max(
+                free, key=lambda who: len(lacking & who.skills)
+            )  # the first of those: the least worked
+            free.remove(chosen)
+            crew.append(chosen)
+            lacking -= chosen.skills
+        return None if lacking or len(crew) < hands else crew
 
     def _free_van(self, job: Job, span: Span) -> str | None:
         fits = [

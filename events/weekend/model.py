@@ -27,6 +27,7 @@ from events.weekend.problem import (
     driving_saved,
     hours,
     late_pieces,
+    min_hands,
     work_saved,
 )
 from events.weekend.shortage import shortages
@@ -65,6 +66,7 @@ class Model:
         self.begin: dict[str, Any] = {}
         self.end: dict[str, Any] = {}
         self.late: dict[Round, Any] = {}
+        self.over: dict[int, list[Any]] = {}
         self.together: dict[tuple[Round, str], Any] = {}
         self.days: dict[str, list[Day]] = {worker.key: [] for worker in problem.workers}
         for job in problem.jobs:
@@ -75,6 +77,7 @@ class Model:
         self._order()
         self._fair()
         self._too_few()
+        self._what_rounds_cost()
         self.model.minimize(sum(self.costs))
 
     def hint(self, plan: Mapping[str, Assigned]) -> None:
@@ -120,7 +123,7 @@ class Model:
                 self.costs.append(CHANGED * (1 - self.on[job.key, worker.key]))
         there = sum(self.on[job.key, worker.key] for worker in self.problem.workers)
         self.costs.append(WORK * job.length * there)
-        hands = _hands(job)
+        hands = min_hands(job)
         short = self._lack(job, "hands", hands)
         # On a round nobody is left behind, though one of its stretches needs fewer.
         more = sum((self._crew(each) - hands) * goes for each, goes in self._rounds_of(job))
@@ -157,7 +160,7 @@ class Model:
         return [(each, goes) for each, goes in self.goes.items() if job.key in (each.first, each.then)]
 
     def _crew(self, each: Round) -> int:
-        return max(_hands(self.jobs[each.first]), _hands(self.jobs[each.then]))
+        return max(min_hands(self.jobs[each.first]), min_hands(self.jobs[each.then]))
 
     def _add_hours(self, job: Job) -> None:
         """From when to when whoever is on it works: a round moves both."""
@@ -217,6 +220,21 @@ class Model:
         for (key, _), lack in self.lacks.items():
             if key in pair:
                 model.add(lack == 0).only_enforce_if(goes)
+
+    def _what_rounds_cost(self) -> None:
+        """What follows from the rules above, told beforehand as the solver sees it late: the waiting that a round asks
+        for, and the overtime of whoever does both of its stretches on one day."""
+        over: dict[int, list[Any]] = {}
+        for each, goes in self.goes.items():
+            first, then = self.jobs[each.first], self.jobs[each.then]
+            later = self.start[first.key] - first.earliest + self.start[then.key] - then.earliest
+            self.model.add(later >= _least_later(each, first, then) * goes)
+            if day_of(first) == day_of(then):
+                worked = first.length + then.length - work_saved(each, self.jobs)
+                beyond = max(0, worked - USUAL_DAY) * self._crew(each)
+                over.setdefault(day_of(first), []).append(beyond * goes)
+        for day, least in over.items():
+            self.model.add(sum(self.over[day]) >= sum(least))
 
     # --- Hours ---
 
@@ -384,13 +402,12 @@ class Model:
                 over = self.model.new_int_var(0, total, f"{worker.key} over on {day}")
                 self.model.add(over >= steps - USUAL_DAY)
                 self.costs.append(OVERTIME * over)
+                self.over.setdefault(day, []).append(over)
         self.costs.append(UNFAIR * (most - least))
 
     def _hint_days(self, worker: Worker, plan: Mapping[str, Assigned]) -> None:
         mine = {
-            job.key: hours(self.problem, plan, job)
-            for job in self.problem.jobs
-            if worker.key in plan[job.key].people
+            key: span for key, span in hours(self.problem, plan).items() if worker.key in plan[key].people
         }
         worked = list(working_days(mine.values(), self.problem.rest))
         for day in self.days[worker.key]:
@@ -425,8 +442,11 @@ class Model:
         )
 
 
-def _hands(job: Job) -> int:
-    return max(job.hands, len(job.fixed_people))
+def _least_later(each: Round, first: Job, then: Job) -> int:
+    """How much later than they could the two start at least, in all, to meet."""
+    left = first.earliest + first.length - first.home
+    sets_out = then.earliest + then.out - each.drive
+    return max(0, left - sets_out, sets_out - left - LONGEST_WAIT)
 
 
 class _Reach:

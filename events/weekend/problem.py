@@ -186,9 +186,10 @@ def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
     total = MISSING * len(late_pieces(problem, jobs))
     worked = {worker.key: 0 for worker in problem.workers}
     by_day: dict[tuple[str, int], int] = {}
+    spans = hours(problem, jobs)
     for job in problem.jobs:
         done = jobs[job.key]
-        begin, end = hours(problem, jobs, job)
+        begin, end = spans[job.key]
         total += MISSING * done.lacks
         total += DRIVING * 2 * job.drive * bool(done.van)
         for key in done.people:
@@ -206,21 +207,50 @@ def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
     return total
 
 
+def least_cost(problem: Problem) -> int:
+    """What no plan costs less than, without any thought of who is free: all the work, all the driving, but for what the
+    best round of each first stretch saves."""
+    known = {job.key: job for job in problem.jobs}
+    total = sum(
+        WORK * job.length * min_hands(job) + DRIVING * 2 * job.drive * job.needs_van for job in problem.jobs
+    )
+    saved: dict[str, int] = {}
+    for each in problem.rounds:
+        crew = max(min_hands(known[key]) for key in (each.first, each.then))
+        value = DRIVING * driving_saved(each, known) + WORK * crew * work_saved(each, known)
+        saved[each.first] = max(saved.get(each.first, 0), value)
+    return max(0, total - sum(saved.values()))
+
+
+def min_hands(job: Job) -> int:
+    """How many are on it where nobody is missing: more where more were put on it by hand."""
+    return max(job.hands, len(job.fixed_people))
+
+
 def gone(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Round]:
     """The rounds that a plan goes."""
     return [each for each in problem.rounds if jobs[each.then].comes_from == each.first]
 
 
-def hours(problem: Problem, jobs: Mapping[str, Assigned], job: Job) -> tuple[int, int]:
-    """From when to when whoever is on the stretch works, with the rounds that the plan goes."""
-    begin = jobs[job.key].start
-    end = begin + job.length
+def hours(problem: Problem, jobs: Mapping[str, Assigned]) -> dict[str, tuple[int, int]]:
+    """From when to when whoever is on each stretch works, with the rounds that the plan goes."""
+    spans = {job.key: (jobs[job.key].start, jobs[job.key].start + job.length) for job in problem.jobs}
+    known = {job.key: job for job in problem.jobs}
     for each in gone(problem, jobs):
-        if each.first == job.key:
-            begin, end = begin - each.loads, end - job.home
-        elif each.then == job.key:
-            begin += job.out - each.drive
-    return begin, end
+        spans[each.first] = on_first(each, known, jobs[each.first].start)
+        spans[each.then] = on_then(each, known, jobs[each.then].start)
+    return spans
+
+
+def on_first(each: Round, known: Mapping[str, Job], start: int) -> tuple[int, int]:
+    """The hours of a round's first stretch: with loading for the second, until its site is left."""
+    return start - each.loads, start + known[each.first].length - known[each.first].home
+
+
+def on_then(each: Round, known: Mapping[str, Job], start: int) -> tuple[int, int]:
+    """The hours of a round's second stretch, which begins with the drive from the first site."""
+    then = known[each.then]
+    return start + then.out - each.drive, start + then.length
 
 
 def late_pieces(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Round]:

@@ -145,7 +145,7 @@ def _line(job: Job, plan: Plan, span: spans.Span) -> ProposedLine:
     problem: Problem = span.problem
     shift = span.standing.get(job.key)
     people = job.fixed_people | job.before_people
-    begins, ends = hours(problem, plan.jobs, job)
+    begins, ends = hours(problem, plan.jobs)[job.key]
     before = span.standing.get(done.comes_from)
     goes_on_to = _goes_on_to(job, plan)
     same = (
@@ -194,11 +194,12 @@ def _title(key: str, span: spans.Span) -> str:
 
 def _sealed(span: spans.Span, plan: Plan) -> str:
     lines = []
+    worked = hours(span.problem, plan.jobs)
     for job in span.problem.jobs:
         done = plan.jobs[job.key]
         event_id, kind = _event_and_kind(job)
         able = [key for key in done.people if done.van and Skill.DRIVER in span.people[key].member.skills]
-        begins, ends = hours(span.problem, plan.jobs, job)
+        begins, ends = worked[job.key]
         goes_on_to = _goes_on_to(job, plan)
         lines.append(
             {
@@ -210,7 +211,7 @@ def _sealed(span: spans.Span, plan: Plan) -> str:
                 "minutes": (ends - begins) * STEP.seconds // 60,
                 "comes_from": done.comes_from,
                 "goes_on_to": goes_on_to,
-                **_away(job, plan, span),
+                **_away(job, plan, span, worked),
                 "people": [int(key) for key in done.people],
                 "driver": int(able[0]) if able else None,
                 "van": int(done.van) if done.van else None,
@@ -220,14 +221,13 @@ def _sealed(span: spans.Span, plan: Plan) -> str:
     return signing.dumps(content, salt=SALT, compress=True)
 
 
-def _away(job: Job, plan: Plan, span: spans.Span) -> dict[str, str]:
+def _away(job: Job, plan: Plan, span: spans.Span, worked: Mapping[str, tuple[int, int]]) -> dict[str, str]:
     """From or until when the event's things are out where a round makes that longer than usual; else nothing."""
     before, after = plan.jobs[job.key].comes_from, _goes_on_to(job, plan)
-    known = {each.key: each for each in span.problem.jobs}
     if before and job.key.endswith(ShiftKind.INSTALL):
-        return {"out_from": span.problem.moment(hours(span.problem, plan.jobs, known[before])[0]).isoformat()}
+        return {"out_from": span.problem.moment(worked[before][0]).isoformat()}
     if after and job.key.endswith(ShiftKind.STRIKE):
-        return {"out_until": span.problem.moment(hours(span.problem, plan.jobs, known[after])[1]).isoformat()}
+        return {"out_until": span.problem.moment(worked[after][1]).isoformat()}
     return {}
 
 

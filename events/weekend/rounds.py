@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -13,6 +13,9 @@ from events.windows import LOADING
 from events.work_plan import WorkPlan
 from studio.times import Window
 
+NEAREST: Final = 4
+"""So many sites at most are thought of to go on to from each: those that save most driving. More would take the solver
+longer than it has."""
 LOADING_STEPS: Final = -(-LOADING // STEP)
 
 
@@ -48,7 +51,8 @@ def rounds(
     drives: Drives,
     brings: Collection[tuple[int, int]] = (),
 ) -> tuple[Round, ...]:
-    """Every pair that could be on one round: a van goes to both, the drive is known, the hours allow it.
+    """The pairs that could be on one round: a van goes to both, the drive is known, the hours allow it, and the second
+    is among the nearest.
 
     ``brings`` are two events' primary keys each: pieces go straight from the first to the second.
     """
@@ -73,7 +77,7 @@ def rounds(
             each = _round(first, then, in_whole_steps(timedelta(minutes=drive)), kind, next_kind, pieces)
             if pieces or (_may_meet(each, known) and driving_saved(each, known) > 0):
                 found.append(each)
-    return tuple(found)
+    return tuple(_nearest(found, known))
 
 
 # --- Private ---
@@ -92,6 +96,16 @@ def _round(first: Job, then: Job, drive: int, kind: ShiftKind, next_kind: ShiftK
         volume_m3=first.volume_m3 + then.volume_m3 if both else 0.0,
         brings_pieces=pieces,
     )
+
+
+def _nearest(found: Sequence[Round], known: Mapping[str, Job]) -> Iterator[Round]:
+    """Of each first stretch's rounds those that save most driving; with pieces that go straight, all."""
+    of_first: dict[str, list[Round]] = {}
+    for each in found:
+        of_first.setdefault(each.first, []).append(each)
+    for group in of_first.values():
+        group.sort(key=lambda each: (not each.brings_pieces, -driving_saved(each, known), each.then))
+        yield from group[: max(NEAREST, sum(each.brings_pieces for each in group))]
 
 
 def _may_meet(each: Round, known: Mapping[str, Job]) -> bool:

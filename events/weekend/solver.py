@@ -9,9 +9,9 @@ from dataclasses import replace
 from typing import Any, Final
 
 from events.weekend.board import working_days
-from events.weekend.first_plan import first_plan, thought_over
+from events.weekend.first_plan import first_plan, thought_over, with_rounds
 from events.weekend.model import Model
-from events.weekend.problem import A_DAY, Assigned, Plan, Problem, Worker, cost
+from events.weekend.problem import A_DAY, Assigned, Plan, Problem, Worker, cost, least_cost
 
 LIMIT_SECONDS: Final = 5.0
 SEED: Final = 1
@@ -73,7 +73,9 @@ def _thought_over(problem: Problem, start_from: Mapping[str, Assigned] | None, s
     plans = [jobs for jobs in (first_plan(problem), start_from) if jobs]
     if not plans:
         return Plan({}, 0, 0, is_optimal=False, seconds=0.0)
-    plans.append(thought_over(problem, min(plans, key=lambda jobs: cost(problem, jobs)), seconds=seconds))
+    for think in (thought_over, with_rounds):
+        best = min(plans, key=lambda jobs: cost(problem, jobs))
+        plans.append(think(problem, best, seconds=seconds))
     best = min(plans, key=lambda jobs: cost(problem, jobs))
     return Plan(best, cost(problem, best), 0, is_optimal=False, seconds=0.0)
 
@@ -97,7 +99,7 @@ def _solved(
         return None
     jobs = model.plan(solver) if status != cp_model.UNKNOWN else {}
     # The bound is of the solver; the cost is reckoned again from the plan itself.
-    bound = max(0, round(solver.best_objective_bound))
+    bound = max(least_cost(problem), round(solver.best_objective_bound))
     return Plan(jobs, cost(problem, jobs) if jobs else 0, bound, is_optimal=False, seconds=0.0)
 
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from itertools import combinations
 from random import Random
 
 import pytest
 
+from events.drives import Drives
+from events.models import Event, ShiftKind, Venue
 from events.weekend import solver
-from events.weekend.problem import A_DAY, STEP, Job, Problem, VanSpace, Worker
+from events.weekend.problem import A_DAY, STEP, Job, Problem, VanSpace, Worker, gone
+from events.weekend.rounds import in_whole_steps, rounds
 
 pytestmark = pytest.mark.bench
 HOUR = timedelta(hours=1) // STEP
@@ -16,26 +20,39 @@ SKILLS = ("lead", "driver", "ladder")
 
 
 def weekend(events: int, people: int, vans: int, seed: int = 6) -> Problem:
-    """Events from Friday to Sunday, each with prep, install and strike, as a season has them."""
+    """Events from Friday to Sunday, each with prep, install and strike, as a season has them; their venues lie by
+    chance up to three quarters of an hour from the studio, and every drive between two is known."""
     dice = Random(seed)  # noqa: S311 - repeatable, not secret
-    jobs = []
+    jobs: list[Job] = []
+    of_job: dict[str, tuple[Event, ShiftKind]] = {}
+    spots: dict[int, complex] = {}
+    venues: dict[int, Venue] = {}
     for number in range(events):
         ready = (1 + number % 3) * A_DAY + dice.randrange(9 * HOUR, 19 * HOUR)
         install = dice.randrange(3 * HOUR, 5 * HOUR)
         prep = dice.randrange(2 * HOUR, 4 * HOUR)
         start = ready - install - 2 * HOUR
         volume = dice.uniform(1.5, 7.0)
-        jobs += [
-            Job(f"{number}-prep", "prep", start - 14 * HOUR, start - prep, prep, 2, late_is_better=True),
-            Job(
-                f"{number}-install", "install", start, start + 2 * HOUR, install, 2,
-                skills=("lead", "driver"), needs_van=True, volume_m3=volume, after=f"{number}-prep",
+        spots[number] = complex(dice.uniform(-30, 30), dice.uniform(-30, 30))
+        venues[number] = Venue(pk=number + 1, studio_id=1, drive_minutes=round(abs(spots[number])))
+        drive = in_whole_steps(timedelta(minutes=venues[number].drive_minutes))
+        ways = {"needs_van": True, "volume_m3": volume, "drive": drive}
+        found = {
+            ShiftKind.PREP: Job(
+                f"{number}-prep", "prep", start - 14 * HOUR, start - prep, prep, 2, late_is_better=True
             ),
-            Job(
-                f"{number}-strike", "strike", ready + 5 * HOUR, ready + 6 * HOUR, 2 * HOUR, 2,
-                skills=("driver",), needs_van=True, volume_m3=volume,
+            ShiftKind.INSTALL: Job(
+                f"{number}-install", "install", start, start + 2 * HOUR, install + drive, 2,
+                skills=("lead", "driver"), after=f"{number}-prep", out=HOUR + drive, home=drive, **ways,
             ),
-        ]  # fmt: skip
+            ShiftKind.STRIKE: Job(
+                f"{number}-strike", "strike", ready + 5 * HOUR, ready + 6 * HOUR, 2 * HOUR + drive, 2,
+                skills=("driver",), out=drive, home=drive + HOUR, **ways,
+            ),
+        }  # fmt: skip
+        jobs += found.values()
+        event = Event(pk=number, studio_id=1, venue=venues[number])
+        of_job |= {job.key: (event, kind) for kind, job in found.items()}
     workers = [
         Worker(
             f"w{number}", f"W{number}", frozenset(s for place, s in enumerate(SKILLS) if (number + place) % 3)
@@ -44,7 +61,14 @@ def weekend(events: int, people: int, vans: int, seed: int = 6) -> Problem:
     ]
     spaces = [VanSpace(f"v{number}", f"V{number}", 3, (12.0, 8.0)[number % 2]) for number in range(vans)]
     rest, week = timedelta(hours=11) // STEP, timedelta(hours=48) // STEP
-    return Problem(tuple(jobs), tuple(workers), tuple(spaces), rest, week)
+    drives = Drives(
+        {
+            (one + 1, other + 1): round(abs(spots[one] - spots[other]))
+            for one, other in combinations(range(events), 2)
+        }
+    )
+    there = rounds(jobs, of_job, drives)
+    return Problem(tuple(jobs), tuple(workers), tuple(spaces), rest, week, rounds=there)
 
 
 @pytest.mark.parametrize(("events", "people", "vans", "seconds"), [(12, 10, 4, 5.0), (40, 25, 8, 20.0)])
@@ -58,6 +82,6 @@ def test_planning_a_weekend(
         print(  # noqa: T201 - a measurement is for reading
             f"\n{events} events, {people} people, {vans} vans: {plan.seconds:.1f} s, cost {plan.cost}, "
             f"bound {plan.bound}, gap {plan.gap:.1%}, {'optimal' if plan.is_optimal else 'feasible'}, "
-            f"{whole} of {len(what.jobs)} filled"
+            f"{whole} of {len(what.jobs)} filled, {len(gone(what, plan.jobs))} rounds of {len(what.rounds)} that may be"
         )
     assert len(plan.jobs) == len(what.jobs)

@@ -315,3 +315,43 @@ def test_of_many_sites_the_nearest_are_thought_of_and_every_one_to_which_pieces_
     assert [each.brings_pieces for each in found if each.first == "strike"] == [True, False, False, False]
     assert all(each.loads == HOUR for each in found if each.first == "strike")
     assert [each.drive for each in found if each.first == "strike"] == [3, 1, 1, 2]
+
+
+def test_a_round_is_not_gone_backwards() -> None:
+    """The second stretch lies hours before the first: nothing goes on to it from there."""
+    what = install_then_strike()
+    before = replace(what.jobs[1], earliest=4, latest=4)
+    first = replace(what.jobs[0], latest=72)
+    assert not goes(solved(replace(what, jobs=(first, before))))
+
+
+def test_a_stretch_is_on_one_round_at_most() -> None:
+    """From the first site to the second and on to the third would be two rounds in one; one of them is gone."""
+    what = install_then_strike()
+    second = replace(what.jobs[1], home=0)
+    third = job("third", 58, 12, needs_van=True, out=4, home=4, drive=4)
+    chain = replace(
+        what, jobs=(what.jobs[0], second, third), rounds=(*what.rounds, Round("strike", "third", 2)),
+        workers=(Worker("w", "W"), Worker("x", "X")), vans=(*what.vans, VanSpace("u", "U", seats=2)),
+    )  # fmt: skip
+    plan = solved(chain)
+    assert kept(chain, plan.jobs)
+    assert [bool(plan.jobs[key].comes_from) for key in ("strike", "third")].count(True) == 1
+
+
+def test_what_is_on_a_round_stays_on_it_while_a_gap_beside_it_is_thought_over() -> None:
+    what = install_then_strike()
+    only_w = [replace(each, not_people=frozenset("x")) for each in what.jobs]
+    others = [job(f"other {at}", at, 2) for at in (24, 26, 60, 62)]
+    gap = replace(
+        what, jobs=(*only_w, job("gap", 40, 4, skills=("lead",), not_people=frozenset("x")), *others),
+        workers=(Worker("w", "W", frozenset({"lead"})), Worker("x", "X")),
+    )  # fmt: skip
+    plan = {
+        **solved(replace(gap, jobs=(*only_w, *others))).jobs,
+        "gap": Assigned(40, (), None, missing_hands=1, missing_skills=("lead",)),
+    }
+    assert plan["strike"].comes_from == "install"
+    thought = thought_over(gap, plan, seconds=5.0)
+    assert kept(gap, thought)
+    assert thought["strike"].comes_from == "install"

@@ -141,6 +141,17 @@ def straights(events: Sequence[Event]) -> dict[int, Straights]:
     return {event.pk: Straights(tuple(comes[event.pk]), tuple(goes[event.pk])) for event in events}
 
 
+def pairs(events: Iterable[Event]) -> set[tuple[int, int]]:
+    """Of these events which have pieces that go straight to which other of them, by primary keys. One query."""
+    by_hold = {event.hold_id: event.pk for event in events if event.hold_id}
+    links = handing_on.of(list(by_hold))
+    return {
+        (by_hold[link.giver_id], by_hold[link.taker_id])
+        for link in links
+        if link.giver_id in by_hold and link.taker_id in by_hold
+    }
+
+
 def straights_of(event: Event, *, wished: Iterable[Sequence[Any]] = (), linked: bool = True) -> Straights:
     """:func:`straights` of one event, with the answers to :func:`wishes` and :func:`links` where those were asked."""
     found = straights([event])[event.pk] if linked else Straights()

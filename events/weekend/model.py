@@ -14,6 +14,7 @@ from events.weekend.problem import (
     EARLY,
     LONGEST_WAIT,
     MISSING,
+    MOVED,
     OVERTIME,
     UNFAIR,
     USUAL_DAY,
@@ -133,6 +134,10 @@ class Model:
             model.add(sum(able) + self._lack(job, f"skill {skill}", 1) >= 1)
         if job.needs_van:
             self._add_van(job, there)
+        if job.before_start is not None:
+            stays = model.new_bool_var(f"{job.key} isn't moved")
+            model.add(start == job.before_start).only_enforce_if(stays)
+            self.costs.append(MOVED * (1 - stays))
         self.costs.append(EARLY * (job.latest - start if job.late_is_better else start - job.earliest))
 
     def _lack(self, job: Job, what: str, most: int) -> Any:

@@ -26,11 +26,12 @@ DRIVING: Final = 12
 OVERTIME: Final = 10
 UNFAIR: Final = 4
 CHANGED: Final = 40
+MOVED: Final = 10
 EARLY: Final = 1
 """What a missing hand, skill or van costs, or pieces that come too late; a quarter of an hour of anybody's work; of a
 van on the road; of overtime on top of the work (time and a half); of difference between who works most and least;
-somebody or a van changed who stood in the last plan; a quarter of an hour of prep earlier, or of anything else later,
-than need be."""
+somebody or a van changed who stood in the last plan, or a stretch moved; a quarter of an hour of prep earlier, or of
+anything else later, than need be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,8 @@ class Job:
     before_people: frozenset[str] = frozenset()
     """Who stood on it in the last plan and may be changed, at a cost."""
     before_van: str | None = None
+    before_start: int | None = None
+    """When it starts in the last plan; another start costs something, as whoever was asked must be asked again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +202,7 @@ def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
             by_day[day] = by_day.get(day, 0) + end - begin
         total += CHANGED * len(job.before_people - set(done.people))
         total += CHANGED * bool(job.before_van and job.before_van != done.van)
+        total += MOVED * (job.before_start is not None and job.before_start != done.start)
         total += EARLY * (job.latest - done.start if job.late_is_better else done.start - job.earliest)
     known = {job.key: job for job in problem.jobs}
     total -= DRIVING * sum(driving_saved(each, known) for each in gone(problem, jobs))

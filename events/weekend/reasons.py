@@ -82,7 +82,7 @@ def _pieces_too_late(problem: Problem, plan: Plan, studio: Studio) -> list[Reaso
                 each.then,
                 f"{then.label} needs pieces that come straight from {first.label}, and doesn’t get them in time.",
                 f"That is back at {over}; this sets out at {begins}, and one van and crew can’t do both on one round. "
-                "Move one of the two, or hold other pieces.",
+                "Move one of the two, let the first one’s van bring them over, or hold other pieces.",
                 (),
             )
         )

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Final
 
-from events import conflicts, crew, shifts, van_load, working_hours
+from events import conflicts, crew, onward, shifts, van_load, working_hours
 from events.conflicts import Roster, roster
 from events.crew import OnHand
 from events.drives import between
@@ -45,7 +45,7 @@ def job_key(event_id: int, kind: str) -> str:
 
 
 def of(first: date, last: date, studio: Studio) -> Span:
-    """Everything agreed between two days. Thirteen queries, however many events."""
+    """Everything agreed between two days. Fourteen queries, however many events."""
     window = _window(first, last, studio)
     events = {event.pk: event for event in _agreed(window)}
     for event in events.values():
@@ -66,13 +66,14 @@ def of(first: date, last: date, studio: Studio) -> Span:
     drives = between(event.venue for event in events.values() if event.venue)
     jobs: list[Job] = []
     of_job: dict[str, tuple[Event, ShiftKind]] = {}
+    goes_on = {shift.comes_from_id for shift in standing.values()}
     for event_id, event in events.items():
         load = loads.get(event_id, VanLoad())
         for kind, stretch in shifts.spans(plans[event_id]).items():
             key = job_key(event_id, kind)
             of_job[key] = (event, kind)
             job = _job(key, event, kind, stretch, plans[event_id], studio, origin, load, bool(spaces))
-            jobs.append(_as_it_stands(job, standing.get(key), calls.get(key, ()), by_member, origin))
+            jobs.append(_as_it_stands(job, standing.get(key), calls.get(key, ()), by_member, origin, goes_on))
     end = window.end + LEAD
     workers = tuple(
         Worker(key, who.name, frozenset(who.member.skills), _off(who, known, origin, end, studio))
@@ -87,7 +88,7 @@ def of(first: date, last: date, studio: Studio) -> Span:
         week=round(timedelta(hours=float(rules.weekly_hours)) / STEP),
         origin=origin,
         taken=tuple(_taken(known, events, by_member, origin)),
-        rounds=rounds(jobs, of_job, drives),
+        rounds=rounds(jobs, of_job, drives, onward.pairs(events.values())),
     )
     return Span(problem, events, plans, people, {str(van.pk): van for van in vans}, standing)
 
@@ -189,7 +190,12 @@ def _in_working_hours(job: Job, plan: WorkPlan, studio: Studio, origin: datetime
 
 
 def _as_it_stands(
-    job: Job, shift: Shift | None, calls: Sequence[CrewCall], by_member: Mapping[int, str], origin: datetime
+    job: Job,
+    shift: Shift | None,
+    calls: Sequence[CrewCall],
+    by_member: Mapping[int, str],
+    origin: datetime,
+    goes_on: Container[int | None],
 ) -> Job:
     """With what was fixed by hand, what the last plan had, and who said no."""
     if shift is None:
@@ -206,9 +212,10 @@ def _as_it_stands(
         fixed_van=van if shift.van_fixed else None,
         before_van=None if shift.van_fixed else van,
     )
-    if not shift.times_fixed:
-        return job
     start, end = in_steps(shift.window(), origin)
+    if not shift.times_fixed:
+        # Counted from its end: on a round it began earlier or later than by itself.
+        return replace(job, before_start=end - job.length + (job.home if shift.pk in goes_on else 0))
     return replace(
         job, fixed_start=start, earliest=start, latest=start, length=end - start, starts=(), out=0, home=0
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -18,15 +19,18 @@ from events import (
     crew,
     drives,
     enquiry,
+    onward,
     rules,
     run_sheet,
     shifts,
     venues,
     windows,
 )
+from events.commitment import BillLine
 from events.models import CrewCall, Event, Shift, ShiftKind, Van
 from events.weekend import proposal
 from events.weekend.proposal import Proposal
+from stock import handing_on
 from stock.models import HoldLine
 from tests.events.conftest import BILL, agree, stock_up
 from tests.events.test_plan_pages import membership
@@ -117,8 +121,8 @@ def test_accepted_the_round_is_written_down_and_nobody_is_in_two_places(evening:
         assert evening.then.access_from <= arrives < evening.then.access_from + timedelta(hours=1)
         known = conflicts.roster(evening.first.hold_window(), evening.house.studio)
         assert conflicts.conflicts(known) == {}
-        assert evening.proposed().lines[0].is_new is False
-        assert not any(line.is_new for line in evening.proposed().lines)
+        again = evening.proposed()
+        assert [line for line in again.lines if line.is_new] == []
 
 
 def test_what_goes_along_on_a_round_is_held_from_when_it_is_loaded_until_it_is_back(evening: Evening) -> None:
@@ -247,10 +251,60 @@ def test_both_run_sheets_and_pages_tell_of_the_round(evening: Evening) -> None:
     assert "By way of the studio instead" in page
 
 
+def test_pieces_that_go_straight_on_are_planned_on_one_round(evening: Evening) -> None:
+    """The ring that is struck at five in the corn hall is built the same evening elsewhere."""
+    with evening.house.enter():
+        struck = evening.first.strike_from
+        hall = venues.add(name="Mill", drive_minutes=30)
+        assert evening.first.venue is not None
+        drives.say(evening.first.venue, hall, 20)
+        late = agreed(
+            "Night wedding", struck + HALF_AN_HOUR, stays=timedelta(hours=4), venue_id=hall.pk, bill=()
+        )
+        calling_off.call_off(evening.then.pk)
+        commit = (replace(BILL[2], quantity=2),)
+        onward.choose(late.pk, giver_id=evening.first.pk, code="ring-6ft", quantity=1, unwashed=True)
+        agree(late, key="agreed-late", bill=commit)
+        made = evening.proposed()
+        (line,) = [each for each in made.lines if each.key == evening.key(late, ShiftKind.INSTALL)]
+        assert line.comes_from == "Bakery birthday"
+        proposal.accept(made.sealed, [each.key for each in made.lines])
+        (link,) = handing_on.of([Event.objects.get(pk=late.pk).hold_id or 0])
+        assert link.quantity == 1
+        # There is more than one line of the ring now: that which comes straight, and that from the shelf.
+        kept = HoldLine.objects.filter(hold=link.taker_id, item=link.item)
+        assert sorted((each.quantity, each.handed_on_id is not None) for each in kept) == [
+            (1, False),
+            (1, True),
+        ]
+
+
+def test_pieces_that_cannot_come_in_time_by_any_van_are_told(evening: Evening) -> None:
+    with evening.house.enter():
+        struck = evening.first.strike_from
+        far = venues.add(name="Lighthouse", drive_minutes=90)
+        late = agreed(
+            "Beacon supper", struck + HALF_AN_HOUR, stays=timedelta(hours=4), venue_id=far.pk, bill=()
+        )
+        calling_off.call_off(evening.then.pk)
+        onward.choose(late.pk, giver_id=evening.first.pk, code="ring-6ft", quantity=1, unwashed=True)
+        agree(late, key="agreed-late", bill=(BILL[2],))
+        crew.keep_van(Van.objects.get(), seats=1)  # too few for a crew of two on one round
+        made = evening.proposed()
+    assert [each for each in made.reasons if "come straight from Bakery birthday" in each.lacks]
+
+
 # --- Private ---
 
 
-def agreed(title: str, access: datetime, *, stays: timedelta = timedelta(hours=2), **more: Any) -> Event:
+def agreed(
+    title: str,
+    access: datetime,
+    *,
+    stays: timedelta = timedelta(hours=2),
+    bill: Sequence[BillLine] = BILL[2:],
+    **more: Any,
+) -> Event:
     """An agreed event whose crew has so long to build, and that is struck three hours after."""
     ready = access + stays
     moments = windows.usual(ready_by=ready, access_from=access, strike_from=ready + timedelta(hours=3))
@@ -261,7 +315,8 @@ def agreed(title: str, access: datetime, *, stays: timedelta = timedelta(hours=2
         client_email="adeyo@library.example",
         **more,
     )
-    agree(event, key=f"agreed-{title}", bill=BILL[2:])
+    if bill:
+        agree(event, key=f"agreed-{title}", bill=tuple(bill))
     return Event.objects.get(pk=event.pk)
 
 

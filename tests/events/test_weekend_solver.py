@@ -174,6 +174,15 @@ def test_planning_anew_keeps_who_stood_there() -> None:
         assert solved(stood).jobs["a"].people == (who,)
 
 
+def test_planning_anew_keeps_the_hours_that_stood_there_where_little_is_gained_by_others() -> None:
+    people = [Worker("w", "w")]
+    for before in (0, 3, 9):
+        stands = problem([job("a", 0, HOUR, latest=12, before_start=before)], people)
+        assert solved(stands).jobs["a"].start == before
+    long_ago = problem([job("a", 0, HOUR, latest=12, before_start=11)], people)
+    assert solved(long_ago).jobs["a"].start == 0
+
+
 def test_whoever_said_no_is_not_asked_again() -> None:
     what = problem([job("a", 0, HOUR, not_people=frozenset("w"))], [Worker("w", "W")])
     assert solved(what).jobs["a"].missing_hands == 1

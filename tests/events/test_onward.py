@@ -29,7 +29,8 @@ from events import (
 from events.changes import windows_of
 from events.commitment import BillLine, CannotCommit
 from events.enquiry import Wanted
-from events.models import ComesStraight, Event, Stage, TickKind
+from events.models import ComesStraight, Event, Stage, TickKind, Van
+from events.weekend import span
 from events.windows import EventWindows
 from stock import holds
 from stock.catalogue import Material
@@ -476,6 +477,21 @@ def test_run_sheets_and_lists_on_paper_say_it(wickerlark: House, on_lists: tuple
     ):
         assert words in crew.get(wickerlark.url(f"events:{name}", event.pk)).content.decode(), (name, words)
     assert "shelf F" not in crew.get(wickerlark.url("events:load-out", second.pk)).content.decode()
+
+
+def test_who_plans_a_weekend_is_told_that_the_second_waits_for_the_first(
+    wickerlark: House, both: tuple[Event, Event]
+) -> None:
+    first, second = both
+    with wickerlark.enter():
+        Van.objects.create(name="Van 1", seats=2)
+        day = first.ready_by.astimezone(wickerlark.studio.tz).date()
+        found = span.of(day, day + timedelta(days=1), wickerlark.studio).problem.rounds
+        told_so = [(each.first, each.then) for each in found if each.brings_pieces]
+        assert told_so == [(f"{first.pk}-strike", f"{second.pk}-install")]
+        onward.drop(second.pk, HandedOn.objects.get().pk)
+        found = span.of(day, day + timedelta(days=1), wickerlark.studio).problem.rounds
+        assert not any(each.brings_pieces for each in found)
 
 
 def test_lists_take_no_more_queries_with_more_pieces_and_events(wickerlark: House) -> None:

@@ -328,11 +328,15 @@ def check(event: Event) -> None:
 
 
 def hints(event: Event, codes: Iterable[str]) -> list[str]:
-    """Sentences for whoever was refused these codes and may know of other events: from where they could come
-    straight."""
+    """:func:`ways_out` for whoever was refused these codes, if that person may know of other events."""
     role = tenancy.current().role
     if role not in MEMBER_ROLES or not may(role, Right.EDIT_EVENTS):
         return []
+    return ways_out(event, codes)
+
+
+def ways_out(event: Event, codes: Iterable[str]) -> list[str]:
+    """Sentences for the studio: from which other events these codes could come straight. No client may read them."""
     wanted = set(codes)
     return [
         f"{choice.item.name} could come straight from {choice.giver.title}, there by"

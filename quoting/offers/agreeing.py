@@ -17,6 +17,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from events import onward
 from events.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
 from events.models import Event, Status
 from quoting.invoices import deposits
@@ -77,7 +78,8 @@ class AnsweredAlready(CannotAnswer):
 class Gone(CannotAnswer):
     """What the offer needs is promised or pencilled elsewhere; ``messages`` says what, a sentence each.
 
-    ``for_studio`` says besides whose pencils stand in the way, which no other client learns.
+    ``for_studio`` says besides whose pencils stand in the way, and from which event it could come straight: no other
+    client learns that.
     """
 
     def __init__(self, said: list[str], for_studio: list[str]) -> None:
@@ -316,10 +318,12 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
             [Material(line.code, line.quantity) for line in bill], event.hold_window()
         )
         short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
+        ways_out = onward.ways_out(event, short)
     studio = tenancy.studio()
     told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
     after = ["After that it may be free again."] if told else []
-    return Gone([*refusal.messages, *told, *after], [*refusal.messages, *known])
+    ways_out = [words for words in ways_out if words not in refusal.messages]
+    return Gone([*refusal.messages, *told, *after], [*refusal.messages, *known, *ways_out])
 
 
 def _write_letters(offer: Offer, answer: Answer) -> None:

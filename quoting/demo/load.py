@@ -15,7 +15,7 @@ from allauth.account.models import EmailAddress
 from django.contrib.auth.hashers import make_password
 from django.utils import timezone
 
-from events import assigning, calling_off, crew, loadout, photos, returns, stages, ticks, venues, windows
+from events import assigning, calling_off, crew, drives, loadout, photos, returns, stages, ticks, venues, windows
 from events.enquiry import Wanted, take_enquiry
 from events.models import Event, ShiftKind, Stage, TickKind, Van, Venue
 from events.photos import TakenPhoto
@@ -84,6 +84,9 @@ def load(scenario: dict[str, Any]) -> Studio:
         _add_suppliers(scenario["suppliers"])
         for venue in scenario["venues"]:
             _add_venue(venue, studio)
+        for drive in scenario["drives"]:
+            one, other = (Venue.objects.get(name=name) for name in drive["between"])
+            drives.say(one, other, drive["minutes"])
         _fit_out_crew(scenario, studio)
         templates.bring_in_starters(studio)
     # The oldest first, so that numbers of offers and invoices rise with their days.

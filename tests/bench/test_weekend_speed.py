@@ -36,18 +36,19 @@ def weekend(events: int, people: int, vans: int, seed: int = 6) -> Problem:
         spots[number] = complex(dice.uniform(-30, 30), dice.uniform(-30, 30))
         venues[number] = Venue(pk=number + 1, studio_id=1, drive_minutes=round(abs(spots[number])))
         drive = in_whole_steps(timedelta(minutes=venues[number].drive_minutes))
-        ways = {"needs_van": True, "volume_m3": volume, "drive": drive}
         found = {
             ShiftKind.PREP: Job(
                 f"{number}-prep", "prep", start - 14 * HOUR, start - prep, prep, 2, late_is_better=True
             ),
             ShiftKind.INSTALL: Job(
                 f"{number}-install", "install", start, start + 2 * HOUR, install + drive, 2,
-                skills=("lead", "driver"), after=f"{number}-prep", out=HOUR + drive, home=drive, **ways,
+                skills=("lead", "driver"), needs_van=True, volume_m3=volume, after=f"{number}-prep",
+                out=HOUR + drive, home=drive, drive=drive,
             ),
             ShiftKind.STRIKE: Job(
                 f"{number}-strike", "strike", ready + 5 * HOUR, ready + 6 * HOUR, 2 * HOUR + drive, 2,
-                skills=("driver",), out=drive, home=drive + HOUR, **ways,
+                skills=("driver",), needs_van=True, volume_m3=volume,
+                out=drive, home=drive + HOUR, drive=drive,
             ),
         }  # fmt: skip
         jobs += found.values()

@@ -15,7 +15,19 @@ from allauth.account.models import EmailAddress
 from django.contrib.auth.hashers import make_password
 from django.utils import timezone
 
-from events import assigning, calling_off, crew, drives, loadout, photos, returns, stages, ticks, venues, windows
+from events import (
+    assigning,
+    calling_off,
+    crew,
+    drives,
+    loadout,
+    photos,
+    returns,
+    stages,
+    ticks,
+    venues,
+    windows,
+)
 from events.enquiry import Wanted, take_enquiry
 from events.models import Event, ShiftKind, Stage, TickKind, Van, Venue
 from events.photos import TakenPhoto

@@ -161,17 +161,6 @@ def straights_of(event: Event, *, wished: Iterable[Sequence[Any]] = (), linked: 
     return Straights(found.comes, found.goes, told)
 
 
-def pairs(events: Iterable[Event]) -> set[tuple[int, int]]:
-    """Primary keys of the events between which pieces go straight, the giver's first. One query."""
-    by_hold = {event.hold_id: event.pk for event in events if event.hold_id}
-    found = handing_on.of(list(by_hold))
-    return {
-        (by_hold[link.giver_id], by_hold[link.taker_id])
-        for link in found
-        if link.giver_id in by_hold and link.taker_id in by_hold
-    }
-
-
 def links(event: Event) -> QuerySet[Any, Any]:
     """What must be asked for whether anything comes straight to an event or goes straight on from it."""
     return handed(*([event.hold_id] if event.hold_id else [])).values_list("pk")

@@ -107,14 +107,16 @@ def test_whoever_is_refused_hears_from_where_it_could_come_straight(wickerlark: 
         assert len(told_so) == 2
 
 
-def test_a_client_who_is_refused_hears_nothing_of_other_events(wickerlark: House) -> None:
+def test_no_client_nor_the_studio_in_its_stead_hears_of_other_events(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
         bakery(COVERS)
         second = hall()
-    with as_client(wickerlark), pytest.raises(CannotCommit) as refused:
-        agree(second, bill=(COVER,))
-    assert refused.value.messages == ["Ring cover oat: 0 free of 1 needed."]
+    for role in (Role.CLIENT, Role.SYSTEM):
+        acting = tenancy.entered(wickerlark.studio.pk, slug=wickerlark.studio.slug, role=role)
+        with acting, pytest.raises(CannotCommit) as refused:
+            agree(second, bill=(COVER,))
+        assert refused.value.messages == ["Ring cover oat: 0 free of 1 needed."]
 
 
 def test_what_is_wished_for_is_promised_with_the_agreement(wickerlark: House) -> None:

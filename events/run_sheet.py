@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
 from django.utils import timezone
 
-from events import cautions, onward, shifts
+from events import as_called, cautions, onward, shifts
 from events.models import Answer, BillRow, CrewCall, CrewMember, Event, Shift, ShiftKind, Status
 from events.windows import LOADING, UNLOADING
 from events.work_plan import Step, WorkPlan, drive_to, usual_load_out, work_plans
@@ -94,7 +94,6 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     for shift in stretches:
         if shift.event_id in crew:
             crew[shift.event_id].append(OnShift(shift, tuple(people.get(shift.pk, ()))))
-    straight = [shift for shift in stretches if shift.comes_from_id]
     bills: dict[int, list[tuple[str, str]]] = {pk: [] for pk in ids}
     for event_id, code, group in BillRow.objects.filter(event__in=ids).values_list(
         "event_id", "code", "group"
@@ -105,7 +104,7 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
         event.pk: RunSheet(
             event=event,
             plan=plans[event.pk],
-            lines=_lines(plans[event.pk], bills[event.pk], straight, handed[event.pk]),
+            lines=_lines(plans[event.pk], bills[event.pk], stretches, handed[event.pk]),
             crew=tuple(crew[event.pk]),
             cautions=cautions.of(event, bills[event.pk]),
         )
@@ -138,16 +137,19 @@ def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
 
 
 def _lines(
-    plan: WorkPlan, bill: Sequence[tuple[str, str]], straight: Sequence[Shift], handed: onward.Straights
+    plan: WorkPlan, bill: Sequence[tuple[str, str]], stretches: Sequence[Shift], handed: onward.Straights
 ) -> tuple[Line, ...]:
     event, drive = plan.event, drive_to(plan.event)
     where = event.venue.name if event.venue else "the venue"
+    later = as_called.moves(plan, stretches)
+    plan = as_called.moved(plan, later)
+    straight = [shift for shift in stretches if shift.comes_from_id]
     lines = [
         Line(step.starts_at, step.ends_at, step.name, _hands_words(step), step.kind, step)
         for step in plan.steps
     ]
     install, strike = ShiftKind.INSTALL, ShiftKind.STRIKE
-    load, gone = usual_load_out(event), plan.leaves_for_good
+    load, gone = usual_load_out(event) + later[install], plan.leaves_for_good
     leave, back = load + LOADING, gone + drive + UNLOADING
     lines += [
         Line(event.access_from, None, "Access", event.venue.access if event.venue else ""),
@@ -155,12 +157,14 @@ def _lines(
         Line(event.strike_from, None, "Strike from"),
         Line(event.out_by, None, "Out by", "Swept, and nothing of ours left behind."),
     ]
-    rounds = list(_of_rounds(event, straight, where))
+    rounds = list(_of_rounds(event, straight, where, later))
     lines += [line for _, line in rounds]
     usual = {
         (install, "there"): [
             Line(load, leave, "Load the van", "In first what is used last.", install),
-            Line(leave, event.access_from, f"Drive to {where}", _minutes_words(drive), install),
+            Line(
+                leave, event.access_from + later[install], f"Drive to {where}", _minutes_words(drive), install
+            ),
         ],
         (install, "back"): [
             Line(plan.leaves, plan.leaves + drive, "Drive back", _minutes_words(drive), install)
@@ -203,7 +207,9 @@ def _lines(
     return tuple(sorted(lines, key=lambda line: (line.at, line.kind is not None)))
 
 
-def _of_rounds(event: Event, straight: Sequence[Shift], where: str) -> Iterator[tuple[str, Line]]:
+def _of_rounds(
+    event: Event, straight: Sequence[Shift], where: str, later: Mapping[ShiftKind, timedelta]
+) -> Iterator[tuple[str, Line]]:
     """What its rounds put in place of the way there and of the way back."""
     for shift in straight:
         first = shift.comes_from
@@ -211,7 +217,7 @@ def _of_rounds(event: Event, straight: Sequence[Shift], where: str) -> Iterator[
         if shift.event_id == event.pk:
             words, kind = f"Straight from {first.event.title} to {where}", ShiftKind(shift.kind)
             loaded = f"Its load comes along from the studio, where loading starts at {_clock(first)}."
-            arrives = event.access_from if kind == ShiftKind.INSTALL else event.strike_from
+            arrives = (event.access_from if kind == ShiftKind.INSTALL else event.strike_from) + later[kind]
             detail = loaded if kind == ShiftKind.INSTALL else ""
             yield "there", Line(shift.starts_at, arrives, words, detail, kind)
         elif first.event_id == event.pk:

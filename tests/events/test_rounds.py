@@ -245,6 +245,16 @@ def test_both_run_sheets_and_pages_tell_of_the_round(evening: Evening) -> None:
     assert "Drive back" not in first
     assert then.count("Straight from Bakery birthday to Boat house") == 2
     assert "Load the van" not in then
+    arrives = {line.what: line.until for line in sheets[evening.then.pk].lines}
+    with evening.house.enter():
+        install = Shift.objects.get(event=evening.then, kind=ShiftKind.INSTALL)
+        leaves = Shift.objects.get(event=evening.first, kind=ShiftKind.INSTALL).ends_at
+    work = [line.at for line in sheets[evening.then.pk].lines if line.step and line.kind == ShiftKind.INSTALL]
+    straight = "Straight from Bakery birthday to Boat house"
+    assert arrives[straight] is not None
+    assert min(work) == install.starts_at + timedelta(minutes=15)
+    on = [line.at for line in sheets[evening.first.pk].lines if line.what.startswith("Straight on to")]
+    assert leaves in on
     browser = evening.house.client()
     page = browser.get(evening.house.url("events:event-crew", evening.then.pk)).content.decode()
     assert "Straight from <a" in page

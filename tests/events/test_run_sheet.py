@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pdfplumber
 import pytest
@@ -11,8 +11,9 @@ import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from events import assigning, calling_off, crew, run_sheet, venues
+from events import assigning, calling_off, crew, run_sheet, shifts, venues
 from events.models import CrewMember, Event, ShiftKind
+from events.work_plan import work_plan
 from studio.models import Membership
 from tests.events.conftest import agree, stock_up, take
 from tests.events.test_pages import counted
@@ -145,3 +146,55 @@ def test_a_batch_of_run_sheets_takes_five_queries(wickerlark: House, agreed: Eve
     with wickerlark.enter(), CaptureQueriesContext(connection) as queries:
         run_sheet.run_sheets([agreed], wickerlark.studio)
     assert len(queries) == 5
+
+
+# --- Hours other than the plan's ------------------------------------------------------------------------------
+
+
+def clock(house: House, event: Event) -> dict[str, datetime]:
+    """When each line of the event's run sheet is, by its words."""
+    sheet = run_sheet.run_sheet(Event.objects.get(pk=event.pk), house.studio)
+    return {line.what: line.at for line in sheet.lines}
+
+
+def test_the_clock_follows_the_hours_to_which_the_crew_was_called(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        before = clock(wickerlark, agreed)
+        planned = shifts.spans(work_plan(agreed, wickerlark.studio))
+        window = planned[ShiftKind.INSTALL]
+        hour = timedelta(hours=1)
+        assigning.set_times(agreed.pk, ShiftKind.INSTALL, window.start + hour, window.end + hour)
+        after = clock(wickerlark, agreed)
+        work = {step.name for step in work_plan(agreed, wickerlark.studio).of(ShiftKind.INSTALL)}
+    assert work
+    for words in ("Load the van", *work):
+        assert after[words] == before[words] + hour
+    for words in ("Access", "Ready by", "Strike from"):
+        assert after[words] == before[words]
+
+
+def test_hours_that_only_leave_more_room_move_nothing(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        before = clock(wickerlark, agreed)
+        for kind, window in shifts.spans(work_plan(agreed, wickerlark.studio)).items():
+            room = timedelta(minutes=40)
+            assigning.set_times(agreed.pk, kind, window.start - room, window.end + room)
+        assert clock(wickerlark, agreed) == before
+
+
+def test_prep_that_was_put_earlier_is_earlier_on_the_sheet_and_may_slip_by_as_much(
+    wickerlark: House, agreed: Event
+) -> None:
+    with wickerlark.enter():
+        window = shifts.spans(work_plan(agreed, wickerlark.studio))[ShiftKind.PREP]
+        earlier = timedelta(hours=2)
+        assigning.set_times(agreed.pk, ShiftKind.PREP, window.start - earlier, window.end - earlier)
+        sheet = run_sheet.run_sheet(Event.objects.get(pk=agreed.pk), wickerlark.studio)
+        plan = work_plan(agreed, wickerlark.studio)
+    usual = {step.name: step for step in plan.of(ShiftKind.PREP)}
+    shown = [line.step for line in sheet.lines if line.step and line.kind == ShiftKind.PREP]
+    assert len(shown) == len(usual) > 0
+    for step in shown:
+        off = usual[step.name].starts_at - step.starts_at
+        assert off == earlier
+        assert step.slack == usual[step.name].slack + off

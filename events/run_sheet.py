@@ -175,6 +175,8 @@ def _lines(
         ],
     }
     replaced = {(line.kind, way) for way, line in rounds}
+    if (strike, "back") in replaced:
+        back = event.back_at  # with the van, after the second site
     lines += [line for key, found in usual.items() if key not in replaced for line in found]
     if event.guests_from:
         lines.append(Line(event.guests_from, None, "Guests"))

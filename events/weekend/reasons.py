@@ -8,7 +8,7 @@ from datetime import timedelta
 from itertools import combinations
 from typing import Final
 
-from events.weekend.problem import MISSING, STEP, Assigned, Job, Plan, Problem, Worker, late_pieces
+from events.weekend.problem import MISSING, STEP, Assigned, Job, Plan, Problem, Worker, hours, late_pieces
 from studio.models import Studio
 from studio.times import time_written
 
@@ -49,10 +49,11 @@ def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Probl
 def _twice_by_hand(problem: Problem, plan: Plan) -> list[Reason]:
     """Whoever and whatever was put by hand on two stretches at once: that stays, so it is said."""
     found = []
+    worked = hours(problem, plan.jobs)
     names = {each.key: each.name for each in problem.workers} | {each.key: each.name for each in problem.vans}
     for first, second in combinations(problem.jobs, 2):
-        begun, other = plan.jobs[first.key].start, plan.jobs[second.key].start
-        if not (begun < other + second.length and other < begun + first.length):
+        (begun, over), (other, other_over) = worked[first.key], worked[second.key]
+        if not (begun < other_over and other < over):
             continue
         both = first.fixed_people & second.fixed_people
         if first.fixed_van and first.fixed_van == second.fixed_van:
@@ -102,12 +103,9 @@ def _lacks(job: Job, done: Assigned) -> str:
 def _why(problem: Problem, plan: Plan, job: Job, studio: Studio) -> str:
     """How many are needed at that time, and how many there are."""
     done = plan.jobs[job.key]
-    begin, end = done.start, done.start + job.length
-    at_once = [
-        other
-        for other in problem.jobs
-        if plan.jobs[other.key].start < end and begin < plan.jobs[other.key].start + other.length
-    ]
+    worked = hours(problem, plan.jobs)
+    begin, end = worked[job.key]
+    at_once = [other for other in problem.jobs if worked[other.key][0] < end and begin < worked[other.key][1]]
     span = _span(problem, begin, end, studio)
     free = [worker for worker in problem.workers if not _is_off(worker, begin, end)]
     if done.missing_van and not any(van.takes(job) for van in problem.vans):

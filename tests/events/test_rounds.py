@@ -255,6 +255,8 @@ def test_both_run_sheets_and_pages_tell_of_the_round(evening: Evening) -> None:
     assert min(work) == install.starts_at + timedelta(minutes=15)
     on = [line.at for line in sheets[evening.first.pk].lines if line.what.startswith("Straight on to")]
     assert leaves in on
+    washed = [line.at for line in sheets[evening.first.pk].lines if line.what == "Wash and dry covers"]
+    assert washed == [sheets[evening.first.pk].event.back_at]
     browser = evening.house.client()
     page = browser.get(evening.house.url("events:event-crew", evening.then.pk)).content.decode()
     assert "Straight from <a" in page

@@ -317,6 +317,14 @@ def test_of_many_sites_the_nearest_are_thought_of_and_every_one_to_which_pieces_
     assert [each.drive for each in found if each.first == "strike"] == [3, 1, 1, 2]
 
 
+def test_a_van_chosen_by_hand_for_both_stretches_of_a_round_is_not_in_two_places() -> None:
+    what = install_then_strike()
+    by_hand = [replace(each, fixed_van="v", fixed_people=frozenset("w")) for each in what.jobs]
+    plan = solved(both := replace(what, jobs=tuple(by_hand)))
+    assert goes(plan)
+    assert reasons(both, plan, Studio(), solved) == []
+
+
 def test_a_round_is_not_gone_backwards() -> None:
     """The second stretch lies hours before the first: nothing goes on to it from there."""
     what = install_then_strike()

@@ -17,7 +17,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from events import loadout, log, spares, standing
-from events.loadout import LineState
+from events.loadout import LineState, LoadOutList
 from events.models import Event, Stage, StageReached
 from stock import holds
 from stock.catalogue import Material, by_code
@@ -45,6 +45,19 @@ class Loss:
 
 
 @dataclass(frozen=True, slots=True)
+class Returning:
+    """A line as it is counted back, and whether it comes back at all or is used up."""
+
+    state: LineState
+    comes_back: bool
+
+    @property
+    def may_be_mended(self) -> bool:
+        """Whether it can be mended: balloons and other things that are used up can't."""
+        return self.comes_back and not self.state.line.spare_of
+
+
+@dataclass(frozen=True, slots=True)
 class CountedBack:
     """What came of counting back."""
 
@@ -69,6 +82,19 @@ def count_back(event_id: int, *, at: datetime | None = None) -> CountedBack:
         losses = _losses(states)
         log.record(event, _words(losses))
     return CountedBack(event, losses)
+
+
+def to_come_home(the_list: LoadOutList) -> list[Returning]:
+    """The lines as they are counted back: last in was first out, so what lies at the van's door is counted first.
+
+    Spares that nobody needed are still flat: they come back. One query.
+    """
+    items = by_code(state.line.item_code for state in the_list.states)
+    comes_back = {code for code, item in items.items() if item.is_reusable}
+    return [
+        Returning(state, bool(state.line.spare_of) or state.line.code in comes_back)
+        for state in reversed(the_list.states)
+    ]
 
 
 def uncounted(states: Iterable[LineState]) -> list[LineState]:

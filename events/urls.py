@@ -14,6 +14,7 @@ from events.views import (
     event,
     event_crew,
     feeds,
+    list_papers,
     load_out,
     month,
     photos,
@@ -57,7 +58,10 @@ urlpatterns = [
     path("files/<int:enclosure_id>/", enclosures.enclosure, name="enclosure"),
     path("files/<int:enclosure_id>/drop", enclosures.drop, name="drop-enclosure"),
     path("photos/<int:photo_id>.jpg", photos.photo, name="photo"),
-    path("events/<int:event_id>/load-out/paper/", load_out.paper, name="load-out-paper"),
+    path("events/<int:event_id>/load-out/paper.pdf", list_papers.load_out, name="load-out-paper"),
+    path(
+        "events/<int:event_id>/count-back/paper.pdf", list_papers.strike_and_return, name="return-list-paper"
+    ),
     path("clients/", clients.clients, name="clients"),
     path("clients/new/", clients.new_client, name="new-client"),
     path("clients/<int:client_id>/", clients.client, name="client"),

@@ -1,4 +1,4 @@
-"""The load-out list: on the phone, on paper, and where what phones say is sent."""
+"""The load-out list on the phone, and where what phones say is sent."""
 
 from __future__ import annotations
 
@@ -42,14 +42,6 @@ def load_out(request: StudioRequest, event_id: int) -> HttpResponse:
         "steps": [(step, _done(the_list, step)) for step in Step],
     }
     return render(request, "events/load_out.html", context)
-
-
-@require_safe
-@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
-def paper(request: StudioRequest, event_id: int) -> HttpResponse:
-    """The same list to print."""
-    the_list = loadout.load_out_list(event_id)
-    return render(request, "events/load_out_paper.html", {"list": the_list, "event": the_list.event})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 
 from studio.tenancy import PageTenant
 
@@ -11,6 +11,13 @@ class StudioRequest(HttpRequest):
     """A request inside a studio: ``studio_page`` has set the tenant."""
 
     tenant: PageTenant
+
+
+def on_paper(content: bytes, name: str) -> HttpResponse:
+    """A PDF made for this request, shown in the browser; ``name`` is what it is called when kept."""
+    response = HttpResponse(content, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
 
 
 def clean_text(text: str) -> str:

@@ -17,7 +17,6 @@ from events.loadout import LineState, LoadOutList
 from events.models import Stage, TickKind
 from events.ticks import TickOp
 from events.views.request import StudioRequest
-from stock.catalogue import by_code
 from studio import links
 from studio.access import Right, studio_page
 from studio.offline import kept_on_phones
@@ -40,13 +39,7 @@ def return_list(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 def _page(request: StudioRequest, the_list: LoadOutList, faults: list[str] | None = None) -> HttpResponse:
-    items = by_code(state.line.item_code for state in the_list.states)
-    comes_back = {code for code, item in items.items() if item.is_reusable}
-    # Last in was first out: what lies at the van's door is counted first. Spares that nobody needed are still flat.
-    rows = [
-        (state, bool(state.line.spare_of) or state.line.code in comes_back, _typed(request, state))
-        for state in reversed(the_list.states)
-    ]
+    rows = [(row.state, row.comes_back, _typed(request, row.state)) for row in returns.to_come_home(the_list)]
     context = {
         "list": the_list,
         "event": the_list.event,

@@ -13,7 +13,7 @@ from events import contact, crew
 from events import run_sheet as domain
 from events.crew_phones import this_event
 from events.models import Event
-from events.views.request import StudioRequest
+from events.views.request import StudioRequest, on_paper
 from studio import pdf
 from studio.access import Right, studio_page
 from studio.models import Studio
@@ -49,9 +49,7 @@ def paper(request: StudioRequest, event_id: int) -> HttpResponse:
         "paper": pdf.paper(studio),
     }
     content = pdf.rendered("events/pdf/run_sheet.html", context)
-    response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="run-sheet-{event_id}.pdf"'
-    return response
+    return on_paper(content, f"run-sheet-{event_id}.pdf")
 
 
 @require_safe

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import uuid
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from typing import Any
+from typing import Any, Protocol
 
+import pdfplumber
 import pytest
 from django.utils import timezone
 
@@ -79,6 +81,26 @@ def all_back(event: Event) -> None:
     """Say of every line that all of it is back."""
     lines = LoadOutLine.objects.filter(event=event, dropped=False)
     ticks.tick(event.pk, [said(line, line.quantity, TickKind.BACK) for line in lines])
+
+
+def words_on(content: bytes) -> str:
+    """What is written on a PDF, in one line."""
+    with pdfplumber.open(io.BytesIO(content)) as document:
+        return " ".join(" ".join((page.extract_text() or "").split()) for page in document.pages)
+
+
+class Answered(Protocol):
+    """What a browser of the tests was answered."""
+
+    @property
+    def content(self) -> Any: ...
+    def __getitem__(self, header: Any) -> Any: ...
+
+
+def said_by(page: Answered) -> str:
+    """What a page says, be it a PDF or not."""
+    content = bytes(page.content)
+    return words_on(content) if page["Content-Type"] == "application/pdf" else content.decode()
 
 
 @pytest.fixture

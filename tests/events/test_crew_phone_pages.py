@@ -17,11 +17,19 @@ from pytest_django import DjangoAssertNumQueries
 from events import crew_phones, loadout
 from events.models import Event, LoadOutLine, Tick, WayToReach
 from studio.models import CrewPhone, PublicLink
-from tests.events.conftest import take
+from tests.events.conftest import said_by, take
 from tests.people import House
 
 PRIVATE = ("adeyo@library.example", "$")
-LISTS = ("load-out", "load-out-paper", "count-back", "run-sheet", "whom-to-ring", "ticks")
+LISTS = (
+    "load-out",
+    "load-out-paper",
+    "return-list-paper",
+    "count-back",
+    "run-sheet",
+    "whom-to-ring",
+    "ticks",
+)
 
 
 def given(house: House, event: Event, whose: str = "Rosa") -> str:
@@ -81,7 +89,7 @@ def test_it_opens_the_lists_of_its_event_without_prices_or_an_e_mail(
     for name in LISTS:
         page = browser.get(wickerlark.url(f"events:{name}", agreed.pk))
         assert page.status_code == 200, name
-        text = page.content.decode()
+        text = said_by(page)
         assert [secret for secret in (*PRIVATE, "house@hall.example") if secret in text] == [], name
         assert wickerlark.url("events:event", agreed.pk) + '"' not in text, name
     assert "Caretaker" in browser.get(wickerlark.url("events:whom-to-ring", agreed.pk)).content.decode()

@@ -38,7 +38,7 @@ from stock.models import HandedOn, HoldLine
 from studio import tenancy
 from studio.access import Role
 from studio.times import Window
-from tests.events.conftest import agree, days_ahead, said, stock_up, take
+from tests.events.conftest import agree, days_ahead, said, said_by, stock_up, take
 from tests.people import House
 
 COVER = BillLine("cover-oat", "Ring cover oat", 1, "Ring", "covers")
@@ -470,6 +470,8 @@ def test_run_sheets_and_lists_on_paper_say_it(wickerlark: House, on_lists: tuple
         (first, "load-out", "1 afterwards straight on to Harbour hall"),
         (second, "load-out-paper", "1 straight from Bakery birthday, there by"),
         (first, "load-out-paper", "1 afterwards straight on to Harbour hall"),
+        (first, "return-list-paper", "1 straight on to Harbour hall: stays in the van"),
+        (second, "return-list-paper", "1 came straight from Bakery birthday"),
         (first, "count-back", "<strong>1 straight on to Harbour hall</strong>: stays in the van"),
         (second, "count-back", "1 came straight from Bakery birthday"),
         (first, "run-sheet", "straight on to Harbour hall"),
@@ -477,7 +479,7 @@ def test_run_sheets_and_lists_on_paper_say_it(wickerlark: House, on_lists: tuple
         (first, "event", "Goes on to"),
         (second, "event", "Comes straight from"),
     ):
-        assert words in crew.get(wickerlark.url(f"events:{name}", event.pk)).content.decode(), (name, words)
+        assert words in said_by(crew.get(wickerlark.url(f"events:{name}", event.pk))), (name, words)
     assert "shelf F" not in crew.get(wickerlark.url("events:load-out", second.pk)).content.decode()
 
 

@@ -20,7 +20,7 @@ from events.models import BillRow, Event, LoadOutLine, LoadPlace, LogEntry, Stag
 from stock import holds, kits, ledger
 from stock.catalogue import Material, add_colour, add_item
 from stock.models import Colour, HoldLine, Item, Kind, Movement, MovementKind
-from tests.events.conftest import BILL, agree, said, stock_up, take
+from tests.events.conftest import BILL, agree, said, said_by, stock_up, take
 from tests.events.test_pages import counted as queries
 from tests.people import House
 
@@ -418,7 +418,7 @@ def test_a_swap_of_fewer_than_were_spare_leaves_one_for_the_piece(wickerlark: Ho
 def test_the_phones_page_and_the_paper_show_the_spares(wickerlark: House, spared: Event) -> None:
     browser = wickerlark.client("crew")
     for name in ("events:load-out", "events:load-out-paper"):
-        page = browser.get(wickerlark.url(name, spared.pk)).content.decode()
+        page = said_by(browser.get(wickerlark.url(name, spared.pk)))
         assert "Spare 11 in, oat" in page
         assert "Spare 5 in, oat" in page
         ring, at_hand = page.index("Ring 6 ft"), page.index("Within reach: spares, still flat")
@@ -436,7 +436,7 @@ def test_on_the_return_list_a_press_says_that_spares_are_back(wickerlark: House,
     assert "<label hidden>to mend" in rows["spare:latex-11-oat"]
 
 
-@pytest.mark.parametrize("name", ["load-out", "load-out-paper", "count-back"])
+@pytest.mark.parametrize("name", ["load-out", "load-out-paper", "count-back", "return-list-paper"])
 def test_spares_need_no_query_of_their_own(wickerlark: House, spared: Event, name: str) -> None:
     browser, path = wickerlark.client(), wickerlark.url(f"events:{name}", spared.pk)
     queries(browser, path)

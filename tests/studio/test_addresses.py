@@ -185,8 +185,8 @@ def test_every_page_opens_for_whoever_has_the_right_and_for_nobody_else(season: 
 
 
 OPENED_BY_LINK = {
-    "load-out/", "load-out/ticks", "load-out/photos", "load-out/paper/", "count-back/", "run-sheet/",
-    "run-sheet/ring/", "run-sheet/paper.pdf",
+    "load-out/", "load-out/ticks", "load-out/photos", "load-out/paper.pdf", "count-back/", "count-back/paper.pdf",
+    "run-sheet/", "run-sheet/ring/", "run-sheet/paper.pdf",
 }  # fmt: skip
 BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build")
 """Photos, and the build sheets of what was agreed."""

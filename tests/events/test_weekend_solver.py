@@ -11,7 +11,7 @@ import pytest
 
 from events import rest
 from events.weekend import solver
-from events.weekend.first_plan import first_plan, thought_over
+from events.weekend.first_plan import eased, first_plan, thought_over
 from events.weekend.problem import A_DAY, STEP, Assigned, Job, Plan, Problem, VanSpace, Worker, cost
 from events.weekend.reasons import reasons
 from events.weekend.shortage import shortages
@@ -218,6 +218,9 @@ def test_the_first_plan_breaks_no_rule_and_is_no_better_than_the_best(seed: int)
     thought = thought_over(what, first, seconds=1.0)
     assert kept(what, thought)
     assert sum(done.lacks for done in thought.values()) <= sum(done.lacks for done in first.values())
+    calm = eased(what, thought, seconds=0.3)
+    assert kept(what, calm)
+    assert cost(what, calm) <= cost(what, thought)
     if seed < 8:
         assert cost(what, first) >= best_by_trying(what)
 
@@ -290,3 +293,13 @@ def test_who_was_put_on_two_at_once_by_hand_is_told() -> None:
     assert reason.lacks == "Marit is on a and on b at once."
     apart = replace(what, jobs=(what.jobs[0], replace(what.jobs[1], earliest=5 * HOUR, latest=5 * HOUR)))
     assert reasons(apart, solved(apart), Studio(), solved) == []
+
+
+def test_who_works_most_gives_some_of_it_to_who_works_least() -> None:
+    """One person has both stretches of a long day; two people share them."""
+    what = problem(
+        [job("a", 0, 6 * HOUR), job("b", 6 * HOUR, 6 * HOUR)], [Worker("v", "V"), Worker("w", "W")]
+    )
+    one = {key: Assigned(at, ("v",), None) for key, at in (("a", 0), ("b", 6 * HOUR))}
+    calm = eased(what, one, seconds=5.0)
+    assert {done.people for done in calm.values()} == {("v",), ("w",)}

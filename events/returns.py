@@ -16,7 +16,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from events import loadout, log, spares, standing
+from events import going_along, loadout, log, spares, standing
 from events.loadout import LineState, LoadOutList
 from events.models import Event, Stage, StageReached
 from stock import holds
@@ -92,7 +92,9 @@ def to_come_home(the_list: LoadOutList) -> list[Returning]:
     items = by_code(state.line.item_code for state in the_list.states)
     comes_back = {code for code, item in items.items() if item.is_reusable}
     return [
-        Returning(state, bool(state.line.spare_of) or state.line.code in comes_back)
+        Returning(
+            state, bool(state.line.spare_of) or state.line.code in comes_back or _goes_along(state.line.code)
+        )
         for state in reversed(the_list.states)
     ]
 
@@ -103,6 +105,11 @@ def uncounted(states: Iterable[LineState]) -> list[LineState]:
 
 
 # --- Private ---
+
+
+def _goes_along(code: str) -> bool:
+    """Whether it is a tool that goes along by rule, though the shelf doesn't have it: that comes home as well."""
+    return code.startswith(going_along.PREFIX)
 
 
 def _refuse_what_cannot_be(event: Event, states: Sequence[LineState]) -> None:

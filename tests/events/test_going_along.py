@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from events import changes, loadout, venues
+from events import changes, loadout, returns, venues
 from events.enquiry import Wanted
 from events.models import Event, LoadOutLine, LoadPlace
 from stock import ledger
@@ -67,3 +67,16 @@ def test_a_box_that_is_on_the_bill_is_there_once(wickerlark: House) -> None:
         agree(event, bill=(*BILL, type(BILL[0])(box.code, box.name, 2, "Extra", "tools")))
         (line,) = on_list(event).values()
     assert (line.code, line.quantity) == ("first-aid-box", 2)
+
+
+def test_what_goes_along_comes_home_though_the_shelf_does_not_have_it(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        event = take()
+        agree(event)
+        home = {
+            each.state.line.code: each.comes_back
+            for each in returns.to_come_home(loadout.load_out_list(event.pk))
+        }
+    assert home["along-first-aid"] is True
+    assert home["latex-11-oat"] is False

@@ -209,13 +209,17 @@ def _twice_at_once(known: Roster, add: Add) -> None:
         for call in known.on(shift):
             by_person.setdefault(("person", call.member_id), []).append(shift)
             names["person", call.member_id] = call.member.person.name
+    said: dict[int, str] = {}
     for who, shifts in by_person.items():
         for number, first in enumerate(shifts):
             for second in shifts[number + 1 :]:
                 if second.starts_at >= first.ends_at:
                     break
                 for here, there in ((first, second), (second, first)):
-                    add(here, f"{names[who]} is on {_named(there)} too, {_span(there, known.studio)}.")
+                    # A busy stretch clashes with many: it is written once.
+                    if there.pk not in said:
+                        said[there.pk] = f"{_named(there)} too, {_span(there, known.studio)}"
+                    add(here, f"{names[who]} is on {said[there.pk]}.")
 
 
 def _rest_and_week(known: Roster, add: Add) -> None:

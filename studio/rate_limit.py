@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
+from time import time
 from typing import Any
 
 from django.core.cache import cache
@@ -31,7 +31,7 @@ JOIN = Limit(tries=20, window_seconds=600)
 
 def over(limit: Limit, *, action: str, who: str) -> bool:
     """Count one try of ``action`` by ``who``; true when it is one too many."""
-    span = int(time.time()) // limit.window_seconds
+    span = int(time()) // limit.window_seconds
     key = "rate:" + hashlib.sha256(f"{action}\0{who}\0{span}".encode()).hexdigest()
     cache.add(key, 0, timeout=limit.window_seconds + 1)
     try:

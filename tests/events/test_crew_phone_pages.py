@@ -140,6 +140,7 @@ def test_a_link_that_has_ended_does_not_hide_another_one_of_the_same_event(
     assert f'data-person="phone-{rosa.pk}"' in page.content.decode()
 
 
+@pytest.mark.usefixtures("within_one_window")
 def test_whoever_tries_links_too_often_is_asked_to_wait(db: None) -> None:
     tries = [Client().get(f"/p/guess-{number}").status_code for number in range(61)]
     assert (set(tries[:60]), tries[60]) == ({404}, 429)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
 from django.test import Client, RequestFactory, override_settings
 
 from studio import rate_limit
 from studio.rate_limit import Limit
 
 
+@pytest.mark.usefixtures("within_one_window")
 def test_one_try_too_many_is_over_the_limit_for_that_address_only() -> None:
     limit = Limit(tries=3, window_seconds=3600)
     answers = [rate_limit.over(limit, action="open", who="10.0.0.1") for _ in range(4)]
@@ -16,6 +18,7 @@ def test_one_try_too_many_is_over_the_limit_for_that_address_only() -> None:
     assert not rate_limit.over(limit, action="answer", who="10.0.0.1")
 
 
+@pytest.mark.usefixtures("within_one_window")
 def test_guessing_invitation_links_is_stopped(db: None) -> None:
     browser = Client()
     statuses = [browser.get(f"/join/guess{n}").status_code for n in range(rate_limit.JOIN.tries + 1)]

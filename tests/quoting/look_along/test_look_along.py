@@ -161,6 +161,7 @@ def test_a_link_to_an_offer_is_none_to_a_sketch_and_the_other_way_round(
     assert Client().get(reverse("open-offer", args=[token])).status_code == 404
 
 
+@pytest.mark.usefixtures("within_one_window")
 def test_a_page_that_asks_without_end_is_told_to_wait(wickerlark: House, quoted: Quote) -> None:
     statuses = {Client().get("/look/0123456789ab/now").status_code for _ in range(301)}
     assert statuses == {404, 429}

@@ -370,10 +370,8 @@ def test_the_first_view_is_small_and_reads_without_scripts_or_other_hosts(wicker
     assert page["Cache-Control"] == "private, no-store"
 
 
-def test_too_many_tries_are_told_when_to_come_back(
-    wickerlark: House, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("studio.rate_limit.time.time", lambda: 1_800_000_000.0)
+@pytest.mark.usefixtures("within_one_window")
+def test_too_many_tries_are_told_when_to_come_back(wickerlark: House) -> None:
     browser = Client()
     answers = [
         browser.get(reverse("open-offer", args=["x"])).status_code for _ in range(rate_limit.LINK.tries + 1)

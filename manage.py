@@ -8,7 +8,7 @@ import sys
 def main() -> None:
     """Run the command that was asked for. A take-off is plain arithmetic and needs none of the settings."""
     if sys.argv[1:2] == ["takeoff"]:
-        from quoting.craft.command import run
+        from quoting.craft.sheets.command import run
 
         sys.exit(run(sys.argv[2:]))
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")

@@ -13,9 +13,10 @@ class EventsConfig(AppConfig):
 
     def ready(self) -> None:
         """Have this room's own due things asked for."""
-        from events import due, swaps, week
-        from stock import holds
+        from events.calendar import agenda, week
+        from events.loadout import swaps
+        from stock.holds import holds
 
-        due.register(week.not_counted_back)
-        due.register(week.shortages_ahead)
+        agenda.register(week.not_counted_back)
+        agenda.register(week.shortages_ahead)
         holds.follow_swaps(swaps.follow)

@@ -12,15 +12,17 @@ class QuotingConfig(AppConfig):
     verbose_name = "Quoting"
 
     def ready(self) -> None:
-        from events import beside, due, papers
+        from events.booking import event_sections
+        from events.calendar import agenda
+        from events.loadout import crew_links
         from quoting import ports
-        from quoting.invoices import listing
-        from stock import substitutes
+        from quoting.invoices import presenter
+        from stock.holds import substitutes
 
-        beside.register(ports.quotes_beside)
-        beside.register(ports.build_sheets_beside)
-        papers.register(ports.build_sheet_papers)
-        due.register(ports.offers_about_to_lapse)
-        beside.register(listing.invoices_beside)
-        due.register(listing.overdue_invoices)
+        event_sections.register(ports.quotes_beside)
+        event_sections.register(ports.build_sheets_beside)
+        crew_links.register(ports.build_sheet_papers)
+        agenda.register(ports.offers_about_to_lapse)
+        event_sections.register(presenter.invoices_beside)
+        agenda.register(presenter.overdue_invoices)
         substitutes.lend_difference(ports.colour_difference)

@@ -8,16 +8,18 @@ import numpy as np
 from django.urls import NoReverseMatch
 from django.utils import timezone
 
-from events.beside import Act, Row, Section
-from events.due import DueItem
+from events.booking.event_sections import Act, Row, Section
+from events.calendar.agenda import DueItem
+from events.loadout.crew_links import Paper
 from events.models import Event
-from events.papers import Paper
 from quoting.build_sheet import sheets
 from quoting.models import Offer, OfferState, Quote, QuoteState
-from studio import links, money, tenancy
-from studio.access import Right, may
+from studio import tenancy
+from studio.measures.times import Window
 from studio.models import Studio
-from studio.times import Window
+from studio.money import amounts
+from studio.people.access import Right, may
+from studio.tenancy import links
 
 
 def quotes_beside(event: Event) -> Section | None:
@@ -90,7 +92,7 @@ def _standing_words(quote: Quote) -> str:
 def amount_words(quote: Quote, studio: Studio) -> str:
     """The total as last priced."""
     return (
-        money.written(quote.priced_total, studio.currency, studio.locale)
+        amounts.written(quote.priced_total, studio.currency, studio.locale)
         if quote.priced_total is not None
         else ""
     )
@@ -106,6 +108,6 @@ def offer_address(quote: Quote) -> str:
 
 def colour_difference(first: tuple[float, float, float], second: tuple[float, float, float]) -> float:
     """CIEDE2000 of two L*a*b* colours, lent to the stock room for its stand-ins."""
-    from quoting.craft.colour_difference import ciede2000
+    from studio.trade.colour_difference import ciede2000
 
     return float(ciede2000(np.array(first), np.array(second)))

@@ -13,23 +13,24 @@ from quoting.models import Answer, Offer, OfferState
 from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
-from studio import mail, outbox, tenancy
+from studio import tenancy
 from studio.models import StoredFile
+from studio.outbox import entries, mail
 
 
-@outbox.worker_task("quoting.render_offer_pdf")
+@entries.worker_task("quoting.render_offer_pdf")
 def render_offer_pdf(*, offer_id: int) -> None:
     """Make the offer's PDF, once: what is there already is left alone."""
     offer_pdf.make(offer_id)
 
 
-@outbox.worker_task("quoting.render_build_sheet")
+@entries.worker_task("quoting.render_build_sheet")
 def render_build_sheet(*, quote_id: int) -> None:
     """Make the PDF of a build sheet as it stands now."""
     sheets.make_paper(quote_id)
 
 
-@outbox.worker_task("quoting.mail_offer")
+@entries.worker_task("quoting.mail_offer")
 def mail_offer(*, offer_id: int) -> None:
     """Send the client the link; an offer that is over by now is not announced any more."""
     offer = Offer.objects.get(pk=offer_id)
@@ -37,13 +38,13 @@ def mail_offer(*, offer_id: int) -> None:
         _mail("offer", offer, {})
 
 
-@outbox.worker_task("quoting.render_agreed_pdf")
+@entries.worker_task("quoting.render_agreed_pdf")
 def render_agreed_pdf(*, offer_id: int) -> None:
     """Put on paper what was agreed, with its evidence, once."""
     offer_pdf.make_agreed(offer_id)
 
 
-@outbox.worker_task("quoting.mail_agreed")
+@entries.worker_task("quoting.mail_agreed")
 def mail_agreed(*, answer_id: int) -> None:
     """Send the client what was agreed: the PDF, and a link to the page."""
     answer = Answer.objects.select_related("offer").get(pk=answer_id)
@@ -51,31 +52,31 @@ def mail_agreed(*, answer_id: int) -> None:
     _mail("agreed", answer.offer, {"name": answer.name, "digest": answer.digest}, answer.chosen, paper)
 
 
-@outbox.worker_task("quoting.render_invoice_pdf")
+@entries.worker_task("quoting.render_invoice_pdf")
 def render_invoice_pdf(*, invoice_id: int) -> None:
     """Make the PDF of an invoice or credit note, once."""
     invoice_pdf.make(invoice_id)
 
 
-@outbox.worker_task("quoting.render_receipt_pdf")
+@entries.worker_task("quoting.render_receipt_pdf")
 def render_receipt_pdf(*, payment_id: int) -> None:
     """Make the PDF of a receipt, once."""
     invoice_pdf.make_receipt(payment_id)
 
 
-@outbox.worker_task("quoting.mail_invoice")
+@entries.worker_task("quoting.mail_invoice")
 def mail_invoice(*, invoice_id: int) -> None:
     """Send the client an invoice or credit note with its PDF."""
     letters.send_invoice(invoice_id)
 
 
-@outbox.worker_task("quoting.mail_receipt")
+@entries.worker_task("quoting.mail_receipt")
 def mail_receipt(*, payment_id: int) -> None:
     """Send the client a receipt with its PDF."""
     letters.send_receipt(payment_id)
 
 
-@outbox.worker_task("quoting.mail_reminder")
+@entries.worker_task("quoting.mail_reminder")
 def mail_reminder(*, invoice_id: int) -> None:
     """Remind the client of what is open, unless it was paid in the meantime."""
     letters.send_reminder(invoice_id)

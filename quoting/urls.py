@@ -4,30 +4,27 @@ from __future__ import annotations
 
 from django.urls import path
 
-from quoting.views import (
-    build_sheet,
-    design_file,
-    designs,
-    fit,
-    fitting,
-    invoices,
-    looking,
-    offer,
-    pulse,
-    quote,
-    quotes,
-    rates,
-    versions,
-)
+from quoting.build_sheet import views
+from quoting.designs import file_views
+from quoting.designs import views as designs
+from quoting.invoices import views as invoices
+from quoting.look_along import views as looking
+from quoting.offers import version_views
+from quoting.offers import views as offer
+from quoting.pricing import views as rates
+from quoting.quote_page import list_views, pulse_views
+from quoting.quote_page import views as quote
+from quoting.suggestions import room_views
+from quoting.suggestions import views as fitting
 
 app_name = "quoting"
 
 urlpatterns = [
-    path("quotes/", quotes.quotes, name="quotes"),
-    path("quotes/start/<int:event_id>", quotes.start, name="start"),
+    path("quotes/", list_views.quotes, name="quotes"),
+    path("quotes/start/<int:event_id>", list_views.start, name="start"),
     path("quotes/<int:quote_id>/", quote.quote, name="quote"),
-    path("quotes/<int:quote_id>/copy", quotes.copy, name="quote-copy"),
-    path("quotes/<int:quote_id>/versions", versions.versions, name="quote-versions"),
+    path("quotes/<int:quote_id>/copy", list_views.copy, name="quote-copy"),
+    path("quotes/<int:quote_id>/versions", version_views.versions, name="quote-versions"),
     path("quotes/<int:quote_id>/alter", quote.alter, name="quote-alter"),
     path("quotes/<int:quote_id>/undo", quote.undo, name="quote-undo"),
     path("quotes/<int:quote_id>/way", quote.way, name="quote-way"),
@@ -38,18 +35,18 @@ urlpatterns = [
     path("quotes/<int:quote_id>/lines/<int:line_id>/remove", quote.remove_line, name="quote-remove-line"),
     path("quotes/<int:quote_id>/pieces/add/<int:template_id>", quote.add_piece, name="quote-add-piece"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/keep", designs.keep_piece, name="design-keep-piece"),
-    path("quotes/<int:quote_id>/pieces/<int:piece_id>/fit", fit.fit, name="fit-piece"),
+    path("quotes/<int:quote_id>/pieces/<int:piece_id>/fit", room_views.fit, name="fit-piece"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/remove", quote.remove_piece, name="quote-remove-piece"),
-    path("quotes/<int:quote_id>/build", build_sheet.build_sheet, name="build-sheet"),
-    path("quotes/<int:quote_id>/build/make", build_sheet.make_paper, name="build-sheet-make"),
-    path("quotes/<int:quote_id>/build/paper", build_sheet.paper, name="build-sheet-paper"),
-    path("quotes/<int:quote_id>/build/sheet.pdf", build_sheet.build_sheet_pdf, name="build-sheet-pdf"),
+    path("quotes/<int:quote_id>/build", views.build_sheet, name="build-sheet"),
+    path("quotes/<int:quote_id>/build/make", views.make_paper, name="build-sheet-make"),
+    path("quotes/<int:quote_id>/build/paper", views.paper, name="build-sheet-paper"),
+    path("quotes/<int:quote_id>/build/sheet.pdf", views.build_sheet_pdf, name="build-sheet-pdf"),
     path("quotes/<int:quote_id>/options", quote.mark_options, name="quote-options"),
     path("quotes/<int:quote_id>/fit/budget", fitting.fit_budget, name="fit-budget"),
     path("quotes/<int:quote_id>/fit/shelf", fitting.fit_shelf, name="fit-shelf"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/version", fitting.take_version, name="take-version"),
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/colours", fitting.take_colours, name="take-colours"),
-    path("quotes/<int:quote_id>/pulse", pulse.pulse, name="quote-pulse"),
+    path("quotes/<int:quote_id>/pulse", pulse_views.pulse, name="quote-pulse"),
     path("quotes/<int:quote_id>/look", looking.let_look, name="quote-look"),
     path("quotes/<int:quote_id>/look/stop", looking.stop_look, name="quote-look-stop"),
     path("quotes/<int:quote_id>/offer", offer.make_offer, name="make-offer"),
@@ -74,9 +71,9 @@ urlpatterns = [
     path("receipts/<int:payment_id>/take-back", invoices.take_back, name="take-back"),
     path("designs/", designs.designs, name="designs"),
     path("designs/starters", designs.bring_in_starters, name="bring-in-starters"),
-    path("designs/file", design_file.bring_in, name="design-file-bring-in"),
+    path("designs/file", file_views.bring_in, name="design-file-bring-in"),
     path("designs/<int:template_id>/", designs.design, name="design"),
-    path("designs/<int:template_id>/file.json", design_file.download, name="design-file"),
+    path("designs/<int:template_id>/file.json", file_views.download, name="design-file"),
     path("designs/<int:template_id>/change", designs.change, name="design-change"),
     path("designs/<int:template_id>/picture.svg", designs.picture, name="design-picture"),
     path("designs/<int:template_id>/retire", designs.retire, name="retire-design"),

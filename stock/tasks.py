@@ -7,8 +7,10 @@ import logging
 from celery import shared_task
 from django.utils import timezone
 
-from stock import alerts, order_document
-from studio import outbox, tenancy
+from stock.alerts import alerts
+from stock.buying import order_document
+from studio import tenancy
+from studio.outbox import entries
 
 log = logging.getLogger(__name__)
 
@@ -25,7 +27,7 @@ def add_up_ledgers() -> int:
     return _each_studio(thoroughly=True)
 
 
-@outbox.worker_task("stock.render_order")
+@entries.worker_task("stock.render_order")
 def render_order(*, order_id: int) -> None:
     """Make the PDF of an order as it stands now."""
     order_document.make_paper(order_id)

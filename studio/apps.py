@@ -13,5 +13,8 @@ class StudioConfig(AppConfig):
 
     def ready(self) -> None:
         # The worker's app must exist before any room declares a task; the checks register on import.
-        from studio import celery, roles_check  # noqa: F401
-        from studio.tenancy import checks  # noqa: F401
+        from studio import celery  # noqa: F401
+        from studio.tenancy import (
+            checks,  # noqa: F401
+            roles_check,  # noqa: F401
+        )

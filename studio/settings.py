@@ -84,7 +84,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "allauth.usersessions.middleware.UserSessionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "studio.middleware.private_pages",
+    "studio.ui.middleware.private_pages",
 ]
 
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
@@ -131,20 +131,20 @@ LOGIN_REDIRECT_URL = "/"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
-ACCOUNT_SIGNUP_FORM_CLASS = "studio.forms.JoinForm"
+ACCOUNT_SIGNUP_FORM_CLASS = "studio.ui.forms.JoinForm"
 ACCOUNT_FORMS = {
-    "login": "studio.account_forms.SignInForm",
-    "signup": "studio.account_forms.SignUpForm",
-    "reset_password": "studio.account_forms.ForgottenPasswordForm",
+    "login": "studio.people.account_forms.SignInForm",
+    "signup": "studio.people.account_forms.SignUpForm",
+    "reset_password": "studio.people.account_forms.ForgottenPasswordForm",
 }
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
-ACCOUNT_ADAPTER = "studio.accounts.AccountAdapter"
+ACCOUNT_ADAPTER = "studio.people.accounts.AccountAdapter"
 ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_LOGOUT_ON_PASSWORD_CHANGE = True
 ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ACCOUNT_DEFAULT_HTTP_PROTOCOL = "http" if PLAIN_HTTP else "https"
-ACCOUNT_USER_DISPLAY = "studio.accounts.display_name"
+ACCOUNT_USER_DISPLAY = "studio.people.accounts.display_name"
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_TOTP_ISSUER = "Billowbook"
@@ -195,7 +195,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if flag("UNHASHED_STATIC")
-        else "studio.static_files.StaticFiles"
+        else "studio.ui.static_files.StaticFiles"
     },
 }
 LANGUAGE_CODE = "en-us"

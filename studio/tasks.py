@@ -6,25 +6,26 @@ from typing import Any
 
 from celery import shared_task
 
-from studio import mail, outbox, people
+from studio.outbox import entries, mail
+from studio.people import membership
 
 
-@outbox.worker_task("studio.send_mail")
+@entries.worker_task("studio.send_mail")
 def send_mail(*, template: str, to: str, context: dict[str, Any], reply_to: str = "") -> None:
     """Send one e-mail."""
     mail.send(template=template, to=to, context=context, reply_to=reply_to)
 
 
-@outbox.worker_task("studio.mail_invitation")
+@entries.worker_task("studio.mail_invitation")
 def mail_invitation(*, invitation_id: int) -> None:
     """Send an invitation's link."""
-    people.mail_invitation(invitation_id)
+    membership.mail_invitation(invitation_id)
 
 
 @shared_task(name="studio.sweep_outbox", ignore_result=True)
 def sweep_outbox() -> int:
     """Send again what was lost on the way to the worker."""
-    return outbox.sweep()
+    return entries.sweep()
 
 
 @shared_task(name="studio.canary")

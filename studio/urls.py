@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django.urls import include, path, register_converter
 
-from studio.views import audit, home, people, phone, profile
+from studio.people import audit_views, home_views, profile_views, views
+from studio.ui import phone_views
 
 
 class SlugConverter:
@@ -22,15 +23,15 @@ class SlugConverter:
 register_converter(SlugConverter, "studio")
 
 kernel_pages = [
-    path("settings/", profile.profile, name="profile"),
-    path("settings/logo.png", profile.logo, name="logo"),
-    path("settings/taxes/add", profile.add_tax, name="add-tax"),
-    path("settings/taxes/<int:tax_id>/retire", profile.retire_tax, name="retire-tax"),
-    path("settings/people/", people.people, name="people"),
-    path("settings/people/<int:membership_id>/role", people.change_role, name="change-role"),
-    path("settings/people/<int:membership_id>/remove", people.remove, name="remove"),
-    path("settings/invitations/<int:invitation_id>/withdraw", people.withdraw, name="withdraw"),
-    path("settings/audit/", audit.trail, name="audit"),
+    path("settings/", profile_views.profile, name="profile"),
+    path("settings/logo.png", profile_views.logo, name="logo"),
+    path("settings/taxes/add", profile_views.add_tax, name="add-tax"),
+    path("settings/taxes/<int:tax_id>/retire", profile_views.retire_tax, name="retire-tax"),
+    path("settings/people/", views.people, name="people"),
+    path("settings/people/<int:membership_id>/role", views.change_role, name="change-role"),
+    path("settings/people/<int:membership_id>/remove", views.remove, name="remove"),
+    path("settings/invitations/<int:invitation_id>/withdraw", views.withdraw, name="withdraw"),
+    path("settings/audit/", audit_views.trail, name="audit"),
 ]
 
 studio_pages = [
@@ -41,14 +42,14 @@ studio_pages = [
 ]
 
 urlpatterns = [
-    path("", home.front_door, name="front-door"),
-    path("health/", home.health, name="health"),
-    path("phone-worker.js", phone.worker, name="phone-worker"),
-    path("phone/without-signal/", phone.without_signal, name="without-signal"),
-    path("phone/signed-in", phone.signed_in, name="signed-in"),
+    path("", home_views.front_door, name="front-door"),
+    path("health/", home_views.health, name="health"),
+    path("phone-worker.js", phone_views.worker, name="phone-worker"),
+    path("phone/without-signal/", phone_views.without_signal, name="without-signal"),
+    path("phone/signed-in", phone_views.signed_in, name="signed-in"),
     path("account/", include("allauth.urls")),
-    path("join/<str:token>", home.open_invitation, name="open-invitation"),
-    path("joining/<str:handle>/", home.join, name="join"),
+    path("join/<str:token>", home_views.open_invitation, name="open-invitation"),
+    path("joining/<str:handle>/", home_views.join, name="join"),
     path("", include("quoting.client_urls")),
     path("", include("events.public_urls")),
     path("s/<studio:slug>/", include(studio_pages)),

@@ -9,9 +9,10 @@ from typing import Any
 from django.test import Client
 from django.urls import reverse
 
-from studio import people, tenancy
-from studio.access import Role
+from studio import tenancy
 from studio.models import Membership, Person, Studio
+from studio.people import membership
+from studio.people.access import Role
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ def house(slug: str, name: str, **profile: Any) -> House:
     owner = Person.objects.create_user(f"owner@{slug}.example", name=f"{name} Owner")
     staff = Person.objects.create_user(f"staff@{slug}.example", name=f"{name} Staff")
     crew = Person.objects.create_user(f"crew@{slug}.example", name=f"{name} Crew")
-    studio = people.found_studio(owner=owner, slug=slug, name=name, **profile)
+    studio = membership.found_studio(owner=owner, slug=slug, name=name, **profile)
     with tenancy.entered(studio.pk, slug=slug):
         Membership.objects.create(person=staff, role=Role.STAFF)
         Membership.objects.create(person=crew, role=Role.CREW)

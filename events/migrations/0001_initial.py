@@ -11,7 +11,7 @@ from django.db import migrations, models
 import studio.models.studio
 import studio.tenancy.models
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

@@ -3,7 +3,7 @@
 import django.contrib.postgres.fields
 import django.db.models.deletion
 import studio.tenancy.models
-from studio import migrating
+from studio.tenancy import migrating
 from studio.tenancy.operations import GuardReference, GuardTenantTable
 from django.conf import settings
 from django.db import migrations, models

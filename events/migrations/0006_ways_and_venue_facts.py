@@ -9,7 +9,7 @@ from django.db import migrations, models
 
 from studio.tenancy.operations import GuardTenantTable
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

@@ -4,7 +4,7 @@ import pgtrigger.compiler
 import pgtrigger.migrations
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

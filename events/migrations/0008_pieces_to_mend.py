@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

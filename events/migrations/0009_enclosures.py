@@ -5,7 +5,7 @@ import studio.tenancy.models
 from django.conf import settings
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 from studio.tenancy.operations import GuardTenantTable
 
 

@@ -6,7 +6,7 @@ import django.db.models.deletion
 import studio.tenancy.models
 from django.db import migrations
 
-from studio import migrating
+from studio.tenancy import migrating
 from studio.tenancy.operations import GuardReference
 
 

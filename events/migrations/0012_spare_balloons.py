@@ -5,7 +5,7 @@ from __future__ import annotations
 import django.db.models.functions.text
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

@@ -9,7 +9,7 @@ import pgtrigger.migrations
 import studio.tenancy.models
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 from studio.tenancy.operations import GuardTenantTable
 
 

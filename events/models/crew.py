@@ -11,7 +11,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from events.models.venue import metres
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 

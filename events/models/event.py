@@ -9,10 +9,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from events.models.venue import metres
-from studio.audit import tracked
+from studio.measures.times import Window
 from studio.models.studio import check_zone
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
-from studio.times import Window
 
 
 class Status(models.TextChoices):

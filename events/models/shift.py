@@ -7,9 +7,9 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 
-from studio.audit import tracked
+from studio.measures.times import Window
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
-from studio.times import Window
 
 
 class ShiftKind(models.TextChoices):

@@ -10,8 +10,8 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
 
-from studio.audit import tracked
 from studio.models.studio import check_zone
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantModel
 
 

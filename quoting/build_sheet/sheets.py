@@ -12,20 +12,22 @@ from django.db.models import Count, QuerySet
 from django.http import Http404
 
 from events.models import Event
-from quoting.build_sheet.words import BuildWords, CautionWords, build_words
-from quoting.craft.cautions import CHOKING_EU, CHOKING_US, DEFER
-from quoting.craft.design import Design, design_from_dict
-from quoting.craft.picture import alt_text, elevation_svg
+from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words
+from quoting.craft.design.records import Design, design_from_dict
+from quoting.craft.picture.elevation import alt_text, elevation_svg
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
 from quoting.offers.freezing import is_european
-from quoting.offers.options import FLORALS, SIGN, at_first, options_of
-from quoting.showing.print_picture import for_paper
-from quoting.showing.size_bench import spoken
-from quoting.sketching.site import at_venue
-from quoting.sketching.worked import in_units, taken_off
-from studio import outbox, pdf, tenancy
-from studio.access import Right, may, require
+from quoting.quotes.options import FLORALS, SIGN, at_first, options_of
+from quoting.set_pieces.print_picture import for_paper
+from quoting.set_pieces.site import at_venue
+from quoting.set_pieces.size_bench import spoken
+from quoting.set_pieces.worked import in_units, taken_off
+from studio import tenancy
 from studio.models import StoredFile, Studio
+from studio.outbox import entries
+from studio.paper import pdf
+from studio.people.access import Right, may, require
+from studio.trade.cautions import CHOKING_EU, CHOKING_US, DEFER
 
 FORM: Final = 1
 """Counted up when the paper's form changes, so that it is made anew."""
@@ -94,7 +96,7 @@ def paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> pdf.Pap
 
 def order_paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> None:
     """Have the worker make the PDF; ordered twice, it is made once."""
-    outbox.write("quoting.render_build_sheet", key=_file_name(quote, sheets, studio), quote_id=quote.pk)
+    entries.write("quoting.render_build_sheet", key=_file_name(quote, sheets, studio), quote_id=quote.pk)
 
 
 def make_paper(quote_id: int) -> StoredFile:

@@ -15,40 +15,38 @@ from allauth.account.models import EmailAddress
 from django.contrib.auth.hashers import make_password
 from django.utils import timezone
 
-from events import (
-    assigning,
-    calling_off,
-    crew,
-    drives,
-    loadout,
-    photos,
-    returns,
-    stages,
-    ticks,
-    venues,
-    windows,
-)
-from events.enquiry import Wanted, take_enquiry
+from events.booking import event_times, stages
+from events.booking.enquiry import Wanted, take_enquiry
+from events.contacts import drives, venues
+from events.crew import assigning
+from events.crew import people as crew
+from events.jobs import calling_off
+from events.loadout import load_list, photos, returns, ticks
+from events.loadout.photos import TakenPhoto
+from events.loadout.ticks import TickOp
 from events.models import Event, ShiftKind, Stage, TickKind, Van, Venue
-from events.photos import TakenPhoto
-from events.ticks import TickOp
 from quoting.demo import PASSWORD, money
 from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
 from quoting.demo.snapshot import snapshot
-from quoting.designs import templates
+from quoting.design_library import library
 from quoting.models import Choice, Offer, Quote, SetPiece
 from quoting.offers import agreeing, offering
 from quoting.offers.agreeing import PageShown, Visitor
-from quoting.pricing import adjusting
 from quoting.pricing.instalments import Instalment
-from quoting.sketching import sketch
-from stock import alerts, availability, catalogue, ledger, orders, suppliers
-from stock.catalogue import Material
+from quoting.quotes import adjusting, sketch
+from stock.alerts import alerts
+from stock.buying import orders, suppliers
+from stock.catalogue import items
+from stock.catalogue.items import Material
+from stock.holds import availability
+from stock.ledger import movements
 from stock.models import Colour, Item, Kind, Supplier
-from studio import lengths, people, taxes, tenancy, times
-from studio.access import Role
+from studio import tenancy
+from studio.measures import lengths, times
 from studio.models import Membership, OutboxEntry, Person, Studio
+from studio.people import membership, taxes
+from studio.people.access import Role
 
 SCENARIOS: Final = Path(__file__).parent
 USUAL_DESIGN: Final = "Organic garland over two nested arches"
@@ -86,7 +84,7 @@ def load(scenario: dict[str, Any]) -> Studio:
     facts = dict(scenario["studio"])
     members, rates = facts.pop("people"), facts.pop("taxes")
     persons = [_person(who) for who in members]
-    studio = people.found_studio(owner=persons[0], **facts)
+    studio = membership.found_studio(owner=persons[0], **facts)
     with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=persons[0].pk):
         for person, who in zip(persons[1:], members[1:], strict=True):
             Membership.objects.create(person=person, role=who["role"])
@@ -100,7 +98,7 @@ def load(scenario: dict[str, Any]) -> Studio:
             one, other = (Venue.objects.get(name=name) for name in drive["between"])
             drives.say(one, other, drive["minutes"])
         _fit_out_crew(scenario, studio)
-        templates.bring_in_starters(studio)
+        library.bring_in_starters(studio)
     # The oldest first, so that numbers of offers and invoices rise with their days.
     for event in sorted(scenario["events"], key=lambda event: event["day"]):
         # One transaction each, as the product does it.
@@ -127,20 +125,20 @@ def _hashed() -> str:
 
 def _fill_shelf(shelf: dict[str, Any]) -> None:
     opening: list[Material] = []
-    colours = [catalogue.add_colour(**colour) for colour in shelf["colours"]]
+    colours = [items.add_colour(**colour) for colour in shelf["colours"]]
     for place, colour in enumerate(colours):
         for latex in shelf["latex"]:
             facts = {**latex, "bag_price": Decimal(str(latex["bag_price"]))}
             there = int(facts.pop("on_hand") * VARIED[place % len(VARIED)])
-            item = catalogue.add_item(kind=Kind.LATEX, colour=colour, **facts)
+            item = items.add_item(kind=Kind.LATEX, colour=colour, **facts)
             opening.append(Material(item.code, max(1, there)))
         facts = {**shelf["twisting"], "bag_price": Decimal(str(shelf["twisting"]["bag_price"]))}
         there = facts.pop("on_hand")
-        opening.append(Material(catalogue.add_item(kind=Kind.TWISTING, colour=colour, **facts).code, there))
+        opening.append(Material(items.add_item(kind=Kind.TWISTING, colour=colour, **facts).code, there))
     by_code = {colour.code: colour for colour in colours}
     opening += [_add_item(item, by_code) for item in shelf["items"]]
     with as_of(timezone.now() - timedelta(days=120)):
-        ledger.open_with(opening, reason="first count")
+        movements.open_with(opening, reason="first count")
 
 
 def _add_item(written: dict[str, Any], colours: dict[str, Colour]) -> Material:
@@ -151,7 +149,7 @@ def _add_item(written: dict[str, Any], colours: dict[str, Colour]) -> Material:
     for amount in ("unit_cost", "bag_price", "weight_kg"):
         if amount in facts:
             facts[amount] = Decimal(str(facts[amount]))
-    return Material(catalogue.add_item(kind=kind, **facts).code, count)
+    return Material(items.add_item(kind=kind, **facts).code, count)
 
 
 def _add_suppliers(written: list[dict[str, Any]]) -> None:
@@ -184,7 +182,7 @@ def _let_some_lack() -> None:
     latex = list(Item.objects.filter(kind=Kind.LATEX).values_list("pk", flat=True))
     promised = availability.promised_quantities(latex, now=timezone.now())
     for item_id, number in sorted(promised.items(), key=lambda pair: -pair[1])[:2]:
-        ledger.count(item_id, number * 7 // 10, key=f"damp-{item_id}", reason="a box got damp")
+        movements.count(item_id, number * 7 // 10, key=f"damp-{item_id}", reason="a box got damp")
 
 
 def _order_some() -> None:
@@ -281,7 +279,7 @@ def _take(event: dict[str, Any], scenario: dict[str, Any], studio: Studio, ready
     size = {name: lengths.parsed(event[name], studio.units) for name in ("width", "height") if name in event}
     return take_enquiry(
         title=event["title"],
-        event_windows=windows.usual(ready_by=ready),
+        event_windows=event_times.usual(ready_by=ready),
         client_name=client["name"],
         client_email=client["email"],
         client_phone=client["phone"],
@@ -293,7 +291,7 @@ def _take(event: dict[str, Any], scenario: dict[str, Any], studio: Studio, ready
 
 def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     name = event.get("design", USUAL_DESIGN)
-    template = next(each for each in templates.templates() if each.name == name)
+    template = next(each for each in library.templates() if each.name == name)
     quote = sketch.start_quote(taken, template)
     piece = quote.pieces.get()
     shares = {colour["colour"]: colour["share"] for colour in piece.design["palette"]}
@@ -302,7 +300,7 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     quote = sketch.alter_piece(quote.pk, piece.pk, changes, version=quote.version)
     if "keep_as" in event:
         studio = tenancy.studio()
-        templates.keep_piece(quote.pieces.get(), event["keep_as"], studio)
+        library.keep_piece(quote.pieces.get(), event["keep_as"], studio)
     return _haggle(_mark_options(quote, piece, event), event)
 
 
@@ -379,7 +377,7 @@ def _count_back(taken: Event) -> None:
     """What is used up was used, what comes back came back, spare balloons with it, but for one thing that broke."""
     ops = []
     broken = 1
-    for state in loadout.load_out_list(taken.pk).states:
+    for state in load_list.load_out_list(taken.pk).states:
         whole, used = (
             (0, state.due_back) if state.line.code.startswith(("latex-", "260-")) else (state.due_back, 0)
         )
@@ -403,7 +401,7 @@ def _count_back(taken: Event) -> None:
 
 def _load_van(taken: Event) -> None:
     crew = Membership.objects.filter(role=Role.CREW).first()
-    groups = loadout.load_out_list(taken.pk).groups
+    groups = load_list.load_out_list(taken.pk).groups
     ops = [
         TickOp(uuid.uuid4(), state.line.pk, state.line.quantity, timezone.now(), "van phone")
         for group in groups

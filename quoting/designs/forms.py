@@ -10,11 +10,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 
-from quoting.craft.design import Design
-from quoting.craft.edit import Editable, editable
-from quoting.designs.files import MOST_BYTES
-from quoting.designs.templates import LONGEST_NAME
-from studio.forms import LengthField
+from quoting.craft.change.edit import Editable, editable
+from quoting.craft.design.records import Design
+from quoting.design_library.files import MOST_BYTES
+from quoting.design_library.library import LONGEST_NAME
+from studio.ui.forms import LengthField
 
 HUNDRED: Final = Decimal(100)
 PALETTE: Final = "share."

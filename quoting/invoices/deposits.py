@@ -16,9 +16,10 @@ from quoting.invoices import document as invoice_document
 from quoting.invoices import invoiced, issuing
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer
-from studio import money, payment_codes, tenancy
-from studio.access import Right, require
+from studio import tenancy
 from studio.models import ConfirmedBy, Studio
+from studio.money import amounts, payment_codes
+from studio.people.access import Right, require
 
 DAYS_OF_GRACE = 2
 """How long after its due day an unpaid deposit still keeps the pieces: banks take a day. Common practice, no source."""
@@ -78,7 +79,7 @@ def deposit_due(offer: Offer, studio: Studio | None = None) -> DepositRequest | 
         amount=invoice.total,
         left=left,
         amount_written=shown.asked,
-        left_written=money.written(left, invoice.currency, studio.locale),
+        left_written=amounts.written(left, invoice.currency, studio.locale),
         due_on=invoice.due_on,
         due_written=shown.due_on,
         reference=shown.reference,
@@ -105,7 +106,7 @@ def payment_code(invoice: Invoice, left: Decimal) -> segno.QRCode | None:
         holder=account["holder"],
         account=account["iban"],
         bank=account["bic"],
-        amount=money.rounded(left, invoice.currency),
+        amount=amounts.rounded(left, invoice.currency),
         currency=invoice.currency,
         reference=invoice.reference,
     )

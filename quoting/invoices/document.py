@@ -15,7 +15,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
-from quoting.frozen import (
+from quoting.pricing.frozen import (
     LineShown,
     TaxShown,
     canonical,
@@ -28,8 +28,8 @@ from quoting.frozen import (
     writer,
 )
 from quoting.pricing.tape import Tax, TaxAmount
-from studio import money, payment_codes
 from studio.models import Studio
+from studio.money import amounts, payment_codes
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes; a document is read by the rules it was written under."""
@@ -128,7 +128,7 @@ def taxes_of(kept: Sequence[dict[str, str]]) -> tuple[TaxAmount, ...]:
 
 def plain(amount: Decimal, currency: str) -> str:
     """The amount in whole minor units, as a decimal string."""
-    return str(money.rounded(amount, currency))
+    return str(amounts.rounded(amount, currency))
 
 
 def freeze(document: dict[str, Any]) -> tuple[str, str]:

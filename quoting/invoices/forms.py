@@ -13,8 +13,8 @@ from django import forms
 from quoting.invoices.settling import today_at
 from quoting.models import PaidBy
 from quoting.pricing.instalments import Part
-from studio.forms import DayField, MoneyField
 from studio.models import Studio
+from studio.ui.forms import DayField, MoneyField
 
 BALANCE: Final = "balance"
 INSTALMENT: Final = "instalment"

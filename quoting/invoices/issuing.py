@@ -32,9 +32,11 @@ from quoting.invoices.settling import today_at, with_sums
 from quoting.invoices.splitting import net_of, part_of, tax_of, total_of, without
 from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer
 from quoting.pricing.tape import TaxAmount
-from studio import money, outbox, payment_codes, tenancy
-from studio.access import Right, require
+from studio import tenancy
 from studio.models import Studio
+from studio.money import amounts, payment_codes
+from studio.outbox import entries
+from studio.people.access import Right, require
 
 LONGEST_WORDS: Final = 400
 
@@ -55,7 +57,7 @@ def issue_deposit(offer: Offer) -> Invoice | None:
     today = today_at(studio)
     percent = Decimal(agreed["deposit_percent"])
     share = f"{percent.normalize():f} % of " if percent else "of "
-    whole = money.written(Decimal(agreed["total"]), agreed["currency"], agreed["locale"])
+    whole = amounts.written(Decimal(agreed["total"]), agreed["currency"], agreed["locale"])
     event_day = offer.quote.event.ready_by.astimezone(studio.tz).date()
     return _issue_part(
         offer,
@@ -122,7 +124,7 @@ def credit(invoice_id: int, *, amount: Decimal | None, words: str, key: str) -> 
             raise CannotInvoice("A credit note is taken back by a new invoice.")
         credited = credited_taxes([found]).get(found.pk, ())
         left = found.total - total_of(credited)
-        given = money.rounded(left if amount is None else amount, found.currency)
+        given = amounts.rounded(left if amount is None else amount, found.currency)
         _refuse_amount(given, left, found.currency)
         whole = invoice_document.asked_taxes(found.frozen)
         taxes = without(part_of(whole, total_of(credited) + given, found.currency), credited)
@@ -158,7 +160,7 @@ def mail_again(invoice_id: int) -> None:
     if not found.client_email:
         raise CannotInvoice("No e-mail address was known for this client. Send the PDF another way.")
     stamp = timezone.now().strftime("%Y%m%d%H%M")
-    outbox.write("quoting.mail_invoice", key=f"invoice-mail-{found.pk}-{stamp}", invoice_id=found.pk)
+    entries.write("quoting.mail_invoice", key=f"invoice-mail-{found.pk}-{stamp}", invoice_id=found.pk)
 
 
 def locked_series() -> NumberSeries:
@@ -214,7 +216,7 @@ def _refuse_amount(amount: Decimal, left: Decimal, currency: str) -> None:
         raise ValidationError({"amount": "Write an amount above nothing."})
     if amount > left:
         studio = tenancy.studio()
-        most = money.written(left, currency, studio.locale)
+        most = amounts.written(left, currency, studio.locale)
         raise ValidationError({"amount": f"That is more than there is: {most} at most."})
 
 
@@ -342,7 +344,7 @@ def _issue(
         client_name=offer.client_name, client_email=event.client.email, reference=reference, issued_on=today,
         issued_at=timezone.now(), issued_by_id=tenancy.current().person_id, due_on=due_on,
     )  # fmt: skip
-    outbox.write("quoting.render_invoice_pdf", key=f"invoice-pdf-{made.pk}", invoice_id=made.pk)
+    entries.write("quoting.render_invoice_pdf", key=f"invoice-pdf-{made.pk}", invoice_id=made.pk)
     if made.client_email:
-        outbox.write("quoting.mail_invoice", key=f"invoice-mail-{made.pk}", invoice_id=made.pk)
+        entries.write("quoting.mail_invoice", key=f"invoice-mail-{made.pk}", invoice_id=made.pk)
     return made

@@ -8,8 +8,10 @@ from quoting.invoices import document as invoice_document
 from quoting.invoices import pdf as invoice_pdf
 from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, Payment
-from studio import mail, money, tenancy
+from studio import tenancy
 from studio.models import StoredFile
+from studio.money import amounts
+from studio.outbox import mail
 
 
 def send_invoice(invoice_id: int) -> None:
@@ -40,7 +42,7 @@ def send_reminder(invoice_id: int) -> bool:
     _send(
         "reminder",
         invoice,
-        {"left": money.written(left, invoice.currency, studio.locale)},
+        {"left": amounts.written(left, invoice.currency, studio.locale)},
         invoice_pdf.make(invoice_id),
     )
     return True

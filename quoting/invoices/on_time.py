@@ -13,7 +13,7 @@ from quoting.invoices.invoiced import all_of, earlier_of, next_part
 from quoting.invoices.settling import today_at
 from quoting.models import Invoice, InvoiceKind, Offer, OfferState
 from studio import tenancy
-from studio.access import Right, require
+from studio.people.access import Right, require
 
 
 def issue_due() -> int:

@@ -17,8 +17,10 @@ from quoting.invoices import issuing
 from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer, OfferState, PaidBy, Payment
 from quoting.offers import agreeing
-from studio import money, outbox, tenancy
-from studio.access import Right, require
+from studio import tenancy
+from studio.money import amounts
+from studio.outbox import entries
+from studio.people.access import Right, require
 
 LONGEST_WORDS: Final = 200
 LONGEST_KEY: Final = 80
@@ -148,10 +150,12 @@ def _refuse(invoice: Invoice, amount: Decimal, most: Decimal, received_on: date)
     if amount <= 0:
         faults["amount"] = "Write an amount above nothing."
     elif amount > most:
-        open_still = money.written(max(most, Decimal(0)), invoice.currency, studio.locale)
+        open_still = amounts.written(max(most, Decimal(0)), invoice.currency, studio.locale)
         faults["amount"] = f"{open_still} is open on this invoice. What belongs to another is recorded there."
-    elif amount != money.rounded(amount, invoice.currency):
-        faults["amount"] = f"{invoice.currency} has {money.minor_digits(invoice.currency) or 'no'} decimals."
+    elif amount != amounts.rounded(amount, invoice.currency):
+        faults["amount"] = (
+            f"{invoice.currency} has {amounts.minor_digits(invoice.currency) or 'no'} decimals."
+        )
     today = today_at(studio)
     if received_on > today:
         faults["received_on"] = "This day is still to come."
@@ -179,9 +183,9 @@ def _write(
         recorded_by_id=tenancy.current().person_id,
     )  # fmt: skip
     if takes_back is None:
-        outbox.write("quoting.render_receipt_pdf", key=f"receipt-pdf-{payment.pk}", payment_id=payment.pk)
+        entries.write("quoting.render_receipt_pdf", key=f"receipt-pdf-{payment.pk}", payment_id=payment.pk)
         if invoice.client_email:
-            outbox.write("quoting.mail_receipt", key=f"receipt-mail-{payment.pk}", payment_id=payment.pk)
+            entries.write("quoting.mail_receipt", key=f"receipt-mail-{payment.pk}", payment_id=payment.pk)
     return payment
 
 

@@ -6,13 +6,15 @@ import io
 import json
 from typing import Any
 
-from quoting import frozen
 from quoting.invoices import deposits
 from quoting.invoices import document as invoice_document
 from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, Payment
-from studio import money, pdf, tenancy
+from quoting.pricing import frozen
+from studio import tenancy
 from studio.models import StoredFile, Studio
+from studio.money import amounts
+from studio.paper import pdf
 
 
 def make(invoice_id: int) -> StoredFile:
@@ -64,7 +66,7 @@ def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[st
     left = standing(invoice, today_at(studio)).left
 
     def amount(value: Any) -> str:
-        return money.written(value, invoice.currency, locale)
+        return amounts.written(value, invoice.currency, locale)
 
     return {
         "invoice": invoice_document.read(invoice.frozen),

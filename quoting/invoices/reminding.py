@@ -12,8 +12,9 @@ from django.utils import timezone
 
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Reminder
-from studio import outbox, tenancy
-from studio.access import Right, require
+from studio import tenancy
+from studio.outbox import entries
+from studio.people.access import Right, require
 
 MOST: Final = 3
 """Letters that go out by themselves; after that a person should ring up. Common practice, no source."""
@@ -82,5 +83,5 @@ def _remind(invoice_id: int) -> Reminder:
             sent_at=now,
             sent_by_id=tenancy.current().person_id,
         )
-        outbox.write("quoting.mail_reminder", key=f"invoice-reminder-{made.pk}", invoice_id=invoice_id)
+        entries.write("quoting.mail_reminder", key=f"invoice-reminder-{made.pk}", invoice_id=invoice_id)
     return made

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from quoting.pricing.tape import HUNDRED, TaxAmount
-from studio.money import rounded, split
+from studio.money.amounts import rounded, split
 
 
 def part_of(taxes: Sequence[TaxAmount], amount: Decimal, currency: str) -> tuple[TaxAmount, ...]:

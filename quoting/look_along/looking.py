@@ -12,10 +12,10 @@ from django.utils import timezone
 
 from quoting.look_along import presence
 from quoting.models import Quote, SetPiece
-from studio import public_links
-from studio.access import Right, require
 from studio.models import LinkPurpose, PublicLink
-from studio.public_links import MadeLink
+from studio.people import public_links
+from studio.people.access import Right, require
+from studio.people.public_links import MadeLink
 
 LASTS: Final = timedelta(hours=2)
 """A call is over by then."""

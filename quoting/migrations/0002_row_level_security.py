@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from studio.tenancy.operations import GuardTenantTable
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

@@ -9,7 +9,7 @@ import studio.tenancy.models
 from django.conf import settings
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

@@ -10,7 +10,7 @@ from django.db import migrations, models
 
 from studio.tenancy.operations import GuardReference
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

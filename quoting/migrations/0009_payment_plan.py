@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

@@ -8,7 +8,7 @@ from typing import ClassVar, Final
 import pgtrigger
 from django.db import models
 
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 

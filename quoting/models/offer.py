@@ -9,7 +9,7 @@ import pgtrigger
 from django.db import models
 from django.utils import timezone
 
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 

@@ -9,7 +9,7 @@ from typing import Any, ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
@@ -116,7 +116,7 @@ class Quote(TenantModel):
         ]
 
     read: Any = None
-    """Its sheet as last read with this very object; see :func:`quoting.sketching.sheet.load`."""
+    """Its sheet as last read with this very object; see :func:`quoting.quotes.sheet.load`."""
     is_locked = False
     """Whether this object was read in order to change it."""
     can_undo: bool

@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantModel
 
 NOT_NEGATIVE = [MinValueValidator(Decimal(0))]

@@ -17,18 +17,21 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from events import onward
-from events.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
+from events.jobs.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
 from events.models import Event, Status
+from events.transfers import transfers
 from quoting.invoices import deposits
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import offering
-from stock import availability
-from stock.catalogue import Material
-from studio import links, mail, money, outbox, tenancy
-from studio.access import Right, require
+from stock.catalogue.items import Material
+from stock.holds import availability
+from studio import tenancy
 from studio.models import Membership, Studio
+from studio.money import amounts
+from studio.outbox import entries, mail
+from studio.people.access import Right, require
+from studio.tenancy import links
 
 STATEMENT: Final = "I have read this offer and its terms, and I agree to the price of {total}{options}."
 SAME_PRESS: Final = timedelta(minutes=10)
@@ -318,7 +321,7 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
             [Material(line.code, line.quantity) for line in bill], event.hold_window()
         )
         short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
-        ways_out = onward.ways_out(event, short)
+        ways_out = transfers.ways_out(event, short)
     studio = tenancy.studio()
     told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
     after = ["After that it may be free again."] if told else []
@@ -327,9 +330,9 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
 
 
 def _write_letters(offer: Offer, answer: Answer) -> None:
-    outbox.write("quoting.render_agreed_pdf", key=agreed_pdf_key(offer), offer_id=offer.pk)
+    entries.write("quoting.render_agreed_pdf", key=agreed_pdf_key(offer), offer_id=offer.pk)
     if offer.client_email:
-        outbox.write("quoting.mail_agreed", key=f"offer-{offer.pk}-agreed-mail", answer_id=answer.pk)
+        entries.write("quoting.mail_agreed", key=f"offer-{offer.pk}-agreed-mail", answer_id=answer.pk)
     _tell_studio(offer, answer)
 
 
@@ -337,7 +340,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
     said: dict[str, Any] = {
         "name": answer.name,
         "words": answer.words,
-        "total": money.written(answer.total, answer.currency, tenancy.studio().locale),
+        "total": amounts.written(answer.total, answer.currency, tenancy.studio().locale),
     }
     if answer.kind == AnswerKind.AGREED:
         options = offer_document.read(offer.frozen, answer.chosen).options
@@ -353,7 +356,7 @@ def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any])
         "client": offer.client_name,
         "event": offer.quote.event.title,
         "reference": offer.reference,
-        "total": money.written(offer.total, offer.currency, studio.locale),
+        "total": amounts.written(offer.total, offer.currency, studio.locale),
         "address": links.absolute(links.to("quoting:offer", offer.pk)),
         **said,
     }

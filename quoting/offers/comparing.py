@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final
 
-from studio import money
+from studio.money import amounts as money
 
 NOTHING: Final = Decimal(0)
 MINUS: Final = "−"

@@ -21,8 +21,8 @@ from zoneinfo import ZoneInfo
 from babel.numbers import format_decimal
 from django.utils.safestring import SafeString, mark_safe
 
-from quoting.craft.cautions import DEFER, LADDER, LIFTING
-from quoting.frozen import (
+from quoting.pricing import instalments
+from quoting.pricing.frozen import (
     LineShown,
     TaxShown,
     Writer,
@@ -36,10 +36,10 @@ from quoting.frozen import (
     taxes_shown,
     writer,
 )
-from quoting.pricing import instalments
-from quoting.showing.size_bench import own_ids
-from studio import times
+from quoting.set_pieces.size_bench import own_ids
+from studio.measures import times
 from studio.models import Studio
+from studio.trade.cautions import DEFER, LADDER, LIFTING
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes; a document is read by the rules it was written under."""

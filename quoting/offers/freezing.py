@@ -6,19 +6,20 @@ from decimal import Decimal
 from typing import Any
 
 from events.models import Event
-from quoting.craft.cautions import cautions_for
 from quoting.models import Quote, SetPiece
-from quoting.offers import options
 from quoting.pricing.tape import Tape
-from quoting.showing.size_bench import spoken
-from quoting.sketching import sheet
-from quoting.sketching.sheet import Sheet
-from quoting.sketching.worked import in_units
-from stock.catalogue import latex_code
-from studio import lengths, money, tenancy
-from studio.access import Right, require
+from quoting.quotes import options, sheet
+from quoting.quotes.sheet import Sheet
+from quoting.set_pieces.size_bench import spoken
+from quoting.set_pieces.worked import in_units
+from stock.catalogue.items import latex_code
+from studio import tenancy
+from studio.measures import lengths
+from studio.measures.times import day_written, time_written
 from studio.models import Studio
-from studio.times import day_written, time_written
+from studio.money import amounts
+from studio.people.access import Right, require
+from studio.trade.cautions import cautions_for
 
 REACH_M = 2.0
 """Work higher than this is not done from the floor. Common practice, no source."""
@@ -111,7 +112,7 @@ def _frozen_piece(piece: SetPiece, studio: Studio) -> dict[str, Any]:
 
 def _frozen_price(tape: Tape) -> dict[str, Any]:
     def plain(amount: Decimal) -> str:
-        return str(money.rounded(amount, tape.currency))
+        return str(amounts.rounded(amount, tape.currency))
 
     return {
         "lines": [

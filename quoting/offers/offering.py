@@ -18,18 +18,22 @@ from django.db.models import Max
 from django.http import Http404
 from django.utils import timezone
 
-from events import stages
+from events.booking import stages
 from events.models import Event, Stage
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import freezing
-from stock import catalogue, holds, pencils
-from stock.catalogue import Material
-from stock.unpacking import unpacked
-from studio import outbox, public_links, tenancy, times
-from studio.access import Right, Role, require
-from studio.links import absolute
+from stock.catalogue import items as catalogue
+from stock.catalogue.items import Material
+from stock.catalogue.kit_parts import unpacked
+from stock.holds import holds, tentative_holds
+from studio import tenancy
+from studio.measures import times
 from studio.models import LinkPurpose, Studio
+from studio.outbox import entries
+from studio.people import public_links
+from studio.people.access import Right, Role, require
+from studio.tenancy.links import absolute
 
 LINK_OUTLIVES: Final = timedelta(days=60)
 """How long a link still tells what became of an offer, after it lapsed and after the event is over."""
@@ -98,9 +102,9 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         Quote.objects.filter(pk=quote.pk).update(state=QuoteState.OFFERED)
         _reach(quote.event, Stage.OFFERED)
         address = _make_link(made, quote.event)
-        outbox.write("quoting.render_offer_pdf", key=f"offer-pdf-{made.pk}", offer_id=made.pk)
+        entries.write("quoting.render_offer_pdf", key=f"offer-pdf-{made.pk}", offer_id=made.pk)
         if made.client_email:
-            outbox.write("quoting.mail_offer", key=f"offer-mail-{made.pk}", offer_id=made.pk)
+            entries.write("quoting.mail_offer", key=f"offer-mail-{made.pk}", offer_id=made.pk)
     return Offered(made, address, made=True, short=short)
 
 
@@ -139,7 +143,7 @@ def mail_again(offer_id: int) -> None:
     if not found.client_email:
         raise CannotOffer("No e-mail address is known for this client. Copy the link instead.")
     stamp = timezone.now().strftime("%Y%m%d%H%M")
-    outbox.write("quoting.mail_offer", key=f"offer-mail-{found.pk}-{stamp}", offer_id=found.pk)
+    entries.write("quoting.mail_offer", key=f"offer-mail-{found.pk}-{stamp}", offer_id=found.pk)
 
 
 def withdraw(offer_id: int) -> Offer:
@@ -173,7 +177,7 @@ def let_go(offer_id: int) -> Offer:
 def pencil_words(codes: Iterable[str], event: Event, studio: Studio, *, names: bool) -> list[str]:
     """Who keeps these codes in pencil just then, a sentence each; to a client without saying who."""
     with as_studio():
-        found = pencils.in_the_way(codes, event.hold_window())
+        found = tentative_holds.in_the_way(codes, event.hold_window())
     return [
         f"{pencil.quantity} × {pencil.name} {'is' if pencil.quantity == 1 else 'are'} pencilled for "
         f"{pencil.label if names else 'somebody else'} until {_spelled(pencil.until, studio)}."

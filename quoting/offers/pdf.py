@@ -6,9 +6,10 @@ from typing import Any
 
 from quoting.models import Answer, AnswerKind, Offer
 from quoting.offers import document as offer_document
-from quoting.showing.print_picture import for_paper
-from studio import pdf, tenancy
+from quoting.set_pieces.print_picture import for_paper
+from studio import tenancy
 from studio.models import StoredFile, Studio
+from studio.paper import pdf
 
 
 def make(offer_id: int) -> StoredFile:

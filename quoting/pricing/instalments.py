@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
-from studio.money import rounded
+from studio.money.amounts import rounded
 
 MOST: Final = 4
 HUNDRED: Final = Decimal(100)

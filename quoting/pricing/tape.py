@@ -22,7 +22,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Final
 
-from studio.money import rounded, split
+from studio.money.amounts import rounded, split
 
 HUNDRED: Final = Decimal(100)
 MINUTES: Final = Decimal(60)

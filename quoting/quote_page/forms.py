@@ -1,4 +1,4 @@
-"""The forms of the quote page. Fields are named by the keys of :func:`quoting.sketching.alter.altered`."""
+"""The forms of the quote page. Fields are named by the keys of :func:`quoting.set_pieces.alter.altered`."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from typing import Any, Final
 
 from django import forms
 
-from quoting.craft.design import Design, Floral, Frame
+from quoting.craft.design.records import Design, Floral, Frame
 from quoting.models import Rates
 from quoting.pricing.tape import METRES_BY_UNIT
 from quoting.quote_page.site_fields import site_fields
-from quoting.sketching import arranging
-from quoting.sketching.alter import NO_COVER, WHICHEVER_FITS, Owned, sizes_for
-from studio.forms import LengthField, MoneyField
+from quoting.set_pieces import arranging
+from quoting.set_pieces.alter import NO_COVER, WHICHEVER_FITS, Owned, sizes_for
 from studio.models import Studio, TaxRate
+from studio.ui.forms import LengthField, MoneyField
 
 SIZES_TO_SWITCH: Final = (5, 17, 24, 36)
 """Sizes that can be switched on and off beside the body of the quads."""

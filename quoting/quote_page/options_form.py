@@ -8,8 +8,8 @@ from typing import Any
 from django import forms
 
 from quoting.models import Choice
-from quoting.offers.options import FLORALS, SIGN, has_part
-from quoting.sketching.sheet import Sheet
+from quoting.quotes.options import FLORALS, SIGN, has_part
+from quoting.quotes.sheet import Sheet
 
 
 class OptionsForm(forms.Form):

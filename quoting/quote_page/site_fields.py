@@ -9,8 +9,8 @@ from typing import Any, Final
 from django import forms
 from django.core.exceptions import ValidationError
 
-from quoting.craft.design import Site
-from quoting.showing import measures
+from quoting.craft.design.records import Site
+from quoting.set_pieces import measures
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class ScaleField(forms.Field):
 
 
 def site_fields(site: Site, units: str) -> dict[str, tuple[forms.Field, Any]]:
-    """The fields of a site by their keys in :func:`quoting.sketching.alter.altered`, each with its present value."""
+    """The fields of a site by their keys in :func:`quoting.set_pieces.alter.altered`, each with its present value."""
     found: dict[str, tuple[forms.Field, Any]] = {
         "site.prep_temperature_c": (_field(WARMTH, units, "Studio, warmth"), site.prep_temperature_c),
         "site.temperature_c": (_field(WARMTH, units, "Site, warmth"), site.temperature_c),

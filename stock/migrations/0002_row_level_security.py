@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import migrations
 
-from studio import migrating
+from studio.tenancy import migrating
 from studio.tenancy.operations import AppendOnly, GuardTenantTable
 
 # An insert that clashes would be checked against "never below zero" before it becomes an update: so update first.

@@ -9,7 +9,7 @@ import pgtrigger.migrations
 import studio.tenancy.models
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 from studio.tenancy.operations import GuardReference, GuardTenantTable
 
 # Looked at when the transaction ends, since both lines and what links them are written one after the other.

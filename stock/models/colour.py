@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantModel
 
 CODE = r"^[a-z0-9]+(-[a-z0-9]+)*$"

@@ -7,7 +7,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 

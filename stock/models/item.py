@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import Q
 
 from stock.models.colour import CODE
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 GTIN = r"^([0-9]{8}|[0-9]{12}|[0-9]{13}|[0-9]{14})$"

@@ -9,7 +9,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from stock.models.hold import HoldState
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 

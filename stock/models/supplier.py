@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
 
-from studio.audit import tracked
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 

@@ -13,14 +13,14 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from stock import weights
-from stock.age import Layer
-from stock.item_page import Step
+from stock.care.age import Layer
+from stock.catalogue.outlines import SHAPES
+from stock.items.presenter import Step
 from stock.models import Item
-from stock.outlines import SHAPES
-from stock.shelf import Stand
-from studio import links
+from stock.shelf.presenter import Stand
+from studio.measures import weights
 from studio.templatetags.studio_look import round_
+from studio.tenancy import links
 
 register = template.Library()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import migrations
 
-from studio import migrating
+from studio.tenancy import migrating
 from studio.tenancy.operations import REFUSE_CHANGE_SQL, THIS_PERSON, GuardTenantTable
 
 ROSTER = "current_setting('billowbook.roster', true) = 'on'"

@@ -6,7 +6,7 @@ import pgtrigger.migrations
 import studio.models.studio
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import migrations, models
 
-from studio import migrating
+from studio.tenancy import migrating
 
 
 class Migration(migrating.Migration):

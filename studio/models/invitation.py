@@ -7,8 +7,8 @@ from typing import ClassVar
 from django.db import models
 from django.db.models.functions import Lower
 
-from studio.access import MEMBER_ROLES
-from studio.audit import tracked
+from studio.people.access import MEMBER_ROLES
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 

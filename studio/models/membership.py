@@ -6,8 +6,8 @@ from typing import ClassVar
 
 from django.db import models
 
-from studio.access import MEMBER_ROLES, Role
-from studio.audit import tracked
+from studio.people.access import MEMBER_ROLES, Role
+from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantModel
 
 

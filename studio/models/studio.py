@@ -10,8 +10,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from studio import money, payment_codes
-from studio.audit import tracked
+from studio.money import amounts, payment_codes
+from studio.tenancy.audit import tracked
 
 
 class Units(models.TextChoices):
@@ -36,7 +36,7 @@ def check_zone(name: str) -> None:
 
 def check_currency(code: str) -> None:
     """Refuse what ISO 4217 doesn't list."""
-    if not money.is_currency(code):
+    if not amounts.is_currency(code):
         raise ValidationError(f"“{code}” is no ISO 4217 currency; write one such as EUR.")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import template
 
-from studio import links
+from studio.tenancy import links
 
 register = template.Library()
 

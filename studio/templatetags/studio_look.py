@@ -15,10 +15,11 @@ from django.template.loader import get_template
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
-from studio import links, tenancy
-from studio.access import Right, may
-from studio.rounds import draw_round
-from studio.thread import Bead, BeadState, bead_places, string_path
+from studio import tenancy
+from studio.people.access import Right, may
+from studio.tenancy import links
+from studio.ui.balloon_svg import draw_round
+from studio.ui.progress import Bead, BeadState, bead_places, string_path
 
 register = template.Library()
 

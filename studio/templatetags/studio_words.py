@@ -13,7 +13,8 @@ from zoneinfo import ZoneInfo
 
 from django import template
 
-from studio import lengths, money, times
+from studio.measures import lengths, times
+from studio.money import amounts
 
 register = template.Library()
 
@@ -24,7 +25,7 @@ def money_filter(amount: Decimal | str | None, studio: Any) -> str:
     return (
         ""
         if amount is None or amount == ""
-        else money.written(Decimal(amount), studio.currency, studio.locale)
+        else amounts.written(Decimal(amount), studio.currency, studio.locale)
     )
 
 

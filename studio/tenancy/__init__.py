@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from django.db import connection, transaction
 
-from studio.access import Right, Role, may
+from studio.people.access import Right, Role, may
 
 if TYPE_CHECKING:
     from studio.models import CrewPhone, Person, Studio

@@ -84,12 +84,12 @@ def _desks(count: int) -> list[Desk]:
     from django.contrib.sessions.backends.db import SessionStore
 
     from events.models import Event
-    from quoting.craft.design import design_to_dict, load_design
-    from quoting.designs import templates
-    from quoting.sketching import sketch
+    from quoting.craft.design.records import design_to_dict, load_design
+    from quoting.design_library import library
+    from quoting.quotes import sketch
     from studio import tenancy
-    from studio.access import Role
     from studio.models import Person, Studio
+    from studio.people.access import Role
 
     person = Person.objects.get(email=OWNER)
     known = {slug: pk for pk, slug in tenancy.each_studio()}
@@ -98,8 +98,8 @@ def _desks(count: int) -> list[Desk]:
         studio = Studio.objects.get(pk=known[STUDIO])
         event = Event.objects.filter(status="TENTATIVE").first()
         assert event is not None
-        design = load_design(templates.STARTERS / STARTER)
-        template = templates.keep_template({**design_to_dict(design), "name": "Load"}, studio)
+        design = load_design(library.STARTERS / STARTER)
+        template = library.keep_template({**design_to_dict(design), "name": "Load"}, studio)
         first = sketch.start_quote(event, template)
         piece = first.pieces.get()
         sketch.alter_piece(first.pk, piece.pk, {}, version=1, width_m=WIDTH_M, height_m=HEIGHT_M)

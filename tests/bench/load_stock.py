@@ -134,7 +134,7 @@ def _database() -> Iterator[tuple[House, Rows]]:
 
 def _furnish(house: House, rows: Rows) -> None:
     """The busy studio's shelf and season, and 199 small ones beside it."""
-    from studio import people
+    from studio.people import membership
 
     pieces = stock_rows.ITEMS - stock_rows.LATEX - stock_rows.COLOURS - stock_rows.CONSUMABLE_HARDWARE
     mine = house.studio.pk
@@ -142,7 +142,7 @@ def _furnish(house: House, rows: Rows) -> None:
     rows.look_ahead(mine, AHEAD)
     small = stock_rows.Behind(events=50, movements=1_000, days=365)
     for number in range(1, stock_rows.STUDIOS):
-        other = people.found_studio(owner=house.owner, slug=f"small-{number}", name=f"Small {number}").pk
+        other = membership.found_studio(owner=house.owner, slug=f"small-{number}", name=f"Small {number}").pk
         rows.furnish(other, colours=4, parts=5, pieces=20)
         rows.look_ahead(other, 5)
         rows.live_through(other, None, small)
@@ -175,9 +175,9 @@ def _measured(house: House, rounds: int) -> dict[str, Figures]:
 def _availability(house: House, items: list[Any], rounds: int, chance: random.Random) -> Figures:
     from django.utils import timezone
 
-    from stock.availability import availability
-    from stock.catalogue import Material
-    from studio.times import Window
+    from stock.catalogue.items import Material
+    from stock.holds.availability import availability
+    from studio.measures.times import Window
 
     def ask() -> None:
         needs = [Material(item.code, 5) for item in chance.sample(items, NEEDS)]
@@ -198,10 +198,10 @@ def _page(client: Any, address: Callable[[], str], rounds: int) -> Figures:
 
 
 def _suggestion(house: House, rounds: int) -> Figures:
-    from stock import buying
+    from stock.buying import purchase_list
 
     def ask() -> None:
-        found = buying.suggest()
+        found = purchase_list.suggest()
         assert found.orders
         _last.append(found)
 

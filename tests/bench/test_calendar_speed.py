@@ -12,9 +12,10 @@ from statistics import median, quantiles
 
 import pytest
 
-from events import crew, venues
+from events.calendar.week import Lanes
+from events.contacts import venues
+from events.crew import people
 from events.models import Answer, BillRow, Client, CrewCall, Event, Shift, ShiftKind, Stage, Status, Van
-from events.week import Lanes
 from studio.models import Membership
 from tests.events.conftest import stock_up
 from tests.people import House
@@ -32,9 +33,9 @@ def season(house: House, monday: datetime, events: int, days: int) -> None:
     with house.enter():
         place = venues.add(name="Hall", drive_minutes=25)
         client = Client.objects.create(name="Guild")
-        vans = [crew.keep_van(Van(), name=f"Van {number}", seats=3) for number in range(4)]
+        vans = [people.keep_van(Van(), name=f"Van {number}", seats=3) for number in range(4)]
         members = [
-            crew.written_down(crew.find(Membership.objects.get(person=house.person(role)).pk))
+            people.written_down(people.find(Membership.objects.get(person=house.person(role)).pk))
             for role in PEOPLE
         ]
         rows = []

@@ -18,12 +18,12 @@ from functools import partial
 import pytest
 from scipy.spatial import cKDTree
 
-from quoting.craft.build import forget
-from quoting.craft.design import Design
-from quoting.craft.fit import scale_to
-from quoting.craft.picture import elevation_svg
-from quoting.craft.takeoff import TakeOff, take_off
-from tests.craft.starter_designs import NAMES, garland_in_rows, starter
+from quoting.craft.change.resize import scale_to
+from quoting.craft.design.records import Design
+from quoting.craft.picture.elevation import elevation_svg
+from quoting.craft.settle.build import forget
+from quoting.craft.takeoff.takeoff import TakeOff, take_off
+from tests.quoting.craft.starter_designs import NAMES, garland_in_rows, starter
 
 pytestmark = pytest.mark.bench
 MEMORY = """

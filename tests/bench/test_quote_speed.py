@@ -18,10 +18,10 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from quoting.craft.build import forget
+from quoting.craft.settle.build import forget
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
-from quoting.sketching import sheet, sketch
+from quoting.quotes import sheet, sketch
 from tests import people
 from tests.quoting import scenes
 from tests.quoting.quote_page.test_call_limits import swags

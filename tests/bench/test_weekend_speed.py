@@ -8,11 +8,11 @@ from random import Random
 
 import pytest
 
-from events.drives import Drives
+from events.contacts.drives import Drives
 from events.models import Event, ShiftKind, Venue
-from events.weekend import solver
-from events.weekend.problem import A_DAY, STEP, Job, Problem, VanSpace, Worker, gone
-from events.weekend.rounds import in_whole_steps, rounds
+from events.planner import solver
+from events.planner.problem import A_DAY, STEP, Job, Problem, VanSpace, Worker, gone
+from events.planner.tours import in_whole_steps, rounds
 
 pytestmark = pytest.mark.bench
 HOUR = timedelta(hours=1) // STEP

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from quoting.craft import atmosphere
+from quoting.craft.air import atmosphere
 
 # ICAO Standard Atmosphere, Doc 7488, and U.S. Standard Atmosphere 1976; geopotential height.
 ROWS = [  # m, K, Pa, kg/m³

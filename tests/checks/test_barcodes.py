@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stdnum import ean
 
-from stock.barcodes import LENGTHS, check_digit, gtin
+from stock.catalogue.barcodes import LENGTHS, check_digit, gtin
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from quoting.craft import colour_difference as ours
+from studio.trade import colour_difference as ours
 
 # Sharma, Wu & Dalal, Color Res. Appl. 30(1), 21-30 (2005), doi:10.1002/col.20070, Table 1: pairs picked for
 # the turns of the formula (blue, grey, opposite hues, small and large differences).

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from events.critical_path import Activity, NotANetwork, critical, passes
+from studio.trade.critical_path import Activity, NotANetwork, critical, passes
 
 # Activity, duration, predecessors, ES, EF, LS, LF, slack.
 # Eight activities over 15 weeks: Render, Stair and Hanna, Quantitative Analysis for Management ("General Foundry"),

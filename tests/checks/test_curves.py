@@ -13,7 +13,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.special import ellipe
 
-from quoting.craft import catenary, curves
+from quoting.craft.geometry import catenary, curves
 
 # P = 4 a E(e²), computed with scipy 1.17.1; Ramanujan's second formula gives the same digits but the last.
 ELLIPSES = [(1, 1, 6.283185), (2, 1, 9.688448), (3, 2, 15.865440), (10, 5, 48.442241), (1.8, 1.2, 9.519264)]

@@ -11,8 +11,8 @@ import pytest
 from CoolProp.CoolProp import HAPropsSI, PropsSI
 from scipy.optimize import brentq
 
-from quoting.craft import air, helium
-from quoting.craft.atmosphere import Air, air_at
+from quoting.craft.air import helium, inflation
+from quoting.craft.air.atmosphere import Air, air_at
 
 # Equations of state as in CoolProp 8.0.0: Lemmon et al. 2000 (air), Ortiz Vega 2013 (helium); 101325 Pa, dry.
 DENSITIES = [  # °C, air kg/m³, helium kg/m³
@@ -70,7 +70,7 @@ def test_moist_air_at_20_degrees_and_half_humidity_weighs_as_published() -> None
 def test_helium_spheres_lift_what_the_densities_say(
     inches: float, celsius: float, litres: float, grams: float
 ) -> None:
-    volume = air.sphere_volume(inches * air.INCH)
+    volume = inflation.sphere_volume(inches * inflation.INCH)
     assert volume * 1000 == pytest.approx(litres, abs=6e-5)
     assert helium.gross_lift(volume, air_at(celsius=celsius)) * 1000 == pytest.approx(grams, rel=1e-3)
 
@@ -118,9 +118,9 @@ def test_a_weather_balloon_grows_with_height_as_in_the_textbook() -> None:
     factors.
     """
     here, there = Air(298.0, 101_325.0), Air(253.0, 0.70 * 101_325)
-    diameter = air.sphere_diameter(7.6)
-    grown = air.diameter_elsewhere(diameter, here, there, overpressure=0.0)
-    assert air.sphere_volume(grown) * 1000 == pytest.approx(9218, abs=1)
+    diameter = inflation.sphere_diameter(7.6)
+    grown = inflation.diameter_elsewhere(diameter, here, there, overpressure=0.0)
+    assert inflation.sphere_volume(grown) * 1000 == pytest.approx(9218, abs=1)
 
 
 @pytest.mark.parametrize(
@@ -141,10 +141,10 @@ def test_a_free_sphere_grows_with_geopotential_height(
     sea = air_at(celsius=15)
     up_warm = air_at(celsius=15, height=geometric)
     up_cool = air_at(celsius=15 - 0.0065 * height, height=geometric)
-    assert air.diameter_elsewhere(1.0, sea, up_warm, overpressure=0) == pytest.approx(
+    assert inflation.diameter_elsewhere(1.0, sea, up_warm, overpressure=0) == pytest.approx(
         same_temperature, abs=6e-6
     )
-    assert air.diameter_elsewhere(1.0, sea, up_cool, overpressure=0) == pytest.approx(
+    assert inflation.diameter_elsewhere(1.0, sea, up_cool, overpressure=0) == pytest.approx(
         standard_temperature, abs=6e-6
     )
 
@@ -158,12 +158,12 @@ def test_a_constant_overpressure_answers_as_the_rubber_pressure_curve_does(
     """Merritt & Weinhaus 1978, doi:10.1119/1.11486: dp = C (1 - (r0/r)^6)/(r0² r), with the curve scaled so
     that a balloon of 9 in, four times its slack size, shows the overpressure that we take for constant."""
     studio, venue = air_at(celsius=20), air_at(celsius=celsius, height=height)
-    sized = 9 * air.INCH
+    sized = 9 * inflation.INCH
     slack = sized / 4
 
     def skin(diameter: float) -> float:
         shape = (1 - (slack / diameter) ** 6) / diameter
-        return air.LATEX_OVERPRESSURE * shape / ((1 - (slack / sized) ** 6) / sized)
+        return inflation.LATEX_OVERPRESSURE * shape / ((1 - (slack / sized) ** 6) / sized)
 
     amount = (studio.pressure + skin(sized)) * sized**3 / studio.temperature
 
@@ -171,17 +171,17 @@ def test_a_constant_overpressure_answers_as_the_rubber_pressure_curve_does(
         return (venue.pressure + skin(diameter)) * diameter**3 / venue.temperature - amount
 
     by_curve = brentq(surplus, sized / 2, sized * 2)
-    assert air.diameter_elsewhere(sized, studio, venue) == pytest.approx(by_curve, rel=2e-3)
+    assert inflation.diameter_elsewhere(sized, studio, venue) == pytest.approx(by_curve, rel=2e-3)
 
 
 def test_volumes_agree_with_an_independent_reader_of_units() -> None:
     """pint: an 11-in sphere is 0.40330 ft³."""
     units: pint.UnitRegistry[float] = pint.UnitRegistry()
     volume = (math.pi / 6 * units.Quantity(11, "inch") ** 3).to("m^3").magnitude
-    assert air.sphere_volume(11 * air.INCH) == pytest.approx(volume, rel=1e-12)
-    assert units.Quantity(air.sphere_volume(11 * air.INCH), "m^3").to("ft^3").magnitude == pytest.approx(
-        0.40330, abs=5e-6
-    )
+    assert inflation.sphere_volume(11 * inflation.INCH) == pytest.approx(volume, rel=1e-12)
+    assert units.Quantity(inflation.sphere_volume(11 * inflation.INCH), "m^3").to(
+        "ft^3"
+    ).magnitude == pytest.approx(0.40330, abs=5e-6)
 
 
 @pytest.mark.parametrize("overpressure", [0.0, 2500.0, 4000.0])
@@ -190,17 +190,17 @@ def test_the_air_taken_from_the_room_weighs_what_is_in_the_balloon(overpressure:
     room = air_at(celsius=20)
     inside = PropsSI("D", "T", room.temperature, "P", room.pressure + overpressure, "Air")
     outside = PropsSI("D", "T", room.temperature, "P", room.pressure, "Air")
-    taken = air.free_air(0.006, room, overpressure=overpressure)
+    taken = inflation.free_air(0.006, room, overpressure=overpressure)
     assert taken * outside == pytest.approx(0.006 * inside, rel=3e-5)
 
 
 def test_four_strokes_bring_a_filler_to_four_and_a_half_inches() -> None:
     """Common practice, no source."""
-    assert air.pump_strokes(4.5 * air.INCH) == pytest.approx(4.0)
+    assert inflation.pump_strokes(4.5 * inflation.INCH) == pytest.approx(4.0)
 
 
 def test_an_eleven_inch_balloon_floats_half_a_day_to_a_day() -> None:
     """Common practice, no source: 12 to 20 hours indoors, less in the heat."""
-    low, high = helium.float_hours(11 * air.INCH, air_at(celsius=20))
+    low, high = helium.float_hours(11 * inflation.INCH, air_at(celsius=20))
     assert (low, high) == pytest.approx((12.0, 20.0))
-    assert helium.float_hours(11 * air.INCH, air_at(celsius=35))[0] < low
+    assert helium.float_hours(11 * inflation.INCH, air_at(celsius=35))[0] < low

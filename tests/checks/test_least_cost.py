@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from stock.least_cost import Need, NoPlan, Offer, Plan, Terms, cost_of, least_cost
+from stock.buying.least_cost import Need, NoPlan, Offer, Plan, Terms, cost_of, least_cost
 
 
 def need(item: int, pieces: int, offers: Sequence[Offer]) -> Need:

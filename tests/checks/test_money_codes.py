@@ -8,7 +8,7 @@ import iso4217
 import pytest
 from babel.numbers import get_currency_precision
 
-from studio import money
+from studio.money import amounts
 
 # ISO 4217 list one, published 2026-01-01.
 MINOR_UNITS = [
@@ -41,13 +41,13 @@ VAT_AMOUNTS = [  # taxable, rate, VAT
 
 @pytest.mark.parametrize(("currency", "digits"), MINOR_UNITS)
 def test_minor_units_are_those_of_iso_4217(currency: str, digits: int) -> None:
-    assert money.minor_digits(currency) == digits
+    assert amounts.minor_digits(currency) == digits
 
 
 @pytest.mark.parametrize(("currency", "digits"), MINOR_UNITS)
 def test_minor_units_of_common_currencies_are_also_those_of_cldr(currency: str, digits: int) -> None:
     """Unicode CLDR through Babel; where the two part (HUF in cash, IQD, ...) the ISO list counts."""
-    assert get_currency_precision(currency) == digits == money.minor_digits(currency)
+    assert get_currency_precision(currency) == digits == amounts.minor_digits(currency)
 
 
 def test_every_currency_of_the_iso_list_has_its_minor_units() -> None:
@@ -55,20 +55,20 @@ def test_every_currency_of_the_iso_list_has_its_minor_units() -> None:
     out."""
     listed = {one.code: one.exponent for one in iso4217.Currency if one.exponent is not None}
     assert len(listed) > 150
-    assert {code: money.minor_digits(code) for code in listed} == listed
+    assert {code: amounts.minor_digits(code) for code in listed} == listed
 
 
 @pytest.mark.parametrize(("currency", "taxable", "rate", "tax"), VAT_AMOUNTS)
 def test_tax_is_rounded_as_in_the_official_examples(currency: str, taxable: str, rate: str, tax: str) -> None:
     exact = Decimal(taxable) * Decimal(rate) / 100
-    assert money.rounded(exact, currency) == Decimal(tax)
+    assert amounts.rounded(exact, currency) == Decimal(tax)
 
 
 def test_a_line_priced_by_the_dozen_is_rounded_as_in_the_official_example() -> None:
     """ubl-tc434-example8.xml: 132 pieces at 15.24 per 12 make 167.64 EUR."""
-    assert money.rounded(Decimal("15.24") / 12 * 132, "EUR") == Decimal("167.64")
+    assert amounts.rounded(Decimal("15.24") / 12 * 132, "EUR") == Decimal("167.64")
 
 
 def test_credits_round_away_from_zero_like_charges() -> None:
     """EN 16931 rounds half up by magnitude: an invoice and its credit note cancel out."""
-    assert money.rounded(Decimal("-365.125"), "NOK") == -money.rounded(Decimal("365.125"), "NOK")
+    assert amounts.rounded(Decimal("-365.125"), "NOK") == -amounts.rounded(Decimal("365.125"), "NOK")

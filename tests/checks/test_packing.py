@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 from scipy.spatial.distance import cdist, pdist
 
-from quoting.craft import packing, transport
+from quoting.craft.geometry import packing
+from quoting.craft.site import transport
 
 TURNED = [  # balloons a ring, D/d, rise/d, spheres a length of d, density
     (2, 2.000000, 0.707107, 2.828427, 0.471405),

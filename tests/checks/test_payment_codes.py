@@ -20,8 +20,8 @@ from stdnum import iban as stdnum_iban
 from stdnum import iso11649
 from stdnum.iso7064 import mod_97_10
 
-from studio import payment_codes
-from studio.payment_codes import NotACode, credit_transfer, creditor_reference
+from studio.money import payment_codes
+from studio.money.payment_codes import NotACode, credit_transfer, creditor_reference
 
 GOOD_IBANS = [  # SWIFT IBAN Registry examples
     "GB29NWBK60161331926819", "DE89370400440532013000", "FR1420041010050500013M02606", "NL91ABNA0417164300",

@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from stock.projection import Coming, lacks, running
-from stock.reorder import Use, reorder_point, service_factor, use_of
+from stock.buying.projection import Coming, lacks, running
+from stock.buying.reorder import Use, reorder_point, service_factor, use_of
 
 
 def test_lead_time_demand_of_50_tons() -> None:

@@ -12,8 +12,8 @@ import hypothesis.strategies as st
 import pytest
 from hypothesis import given
 
-from events import rest
-from studio.times import Window
+from events.day_plan import rest
+from studio.measures.times import Window
 
 ELEVEN = timedelta(hours=11)
 MONDAY = datetime(2026, 12, 7, tzinfo=UTC)

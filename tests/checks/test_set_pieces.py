@@ -9,14 +9,21 @@ import numpy as np
 import pytest
 from shapely import LineString, Polygon, contains_xy
 
-from quoting.craft.curves import helix_length
-from quoting.craft.design import Design, Frame, Leg
-from quoting.craft.frames import cover_area_m2, face, face_area_m2, is_inside, outline, outline_length_m
-from quoting.craft.garland import QUAD_RISE, body_diameter_m
-from quoting.craft.relax import COMPRESSION
-from quoting.craft.routes import route_of
-from quoting.craft.takeoff import take_off
-from tests.craft.starter_designs import starter, straight_garland, worked
+from quoting.craft.design.frames import (
+    cover_area_m2,
+    face,
+    face_area_m2,
+    is_inside,
+    outline,
+    outline_length_m,
+)
+from quoting.craft.design.records import Design, Frame, Leg
+from quoting.craft.design.routes import route_of
+from quoting.craft.geometry.curves import helix_length
+from quoting.craft.settle.garland import QUAD_RISE, body_diameter_m
+from quoting.craft.settle.relax import COMPRESSION
+from quoting.craft.takeoff.takeoff import take_off
+from tests.quoting.craft.starter_designs import starter, straight_garland, worked
 
 SHAPES = ("arch-top", "rectangle", "ring", "part-ring", "half-arch", "panel", "free")
 

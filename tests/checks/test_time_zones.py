@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import psycopg
 import pytest
 
-from studio import times
+from studio.measures import times
 from tests import database
 
 # IANA time zone database 2026: zone, UTC moment, what the clocks show. Pairs straddle a change.

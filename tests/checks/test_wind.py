@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 import shapely
 
-from quoting.craft import silhouette, wind
-from quoting.craft.atmosphere import GRAVITY
+from quoting.craft.air import wind
+from quoting.craft.air.atmosphere import GRAVITY
+from quoting.craft.geometry import silhouette
 
 POUND = 0.45359237
 POUND_FORCE = POUND * GRAVITY

@@ -12,12 +12,14 @@ import pdfplumber
 import pytest
 from django.utils import timezone
 
-from events import commitment, enquiry, ticks, windows
-from events.commitment import BillLine, Commitment, PlannedWork
+from events.booking import enquiry, event_times
+from events.jobs import commitment
+from events.jobs.commitment import BillLine, Commitment, PlannedWork
+from events.loadout import ticks
+from events.loadout.ticks import TickOp
 from events.models import Event, LoadOutLine, TickKind
-from events.ticks import TickOp
-from stock import ledger
-from stock.catalogue import add_colour, add_item
+from stock.catalogue.items import add_colour, add_item
+from stock.ledger import movements
 from stock.models import Kind, MovementKind
 from tests.people import House
 
@@ -31,7 +33,7 @@ def take(title: str = "Library centenary", *, days: int = 10, **more: Any) -> Ev
     """An enquiry in the entered studio; ready by 20:00 UTC in so many days."""
     ready_by = more.pop("ready_by", days_ahead(days))
     facts = {"client_name": "Mrs Adeyo", "client_email": "adeyo@library.example", **more}
-    return enquiry.take_enquiry(title=title, event_windows=windows.usual(ready_by=ready_by), **facts)
+    return enquiry.take_enquiry(title=title, event_windows=event_times.usual(ready_by=ready_by), **facts)
 
 
 def stock_up() -> None:
@@ -45,7 +47,7 @@ def stock_up() -> None:
         (Kind.LATEX, {"size_in": 5, "colour": colour, "bag_size": 100}, 200),
     ):
         item = add_item(kind=kind, **facts)
-        ledger.write([(item, MovementKind.OPENING, quantity)])
+        movements.write([(item, MovementKind.OPENING, quantity)])
 
 
 BILL = (

@@ -14,9 +14,11 @@ from django.test import Client as Browser
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from events import calling_off, ticks, venues
+from events.booking.event_times import EventWindows
+from events.contacts import venues
+from events.jobs import calling_off
+from events.loadout import ticks
 from events.models import Client, Event, Stage, Tick, Venue
-from events.windows import EventWindows
 from tests.events.conftest import BILL, agree, days_ahead, said_by, stock_up, take
 from tests.people import House
 

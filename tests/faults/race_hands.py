@@ -39,13 +39,14 @@ def set_up() -> Shelf:
     from django.db import connections
     from django.utils import timezone
 
-    from stock import holds  # noqa: F401 -- the hands are forked with all that they need
-    from studio import people, tenancy
-    from studio.access import Role
+    from stock.holds import holds  # noqa: F401 -- the hands are forked with all that they need
+    from studio import tenancy
     from studio.models import Person
+    from studio.people import membership
+    from studio.people.access import Role
 
     owner = Person.objects.create_user("race@example.org", name="Race")
-    studio = people.found_studio(owner=owner, slug="race", name="Race", zone="UTC", currency="USD")
+    studio = membership.found_studio(owner=owner, slug="race", name="Race", zone="UTC", currency="USD")
     with tenancy.entered(studio.pk, role=Role.OWNER, person_id=owner.pk):
         stock_shelf()
     connections.close_all()
@@ -55,15 +56,16 @@ def set_up() -> Shelf:
 
 def stock_shelf() -> None:
     """Put the contested things on the entered studio's shelf: 2 to 7 of each kind, every other one with wash time."""
-    from stock import catalogue, ledger
-    from stock.catalogue import Material
+    from stock.catalogue import items
+    from stock.catalogue.items import Material
+    from stock.ledger import movements
     from stock.models import Kind
 
     for number in range(KINDS):
-        catalogue.add_item(kind=Kind.COVER, name=f"Cover {number}", turnaround_hours=6 if number % 2 else 0)
-    catalogue.add_item(kind=Kind.HARDWARE, name="Ties", nature="consumable")
+        items.add_item(kind=Kind.COVER, name=f"Cover {number}", turnaround_hours=6 if number % 2 else 0)
+    items.add_item(kind=Kind.HARDWARE, name="Ties", nature="consumable")
     counts = [Material(f"cover-{number}", 2 + number) for number in range(KINDS)]
-    ledger.open_with([*counts, Material("ties", 1_000_000)])
+    movements.open_with([*counts, Material("ties", 1_000_000)])
 
 
 def work(shelf: Shelf, hand: int, deeds: int, log: Path, seed: int) -> None:
@@ -142,9 +144,9 @@ def _asked(shelf: Shelf, question: dict[str, Any]) -> dict[str, Any]:
     """Ask until there is an answer, as a person presses again when the connection broke."""
     from django.db import Error, InterfaceError, OperationalError, connections
 
-    from stock import holds
+    from stock.holds import holds
     from studio import tenancy
-    from studio.access import Role
+    from studio.people.access import Role
 
     deadlocks = 0
     until = time.monotonic() + PATIENCE_SECONDS
@@ -168,9 +170,9 @@ def _asked(shelf: Shelf, question: dict[str, Any]) -> dict[str, Any]:
 
 
 def _do(shelf: Shelf, question: dict[str, Any]) -> dict[str, Any]:
-    from stock import holds
-    from stock.catalogue import Material
-    from studio.times import Window
+    from stock.catalogue.items import Material
+    from stock.holds import holds
+    from studio.measures.times import Window
 
     key, deed = question["key"], question["deed"]
     if deed == "release":

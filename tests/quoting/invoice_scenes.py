@@ -9,9 +9,10 @@ from quoting.invoices.settling import today_at
 from quoting.models import Invoice, InvoiceKind, Offer, PaidBy
 from quoting.offers import agreeing, offering
 from quoting.offers.agreeing import PageShown, Visitor
-from studio import taxes, tenancy
-from studio.access import Role
+from studio import tenancy
 from studio.models import Studio
+from studio.people import taxes
+from studio.people.access import Role
 from tests.people import House
 from tests.quoting import offer_scenes
 
@@ -27,7 +28,7 @@ def agreed(house: House, *, mixed: bool = False, **policy: Any) -> Offer:
         quote = offer_scenes.quote(house)
         if mixed:
             reduced = taxes.add_tax(name="Reduced", percent=Decimal(7), is_default=False)
-            from quoting.sketching import sheet, sketch
+            from quoting.quotes import sheet, sketch
 
             sketch.add_free_line(
                 quote.pk, label="Flowers", quantity=Decimal(3), unit_price=Decimal("33.33"), tax_id=reduced.pk,

@@ -11,9 +11,9 @@ from django.test import Client
 from quoting.models import Offer, Quote
 from quoting.offers import offering
 from quoting.offers.offering import Offered
-from stock import catalogue
+from stock.catalogue import items
 from stock.models import Hold, Item, Kind
-from studio import taxes
+from studio.people import taxes
 from tests.people import House
 from tests.quoting import scenes
 
@@ -29,12 +29,12 @@ def quote(house: House, **facts: Any) -> Quote:
 
 
 def _short_shelf() -> None:
-    oat = catalogue.add_colour(name="Oat", hex="#EFE6D6", code="oat")
+    oat = items.add_colour(name="Oat", hex="#EFE6D6", code="oat")
     scenes.put(
-        catalogue.add_item(kind=Kind.LATEX, colour=oat, size_in=11, bag_size=100, bag_price=Decimal(14)), 100
+        items.add_item(kind=Kind.LATEX, colour=oat, size_in=11, bag_size=100, bag_price=Decimal(14)), 100
     )
     for size, width, height, cover in ARCHES:
-        frame = catalogue.add_item(
+        frame = items.add_item(
             kind=Kind.FRAME,
             name=f"Arch frame {size}",
             code=f"frame-arch-{size}",
@@ -43,7 +43,7 @@ def _short_shelf() -> None:
             expected_uses=40,
         )
         name = f"Cover for arch {size}, {cover}"
-        sleeve = catalogue.add_item(
+        sleeve = items.add_item(
             kind=Kind.COVER, name=name, code=f"cover-arch-{size}-{cover}", price_per_use=Decimal(15)
         )
         scenes.put(frame, 2)

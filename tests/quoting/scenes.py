@@ -9,14 +9,15 @@ from typing import Any
 from django.utils import timezone
 
 from events.models import Client, Event, Venue
-from quoting.craft.design import design_to_dict, load_design
-from quoting.designs import templates
+from quoting.craft.design.records import design_to_dict, load_design
+from quoting.design_library import library
 from quoting.models import DesignTemplate, Quote
-from quoting.sketching import sketch
-from stock import catalogue, ledger
+from quoting.quotes import sketch
+from stock.catalogue import items as catalogue
+from stock.ledger import movements
 from stock.models import Colour, Item, Kind
-from studio import taxes
 from studio.models import Studio
+from studio.people import taxes
 from tests.people import House
 
 COLOURS = (
@@ -31,7 +32,7 @@ ARCHES = ((5, 0.91, 1.52), (6, 1.07, 1.83), (7, 1.22, 2.13), (8, 1.37, 2.44))
 
 def put(item: Item, pieces: int) -> Item:
     """Open the shelf with so many of an item."""
-    ledger.receive(item.pk, pieces, key=f"open-{item.code}")
+    movements.receive(item.pk, pieces, key=f"open-{item.code}")
     return item
 
 
@@ -97,8 +98,8 @@ def starter(studio: Studio) -> DesignTemplate:
     known = DesignTemplate.objects.filter(name="Organic garland over two nested arches").first()
     if known:
         return known
-    design = load_design(templates.STARTERS / "garland-nested-arches.json")
-    return templates.keep_template(design_to_dict(design), studio)
+    design = load_design(library.STARTERS / "garland-nested-arches.json")
+    return library.keep_template(design_to_dict(design), studio)
 
 
 def quote(house: House, **facts: Any) -> Quote:

@@ -8,10 +8,11 @@ from datetime import datetime, timedelta
 import pytest
 from django.utils import timezone
 
-from stock import catalogue, ledger
-from stock.catalogue import Material
+from stock.catalogue import items
+from stock.catalogue.items import Material
+from stock.ledger import movements
 from stock.models import Item, Kind
-from studio.times import Window
+from studio.measures.times import Window
 from tests.people import House
 
 RING = "ring-6-ft"
@@ -39,19 +40,19 @@ class Stocked:
 def stock(house: House) -> Stocked:
     """Put the things on that studio's shelf."""
     with house.enter():
-        oat = catalogue.add_colour(name="Oat", hex="#E9E1D2")
-        ink = catalogue.add_colour(name="Ink", hex="#2B3F50")
-        catalogue.add_item(kind=Kind.LATEX, colour=oat, size_in=11, bag_size=100, place="shelf A")
-        catalogue.add_item(kind=Kind.LATEX, colour=ink, size_in=5, bag_size=100, place="shelf A")
-        catalogue.add_item(
+        oat = items.add_colour(name="Oat", hex="#E9E1D2")
+        ink = items.add_colour(name="Ink", hex="#2B3F50")
+        items.add_item(kind=Kind.LATEX, colour=oat, size_in=11, bag_size=100, place="shelf A")
+        items.add_item(kind=Kind.LATEX, colour=ink, size_in=5, bag_size=100, place="shelf A")
+        items.add_item(
             kind=Kind.FRAME,
             name="Ring 6 ft",
             code=RING,
             place="bay C2",
             outline={"shape": "ring", "width_m": 1.83, "height_m": 1.83},
         )
-        catalogue.add_item(kind=Kind.COVER, name="Ring cover", colour=oat, turnaround_hours=30)
-        ledger.open_with([Material(OAT_11, 200), Material(RING, 2), Material(COVER, 1)])
+        items.add_item(kind=Kind.COVER, name="Ring cover", colour=oat, turnaround_hours=30)
+        movements.open_with([Material(OAT_11, 200), Material(RING, 2), Material(COVER, 1)])
     return Stocked(house, timezone.now())
 
 

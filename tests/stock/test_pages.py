@@ -13,11 +13,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from stock import catalogue, holds, ledger
-from stock.catalogue import Material
+from stock.catalogue import items
+from stock.catalogue.items import Material
+from stock.holds import holds
+from stock.ledger import movements
 from stock.models import Colour, Hold, Item, Kind, Movement
-from stock.shelf import LISTED
-from studio.times import Window
+from stock.shelf.presenter import LISTED
+from studio.measures.times import Window
 from tests.people import House
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
 
@@ -105,10 +107,10 @@ def test_the_count_sheet_lists_everything_by_its_place(stocked: Stocked) -> None
 
 def test_crew_see_counts_and_never_prices_and_staff_no_costs(stocked: Stocked) -> None:
     with stocked.house.enter():
-        catalogue.change_item(
+        items.change_item(
             Item.objects.get(code=RING), price_per_use=Decimal("45.25"), unit_cost=Decimal("181.50")
         )
-        catalogue.change_item(Item.objects.get(code=OAT_11), bag_price=Decimal("13.75"))
+        items.change_item(Item.objects.get(code=OAT_11), bag_price=Decimal("13.75"))
     ring, oat = stocked.item(RING), stocked.item(OAT_11)
     pages = {
         role: " ".join(
@@ -127,7 +129,7 @@ def test_crew_see_counts_and_never_prices_and_staff_no_costs(stocked: Stocked) -
 
 def test_staff_change_an_item_without_seeing_or_touching_its_cost(stocked: Stocked) -> None:
     with stocked.house.enter():
-        catalogue.change_item(Item.objects.get(code=COVER), unit_cost=Decimal("30.00"))
+        items.change_item(Item.objects.get(code=COVER), unit_cost=Decimal("30.00"))
     cover = stocked.item(COVER)
     client, address = stocked.house.client("staff"), stocked.house.url("stock:change-item", cover.pk)
     assert "30.00" not in text(client.get(address))
@@ -200,7 +202,7 @@ def test_receiving_bags_and_pieces_adds_both_and_a_double_press_once(stocked: St
     response = client.post(stocked.house.url("stock:receive", oat.pk), data, follow=True)
     assert "Oat 11 in: +205, now 405." in text(response)
     with stocked.house.enter():
-        assert ledger.balances([oat.pk]) == {oat.pk: 405}
+        assert movements.balances([oat.pk]) == {oat.pk: 405}
 
 
 def test_counting_writes_the_difference_with_its_reason(stocked: Stocked) -> None:
@@ -250,13 +252,13 @@ def test_a_wrong_movement_is_refused_at_its_field_and_what_was_typed_stays(
         if len(value) < 30 and value not in {"k", "sold"}:
             assert value in page
     with stocked.house.enter():
-        assert ledger.balances([oat.pk]) == {oat.pk: 200}
+        assert movements.balances([oat.pk]) == {oat.pk: 200}
 
 
 def test_a_movements_reason_is_shown_as_text(stocked: Stocked) -> None:
     oat = stocked.item(OAT_11)
     with stocked.house.enter():
-        ledger.receive(oat.pk, 1, key="k", reason="<script>alert(1)</script>")
+        movements.receive(oat.pk, 1, key="k", reason="<script>alert(1)</script>")
     assert "<script>alert" not in text(stocked.house.client().get(stocked.house.url("stock:item", oat.pk)))
 
 
@@ -268,17 +270,17 @@ def _fill(house: House, count: int) -> None:
     soon = timezone.now() + timedelta(days=2)
     with house.enter():
         for number in range(count):
-            colour = catalogue.add_colour(name=f"Tone {count}-{number}", hex=f"#{40 + number:02X}8899")
-            latex = catalogue.add_item(kind=Kind.LATEX, colour=colour, size_in=11, bag_size=100)
-            frame = catalogue.add_item(kind=Kind.FRAME, name=f"Arch {count}-{number}")
-            ledger.open_with([Material(latex.code, 40), Material(frame.code, 2)])
+            colour = items.add_colour(name=f"Tone {count}-{number}", hex=f"#{40 + number:02X}8899")
+            latex = items.add_item(kind=Kind.LATEX, colour=colour, size_in=11, bag_size=100)
+            frame = items.add_item(kind=Kind.FRAME, name=f"Arch {count}-{number}")
+            movements.open_with([Material(latex.code, 40), Material(frame.code, 2)])
             holds.hold(
                 label=f"Event {count}-{number}",
                 window=Window(soon + timedelta(days=number), soon + timedelta(days=number + 1)),
                 needs=[Material(latex.code, 50), Material(frame.code, 1), Material(RING, 1)],
                 key=f"fill-{count}-{number}",
             )
-            ledger.receive(frame.pk, 1, key=f"more-{count}-{number}")
+            movements.receive(frame.pk, 1, key=f"more-{count}-{number}")
 
 
 @pytest.mark.parametrize("page", ["shelf", "count-sheet", "item", "add-item", "change-item", "colours"])
@@ -303,7 +305,7 @@ def test_a_page_asks_the_same_few_questions_however_much_there_is(stocked: Stock
 def test_a_long_list_is_cut_short_until_all_of_it_is_asked_for(stocked: Stocked) -> None:
     with stocked.house.enter():
         for number in range(LISTED + 3):
-            catalogue.add_item(kind=Kind.SIGN, name=f"Sign {number:03}")
+            items.add_item(kind=Kind.SIGN, name=f"Sign {number:03}")
     client, address = stocked.house.client("crew"), stocked.house.url("stock:shelf")
     page = text(client.get(address))
     assert f"Sign {LISTED - 1:03}" in page

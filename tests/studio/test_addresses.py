@@ -21,13 +21,14 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
 from PIL import Image
 
-from events import crew_phones, photos
-from events.photos import TakenPhoto
+from events.crew import phone_links
+from events.loadout import photos
+from events.loadout.photos import TakenPhoto
 from quoting.demo import load
 from quoting.models import Quote
 from studio import tenancy
-from studio.access import Right, Role, may
 from studio.models import Membership, Person, Studio
+from studio.people.access import Right, Role, may
 
 MODELS = {
     "membership_id": "studio.Membership",
@@ -197,7 +198,7 @@ def test_a_phone_opens_the_lists_of_its_event_by_its_link_and_nothing_else(seaso
     own_ids, others = agreed_with_sheets(season.mine)
     ids, event_id = {**season.my_ids, **own_ids}, own_ids["event_id"]
     with tenancy.entered(season.mine.pk):
-        given = crew_phones.give(event_id, whose="Rosa")
+        given = phone_links.give(event_id, whose="Rosa")
     browser = Client()
     assert browser.post(urlsplit(given.address).path).status_code == 302
     wrong = []

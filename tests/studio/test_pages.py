@@ -12,9 +12,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from PIL import Image
 
-from studio import people, taxes
-from studio.access import Role
 from studio.models import Invitation, Membership, Person, Studio, TaxRate
+from studio.people import membership, taxes
+from studio.people.access import Role
 from tests.people import House
 
 PROFILE = {
@@ -173,7 +173,7 @@ def test_the_last_owner_is_told_why_they_stay(wickerlark: House) -> None:
 
 def test_the_whole_way_in_by_invitation(wickerlark: House) -> None:
     with wickerlark.enter():
-        sent = people.invite(email="noor@example.test", role=Role.CREW, by=wickerlark.owner)
+        sent = membership.invite(email="noor@example.test", role=Role.CREW, by=wickerlark.owner)
     guest = Client()
     first = guest.get("/join/" + sent.address.rsplit("/", 1)[1])
     assert first.status_code == 302
@@ -186,12 +186,12 @@ def test_the_whole_way_in_by_invitation(wickerlark: House) -> None:
     guest.force_login(noor)
     # Signing in gives a new session; the cookie of the link stays.
     assert guest.post(first["Location"]).status_code == 302
-    assert [m.studio.slug for m in people.memberships_of(noor)] == ["wickerlark"]
+    assert [m.studio.slug for m in membership.memberships_of(noor)] == ["wickerlark"]
 
 
 def test_reading_an_invitation_changes_nothing(wickerlark: House) -> None:
     with wickerlark.enter():
-        sent = people.invite(email="crew2@example.test", role=Role.CREW, by=wickerlark.owner)
+        sent = membership.invite(email="crew2@example.test", role=Role.CREW, by=wickerlark.owner)
     guest = Client()
     guest.force_login(Person.objects.create_user("crew2@example.test", name="Cy"))
     address = guest.get("/join/" + sent.address.rsplit("/", 1)[1])["Location"]

@@ -9,8 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from quoting.models import FreeLine, SetPiece
-from studio import taxes, together
+from studio import together
 from studio.models import Membership, TaxRate
+from studio.people import taxes
 from tests.people import House
 from tests.quoting import scenes
 

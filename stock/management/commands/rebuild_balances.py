@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from stock import ledger
+from stock.ledger import movements
 from studio import tenancy
 
 
@@ -31,7 +31,7 @@ class Command(BaseCommand):
         found = 0
         for studio_id, slug in roster:
             with tenancy.entered(studio_id, slug=slug):
-                wrong = ledger.out_of_step() if options["check"] else ledger.rebuild()
+                wrong = movements.out_of_step() if options["check"] else movements.rebuild()
             for each in wrong:
                 self.stdout.write(f"{slug}: {each.code} had {each.balance}, its movements make {each.ledger}")
             found += len(wrong)

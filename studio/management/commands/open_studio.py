@@ -12,8 +12,8 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
-from studio import people
 from studio.models import Person
+from studio.people import membership
 
 
 class Command(BaseCommand):
@@ -39,7 +39,7 @@ class Command(BaseCommand):
                 owner = Person.objects.filter(email=email).first() or self._person(
                     email, options["owner_name"]
                 )
-                studio = people.found_studio(
+                studio = membership.found_studio(
                     owner=owner, slug=options["slug"], name=options["name"], **profile
                 )
         except ValidationError as refusal:

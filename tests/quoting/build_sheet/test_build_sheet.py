@@ -9,24 +9,25 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from events import beside, papers
+from events.booking import event_sections
+from events.loadout import crew_links
 from quoting import tasks
 from quoting.build_sheet import sheets
-from quoting.build_sheet.words import build_words
-from quoting.craft.build_sheet import build_sheet
-from quoting.craft.cautions import CHOKING_EU, CHOKING_US
-from quoting.craft.design import design_from_dict, design_to_dict, load_design
-from quoting.craft.takeoff import take_off
-from quoting.designs.templates import STARTERS
+from quoting.build_sheet.presenter import build_words
+from quoting.craft.design.records import design_from_dict, design_to_dict, load_design
+from quoting.craft.sheets.build_sheet import build_sheet
+from quoting.craft.takeoff.takeoff import take_off
+from quoting.design_library.library import STARTERS
 from quoting.models import Quote, QuoteState
 from quoting.offers import offering
-from quoting.sketching import sketch
+from quoting.quotes import sketch
 from studio import tenancy
 from studio.models import OutboxEntry, Studio
+from studio.trade.cautions import CHOKING_EU, CHOKING_US
 from tests.people import House
 from tests.quoting import scenes
-from tests.quoting.offers.test_options import agree, with_options
 from tests.quoting.quote_page.test_quote_page import MOST_QUERIES, counted
+from tests.quoting.quotes.test_options import agree, with_options
 
 
 @pytest.fixture
@@ -147,8 +148,8 @@ def test_the_event_and_the_load_out_lead_to_it(
     with wickerlark.enter():
         sketch.set_state(quoted, state)
     with wickerlark.enter(role):
-        sections = [each for each in beside.sections(quoted.event) if each.title == "Build sheets"]
-        listed = papers.of(quoted.event)
+        sections = [each for each in event_sections.sections(quoted.event) if each.title == "Build sheets"]
+        listed = crew_links.of(quoted.event)
     address = wickerlark.url("quoting:build-sheet", quoted.pk)
     assert [row.address for section in sections for row in section.rows] == [address] * rows
     assert [paper.address for paper in listed] == ([address] if state == QuoteState.AGREED else [])
@@ -160,7 +161,7 @@ def test_the_event_and_the_load_out_lead_to_it(
 def test_a_quote_without_a_piece_has_no_sheet_yet(wickerlark: House, quoted: Quote) -> None:
     with wickerlark.enter():
         sketch.remove_piece(quoted.pk, quoted.pieces.get().pk, version=quoted.version)
-        assert not [each for each in beside.sections(quoted.event) if each.title == "Build sheets"]
+        assert not [each for each in event_sections.sections(quoted.event) if each.title == "Build sheets"]
     assert "Nothing to build yet" in page(wickerlark, quoted, "owner").content.decode()
     answer = wickerlark.client().post(wickerlark.url("quoting:build-sheet-make", quoted.pk), follow=True)
     assert "no set piece to put on paper" in answer.content.decode()

@@ -18,7 +18,7 @@ from quoting.invoices.settling import Paid, standing, today_at
 from quoting.models import Invoice, InvoiceKind, NumberSeries, OfferState, PaidBy, Payment
 from stock.models.hold import HoldState
 from studio.models import OutboxEntry, Studio
-from studio.payment_codes import is_creditor_reference
+from studio.money.payment_codes import is_creditor_reference
 from tests.people import House
 from tests.quoting.invoice_scenes import agreed, deposit_of, pay
 
@@ -272,8 +272,8 @@ def test_the_agreement_confirms_the_event_where_the_studio_says_so(wickerlark: H
 def test_a_deposit_that_comes_too_late_is_booked_and_what_is_gone_is_told(wickerlark: House) -> None:
     offer = agreed(wickerlark, confirmed_by="deposit")
     with wickerlark.enter():
-        from stock import holds
-        from stock.catalogue import Material
+        from stock.catalogue.items import Material
+        from stock.holds import holds
 
         event = offer.quote.event
         assert event.hold_id is not None

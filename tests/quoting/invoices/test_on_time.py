@@ -9,13 +9,13 @@ import pytest
 import time_machine
 from django.utils import timezone
 
-from events import calling_off
+from events.jobs import calling_off
 from quoting.invoices import issuing
 from quoting.invoices.settling import today_at
 from quoting.models import Invoice, InvoiceKind, Offer
 from quoting.offers import offering
-from quoting.pricing import adjusting
 from quoting.pricing.instalments import Instalment
+from quoting.quotes import adjusting
 from quoting.tasks import issue_instalments
 from studio.models import OutboxEntry
 from tests.people import House

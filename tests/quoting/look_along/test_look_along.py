@@ -17,7 +17,7 @@ from django.utils import timezone
 
 from quoting.look_along import looking, presence
 from quoting.models import Quote
-from quoting.sketching import sheet, sketch
+from quoting.quotes import sheet, sketch
 from studio.models import LinkPurpose, PublicLink
 from tests.people import House
 from tests.quoting import scenes

@@ -15,20 +15,22 @@ from django.core import mail as sent_mail
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import connection
 
-from events import loadout
+from events.loadout import load_list
 from events.models import Event, LoadOutLine, Stage, Status
-from quoting import frozen, tasks
+from quoting import tasks
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from quoting.offers import agreeing, offering
 from quoting.offers import document as offer_document
 from quoting.offers.agreeing import PageShown, Visitor
-from quoting.sketching import sketch
-from stock import holds, ledger
-from stock.catalogue import Material
+from quoting.pricing import frozen
+from quoting.quotes import sketch
+from stock.catalogue.items import Material
+from stock.holds import holds
+from stock.ledger import movements
 from stock.models import Hold, HoldLine, HoldState, Item
 from studio import tenancy
-from studio.access import Role
 from studio.models import OutboxEntry, Studio
+from studio.people.access import Role
 from tests import people
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
@@ -60,7 +62,7 @@ def agree(
 
 def one_frame_left() -> None:
     """Somebody counts the shelf, and one of the two frames isn't there."""
-    ledger.count(Item.objects.get(code="frame-arch-7ft").pk, 1, key="count-frames")
+    movements.count(Item.objects.get(code="frame-arch-7ft").pk, 1, key="count-frames")
 
 
 def nothing_happened(house: House, offer: Offer) -> None:
@@ -100,7 +102,7 @@ def test_the_load_out_list_has_the_counts_of_what_was_agreed(wickerlark: House) 
         hold = Event.objects.get(pk=event_id).hold
         held = dict(HoldLine.objects.filter(hold=hold).values_list("item__code", "quantity"))
     with wickerlark.enter("crew"):
-        states = loadout.load_out_list(event_id).states
+        states = load_list.load_out_list(event_id).states
     listed: dict[str, int] = {}
     for state in states:
         listed[state.line.item_code] = listed.get(state.line.item_code, 0) + state.line.quantity

@@ -21,13 +21,13 @@ from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
 from quoting.offers.offering import Offered
-from quoting.sketching import sketch
+from quoting.quotes import sketch
 from studio.models import ConfirmedBy, OutboxEntry, Studio
 from tests.people import House
 from tests.quoting import offer_scenes
 from tests.quoting.offer_scenes import as_shown, open_link
 from tests.quoting.offers.test_client_page import text_of
-from tests.quoting.offers.test_options import line
+from tests.quoting.quotes.test_options import line
 
 pytestmark = pytest.mark.django_db
 

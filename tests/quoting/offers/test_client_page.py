@@ -19,12 +19,13 @@ from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote
 from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
-from quoting.sketching import sketch
-from stock import holds, ledger
-from stock.catalogue import Material
+from quoting.quotes import sketch
+from stock.catalogue.items import Material
+from stock.holds import holds
+from stock.ledger import movements
 from stock.models import Item
-from studio import rate_limit
 from studio.models import OutboxEntry, PublicLink, Studio
+from studio.people import rate_limit
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
 from tests.quoting.offer_scenes import as_shown, offered, open_link
@@ -280,7 +281,7 @@ def test_what_is_gone_since_is_said_on_the_page_and_the_studio_is_told(wickerlar
         event = Event.objects.get(quotes=made.offer.quote_id)
         needs = [Material("frame-arch-7ft", 1)]
         holds.hold(label="Rowing club", window=event.hold_window(), needs=needs, key="rowing-club")
-        ledger.count(Item.objects.get(code="frame-arch-7ft").pk, 1, key="count-frames")
+        movements.count(Item.objects.get(code="frame-arch-7ft").pk, 1, key="count-frames")
     page = browser.post(address + "agree", as_shown(made.offer))
     seen = text_of(page.content)
     assert page.status_code == 409

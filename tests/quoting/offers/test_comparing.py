@@ -10,7 +10,7 @@ from quoting.models import Offer
 from quoting.offers import offering
 from quoting.offers.comparing import compared
 from quoting.offers.freezing import frozen_copy
-from quoting.sketching import sheet, sketch
+from quoting.quotes import sheet, sketch
 from tests.people import House
 from tests.quoting import offer_scenes
 

@@ -15,17 +15,18 @@ from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 
 from events.models import Event, Stage
-from quoting import frozen, tasks
+from quoting import tasks
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import offering
-from quoting.sketching import sketch
-from stock import holds
-from stock.catalogue import Material
+from quoting.pricing import frozen
+from quoting.quotes import sketch
+from stock.catalogue.items import Material
+from stock.holds import holds
 from stock.models import Hold, HoldState, Item
-from studio import public_links
-from studio.access import Role
 from studio.models import LinkPurpose, OutboxEntry, PublicLink, Studio
+from studio.people import public_links
+from studio.people.access import Role
 from tests import people
 from tests.people import House
 from tests.quoting import offer_scenes, scenes

@@ -28,10 +28,12 @@ from quoting import tasks
 from quoting.models import Offer, Quote
 from quoting.offers import document as offer_document
 from quoting.offers import pdf as offer_pdf
-from quoting.showing.print_picture import MARGIN, for_paper, sphere
-from quoting.sketching import sketch
-from studio import outbox, pdf, tenancy
+from quoting.quotes import sketch
+from quoting.set_pieces.print_picture import MARGIN, for_paper, sphere
+from studio import tenancy
 from studio.models import OutboxEntry, StoredFile, Studio
+from studio.outbox import entries
+from studio.paper import pdf
 from tests import people
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
@@ -330,8 +332,8 @@ def test_a_worker_killed_in_the_middle_of_rendering_loses_nothing(monkeypatch: p
         assert OutboxEntry.objects.get(pk=entry.pk).done_at is None
         OutboxEntry.objects.filter(pk=entry.pk).update(due_at=made.offer.offered_at)
     sent: list[int] = []
-    monkeypatch.setattr(outbox, "send", lambda task, *, studio_id, entry_id: sent.append(entry_id))
-    outbox.sweep()
+    monkeypatch.setattr(entries, "send", lambda task, *, studio_id, entry_id: sent.append(entry_id))
+    entries.sweep()
     assert entry.pk in sent
     tasks.render_offer_pdf(studio_id=house.studio.pk, entry_id=entry.pk)
     with house.enter():

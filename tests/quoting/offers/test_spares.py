@@ -11,8 +11,8 @@ from events.models import BillRow, LoadOutLine
 from quoting.models import Quote, SetPiece
 from quoting.offers import document as offer_document
 from quoting.offers import freezing
-from quoting.sketching import sheet
-from quoting.sketching.sheet import Sheet
+from quoting.quotes import sheet
+from quoting.quotes.sheet import Sheet
 from tests.people import House
 from tests.quoting import offer_scenes
 from tests.quoting.offer_scenes import offered

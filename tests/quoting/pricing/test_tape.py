@@ -26,7 +26,7 @@ from quoting.pricing.tape import (
     priced,
     totals,
 )
-from studio.money import minor_digits, split
+from studio.money.amounts import minor_digits, split
 
 D = Decimal
 VAT = Tax("VAT", D(20))

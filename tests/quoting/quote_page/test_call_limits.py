@@ -10,10 +10,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from quoting.craft.design import design_to_dict, load_design
-from quoting.designs import templates
+from quoting.craft.design.records import design_to_dict, load_design
+from quoting.design_library import library
 from quoting.models import Quote
-from quoting.sketching import sheet, sketch
+from quoting.quotes import sheet, sketch
 from tests import people
 from tests.people import House
 from tests.quoting import scenes
@@ -30,8 +30,8 @@ MARKS = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE")
 def swags(house: House, width_m: str) -> Quote:
     """A quote of ceiling swags, made to measure, so wide."""
     quote = scenes.quote(house)
-    design = load_design(templates.STARTERS / "ceiling-swags.json")
-    template = templates.keep_template(design_to_dict(design), house.studio)
+    design = load_design(library.STARTERS / "ceiling-swags.json")
+    template = library.keep_template(design_to_dict(design), house.studio)
     quote = sketch.add_piece(quote.pk, template.pk, version=quote.version)
     first, second = quote.pieces.order_by("position")
     quote = sketch.remove_piece(quote.pk, first.pk, version=quote.version)
@@ -71,9 +71,11 @@ def test_a_change_to_300_balloons_takes_twelve_queries_and_40_kb_whatever_it_cha
 
 def house_colours() -> dict[str, tuple[str, str]]:
     """Colours that the design doesn't use yet."""
-    from quoting.sketching import shelf
+    from quoting.quotes import stock_view
 
-    return {code: facts for code, facts in shelf.owned().colours.items() if code in ("sage", "ink", "straw")}
+    return {
+        code: facts for code, facts in stock_view.owned().colours.items() if code in ("sage", "ink", "straw")
+    }
 
 
 @pytest.mark.django_db(transaction=True)

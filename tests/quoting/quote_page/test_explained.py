@@ -7,9 +7,9 @@ import re
 
 import pytest
 
-from quoting.craft.design import load_design
-from quoting.craft.takeoff import TakeOff, take_off
-from quoting.designs.templates import STARTERS
+from quoting.craft.design.records import load_design
+from quoting.craft.takeoff.takeoff import TakeOff, take_off
+from quoting.design_library.library import STARTERS
 
 DESIGNS = sorted(STARTERS.glob("*.json"))
 PARTS = re.compile(r"(?:^|, )(\d+) (?:in quads|as bigger rounds|tied on|in fillers|afloat)")

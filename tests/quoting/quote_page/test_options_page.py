@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from quoting.models import Choice, Quote
-from quoting.offers.options import MOST_OPTIONS
+from quoting.quotes.options import MOST_OPTIONS
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.offers.test_client_page import text_of
-from tests.quoting.offers.test_options import line
+from tests.quoting.quotes.test_options import line
 
 pytestmark = pytest.mark.django_db
 

@@ -12,8 +12,8 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from quoting.models import Quote, QuoteState
-from quoting.sketching import sheet, sketch
-from studio import taxes
+from quoting.quotes import sheet, sketch
+from studio.people import taxes
 from tests import people
 from tests.people import House
 from tests.quoting import scenes

@@ -1,0 +1,110 @@
+"""Putting people and vans on an event's stretches by hand; conflicts are shown, not refused."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import Http404
+from django.utils import timezone
+
+from events.booking import event_lock, log
+from events.crew import people, shifts
+from events.models import CrewCall, Event, Shift, ShiftKind, Van
+from studio.people.access import Right, require
+
+
+def put_on(event_id: int, kind: ShiftKind, membership_id: int, *, drives: bool = False) -> CrewCall:
+    """Call somebody to a stretch; called twice is called once. Raises ``Http404``, ``ValidationError``."""
+    require(Right.EDIT_EVENTS)
+    who = people.find(membership_id)
+    with transaction.atomic():
+        shift = _shift(event_id, kind)
+        call, made = CrewCall.objects.get_or_create(
+            shift=shift, member=people.written_down(who), defaults={"drives": drives, "fixed": True}
+        )
+        if made:
+            log.record(shift.event, f"{who.name} put on {shift.get_kind_display()}.")
+    return call
+
+
+def take_off(call_id: int) -> CrewCall:
+    """Take somebody off again. Raises ``Http404``."""
+    require(Right.EDIT_EVENTS)
+    with transaction.atomic():
+        call = CrewCall.objects.select_related("shift__event", "member__person").filter(pk=call_id).first()
+        if call is None:
+            raise Http404
+        call.delete()
+        log.record(call.shift.event, f"{call.member.person.name} taken off {call.shift.get_kind_display()}.")
+    return call
+
+
+def send_van(event_id: int, kind: ShiftKind, van_id: int | None) -> Shift:
+    """Choose the van, or none. Raises ``Http404``, ``ValidationError``."""
+    require(Right.EDIT_EVENTS)
+    van = Van.objects.filter(pk=van_id).first() if van_id else None
+    if van_id and van is None:
+        raise Http404
+    if kind == ShiftKind.PREP and van:
+        raise ValidationError("Prep is done at the studio: no van goes out for it.")
+    with transaction.atomic():
+        shift = _shift(event_id, kind)
+        shift.van, shift.van_fixed = van, True
+        shift.save(update_fields=["van", "van_fixed"])
+        log.record(shift.event, f"{van.name if van else 'No van'} for {shift.get_kind_display()}.")
+    return shift
+
+
+def set_times(event_id: int, kind: ShiftKind, starts_at: datetime, ends_at: datetime) -> Shift:
+    """Give a stretch times of its own; who was asked must be asked again. Raises ``ValidationError``."""
+    require(Right.EDIT_EVENTS)
+    if ends_at <= starts_at:
+        raise ValidationError({"ends_at": "This must come after the start."})
+    if ends_at <= timezone.now():
+        raise ValidationError({"ends_at": "That is past."})
+    with transaction.atomic():
+        shift = _shift(event_id, kind)
+        if (shift.starts_at, shift.ends_at) == (starts_at, ends_at):
+            return shift
+        shifts.part(shift.event)
+        shift.starts_at, shift.ends_at, shift.times_fixed = starts_at, ends_at, True
+        shift.save(update_fields=["starts_at", "ends_at", "times_fixed"])
+        shifts.ask_again([shift])
+        log.record(shift.event, f"Other times for {shift.get_kind_display()}.")
+    return shift
+
+
+def as_planned(event_id: int, kind: ShiftKind) -> Shift:
+    """Let the stretch follow its event's plan again."""
+    require(Right.EDIT_EVENTS)
+    with transaction.atomic():
+        shift = _shift(event_id, kind)
+        shift.times_fixed = False
+        shift.save(update_fields=["times_fixed"])
+        shifts.follow(shift.event)
+    shift.refresh_from_db()
+    return shift
+
+
+def from_studio(event_id: int) -> Event:
+    """Every stretch of the event goes by way of the studio again: no round. Raises ``Http404``."""
+    require(Right.EDIT_EVENTS)
+    with transaction.atomic():
+        event = event_lock.locked(event_id)
+        shifts.part(event)
+        log.record(event, "By way of the studio again: no round.")
+    return event
+
+
+# --- Private ---
+
+
+def _shift(event_id: int, kind: ShiftKind) -> Shift:
+    event: Event = event_lock.locked(event_id)
+    if event.is_off:
+        raise ValidationError("This event was called off. Take it up again first.")
+    shift = shifts.written_down(event, kind)
+    shift.event = event
+    return shift

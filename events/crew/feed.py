@@ -1,0 +1,174 @@
+"""The calendar as a feed (RFC 5545): of the whole studio, or of one person's calls.
+
+An event keeps its UID for good; every change counts the version up, and with it SEQUENCE. Times go out in UTC, which
+says the same moment in every zone and across every change of the clocks; each entry names the zone of its place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Final
+
+from django.conf import settings
+from django.db.models import Count
+from django.http import Http404
+from django.urls import reverse
+from django.utils import timezone
+from icalendar import Calendar
+from icalendar import Event as Entry
+
+from events.models import Answer, CrewCall, CrewMember, Event, Status
+from studio import tenancy
+from studio.models import LinkPurpose, Membership, PublicLink, Studio
+from studio.people import public_links
+from studio.people.access import Right, require
+from studio.tenancy import links
+
+BEHIND: Final = timedelta(days=90)
+AHEAD: Final = timedelta(days=400)
+"""What a feed holds: calendar programs keep what is older by themselves."""
+MOST: Final = 2000
+LASTS: Final = timedelta(days=3650)
+WHOLE_STUDIO: Final = 0
+"""Subject of a feed link that is of no one person: memberships count from 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class MadeFeed:
+    """A feed's address, told this once."""
+
+    address: str
+
+
+def open_feed(membership_id: int | None) -> MadeFeed:
+    """A new secret address for a person's feed, or for the whole studio's; the one before is closed.
+
+    A person opens their own; the office opens the studio's. Raises ``PermissionDenied``, ``Http404``.
+    """
+    subject_id = _subject(membership_id)
+    public_links.revoke(LinkPurpose.FEED, subject_id=subject_id)
+    made = public_links.make(LinkPurpose.FEED, subject_id=subject_id, expires_at=timezone.now() + LASTS)
+    return MadeFeed(links.absolute(reverse("calendar-feed", args=[made.token])))
+
+
+def close_feed(membership_id: int | None) -> None:
+    """Close the address: whoever has it gets nothing any more. Raises ``PermissionDenied``, ``Http404``."""
+    public_links.revoke(LinkPurpose.FEED, subject_id=_subject(membership_id))
+
+
+def is_open(membership_id: int | None) -> bool:
+    """Whether an address of that feed holds."""
+    return PublicLink.objects.filter(
+        purpose=LinkPurpose.FEED,
+        subject_id=membership_id or WHOLE_STUDIO,
+        revoked_at=None,
+        expires_at__gt=timezone.now(),
+    ).exists()
+
+
+def feed(subject_id: int) -> bytes | None:
+    """The calendar behind a feed's address; nothing where its person has left the studio meanwhile."""
+    studio = tenancy.studio()
+    if subject_id == WHOLE_STUDIO:
+        return _written(studio.name, studio, _entries_of_studio())
+    membership = Membership.objects.select_related("person").filter(pk=subject_id).first()
+    if membership is None:
+        return None
+    member = CrewMember.objects.filter(person=membership.person_id).first()
+    name = f"{membership.person.name}, {studio.name}"
+    return _written(name, studio, _entries_of_member(member) if member else [])
+
+
+# --- Private ---
+
+
+def _subject(membership_id: int | None) -> int:
+    if membership_id is None:
+        require(Right.EDIT_EVENTS)
+        return WHOLE_STUDIO
+    row = Membership.objects.filter(pk=membership_id).first()
+    if row is None:
+        raise Http404
+    if row.person_id != tenancy.current().person_id:
+        require(Right.MANAGE_PEOPLE)
+    return row.pk
+
+
+def _written(name: str, studio: Studio, entries: Iterable[Entry]) -> bytes:
+    calendar = Calendar()
+    calendar.add("prodid", "-//Billowbook//Decor calendar//EN")
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    calendar.add("method", "PUBLISH")
+    calendar.add("name", name)  # RFC 7986, 5.1
+    calendar.add("x-wr-calname", name)  # what programs read that don't know RFC 7986
+    calendar.add("refresh-interval", timedelta(hours=1), parameters={"VALUE": "DURATION"})  # RFC 7986, 5.7
+    for entry in entries:
+        calendar.add_component(entry)
+    return bytes(calendar.to_ical())
+
+
+def _entries_of_studio() -> list[Entry]:
+    now = timezone.now()
+    events = (
+        Event.objects.select_related("venue")
+        .filter(load_out_at__lt=now + AHEAD, back_at__gt=now - BEHIND)
+        .order_by("load_out_at", "pk")[:MOST]
+    )
+    return [
+        _entry(event, f"event-{event.pk}", event.title, event.load_out_at, event.back_at, event.version)
+        for event in events
+    ]
+
+
+def _entries_of_member(member: CrewMember) -> list[Entry]:
+    """A person's calls; what they declined, or what was called off, is there as cancelled."""
+    now = timezone.now()
+    calls = (
+        CrewCall.objects.select_related("shift__event__venue")
+        .annotate(
+            # Their history only grows: every change of the call or its stretch raises SEQUENCE.
+            changes=Count("history", distinct=True) + Count("shift__history", distinct=True)
+        )
+        .filter(member=member, shift__starts_at__lt=now + AHEAD, shift__ends_at__gt=now - BEHIND)
+        .order_by("shift__starts_at", "pk")[:MOST]
+    )
+    entries = []
+    for call in calls:
+        shift = call.shift
+        entry = _entry(
+            shift.event,
+            f"call-{call.pk}",
+            f"{shift.event.title}: {shift.get_kind_display()}",
+            shift.starts_at,
+            shift.ends_at,
+            call.changes + shift.event.version,
+        )
+        if call.answer == Answer.NO:
+            entry["STATUS"] = Status.CANCELLED
+        elif call.answer != Answer.YES and not shift.event.is_off:
+            entry["STATUS"] = Status.TENTATIVE
+        entries.append(entry)
+    return entries
+
+
+def _entry(
+    event: Event, name: str, summary: str, starts_at: datetime, ends_at: datetime, sequence: int
+) -> Entry:
+    entry = Entry()
+    entry.add("uid", f"{name}.{event.studio_id}@{settings.SITE_URL.split('://')[-1].split('/')[0]}")
+    entry.add("dtstamp", timezone.now())
+    entry.add("dtstart", starts_at.astimezone(UTC))
+    entry.add("dtend", ends_at.astimezone(UTC))
+    entry.add("summary", summary)
+    entry.add("status", event.status)
+    entry.add("sequence", sequence)
+    if event.venue:
+        address = " ".join(event.venue.address.split())
+        entry.add("location", ", ".join(filter(None, (event.venue.name, address))))
+    ready = event.ready_by.astimezone(event.tz)
+    entry.add("description", f"Ready by {ready:%H:%M} on {ready:%Y-%m-%d}, clocks of {event.zone}.")
+    entry.add("url", links.absolute(links.to("events:event", event.pk)))
+    return entry

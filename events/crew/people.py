@@ -1,0 +1,132 @@
+"""The crew: who can be called, for what and when; days off; vans."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.http import Http404
+from django.utils import timezone
+
+from events.models import CrewMember, DayOff, Van
+from studio import tenancy, together
+from studio.models import Membership
+from studio.people.access import Right, may, require
+
+
+@dataclass(frozen=True, slots=True)
+class OnHand:
+    """A member of the studio, and what is known of them as crew; without a primary key where nothing is yet."""
+
+    membership: Membership
+    member: CrewMember
+
+    @property
+    def name(self) -> str:
+        """As they are called."""
+        return self.membership.person.name
+
+
+def on_hand() -> list[OnHand]:
+    """Everybody in the studio, by name. Two queries."""
+    return with_vans()[0]
+
+
+def with_vans() -> tuple[list[OnHand], list[Van]]:
+    """Everybody in the studio by name, and the vans in use. Two queries."""
+    members, vans = together.rows(CrewMember.objects.all(), Van.objects.filter(is_in_use=True))
+    known = {member.person_id: member for member in members}
+    rows = Membership.objects.select_related("person").order_by("person__name", "pk")
+    people = [
+        OnHand(row, known.get(row.person_id) or CrewMember(person=row.person, is_called=row.role != "owner"))
+        for row in rows
+    ]
+    return people, vans
+
+
+def find(membership_id: int) -> OnHand:
+    """One of them. Raises ``Http404``."""
+    row = Membership.objects.select_related("person").filter(pk=membership_id).first()
+    if row is None:
+        raise Http404
+    known = CrewMember.objects.filter(person=row.person_id).first()
+    return OnHand(row, known or CrewMember(person=row.person, is_called=row.role != "owner"))
+
+
+def written_down(who: OnHand) -> CrewMember:
+    """Their crew row, made as it stands if there was none."""
+    if not who.member.pk:
+        member, _ = CrewMember.objects.get_or_create(
+            person=who.membership.person, defaults={"is_called": who.member.is_called}
+        )
+        return member
+    return who.member
+
+
+def change(who: OnHand, **facts: Any) -> CrewMember:
+    """Set skills, hours and whether they are called; pay only by whoever may see costs.
+
+    Raises ``ValidationError``, naming the fields; ``PermissionDenied``.
+    """
+    require(Right.EDIT_EVENTS)
+    if "pay_an_hour" in facts and not may(tenancy.current().role, Right.SEE_COSTS):
+        raise PermissionDenied("Pay is the owner's business.")
+    member = written_down(who)
+    for field, value in facts.items():
+        setattr(member, field, value)
+    if bool(member.from_time) != bool(member.to_time):
+        missing = "to_time" if member.from_time else "from_time"
+        raise ValidationError({missing: "Write both hours, or neither."})
+    if member.from_time and member.to_time and member.from_time >= member.to_time:
+        raise ValidationError({"to_time": "This must come after “works from”."})
+    member.full_clean()
+    member.save()
+    return member
+
+
+def is_self(who: OnHand) -> bool:
+    """Whether the acting person is that member."""
+    return who.membership.person_id == tenancy.current().person_id
+
+
+def take_days_off(who: OnHand, *, first_day: date, last_day: date, why: str = "") -> DayOff:
+    """Put down days on which they can't be called: by the office, or by themselves.
+
+    Raises ``ValidationError``, naming the fields; ``PermissionDenied``.
+    """
+    if not is_self(who):
+        require(Right.EDIT_EVENTS)
+    if last_day < first_day:
+        raise ValidationError({"last_day": "The last day can't come before the first."})
+    if (last_day - first_day).days > 366:
+        raise ValidationError({"last_day": "That is more than a year; look at the days again."})
+    if last_day < timezone.now().date():
+        raise ValidationError({"last_day": "Those days are past."})
+    return DayOff.objects.create(
+        member=written_down(who), first_day=first_day, last_day=last_day, why=why.strip()
+    )
+
+
+def come_after_all(day_off_id: int) -> CrewMember:
+    """Take days off back. Raises ``Http404``, ``PermissionDenied``."""
+    row = DayOff.objects.select_related("member").filter(pk=day_off_id).first()
+    if row is None:
+        raise Http404
+    if row.member.person_id != tenancy.current().person_id:
+        require(Right.EDIT_EVENTS)
+    row.delete()
+    return row.member
+
+
+def keep_van(van: Van, **facts: Any) -> Van:
+    """Add a van or correct it. Raises ``ValidationError``, naming the fields."""
+    require(Right.EDIT_EVENTS)
+    for field, value in facts.items():
+        setattr(van, field, value.strip() if isinstance(value, str) else value)
+    if Van.objects.filter(name__iexact=van.name).exclude(pk=van.pk).exists():
+        raise ValidationError({"name": "There is a van of this name already."})
+    van.full_clean()
+    van.save()
+    return van

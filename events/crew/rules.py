@@ -1,0 +1,24 @@
+"""The studio's rules for work and rest: read, and changed by the owner."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from events.models import WorkRules
+from studio.people.access import Right, require
+
+
+def of_studio() -> WorkRules:
+    """The studio's rules, or the usual ones where it has set none."""
+    return WorkRules.objects.first() or WorkRules()
+
+
+def change(**facts: Any) -> WorkRules:
+    """Set the rules. Raises ``ValidationError``, naming the fields."""
+    require(Right.EDIT_STUDIO)
+    rules = WorkRules.objects.select_for_update().first() or WorkRules()
+    for field, value in facts.items():
+        setattr(rules, field, value)
+    rules.full_clean()
+    rules.save()
+    return rules

@@ -1,0 +1,57 @@
+"""Work and rest by the clock: double calls, daily rest, the week. Pure.
+
+Rest and week are those of Directive 2003/88/EC of the European Parliament and of the Council: article 3, eleven
+consecutive hours in every period of 24; article 6, 48 hours in every seven days, overtime included (the directive
+lets a state average them; here every seven days count, which is stricter). A studio sets its own figures; the law
+of its place decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+from itertools import pairwise
+from typing import Final
+
+from studio.measures.times import Window
+
+DAY: Final = timedelta(hours=24)
+WEEK: Final = timedelta(days=7)
+
+
+def overlaps(stretches: Sequence[Window]) -> list[tuple[Window, Window]]:
+    """Pairs of neighbours that share a moment."""
+    return [(first, second) for first, second in pairwise(sorted(stretches)) if first.overlaps(second)]
+
+
+def working_days(stretches: Sequence[Window], rest: timedelta) -> list[Window]:
+    """Stretches joined wherever less than ``rest`` lies between them, in order."""
+    found: list[Window] = []
+    for stretch in sorted(stretches):
+        if found and stretch.start - found[-1].end < rest:
+            found[-1] = Window(found[-1].start, max(found[-1].end, stretch.end))
+        else:
+            found.append(stretch)
+    return found
+
+
+def too_little_rest(stretches: Sequence[Window], rest: timedelta) -> list[Window]:
+    """Working days in whose 24 hours no ``rest`` in one piece is left: those longer than 24 h less the rest."""
+    if not rest:
+        return []
+    return [day for day in working_days(stretches, rest) if day.length > DAY - rest]
+
+
+def fullest_week(stretches: Sequence[Window]) -> tuple[timedelta, Window | None]:
+    """The seven days in which most is worked, and how much; what overlaps counts once."""
+    merged = working_days(stretches, timedelta(microseconds=1))
+    best: tuple[timedelta, Window | None] = (timedelta(), None)
+    for first in merged:
+        span = Window(first.start, first.start + WEEK)
+        worked = sum(
+            (min(each.end, span.end) - each.start for each in merged if span.start <= each.start < span.end),
+            timedelta(),
+        )
+        if worked > best[0]:
+            best = (worked, span)
+    return best

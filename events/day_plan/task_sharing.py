@@ -1,0 +1,120 @@
+"""The trade's tasks in their order, and how a crew of so many hands shares them.
+
+Order and how many hands a task takes at most are common practice, no source. Nothing here asks the database.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from events.models import ShiftKind
+from studio.trade.critical_path import Activity, passes
+
+PREP, INSTALL, STRIKE = ShiftKind.PREP, ShiftKind.INSTALL, ShiftKind.STRIKE
+LOOK: Final = "Step back, look, tidy up"
+LOOK_MINUTES: Final = 15.0
+
+
+@dataclass(frozen=True, slots=True)
+class TradeTask:
+    """Where a task belongs: its stretch, what must be done before it, how many hands it takes at most."""
+
+    kind: ShiftKind
+    after: tuple[str, ...] = ()
+    most_hands: int = 2
+
+
+TASKS: Final[Mapping[str, TradeTask]] = {
+    # Hours that nobody broke down any further come first of their stretch.
+    "prep": TradeTask(PREP, (), 4),
+    "install": TradeTask(INSTALL, (), 4),
+    "strike": TradeTask(STRIKE, (), 4),
+    "Inflate and size": TradeTask(PREP, (), 4),
+    "Tie pairs and quads": TradeTask(PREP, ("Inflate and size",), 4),
+    "Make up fillers": TradeTask(PREP, ("Inflate and size",), 2),
+    "String the garland": TradeTask(PREP, ("Tie pairs and quads",), 2),
+    "Set up frames": TradeTask(INSTALL, (), 2),
+    "Dress covers": TradeTask(INSTALL, ("Set up frames",), 2),
+    "Hang the sign": TradeTask(INSTALL, ("Dress covers",), 2),
+    "Clips and tails": TradeTask(INSTALL, ("Dress covers",), 1),
+    "Hang the garland": TradeTask(INSTALL, ("Clips and tails",), 3),
+    "Tie on big rounds": TradeTask(INSTALL, ("Hang the garland",), 2),
+    "Wrap fillers": TradeTask(INSTALL, ("Hang the garland",), 2),
+    "Florals": TradeTask(INSTALL, ("Hang the garland",), 2),
+    "Take down balloons": TradeTask(STRIKE, (), 4),
+    "Strip and pack frames": TradeTask(STRIKE, ("Take down balloons",), 2),
+}
+ELSE: Final = TradeTask(INSTALL, ("Dress covers",), 2)
+"""A task that nobody listed is done on site, once the covers are on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """Tasks of one stretch, shared out: a network in which nobody does two things at once."""
+
+    activities: tuple[Activity, ...]
+    hands: Mapping[str, int]
+
+    @property
+    def minutes(self) -> float:
+        """How long it takes at the least."""
+        return max((times.early_finish for times in passes(self.activities).values()), default=0.0)
+
+
+def kind_of(task: str) -> ShiftKind:
+    """The stretch in which a task is done."""
+    return TASKS.get(task, ELSE).kind
+
+
+def shared_out(kind: ShiftKind, minutes: Mapping[str, float], hands: int) -> Shared:
+    """The tasks of ``kind`` for ``hands`` pairs of hands; ``minutes`` are those of one pair.
+
+    Each task is done by as many as it takes at most. One after the other in the trade's order, each starts when
+    what it needs is done and enough hands are free; whoever takes a task over from another waits for that other
+    one, so that the network's every schedule can be kept by ``hands`` people.
+    """
+    if hands < 1:
+        raise ValueError("Somebody must do it: at least one pair of hands.")
+    tasks = _in_order(kind, minutes)
+    free_at, last = [0.0] * hands, [""] * hands
+    done: dict[str, float] = {}
+    shared: list[Activity] = []
+    takes: dict[str, int] = {}
+    for name in tasks:
+        need = min(hands, 1 if name == LOOK else TASKS.get(name, ELSE).most_hands)
+        before = _before(name, tasks)
+        ready = max((done[each] for each in before), default=0.0)
+        start = max(ready, sorted(free_at)[need - 1])
+        # Of those who are free, whoever has been busy longest goes on: the others stay free for what is next.
+        free = [number for number in range(hands) if free_at[number] <= start]
+        takers = sorted(free, key=lambda number: (-free_at[number], number))[:need]
+        waits = dict.fromkeys([*before, *(last[number] for number in takers if last[number])])
+        spent = minutes.get(name, LOOK_MINUTES) / need
+        done[name] = start + spent
+        takes[name] = need
+        shared.append(Activity(name, spent, tuple(waits)))
+        for number in takers:
+            free_at[number], last[number] = done[name], name
+    return Shared(tuple(shared), takes)
+
+
+# --- Private ---
+
+
+def _in_order(kind: ShiftKind, minutes: Mapping[str, float]) -> list[str]:
+    wanted = [name for name, spent in minutes.items() if spent > 0 and kind_of(name) == kind]
+    listed = list(TASKS)
+    wanted.sort(key=lambda name: listed.index(name) if name in TASKS else len(listed))
+    return [*wanted, LOOK] if kind == INSTALL and wanted else wanted
+
+
+def _before(name: str, tasks: Sequence[str]) -> list[str]:
+    """What must be done before, leaving out what this event doesn't have."""
+    if name == LOOK:
+        return [each for each in tasks if each != LOOK]
+    found: list[str] = []
+    for each in TASKS.get(name, ELSE).after:
+        found += [each] if each in tasks else _before(each, tasks)
+    return found

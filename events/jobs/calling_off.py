@@ -1,0 +1,63 @@
+"""Calling an event off, and taking it up again."""
+
+from __future__ import annotations
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from events.booking import event_lock, log
+from events.crew import shifts
+from events.jobs import commitment
+from events.models import AGREED_STAGES, Event, Status
+from events.transfers import transfers
+from stock.holds import holds
+from studio.people.access import Right, require
+
+
+class CannotCallOff(ValidationError):
+    """Another event waits for its pieces and couldn't have them otherwise; nothing was changed."""
+
+
+def call_off(event_id: int, *, why: str = "") -> Event:
+    """The event doesn't take place: its stock is free again. Called off twice is called off once.
+
+    What was to come straight to it or go straight on from it goes by way of the studio then. Raises
+    :class:`CannotCallOff` where it isn't free for that.
+    """
+    require(Right.EDIT_EVENTS)
+    with transaction.atomic():
+        event = event_lock.locked(event_id)
+        if event.is_off:
+            return event
+        straights = transfers.straights_of(event)
+        if event.hold_id:
+            try:
+                holds.release(event.hold_id, key=f"event-{event.pk}-off-{event.hold_id}")
+            except holds.CannotHold as refusal:
+                raise CannotCallOff(refusal.messages) from refusal
+        shifts.part(event)
+        event.status = Status.CANCELLED
+        event_lock.keep(event, "status")
+        log.record(event, f"Called off: {why.strip()}" if why.strip() else "Called off.")
+        transfers.put_down_called_off(event, straights)
+    return event
+
+
+def take_up_again(event_id: int) -> Event:
+    """Undo calling off. What was agreed must be held anew.
+
+    Raises :class:`~events.commitment.CannotCommit` where something that comes back is gone meanwhile.
+    """
+    require(Right.EDIT_EVENTS)
+    with transaction.atomic():
+        event = event_lock.locked(event_id)
+        if not event.is_off:
+            return event
+        if event.stage in AGREED_STAGES:
+            commitment.hold_again(event, key=f"again-{event.version}")
+            event.status = Status.CONFIRMED
+        else:
+            event.status = Status.TENTATIVE
+        event_lock.keep(event, "status", "hold")
+        log.record(event, "Taken up again.")
+    return event

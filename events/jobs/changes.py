@@ -1,0 +1,141 @@
+"""Changing an event: what it is about, where it is, and when."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Final
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import Http404
+
+from events.booking import enquiry, event_lock, event_times, log
+from events.booking.enquiry import Wanted
+from events.booking.event_times import EventWindows
+from events.crew import phone_links, shifts
+from events.loadout import load_list
+from events.models import Event, Stage, Venue
+from events.transfers import transfers
+from stock.holds import holds
+from stock.models.hold import STANDING
+from studio.measures import times
+from studio.people.access import Right, require
+
+MOMENTS: Final = ("load_out_at", "access_from", "ready_by", "guests_from", "strike_from", "out_by", "back_at")
+
+
+class CannotMove(ValidationError):
+    """The stock isn't free for the new window; everything stays as it was."""
+
+
+def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Event:
+    """Give the event other times. What it holds must be free then.
+
+    Raises :class:`~events.windows.WindowsOutOfOrder`, :class:`CannotMove`,
+    :class:`~events.standing.ChangedMeanwhile`, ``Http404``.
+    """
+    require(Right.EDIT_EVENTS)
+    event_windows.check()
+    event_times.refuse_past(event_windows)
+    with transaction.atomic():
+        event = event_lock.locked(event_id, seen_version=seen_version)
+        _set_moments(event, event_windows)
+        _hold_for_new_window(event)
+        event_lock.keep(event, *MOMENTS)
+        shifts.follow(event)
+        phone_links.follow(event)
+        when = event.ready_by.astimezone(event.tz)
+        log.record(event, f"Moved: ready by {times.day_written(when)}, {times.time_written(when)}.")
+    return event
+
+
+def change_details(
+    event_id: int, *, title: str, venue_id: int | None, wanted: Wanted, notes: str, seen_version: int
+) -> Event:
+    """Correct title, place, sizes wanted and notes.
+
+    Another place may have other clocks and another drive: the hours stay as its clocks will show them, the
+    journey is worked out anew, and what the event holds must be free for it. Raises as :func:`move` does.
+    """
+    require(Right.EDIT_EVENTS)
+    with transaction.atomic():
+        event = event_lock.locked(event_id, seen_version=seen_version)
+        event.title, event.notes = title.strip(), notes.strip()
+        event.width_m, event.height_m, event.ceiling_m = wanted.width_m, wanted.height_m, wanted.ceiling_m
+        if venue_id != event.venue_id:
+            _take_elsewhere(event, venue_id)
+        event.full_clean()
+        event_lock.keep(
+            event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS
+        )
+        shifts.follow(event)
+        phone_links.follow(event)
+        if event.stage == Stage.AGREED:
+            load_list.add_by_rule(event)
+        log.record(event, "Details changed.")
+    return event
+
+
+def set_journey(event: Event, load_out_at: datetime, back_at: datetime) -> None:
+    """Let its things leave the studio and come back at other times than usual; what it holds must be free then.
+
+    Called with the event's row locked. Raises :class:`CannotMove`.
+    """
+    if (event.load_out_at, event.back_at) == (load_out_at, back_at):
+        return
+    event.load_out_at, event.back_at = load_out_at, back_at
+    _hold_for_new_window(event)
+    event_lock.keep(event, "load_out_at", "back_at")
+    phone_links.follow(event)
+
+
+def windows_of(event: Event) -> EventWindows:
+    """The event's windows as they stand."""
+    return EventWindows(event.access_from, event.ready_by, event.guests_from, event.strike_from, event.out_by)
+
+
+def _set_moments(event: Event, event_windows: EventWindows) -> None:
+    drive = event.venue.drive_minutes if event.venue else enquiry.USUAL_DRIVE_MINUTES
+    journey = event_times.journey(event_windows, drive_minutes=drive)
+    event.load_out_at, event.back_at = journey.load_out_at, journey.back_at
+    event.access_from, event.ready_by = event_windows.access_from, event_windows.ready_by
+    event.guests_from = event_windows.guests_from
+    event.strike_from, event.out_by = event_windows.strike_from, event_windows.out_by
+
+
+def _take_elsewhere(event: Event, venue_id: int | None) -> None:
+    venue = Venue.objects.filter(pk=venue_id).first() if venue_id else None
+    if venue_id and venue is None:
+        raise Http404
+    before = event.tz
+    event.venue, event.zone = venue, enquiry.zone_for(venue)
+
+    def there(moment: datetime) -> datetime:
+        shown = moment.astimezone(before)
+        return times.local(shown.date(), shown.time(), event.tz)
+
+    try:
+        moved = EventWindows(
+            there(event.access_from),
+            there(event.ready_by),
+            there(event.guests_from) if event.guests_from else None,
+            there(event.strike_from),
+            there(event.out_by),
+        )
+    except times.NoSuchTime as fault:
+        raise ValidationError({"venue": str(fault)}) from None
+    moved.check()
+    _set_moments(event, moved)
+    _hold_for_new_window(event)
+
+
+def _hold_for_new_window(event: Event) -> None:
+    """What the event holds must be free then, and what comes or goes straight must still be in time."""
+    if event.hold is None or event.hold.state not in STANDING:
+        return
+    key = f"event-{event.pk}-move-{event.version}"
+    try:
+        holds.change(event.hold.pk, window=event.hold_window(), leaves_at=event.out_by, key=key)
+        transfers.check(event)
+    except (holds.CannotHold, transfers.CannotComeStraight) as refusal:
+        raise CannotMove(refusal.messages) from refusal

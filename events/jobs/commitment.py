@@ -1,0 +1,329 @@
+"""Agreed: the event is confirmed, its stock held, its bill and work written down, its load-out list made.
+
+All of it happens in one transaction or none of it does. What comes back (frames, covers) must be free; what
+is used up may be short, and says so, since it can still be bought.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, replace
+from datetime import datetime
+from decimal import Decimal
+from typing import Final
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from events.booking import event_lock, log
+from events.loadout import load_list
+from events.models import AGREED_STAGES, BillRow, Event, Stage, StageReached, Status, WorkRow
+from events.transfers import transfers
+from stock.catalogue.items import KIT_PREFIX, Material, by_code
+from stock.catalogue.kit_parts import parts_of
+from stock.holds import holds
+from stock.models.hold import STANDING
+from studio import tenancy
+from studio.people.access import Right, Role, may, require
+
+LONGEST_KEY: Final = 80
+
+
+@dataclass(frozen=True, slots=True)
+class BillLine:
+    """So many of what ``code`` names in the catalogue, for one ``part`` of the quote.
+
+    ``spare`` of them are the loss allowance; the others are the piece.
+    """
+
+    code: str
+    label: str
+    quantity: int
+    part: str = ""
+    group: str = ""
+    spare: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedWork:
+    """Minutes of one task."""
+
+    task: str
+    minutes: float | Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """A consumable that is promised but must be bought first."""
+
+    code: str
+    label: str
+    short: int
+
+
+@dataclass(frozen=True, slots=True)
+class Commitment:
+    """What came of agreeing."""
+
+    event: Event
+    hold_id: int | None
+    """None where the bill is empty."""
+    short: tuple[Shortage, ...]
+
+
+class CannotCommit(ValidationError):
+    """The event can't be promised; nothing was changed. ``messages`` says why, a sentence for each reason."""
+
+
+def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> Commitment:
+    """Promise the event: see the module. The same ``key`` again gives the same commitment.
+
+    An event that is agreed already and comes with a new ``key`` has been agreed anew: its hold, bill and
+    list are changed to the new bill. Raises :class:`CannotCommit`, ``Http404``.
+    """
+    require(Right.ANSWER_OFFER)
+    _check(bill, work, key)
+    with transaction.atomic():
+        event = event_lock.locked(event_id)
+        bill = _unpacked(bill)
+        if event.agreed_under == key and event.is_agreed:
+            return _same_again(event, bill)
+        _refuse_what_cannot_be(event)
+        answer = _held(event, bill, key)
+        short = _short(bill, answer)
+        _write_bill(event, bill, short)
+        _write_work(event, work)
+        load_list.build(event, bill)
+        _confirm(event, answer, key)
+    return Commitment(event, event.hold_id, short)
+
+
+def keep(event_id: int, *, bill: Sequence[BillLine], key: str, until: datetime) -> Event:
+    """Keep the whole bill in pencil until that moment, for an event that is promised by something still to come.
+
+    What comes back must be free. :func:`commit` makes a promise of it. Raises :class:`CannotCommit`, ``Http404``.
+    """
+    require(Right.ANSWER_OFFER)
+    _check(bill, (), key)
+    with transaction.atomic():
+        event = event_lock.locked(event_id)
+        _refuse_what_cannot_be(event)
+        bill = _unpacked(bill)
+        answer = _held(event, bill, f"keep-{key}"[:LONGEST_KEY], until=until)
+        event.hold_id = answer.hold_id if answer else None
+        event_lock.keep(event, "hold")
+        log.record(event, "Agreed: kept in pencil until the deposit is in.")
+    return event
+
+
+def hold_again(event: Event, *, key: str) -> None:
+    """Hold a called-off event's bill anew, for when it is taken up again. Raises :class:`CannotCommit`."""
+    bill = stored_bill(event)
+    answer = _held(event, bill, key)
+    short = {shortage.code: shortage.short for shortage in _short(bill, answer)}
+    for row in event.bill.all():
+        BillRow.objects.filter(pk=row.pk).update(short=short.get(row.code, 0))
+    event.hold_id = answer.hold_id if answer else None
+
+
+def stored_bill(event: Event) -> list[BillLine]:
+    """The bill that the event was agreed with."""
+    return _as_agreed(event.bill.order_by("pk"))
+
+
+# --- Private ---
+
+
+def _check(bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> None:
+    faults = []
+    if not key or len(key) > LONGEST_KEY:
+        faults.append(f"An agreement needs a key of 1 to {LONGEST_KEY} characters.")
+    faults += [f"{line.label}: {line.quantity} is no quantity." for line in bill if line.quantity < 1]
+    faults += [
+        f"{line.label}: {line.spare} of {line.quantity} can't be spare."
+        for line in bill
+        if line.quantity >= 1 and not 0 <= line.spare < line.quantity
+    ]
+    faults += [f"{line.task}: {line.minutes} is no time." for line in work if line.minutes < 0]
+    if faults:
+        raise CannotCommit(faults)
+
+
+def _unpacked(bill: Sequence[BillLine]) -> list[BillLine]:
+    """The bill with every kit replaced by its parts, so that the van's list names what is carried. Without kits no
+    query, else two."""
+    kits = parts_of(line.code for line in bill if line.code.startswith(KIT_PREFIX))
+    if not kits:
+        return list(bill)
+    items = by_code(code for parts in kits.values() for code in parts)
+    lines: list[BillLine] = []
+    for line in bill:
+        if line.code not in kits:
+            lines.append(line)
+            continue
+        for code, each in kits[line.code].items():
+            lines.append(
+                replace(
+                    line,
+                    code=code,
+                    label=items[code].name,
+                    quantity=each * line.quantity,
+                    spare=each * line.spare,
+                )
+            )
+    return lines
+
+
+def _same_again(event: Event, bill: Sequence[BillLine]) -> Commitment:
+    rows = list(event.bill.order_by("pk"))
+    if _as_agreed(rows) != list(bill):
+        raise CannotCommit("This was agreed already, with another bill.")
+    return Commitment(event, event.hold_id, _stored_short(rows))
+
+
+def _as_agreed(rows: Iterable[BillRow]) -> list[BillLine]:
+    return [BillLine(row.code, row.label, row.quantity, row.part, row.group, row.spare) for row in rows]
+
+
+def _stored_short(rows: Sequence[BillRow]) -> tuple[Shortage, ...]:
+    found = {row.code: Shortage(row.code, row.label, row.short) for row in rows if row.short}
+    return tuple(found.values())
+
+
+def _refuse_what_cannot_be(event: Event) -> None:
+    if event.is_off:
+        raise CannotCommit("This event was called off. Take it up again first.")
+    if tenancy.current().role != Role.SYSTEM and event.out_by <= timezone.now():
+        raise CannotCommit("This event is over already.")
+
+
+def _held(
+    event: Event, bill: Sequence[BillLine], key: str, *, until: datetime | None = None
+) -> holds.HoldAnswer | None:
+    """Hold the whole bill for the event's window, changing the hold that stands; in pencil where ``until`` is given.
+
+    What is wished to come straight from other events is promised with it, unless it is in pencil.
+    """
+    try:
+        straight = [] if until else transfers.wished_for(event, _quantities(bill))
+        answer = _asked_for(event, bill, key, until=until, straight=straight)
+        if straight and answer:
+            event.hold_id = answer.hold_id
+            with _may_hold():
+                transfers.fulfilled(event, straight)
+    except transfers.CannotComeStraight as refusal:
+        raise CannotCommit(refusal.messages) from refusal
+    return answer
+
+
+def _asked_for(
+    event: Event,
+    bill: Sequence[BillLine],
+    key: str,
+    *,
+    until: datetime | None,
+    straight: Sequence[holds.Straight],
+) -> holds.HoldAnswer | None:
+    needs = [Material(line.code, line.quantity) for line in bill]
+    stands = event.hold if event.hold and event.hold.state in STANDING else None
+    try:
+        with _may_hold():
+            if not needs:
+                if stands:
+                    holds.release(stands.pk, key=f"event-{event.pk}-empty-{key}")
+                return None
+            if stands is None:
+                return holds.hold(
+                    label=event.title,
+                    window=event.hold_window(),
+                    needs=needs,
+                    key=f"event-{event.pk}-{key}",
+                    pencilled_until=until,
+                    straight=straight,
+                )
+            answer = holds.change(
+                stands.pk,
+                needs=needs,
+                window=event.hold_window(),
+                key=f"event-{event.pk}-change-{key}",
+                pencilled_until=until,
+                straight=straight,
+                firm=bool(straight),
+            )
+            if until is None:
+                holds.confirm(stands.pk, key=f"event-{event.pk}-confirm-{key}")
+            return answer
+    except holds.NotFree as refusal:
+        ways_out = transfers.hints(event, [lack.code for lack in refusal.shortfalls])
+        raise CannotCommit([*refusal.messages, *ways_out]) from refusal
+    except holds.CannotHold as refusal:
+        raise CannotCommit(refusal.messages) from refusal
+
+
+def _quantities(bill: Sequence[BillLine]) -> dict[str, int]:
+    found: dict[str, int] = {}
+    for line in bill:
+        found[line.code] = found.get(line.code, 0) + line.quantity
+    return found
+
+
+def _may_hold() -> AbstractContextManager[object]:
+    """A client who agrees holds stock by that: the studio itself acts, as promised in its offer."""
+    tenant = tenancy.current()
+    if may(tenant.role, Right.HOLD_STOCK):
+        return transaction.atomic()
+    return tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.SYSTEM, person_id=tenant.person_id)
+
+
+def _short(bill: Sequence[BillLine], answer: holds.HoldAnswer | None) -> tuple[Shortage, ...]:
+    if answer is None:
+        return ()
+    labels = {line.code: line.label for line in bill}
+    wanted = _quantities(bill)
+    held_short = [Shortage(lack.code, labels[lack.code], lack.short) for lack in answer.short]
+    unknown = [Shortage(code, labels[code], wanted[code]) for code in answer.unknown]
+    return tuple(held_short + unknown)
+
+
+def _write_bill(event: Event, bill: Sequence[BillLine], short: Sequence[Shortage]) -> None:
+    lacking = {shortage.code: shortage.short for shortage in short}
+    event.bill.all().delete()
+    BillRow.objects.bulk_create(
+        BillRow(
+            event=event,
+            code=line.code,
+            label=line.label,
+            quantity=line.quantity,
+            part=line.part,
+            group=line.group,
+            spare=line.spare,
+            short=lacking.get(line.code, 0),
+        )
+        for line in bill
+    )
+
+
+def _write_work(event: Event, work: Sequence[PlannedWork]) -> None:
+    minutes: dict[str, Decimal] = {}
+    for planned in work:
+        minutes[planned.task] = minutes.get(planned.task, Decimal(0)) + Decimal(str(planned.minutes))
+    event.work.all().delete()
+    WorkRow.objects.bulk_create(
+        WorkRow(event=event, task=task, minutes=spent.quantize(Decimal("0.01")))
+        for task, spent in minutes.items()
+    )
+
+
+def _confirm(event: Event, answer: holds.HoldAnswer | None, key: str) -> None:
+    anew = event.stage in AGREED_STAGES
+    event.status, event.agreed_under = Status.CONFIRMED, key
+    event.hold_id = answer.hold_id if answer else None
+    if not anew:
+        event.stage = Stage.AGREED
+        StageReached.objects.create(
+            event=event, stage=Stage.AGREED, reached_at=timezone.now(), person_id=tenancy.current().person_id
+        )
+    event_lock.keep(event, "status", "agreed_under", "hold", "stage")
+    log.record(event, "Agreed anew: stock held for the new bill." if anew else "Agreed: stock held.")

@@ -1,0 +1,441 @@
+"""The load-out list: what goes into the van, in the order in which it goes in, and who counted it.
+
+Built from the agreed bill. What is used last on site goes in first; spare balloons are at hand
+(:mod:`events.loadout.spares`). How a line stands is folded from what the phones said of it.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections import Counter, defaultdict
+from collections.abc import Container, Iterable, Mapping, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Final, Protocol
+
+from django.http import Http404
+
+from events.loadout import spares, standard_kit
+from events.loadout.tick_merge import Folded, Thing, folded
+from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
+from events.transfers import transfers
+from stock.catalogue.items import by_code, in_use
+from stock.models import Item, Kind
+from studio import tenancy
+from studio.people.access import Right, Role, require
+
+SITE_ORDER: Final[Mapping[str, int]] = {
+    Kind.TOOL: 1,
+    Kind.FRAME: 2,
+    Kind.COVER: 3,
+    Kind.SIGN: 4,
+    Kind.HARDWARE: 5,
+    Kind.TWISTING: 6,
+    Kind.LATEX: 7,
+    Kind.FLORAL: 9,
+}
+"""When each kind of thing is wanted on site (common practice, no source): ladder and tools, frames, covers,
+sign, clips and tails, string, garland, fillers (8, by their size), florals."""
+FILLERS: Final = 8
+FILLER_SIZE_IN: Final = 5
+UNKNOWN: Final = 6
+"""What the catalogue doesn't know goes with the garland."""
+
+
+class BilledThing(Protocol):
+    """A line of a bill, as far as loading is concerned."""
+
+    @property
+    def code(self) -> str: ...
+    @property
+    def label(self) -> str: ...
+    @property
+    def quantity(self) -> int: ...
+    @property
+    def spare(self) -> int: ...
+    @property
+    def part(self) -> str: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """What another phone said of the same thing without knowing of what counts."""
+
+    by: str
+    count: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What somebody noted on a phone."""
+
+    text: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """What became of a line that went out: so many back whole, to be mended, broken, lost, used up."""
+
+    whole: int
+    broken: int
+    lost: int
+    used: int
+    by: str
+    at: datetime
+    mend: int = 0
+    heads: tuple[uuid.UUID, ...] = ()
+    rivals: tuple[Rival, ...] = ()
+
+    @property
+    def in_all(self) -> int:
+        """How many are accounted for."""
+        return self.whole + self.mend + self.broken + self.lost + self.used
+
+    @property
+    def words(self) -> str:
+        """What became of it, in words: "1 back, 1 broken"."""
+        return in_words([self])
+
+
+@dataclass(frozen=True, slots=True)
+class LineState:
+    """A line, how many of it are in by the tick that counts, who said so when, and what came back of it."""
+
+    line: LoadOutLine
+    count: int = 0
+    by: str = ""
+    at: datetime | None = None
+    heads: tuple[uuid.UUID, ...] = ()
+    rivals: tuple[Rival, ...] = ()
+    back: Back | None = None
+    notes: tuple[Note, ...] = ()
+    short: int = 0
+    """How many were missing when it was agreed."""
+    straight: transfers.Straights = field(default_factory=transfers.Straights)
+    """What of it comes straight from another event, and what goes straight on to one."""
+
+    @property
+    def went_out(self) -> int:
+        """How many left the house: those that were ticked, or all where nobody ticked the line."""
+        return self.count if self.at else self.line.quantity
+
+    @property
+    def from_shelf(self) -> int:
+        """How many of it are taken from the shelf; the rest comes straight from another event."""
+        return self.line.quantity - sum(each.link.quantity for each in self.straight.comes)
+
+    @property
+    def due_back(self) -> int:
+        """How many of those are to come home from here: what goes straight on is counted back there."""
+        return max(0, self.went_out - self.straight.going)
+
+    @property
+    def back_in_all(self) -> int:
+        """How many of it are accounted for."""
+        return self.back.in_all if self.back else 0
+
+    @property
+    def is_accounted_for(self) -> bool:
+        """Whether what is to come home is back, broken, lost or used up."""
+        return self.back_in_all >= self.due_back
+
+    @property
+    def is_in(self) -> bool:
+        """Whether all of it is in."""
+        return self.count >= self.line.quantity
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether some of it is in, but not all."""
+        return 0 < self.count < self.line.quantity
+
+    @property
+    def eighths(self) -> int:
+        """How full the mark is drawn: 0 to 8."""
+        if self.is_in:
+            return 8
+        return max(1, self.count * 8 // self.line.quantity) if self.count else 0
+
+    @property
+    def fresh(self) -> str:
+        """A new name for the tick that a press without script makes: sent twice, it is one."""
+        return str(uuid.uuid4())
+
+    @property
+    def other_count(self) -> int:
+        """What a tap says: all in, or, where all are in, none."""
+        return 0 if self.is_in else self.line.quantity
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceGroup:
+    """The lines of one place in the van."""
+
+    place: LoadPlace
+    lines: tuple[LineState, ...]
+
+    @property
+    def total(self) -> int:
+        """How many lines it has."""
+        return len(self.lines)
+
+    @property
+    def in_count(self) -> int:
+        """How many of its lines are in."""
+        return sum(state.is_in for state in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class LoadOutList:
+    """The whole list as it stands."""
+
+    event: Event
+    groups: tuple[PlaceGroup, ...]
+    hands: tuple[tuple[str, int], ...] = field(default=())
+    """Who brought how many of the lines that are in, most first."""
+    notes: tuple[Note, ...] = ()
+    """What was noted of the event as a whole."""
+    steps: Mapping[str, Tick] = field(default_factory=dict)
+    """The steps that were taken on phones."""
+    hours: tuple[Tick, ...] = ()
+    """What was said of the hours spent, one for each task."""
+
+    @property
+    def states(self) -> list[LineState]:
+        """Every line in the order of loading."""
+        return [state for group in self.groups for state in group.lines]
+
+    @property
+    def in_count(self) -> int:
+        """How many lines are in."""
+        return sum(group.in_count for group in self.groups)
+
+    @property
+    def total(self) -> int:
+        """How many lines there are."""
+        return sum(group.total for group in self.groups)
+
+
+def load_out_list(event_id: int) -> LoadOutList:
+    """The list of an event with every tick folded in. Five queries, seven where pieces come or go straight. Raises
+    ``Http404``."""
+    require(Right.SEE_LOAD_OUT)
+    event = Event.objects.select_related("venue", "client").filter(pk=event_id).first()
+    if event is None:
+        raise Http404
+    lines = list(event.load_out.filter(dropped=False))
+    ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone"))
+    short = dict(BillRow.objects.filter(event=event, short__gt=0).values_list("code", "short"))
+    latest, notes = folded(ticks), _notes(ticks)
+    states = spares.shared_out(_state(line, latest, notes, short.get(line.code, 0)) for line in lines)
+    straight = transfers.straights_of(event)
+    states = [replace(state, straight=straight.of(state.line.code)) for state in states]
+    groups = tuple(
+        PlaceGroup(place, members)
+        for place in LoadPlace
+        if (members := tuple(state for state in states if state.line.place == place))
+    )
+    hands = Counter(state.by for state in states if state.is_in and state.by)
+    return LoadOutList(
+        event,
+        groups,
+        tuple(hands.most_common()),
+        notes=tuple(notes.get(None, ())),
+        steps={
+            step: latest[TickKind.STEP, None, step].tick
+            for step in Step.values
+            if (TickKind.STEP, None, step) in latest
+        },
+        hours=tuple(found.tick for (kind, _, _), found in latest.items() if kind == TickKind.HOURS),
+    )
+
+
+def in_words(backs: Sequence[Back]) -> str:
+    """What became of several lines of one thing, in words: "4 back, 103 used"."""
+    numbers = {
+        "back": sum(back.whole for back in backs),
+        "to mend": sum(back.mend for back in backs),
+        "broken": sum(back.broken for back in backs),
+        "lost": sum(back.lost for back in backs),
+        "used": sum(back.used for back in backs),
+    }
+    return ", ".join(f"{number} {name}" for name, number in numbers.items() if number)
+
+
+def build(event: Event, bill: Sequence[BilledThing]) -> None:
+    """Make the list anew: a line for each code of the bill, one for its spares, and what goes along by rule. Ticks are
+    kept."""
+    codes = {line.code for line in bill}
+    lines = lines_of(event, bill, _items(codes))
+    if lines:
+        lines += _lines_by_rule(event, codes)
+    event.load_out.exclude(code__in=[line.code for line in lines]).update(dropped=True)
+    LoadOutLine.objects.bulk_create(
+        lines,
+        update_conflicts=True,
+        unique_fields=["studio", "event", "code"],
+        update_fields=[
+            "label",
+            "detail",
+            "quantity",
+            "place",
+            "position",
+            "shelf_place",
+            "spare_of",
+            "dropped",
+        ],
+    )
+
+
+def lines_of(event: Event, bill: Sequence[BilledThing], items: Mapping[str, Item]) -> list[LoadOutLine]:
+    """What the bill brings, nothing written: for each code what the piece needs of it, then what is spare."""
+    parts: dict[str, list[str]] = defaultdict(list)
+    quantities: Counter[str] = Counter()
+    spare: Counter[str] = Counter()
+    labels: dict[str, str] = {}
+    for line in bill:
+        quantities[line.code] += line.quantity
+        spare[line.code] += line.spare
+        labels.setdefault(line.code, line.label)
+        if line.part and line.part not in parts[line.code]:
+            parts[line.code].append(line.part)
+    lines = [
+        LoadOutLine(
+            event=event,
+            code=code,
+            label=labels[code],
+            detail=", ".join(parts[code])[:200],
+            quantity=quantity - spare[code],
+            place=_place(items.get(code)),
+            position=_position(items.get(code)),
+            shelf_place=items[code].place if code in items else "",
+            dropped=False,
+        )
+        for code, quantity in quantities.items()
+    ]
+    return lines + [
+        LoadOutLine(event=event, dropped=False, **spares.facts(code, labels[code], number, items.get(code)))
+        for code, number in spare.items()
+        if number
+    ]
+
+
+def add_by_rule(event: Event) -> None:
+    """Put what the event's height and venue ask for now on its list, beside what is there."""
+    there = set(event.load_out.filter(dropped=False).values_list("code", flat=True))
+    if not there:
+        return
+    LoadOutLine.objects.bulk_create(
+        _lines_by_rule(event, there),
+        update_conflicts=True,
+        unique_fields=["studio", "event", "code"],
+        update_fields=["dropped"],
+    )
+
+
+# --- Private ---
+
+
+def _lines_by_rule(event: Event, there: Container[str]) -> list[LoadOutLine]:
+    """What goes along by rule, but for what the bill brings already."""
+    with _as_system():
+        tools = list(in_use(Kind.TOOL))
+    return [
+        LoadOutLine(
+            event=event,
+            code=piece.code,
+            label=piece.label,
+            detail=piece.why,
+            quantity=1,
+            place=LoadPlace.LAST,
+            position=10 - SITE_ORDER[Kind.TOOL],
+            shelf_place=piece.shelf_place,
+            dropped=False,
+        )
+        for piece in standard_kit.by_rule(event, tools)
+        if piece.code not in there
+    ]
+
+
+def _as_system() -> AbstractContextManager[tenancy.Tenant]:
+    """The studio itself: a client agrees who may not see the shelf."""
+    tenant = tenancy.current()
+    return tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.SYSTEM, person_id=tenant.person_id)
+
+
+def _items(codes: Iterable[str]) -> dict[str, Item]:
+    """The catalogue's items."""
+    with _as_system():
+        return by_code(codes)
+
+
+def _state(
+    line: LoadOutLine, latest: Mapping[Thing, Folded], notes: Mapping[int | None, list[Note]], short: int
+) -> LineState:
+    loaded = latest.get((TickKind.LOADED, line.pk, ""))
+    back = latest.get((TickKind.BACK, line.pk, ""))
+    state = LineState(
+        line, back=_back(back) if back else None, notes=tuple(notes.get(line.pk, ())), short=short
+    )
+    if loaded is None:
+        return state
+    counts = loaded.tick
+    return replace(
+        state,
+        count=counts.count,
+        by=counts.by,
+        at=counts.made_at,
+        heads=loaded.heads,
+        rivals=_rivals(loaded),
+    )
+
+
+def _back(found: Folded) -> Back:
+    tick = found.tick
+    return Back(
+        whole=tick.count,
+        mend=tick.mend,
+        broken=tick.broken,
+        lost=tick.lost,
+        used=tick.used,
+        by=tick.by,
+        at=tick.made_at,
+        heads=found.heads,
+        rivals=_rivals(found),
+    )
+
+
+def _rivals(found: Folded) -> tuple[Rival, ...]:
+    return tuple(Rival(tick.by, tick.count, tick.made_at) for tick in found.rivals)
+
+
+def _notes(ticks: Iterable[Tick]) -> defaultdict[int | None, list[Note]]:
+    """What was noted, by line; of the event under None."""
+    notes: defaultdict[int | None, list[Note]] = defaultdict(list)
+    for tick in ticks:
+        if tick.kind == TickKind.NOTE:
+            notes[tick.line_id].append(Note(tick.text, tick.by, tick.made_at))
+    return notes
+
+
+def _wanted_on_site(item: Item | None) -> int:
+    if item is None:
+        return UNKNOWN
+    if item.kind == Kind.LATEX and (item.size_in or 0) <= FILLER_SIZE_IN:
+        return FILLERS
+    return SITE_ORDER.get(item.kind, UNKNOWN)
+
+
+def _place(item: Item | None) -> LoadPlace:
+    wanted = _wanted_on_site(item)
+    if wanted >= FILLERS:
+        return LoadPlace.FIRST
+    return LoadPlace.LAST if wanted <= SITE_ORDER[Kind.HARDWARE] else LoadPlace.MIDDLE
+
+
+def _position(item: Item | None) -> int:
+    return 10 - _wanted_on_site(item)

@@ -1,0 +1,178 @@
+"""What phones say about an event: each thing kept once, in any order, from any number of phones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from typing import Final
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import Http404
+from django.utils import timezone
+
+from events.booking import stages
+from events.loadout import returns
+from events.models import Event, LoadOutLine, Stage, Step, Tick, TickKind
+from studio import tenancy
+from studio.people.access import Right, require
+
+MOST_TICKS_AT_ONCE: Final = 500
+MOST_PIECES: Final = 1_000_000
+MOST_MINUTES: Final = 7 * 24 * 60
+MOST_HANDS: Final = 200
+LONGEST_TEXT: Final = 500
+LONGEST_TASK: Final = 60
+EARLIEST: Final = datetime(2000, 1, 1, tzinfo=UTC)
+LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
+"""A phone that says another year than these has no clock at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class TickOp:
+    """What a phone says; see :class:`events.models.Tick` for what the numbers mean for each kind."""
+
+    uuid: UUID
+    line_id: int | None
+    count: int
+    made_at: datetime
+    phone: str = ""
+    kind: TickKind = TickKind.LOADED
+    mend: int = 0
+    broken: int = 0
+    lost: int = 0
+    used: int = 0
+    task: str = ""
+    hands: int = 1
+    text: str = ""
+    after: tuple[UUID, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A tick that can't be taken, and why."""
+
+    uuid: UUID
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class TickAnswer:
+    """What became of the ticks: those that the server keeps now, whether it had them before or not."""
+
+    kept: tuple[UUID, ...]
+    refused: tuple[Refused, ...]
+
+
+def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
+    """Keep the ticks, each once however often it is sent, and take the steps that they say.
+
+    A tick for a line that isn't this event's is refused by itself; the others are kept. Raises ``Http404``
+    where the studio has no such event.
+    """
+    require(Right.TICK_LOAD_OUT)
+    if not Event.objects.filter(pk=event_id).exists():
+        raise Http404
+    mine = set(LoadOutLine.objects.filter(event_id=event_id).values_list("pk", flat=True))
+    refused = [Refused(op.uuid, why) for op in ops if (why := _fault(op, mine))]
+    wrong = {refusal.uuid for refusal in refused}
+    taken = _by_our_clock([op for op in ops if op.uuid not in wrong])
+    steps = sorted((op for op in taken if op.kind == TickKind.STEP), key=lambda op: op.made_at)
+    _written(event_id, [op for op in taken if op.kind != TickKind.STEP])
+    refused += [Refused(op.uuid, why) for op in steps if (why := _step_taken(event_id, op))]
+    wrong = {refusal.uuid for refusal in refused}
+    return TickAnswer(tuple(op.uuid for op in taken if op.uuid not in wrong), tuple(refused))
+
+
+# --- Private ---
+
+
+def _written(event_id: int, ops: Sequence[TickOp]) -> None:
+    who = tenancy.current()
+    Tick.objects.bulk_create(
+        [
+            Tick(
+                uuid=op.uuid,
+                event_id=event_id,
+                kind=op.kind,
+                line_id=op.line_id,
+                count=op.count,
+                mend=op.mend,
+                broken=op.broken,
+                lost=op.lost,
+                used=op.used,
+                task=op.task,
+                hands=op.hands,
+                text=op.text,
+                after=None if op.after is None else list(op.after),
+                phone=op.phone,
+                person_id=who.person_id,
+                crew_phone_id=who.phone_id,
+                made_at=op.made_at,
+            )
+            for op in ops
+        ],
+        ignore_conflicts=True,
+    )
+
+
+def _step_taken(event_id: int, op: TickOp) -> str:
+    """Take the step, once; why not, if it can't be: then nothing is kept of it."""
+    if Tick.objects.filter(uuid=op.uuid).exists():
+        return ""
+    try:
+        with transaction.atomic():
+            _written(event_id, [op])
+            if op.task == Step.COUNTED_BACK:
+                returns.count_back(event_id, at=op.made_at)
+            elif op.task in Stage.values:
+                stages.walk(event_id, Stage(op.task), at=op.made_at)
+    except ValidationError as refusal:
+        return " ".join(refusal.messages)
+    return ""
+
+
+def _by_our_clock(ops: Sequence[TickOp]) -> list[TickOp]:
+    """A phone's ticks, moved back alike where its clock runs ahead: none is of the future, their order stays."""
+    ahead = max((op.made_at for op in ops), default=EARLIEST) - timezone.now()
+    return [replace(op, made_at=op.made_at - ahead) for op in ops] if ahead > timedelta() else list(ops)
+
+
+def _fault(op: TickOp, mine: set[int]) -> str:
+    if not EARLIEST <= op.made_at < LATEST:
+        return "This phone's clock is years off. Set it, then tick again."
+    if len(op.text) > LONGEST_TEXT:
+        return f"That note has {len(op.text)} characters; at most {LONGEST_TEXT} fit."
+    if op.line_id is not None and op.line_id not in mine:
+        return "This line isn't on the list any more."
+    if op.kind in (TickKind.LOADED, TickKind.BACK):
+        return _count_fault(op)
+    if op.kind == TickKind.STEP:
+        return "" if op.task in Step.values and op.line_id is None else "This is no step of an event."
+    if op.kind == TickKind.HOURS:
+        return _hours_fault(op)
+    return "" if op.text else "Write what is to be noted."
+
+
+def _count_fault(op: TickOp) -> str:
+    if op.line_id is None:
+        return "This line isn't on the list any more."
+    gone = (op.mend, op.broken, op.lost, op.used)
+    wrong = next((number for number in (op.count, *gone) if not 0 <= number <= MOST_PIECES), None)
+    if wrong is not None:
+        return f"{wrong} is no count."
+    if op.kind == TickKind.LOADED and any(gone):
+        return "What goes into the van is neither broken, lost, used nor to be mended."
+    return ""
+
+
+def _hours_fault(op: TickOp) -> str:
+    if op.line_id is not None or not 0 < len(op.task) <= LONGEST_TASK:
+        return "Say which task the time was spent on."
+    if not 0 <= op.count <= MOST_MINUTES:
+        return "A task takes a week at most."
+    if not 1 <= op.hands <= MOST_HANDS:
+        return f"From 1 to {MOST_HANDS} people work at a task."
+    return ""

@@ -1,0 +1,176 @@
+"""A plan by hand's method: stretch by stretch, whoever is free and has worked least; then what lacks is thought over.
+
+Where the solver starts from. It breaks no rule, but leaves missing what better thinking would fill. Pure.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping
+from itertools import product
+from random import Random
+from typing import Final
+
+from events.planner.board import Board
+from events.planner.problem import (
+    LONGEST_WAIT,
+    Assigned,
+    Job,
+    Problem,
+    Round,
+    cost,
+    driving_saved,
+    gone,
+    work_saved,
+)
+
+ROUNDS: Final = 3000
+IN_VAIN: Final = 300
+"""So often a part of the plan is taken down and put up anew, at most; and so often in vain before it is let be."""
+EASED_IN_VAIN: Final = 1000
+"""So often in vain a few stretches are put up anew before they are let be."""
+NEAR: Final = (8, 24, 48)
+"""How far around a gap other stretches may be taken down with it, in steps."""
+MOST_TAKEN_DOWN: Final = 14
+SEED: Final = 1
+
+
+def first_plan(problem: Problem) -> dict[str, Assigned] | None:
+    """One pass over the stretches in order of time, what was fixed by hand first; None where a stretch is left no time
+    by what it waits for."""
+    board = Board(problem)
+
+    def turn(job: Job) -> tuple[bool, int, str]:
+        by_hand = job.fixed_start is not None or bool(job.fixed_people or job.fixed_van)
+        return not by_hand, board.wanted(job), job.key
+
+    return dict(board.done) if _put_up(board, sorted(problem.jobs, key=turn)) else None
+
+
+def thought_over(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
+    """The plan with less missing, where that is found by taking down what stands around a gap and putting it up in
+    another order. It breaks no rule that ``plan`` keeps, and never lacks more."""
+    board, dice = Board(problem, plan), Random(SEED)  # noqa: S311 - repeatable, not secret
+    until, in_vain = time.monotonic() + seconds, 0
+    stays = _on_rounds(problem, plan)
+    for _ in range(ROUNDS):
+        gaps = [job for job in problem.jobs if not board.done[job.key].is_whole]
+        if not gaps or in_vain >= IN_VAIN or time.monotonic() > until:
+            break
+        taken = [job for job in _around(board, dice.choice(gaps), dice) if job.key not in stays]
+        before = {job.key: board.done[job.key] for job in taken}
+        lacked = sum(done.lacks for done in before.values())
+        for job in taken:
+            board.take_down(job)
+        lacks = sum(board.done[job.key].lacks for job in taken) if _put_up(board, taken, dice) else lacked + 1
+        in_vain = 0 if lacks < lacked else in_vain + 1
+        if lacks > lacked:
+            _put_back(board, taken, before)
+    return dict(board.done)
+
+
+def with_rounds(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
+    """The plan with every round in it that makes it cost less, tried one after the other: those that save most first.
+
+    It breaks no rule that ``plan`` keeps.
+    """
+    until, known = time.monotonic() + seconds, {job.key: job for job in problem.jobs}
+    best = dict(plan)
+    least = cost(problem, best)
+    for each in sorted(
+        problem.rounds, key=lambda each: -work_saved(each, known) - driving_saved(each, known)
+    ):
+        if time.monotonic() > until:
+            break
+        if _on_rounds(problem, best) & {each.first, each.then} or _is_by_hand(each, known):
+            continue
+        tried = _on_round(problem, best, each)
+        if tried and (price := cost(problem, tried)) < least:
+            best, least = tried, price
+    return best
+
+
+def eased(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
+    """The plan with less overtime, unfairness and waiting, where that is found by putting a few stretches up anew, with
+    others or at another time. It breaks no rule that ``plan`` keeps, and never costs more; rounds stay."""
+    board, dice = Board(problem, plan), Random(SEED)  # noqa: S311 - repeatable, not secret
+    until, least = time.monotonic() + seconds, cost(problem, plan)
+    stays = _on_rounds(problem, plan)
+    free = [job for job in problem.jobs if job.key not in stays]
+    in_vain = 0
+    while free and in_vain < EASED_IN_VAIN and time.monotonic() < until:
+        taken = dice.sample(free, min(len(free), dice.randrange(1, 4)))
+        before = {job.key: board.done[job.key] for job in taken}
+        for job in taken:
+            board.take_down(job)
+        price = cost(problem, board.done) if _put_up(board, taken, dice) else least + 1
+        if price > least:
+            _put_back(board, taken, before)
+        in_vain = 0 if price < least else in_vain + 1
+        least = min(least, price)
+    return dict(board.done)
+
+
+# --- Private ---
+
+
+def _is_by_hand(each: Round, known: Mapping[str, Job]) -> bool:
+    return any(known[key].fixed_people or known[key].fixed_van for key in (each.first, each.then))
+
+
+def _on_round(problem: Problem, plan: Mapping[str, Assigned], each: Round) -> dict[str, Assigned] | None:
+    """The plan with this round in it, and the prep that it waits for put up anew; None where that can't be."""
+    board = Board(problem, plan)
+    known = {job.key: job for job in problem.jobs}
+    first, then, prep = known[each.first], known[each.then], known.get(each.prep)
+    for job in (first, then, prep):
+        if job:
+            board.take_down(job)
+    for starts in _meetings(each, first, then):
+        if board.put_round(each, starts):
+            return dict(board.done) if prep is None or _put_up(board, [prep]) else None
+    return None
+
+
+def _meetings(each: Round, first: Job, then: Job) -> list[tuple[int, int]]:
+    """At which starts the two meet, the least late first."""
+    until_left, until_sets_out = first.length - first.home, then.out - each.drive
+    both = product(range(first.earliest, first.latest + 1), range(then.earliest, then.latest + 1))
+    found = [
+        (start, other)
+        for start, other in both
+        if 0 <= other + until_sets_out - (start + until_left) <= LONGEST_WAIT
+    ]
+    return sorted(found, key=sum)
+
+
+def _put_up(board: Board, jobs: list[Job], dice: Random | None = None) -> bool:
+    for job in jobs:
+        best = board.best(job, dice)
+        if best is None:
+            return False
+        board.put(job, best)
+    return True
+
+
+def _put_back(board: Board, jobs: list[Job], before: Mapping[str, Assigned]) -> None:
+    for job in jobs:
+        if job.key in board.done:
+            board.take_down(job)
+    for job in jobs:
+        board.put(job, before[job.key])
+
+
+def _on_rounds(problem: Problem, plan: Mapping[str, Assigned]) -> set[str]:
+    """What is on a round lacks nothing and stays, and so does the prep that its loading waits for."""
+    return {key for each in gone(problem, plan) for key in (each.first, each.then, each.prep) if key}
+
+
+def _around(board: Board, gap: Job, dice: Random) -> list[Job]:
+    """The gap and some of what stands near it, in the order in which they are put up again: it first."""
+    reach, at = dice.choice(NEAR), board.done[gap.key].start
+    near = [
+        job for job in board.problem.jobs if job is not gap and abs(board.done[job.key].start - at) <= reach
+    ]
+    dice.shuffle(near)
+    return [gap, *near[: dice.randrange(2, MOST_TAKEN_DOWN)]]

@@ -1,0 +1,260 @@
+"""From the studio's events, crew and vans of a span to the problem that is planned."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from typing import Final
+
+from events.contacts.drives import between
+from events.crew import people as crew
+from events.crew import shifts
+from events.crew.people import OnHand
+from events.day_plan import van_load, working_hours
+from events.day_plan.van_load import VanLoad
+from events.day_plan.work_plan import WorkPlan, drive_to, studio_hours, usual_back, usual_load_out, work_plans
+from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Skill, Status, Van
+from events.planner.problem import STEP, Job, Problem, VanSpace, Worker, in_steps
+from events.planner.tours import in_whole_steps, rounds, ways_there_and_back
+from events.schedule import conflicts
+from events.schedule.conflicts import Roster, roster
+from events.transfers import transfers
+from studio import together
+from studio.measures.times import Window
+from studio.models import Studio
+
+LEAD: Final = timedelta(days=3)
+"""Prep may lie so long before the span."""
+MOST_DAYS: Final = 10
+MOST_EVENTS: Final = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A problem, and what its keys stand for."""
+
+    problem: Problem
+    events: Mapping[int, Event]
+    plans: Mapping[int, WorkPlan]
+    people: Mapping[str, OnHand]
+    vans: Mapping[str, Van]
+    standing: Mapping[str, Shift]
+    """By job's key, the stretch as it is written down."""
+
+
+def job_key(event_id: int, kind: str) -> str:
+    """The key of an event's stretch."""
+    return f"{event_id}-{kind}"
+
+
+def of(first: date, last: date, studio: Studio) -> Span:
+    """Everything agreed between two days. Fourteen queries, however many events."""
+    window = _window(first, last, studio)
+    events = {event.pk: event for event in _agreed(window)}
+    for event in events.values():
+        # A round may have widened it; whether it is on one is what is planned here.
+        event.load_out_at, event.back_at = usual_load_out(event), usual_back(event)
+    plans = work_plans(list(events.values()), studio)
+    known = roster(window, studio)
+    everybody, vans = crew.with_vans()
+    people = {str(who.membership.pk): who for who in everybody if who.member.is_called}
+    origin = window.start - LEAD
+    standing = {
+        job_key(shift.event_id, shift.kind): shift for shift in known.shifts if shift.event_id in events
+    }
+    by_member = {who.member.pk: key for key, who in people.items() if who.member.pk}
+    calls = _calls(standing.values())
+    spaces = {str(van.pk): _space(van) for van in vans}
+    loads = van_load.loads(*together.rows(*van_load.questions(events)))
+    drives = between(event.venue for event in events.values() if event.venue)
+    jobs: list[Job] = []
+    of_job: dict[str, tuple[Event, ShiftKind]] = {}
+    goes_on = {shift.comes_from_id for shift in standing.values()}
+    for event_id, event in events.items():
+        load = loads.get(event_id, VanLoad())
+        for kind, stretch in shifts.spans(plans[event_id]).items():
+            key = job_key(event_id, kind)
+            of_job[key] = (event, kind)
+            job = _job(key, event, kind, stretch, plans[event_id], studio, origin, load, bool(spaces))
+            jobs.append(_as_it_stands(job, standing.get(key), calls.get(key, ()), by_member, origin, goes_on))
+    end = window.end + LEAD
+    workers = tuple(
+        Worker(key, who.name, frozenset(who.member.skills), _off(who, known, origin, end, studio))
+        for key, who in people.items()
+    )
+    rules = known.rules
+    problem = Problem(
+        jobs=tuple(jobs),
+        workers=workers,
+        vans=tuple(spaces.values()),
+        rest=round(timedelta(hours=float(rules.daily_rest_hours)) / STEP),
+        week=round(timedelta(hours=float(rules.weekly_hours)) / STEP),
+        origin=origin,
+        taken=tuple(_taken(known, events, by_member, origin)),
+        rounds=rounds(jobs, of_job, drives, transfers.pairs(events.values())),
+    )
+    return Span(problem, events, plans, people, {str(van.pk): van for van in vans}, standing)
+
+
+def number_agreed(first: date, last: date, studio: Studio) -> int:
+    """How many events would be planned."""
+    return len(_agreed(_window(first, last, studio)))
+
+
+# --- Private ---
+
+
+def _window(first: date, last: date, studio: Studio) -> Window:
+    hours = working_hours.whole_days(first, last, studio.tz)
+    return Window(hours.windows[0].start, hours.windows[-1].end)
+
+
+def _agreed(window: Window) -> list[Event]:
+    rows = Event.objects.select_related("venue").filter(
+        status=Status.CONFIRMED, ready_by__gte=window.start, ready_by__lt=window.end
+    )
+    return list(rows.order_by("ready_by", "pk")[:MOST_EVENTS])
+
+
+def _calls(standing: Iterable[Shift]) -> dict[str, list[CrewCall]]:
+    """Everybody on the stretches, who said no as well."""
+    keys = {shift.pk: job_key(shift.event_id, shift.kind) for shift in standing}
+    found: dict[str, list[CrewCall]] = {}
+    for call in CrewCall.objects.filter(shift__in=keys):
+        found.setdefault(keys[call.shift_id], []).append(call)
+    return found
+
+
+def _space(van: Van) -> VanSpace:
+    return VanSpace(
+        str(van.pk),
+        van.name,
+        van.seats,
+        None if van.load_m3 is None else float(van.load_m3),
+        None if van.longest_m is None else float(van.longest_m),
+    )
+
+
+def _job(
+    key: str,
+    event: Event,
+    kind: ShiftKind,
+    stretch: Window,
+    plan: WorkPlan,
+    studio: Studio,
+    origin: datetime,
+    load: VanLoad,
+    has_vans: bool,
+) -> Job:
+    start, end = in_steps(stretch, origin)
+    slack = min((step.slack for step in plan.of(kind)), default=timedelta())
+    may_slip = max(0, slack // STEP)
+    prep = kind == ShiftKind.PREP
+    needs_van = has_vans and not prep
+    out, home = ways_there_and_back(kind, stretch, plan, origin)
+    skills = [skill.value for skill in conflicts.needed_skills(event, kind)]
+    job = Job(
+        key=key,
+        label=f"{event.title}: {kind.label}",
+        earliest=start - may_slip if prep else start,
+        latest=start if prep else start + may_slip,
+        length=end - start,
+        hands={
+            ShiftKind.PREP: plan.rules.prep_hands,
+            ShiftKind.INSTALL: plan.rules.install_hands,
+            ShiftKind.STRIKE: plan.rules.strike_hands,
+        }[kind],
+        skills=(*skills, Skill.DRIVER.value) if needs_van else tuple(skills),
+        needs_van=needs_van,
+        volume_m3=load.volume_m3,
+        longest_m=load.longest_m,
+        out=out,
+        home=home,
+        drive=0 if prep else in_whole_steps(drive_to(event)),
+        after=job_key(event.pk, ShiftKind.PREP) if kind == ShiftKind.INSTALL else "",
+        late_is_better=prep,
+    )
+    return _in_working_hours(job, plan, studio, origin) if prep else job
+
+
+def _in_working_hours(job: Job, plan: WorkPlan, studio: Studio, origin: datetime) -> Job:
+    """Prep starts where it ends before the studio closes; what fits no day stays where the plan has it."""
+    hours = studio_hours(plan.fresh_from, plan.event.load_out_at, studio)
+    fresh = -((origin - plan.fresh_from) // STEP)
+    spans = []
+    for day in hours.windows:
+        opens, closes = -((origin - day.start) // STEP), (day.end - origin) // STEP
+        first, last = max(opens, fresh), min(closes - job.length, job.latest)
+        if first <= last:
+            spans.append((first, last))
+    if not spans:
+        return replace(job, earliest=job.latest)
+    return replace(job, starts=tuple(spans), earliest=spans[0][0], latest=spans[-1][1])
+
+
+def _as_it_stands(
+    job: Job,
+    shift: Shift | None,
+    calls: Sequence[CrewCall],
+    by_member: Mapping[int, str],
+    origin: datetime,
+    goes_on: Container[int | None],
+) -> Job:
+    """With what was fixed by hand, what the last plan had, and who said no."""
+    if shift is None:
+        return job
+    on = {by_member[call.member_id]: call for call in calls if call.member_id in by_member}
+    said_no = frozenset(key for key, call in on.items() if call.answer == Answer.NO)
+    fixed = frozenset(key for key, call in on.items() if call.fixed) - said_no
+    van = str(shift.van_id) if shift.van_id else None
+    job = replace(
+        job,
+        not_people=said_no,
+        fixed_people=fixed,
+        before_people=frozenset(on) - fixed - said_no,
+        fixed_van=van if shift.van_fixed else None,
+        before_van=None if shift.van_fixed else van,
+    )
+    start, end = in_steps(shift.window(), origin)
+    if not shift.times_fixed:
+        # Counted from its end: on a round it began earlier or later than by itself.
+        return replace(job, before_start=end - job.length + (job.home if shift.pk in goes_on else 0))
+    return replace(
+        job, fixed_start=start, earliest=start, latest=start, length=end - start, starts=(), out=0, home=0
+    )
+
+
+def _off(
+    who: OnHand, known: Roster, origin: datetime, end: datetime, studio: Studio
+) -> tuple[tuple[int, int], ...]:
+    member = who.member
+    zone = studio.tz
+    first, last = origin.astimezone(zone).date(), end.astimezone(zone).date()
+    days_off = known.days_off.get(member.pk or 0, ())
+    spans = []
+    for day in working_hours.whole_days(first, last, zone).windows:
+        shown = day.start.astimezone(zone).date()
+        if not member.works_on(shown) or any(row.first_day <= shown <= row.last_day for row in days_off):
+            spans.append(in_steps(day, origin))
+        elif member.from_time and member.to_time:
+            for opens, closes in ((time(), member.from_time), (member.to_time, time(23, 59))):
+                if opens < closes:
+                    hours = working_hours.daily(shown, shown, opens, closes, zone).windows[0]
+                    spans.append(in_steps(hours, origin))
+    return tuple(spans)
+
+
+def _taken(
+    known: Roster, events: Mapping[int, Event], by_member: Mapping[int, str], origin: datetime
+) -> Iterable[tuple[str, int, int]]:
+    """Whoever and whatever is out for events beside the span."""
+    for shift in known.shifts:
+        if shift.event_id in events:
+            continue
+        begin, end = in_steps(shift.window(), origin)
+        if shift.van_id:
+            yield str(shift.van_id), begin, end
+        for call in known.on(shift):
+            if call.member_id in by_member:
+                yield by_member[call.member_id], begin, end

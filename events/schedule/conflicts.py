@@ -1,0 +1,271 @@
+"""What cannot be as the crew is called: said where it arises, in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Final
+
+from events.day_plan import rest, van_load
+from events.day_plan.van_load import VanLoad
+from events.loadout.standard_kit import LADDER_FROM_M
+from events.models import (
+    Answer,
+    CrewCall,
+    CrewMember,
+    DayOff,
+    Event,
+    Shift,
+    ShiftKind,
+    Skill,
+    Status,
+    Van,
+    WorkRules,
+)
+from studio import together
+from studio.measures import lengths
+from studio.measures.times import Window, time_written
+from studio.models import Person, Studio
+
+AROUND: Final = timedelta(days=8)
+"""How far on either side shifts count for rest and week."""
+
+
+@dataclass(frozen=True, slots=True)
+class Roster:
+    """Every shift around a span, who is on it, and what the rules are."""
+
+    studio: Studio
+    rules: WorkRules
+    shifts: Sequence[Shift]
+    calls: Mapping[int, Sequence[CrewCall]]
+    """By shift; those who said no as well."""
+    days_off: Mapping[int, Sequence[DayOff]]
+    """By member."""
+    loads: Mapping[int, VanLoad]
+    """By event."""
+
+    def on(self, shift: Shift) -> Sequence[CrewCall]:
+        """Who is on a shift; whoever said no isn't."""
+        return [call for call in self.calls.get(shift.pk, ()) if call.answer != Answer.NO]
+
+
+def roster(span: Window, studio: Studio) -> Roster:
+    """What is planned around a span. Three queries."""
+    shifts = list(
+        Shift.objects.filter(starts_at__lt=span.end + AROUND, ends_at__gt=span.start - AROUND)
+        .exclude(event__status=Status.CANCELLED)
+        .order_by("starts_at", "pk")
+    )
+    event_ids = {shift.event_id for shift in shifts if shift.van_id}
+    off, bills, items, own_rules, crew, persons, events, vans = together.rows(
+        DayOff.objects.filter(
+            last_day__gte=(span.start - AROUND).date(), first_day__lte=(span.end + AROUND).date()
+        ),
+        *van_load.questions(event_ids),
+        WorkRules.objects.all(),
+        CrewMember.objects.all(),
+        Person.objects.filter(pk__in=CrewMember.objects.values("person")).only("name", "email"),
+        Event.objects.filter(pk__in={shift.event_id for shift in shifts}).only("title", "height_m"),
+        Van.objects.all(),
+    )
+    # The same few events, vans and people are on many shifts: each is read once.
+    named, known_vans = {event.pk: event for event in events}, {van.pk: van for van in vans}
+    for shift in shifts:
+        shift.event = named[shift.event_id]
+        shift.van = known_vans[shift.van_id] if shift.van_id else None
+    names = {person.pk: person for person in persons}
+    members: dict[int, CrewMember] = {member.pk: member for member in crew}
+    for member in crew:
+        member.person = names[member.person_id]
+    calls: dict[int, list[CrewCall]] = {}
+    for call in CrewCall.objects.filter(shift__in=[shift.pk for shift in shifts]).order_by("pk"):
+        call.member = members[call.member_id]
+        calls.setdefault(call.shift_id, []).append(call)
+    days_off: dict[int, list[DayOff]] = {}
+    for row in off:
+        days_off.setdefault(row.member_id, []).append(row)
+    rule = own_rules[0] if own_rules else WorkRules()
+    return Roster(studio, rule, shifts, calls, days_off, van_load.loads(bills, items))
+
+
+def conflicts(known: Roster) -> dict[int, list[str]]:
+    """By shift, what is wrong with it."""
+    found: dict[int, list[str]] = {}
+
+    def add(shift: Shift, words: str) -> None:
+        lines = found.setdefault(shift.pk, [])
+        if words not in lines:
+            lines.append(words)
+
+    for shift in known.shifts:
+        for words in (*_of_itself(shift, known), *_of_its_people(shift, known)):
+            add(shift, words)
+    _rounds(known, add)
+    _twice_at_once(known, add)
+    _rest_and_week(known, add)
+    return found
+
+
+def needed_skills(event: Event, kind: ShiftKind | str) -> tuple[Skill, ...]:
+    """What somebody on the stretch must be able to do."""
+    if kind == ShiftKind.PREP:
+        return ()
+    needed = [Skill.LEAD] if kind == ShiftKind.INSTALL else []
+    if event.height_m and event.height_m > LADDER_FROM_M:
+        needed.append(Skill.LADDER)
+    return tuple(needed)
+
+
+def off_words(member: CrewMember, window: Window, days_off: Iterable[DayOff], studio: Studio) -> str:
+    """Why that member can't come then by their own hours and days; nothing where they can."""
+    start, end = (moment.astimezone(studio.tz) for moment in (window.start, window.end))
+    last = (end - timedelta(microseconds=1)).date()
+    for row in days_off:
+        if row.first_day <= last and row.last_day >= start.date():
+            return "has the day off"
+    if not member.works_on(start.date()):
+        return f"doesn't work on {start:%A}s"
+    if (
+        member.from_time
+        and member.to_time
+        and (start.date() != last or start.time() < member.from_time or end.time() > member.to_time)
+    ):
+        return f"works {time_written(member.from_time)} to {time_written(member.to_time)} only"
+    return ""
+
+
+# --- Private ---
+
+Add = Callable[[Shift, str], None]
+
+
+def _of_itself(shift: Shift, known: Roster) -> list[str]:
+    """Van and skills."""
+    words = []
+    calls = known.on(shift)
+    van, load = shift.van, known.loads.get(shift.event_id, VanLoad())
+    if van:
+        if calls and not any(call.member.driver for call in calls):
+            words.append(f"Nobody on it drives {van.name}.")
+        if len(calls) > van.seats:
+            words.append(f"{van.name} seats {van.seats}, and {len(calls)} are called.")
+        if van.load_m3 is not None and load.volume_m3 > float(van.load_m3):
+            words.append(
+                f"The load takes about {load.volume_m3:.1f} m³; {van.name} holds {float(van.load_m3):.1f}."
+            )
+        if van.longest_m is not None and load.longest_m > float(van.longest_m):
+            longest = lengths.written(Decimal(str(load.longest_m)), known.studio.units)
+            takes = lengths.written(van.longest_m, known.studio.units)
+            words.append(f"The longest piece is {longest}; {van.name} takes {takes}.")
+    if calls:
+        words += [
+            f"Nobody on it has the skill “{skill.label}”."
+            for skill in needed_skills(shift.event, shift.kind)
+            if not any(skill in call.member.skills for call in calls)
+        ]
+    return words
+
+
+def _of_its_people(shift: Shift, known: Roster) -> list[str]:
+    words = []
+    for call in known.on(shift):
+        why = off_words(call.member, shift.window(), known.days_off.get(call.member_id, ()), known.studio)
+        if why:
+            words.append(f"{call.member.person.name} {why}.")
+    return words
+
+
+def _rounds(known: Roster, add: Add) -> None:
+    """A round whose two stretches are not with one van and one crew any more."""
+    by_id = {shift.pk: shift for shift in known.shifts}
+    for shift in known.shifts:
+        first = by_id.get(shift.comes_from_id or 0)
+        if first is None:
+            continue
+        lacks = []
+        if first.van_id != shift.van_id:
+            lacks.append("van")
+        if {call.member_id for call in known.on(first)} != {call.member_id for call in known.on(shift)}:
+            lacks.append("people")
+        if lacks:
+            add(
+                shift, f"It comes straight from {_named(first)}, but not with the same {' and '.join(lacks)}."
+            )
+            add(
+                first, f"It goes straight on to {_named(shift)}, but not with the same {' and '.join(lacks)}."
+            )
+
+
+def _twice_at_once(known: Roster, add: Add) -> None:
+    """One person or one van in two places."""
+    by_person: dict[tuple[str, int], list[Shift]] = {}
+    names: dict[tuple[str, int], str] = {}
+    for shift in known.shifts:
+        if shift.van:
+            by_person.setdefault(("van", shift.van.pk), []).append(shift)
+            names["van", shift.van.pk] = shift.van.name
+        for call in known.on(shift):
+            by_person.setdefault(("person", call.member_id), []).append(shift)
+            names["person", call.member_id] = call.member.person.name
+    said: dict[int, str] = {}
+    for who, shifts in by_person.items():
+        for number, first in enumerate(shifts):
+            for second in shifts[number + 1 :]:
+                if second.starts_at >= first.ends_at:
+                    break
+                for here, there in ((first, second), (second, first)):
+                    # A busy stretch clashes with many: it is written once.
+                    if there.pk not in said:
+                        said[there.pk] = f"{_named(there)} too, {_span(there, known.studio)}"
+                    add(here, f"{names[who]} is on {said[there.pk]}.")
+
+
+def _rest_and_week(known: Roster, add: Add) -> None:
+    least = timedelta(hours=float(known.rules.daily_rest_hours))
+    most = timedelta(hours=float(known.rules.weekly_hours))
+    on: dict[int, list[Shift]] = {}
+    names: dict[int, str] = {}
+    for shift in known.shifts:
+        for call in known.on(shift):
+            on.setdefault(call.member_id, []).append(shift)
+            names[call.member_id] = call.member.person.name
+    for member_id, shifts in on.items():
+        stretches = [shift.window() for shift in shifts]
+        for day in rest.too_little_rest(stretches, least):
+            words = f"{names[member_id]} would work {_span_of(day, known.studio)} without {_hours(least)} of rest."
+            for shift in shifts:
+                if day.overlaps(shift.window()):
+                    add(shift, words)
+        worked, week = rest.fullest_week(stretches)
+        if week and worked > most:
+            words = (
+                f"{names[member_id]} would work {_hours(worked)} in seven days; {_hours(most)} is the most."
+            )
+            for shift in shifts:
+                if week.overlaps(shift.window()):
+                    add(shift, words)
+
+
+def _named(shift: Shift) -> str:
+    return f"{shift.event.title} ({shift.get_kind_display()})"
+
+
+def _span(shift: Shift, studio: Studio) -> str:
+    return _span_of(shift.window(), studio)
+
+
+def _span_of(window: Window, studio: Studio) -> str:
+    return f"{_short(window.start, studio)} to {_short(window.end, studio)}"
+
+
+def _short(moment: datetime, studio: Studio) -> str:
+    there = moment.astimezone(studio.tz)
+    return f"{there:%a} {time_written(there)}"
+
+
+def _hours(length: timedelta) -> str:
+    minutes = round(length / timedelta(minutes=1))
+    return f"{minutes // 60} h" + (f" {minutes % 60:02d} min" if minutes % 60 else "")

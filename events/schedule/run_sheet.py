@@ -1,0 +1,250 @@
+"""The run sheet: an event by the clock, for everybody on it or for one person's coming days. No prices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+from django.utils import timezone
+
+from events.booking.event_times import LOADING, UNLOADING
+from events.crew import shifts
+from events.day_plan.work_plan import Step, WorkPlan, drive_to, usual_load_out, work_plans
+from events.loadout import cautions
+from events.models import Answer, BillRow, CrewCall, CrewMember, Event, Shift, ShiftKind, Status
+from events.schedule import called_plan
+from events.transfers import transfers
+from studio.measures.times import time_written
+from studio.models import Studio
+
+AHEAD: Final = timedelta(days=14)
+BEHIND: Final = timedelta(hours=12)
+"""A person's sheet shows what ended so long ago at most, and begins so far ahead."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line by the clock."""
+
+    at: datetime
+    until: datetime | None
+    what: str
+    detail: str = ""
+    kind: ShiftKind | None = None
+    """The stretch it belongs to; none for a moment that client or venue set and everybody must know."""
+    step: Step | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OnShift:
+    """A stretch, and who is on it."""
+
+    shift: Shift
+    people: tuple[CrewCall, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunSheet:
+    """Everything that whoever works on an event needs to know on the day."""
+
+    event: Event
+    plan: WorkPlan
+    lines: tuple[Line, ...]
+    crew: tuple[OnShift, ...]
+    cautions: tuple[str, ...]
+
+    def only(self, kinds: Iterable[str]) -> RunSheet:
+        """The lines of some stretches and the moments between them, with whoever else is on those."""
+        wanted = set(kinds)
+        mine = [line for line in self.lines if line.kind in wanted]
+        first = min((line.at for line in mine), default=None)
+        last = max((line.until or line.at for line in mine), default=None)
+        lines = tuple(
+            line
+            for line in self.lines
+            if line.kind in wanted or (line.kind is None and first and last and first <= line.at <= last)
+        )
+        crew = tuple(on for on in self.crew if on.shift.kind in wanted)
+        return RunSheet(self.event, self.plan, lines, crew, self.cautions)
+
+
+@dataclass(frozen=True, slots=True)
+class PersonSheet:
+    """One person's part of one event."""
+
+    calls: tuple[CrewCall, ...]
+    sheet: RunSheet
+
+
+def run_sheet(event: Event, studio: Studio) -> RunSheet:
+    """The run sheet of one event."""
+    return run_sheets([event], studio)[event.pk]
+
+
+def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
+    """The run sheet of each event, by its primary key. Five queries, however many events; seven where pieces go
+    straight from one to another."""
+    plans = work_plans(events, studio)
+    ids = list(plans)
+    crew: dict[int, list[OnShift]] = {pk: [] for pk in ids}
+    people: dict[int, list[CrewCall]] = {}
+    calls = CrewCall.objects.select_related("member__person").filter(shift__event__in=ids)
+    for call in calls.exclude(answer=Answer.NO):
+        people.setdefault(call.shift_id, []).append(call)
+    stretches = shifts.with_rounds(ids)
+    for shift in stretches:
+        if shift.event_id in crew:
+            crew[shift.event_id].append(OnShift(shift, tuple(people.get(shift.pk, ()))))
+    bills: dict[int, list[tuple[str, str]]] = {pk: [] for pk in ids}
+    for event_id, code, group in BillRow.objects.filter(event__in=ids).values_list(
+        "event_id", "code", "group"
+    ):
+        bills[event_id].append((code, group))
+    handed = transfers.straights(events)
+    return {
+        event.pk: RunSheet(
+            event=event,
+            plan=plans[event.pk],
+            lines=_lines(plans[event.pk], bills[event.pk], stretches, handed[event.pk]),
+            crew=tuple(crew[event.pk]),
+            cautions=cautions.of(event, bills[event.pk]),
+        )
+        for event in events
+    }
+
+
+def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
+    """What somebody has before them, event by event. Six queries, however many events; eight where pieces go straight
+    from one to another."""
+    now = timezone.now()
+    calls = (
+        CrewCall.objects.select_related("shift__event__venue", "shift__event__client", "shift__van")
+        .filter(member=member, shift__starts_at__lt=now + AHEAD, shift__ends_at__gt=now - BEHIND)
+        .exclude(answer=Answer.NO)
+        .exclude(shift__event__status=Status.CANCELLED)
+        .order_by("shift__starts_at", "pk")
+    )
+    by_event: dict[int, list[CrewCall]] = {}
+    for call in calls:
+        by_event.setdefault(call.shift.event_id, []).append(call)
+    sheets = run_sheets([theirs[0].shift.event for theirs in by_event.values()], studio)
+    return [
+        PersonSheet(tuple(theirs), sheets[event_id].only(call.shift.kind for call in theirs))
+        for event_id, theirs in by_event.items()
+    ]
+
+
+# --- Private ---
+
+
+def _lines(
+    plan: WorkPlan, bill: Sequence[tuple[str, str]], stretches: Sequence[Shift], handed: transfers.Straights
+) -> tuple[Line, ...]:
+    event, drive = plan.event, drive_to(plan.event)
+    where = event.venue.name if event.venue else "the venue"
+    later = called_plan.moves(plan, stretches)
+    plan = called_plan.moved(plan, later)
+    straight = [shift for shift in stretches if shift.comes_from_id]
+    lines = [
+        Line(step.starts_at, step.ends_at, step.name, _hands_words(step), step.kind, step)
+        for step in plan.steps
+    ]
+    install, strike = ShiftKind.INSTALL, ShiftKind.STRIKE
+    load, gone = usual_load_out(event) + later[install], plan.leaves_for_good
+    leave, back = load + LOADING, gone + drive + UNLOADING
+    lines += [
+        Line(event.access_from, None, "Access", event.venue.access if event.venue else ""),
+        Line(event.ready_by, None, "Ready by"),
+        Line(event.strike_from, None, "Strike from"),
+        Line(event.out_by, None, "Out by", "Swept, and nothing of ours left behind."),
+    ]
+    rounds = list(_of_rounds(event, straight, where, later))
+    lines += [line for _, line in rounds]
+    usual = {
+        (install, "there"): [
+            Line(load, leave, "Load the van", "In first what is used last.", install),
+            Line(
+                leave, event.access_from + later[install], f"Drive to {where}", _minutes_words(drive), install
+            ),
+        ],
+        (install, "back"): [
+            Line(plan.leaves, plan.leaves + drive, "Drive back", _minutes_words(drive), install)
+        ],
+        (strike, "back"): [
+            Line(gone, gone + drive, "Drive back", _minutes_words(drive), strike),
+            Line(gone + drive, back, "Unload, count back, put away", "", strike),
+        ],
+    }
+    replaced = {(line.kind, way) for way, line in rounds}
+    if (strike, "back") in replaced:
+        back = event.back_at  # with the van, after the second site
+    lines += [line for key, found in usual.items() if key not in replaced for line in found]
+    if event.guests_from:
+        lines.append(Line(event.guests_from, None, "Guests"))
+    lines += [
+        Line(
+            each.there_at, None, f"Straight from {each.other.title}: {each.words}",
+            "After the crew has come in: build the rest first." if each.is_late else "Not from the shelf.",
+        )
+        for each in handed.comes
+    ]  # fmt: skip
+    # Said when the strike begins: whoever packs the van must know what isn't to be unloaded at the studio.
+    lines += [
+        Line(
+            event.strike_from, None, f"{each.words} goes straight on to {each.other.title}",
+            f"Stays in the van; there by {each.there_at.astimezone(event.tz):%H:%M}.",
+        )
+        for each in handed.goes
+    ]  # fmt: skip
+    if any(group == "covers" or code.startswith("cover") for code, group in bill):
+        dry = timedelta(hours=float(plan.rules.drying_hours))
+        if dry:
+            lines += [
+                Line(
+                    event.load_out_at - dry, None, "Covers in the wash, at the latest",
+                    f"They need {float(plan.rules.drying_hours):g} h to be dry for loading.", ShiftKind.PREP,
+                ),
+                Line(back, back + dry, "Wash and dry covers", "", strike),
+            ]  # fmt: skip
+    # What client and venue set stands before what is done at that moment.
+    return tuple(sorted(lines, key=lambda line: (line.at, line.kind is not None)))
+
+
+def _of_rounds(
+    event: Event, straight: Sequence[Shift], where: str, later: Mapping[ShiftKind, timedelta]
+) -> Iterator[tuple[str, Line]]:
+    """What its rounds put in place of the way there and of the way back."""
+    for shift in straight:
+        first = shift.comes_from
+        assert first is not None
+        if shift.event_id == event.pk:
+            words, kind = f"Straight from {first.event.title} to {where}", ShiftKind(shift.kind)
+            loaded = f"Its load comes along from the studio, where loading starts at {_clock(first)}."
+            arrives = (event.access_from if kind == ShiftKind.INSTALL else event.strike_from) + later[kind]
+            detail = loaded if kind == ShiftKind.INSTALL else ""
+            yield "there", Line(shift.starts_at, arrives, words, detail, kind)
+        elif first.event_id == event.pk:
+            on = shift.event.venue.name if shift.event.venue else "the next site"
+            kind, words = ShiftKind(first.kind), f"Straight on to {on}: {shift.event.title}"
+            detail = "Back at the studio after that." if kind == ShiftKind.STRIKE else ""
+            yield "back", Line(first.ends_at, None, words, detail, kind)
+            if shift.kind == ShiftKind.INSTALL:
+                until = first.starts_at + LOADING
+                yield (
+                    "before",
+                    Line(first.starts_at, until, f"Load for {shift.event.title} as well", "", kind),
+                )
+
+
+def _clock(shift: Shift) -> str:
+    return time_written(shift.starts_at.astimezone(shift.event.tz))
+
+
+def _hands_words(step: Step) -> str:
+    return "one pair of hands" if step.hands == 1 else f"{step.hands} pairs of hands"
+
+
+def _minutes_words(length: timedelta) -> str:
+    return f"{round(length / timedelta(minutes=1))} min"

@@ -1,0 +1,87 @@
+"""Run sheets: of an event, of a person, and the event's on paper."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from events.booking.request import StudioRequest, on_paper
+from events.contacts import reachable
+from events.crew import people
+from events.crew.phone_links import this_event
+from events.models import Event
+from events.schedule import run_sheet as domain
+from studio.models import Studio
+from studio.paper import pdf
+from studio.people.access import Right, studio_page
+from studio.ui.offline import kept_on_phones
+
+
+@require_safe
+@studio_page(Right.SEE_EVENTS, linked_to=this_event)
+@kept_on_phones
+def run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
+    """The event by the clock."""
+    event, studio = _event(event_id), request.tenant.studio
+    context = {"event": event, "studio": studio, "sheet": domain.run_sheet(event, studio)}
+    return render(request, "events/run_sheet.html", context)
+
+
+@require_safe
+@studio_page(Right.SEE_EVENTS, linked_to=this_event)
+def whom_to_ring(request: StudioRequest, event_id: int) -> HttpResponse:
+    """The client and their numbers, for whoever may see them now. No phone keeps this."""
+    page = "events/_whom_to_ring.html" if request.htmx else "events/whom_to_ring.html"  # type: ignore[attr-defined]
+    return render(request, page, _contacts(_event(event_id), request.tenant.studio))
+
+
+@require_safe
+@studio_page(Right.SEE_EVENTS, linked_to=this_event)
+def paper(request: StudioRequest, event_id: int) -> HttpResponse:
+    """The same as a PDF."""
+    event, studio = _event(event_id), request.tenant.studio
+    context = {
+        **_contacts(event, studio),
+        "sheet": domain.run_sheet(event, studio),
+        "paper": pdf.paper(studio),
+    }
+    content = pdf.rendered("events/pdf/run_sheet.html", context)
+    return on_paper(content, f"run-sheet-{event_id}.pdf")
+
+
+@require_safe
+@studio_page(Right.SEE_EVENTS)
+@kept_on_phones
+def of_person(request: StudioRequest, membership_id: int) -> HttpResponse:
+    """What somebody has before them; the office sees everybody's, crew their own."""
+    who = people.find(membership_id)
+    if not people.is_self(who) and not request.tenant.can(Right.EDIT_EVENTS):
+        raise PermissionDenied("This is somebody else's run sheet.")
+    studio = request.tenant.studio
+    context = {
+        "who": who,
+        "studio": studio,
+        "is_self": people.is_self(who),
+        "sheets": domain.of_person(who.member, studio) if who.member.pk else [],
+    }
+    return render(request, "events/person_run_sheet.html", context)
+
+
+def _event(event_id: int) -> Event:
+    event = Event.objects.select_related("client", "venue").filter(pk=event_id).first()
+    if event is None:
+        raise Http404
+    return event
+
+
+def _contacts(event: Event, studio: Studio) -> dict[str, Any]:
+    return {
+        "event": event,
+        "studio": studio,
+        "phone": reachable.phone(event, studio),
+        "ways": reachable.ways(event, studio),
+    }

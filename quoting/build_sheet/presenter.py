@@ -1,0 +1,232 @@
+"""The build sheet written for the hands that use it: in the studio's units, alike places gathered."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from quoting.craft.sheets.build_sheet import BuildSheet, NamedRecipe, PieceSheet, Placed, build_sheet
+from quoting.craft.site.prep import Prep
+from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.set_pieces import measures
+from quoting.set_pieces.worked import in_units
+
+ON_THE_FLOOR_M: Final = 0.45
+"""A garland that starts lower than this starts on the floor for whoever hangs it."""
+SHOWS: Final = re.compile(r"shows for (\d+\.\d+) m")
+LEAST_SHOWN_M: Final = 0.05
+"""A stretch of greenery that shows for less than a hand's width is a leaf that peeps out: nothing to place."""
+CAUTION_TITLES: Final = {
+    "choking-us": "Small children",
+    "choking-eu": "Small children",
+    "latex-allergy": "Latex",
+    "helium": "Helium",
+    "foil": "Foil",
+    "release": "Never let go",
+    "wind": "Wind",
+    "ladder": "Ladders",
+    "lifting": "Lifting",
+    "flame": "Flames and exits",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class RingRow:
+    """One setting of the sizing ring."""
+
+    size: str
+    ring: str
+    at_site: str
+    """What it measures where it hangs; empty where that is the same."""
+    count: int
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """Balloons of one size and colour within a recipe."""
+
+    count: int
+    size_in: int
+    name: str
+    hex: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeRow:
+    """One recipe: make so many of it."""
+
+    name: str
+    count: int
+    kind: str
+    rounds: tuple[Round, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunRow:
+    """Neighbours on the string that are made alike."""
+
+    numbers: str
+    recipe: str
+    bigger: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceRow:
+    """What goes to which places, counted from the start of the garland."""
+
+    name: str
+    count: int
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GarlandWords:
+    """One garland, wall or bouquet."""
+
+    label: str
+    kind: str
+    length: str
+    start: str
+    recipes: tuple[RecipeRow, ...]
+    order: tuple[RunRow, ...]
+    placed: tuple[tuple[str, tuple[PlaceRow, ...]], ...]
+    ties: tuple[PlaceRow, ...]
+
+    @property
+    def has_bigger(self) -> bool:
+        """Whether bigger rounds are among the quads."""
+        return any(run.bigger for run in self.order)
+
+
+@dataclass(frozen=True, slots=True)
+class CautionWords:
+    """A caution with a word to find it by."""
+
+    title: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class BuildWords:
+    """Everything on the sheet of one set piece."""
+
+    rings: tuple[RingRow, ...]
+    sized_elsewhere: bool
+    air: str
+    garlands: tuple[GarlandWords, ...]
+    steps: tuple[str, ...]
+    cautions: tuple[CautionWords, ...]
+
+
+def build_words(takeoff: TakeOff, units: str) -> BuildWords:
+    """The sheet of a take-off in words."""
+    sheet = build_sheet(takeoff)
+    rings = tuple(ring_rows(sheet.prep, units))
+    return BuildWords(
+        rings,
+        any(row.at_site for row in rings),
+        air_words(sheet.prep),
+        tuple(_garland(takeoff, place, piece, units) for place, piece in enumerate(sheet.pieces)),
+        tuple(_steps(sheet, units)),
+        tuple(caution_words(sheet.prep)),
+    )
+
+
+def ring_rows(prep: Prep, units: str) -> list[RingRow]:
+    """Settings of the ring, those that read alike joined."""
+    told: Counter[tuple[int, str, str, str]] = Counter()
+    for one in prep.rings:
+        ring, site = measures.ring(one.ring_m, units), measures.ring(one.site_m, units)
+        note = in_units(one.note, units) if one.note else ""
+        told[one.size_in, ring, "" if site == ring else site, note] += one.count
+    return [RingRow(f"{size} in", ring, site, n, note) for (size, ring, site, note), n in told.items()]
+
+
+def air_words(prep: Prep) -> str:
+    """How long inflating takes at one nozzle, and by hand."""
+    if not prep.air.strokes:
+        return ""
+    at_nozzle = measures.minutes(prep.air.inflator_seconds)
+    return f"{at_nozzle} at one nozzle, or {prep.air.strokes:,.0f} strokes of a hand pump"
+
+
+def caution_words(prep: Prep) -> list[CautionWords]:
+    """The cautions that apply, gravest first."""
+    return [CautionWords(CAUTION_TITLES.get(one.name, "Mind"), one.text) for one in prep.cautions]
+
+
+# Private
+
+
+def _garland(takeoff: TakeOff, place: int, piece: PieceSheet, units: str) -> GarlandWords:
+    groups = (("Big rounds", piece.big_rounds), ("Fillers", piece.fillers), ("Florals", piece.florals))
+    on_a_string = bool(piece.length_m)
+    return GarlandWords(
+        piece.label,
+        piece.kind,
+        measures.length(piece.length_m, units) if on_a_string else "",
+        _start(takeoff, place, units) if on_a_string else "",
+        tuple(_recipe(takeoff, one) for one in piece.recipes),
+        tuple(
+            RunRow(
+                str(run.first) if run.first == run.last else f"{run.first} to {run.last}",
+                run.recipe,
+                run.bigger,
+            )
+            for run in piece.order
+        ),
+        tuple((title, tuple(_places(rows, units))) for title, rows in groups if rows),
+        tuple(_ties(takeoff, piece, units)),
+    )
+
+
+def _start(takeoff: TakeOff, place: int, units: str) -> str:
+    """Where the garland's first quad hangs, as the viewer sees it."""
+    route = takeoff.garlands[place].route
+    x, y, _ = route.at(np.array([0.0]))[0].tolist()
+    size = takeoff.dimensions
+    share = (x - size.left_m) / size.width_m if size.width_m else 0.5
+    side = "at the left" if share < 0.4 else "at the right" if share > 0.6 else "in the middle"
+    height = "on the floor" if y < ON_THE_FLOOR_M else f"{measures.place(y, units)} up"
+    return f"starts {side}, {height}"
+
+
+def _recipe(takeoff: TakeOff, one: NamedRecipe) -> RecipeRow:
+    palette = takeoff.design.palette
+    parts = sorted(Counter(one.recipe.balloons).items(), key=lambda part: (-part[0][0], part[0][1]))
+    rounds = tuple(
+        Round(n, size, palette[colour].name.lower(), palette[colour].hex) for (size, colour), n in parts
+    )
+    return RecipeRow(one.name, one.recipe.count, one.recipe.kind, rounds)
+
+
+def _places(rows: Sequence[Placed], units: str) -> list[PlaceRow]:
+    """Alike things gathered, each with its places along the garland."""
+    gathered: defaultdict[str, list[str]] = defaultdict(list)
+    for row in rows:
+        stretch = SHOWS.search(row.name)
+        if stretch and float(stretch[1]) < LEAST_SHOWN_M:
+            continue
+        where = measures.place(row.station_m, units)
+        gathered[in_units(row.name, units)].append(f"{where} {row.side}".strip())
+    return [PlaceRow(name, len(places), tuple(places)) for name, places in gathered.items()]
+
+
+def _ties(takeoff: TakeOff, piece: PieceSheet, units: str) -> list[PlaceRow]:
+    labels = {frame.id: frame.label for frame in takeoff.design.frames}
+    gathered: defaultdict[str, list[str]] = defaultdict(list)
+    for tie in piece.ties:
+        frame = labels.get(tie.frame, "")
+        name = f"{tie.holder[:1].upper()}{tie.holder[1:]}{f', {frame}' if frame else ''}"
+        gathered[name].append(measures.place(tie.station_m, units))
+    return [PlaceRow(name, len(places), tuple(places)) for name, places in gathered.items()]
+
+
+def _steps(sheet: BuildSheet, units: str) -> list[str]:
+    return [in_units(step, units) for step in sheet.steps]

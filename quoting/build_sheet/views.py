@@ -1,0 +1,79 @@
+"""The build sheet: on the page, to print, and as a PDF."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.text import slugify
+from django.views.decorators.http import require_POST, require_safe
+
+from quoting.build_sheet import sheets as build_sheets
+from studio.people.access import Right, studio_page
+from studio.tenancy import links
+from studio.trade.cautions import DEFER
+
+
+@require_safe
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
+def build_sheet(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Sizes, recipes, order, places and steps of every set piece."""
+    return render(request, "quoting/build_sheet.html", _context(request, quote_id))
+
+
+@require_POST
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
+def make_paper(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Have the PDF made; the page shows it as soon as it is there."""
+    context = _context(request, quote_id)
+    if not context["sheets"]:
+        messages.error(request, "There is no set piece to put on paper yet.")
+        return redirect(links.to("quoting:build-sheet", quote_id))
+    build_sheets.order_paper(context["quote"], context["sheets"], context["studio"])
+    if request.htmx:  # type: ignore[attr-defined]
+        return render(request, "quoting/partials/build_paper.html", context | {"ordered": True})
+    return redirect(links.to("quoting:build-sheet", quote_id) + "?paper=ordered")
+
+
+@require_safe
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
+def paper(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Whether the PDF is there yet: the part of the page that asks again by itself."""
+    return render(
+        request, "quoting/partials/build_paper.html", _context(request, quote_id) | {"ordered": True}
+    )
+
+
+@require_safe
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
+def build_sheet_pdf(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """The PDF; back to the page while there is none of the sheet as it stands."""
+    context = _context(request, quote_id)
+    file = context["paper"].file
+    if file is None:
+        return redirect(links.to("quoting:build-sheet", quote_id))
+    response = HttpResponse(bytes(file.content), content_type=file.media_type)
+    name = slugify(context["quote"].title)[:60] or "quote"
+    response["Content-Disposition"] = f'inline; filename="build-sheet-{name}.pdf"'
+    return response
+
+
+# Private
+
+
+def _context(request: HttpRequest, quote_id: int) -> dict[str, Any]:
+    studio = request.tenant.studio  # type: ignore[attr-defined]
+    quote = build_sheets.find(quote_id)
+    sheets = build_sheets.pieces(quote, studio.units)
+    return {
+        "quote": quote,
+        "event": quote.event,
+        "studio": studio,
+        "sheets": sheets,
+        "cautions": build_sheets.cautions(sheets, studio),
+        "deferring": DEFER,
+        "paper": build_sheets.paper(quote, sheets, studio),
+        "ordered": request.GET.get("paper") == "ordered",
+    }

@@ -1,0 +1,262 @@
+"""Wind on a free-standing piece: force, tipping, sliding, ballast, and the wind at which it comes down.
+
+A planning estimate. Every figure is shown with `cautions.WIND`: the site's rules and a licensed engineer
+decide, and a piece is meant for indoors unless somebody decided otherwise. Nothing here replaces a structural
+check.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from quoting.craft.air.atmosphere import GRAVITY
+from studio.trade.cautions import WIND, Caution
+from studio.trade.errors import CraftError
+from studio.trade.ranges import between, not_negative, positive
+
+AIR_DENSITY = 1.25
+"""Density of air for wind loads [kg/m³], recommended by EN 1991-1-4 § 4.5(1)."""
+
+SAFETY_FACTOR = 1.5 / 0.9
+"""Holding moment over tipping moment, and likewise for sliding: 1.50 on wind, 0.90 on dead weight that helps.
+Source: EN 1990 Table A1.2(A), set EQU."""
+
+
+class Shape(StrEnum):
+    """Bodies a wind meets, as far as their force coefficient tells them apart."""
+
+    PANEL = "panel"
+    SIGN = "sign"
+    GARLAND = "garland"
+    TUBE = "tube"
+    ROUND = "round"
+
+
+FORCE_COEFFICIENT = {
+    # A covered frame is a signboard: EN 1991-1-4 § 7.4.3(2). Wider than high and near the ground it is a boundary
+    # wall, whose mean over the whole face is lower (Table 7.9, from memory: 2.3, 1.4, 1.2 from its end).
+    Shape.PANEL: 1.80,
+    Shape.SIGN: 1.80,  # the same clause
+    Shape.GARLAND: 1.20,  # as a long cylinder across the flow, subcritical; the rough surface is not credited
+    Shape.TUBE: 1.20,  # long cylinder, subcritical: Aeronautical Engineer's Data Book, fig. 5.13(b)
+    # A single smooth sphere, Re 1e4 to 2e5, the highest of five correlations (Clift et al. 1978 and others);
+    # the drag crisis beyond is not credited.
+    Shape.ROUND: 0.52,
+}
+
+CYLINDER_SLENDERNESS = (1.0, 2.0, 5.0, 10.0, 40.0)
+CYLINDER_COEFFICIENT = (0.63, 0.68, 0.74, 0.82, 0.98)
+CYLINDER_ENDLESS = 1.20
+"""Force coefficient of a cylinder across the flow by length over diameter, subcritical.
+Source: Aeronautical Engineer's Data Book, fig. 5.13(b), p. 95."""
+
+FRICTION = {
+    ("timber", "timber"): 0.4,
+    ("timber", "steel"): 0.4,
+    ("timber", "concrete"): 0.6,
+    ("steel", "timber"): 0.4,
+    ("steel", "steel"): 0.1,
+    ("steel", "concrete"): 0.1,
+    ("concrete", "concrete"): 0.4,
+}
+"""Friction of sole on ground. Source: The Concrete Society after BS 5975 (steel and concrete on concrete, the
+lower of it and EN 13814), the others EN 13814 friction table, from memory. Wet, waxed, carpeted or sandy
+ground
+is lower: measure by pulling with a spring balance."""
+
+
+class Terrain(StrEnum):
+    """Terrain categories of EN 1991-1-4 Table 4.1."""
+
+    SEA = "0"
+    OPEN = "I"
+    FIELDS = "II"
+    SUBURB = "III"
+    CITY = "IV"
+
+
+ROUGHNESS = {
+    Terrain.SEA: (0.003, 1.0),
+    Terrain.OPEN: (0.01, 1.0),
+    Terrain.FIELDS: (0.05, 2.0),
+    Terrain.SUBURB: (0.3, 5.0),
+    Terrain.CITY: (1.0, 10.0),
+}
+"""Roughness length and least height [m]. Source: EN 1991-1-4 Table 4.1 (0 and IV from memory)."""
+
+BEAUFORT_COEFFICIENT = 0.836
+"""m/s: v = 0.836 B^1.5 falls inside every class of WMO-No. 306 code table 1100."""
+
+
+@dataclass(frozen=True)
+class WindPart:
+    """One part of a piece as the wind sees it.
+
+    area: projected on a plane across the wind [m²]; height: of its middle above the ground [m];
+    coefficient: force over (velocity pressure times area), `FORCE_COEFFICIENT` or finer.
+    Parts behind one another are all counted, which is on the safe side.
+    """
+
+    area: float
+    height: float
+    coefficient: float
+
+    def __post_init__(self) -> None:
+        not_negative("area", self.area, "m²")
+        not_negative("height", self.height, "m")
+        between("force coefficient", self.coefficient, 0.0, 2.5, "")
+
+
+@dataclass(frozen=True)
+class Stand:
+    """How a piece stands: what holds it, for a wind from one side.
+
+    mass: of everything but the ballast [kg]; arm: level distance from its centre of mass to the edge it would
+    tip over [m]; ballast_arm: the same for ballast laid on its feet [m]; friction: of feet on ground;
+    uplift: pull of helium and the like [N], taken at the centre of mass.
+    """
+
+    mass: float
+    arm: float
+    ballast_arm: float
+    friction: float
+    uplift: float = 0.0
+
+    def __post_init__(self) -> None:
+        positive("mass", self.mass, "kg")
+        not_negative("arm of the mass", self.arm, "m")
+        positive("arm of the ballast", self.ballast_arm, "m")
+        between("friction", self.friction, 0.02, 1.5, "")
+        not_negative("uplift", self.uplift, "N")
+
+
+@dataclass(frozen=True)
+class WindCheck:
+    """What a gust does to a free-standing piece. Factors are without ballast; infinite when there is no
+    wind."""
+
+    pressure: float  # Pa
+    force: float  # N
+    tipping_moment: float  # N m about the edge
+    holding_moment: float  # N m
+    tipping_factor: float  # holding over tipping; below 1 it goes over
+    sliding_factor: float  # friction over force; below 1 it moves
+    ballast: float  # kg for the asked safety factor against both
+    ballast_for_tipping: float  # kg
+    ballast_for_sliding: float  # kg
+    tipping_speed: float  # m/s, gust at which it goes over without ballast, no safety in it
+    sliding_speed: float  # m/s, the same for sliding
+    comes_down_at: float  # m/s, the lower of the two
+    caution: Caution
+
+
+def velocity_pressure(speed: float, density: float = AIR_DENSITY) -> float:
+    """Velocity pressure [Pa] of a speed [m/s]: q = rho v²/2. Source: EN 1991-1-4 § 4.5(1), eq. 4.10."""
+    not_negative("wind speed", speed, "m/s")
+    positive("density", density, "kg/m³")
+    return 0.5 * density * speed**2
+
+
+def peak_pressure(basic_speed: float, height: float, terrain: Terrain = Terrain.FIELDS) -> float:
+    """Peak velocity pressure [Pa] at a height [m] for a basic wind speed [m/s, 10-minute mean in open
+    fields].
+
+    qp = (1 + 7 Iv) rho vm²/2, vm = kr ln(z/z0) vb, kr = 0.19 (z0/0.05)^0.07, Iv = 1/ln(z/z0), flat ground;
+    up to 200 m. Source: EN 1991-1-4 § 4.3 to 4.5, eq. 4.3 to 4.8. National annexes differ.
+    """
+    not_negative("basic wind speed", basic_speed, "m/s")
+    between("height", height, 0.0, 200.0, "m")
+    roughness, least_height = ROUGHNESS[terrain]
+    logarithm = math.log(max(height, least_height) / roughness)
+    mean = 0.19 * (roughness / 0.05) ** 0.07 * logarithm * basic_speed
+    return (1 + 7 / logarithm) * velocity_pressure(mean)
+
+
+def gust_of_pressure(pressure: float, density: float = AIR_DENSITY) -> float:
+    """Gust speed [m/s] whose velocity pressure [Pa] is given: sqrt(2q/rho)."""
+    not_negative("pressure", pressure, "Pa")
+    return math.sqrt(2 * pressure / density)
+
+
+def beaufort(mean_speed: float) -> int:
+    """Beaufort number, 0 to 12, of a mean wind [m/s at 10 m]: (v/0.836)^(2/3) rounded.
+
+    Source: WMO-No. 306, code table 1100. Gusts reach half as much again: do not put a gust in.
+    """
+    not_negative("mean wind speed", mean_speed, "m/s")
+    return min(12, math.floor(math.pow(mean_speed / BEAUFORT_COEFFICIENT, 2 / 3) + 0.5))
+
+
+def cylinder_coefficient(length: float, diameter: float) -> float:
+    """Force coefficient of a cylinder across the wind [length and diameter in m].
+
+    Straight lines on the logarithm of length over diameter in the table of the Aeronautical Engineer's Data
+    Book, fig. 5.13(b), subcritical; below 1 that of 1; above 40 towards 1.20, reached at 400 (our own
+    continuation).
+    """
+    positive("length", length, "m")
+    positive("diameter", diameter, "m")
+    slenderness = np.log([*CYLINDER_SLENDERNESS, 400.0])
+    return float(
+        np.interp(math.log(length / diameter), slenderness, [*CYLINDER_COEFFICIENT, CYLINDER_ENDLESS])
+    )
+
+
+def stand_in_wind(
+    parts: Sequence[WindPart],
+    stand: Stand,
+    gust: float,
+    *,
+    safety_factor: float = SAFETY_FACTOR,
+    density: float = AIR_DENSITY,
+) -> WindCheck:
+    """Tipping, sliding and ballast of a free-standing piece in a gust from one side.
+
+    gust: speed at the piece [m/s], 0 to 60. safety_factor: 1 or more. density: of the air [kg/m³].
+
+    Tipping: sum of q c A z against (m g - U) arm, about the leeward edge. Sliding: sum of q c A against
+    friction (m g - U). Ballast closes the gap to the safety factor. Rigid piece, level ground, steady gust.
+    Source: statics; factors EN 1990 Table A1.2(A); force F = c q A as in EN 1991-1-4 eq. 5.3 with cs cd = 1.
+    CraftError when a helium lift carries the whole weight.
+    """
+    between("gust", gust, 0.0, 60.0, "m/s")
+    if not safety_factor >= 1:
+        raise CraftError(f"safety factor is {safety_factor}; it must be 1 or more.")
+    weight = stand.mass * GRAVITY - stand.uplift
+    if weight <= 0:
+        raise CraftError(
+            f"The lift of {stand.uplift:.1f} N carries the piece away; it must be below its weight."
+        )
+    drag_area = math.fsum(part.coefficient * part.area for part in parts)
+    drag_area_height = math.fsum(part.coefficient * part.area * part.height for part in parts)
+    pressure = velocity_pressure(gust, density)
+    force, tipping = pressure * drag_area, pressure * drag_area_height
+    holding, grip = weight * stand.arm, weight * stand.friction
+    for_tipping = max(0.0, safety_factor * tipping - holding) / (stand.ballast_arm * GRAVITY)
+    for_sliding = max(0.0, safety_factor * force - grip) / (stand.friction * GRAVITY)
+    tipping_speed = math.sqrt(2 / density * _ratio(holding, drag_area_height))
+    sliding_speed = math.sqrt(2 / density * _ratio(grip, drag_area))
+    return WindCheck(
+        pressure=pressure,
+        force=force,
+        tipping_moment=tipping,
+        holding_moment=holding,
+        tipping_factor=_ratio(holding, tipping),
+        sliding_factor=_ratio(grip, force),
+        ballast=max(for_tipping, for_sliding),
+        ballast_for_tipping=for_tipping,
+        ballast_for_sliding=for_sliding,
+        tipping_speed=tipping_speed,
+        sliding_speed=sliding_speed,
+        comes_down_at=min(tipping_speed, sliding_speed),
+        caution=WIND,
+    )
+
+
+def _ratio(holding: float, driving: float) -> float:
+    return holding / driving if driving > 0 else math.inf

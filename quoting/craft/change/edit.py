@@ -1,0 +1,224 @@
+"""What a person may change about a design without opening the file, and how a change is applied."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from quoting.craft.change.extent import measured_extent
+from quoting.craft.change.resize import scale_to
+from quoting.craft.design.records import Design, DesignError, Fault, Leg, PaletteColour, cross_faults
+
+
+@dataclass(frozen=True, slots=True)
+class Editable:
+    """One value that may be changed: ``key`` for ``edited``, its present value and the allowed range.
+
+    ``unit`` is m (length), share (0 to 1), count, flag, text or code.
+    """
+
+    key: str
+    label: str
+    unit: str
+    value: float | int | str | bool
+    low: float = 0.0
+    high: float = 0.0
+
+
+def editable(design: Design) -> tuple[Editable, ...]:
+    """Everything that may be changed, with present values, in the order a form would show."""
+    extent = measured_extent(design)
+    return _rows(design, width_m=round(extent.width, 3), height_m=round(extent.top, 3))
+
+
+def edited(design: Design, changes: Mapping[str, Any]) -> Design:
+    """The design with ``changes`` applied, keyed as in ``editable``.
+
+    Palette shares may be given in any unit that adds up (percent, parts): they are taken in proportion.
+    Raises DesignError whose faults carry the keys of the changes they belong to.
+    """
+    known = {row.key: row for row in _rows(design, width_m=0.0, height_m=0.0)}
+    faults = [
+        Fault(key, f"is not known here; known are {', '.join(known)}") for key in changes if key not in known
+    ]
+    faults += [
+        fault for key, value in changes.items() if key in known for fault in _value_faults(known[key], value)
+    ]
+    if faults:
+        raise DesignError(faults)
+    changed = _with_palette(design, changes)
+    changed = _with_garlands(changed, changes)
+    changed = _with_florals(changed, changes)
+    if "sign.text" in changes and changed.sign:
+        changed = replace(changed, sign=replace(changed.sign, text=changes["sign.text"]))
+    changed = replace(
+        changed, loss=float(changes.get("loss", changed.loss)), seed=int(changes.get("seed", changed.seed))
+    )
+    left = cross_faults(changed)
+    if left:
+        raise DesignError(left)
+    if "width_m" in changes or "height_m" in changes:
+        now = measured_extent(design)
+        width, height = float(changes.get("width_m", now.width)), float(changes.get("height_m", now.top))
+        changed = scale_to(changed, width_m=width, height_m=height)
+    return changed
+
+
+def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
+    """The design with colour ``old`` replaced by ``new`` at the same share; joined if ``new`` is there
+    already.
+
+    Raises DesignError where the palette has no ``old``.
+    """
+    if old not in [colour.colour for colour in design.palette]:
+        known = ", ".join(colour.colour for colour in design.palette)
+        raise DesignError([Fault("palette", f"has no colour {old!r}; it has {known}")])
+    share = next(colour.share for colour in design.palette if colour.colour == old)
+    palette: list[PaletteColour] = []
+    for colour in design.palette:
+        if colour.colour == new.colour:
+            palette.append(replace(colour, share=colour.share + (share if new.colour != old else 0.0)))
+        elif colour.colour != old:
+            palette.append(colour)
+        elif new.colour not in [other.colour for other in design.palette]:
+            palette.append(replace(new, share=share))
+    return replace(design, palette=tuple(palette))
+
+
+def mirrored(design: Design) -> Design:
+    """The design as its mirror image, to the balloon."""
+    frames = tuple(replace(frame, x_m=-frame.x_m, turned=not frame.turned) for frame in design.frames)
+    garlands = tuple(replace(g, route=tuple(_mirrored_leg(leg) for leg in g.route)) for g in design.garlands)
+    return replace(
+        design,
+        mirrored=not design.mirrored,
+        frames=frames,
+        garlands=garlands,
+        walls=tuple(replace(wall, x_m=-wall.x_m) for wall in design.walls),
+        bouquets=tuple(replace(one, x_m=-one.x_m) for one in design.bouquets),
+        sign=replace(design.sign, x_m=-design.sign.x_m) if design.sign else None,
+    )
+
+
+def rounds_share(design: Design) -> float:
+    """Share of bigger rounds in the quads of the first garland."""
+    return sum(mix.share for mix in design.garlands[0].mix if mix.role == "round")
+
+
+# Private
+
+
+def _rows(design: Design, *, width_m: float, height_m: float) -> tuple[Editable, ...]:
+    rows = [
+        Editable("width_m", "Width", "m", width_m, 0.2, 60),
+        Editable("height_m", "Height", "m", height_m, 0.2, 20),
+    ]
+    if design.garlands:
+        rows.append(Editable("fullness", "Fullness", "share", design.garlands[0].fullness, 0.0, 0.97))
+        rows.append(Editable("rounds", "Bigger rounds in the quads", "share", rounds_share(design), 0.0, 0.5))
+        rows.append(Editable("accents", "Big rounds tied on", "flag", _has(design, "accent")))
+        rows.append(Editable("fillers", "Fillers", "flag", _has(design, "filler")))
+        rows.append(
+            Editable("recipes", "Most different quads, 0 for any", "count", design.garlands[0].recipes, 0, 60)
+        )
+    rows.extend(Editable(f"share.{c.colour}", c.name, "share", c.share, 0.0, 1.0) for c in design.palette)
+    for k, floral in enumerate(design.florals):
+        amount = (floral.share, 0.0, 2.0) if floral.kind == "greenery" else (floral.spacing_m, 0.05, 30.0)
+        unit, how = ("share", "along the route") if floral.kind == "greenery" else ("m", "one every")
+        rows.append(Editable(f"floral.{k}", f"{floral.label}, {how}", unit, *amount))
+    if design.sign:
+        rows.append(Editable("sign.text", "Sign", "text", design.sign.text, 1, 60))
+    rows.append(Editable("loss", "Loss", "share", design.loss, 0.0, 0.5))
+    rows.append(Editable("seed", "Arrangement", "count", design.seed, 0, 2**31 - 1))
+    return tuple(rows)
+
+
+def _mirrored_leg(leg: Leg) -> Leg:
+    other = {"left": "right", "right": "left"}
+    points = tuple((-x, y) for x, y in leg.points)
+    return replace(leg, points=points, direction=other[leg.direction])
+
+
+def _has(design: Design, role: str) -> bool:
+    return any(mix.role == role for garland in design.garlands for mix in garland.mix)
+
+
+def _value_faults(row: Editable, value: Any) -> list[Fault]:
+    if row.unit == "flag":
+        return [] if isinstance(value, bool) else [Fault(row.key, f"is {value!r}; expected true or false")]
+    if row.unit == "text":
+        good = isinstance(value, str) and row.low <= len(value) <= row.high
+        return [] if good else [Fault(row.key, f"must have {row.low:g} to {row.high:g} characters")]
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return [Fault(row.key, f"is {value!r}; expected a number")]
+    high = 1000.0 if row.key.startswith("share.") else row.high
+    if not row.low <= value <= high:
+        return [Fault(row.key, f"is {value:g}; allowed is {row.low:g} to {high:g}")]
+    return []
+
+
+def _with_palette(design: Design, changes: Mapping[str, Any]) -> Design:
+    if not any(key.startswith("share.") for key in changes):
+        return design
+    parts = [float(changes.get(f"share.{c.colour}", c.share)) for c in design.palette]
+    total = sum(parts)
+    if total <= 0:
+        raise DesignError(
+            [
+                Fault(
+                    f"share.{design.palette[0].colour}",
+                    "and all other shares are 0; give at least one colour a share",
+                )
+            ]
+        )
+    palette = tuple(replace(c, share=part / total) for c, part in zip(design.palette, parts, strict=True))
+    return replace(design, palette=palette)
+
+
+def _with_garlands(design: Design, changes: Mapping[str, Any]) -> Design:
+    garlands = []
+    for garland in design.garlands:
+        mix = garland.mix
+        if "rounds" in changes:
+            mix = _with_rounds(mix, float(changes["rounds"]))
+        if changes.get("accents") is False:
+            mix = tuple(entry for entry in mix if entry.role != "accent")
+        if changes.get("fillers") is False:
+            mix = tuple(entry for entry in mix if entry.role != "filler")
+        garlands.append(
+            replace(
+                garland,
+                mix=mix,
+                fullness=float(changes.get("fullness", garland.fullness)),
+                recipes=int(changes.get("recipes", garland.recipes)),
+            )
+        )
+    return replace(design, garlands=tuple(garlands))
+
+
+def _with_rounds(mix: tuple[Any, ...], share: float) -> tuple[Any, ...]:
+    rounds = sum(entry.share for entry in mix if entry.role == "round")
+    bodies = sum(entry.share for entry in mix if entry.role == "body")
+    if rounds <= 0 or bodies <= 0:
+        return mix
+    factor = {"round": share / rounds, "body": (1 - share) / bodies}
+    return tuple(
+        replace(entry, share=entry.share * factor[entry.role]) if entry.role in factor else entry
+        for entry in mix
+    )
+
+
+def _with_florals(design: Design, changes: Mapping[str, Any]) -> Design:
+    florals = []
+    for k, present in enumerate(design.florals):
+        floral = present
+        if f"floral.{k}" in changes:
+            value = float(changes[f"floral.{k}"])
+            floral = (
+                replace(floral, share=value)
+                if floral.kind == "greenery"
+                else replace(floral, spacing_m=value)
+            )
+        florals.append(floral)
+    return replace(design, florals=tuple(florals))

@@ -1,0 +1,125 @@
+"""How wide and high a design comes out: at a glance from frames and routes, or with its balloons at rest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft.design.frames import face
+from quoting.craft.design.records import Design, Frame, Garland
+from quoting.craft.geometry.packing import stack
+from quoting.craft.settle.build import at_rest, placed, route_in
+from quoting.craft.settle.classic import packed_bouquet, packed_wall
+from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m, tied_on
+
+Array = NDArray[np.float64]
+FARTHEST_BEYOND = 0.35  # how far balloons may reach beyond the estimate, as a share of it
+REACH, ROUND_REACH = 0.95, 0.30
+"""From the string to the outside: shares of the mean diameter and of the biggest balloon in the quads."""
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Overall size [m]: x of the sides, y of the top, z of rear and front (feet of frames counted)."""
+
+    left: float
+    right: float
+    top: float
+    rear: float
+    front: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+
+def estimated_extent(design: Design) -> Extent:
+    """Overall extent of a design from its frames and the reach of its garlands, before any balloon is placed."""
+    found = [_of_frame(frame) for frame in design.frames]
+    for index, garland in enumerate(design.garlands):
+        route = route_in(design, index)
+        reach = _reach(garland) * np.interp(route.thickness, [0.5, 1.0, 1.8], [0.85, 1.0, 1.15])
+        found.append(_of_balls(route.points, reach))
+        tied = tied_on(garland, route) if garland.work == "organic" else None
+        if tied and len(tied.radii):
+            found.append(_of_balls(tied.centres, tied.radii))
+    packed = [packed_wall(wall, f"walls[{k}]") for k, wall in enumerate(design.walls)]
+    packed += [packed_bouquet(bouquet) for bouquet in design.bouquets]
+    found += [_of_balls(one.centres, np.full(len(one.centres), one.radius_m)) for one in packed]
+    return _around(found)
+
+
+def measured_extent(design: Design, *, fillers: bool = False) -> Extent:
+    """Overall extent with the balloons at rest, with or without fillers, which cost as much again.
+
+    DesignError as in ``build.routes_of``.
+    """
+    centres, radii = placed(design) if fillers else at_rest(design)
+    found = [_of_balls(centres, radii)] if len(radii) else []
+    return _around(found + [_of_frame(frame) for frame in design.frames])
+
+
+@dataclass(frozen=True, slots=True)
+class Beyond:
+    """How far the balloons at rest reach beyond the estimate, in width and height [m]."""
+
+    across: float
+    up: float
+
+
+def beyond_estimate(design: Design, came_out: tuple[float, float] | None = None) -> Beyond:
+    """What to add to estimates of designs like this one; ``came_out`` [m]: its width and height, if known."""
+    estimate = estimated_extent(design)
+    if came_out is None:
+        measured = measured_extent(design)
+        came_out = measured.width, measured.top
+    across, up = (
+        float(np.clip(real - rough, -FARTHEST_BEYOND * rough, FARTHEST_BEYOND * rough))
+        for real, rough in zip(came_out, (estimate.width, estimate.top), strict=True)
+    )
+    return Beyond(across, up)
+
+
+# Private
+
+
+def _around(found: list[Extent]) -> Extent:
+    return Extent(
+        min(one.left for one in found),
+        max(one.right for one in found),
+        max(one.top for one in found),
+        min(one.rear for one in found),
+        max(one.front for one in found),
+    )
+
+
+def _of_frame(frame: Frame) -> Extent:
+    points, half = face(frame), frame.foot_depth_m / 2
+    return Extent(
+        float(points[:, 0].min()),
+        float(points[:, 0].max()),
+        float(points[:, 1].max()),
+        frame.z_m - half,
+        frame.z_m + half,
+    )
+
+
+def _of_balls(centres: Array, radii: Array) -> Extent:
+    x, y, z = centres.T
+    return Extent(
+        float((x - radii).min()),
+        float((x + radii).max()),
+        float((y + radii).max()),
+        float((z - radii).min()),
+        float((z + radii).max()),
+    )
+
+
+def _reach(garland: Garland) -> float:
+    """Distance from the string to the outermost balloons of the quads [m]."""
+    if garland.work == "classic":
+        return stack(CLUSTER[garland.cluster], body_diameter_m(garland)).outer_diameter / 2
+    biggest = max(entry.sized_high_m for entry in garland.mix if entry.role in ("body", "round"))
+    return REACH * mean_diameter_m(garland) + ROUND_REACH * biggest

@@ -1,0 +1,197 @@
+"""Frames taken in other sizes, moved together or apart, or made to measure: a design at other proportions."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from quoting.craft.change.extent import Extent, estimated_extent
+from quoting.craft.design.records import Design, Frame, Garland, Leg, OwnedSize
+
+SPREAD = (0.55, 1.8)  # how far frames may be moved together or apart, as a factor on their distances
+MEASURE = (0.25, 4.0)  # how far a frame made to measure may be scaled
+MOST_COMBINATIONS = 4096
+CLOSE = 0.006  # a width estimated this near to the asked one is met
+SPREAD_STEPS = 6
+
+Choice = tuple[OwnedSize | None, ...]
+"""One size for each frame of a design; None for what is made to measure."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A design with its frames moved, or, made to measure, widened by a factor; its estimated extent."""
+
+    design: Design
+    factor: float
+    extent: Extent
+
+
+def combinations(design: Design) -> list[Choice]:
+    """Every way of taking one owned size for each frame; above MOST_COMBINATIONS only all frames larger or smaller
+    together."""
+    options: list[Choice] = [frame.sizes or (None,) for frame in design.frames]
+    total = int(np.prod([len(option) for option in options])) if options else 1
+    if total > MOST_COMBINATIONS:
+        longest = max(len(option) for option in options)
+        return [tuple(option[min(k, len(option) - 1)] for option in options) for k in range(longest)]
+    return list(itertools.product(*options))
+
+
+def bend(design: Design, choice: Choice) -> float:
+    """How far a choice of sizes is from the frames' proportions to each other and, at half the weight, from each
+    frame's own; 0 where all scale alike."""
+    pairs = [(f, s) for f, s in zip(design.frames, choice, strict=True) if s is not None]
+    if not pairs:
+        return 0.0
+    up, across = [s.height_m / f.height_m for f, s in pairs], [s.width_m / f.width_m for f, s in pairs]
+    shape = max(max(u / a, a / u) for u, a in zip(up, across, strict=True)) - 1
+    return max(up) / min(up) + max(across) / min(across) - 2 + shape / 2
+
+
+def taken(design: Design, choice: Choice, height_m: float) -> Design:
+    """The design with owned sizes taken; whatever is made to measure is scaled to the height."""
+    sized = _with_frames(design, tuple(_resized(f, s) for f, s in zip(design.frames, choice, strict=True)))
+    if any(size is not None for size in choice):
+        return sized
+    for _ in range(3):
+        extent = estimated_extent(sized)
+        above = extent.top - frames_top(sized)
+        factor = (height_m - above) / max(extent.top - above, 1e-6)
+        sized = _stretched(sized, 1.0, float(np.clip(factor, *MEASURE)))
+    return sized
+
+
+def frames_top(design: Design) -> float:
+    """Height of the highest frame, or without frames of the highest point of a route [m]."""
+    tops = [frame.base_m + frame.height_m for frame in design.frames]
+    tops += [
+        y for garland in design.garlands for leg in garland.route for _, y in leg.points if not design.frames
+    ]
+    return max(tops, default=0.0)
+
+
+def spread_range(design: Design) -> tuple[float, float]:
+    """Least and largest factor by which the design is spread."""
+    return SPREAD if any(frame.sizes for frame in design.frames) else MEASURE
+
+
+def spread(design: Design, factor: float) -> Spread:
+    """The design with its frames that far from each other, or, made to measure, that much wider."""
+    if any(frame.sizes for frame in design.frames):
+        frames = tuple(replace(f, x_m=f.x_m * factor) for f in design.frames)
+        moved = _loose_parts_scaled(replace(design, frames=frames), factor, 1.0)
+    else:
+        moved = _stretched(design, factor, 1.0)
+    return Spread(moved, factor, estimated_extent(moved))
+
+
+def spread_to(design: Design, width_m: float) -> tuple[Spread, float]:
+    """The design with its frames moved or widened until its width comes nearest to ``width_m``, and by which share
+    of it the farthest these frames go stays away, 0 where the width lies within what they make.
+
+    Width grows nearly in proportion to the factor, so that a few steps of regula falsi settle it. Walls grow by
+    whole columns, so the nearest of all that were tried is taken.
+    """
+    low, high = spread_range(design)
+    best = one = spread(design, 1.0)
+    ends: dict[bool, Spread] = {}  # the last that were too narrow (False) and too wide (True)
+    for step in range(SPREAD_STEPS):
+        if abs(one.extent.width - width_m) < CLOSE * width_m:
+            return one, 0.0
+        ends[one.extent.width > width_m] = one
+        if len(ends) == 2:
+            share = (width_m - ends[False].extent.width) / (
+                ends[True].extent.width - ends[False].extent.width
+            )
+            factor = ends[False].factor + share * (ends[True].factor - ends[False].factor)
+        elif step == 0:
+            factor = min(max((width_m / one.extent.width) ** 1.5, low), high)
+        else:
+            factor = high if one.extent.width < width_m else low
+        if factor == one.factor:
+            break  # as far as it goes
+        one = spread(design, factor)
+        if abs(one.extent.width - width_m) < abs(best.extent.width - width_m):
+            best = one
+    return best, 0.0 if len(ends) == 2 else abs(best.extent.width / width_m - 1)
+
+
+# Private
+
+
+def _resized(frame: Frame, size: OwnedSize | None) -> Frame:
+    if size is None:
+        return frame
+    cover = frame.cover
+    if cover and size.cover_item and size.cover_item != cover.item:
+        cover = replace(cover, item=size.cover_item, label=cover.label.replace(frame.label, size.label))
+    return replace(
+        frame,
+        item=size.item,
+        label=size.label,
+        width_m=size.width_m,
+        height_m=size.height_m,
+        weight_kg=size.weight_kg,
+        points=tuple(
+            (x * size.width_m / frame.width_m, y * size.height_m / frame.height_m) for x, y in frame.points
+        ),
+        cover=cover,
+    )
+
+
+def _with_frames(design: Design, frames: tuple[Frame, ...]) -> Design:
+    """The design over other sizes of its frames: offsets, loose points and sign follow in proportion."""
+    if not frames:
+        return design
+    across = sum(f.width_m for f in frames) / sum(f.width_m for f in design.frames)
+    up = max(f.base_m + f.height_m for f in frames) / max(f.base_m + f.height_m for f in design.frames)
+    placed = tuple(replace(f, x_m=f.x_m * across) for f in frames)
+    return _loose_parts_scaled(replace(design, frames=placed), across, up)
+
+
+def _stretched(design: Design, across: float, up: float) -> Design:
+    """Everything made to measure scaled in width and height."""
+    frames = tuple(
+        f
+        if f.sizes
+        else replace(
+            f,
+            width_m=f.width_m * across,
+            height_m=f.height_m * up,
+            base_m=f.base_m * up,
+            points=tuple((x * across, y * up) for x, y in f.points),
+        )
+        for f in design.frames
+    )
+    frames = tuple(replace(f, x_m=f.x_m * across) for f in frames)
+    return _loose_parts_scaled(replace(design, frames=frames), across, up)
+
+
+def _loose_parts_scaled(design: Design, across: float, up: float) -> Design:
+    garlands = tuple(_scaled_garland(garland, across, up) for garland in design.garlands)
+    sign = design.sign
+    if sign:
+        sign = replace(sign, x_m=sign.x_m * across, y_m=sign.y_m * up)
+    walls = tuple(
+        replace(wall, width_m=wall.width_m * across, height_m=wall.height_m * up, x_m=wall.x_m * across)
+        for wall in design.walls
+    )
+    bouquets = tuple(
+        replace(bouquet, x_m=bouquet.x_m * across, top_m=bouquet.top_m * up) for bouquet in design.bouquets
+    )
+    return replace(design, garlands=garlands, sign=sign, walls=walls, bouquets=bouquets)
+
+
+def _scaled_garland(garland: Garland, across: float, up: float) -> Garland:
+    def scaled(leg: Leg) -> Leg:
+        return replace(
+            leg,
+            length_m=leg.length_m * across,
+            sag_m=leg.sag_m * up,
+            points=tuple((x * across, y * up) for x, y in leg.points),
+        )
+
+    return replace(garland, route=tuple(scaled(leg) for leg in garland.route))

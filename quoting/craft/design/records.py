@@ -1,0 +1,350 @@
+"""The design of a set piece: frozen records, as read from a design file (JSON, metres, kilograms, seconds).
+
+Axes: x to the viewer's right, y up from the floor, z towards the viewer. ``x_m`` of a frame is its centre
+line.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from quoting.craft.design.faults import ROUND_SIZES_IN, cross_faults
+from quoting.craft.design.schema import (
+    CODE_PATTERN,
+    DesignError,
+    Fault,
+    a_code,
+    a_flag,
+    a_number,
+    a_part,
+    a_text,
+    a_whole,
+    json_schema,
+    one_of,
+    pair_list,
+    part_list,
+    read_record,
+    write_record,
+)
+
+VERSION = 1
+MOST_BALLOONS = 8000
+HEX = r"#[0-9A-Fa-f]{6}"
+
+FRAME_SHAPES = ("arch-top", "rectangle", "ring", "part-ring", "half-arch", "panel", "column", "free")
+LEG_KINDS = ("along", "hang", "pool", "wind", "through")
+SIDES = ("edge", "inside", "outside", "wrapped")
+ROLES = ("body", "round", "accent", "filler")
+PATTERNS = ("scatter", "ombre", "bands", "clusters", "spiral")
+FLORAL_KINDS = ("greenery", "pick", "spray")
+LOOKS = ("leaf", "bloom", "plume")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """Where the set piece stands: clear space, door, wall, climate."""
+
+    width_m: float = a_number(0.1, 60, "clear width for the set piece [m]", 6.0)
+    height_m: float = a_number(0.1, 20, "clear height for the set piece [m]", 3.0)
+    depth_m: float = a_number(0.1, 20, "clear depth for the set piece [m]", 1.5)
+    ceiling_m: float = a_number(1.5, 30, "height of the ceiling [m]", 3.35)
+    door_width_m: float = a_number(0.4, 10, "narrowest door on the way in [m]", 0.9)
+    door_height_m: float = a_number(1.0, 10, "lowest door on the way in [m]", 2.0)
+    wall_gap_m: float = a_number(0.0, 10, "gap from the rearmost frame to the wall behind [m]", 0.4)
+    outdoors: bool = a_flag("true where wind can reach the piece", False)
+    gust_m_s: float = a_number(0, 60, "gust to be judged, outdoors [m/s]", 0.0)
+    temperature_c: float = a_number(-20, 50, "air temperature at the site [deg C]", 20.0)
+    altitude_m: float = a_number(-400, 4500, "height of the site above sea level [m]", 0.0)
+    prep_temperature_c: float = a_number(-20, 50, "air temperature in the studio [deg C]", 20.0)
+    prep_altitude_m: float = a_number(-400, 4500, "height of the studio above sea level [m]", 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaletteColour:
+    """One colour of the palette and its share of the balloons."""
+
+    colour: str = a_code("a colour code, lower-case letters, digits and hyphens")
+    name: str = a_text("the colour's plain name", longest=40, least=1)
+    hex: str = a_text("an sRGB colour such as #EFE6D6", pattern=HEX, longest=7)
+    share: float = a_number(0, 1, "share of the balloons, 0 to 1; all shares add up to 1")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cover:
+    """The stretch fabric sleeve over a frame."""
+
+    item: str = a_code("the cover's item code")
+    label: str = a_text("the cover's name on lists", longest=80, least=1)
+    colour: str = a_text("the cover's colour in words", longest=40)
+    hex: str = a_text("an sRGB colour such as #C9CDB9", pattern=HEX, longest=7)
+    stretch: float = a_number(0, 1, "how much the fabric gives, as a share of its size", 0.1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnedSize:
+    """A size in which the studio owns a frame; scaling chooses among these."""
+
+    item: str = a_code("the frame's item code")
+    label: str = a_text("the frame's name on lists", longest=80, least=1)
+    width_m: float = a_number(0.02, 12, "width [m]")
+    height_m: float = a_number(0.1, 8, "height [m]")
+    weight_kg: float = a_number(0, 500, "weight with feet [kg]", 6.0)
+    cover_item: str = a_code("item code of the cover that fits; empty: the frame's own cover is scaled", "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """A frame in the wall plane."""
+
+    id: str = a_code("a short code by which routes name this frame")
+    shape: str = one_of(FRAME_SHAPES, "outline of the frame")
+    item: str = a_code("the frame's item code")
+    label: str = a_text("the frame's name on lists", longest=80, least=1)
+    width_m: float = a_number(0.02, 12, "outside width [m]")
+    height_m: float = a_number(0.1, 8, "outside height [m]")
+    x_m: float = a_number(-30, 30, "centre line, to the viewer's right of the origin [m]", 0.0)
+    z_m: float = a_number(-10, 10, "plane of the frame, towards the viewer [m]", 0.0)
+    base_m: float = a_number(0, 8, "lower edge above the floor [m]", 0.0)
+    tube_m: float = a_number(0.005, 0.2, "outside diameter of the tube [m]", 0.025)
+    weight_kg: float = a_number(0, 500, "weight with feet [kg]", 6.0)
+    foot_depth_m: float = a_number(0, 4, "depth of the feet on the floor [m]", 0.45)
+    start_deg: float = a_number(-360, 720, "part-ring: where it starts, clockwise from the foot [deg]", 0.0)
+    end_deg: float = a_number(-360, 720, "part-ring: where it ends, clockwise from the foot [deg]", 270.0)
+    turned: bool = a_flag("built as its mirror image, the outline beginning at the other foot", False)
+    points: tuple[tuple[float, float], ...] = pair_list(
+        "free outline: points [x, y] from x_m, base_m [m]", 0, 200, ()
+    )
+    cover: Cover | None = a_part(Cover, "the cover, or null", None, optional=True)
+    sizes: tuple[OwnedSize, ...] = part_list(
+        OwnedSize, "sizes owned; none: the frame is made to measure", 0, 40, ()
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """One stretch of a garland's route. Legs are joined by smooth hops in the order given."""
+
+    kind: str = one_of(LEG_KINDS, "how this stretch runs")
+    frame: str = a_code("id of the frame that is followed or wound", "")
+    start: float = a_number(0, 1, "along, wind: where on the outline it begins, 0 to 1", 0.0)
+    end: float = a_number(0, 1, "along, wind: where on the outline it ends, 0 to 1", 1.0)
+    side: str = one_of(SIDES, "along: on which side of the outline", "edge")
+    turns: float = a_number(0, 40, "wind, wrapped: turns around the frame", 2.0)
+    length_m: float = a_number(0, 30, "pool: length on the floor [m]", 0.0)
+    direction: str = one_of(("left", "right"), "pool: to which side of the viewer", "right")
+    sag_m: float = a_number(0, 8, "hang: how far the middle hangs below the chord [m]", 0.3)
+    points: tuple[tuple[float, float], ...] = pair_list(
+        "hang: two ends; through: the points [x, y] [m]", 0, 200, ()
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixEntry:
+    """One size of balloon in a garland and the part it plays."""
+
+    size_in: int = a_whole(5, 36, "nominal size in inches: " + ", ".join(map(str, ROUND_SIZES_IN)))
+    role: str = one_of(
+        ROLES, "body: the quads; round: bigger, within quads; accent: tied on; filler: closes gaps"
+    )
+    sized_low_m: float = a_number(0.03, 0.95, "smallest sized diameter [m]")
+    sized_high_m: float = a_number(0.03, 0.95, "largest sized diameter [m]")
+    share: float = a_number(0, 1, "body, round: share of the balloons in quads", 0.0)
+    spacing_m: float = a_number(0.1, 30, "accent: one for every so many metres of route [m]", 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Garland:
+    """Balloons on a string along a route."""
+
+    id: str = a_code("a short code")
+    label: str = a_text("the garland's name on lists", "Garland", longest=80, least=1)
+    work: str = one_of(
+        ("organic", "classic"), "organic: sizes mixed; classic: one size, packed regularly", "organic"
+    )
+    cluster: str = one_of(("quad", "triplet", "pair"), "balloons tied together in one layer", "quad")
+    route: tuple[Leg, ...] = part_list(Leg, "the legs of the route, in order", 1, 40)
+    mix: tuple[MixEntry, ...] = part_list(MixEntry, "sizes and their parts", 1, 20)
+    pitch: float = a_number(
+        0.55, 1.0, "organic: distance of layers as a share of the mean sized diameter", 0.76
+    )
+    fullness: float = a_number(0, 0.97, "share of the visible envelope to be covered", 0.92)
+    profile: tuple[tuple[float, float], ...] = pair_list(
+        "thickness along the route: [fraction 0 to 1, factor 0.5 to 1.8]", 0, 40, ()
+    )
+    pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
+    bands: int = a_whole(1, 60, "bands, clusters: how many along the route", 6)
+    recipes: int = a_whole(
+        0, 60, "most different quads the crew is asked to make; 0: as many as evenness likes", 12
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wall:
+    """A classic wall: columns of one size side by side, nested into each other."""
+
+    id: str = a_code("a short code")
+    label: str = a_text("the wall's name on lists", "Balloon wall", longest=80, least=1)
+    width_m: float = a_number(0.2, 20, "width [m]")
+    height_m: float = a_number(0.2, 8, "height [m]")
+    x_m: float = a_number(-30, 30, "centre line [m]", 0.0)
+    z_m: float = a_number(-10, 10, "plane of its middle, towards the viewer [m]", 0.0)
+    size_in: int = a_whole(5, 36, "nominal size in inches")
+    sized_m: float = a_number(0.03, 0.95, "sized diameter [m]")
+    cluster: str = one_of(("quad", "triplet", "pair"), "balloons tied together in one layer", "quad")
+    pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
+    bands: int = a_whole(1, 60, "bands, clusters, spiral: how many over the height", 4)
+    recipes: int = a_whole(0, 60, "most different quads wished for; 0: as many as evenness likes", 12)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bouquet:
+    """Helium balloons on ribbons over one weight."""
+
+    id: str = a_code("a short code")
+    label: str = a_text("the bouquet's name on lists", "Bouquet", longest=80, least=1)
+    count: int = a_whole(1, 200, "how many balloons")
+    size_in: int = a_whole(9, 36, "nominal size in inches")
+    sized_m: float = a_number(0.2, 0.95, "sized diameter [m]")
+    x_m: float = a_number(-30, 30, "where its weight stands [m]", 0.0)
+    z_m: float = a_number(-10, 10, "where its weight stands, towards the viewer [m]", 0.0)
+    top_m: float = a_number(0.5, 15, "height of its top above the floor [m]", 2.2)
+    skin_g: float = a_number(0.5, 60, "weight of one empty balloon [g]", 2.8)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Floral:
+    """Greenery by the length, picks and sprays by the piece, for every garland of the design."""
+
+    kind: str = one_of(FLORAL_KINDS, "greenery, pick or spray")
+    item: str = a_code("the item code")
+    label: str = a_text("the name on lists", longest=80, least=1)
+    hex: str = a_text("an sRGB colour such as #7E9A78", pattern=HEX, longest=7)
+    share: float = a_number(0, 2, "greenery: share of the route that it accompanies", 0.0)
+    piece_m: float = a_number(0.1, 10, "greenery: length of one piece as stocked [m]", 1.8)
+    spacing_m: float = a_number(0.05, 30, "pick, spray: one for every so many metres of route [m]", 0.5)
+    look: str = one_of(LOOKS, "pick, spray: how it is drawn", "leaf")
+    size_m: float = a_number(
+        0.02, 1.5, "length of a leaf (greenery) or of a piece as seen (pick, spray) [m]", 0.08
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sign:
+    """A sign that hangs before a frame or stands on the floor."""
+
+    item: str = a_code("the sign's item code")
+    label: str = a_text("the sign's name on lists", longest=80, least=1)
+    text: str = a_text("what the sign says", longest=60, least=1)
+    width_m: float = a_number(0.05, 6, "width [m]")
+    height_m: float = a_number(0.02, 4, "height [m]")
+    x_m: float = a_number(-30, 30, "centre [m]")
+    y_m: float = a_number(0, 15, "centre above the floor [m]")
+    frame: str = a_code("id of the frame it hangs from; empty: it stands by itself", "")
+    weight_kg: float = a_number(0, 100, "weight [kg]", 0.6)
+    lit: bool = a_flag("true for a light sign", False)
+    hex: str = a_text("an sRGB colour such as #B8481F", "#1D2528", pattern=HEX, longest=7)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rates:
+    """The studio's own rates of work (common practice, no source; replaced by what a studio measures)."""
+
+    inflate_s: float = a_number(0, 600, "inflate and size one round up to 12 in [s]", 14.0)
+    inflate_big_s: float = a_number(0, 1200, "inflate and size one bigger round [s]", 45.0)
+    tie_s: float = a_number(0, 600, "tie one balloon into its pair or quad [s]", 7.0)
+    string_s: float = a_number(0, 600, "set one quad on the string [s]", 20.0)
+    filler_s: float = a_number(0, 1200, "make up one filler of eight [s]", 90.0)
+    frame_s: float = a_number(0, 7200, "set up one frame [s]", 360.0)
+    cover_s: float = a_number(0, 3600, "dress one cover [s]", 180.0)
+    tie_point_s: float = a_number(0, 1200, "one clip with its tail and the garland tied to it [s]", 60.0)
+    hang_quad_s: float = a_number(0, 600, "bring one quad's worth of garland to its place [s]", 15.0)
+    place_filler_s: float = a_number(0, 1200, "wrap one filler into its gap [s]", 40.0)
+    accent_s: float = a_number(0, 1200, "tie on one big round [s]", 60.0)
+    greenery_s: float = a_number(0, 3600, "weave one metre of greenery [s]", 75.0)
+    pick_s: float = a_number(0, 600, "set one pick or spray [s]", 25.0)
+    sign_s: float = a_number(0, 7200, "hang one sign [s]", 600.0)
+    strike_balloon_s: float = a_number(0, 600, "take down and burst one balloon [s]", 4.0)
+    strike_frame_s: float = a_number(0, 7200, "strip, take apart and pack one frame [s]", 300.0)
+    crew: int = a_whole(1, 30, "hands at the install", 2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Design:
+    """A set piece as designed: everything the take-off needs."""
+
+    version: int = a_whole(VERSION, VERSION, "version of this file format")
+    name: str = a_text("the design's name", longest=120, least=1)
+    note: str = a_text("a sentence for whoever chooses among designs", "", longest=400)
+    mirrored: bool = a_flag("built as the mirror image of what the seed gives", False)
+    seed: int = a_whole(0, 2**31 - 1, "which of the many equal arrangements is built", 1)
+    site: Site = a_part(Site, "where it stands", Site())
+    palette: tuple[PaletteColour, ...] = part_list(PaletteColour, "colours and their shares", 1, 16)
+    frames: tuple[Frame, ...] = part_list(Frame, "the frames, in any order", 0, 20, ())
+    garlands: tuple[Garland, ...] = part_list(Garland, "the garlands", 0, 12, ())
+    walls: tuple[Wall, ...] = part_list(Wall, "classic balloon walls", 0, 12, ())
+    bouquets: tuple[Bouquet, ...] = part_list(Bouquet, "helium bouquets", 0, 24, ())
+    florals: tuple[Floral, ...] = part_list(Floral, "greenery, picks and sprays", 0, 12, ())
+    sign: Sign | None = a_part(Sign, "the sign, or null", None, optional=True)
+    loss: float = a_number(0, 0.5, "balloons lost while inflating and on the way, as a share", 0.07)
+    rates: Rates = a_part(Rates, "rates of work", Rates())
+
+
+def design_from_dict(data: Mapping[str, Any]) -> Design:
+    """Read a design from plain JSON values.
+
+    Raises DesignError with every fault found, each with its path (``garlands[0].mix[1].size_in``) and what is
+    allowed there.
+    """
+    faults: list[Fault] = []
+    design = read_record(Design, data, "", faults)
+    if design is not None:
+        faults.extend(cross_faults(design))
+    if design is None or faults:
+        raise DesignError(faults)
+    return design
+
+
+def design_to_dict(design: Design) -> dict[str, Any]:
+    """The plain JSON values of ``design``; fields at their default are left out, the version never is."""
+    written: dict[str, Any] = write_record(design)
+    return written
+
+
+def load_design(path: Path) -> Design:
+    """Read a design file. Raises DesignError, also for text that is no JSON or gives a name twice."""
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"), object_pairs_hook=_each_name_once)
+    except (ValueError, RecursionError) as error:
+        raise DesignError([Fault(path.name, f"is not JSON: {error}")]) from None
+    return design_from_dict(data)
+
+
+def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """A JSON object; ValueError where a name comes twice, of which all but the last would be lost in silence."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise ValueError(f"an object has {twice!r} twice; give each name once")
+    return found
+
+
+def design_schema() -> dict[str, Any]:
+    """The JSON Schema of the design file, as published in ``design.schema.json``."""
+    return {"$id": f"urn:billowbook:design:{VERSION}", **json_schema(Design)}
+
+
+__all__ = [
+    "CODE_PATTERN",
+    "Design",
+    "DesignError",
+    "Fault",
+    "cross_faults",
+    "design_from_dict",
+    "design_schema",
+    "design_to_dict",
+]

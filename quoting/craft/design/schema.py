@@ -1,0 +1,284 @@
+"""Reading plain JSON values into frozen records, and writing the JSON Schema of those records.
+
+Each field of a record carries its own rule (type, allowed range, meaning). The reader and the published
+schema are both made from these rules, so they cannot drift apart.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import MISSING, dataclass
+from typing import Any, TypeVar
+
+from studio.trade.errors import CraftError
+
+Record = TypeVar("Record")
+LONGEST_NUMBER = 10**30  # beyond this a number is shown as it was written
+CODE_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault in a design file: where, what was found, and what is allowed."""
+
+    path: str
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.message}"
+
+
+class DesignError(CraftError):
+    """A design that cannot be read or built. ``faults`` lists every fault found, not only the first."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What a field may hold."""
+
+    kind: str  # number | whole | text | flag | part | parts | pairs | numbers
+    doc: str
+    low: float = -math.inf
+    high: float = math.inf
+    pattern: str = ""
+    choices: tuple[str, ...] = ()
+    record: type[Any] | None = None
+    optional: bool = False
+
+
+def _field(rule: Rule, default: Any) -> Any:
+    if default is MISSING:
+        return dataclasses.field(metadata={"rule": rule})
+    return dataclasses.field(default=default, metadata={"rule": rule})
+
+
+def a_number(low: float, high: float, doc: str, default: Any = MISSING, *, optional: bool = False) -> Any:
+    """A number between ``low`` and ``high``, both allowed."""
+    return _field(Rule("number", doc, low, high, optional=optional), default)
+
+
+def a_whole(low: int, high: int, doc: str, default: Any = MISSING) -> Any:
+    """A whole number between ``low`` and ``high``, both allowed."""
+    return _field(Rule("whole", doc, low, high), default)
+
+
+def a_text(doc: str, default: Any = MISSING, *, longest: int = 120, pattern: str = "", least: int = 0) -> Any:
+    """A text of at most ``longest`` characters that matches ``pattern`` as a whole."""
+    return _field(Rule("text", doc, least, longest, pattern=pattern), default)
+
+
+def a_code(doc: str, default: Any = MISSING) -> Any:
+    """A short code: lower-case letters and digits, parted by hyphens."""
+    pattern = CODE_PATTERN if default is MISSING else f"({CODE_PATTERN})?"
+    return _field(Rule("text", doc, 0 if default is not MISSING else 1, 60, pattern=pattern), default)
+
+
+def one_of(choices: tuple[str, ...], doc: str, default: Any = MISSING) -> Any:
+    """One word out of a closed set."""
+    return _field(Rule("text", doc, 0, 60, choices=choices), default)
+
+
+def a_flag(doc: str, default: Any = MISSING) -> Any:
+    """True or false."""
+    return _field(Rule("flag", doc), default)
+
+
+def a_part(record: type[Any], doc: str, default: Any = MISSING, *, optional: bool = False) -> Any:
+    """One record within another."""
+    return _field(Rule("part", doc, record=record, optional=optional), default)
+
+
+def part_list(record: type[Any], doc: str, least: int, most: int, default: Any = MISSING) -> Any:
+    """A list of records."""
+    return _field(Rule("parts", doc, least, most, record=record), default)
+
+
+def pair_list(doc: str, least: int, most: int, default: Any = MISSING) -> Any:
+    """A list of pairs of numbers, such as points or the knots of a profile."""
+    return _field(Rule("pairs", doc, least, most), default)
+
+
+def read_record(record: type[Record], data: Any, path: str, faults: list[Fault]) -> Record | None:
+    """Read ``data`` as ``record``. Faults are appended to ``faults``; None comes back when there was one."""
+    if not isinstance(data, Mapping):
+        faults.append(Fault(path or "design", f"is {_shown(data)}; expected an object with named fields"))
+        return None
+    before = len(faults)
+    fields = {field.name: field for field in dataclasses.fields(record)}  # type: ignore[arg-type]
+    faults += [
+        Fault(_join(path, str(key)), f"is not known here; known are {', '.join(fields)}")
+        for key in data
+        if key not in fields
+    ]
+    values: dict[str, Any] = {}
+    for name, field in fields.items():
+        here = _join(path, name)
+        if name in data:
+            values[name] = _read_value(field.metadata["rule"], data[name], here, faults)
+        elif field.default is MISSING:
+            faults.append(Fault(here, f"is missing: {field.metadata['rule'].doc}"))
+    return record(**values) if len(faults) == before else None
+
+
+def write_record(value: Any) -> Any:
+    """The plain JSON value of a record; fields that hold their default are left out."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {
+            field.name: write_record(getattr(value, field.name))
+            for field in dataclasses.fields(value)
+            if field.default is MISSING or getattr(value, field.name) != field.default
+        }
+    if isinstance(value, tuple):
+        return [write_record(item) for item in value]
+    return value
+
+
+def json_schema(record: type[Any]) -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of ``record``, with every part under ``$defs``."""
+    definitions: dict[str, Any] = {}
+    _define(record, definitions)
+    top: dict[str, Any] = definitions.pop(record.__name__)
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **top, "$defs": definitions}
+
+
+# Private
+
+
+def _join(path: str, name: str) -> str:
+    return f"{path}.{name}" if path else name
+
+
+def _shown(value: Any) -> str:
+    shown = repr(value)
+    return shown if len(shown) <= 40 else shown[:37] + "..."
+
+
+def _read_value(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
+    if value is None and rule.optional:
+        return None
+    if rule.kind in ("number", "whole"):
+        return _read_number(rule, value, path, faults)
+    if rule.kind == "text":
+        return _read_text(rule, value, path, faults)
+    if rule.kind == "flag":
+        if not isinstance(value, bool):
+            faults.append(Fault(path, f"is {_shown(value)}; expected true or false"))
+        return value
+    if rule.kind == "part":
+        assert rule.record is not None
+        return read_record(rule.record, value, path, faults)
+    return _read_list(rule, value, path, faults)
+
+
+def _read_number(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
+    wanted = "a whole number" if rule.kind == "whole" else "a number"
+    allowed = f"{wanted} from {rule.low:g} to {rule.high:g}"
+    good_type = isinstance(value, int) or (rule.kind == "number" and isinstance(value, float))
+    # An integer may be too large for a float: it is compared as it is, and only finite floats are written as numbers.
+    if not good_type or isinstance(value, bool) or (isinstance(value, float) and not math.isfinite(value)):
+        faults.append(Fault(path, f"is {_shown(value)}; expected {allowed}"))
+        return None
+    if not rule.low <= value <= rule.high:
+        shown = f"{value:g}" if abs(value) < LONGEST_NUMBER else _shown(value)
+        faults.append(Fault(path, f"is {shown}; allowed is {allowed}"))
+        return None
+    return float(value) if rule.kind == "number" else value
+
+
+def _read_text(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
+    if not isinstance(value, str):
+        faults.append(Fault(path, f"is {_shown(value)}; expected text"))
+    elif rule.choices and value not in rule.choices:
+        faults.append(Fault(path, f"is {_shown(value)}; allowed are {', '.join(rule.choices)}"))
+    elif not rule.low <= len(value) <= rule.high:
+        faults.append(Fault(path, f"has {len(value)} characters; allowed are {rule.low:g} to {rule.high:g}"))
+    elif rule.pattern and not re.fullmatch(rule.pattern, value):
+        faults.append(Fault(path, f"is {_shown(value)}; expected {rule.doc}"))
+    return value
+
+
+def _read_list(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
+    if not isinstance(value, list | tuple):
+        faults.append(Fault(path, f"is {_shown(value)}; expected a list"))
+        return ()
+    if not rule.low <= len(value) <= rule.high:
+        faults.append(Fault(path, f"has {len(value)} entries; allowed are {rule.low:g} to {rule.high:g}"))
+        return ()
+    if rule.kind == "parts":
+        assert rule.record is not None
+        return tuple(read_record(rule.record, item, f"{path}[{i}]", faults) for i, item in enumerate(value))
+    pair_rule = Rule("number", "", -60.0, 60.0)
+    read: list[tuple[Any, Any]] = []
+    for i, item in enumerate(value):
+        if not isinstance(item, list | tuple) or len(item) != 2:
+            faults.append(Fault(f"{path}[{i}]", f"is {_shown(item)}; expected two numbers"))
+            continue
+        first, second = (_read_number(pair_rule, item[k], f"{path}[{i}][{k}]", faults) for k in (0, 1))
+        read.append((first, second))
+    return tuple(read)
+
+
+def _define(record: type[Any], definitions: dict[str, Any]) -> None:
+    if record.__name__ in definitions:
+        return
+    definitions[record.__name__] = {}
+    properties: dict[str, Any] = {}
+    required: list[str] = []
+    for field in dataclasses.fields(record):
+        rule: Rule = field.metadata["rule"]
+        properties[field.name] = _schema_of(rule, definitions)
+        if field.default is MISSING:
+            required.append(field.name)
+        elif isinstance(field.default, str | int | float) or field.default is None:
+            properties[field.name]["default"] = field.default
+    definitions[record.__name__] = {
+        "title": record.__name__,
+        "description": (record.__doc__ or "").strip().split("\n\n")[0],
+        "type": "object",
+        "properties": properties,
+        "required": required,
+        "additionalProperties": False,
+    }
+
+
+def _schema_of(rule: Rule, definitions: dict[str, Any]) -> dict[str, Any]:
+    if rule.record is not None:
+        _define(rule.record, definitions)
+    reference = {"$ref": f"#/$defs/{rule.record.__name__}"} if rule.record else {}
+    bounds = (
+        {"minItems": int(rule.low), "maxItems": int(rule.high)} if rule.kind in ("parts", "pairs") else {}
+    )
+    pair = {
+        "type": "array",
+        "items": {"type": "number", "minimum": -60, "maximum": 60},
+        "minItems": 2,
+        "maxItems": 2,
+    }
+    shapes: dict[str, dict[str, Any]] = {
+        "number": {"type": "number", "minimum": rule.low, "maximum": rule.high},
+        "whole": {"type": "integer", "minimum": rule.low, "maximum": rule.high},
+        "flag": {"type": "boolean"},
+        "part": reference,
+        "parts": {"type": "array", "items": reference, **bounds},
+        "pairs": {"type": "array", "items": pair, **bounds},
+    }
+    if rule.kind == "text":
+        shape: dict[str, Any] = {"type": "string"}
+        if rule.choices:
+            shape["enum"] = list(rule.choices)
+        else:
+            shape.update(minLength=int(rule.low), maxLength=int(rule.high))
+            if rule.pattern:
+                shape["pattern"] = f"^(?:{rule.pattern})$"
+    else:
+        shape = dict(shapes[rule.kind])
+    if rule.optional:
+        shape = {"anyOf": [shape, {"type": "null"}]}
+    return {"description": rule.doc, **shape}

@@ -1,0 +1,109 @@
+"""A garland or string that hangs free between two points.
+
+The garland is taken for an even, slack chain. Stiff or light ones in moving air hang a little flatter.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from quoting.craft.geometry.curves import MOST_POINTS
+from studio.trade.errors import CraftError
+from studio.trade.ranges import FloatArray, between, positive, whole
+
+SLACKEST = 50.0
+"""Sag or slack length in spans beyond which a line is refused: its two halves would hang as one."""
+
+
+@dataclass(frozen=True)
+class Catenary:
+    """A line hanging from (0, 0) to (span, rise) [m]: y = a cosh((x - lowest)/a) + const.
+
+    parameter: a [m], also the level pull over the weight a metre; lowest: x of the vertex [m], which may lie
+    outside the span; length: of the line [m]; sag: deepest drop below the straight line between its ends [m].
+    """
+
+    span: float
+    rise: float
+    parameter: float
+    lowest: float
+    length: float
+    sag: float
+
+    def height(self, across: FloatArray) -> FloatArray:
+        """Height [m] at places across [m] from the first end; negative below it."""
+        a = self.parameter
+        # The product form keeps its digits where the line is almost taut and a is huge.
+        return 2 * a * np.sinh(across / (2 * a)) * np.sinh((across - 2 * self.lowest) / (2 * a))
+
+    def points(self, count: int) -> FloatArray:
+        """The line as `count` points across and up [m], (count, 2), evenly spaced along it, ends included."""
+        whole("count of points", count, 2, MOST_POINTS)
+        a = self.parameter
+        run = np.linspace(0.0, self.length, count) + a * math.sinh(-self.lowest / a)
+        across = self.lowest + a * np.arcsinh(run / a)
+        across[0], across[-1] = 0.0, self.span
+        return np.column_stack([across, self.height(across)])
+
+
+def catenary_of_length(span: float, length: float, *, rise: float = 0.0) -> Catenary:
+    """The line of a length [m] between two points a span [m] apart, the second higher by rise [m].
+
+    sqrt(L² - v²) = 2a sinh(b/(2a)). Source: Routh, Analytical Statics I, 1891, ch. X (the common catenary).
+    CraftError when the line is no longer than the straight way, or longer than 50 spans beyond it.
+    """
+    positive("span", span, "m")
+    between("rise", rise, -SLACKEST * span, SLACKEST * span, "m")
+    straight = math.hypot(span, rise)
+    if not straight * (1 + 1e-12) < length <= straight + 2 * SLACKEST * span:
+        raise CraftError(
+            f"length is {length} m; between points {straight:.4g} m apart it must be longer than that "
+            f"and at most {straight + 2 * SLACKEST * span:.4g} m."
+        )
+    level = math.sqrt((length - rise) * (length + rise))
+    bend = _root(lambda u: math.sinh(u) / u, level / span)
+    return _catenary(span, rise, bend)
+
+
+def catenary_of_sag(span: float, sag: float, *, rise: float = 0.0) -> Catenary:
+    """The line with a sag [m] between two points a span [m] apart, the second higher by rise [m].
+
+    sag: deepest drop below the straight line between the points, so that it also fits ends of unequal height;
+    for level ends sag = a (cosh(b/(2a)) - 1). Source as in `catenary_of_length`.
+    """
+    positive("span", span, "m")
+    between("rise", rise, -SLACKEST * span, SLACKEST * span, "m")
+    between("sag", sag, 1e-6 * span, SLACKEST * span, "m")
+    bend = _root(lambda u: _catenary(span, rise, u).sag, sag)
+    return _catenary(span, rise, bend)
+
+
+def _catenary(span: float, rise: float, bend: float) -> Catenary:
+    """The line of given ends whose half span over a is `bend`."""
+    a = span / (2 * bend)
+    level = 2 * a * math.sinh(bend)
+    lowest = span / 2 - a * math.asinh(rise / level)
+    length = math.hypot(level, rise)
+    deepest = lowest + a * math.asinh(rise / span)
+    drop = rise / span * deepest - 2 * a * math.sinh(deepest / (2 * a)) * math.sinh(
+        (deepest - 2 * lowest) / (2 * a)
+    )
+    return Catenary(span, rise, a, lowest, length, drop)
+
+
+def _root(rising: Callable[[float], float], wanted: float) -> float:
+    """The bend in (0, 20] at which a rising function takes a wanted value, by halving."""
+    low, high = 1e-7, 20.0
+    for _ in range(200):
+        middle = (low + high) / 2
+        if middle in (low, high):
+            break
+        if rising(middle) < wanted:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2

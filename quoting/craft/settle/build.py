@@ -1,0 +1,386 @@
+"""Building a design in the computer: every balloon of every piece strung or packed, settled and filled."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft.design.frames import face, outline
+from quoting.craft.design.records import (
+    MOST_BALLOONS,
+    ROLES,
+    Cover,
+    Design,
+    DesignError,
+    Fault,
+    Garland,
+    PaletteColour,
+    Rates,
+    Site,
+)
+from quoting.craft.design.routes import Route, RouteTooLong, route_of
+from quoting.craft.settle import fillers, relax
+from quoting.craft.settle.classic import Packed, packed_bouquet, packed_garland, packed_wall
+from quoting.craft.settle.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
+from studio.trade.errors import CraftError
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+Column = NDArray[Any]
+# Balloons with fillers, over those in quads alone: for the estimate before any work is done.
+FILLER_GAIN = 2.2
+KEPT = 12  # results kept, so that an edit costs only what it changes; at most about a megabyte each
+ANY_COLOUR = (PaletteColour(colour="any", name="Any", hex="#000000", share=1.0),)
+ANY_COVER = Cover(item="any", label="Any", colour="", hex="#000000")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One garland, wall or bouquet as colours and lists see it."""
+
+    kind: str
+    id: str
+    label: str
+    cluster: str
+    pattern: str
+    bands: int
+    recipes: int
+    classic: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GarlandResult:
+    """One garland worked out: its route, what was measured, and how many quads and filler quads it has."""
+
+    garland: Garland
+    route: Route
+    quads: int
+    filler_quads: int
+    fullness_bare: float
+    fullness: float
+    reach_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """All balloons before colours, as columns by name: centres (n, 3) [m], radius [m], size_in, role, piece,
+    quad,
+    station [m], angle [rad], seat (place in the ring of classic work, -1 elsewhere)."""
+
+    columns: Mapping[str, Column]
+    pieces: tuple[Piece, ...]
+    garlands: tuple[GarlandResult, ...]
+
+
+def pieces_of(design: Design) -> tuple[Piece, ...]:
+    """Garlands, walls, bouquets, in this order: ``piece`` of a balloon is an index into them."""
+    garlands = [
+        Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes, g.work == "classic")
+        for g in design.garlands
+    ]
+    walls = [
+        Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes, True) for w in design.walls
+    ]
+    bouquets = [Piece("bouquet", b.id, b.label, "triplet", "scatter", 1, 0, True) for b in design.bouquets]
+    return tuple(garlands + walls + bouquets)
+
+
+def routes_of(design: Design) -> list[Route]:
+    """The route of every garland.
+
+    DesignError where one is too short to string, or where the whole would take more than MOST_BALLOONS: told from
+    closed forms before much is worked out.
+    """
+    routes: list[Route] = []
+    faults: list[Fault] = []
+    expected = float(sum(bouquet.count for bouquet in design.bouquets))
+    expected += sum(1.4 * wall.width_m * wall.height_m / wall.sized_m**2 * 1.6 for wall in design.walls)
+    for index, garland in enumerate(design.garlands):
+        pitch = garland.pitch * mean_diameter_m(garland)
+        per_metre = CLUSTER[garland.cluster] / pitch * FILLER_GAIN
+        try:
+            route = route_in(design, index, longest_m=2 * MOST_BALLOONS / per_metre)
+        except RouteTooLong as error:
+            words = (
+                f"is too long: {error} At most {MOST_BALLOONS} balloons are worked out at once: "
+                "shorten the route or use bigger balloons"
+            )
+            raise DesignError([*faults, Fault(f"garlands[{index}].route", words)]) from None
+        expected += per_metre * route.length_m
+        if route.length_m < 2 * pitch:
+            faults.append(
+                Fault(
+                    f"garlands[{index}].route",
+                    f"is {route.length_m:.2f} m long; at least {2 * pitch:.2f} m "
+                    "of it can be strung with balloons of this size",
+                )
+            )
+        routes.append(route)
+    if expected > MOST_BALLOONS:
+        faults.append(
+            Fault(
+                "garlands",
+                f"would take about {expected:.0f} balloons with walls and bouquets; at most "
+                f"{MOST_BALLOONS} are worked out at once: shorten the route or use bigger balloons",
+            )
+        )
+    if faults:
+        raise DesignError(faults)
+    return routes
+
+
+def route_in(design: Design, index: int, *, longest_m: float = math.inf) -> Route:
+    """The route of one garland of a design. RouteTooLong as in ``route_of``; DesignError for a leg that can't hang."""
+    garland = design.garlands[index]
+    try:
+        return route_of(
+            garland,
+            design.frames,
+            ball_m=body_diameter_m(garland),
+            mirrored=design.mirrored,
+            longest_m=longest_m,
+        )
+    except RouteTooLong:
+        raise
+    except CraftError as error:
+        words = f"has a leg that can't hang as it should: {error}"
+        raise DesignError([Fault(f"garlands[{index}].route", words)]) from None
+
+
+def room_of(design: Design) -> relax.Room:
+    """Frames, floor and wall as the balloons meet them."""
+    obstacles = []
+    for frame in design.frames:
+        line = outline(frame).points
+        tube = np.column_stack([line, np.full(len(line), frame.z_m)])
+        filled = (frame.cover is not None or frame.shape == "panel") and frame.shape != "column"
+        radius = frame.width_m / 2 if frame.shape == "column" else frame.tube_m / 2
+        obstacles.append(relax.Obstacle(tube, radius, face(frame) if filled else None, frame.z_m))
+    rear = min((frame.z_m for frame in design.frames), default=0.0)
+    return relax.Room(tuple(obstacles), rear - design.site.wall_gap_m)
+
+
+def built(design: Design) -> Built:
+    """Place every balloon. Organic garlands settle together around what is packed; fillers follow.
+
+    Whatever moves no balloon (colours, names, florals, sign, rates) is left out of what is worked out, and the last
+    results are kept: another colour costs no settling. DesignError as in :func:`routes_of`.
+    """
+    filled = _filled(_filled_shape(design))
+    results = [
+        replace(result, garland=garland)
+        for result, garland in zip(filled.garlands, design.garlands, strict=True)
+    ]
+    return Built(filled.columns, pieces_of(design), tuple(results))
+
+
+def at_rest(design: Design) -> tuple[Array, Array]:
+    """Centres (n, 3) [m] and radii (n,) [m] of all balloons but fillers. DesignError as in :func:`routes_of`."""
+    rest = _settled(_settled_shape(_filled_shape(design)))
+    blocks = _placed(rest)
+    if not blocks:
+        return np.zeros((0, 3)), np.zeros(0)
+    return np.concatenate([centres for centres, _ in blocks]), np.concatenate([radii for _, radii in blocks])
+
+
+def placed(design: Design) -> tuple[Array, Array]:
+    """Centres (n, 3) [m] and radii (n,) [m] of all balloons. DesignError as in :func:`routes_of`."""
+    columns = _filled(_filled_shape(design)).columns
+    return (columns["centres"], columns["radius"]) if columns else (np.zeros((0, 3)), np.zeros(0))
+
+
+def forget() -> None:
+    """Drop the results that are kept, so that a measurement of the work measures the work."""
+    _filled.cache_clear()
+    _settled.cache_clear()
+
+
+# Private
+
+
+@dataclass(frozen=True, slots=True)
+class _Rest:
+    """What has come to rest: routes of all garlands; by piece what is packed, what is strung, and its centres."""
+
+    room: relax.Room
+    routes: list[Route]
+    packed: Mapping[int, Packed]
+    strung: Mapping[int, Strung]
+    centres: Mapping[int, Array]
+
+
+def _filled_shape(design: Design) -> Design:
+    """The design without whatever moves no balloon."""
+    frames = tuple(
+        replace(
+            f, item="any", label="", weight_kg=0.0, foot_depth_m=0.0, cover=f.cover and ANY_COVER, sizes=()
+        )
+        for f in design.frames
+    )
+    return Design(
+        version=design.version,
+        name="",
+        mirrored=design.mirrored,
+        seed=design.seed,
+        site=Site(wall_gap_m=design.site.wall_gap_m),
+        palette=ANY_COLOUR,
+        frames=frames,
+        garlands=tuple(
+            replace(one, label="", pattern="scatter", bands=1, recipes=0) for one in design.garlands
+        ),
+        walls=tuple(replace(one, label="", pattern="scatter", bands=1, recipes=0) for one in design.walls),
+        bouquets=tuple(replace(one, label="") for one in design.bouquets),
+        rates=Rates(),
+    )
+
+
+def _settled_shape(shape: Design) -> Design:
+    """The same without the asked fullness, which counts only once the quads are at rest."""
+    return replace(shape, garlands=tuple(replace(one, fullness=0.0) for one in shape.garlands))
+
+
+@lru_cache(maxsize=KEPT)
+def _settled(shape: Design) -> _Rest:
+    routes, room = routes_of(shape), room_of(shape)
+    packed = dict(_packed(shape, routes))
+    strung = {
+        k: string_quads(garland, route, np.random.default_rng([shape.seed, k]))
+        for k, (garland, route) in enumerate(zip(shape.garlands, routes, strict=True))
+        if garland.work == "organic"
+    }
+    return _Rest(room, routes, packed, strung, _come_to_rest(strung, packed, room))
+
+
+def _placed(rest: _Rest) -> list[tuple[Array, Array]]:
+    """Centres and radii piece by piece: organic garlands first, then what is packed."""
+    placed = [(centres, rest.strung[k].radii) for k, centres in rest.centres.items()]
+    return placed + [(one.centres, np.full(len(one.centres), one.radius_m)) for one in rest.packed.values()]
+
+
+@lru_cache(maxsize=KEPT)
+def _filled(shape: Design) -> Built:
+    rest = _settled(_settled_shape(shape))
+    blocks: dict[int, dict[str, Column]] = {k: _packed_block(one, k, shape) for k, one in rest.packed.items()}
+    results: dict[int, GarlandResult] = {}
+    for k, one in rest.packed.items():
+        if k < len(shape.garlands):
+            garland = shape.garlands[k]
+            rings = int(one.ring.max()) + 1
+            results[k] = GarlandResult(garland, rest.routes[k], rings, 0, 1.0, 1.0, body_diameter_m(garland))
+    before = _placed(rest)
+    for k, centres in rest.centres.items():
+        garland, route, strung = shape.garlands[k], rest.routes[k], rest.strung[k]
+        every, radii = (np.concatenate(columns) for columns in zip(*before, strict=True))
+        filling = fillers.fill_gaps(garland, route, strung, centres, every, radii, rest.room)
+        before.append((filling.centres, filling.radii))
+        results[k], blocks[k] = _organic_block(garland, route, strung, centres, filling, k)
+    order = sorted(blocks)
+    columns = (
+        {name: np.concatenate([blocks[k][name] for k in order]) for name in blocks[order[0]]} if order else {}
+    )
+    for column in columns.values():
+        column.setflags(write=False)
+    return Built(columns, pieces_of(shape), tuple(results[k] for k in sorted(results)))
+
+
+def _packed(design: Design, routes: list[Route]) -> Iterable[tuple[int, Packed]]:
+    """Classic work; in a mirrored design packed on the other hand and turned over."""
+    flip = np.array([-1.0, 1.0, 1.0]) if design.mirrored else np.ones(3)
+    for k, garland in enumerate(design.garlands):
+        if garland.work == "classic":
+            line = replace(routes[k], points=routes[k].points * flip)
+            yield k, _flipped(packed_garland(garland, line, design.frames, f"garlands[{k}]"), flip)
+    first = len(design.garlands)
+    for k, wall in enumerate(design.walls):
+        yield first + k, _flipped(packed_wall(replace(wall, x_m=wall.x_m * flip[0]), f"walls[{k}]"), flip)
+    first += len(design.walls)
+    for k, one in enumerate(design.bouquets):
+        yield first + k, _flipped(packed_bouquet(replace(one, x_m=one.x_m * flip[0])), flip)
+
+
+def _flipped(one: Packed, flip: Array) -> Packed:
+    return replace(one, centres=one.centres * flip)
+
+
+def _come_to_rest(
+    strung: Mapping[int, Strung], packed: Mapping[int, Packed], room: relax.Room
+) -> dict[int, Array]:
+    """All garlands come to rest together, because they may touch each other; packed work stays put."""
+    if not strung:
+        return {}
+    centres = [one.centres for one in strung.values()] + [one.centres for one in packed.values()]
+    radii = [one.radii for one in strung.values()] + [
+        np.full(len(one.centres), one.radius_m) for one in packed.values()
+    ]
+    knots = [one.knots for one in strung.values()] + [one.centres for one in packed.values()]
+    loose = sum(len(one.radii) for one in strung.values())
+    total = sum(len(one) for one in radii)
+    tail = np.concatenate([*[one.tail for one in strung.values()], np.zeros(total - loose)])
+    rest = relax.settle(
+        np.concatenate(centres),
+        np.concatenate(radii),
+        np.concatenate(knots),
+        room,
+        reach=tail,
+        fixed=np.arange(total) >= loose,
+    )
+    bounds = np.cumsum([len(one.radii) for one in strung.values()])
+    return dict(zip(strung, np.split(rest[:loose], bounds[:-1]), strict=True))
+
+
+def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Column]:
+    n = len(one.centres)
+    sizes = [g.mix[0].size_in for g in design.garlands]
+    sizes += [wall.size_in for wall in design.walls] + [bouquet.size_in for bouquet in design.bouquets]
+    seats = int(one.seat.max()) + 1
+    return {
+        "centres": one.centres,
+        "radius": np.full(n, one.radius_m),
+        "size_in": np.full(n, sizes[piece]),
+        "role": np.full(n, ROLES.index("body")),
+        "piece": np.full(n, piece),
+        "quad": one.ring,
+        "station": one.station,
+        "angle": 2 * np.pi * one.seat / seats,
+        "seat": one.seat,
+    }
+
+
+def _organic_block(
+    garland: Garland, route: Route, strung: Strung, centres: Array, filling: fillers.Filling, piece: int
+) -> tuple[GarlandResult, dict[str, Column]]:
+    filler = next((k for k, mix in enumerate(garland.mix) if mix.role == "filler"), 0)
+    quads = int(strung.quad.max()) + 1
+    outside = np.linalg.norm(centres - strung.knots, axis=1) + strung.radii
+    entry = np.concatenate([strung.entry, np.full(len(filling.radii), filler)])
+    station = np.concatenate([strung.station, filling.station])
+    every = np.concatenate([centres, filling.centres])
+    block = {
+        "centres": every,
+        "radius": np.concatenate([strung.radii, filling.radii]),
+        "size_in": np.array([mix.size_in for mix in garland.mix])[entry],
+        "role": np.array([ROLES.index(mix.role) for mix in garland.mix])[entry],
+        "piece": np.full(len(entry), piece),
+        "quad": np.concatenate([strung.quad, quads + filling.quad]),
+        "station": station,
+        "angle": _angle(route, every, station),
+        "seat": np.full(len(entry), -1),
+    }
+    reach = float(np.mean(outside[strung.quad >= 0]))
+    result = GarlandResult(
+        garland, route, quads, len(filling.radii) // 4, filling.fullness_bare, filling.fullness, reach
+    )
+    return result, block
+
+
+def _angle(route: Route, centres: Array, station: Array) -> Array:
+    """Where around the string each balloon sits [rad], 0 towards the viewer."""
+    _, sideways, facing = route.triad(station)
+    away = centres - route.at(station)
+    return np.asarray(np.arctan2(np.einsum("ij,ij->i", away, sideways), np.einsum("ij,ij->i", away, facing)))

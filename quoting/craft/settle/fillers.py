@@ -1,0 +1,174 @@
+"""Gaps: the surface that a viewer sees is searched for holes, and fillers are dropped into the largest
+first.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft.design.records import Garland
+from quoting.craft.design.routes import Route
+from quoting.craft.geometry.search_tree import search_tree
+from quoting.craft.settle.gap_search import GRID, LEAST_REST, Envelope, GapSearch, meet
+from quoting.craft.settle.garland import Strung, body_diameter_m
+from quoting.craft.settle.relax import Room
+
+Array = NDArray[np.float64]
+
+VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelope is looked at
+USUAL_REACH = 1.25  # from string to envelope, in mean diameters: how many samples lie side by side
+# A sample is covered if a balloon lies within this share of the mean diameter beneath it.
+COVERED_DEPTH = 0.38
+LEAST_PILLAR = 0.35  # an upright of at least this radius, in mean diameters, hides what is behind it
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """What the search found: filler centres (n, 3), their quad of four, fullness before and after."""
+
+    centres: Array
+    radii: Array
+    station: Array
+    quad: NDArray[np.int64]
+    fullness_bare: float
+    fullness: float
+
+
+NONE = Filling(np.zeros((0, 3)), np.zeros(0), np.zeros(0), np.zeros(0, np.int64), 0.0, 0.0)
+
+
+def envelope_of(
+    garland: Garland,
+    route: Route,
+    strung: Strung,
+    centres: Array,
+    every: Array,
+    radii: Array,
+    filler_radius: float,
+) -> Envelope:
+    """The envelope at the mean reach of the quads, with the depth of every sample measured.
+
+    ``centres``: this garland's balloons; ``every``, ``radii``: all balloons that may cover it.
+    """
+    body = body_diameter_m(garland)
+    step = GRID * body
+    rows = np.arange(max(2, math.floor(route.length_m / step)), dtype=np.float64)
+    station: Array = np.asarray((rows + 0.5) * step, dtype=np.float64)
+    reach = _reach(route, strung, centres, station, body)
+    half = math.radians(VIEW_DEG)
+    n, m = len(station), max(5, round(2 * half * USUAL_REACH / GRID))
+    angle = np.linspace(-half, half, m)
+    _, sideways, facing = route.triad(station)
+    outward = (
+        facing[:, None] * np.cos(angle)[None, :, None] + sideways[:, None] * np.sin(angle)[None, :, None]
+    )
+    points = route.at(station)[:, None] + outward * reach[:, None, None]
+    depth, rest = _depths(points.reshape(-1, 3), outward.reshape(-1, 3), every, radii, filler_radius, body)
+    weight = np.repeat(reach[:, None], m, axis=1) * (points[:, :, 1] > 0.25 * body)
+    shape = (n, m)
+    return Envelope(
+        points, outward, depth.reshape(shape), rest.reshape(shape), weight, COVERED_DEPTH * body, station
+    )
+
+
+def fill_gaps(
+    garland: Garland, route: Route, strung: Strung, centres: Array, every: Array, radii: Array, room: Room
+) -> Filling:
+    """Fillers, largest hole first, until ``garland.fullness`` is measured or no hole takes one."""
+    entry = next((mix for mix in garland.mix if mix.role == "filler"), None)
+    radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else 0.06
+    seen = envelope_of(garland, route, strung, centres, every, radii, radius)
+    seen.weight[_hidden(seen, room, LEAST_PILLAR * body_diameter_m(garland))] = 0.0
+    bare = seen.fullness
+    if entry is None or bare >= garland.fullness:
+        return replace(NONE, fullness_bare=bare, fullness=bare)
+    search = GapSearch(seen, _blocked(seen, room, radius), radius, body_diameter_m(garland))
+    placed = search.fill(garland.fullness)
+    return Filling(
+        np.array([centre for centre, _ in placed]).reshape(-1, 3),
+        np.full(len(placed), radius),
+        np.array([station for _, station in placed]),
+        np.arange(len(placed)) // 4,
+        bare,
+        seen.fullness,
+    )
+
+
+# Private
+
+
+def _reach(route: Route, strung: Strung, centres: Array, station: Array, body: float) -> Array:
+    """Mean distance from the string to the outside of the quads, smoothed along the route [m]."""
+    quads = strung.quad >= 0
+    outside = np.linalg.norm(centres[quads] - strung.knots[quads], axis=1) + strung.radii[quads]
+    order = np.argsort(strung.station[quads], kind="stable")
+    s, outside = strung.station[quads][order], outside[order]
+    width = 1.5 * body
+    sums = np.concatenate([[0.0], np.cumsum(outside)])
+    low = np.searchsorted(s, station - width)
+    high = np.maximum(np.searchsorted(s, station + width), low + 1).clip(1, len(s))
+    low = np.minimum(low, high - 1)
+    return np.asarray((sums[high] - sums[low]) / (high - low))
+
+
+def _depths(
+    points: Array, outward: Array, centres: Array, radii: Array, filler: float, body: float
+) -> tuple[Array, Array]:
+    """For each sample the way inward to the first balloon, and to where a filler's centre comes to rest."""
+    depth = np.full(len(points), 9.0)
+    rest = np.full(len(points), 9.0)
+    samples = search_tree(points)
+    big = radii > 1.35 * np.median(radii)
+    for group in (np.flatnonzero(~big), np.flatnonzero(big)):
+        if len(group) == 0:
+            continue
+        reach = float(radii[group].max()) + filler + COVERED_DEPTH * body
+        hits = samples.sparse_distance_matrix(search_tree(centres[group]), reach, output_type="ndarray")
+        sample, ball = hits["i"], group[hits["j"]]
+        d, r = meet(points[sample], outward[sample], centres[ball], radii[ball], filler)
+        np.minimum.at(depth, sample, d)
+        np.minimum.at(rest, sample, r)
+    return depth, rest
+
+
+def _blocked(seen: Envelope, room: Room, radius: float) -> NDArray[np.bool_]:
+    """Samples where a filler would meet floor, wall, tube or cover.
+
+    Both where it comes to rest now and as far out as it may come to rest once others lie beneath it.
+    """
+    deep = np.minimum(seen.rest, seen.limit_m)
+    out = np.minimum(deep, LEAST_REST * seen.limit_m)
+    blocked = np.zeros(seen.rest.shape, bool)
+    for depth in (deep, (deep + out) / 2, out):
+        blocked |= _meets_room(seen.points - seen.outward * depth[:, :, None], room, radius)
+    return blocked
+
+
+def _meets_room(centre: Array, room: Room, radius: float) -> NDArray[np.bool_]:
+    meets: NDArray[np.bool_] = (centre[:, :, 1] < radius) | (centre[:, :, 2] < room.wall_m + radius)
+    flat = centre.reshape(-1, 3)
+    for obstacle in room.obstacles:
+        distance, _ = search_tree(obstacle.tube).query(
+            flat, distance_upper_bound=radius + obstacle.tube_radius_m
+        )
+        meets |= np.isfinite(distance).reshape(meets.shape)
+        if obstacle.face is not None:
+            meets |= np.abs(centre[:, :, 2] - obstacle.plane_m) < radius
+    return meets
+
+
+def _hidden(seen: Envelope, room: Room, least_m: float) -> NDArray[np.bool_]:
+    """Samples that no viewer sees because they lie within a pole or pillar, or behind it."""
+    hidden = np.zeros(seen.depth.shape, bool)
+    for obstacle in room.obstacles:
+        x, z = obstacle.tube[:, 0], obstacle.tube[:, 2]
+        if np.ptp(x) > 1e-6 or obstacle.tube_radius_m < least_m:
+            continue
+        across, ahead = seen.points[:, :, 0] - x[0], seen.points[:, :, 2] - z[0]
+        hidden |= across**2 + ahead**2 < obstacle.tube_radius_m**2
+        hidden |= (np.abs(across) < obstacle.tube_radius_m) & (ahead < 0)
+    return hidden

@@ -1,0 +1,244 @@
+"""Settling: touching balloons give way a little, are kept off tube, cover, floor and wall, and come to
+rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft.design.frames import Points, is_inside
+from quoting.craft.geometry.search_tree import search_tree
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+COMPRESSION = 0.90  # least distance of two centres as a share of the sum of radii
+FIRMNESS = 0.95  # least distance from tube, cover, floor and wall as a share of the radius
+NECK_LOW, NECK_HIGH = 0.80, 1.25  # distance of a centre from its knot on the string, in radii
+NECK_STRETCHED = 1.7  # to where a neck may be pulled, in radii, where its neighbours leave no room
+TOLERANCE = 0.002  # pairs are pushed this share farther apart than they must, so that the limit itself holds
+PASSES_TIED, PASSES_LOOSE = 40, 400  # the latter is a limit to the work; rest is mostly reached in 40 to 80
+REFRESH = 8  # passes between two searches for neighbours
+SKIN = 0.06  # how far beyond touching the search looks, as a share of the sum of radii
+STEP, DAMPING = 1.6, 0.5  # over-relaxation, and how it is shared among several contacts of one balloon
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """A frame as the balloons meet it: its tube as points on the axis, and its face where that is covered."""
+
+    tube: Array  # (n, 3) [m]
+    tube_radius_m: float
+    face: Points | None  # (m, 2) [m]; None where nothing is stretched over the frame
+    plane_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What bounds the balloons: the floor at y = 0, a wall at ``wall_m`` (z) and the frames."""
+
+    obstacles: tuple[Obstacle, ...]
+    wall_m: float
+
+
+def neighbours(centres: Array, radii: Array, reach: float) -> tuple[Index, Index]:
+    """All pairs nearer than the sum of their radii times (1 + reach), i < j, in a fixed order.
+
+    Small balloons are searched with a radius of their own, so that a few big rounds do not make every search
+    as wide as the biggest of them.
+    """
+    big = radii > 1.35 * np.median(radii)
+    small = np.flatnonzero(~big)
+    found: list[Index] = []
+    if len(small) > 1:
+        tree = search_tree(centres[small])
+        widest = 2 * float(radii[small].max()) * (1 + reach)
+        found.append(small[tree.query_pairs(widest, output_type="ndarray")].reshape(-1, 2))
+    if big.any():
+        large = np.flatnonzero(big)
+        every = search_tree(centres)
+        widest = (float(radii[large].max()) + float(radii.max())) * (1 + reach)
+        hits: list[list[int]] = np.asarray(every.query_ball_point(centres[large], widest)).tolist()
+        rows = np.repeat(large, [len(hit) for hit in hits])
+        columns = np.fromiter((k for hit in hits for k in hit), dtype=np.int64, count=len(rows))
+        keep = (rows < columns) | ((rows > columns) & ~big[columns])
+        found.append(np.column_stack([rows[keep], columns[keep]]))
+    if not found:
+        return np.zeros(0, np.int64), np.zeros(0, np.int64)
+    pairs = np.sort(np.concatenate(found), axis=1)
+    gap = np.linalg.norm(centres[pairs[:, 0]] - centres[pairs[:, 1]], axis=1)
+    pairs = pairs[gap < (radii[pairs[:, 0]] + radii[pairs[:, 1]]) * (1 + reach)]
+    order = np.lexsort((pairs[:, 1], pairs[:, 0]))
+    return pairs[order, 0], pairs[order, 1]
+
+
+def settle(
+    centres: Array,
+    radii: Array,
+    knots: Array,
+    room: Room,
+    *,
+    reach: Array | None = None,
+    fixed: NDArray[np.bool_] | None = None,
+    passes: tuple[int, int] = (PASSES_TIED, PASSES_LOOSE),
+) -> Array:
+    """Centres at rest [m], shape (n, 3).
+
+    ``knots`` [m], shape (n, 3): where each neck is tied. ``reach`` [m], shape (n,): how far beyond its usual
+    length a neck or tail may be led, for balloons that are tied onto the outside. ``fixed``, shape (n,):
+    balloons that stay where they are. Of two others the smaller gives way more. First necks are held between
+    NECK_LOW and NECK_HIGH radii while overlaps are pushed apart; then necks may stretch up to NECK_STRETCHED
+    until no pair is nearer than COMPRESSION times the sum of its radii (within TOLERANCE), at most
+    ``passes[1]`` passes. Tube, cover, floor and wall come last in every pass, so they hold exactly in the
+    result.
+    """
+    p = np.ascontiguousarray(centres.T)
+    tied = np.ascontiguousarray(knots.T)
+    still = np.zeros(len(radii), bool) if fixed is None else fixed
+    held = p[:, still].copy()
+    give = np.where(still, 0.0, 1.0 / radii)
+    trees = [search_tree(obstacle.tube) for obstacle in room.obstacles]
+    mean = float(2 * radii.mean())
+    contacts = _contacts(p.T, radii, give)
+    barriers = _barriers(p.T, radii, room, trees)
+    fresh = False  # whether the last pass found nothing to push, so that this one searches anew to make sure
+    tail = np.zeros(len(radii)) if reach is None else reach
+    low, high, pull = NECK_LOW * radii, tail + NECK_HIGH * radii, 0.5
+    for step in range(sum(passes)):
+        if (step and step % REFRESH == 0) or fresh:
+            contacts = _contacts(p.T, radii, give)
+            barriers = _barriers(p.T, radii, room, trees)
+        if step >= passes[0]:
+            loose = min(1.0, (step - passes[0]) / 20)
+            high, pull = tail + (NECK_HIGH + (NECK_STRETCHED - NECK_HIGH) * loose) * radii, 0.25 * (1 - loose)
+        if pull > 0:
+            _pull_necks(p, tied, low, high, pull)
+        _keep_off(p, radii, room, barriers)
+        worst = _push_pairs(p, contacts, mean)
+        p[:, still] = held
+        if worst < TOLERANCE and step >= passes[0]:
+            if fresh:
+                break
+            fresh = True
+        else:
+            fresh = False
+    _keep_off(p, radii, room, barriers)
+    p[:, still] = held
+    return np.ascontiguousarray(p.T)
+
+
+# Private
+
+
+@dataclass(frozen=True, slots=True)
+class _Contacts:
+    """Pairs near enough to touch: indices, least distance of centres, share of the push that the first
+    takes.
+    """
+
+    i: Index
+    j: Index
+    rest: Array
+    share: Array
+
+
+@dataclass(frozen=True, slots=True)
+class _Barrier:
+    """Balloons near one obstacle: those at its tube with their nearest points, those before or behind its
+    face.
+    """
+
+    near: Index
+    axis: Array  # (3, k)
+    least: Array
+    covered: Index
+    front: Array  # bounds on z; -inf where there is none
+    behind: Array
+
+
+def _contacts(p: Array, radii: Array, give: Array) -> _Contacts:
+    i, j = neighbours(p, radii, SKIN)
+    loose = give[i] + give[j] > 0
+    i, j = i[loose], j[loose]
+    rest = (COMPRESSION + TOLERANCE) * (radii[i] + radii[j])
+    return _Contacts(i, j, rest, give[i] / np.maximum(give[i] + give[j], 1e-12))
+
+
+def _push_pairs(p: Array, contacts: _Contacts, mean: float) -> float:
+    """Move overlapping pairs apart; the deepest overlap before, beyond the limit, as a share of the
+    distance.
+    """
+    i, j = contacts.i, contacts.j
+    apart = p[:, i] - p[:, j]
+    gap2 = np.einsum("ij,ij->j", apart, apart)
+    close = np.flatnonzero(gap2 < contacts.rest * contacts.rest)
+    if len(close) == 0:
+        return 0.0
+    ii, jj, apart, rest = i[close], j[close], apart[:, close], contacts.rest[close]
+    gap = np.sqrt(gap2[close])
+    lack = rest - gap
+    apart *= np.minimum(lack, 0.25 * mean) / np.maximum(gap, 1e-9)
+    mine = apart * contacts.share[close]
+    theirs = apart - mine
+    n = p.shape[1]
+    touching = np.bincount(ii, minlength=n) + np.bincount(jj, minlength=n)
+    damp = STEP / np.maximum(1.0, DAMPING * touching)
+    for k in range(3):
+        p[k] += (np.bincount(ii, mine[k], n) - np.bincount(jj, theirs[k], n)) * damp
+    return float((lack / rest).max())
+
+
+def _pull_necks(p: Array, knots: Array, low: Array, high: Array, strength: float) -> None:
+    away = p - knots
+    length = np.maximum(np.sqrt(np.einsum("ij,ij->j", away, away)), 1e-9)
+    p += away * (strength * (np.minimum(np.maximum(length, low), high) / length - 1))
+
+
+def _barriers(p: Array, radii: Array, room: Room, trees: Sequence[cKDTree]) -> list[_Barrier]:
+    found = []
+    for obstacle, tree in zip(room.obstacles, trees, strict=True):
+        reach = 1.4 * float(radii.max()) + obstacle.tube_radius_m
+        distance, index = tree.query(p, distance_upper_bound=reach)
+        near = np.flatnonzero(distance < 1.4 * radii + obstacle.tube_radius_m)
+        covered = np.zeros(0, np.int64)
+        if obstacle.face is not None:
+            close = np.flatnonzero(np.abs(p[:, 2] - obstacle.plane_m) < 1.4 * radii)
+            covered = close[is_inside(p[close, :2], obstacle.face)]
+        narrow = obstacle.plane_m - room.wall_m < 2 * FIRMNESS * radii[covered]  # no room behind the cover
+        front = (p[covered, 2] >= obstacle.plane_m) | narrow
+        clear = FIRMNESS * radii[covered]
+        found.append(
+            _Barrier(
+                near,
+                np.ascontiguousarray(obstacle.tube[np.asarray(index)[near]].T),
+                FIRMNESS * radii[near] + obstacle.tube_radius_m,
+                covered,
+                np.where(front, obstacle.plane_m + clear, -np.inf),
+                np.where(front, np.inf, obstacle.plane_m - clear),
+            )
+        )
+    return found
+
+
+def _keep_off(p: Array, radii: Array, room: Room, barriers: Sequence[_Barrier]) -> None:
+    for barrier in barriers:
+        near = barrier.near
+        if len(near):
+            here = p[:, near]
+            away = here - barrier.axis
+            gap = np.maximum(np.sqrt(np.einsum("ij,ij->j", away, away)), 1e-9)
+            p[:, near] = here + away * (np.maximum(0.0, barrier.least - gap) / gap)
+        if len(barrier.covered):
+            z = p[2, barrier.covered]
+            p[2, barrier.covered] = np.minimum(np.maximum(z, barrier.front), barrier.behind)
+    clear = FIRMNESS * radii
+    np.maximum(p[1], clear, out=p[1])
+    np.maximum(p[2], room.wall_m + clear, out=p[2])

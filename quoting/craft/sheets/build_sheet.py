@@ -1,0 +1,261 @@
+"""The build sheet: the take-off as instructions, in the order in which hands need them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from itertools import groupby
+from string import ascii_uppercase
+
+import numpy as np
+
+from quoting.craft.colour.plan import ACCENT, FILLER, units_of
+from quoting.craft.colour.recipes import Recipe, recipe_keys
+from quoting.craft.design.records import ROLES
+from quoting.craft.rigging.ties import TiePoint
+from quoting.craft.site.prep import Prep, prep_of
+from quoting.craft.takeoff.takeoff import TakeOff
+
+ROUND = ROLES.index("round")
+
+
+@dataclass(frozen=True, slots=True)
+class NamedRecipe:
+    """A recipe with its name on the sheet and what goes into it, in words."""
+
+    name: str
+    recipe: Recipe
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Quads of one recipe one after another on the string: first and last number from the start, recipe name,
+    and whether bigger rounds are among them."""
+
+    first: int
+    last: int
+    recipe: str
+    bigger: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Something set by its place: name, metres from the start of the garland, and where around it in
+    words.
+    """
+
+    name: str
+    station_m: float
+    side: str
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSheet:
+    """One garland, wall or bouquet on the sheet."""
+
+    label: str
+    kind: str
+    length_m: float
+    recipes: tuple[NamedRecipe, ...]
+    order: tuple[Run, ...]
+    big_rounds: tuple[Placed, ...]
+    fillers: tuple[Placed, ...]
+    florals: tuple[Placed, ...]
+    ties: tuple[TiePoint, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BuildSheet:
+    """Everything on the sheet: sizes to set the ring to, every piece, and the steps in working order."""
+
+    prep: Prep
+    pieces: tuple[PieceSheet, ...]
+    steps: tuple[str, ...]
+
+
+def build_sheet(takeoff: TakeOff) -> BuildSheet:
+    """The sheet for a design, in working order."""
+    pieces = tuple(_piece_sheet(takeoff, index) for index in range(len(takeoff.pieces)))
+    return BuildSheet(prep_of(takeoff), pieces, tuple(_steps(takeoff)))
+
+
+def sheet_text(sheet: BuildSheet) -> str:
+    """The sheet as plain text; lengths in metres, rings in centimetres."""
+    lines = ["Sizes"]
+    for ring in sheet.prep.rings:
+        note = f"  {ring.note}" if ring.note else ""
+        lines.append(f"  {ring.size_in:>2} in  ring {100 * ring.ring_m:.1f} cm  {ring.count} balloons{note}")
+    for piece in sheet.pieces:
+        lines += ["", piece.label + (f", {piece.length_m:.2f} m" if piece.length_m else "")]
+        lines += [f"  {r.recipe.count:>3} x {r.name}: {r.words}" for r in piece.recipes]
+        if piece.order:
+            lines.append("  order: " + ", ".join(_run_words(run) for run in piece.order))
+        for title, placed in (
+            ("big rounds", piece.big_rounds),
+            ("fillers", piece.fillers),
+            ("florals", piece.florals),
+        ):
+            lines += [f"  {title}:"] if placed else []
+            lines += [f"    {one.station_m:5.2f} m  {one.side:<8} {one.name}" for one in placed]
+        lines += ["  tie points:"] if piece.ties else []
+        lines += [
+            f"    {tie.station_m:5.2f} m  {tie.holder}{' on ' + tie.frame if tie.frame else ''}"
+            for tie in piece.ties
+        ]
+    lines += ["", "Steps"] + [f"  {k}. {step}" for k, step in enumerate(sheet.steps, 1)]
+    return "\n".join(lines)
+
+
+# Private
+
+
+def _run_words(run: Run) -> str:
+    numbers = f"{run.first}" if run.first == run.last else f"{run.first}-{run.last}"
+    return f"{numbers} {run.recipe}{' (bigger rounds)' if run.bigger else ''}"
+
+
+def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
+    b, piece = takeoff.balloons, takeoff.pieces[index]
+    mine = np.flatnonzero(b.garland == index)
+    recipes: list[NamedRecipe] = []
+    order: list[Run] = []
+    fillers: list[Placed] = []
+    for kind, members, unit in units_of(piece, b.role[mine], b.quad[mine]):
+        at = mine[members]
+        keys = recipe_keys(unit, b.size_in[at], b.colour[at])
+        named = _named(takeoff, kind, keys, offset=len(recipes))
+        recipes.extend(named)
+        names = {one.recipe.balloons: one.name for one in named}
+        if kind == "filler":
+            for number in sorted(keys):
+                own = at[unit == number]
+                fillers.append(_placed(takeoff, names[keys[number]], own, index))
+        else:
+            bigger = {int(q) for q in unit[b.role[at] == ROUND]}
+            order.extend(_runs(keys, names, bigger))
+    big = [
+        _placed(
+            takeoff, f"{b.size_in[k]} in {takeoff.design.palette[b.colour[k]].name}", np.array([k]), index
+        )
+        for k in mine[b.role[mine] == ACCENT].tolist()
+    ]
+    garlands = len(takeoff.design.garlands)
+    return PieceSheet(
+        piece.label,
+        piece.kind,
+        takeoff.garlands[index].route.length_m if index < garlands else 0.0,
+        tuple(recipes),
+        tuple(order),
+        tuple(sorted(big, key=lambda one: one.station_m)),
+        tuple(sorted(fillers, key=lambda one: one.station_m)),
+        tuple(_florals(takeoff, index)),
+        tuple(tie for tie in takeoff.rigging.ties if tie.garland == index),
+    )
+
+
+def _named(
+    takeoff: TakeOff, kind: str, keys: dict[int, tuple[tuple[int, int], ...]], offset: int
+) -> list[NamedRecipe]:
+    tally = sorted(Counter(keys.values()).items(), key=lambda item: (-item[1], item[0]))
+    named = []
+    for k, (balloons, count) in enumerate(tally):
+        parts = Counter(balloons)
+        words = ", ".join(
+            f"{n} x {size} in {takeoff.design.palette[colour].name.lower()}"
+            for (size, colour), n in sorted(parts.items(), key=lambda item: (-item[0][0], item[0][1]))
+        )
+        named.append(NamedRecipe(_letter(offset + k), Recipe(kind, balloons, count), f"{kind} of {words}"))
+    return named
+
+
+def _letter(k: int) -> str:
+    """A, B, ... Z, AA, AB, ..."""
+    return (ascii_uppercase[k // 26 - 1] if k >= 26 else "") + ascii_uppercase[k % 26]
+
+
+def _runs(
+    keys: dict[int, tuple[tuple[int, int], ...]],
+    names: dict[tuple[tuple[int, int], ...], str],
+    bigger: set[int],
+) -> list[Run]:
+    runs = []
+    for (name, big), group in groupby(sorted(keys), key=lambda q: (names[keys[q]], q in bigger)):
+        numbers = list(group)
+        runs.append(Run(numbers[0] + 1, numbers[-1] + 1, name, big))
+    return runs
+
+
+def _placed(takeoff: TakeOff, name: str, members: np.ndarray, index: int) -> Placed:
+    b = takeoff.balloons
+    station = float(b.station[members].mean())
+    if index >= len(takeoff.garlands):
+        return Placed(name, station, "")
+    route = takeoff.garlands[index].route
+    _, sideways, facing = route.triad(np.array([station]))
+    away = b.centres[members].mean(axis=0) - route.at(np.array([station]))[0]
+    across, ahead = float(away @ sideways[0]), float(away @ facing[0])
+    side = "front" if abs(across) < 0.6 * max(ahead, 1e-9) else _side_words(sideways[0] * np.sign(across))
+    return Placed(name, station, side)
+
+
+def _side_words(direction: np.ndarray) -> str:
+    """A direction in the wall plane in words, as the viewer sees it."""
+    x, y = float(direction[0]), float(direction[1])
+    if abs(x) >= abs(y):
+        return "right" if x > 0 else "left"
+    return "above" if y > 0 else "below"
+
+
+def _florals(takeoff: TakeOff, index: int) -> list[Placed]:
+    """Picks and sprays one by one; greenery by the stretches where it shows."""
+    if index >= len(takeoff.garlands):
+        return []
+    reach = takeoff.garlands[index].reach_m
+    placed = []
+    leaves = [leaf for leaf in takeoff.leaves if leaf.garland == index]
+    for k, floral in enumerate(takeoff.design.florals):
+        mine = sorted({leaf.station for leaf in leaves if leaf.floral == k})
+        if floral.kind == "greenery":
+            for a, z in _stretches(mine, 1.5 * reach):
+                placed.append(Placed(f"{floral.label}, shows for {z - a:.2f} m", a, "front"))
+        else:
+            placed.extend(Placed(floral.label, s, "front") for s in mine)
+    return sorted(placed, key=lambda one: one.station_m)
+
+
+def _stretches(stations: list[float], gap: float) -> list[tuple[float, float]]:
+    runs: list[list[float]] = []
+    for s in stations:
+        if runs and s - runs[-1][1] < gap:
+            runs[-1][1] = s
+        else:
+            runs.append([s, s])
+    return [(a, z) for a, z in runs]
+
+
+def _steps(takeoff: TakeOff) -> list[str]:
+    design = takeoff.design
+    fillers = int(np.count_nonzero(takeoff.balloons.role == FILLER)) // 8
+    big = int(np.count_nonzero(takeoff.balloons.role == ACCENT))
+    ties = len(takeoff.rigging.ties)
+    clips = sum(bool(tie.frame) for tie in takeoff.rigging.ties)
+    covers = sum(frame.cover is not None for frame in design.frames)
+    steps = [
+        (
+            bool(design.frames),
+            f"Set up the frames, the rearmost first: {', '.join(f.label for f in design.frames)}.",
+        ),
+        (covers > 0, f"Dress {covers} covers, seams to the edge."),
+        (design.sign is not None, f"Hang the sign: {design.sign.label if design.sign else ''}."),
+        (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
+        (bool(design.walls), "Build the walls row by row from the floor."),
+        (bool(design.garlands), "Hang the garlands, each from its middle outward."),
+        (big > 0, f"Tie on {big} big rounds at their places."),
+        (bool(design.garlands), "Add the end quads; at the foot they lie on the floor."),
+        (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
+        (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
+        (bool(design.bouquets), "Set the bouquets on their weights."),
+        (True, "Step back and look."),
+    ]
+    return [text for applies, text in steps if applies]

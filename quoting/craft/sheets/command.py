@@ -1,0 +1,70 @@
+"""``python manage.py takeoff FILE.json [--text | --json | --svg OUT]``: a design file worked out on a terminal.
+
+Plain Python: no settings, no database, no services are needed for it.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from quoting.craft.design.records import DesignError, load_design
+from quoting.craft.picture.elevation import elevation_svg
+from quoting.craft.sheets.report import report_json, report_text
+from quoting.craft.takeoff.takeoff import TakeOff, take_off
+
+FAULTY, UNREADABLE = 1, 2
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run the command and give its exit code.
+
+    0: worked out, printed on the standard output. 1: the design can't be worked out; every fault on a line of its own
+    on the error output. 2: a file can't be read or written, or the command was given wrongly.
+    """
+    given = _parser().parse_args(arguments)
+    try:
+        takeoff = take_off(load_design(given.file))
+    except DesignError as error:
+        return _failed(FAULTY, f"{given.file.name} cannot be worked out:\n{error}")
+    except OSError as error:
+        return _failed(UNREADABLE, f"{given.file}: cannot be read: {error.strerror}.")
+    try:
+        sys.stdout.write(_shown(takeoff, given) + "\n")
+    except OSError as error:
+        return _failed(UNREADABLE, f"{given.svg}: cannot be written: {error.strerror}.")
+    return 0
+
+
+# Private
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="manage.py takeoff",
+        description="Work out a design file: counts, bill, minutes, dimensions, build sheet, picture.",
+        epilog="Exits with 1 where the design has faults, with 2 where a file can't be read or written.",
+    )
+    parser.add_argument("file", type=Path, help="the design file (JSON, see quoting/craft/README.md)")
+    output = parser.add_mutually_exclusive_group()
+    output.add_argument("--text", action="store_true", help="print it as text (the default)")
+    output.add_argument("--json", action="store_true", help="print it as JSON")
+    output.add_argument("--svg", type=Path, metavar="OUT", help="write the picture to OUT")
+    return parser
+
+
+def _shown(takeoff: TakeOff, given: argparse.Namespace) -> str:
+    if given.svg:
+        given.svg.write_text(elevation_svg(takeoff, dimensions=True), encoding="utf-8")
+        return f"Picture written to {given.svg}."
+    if given.json:
+        return json.dumps(report_json(takeoff), indent=2, ensure_ascii=False)
+    return report_text(takeoff)
+
+
+def _failed(code: int, words: str) -> int:
+    sys.stderr.write(words + "\n")
+    return code

@@ -1,0 +1,115 @@
+"""A take-off as plain text and as JSON values."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from quoting.craft.picture.elevation import alt_text
+from quoting.craft.sheets.build_sheet import BuildSheet, build_sheet, sheet_text
+from quoting.craft.site.prep import BouquetCheck
+from quoting.craft.takeoff.takeoff import TakeOff
+
+PHASES = ("prep", "install", "strike")
+DOOR_WORDS = {True: "goes through the door", False: "does not go through the door in one piece"}
+
+
+def report_text(takeoff: TakeOff) -> str:
+    """Counts, bill, minutes, dimensions, build sheet, wind and cautions for a terminal."""
+    sheet = build_sheet(takeoff)
+    size, even = takeoff.dimensions, takeoff.evenness
+    garland = (
+        f"Garland {size.garland_m:.2f} m, {size.balloons_per_foot:.1f} balloons a foot, "
+        f"fullness {takeoff.fullness:.2f} measured"
+    )
+    colours = (
+        f"Colours: {even.same_colour} of {even.contacts} touching pairs have one colour "
+        f"(by chance {even.by_chance:.0f}); {even.recipes} recipes (free: {even.recipes_free}, "
+        f"then {even.same_colour_free} pairs)"
+    )
+    lines = [
+        takeoff.design.name,
+        alt_text(takeoff),
+        "",
+        f"Size {size.width_m:.2f} x {size.height_m:.2f} x {size.depth_m:.2f} m (width, height, depth)",
+        garland,
+        colours,
+        "",
+        "Bill, loss included",
+        *[f"  {line.quantity:>5}  {line.code:<28} {takeoff.explain(line.code)}" for line in takeoff.bill()],
+        "",
+        "Hands, minutes of one pair",
+        *[f"  {task.phase:<8}{task.minutes:>7.1f}  {task.name} ({task.reason})" for task in takeoff.tasks],
+        *[f"  {phase:<8}{takeoff.minutes(phase):>7.1f}  in all" for phase in PHASES],
+        "",
+        sheet_text(sheet),
+        "",
+        *_site_lines(sheet),
+    ]
+    return "\n".join(lines)
+
+
+def report_json(takeoff: TakeOff) -> dict[str, Any]:
+    """The same as JSON values; lengths in metres, times in minutes."""
+    size, even = takeoff.dimensions, takeoff.evenness
+    return {
+        "name": takeoff.design.name,
+        "alt": alt_text(takeoff),
+        "balloons": len(takeoff.balloons),
+        "counts": [
+            {"size_in": s, "colour": c, "placed": n, "with_loss": takeoff.counts_with_loss[s, c]}
+            for (s, c), n in takeoff.counts.items()
+        ],
+        "bill": [
+            {
+                "code": line.code,
+                "quantity": line.quantity,
+                "label": line.label,
+                "part": line.part,
+                "why": takeoff.explain(line.code),
+            }
+            for line in takeoff.bill()
+        ],
+        "tasks": [
+            {"task": t.name, "phase": t.phase, "minutes": round(t.minutes, 3), "why": t.reason}
+            for t in takeoff.tasks
+        ],
+        "width_m": round(size.width_m, 4),
+        "height_m": round(size.height_m, 4),
+        "depth_m": round(size.depth_m, 4),
+        "garland_m": round(size.garland_m, 4),
+        "balloons_per_foot": round(size.balloons_per_foot, 2),
+        "fullness": round(takeoff.fullness, 4),
+        "same_colour_contacts": even.same_colour,
+        "contacts": even.contacts,
+        "recipes": even.recipes,
+        "cautions": [caution.text for caution in build_sheet(takeoff).prep.cautions],
+    }
+
+
+# Private
+
+
+def _site_lines(sheet: BuildSheet) -> list[str]:
+    prep, air, van = sheet.prep, sheet.prep.air, sheet.prep.load
+    minutes = air.inflator_seconds / 60
+    lines = [
+        f"Air: {air.strokes:.0f} strokes of a hand pump, or {minutes:.0f} min at one nozzle",
+        f"Van: {van.volume:.2f} m3, longest piece {van.longest:.2f} m, frames {van.mass:.1f} kg",
+        *[f"  {door.label} {DOOR_WORDS[door.answer.passes]}" for door in prep.doors],
+    ]
+    lines += [_bouquet_line(one) for one in prep.bouquets]
+    if prep.cylinders:
+        lines.append(f"Helium: {prep.cylinders.gas:.2f} m3, {prep.cylinders.whole} cylinders of 10 litres")
+    if prep.wind:
+        lines.append(
+            f"Wind: comes down at {prep.wind.comes_down_at:.1f} m/s without ballast; "
+            f"{prep.wind.ballast:.0f} kg of ballast for the asked gust. {prep.wind.caution.text}"
+        )
+    return lines + [f"Caution: {caution.text}" for caution in prep.cautions]
+
+
+def _bouquet_line(one: BouquetCheck) -> str:
+    return (
+        f"{one.label}: net lift {1000 * one.lift.net_lift:.0f} g, weight of at least "
+        f"{1000 * one.lift.weight_needed:.0f} g, floats {one.hours[0]:.0f} to {one.hours[1]:.0f} h"
+    )

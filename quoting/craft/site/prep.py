@@ -1,0 +1,267 @@
+"""Prep and site: rings to size with, air, helium, van and door, wind, and the cautions that apply."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft.air.atmosphere import Air, air_at
+from quoting.craft.air.helium import (
+    LATEX_MASS,
+    RIBBON_MASS_PER_METRE,
+    Bouquet,
+    Cylinder,
+    CylinderNeed,
+    FloatingBalloon,
+    bouquet,
+    cylinders_needed,
+    float_hours,
+)
+from quoting.craft.air.inflation import INCH, Inflation, inflation, size_for
+from quoting.craft.air.wind import (
+    FORCE_COEFFICIENT,
+    FRICTION,
+    Shape,
+    Stand,
+    WindCheck,
+    WindPart,
+    stand_in_wind,
+)
+from quoting.craft.colour.patterns import counts_by_share
+from quoting.craft.design.frames import face_area_m2, outline_length_m
+from quoting.craft.design.records import Bouquet as BouquetDesign
+from quoting.craft.design.records import Design
+from quoting.craft.geometry.silhouette import silhouette_area
+from quoting.craft.site.transport import Box, DoorAnswer, Load, goes_through, load, packed_balloons
+from quoting.craft.takeoff.takeoff import TakeOff, with_loss
+from studio.trade.cautions import Caution, cautions_for
+from studio.trade.errors import CraftError
+
+CYLINDER = Cylinder(water_volume=0.010, pressure=200e5)
+"""A cylinder of 10 litres at 200 bar, as hired for events (common practice, no source)."""
+
+FRAME_PACKED_DEPTH_M = 0.06  # a frame with its feet off, lying flat (common practice, no source)
+ABOVE_REACH_M = 2.2  # work above this takes a ladder (common practice, no source)
+LIGHTER_AIR_SHARE = 0.03  # mass of the air that a skin's overpressure adds, as a share of the air displaced
+
+
+@dataclass(frozen=True, slots=True)
+class RingSize:
+    """One setting of the sizing ring: how many balloons pass through it, and what they measure at the site
+    [m].
+
+    ``note`` says why a size cannot be reached in both places; empty otherwise.
+    """
+
+    size_in: int
+    site_m: float
+    ring_m: float
+    count: int
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class BouquetCheck:
+    """One helium bouquet: lift and the weight that holds it [kg], gas [m3], hours afloat from and to."""
+
+    label: str
+    lift: Bouquet
+    hours: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class FrameAtDoor:
+    """Whether a frame goes through the narrowest door in one piece."""
+
+    label: str
+    answer: DoorAnswer
+
+
+@dataclass(frozen=True, slots=True)
+class Prep:
+    """Everything that prep, van and site ask of a design."""
+
+    rings: tuple[RingSize, ...]
+    air: Inflation
+    bouquets: tuple[BouquetCheck, ...]
+    cylinders: CylinderNeed | None
+    load: Load
+    doors: tuple[FrameAtDoor, ...]
+    wind: WindCheck | None
+    cautions: tuple[Caution, ...]
+
+
+def prep_of(takeoff: TakeOff) -> Prep:
+    """Work out prep, transport and site of a design. Wind only where the site is outdoors with a gust to
+    judge.
+    """
+    design = takeoff.design
+    studio, site = _airs(design)
+    bouquets = tuple(_bouquet_check(one, site) for one in design.bouquets)
+    gas = sum(one.lift.gas for one in bouquets)
+    return Prep(
+        rings=_rings(takeoff, studio, site),
+        air=_inflation(takeoff, studio),
+        bouquets=bouquets,
+        cylinders=cylinders_needed(gas, CYLINDER, site) if gas else None,
+        load=_load(takeoff),
+        doors=_doors(design),
+        wind=wind_check(takeoff),
+        cautions=_cautions(takeoff),
+    )
+
+
+def wind_check(takeoff: TakeOff) -> WindCheck | None:
+    """The piece against the site's gust, standing on its frames' feet, wind from the front; None indoors.
+
+    Covered faces, the garland's outline and open tubes are all counted, also where one hides another, which
+    is on the safe side. Feet slide as steel on concrete. A planning estimate: see the caution it carries.
+    """
+    design = takeoff.design
+    if not design.site.outdoors or design.site.gust_m_s <= 0 or not design.frames:
+        return None
+    parts = _wind_parts(takeoff)
+    mass = sum(frame.weight_kg for frame in design.frames) + _balloon_mass(takeoff)
+    mass += design.sign.weight_kg if design.sign else 0.0
+    arm = min(max(frame.foot_depth_m / 2, 0.01) for frame in design.frames)
+    stand = Stand(mass=mass, arm=arm, ballast_arm=arm, friction=FRICTION[("steel", "concrete")])
+    return stand_in_wind(parts, stand, design.site.gust_m_s)
+
+
+# Private
+
+
+def _airs(design: Design) -> tuple[Air, Air]:
+    site = design.site
+    return (
+        air_at(celsius=site.prep_temperature_c, height=site.prep_altitude_m),
+        air_at(celsius=site.temperature_c, height=site.altitude_m),
+    )
+
+
+def _rings(takeoff: TakeOff, studio: Air, site: Air) -> tuple[RingSize, ...]:
+    rings = []
+    for (size, diameter), count in sorted(_to_size(takeoff).items()):
+        note = ""
+        try:
+            ring = size_for(diameter, studio, site, nominal_diameter=size * INCH).ring_diameter
+        except CraftError as error:
+            ring, note = size_for(diameter, studio, site).ring_diameter, str(error)
+        rings.append(RingSize(size, diameter, ring, count, note))
+    return tuple(sorted(rings, key=lambda ring: (-ring.size_in, -ring.site_m)))
+
+
+def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
+    """Balloons to size with air by nominal size [in] and diameter on site [m], the loss included.
+
+    What a size and colour loses is shared out over its diameters, so that the rings add up to the bill.
+    """
+    b, floating = takeoff.balloons, _bouquet_mask(takeoff)
+    keys = zip(
+        b.size_in.tolist(), b.colour.tolist(), np.round(2 * b.radius, 4).tolist(), floating, strict=True
+    )
+    alike: dict[tuple[int, int], Counter[tuple[float, bool]]] = defaultdict(Counter)
+    for size, colour, diameter, floats in keys:
+        alike[size, colour][diameter, floats] += 1
+    found: Counter[tuple[int, float]] = Counter()
+    for (size, _colour), placed in alike.items():
+        total = placed.total()
+        brought = with_loss(total, takeoff.design.loss)
+        shares = counts_by_share(brought, [count / total for count in placed.values()])
+        for (diameter, floats), count in zip(placed, shares, strict=True):
+            if not floats:
+                found[size, diameter] += count
+    return found
+
+
+def _bouquet_mask(takeoff: TakeOff) -> NDArray[np.bool_]:
+    first = len(takeoff.pieces) - len(takeoff.design.bouquets)
+    return np.asarray(takeoff.balloons.garland >= first)
+
+
+def _inflation(takeoff: TakeOff, studio: Air) -> Inflation:
+    by_diameter: Counter[float] = Counter()
+    for (_size, diameter), count in _to_size(takeoff).items():
+        by_diameter[diameter] += count
+    return inflation(sorted(by_diameter.items()), studio)
+
+
+def _bouquet_check(one: BouquetDesign, air: Air) -> BouquetCheck:
+    balloon = FloatingBalloon(one.sized_m, one.skin_g / 1000, RIBBON_MASS_PER_METRE * one.top_m)
+    return BouquetCheck(one.label, bouquet([balloon] * one.count, air), float_hours(one.sized_m, air))
+
+
+def _load(takeoff: TakeOff) -> Load:
+    b, design = takeoff.balloons, takeoff.design
+    sizes, counts = np.unique(np.round(2 * b.radius, 4), return_counts=True)
+    packed = packed_balloons(list(zip(sizes.tolist(), counts.tolist(), strict=True)))
+    boxes = [(_frame_box(f.width_m, f.height_m), f.weight_kg, 1) for f in design.frames]
+    if design.sign:
+        boxes.append((Box((design.sign.width_m, design.sign.height_m, 0.05)), design.sign.weight_kg, 1))
+    return load(packed, boxes)
+
+
+def _frame_box(width: float, height: float) -> Box:
+    return Box((width, height, FRAME_PACKED_DEPTH_M))
+
+
+def _doors(design: Design) -> tuple[FrameAtDoor, ...]:
+    site = design.site
+    return tuple(
+        FrameAtDoor(
+            frame.label,
+            goes_through(
+                _frame_box(frame.width_m, frame.height_m), width=site.door_width_m, height=site.door_height_m
+            ),
+        )
+        for frame in design.frames
+    )
+
+
+def _wind_parts(takeoff: TakeOff) -> list[WindPart]:
+    design, b = takeoff.design, takeoff.balloons
+    parts = []
+    for frame in design.frames:
+        middle = frame.base_m + frame.height_m / 2
+        if frame.cover or frame.shape in ("panel", "column"):
+            parts.append(WindPart(face_area_m2(frame), middle, FORCE_COEFFICIENT[Shape.PANEL]))
+        else:
+            area = outline_length_m(frame) * frame.tube_m
+            parts.append(WindPart(area, middle, FORCE_COEFFICIENT[Shape.TUBE]))
+    held = ~_bouquet_mask(takeoff)
+    if held.any():
+        flat = np.column_stack([b.x, b.y])[held]
+        weight = b.radius[held] ** 2
+        height = float((flat[:, 1] * weight).sum() / weight.sum())
+        parts.append(
+            WindPart(silhouette_area(flat, b.radius[held]), height, FORCE_COEFFICIENT[Shape.GARLAND])
+        )
+    if design.sign:
+        area = design.sign.width_m * design.sign.height_m
+        parts.append(WindPart(area, design.sign.y_m, FORCE_COEFFICIENT[Shape.SIGN]))
+    return parts
+
+
+def _balloon_mass(takeoff: TakeOff) -> float:
+    """Skins, and the little that their compressed air weighs more than the air around [kg]."""
+    b = takeoff.balloons
+    held = ~_bouquet_mask(takeoff)
+    sizes = np.array(sorted(LATEX_MASS))
+    skins = np.interp(b.size_in[held], sizes, [LATEX_MASS[s] for s in sizes.tolist()]).sum()
+    volume = float((4 / 3 * np.pi * b.radius[held] ** 3).sum())
+    return float(skins) + volume * Air().density * LIGHTER_AIR_SHARE
+
+
+def _cautions(takeoff: TakeOff) -> tuple[Caution, ...]:
+    design = takeoff.design
+    return cautions_for(
+        latex=len(takeoff.balloons) > 0,
+        helium=bool(design.bouquets),
+        fabric_or_florals=any(frame.cover for frame in design.frames) or bool(design.florals),
+        outdoors=design.site.outdoors,
+        above_reach=takeoff.dimensions.height_m > ABOVE_REACH_M,
+        heaviest_lift=max((frame.weight_kg for frame in design.frames), default=0.0),
+    )

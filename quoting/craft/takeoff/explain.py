@@ -1,0 +1,104 @@
+"""Explain: any quantity of the bill traced to its parts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from quoting.craft.design.records import ROLES
+
+if TYPE_CHECKING:
+    from quoting.craft.takeoff.takeoff import TakeOff
+
+ROLE_WORDS = {
+    "body": "in quads",
+    "round": "as bigger rounds in quads",
+    "accent": "tied on",
+    "filler": "in fillers",
+}
+
+
+def explain(takeoff: TakeOff, code: str) -> str:
+    """How the quantity of ``code`` came about, in one sentence. KeyError where the bill has no such code."""
+    lines = {line.code: line for line in takeoff.bill()}
+    if code not in lines:
+        raise KeyError(f"the bill has no {code!r}")
+    line = lines[code]
+    if code.startswith("latex-") and not code.startswith("latex-260-"):
+        return _explain_latex(takeoff, code, line.label, line.quantity)
+    for rig in takeoff.rigging.lines:
+        if rig.code == code:
+            return f"{rig.label}: {rig.quantity} ({rig.reason})."
+    for floral in takeoff.floral_counts:
+        if floral.item == code:
+            return _explain_floral(takeoff, code)
+    owners = [frame.label for frame in takeoff.design.frames if code == frame.item]
+    owners += [
+        f"the cover of {frame.label}"
+        for frame in takeoff.design.frames
+        if frame.cover and code == frame.cover.item
+    ]
+    return f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}."
+
+
+# Private
+
+
+def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> str:
+    _, size, colour = code.split("-", 2)
+    palette = [item.colour for item in takeoff.design.palette]
+    balloons = takeoff.balloons
+    mine = (balloons.size_in == int(size)) & (balloons.colour == palette.index(colour))
+    quad_totals = [result.quads for result in takeoff.garlands] + [0] * len(takeoff.pieces)
+    parts = []
+    for g, piece in enumerate(takeoff.pieces):
+        for r, role in enumerate(ROLES):
+            here = mine & (balloons.garland == g) & (balloons.role == r)
+            count = int(np.count_nonzero(here))
+            if not count:
+                continue
+            quads = np.unique(balloons.quad[here])
+            where = _where(role, quads, quad_totals[g]) if piece.kind != "bouquet" else "afloat"
+            name = f" of {piece.label.lower()}" if len(takeoff.pieces) > 1 else ""
+            parts.append(f"{count} {where}{name}")
+    placed = int(np.count_nonzero(mine))
+    loss = takeoff.design.loss
+    return f"{label}: {', '.join(parts)} = {placed} placed; + {loss * 100:g} % loss = {quantity}."
+
+
+def _where(role: str, quads: np.ndarray, quad_total: int) -> str:
+    words = ROLE_WORDS[role]
+    if role in ("body", "round"):
+        return f"{words} {_ranges([int(q) + 1 for q in quads])}"
+    if role == "filler":
+        fillers = sorted({(int(q) - quad_total) // 2 + 1 for q in quads})
+        return f"{words} {_ranges(fillers)}"
+    return words
+
+
+def _ranges(numbers: list[int]) -> str:
+    """1, 2, 3, 7 as ``1-3, 7``; long lists are cut in the middle by their ends."""
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][1] + 1:
+            runs[-1][1] = n
+        else:
+            runs.append([n, n])
+    words = [f"{a}" if a == b else f"{a}-{b}" for a, b in runs]
+    if len(words) > 6:
+        return f"{len(numbers)} of {numbers[0]}-{numbers[-1]}"
+    return ", ".join(words)
+
+
+def _explain_floral(takeoff: TakeOff, code: str) -> str:
+    floral = next(item for item in takeoff.design.florals if item.item == code)
+    count = next(item for item in takeoff.floral_counts if item.item == code)
+    run = takeoff.dimensions.garland_m
+    if floral.kind == "greenery":
+        return (
+            f"{floral.label}: {floral.share * 100:g} % of {run:.2f} m of garland with overlap = "
+            f"{count.length_m:.2f} m, "
+            f"in pieces of {floral.piece_m:g} m = {count.pieces}."
+        )
+    return f"{floral.label}: one for every {floral.spacing_m:g} m of {run:.2f} m of garland = {count.pieces}."

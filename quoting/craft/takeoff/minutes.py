@@ -1,0 +1,100 @@
+"""Hands: minutes by task, from the studio's rates. Minutes are those of one pair of hands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from quoting.craft.design.records import ROLES, Design
+from quoting.craft.rigging.florals import FloralCount
+from quoting.craft.rigging.ties import Rigging
+from quoting.craft.settle.build import GarlandResult
+
+if TYPE_CHECKING:
+    from quoting.craft.takeoff.takeoff import Balloons
+
+PREP, INSTALL, STRIKE = "prep", "install", "strike"
+BIG_FROM_IN = 13
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One task: its phase (prep, install, strike), minutes of one pair of hands, and how they come about."""
+
+    name: str
+    phase: str
+    minutes: float
+    reason: str
+
+
+def work_plan(
+    design: Design,
+    balloons: Balloons,
+    garlands: Sequence[GarlandResult],
+    floral_counts: Sequence[FloralCount],
+    rigging: Rigging,
+) -> tuple[Task, ...]:
+    """Tasks in working order; those without minutes are left out.
+
+    Counts times the design's rates. The rates are common practice, no source, until a studio puts in its own.
+    """
+    rate = design.rates
+    size_in, role = balloons.size_in, balloons.role
+    gain = 1 + design.loss
+    small = int(np.count_nonzero(size_in < BIG_FROM_IN))
+    big = int(np.count_nonzero(size_in >= BIG_FROM_IN))
+    quads = sum(item.quads for item in garlands) + _wall_quads(design, balloons)
+    fillers = sum(item.filler_quads for item in garlands) / 2
+    accents = int(np.count_nonzero(role == ROLES.index("accent")))
+    strung = len(size_in) - accents
+    covers = sum(frame.cover is not None for frame in design.frames)
+    green = sum(item.length_m for item in floral_counts)
+    picks = sum(item.pieces for item in floral_counts if item.kind != "greenery")
+    frames, ties = len(design.frames), len(rigging.ties)
+    rows = [
+        (
+            "Inflate and size",
+            PREP,
+            (small * rate.inflate_s + big * rate.inflate_big_s) * gain,
+            f"{small} up to 12 in, {big} bigger, and the loss",
+        ),
+        ("Tie pairs and quads", PREP, strung * rate.tie_s, _counted(strung, "balloon")),
+        ("Make up fillers", PREP, fillers * rate.filler_s, _counted(fillers, "filler")),
+        ("String the garland", PREP, quads * rate.string_s, _counted(quads, "quad")),
+        ("Set up frames", INSTALL, frames * rate.frame_s, _counted(frames, "frame")),
+        ("Dress covers", INSTALL, covers * rate.cover_s, _counted(covers, "cover")),
+        ("Hang the sign", INSTALL, rate.sign_s if design.sign else 0.0, "one sign"),
+        ("Clips and tails", INSTALL, ties * rate.tie_point_s, _counted(ties, "tie point")),
+        ("Hang the garland", INSTALL, quads * rate.hang_quad_s, _counted(quads, "quad")),
+        ("Tie on big rounds", INSTALL, accents * rate.accent_s, _counted(accents, "big round")),
+        ("Wrap fillers", INSTALL, fillers * rate.place_filler_s, _counted(fillers, "filler")),
+        (
+            "Florals",
+            INSTALL,
+            green * rate.greenery_s + picks * rate.pick_s,
+            f"{green:.1f} m of greenery, {picks} picks and sprays",
+        ),
+        (
+            "Take down balloons",
+            STRIKE,
+            len(size_in) * rate.strike_balloon_s,
+            _counted(len(size_in), "balloon"),
+        ),
+        ("Strip and pack frames", STRIKE, frames * rate.strike_frame_s, _counted(frames, "frame")),
+    ]
+    return tuple(
+        Task(name, phase, seconds / 60, reason) for name, phase, seconds, reason in rows if seconds > 0
+    )
+
+
+def _wall_quads(design: Design, balloons: Balloons) -> int:
+    first = len(design.garlands)
+    walls = (balloons.garland >= first) & (balloons.garland < first + len(design.walls))
+    return len(set(zip(balloons.garland[walls].tolist(), balloons.quad[walls].tolist(), strict=True)))
+
+
+def _counted(count: float, one: str, many: str = "") -> str:
+    return f"{count:g} {one if count == 1 else many or one + 's'}"

@@ -1,0 +1,240 @@
+"""The take-off: a design worked out to every balloon, frame, clip and minute."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft.colour.plan import Evenness, colour_balloons
+from quoting.craft.design.frames import face
+from quoting.craft.design.records import Design
+from quoting.craft.design.routes import Route
+from quoting.craft.rigging import florals
+from quoting.craft.rigging import ties as rigging
+from quoting.craft.settle.build import Column, GarlandResult, Piece, built
+from quoting.craft.takeoff.explain import explain
+from quoting.craft.takeoff.minutes import Task, work_plan
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+FOOT_M = 0.3048
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One line of the bill: ``quantity`` pieces of ``code``. ``part`` names the piece of the picture it pays
+    for.
+    """
+
+    code: str
+    quantity: int
+    label: str
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class Balloons:
+    """Every balloon as placed; arrays of one entry each.
+
+    ``x, y, z`` [m], ``radius`` [m], ``size_in`` nominal, ``colour``: index into the palette, ``role``: index
+    into design.ROLES, ``garland``: index into TakeOff.pieces, ``quad``: number of its quad within that piece
+    (-1 for big rounds tied on; fillers count on from the last quad), ``station`` [m] along the route.
+    """
+
+    x: Array
+    y: Array
+    z: Array
+    radius: Array
+    size_in: Index
+    colour: Index
+    role: Index
+    garland: Index
+    quad: Index
+    station: Array
+
+    def __len__(self) -> int:
+        return len(self.x)
+
+    @property
+    def centres(self) -> Array:
+        return np.column_stack([self.x, self.y, self.z])
+
+
+@dataclass(frozen=True, slots=True)
+class Dimensions:
+    """Overall size of the set piece [m], length of garland [m], balloons a foot."""
+
+    width_m: float
+    height_m: float
+    depth_m: float
+    left_m: float
+    garland_m: float
+    balloons_per_foot: float
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOff:
+    """Everything a design needs. Lengths in metres; quantities are whole pieces, never rounded to bags."""
+
+    design: Design
+    pieces: tuple[Piece, ...]
+    balloons: Balloons
+    garlands: tuple[GarlandResult, ...]
+    leaves: tuple[florals.Leaf, ...]
+    floral_counts: tuple[florals.FloralCount, ...]
+    rigging: rigging.Rigging
+    tasks: tuple[Task, ...]
+    dimensions: Dimensions
+    evenness: Evenness
+    counts: dict[tuple[int, str], int]  # balloons by (nominal size in inches, colour code), as placed
+
+    @property
+    def counts_with_loss(self) -> dict[tuple[int, str], int]:
+        """The same with the loss allowance, each rounded up."""
+        return {key: with_loss(n, self.design.loss) for key, n in self.counts.items()}
+
+    @property
+    def fullness(self) -> float:
+        """Measured share of the visible envelope that is covered, weighted by length; 1 without a garland."""
+        run = sum(item.route.length_m for item in self.garlands)
+        return sum(item.fullness * item.route.length_m for item in self.garlands) / run if run else 1.0
+
+    def bill(self) -> tuple[Material, ...]:
+        """The bill of materials, loss included for latex."""
+        names = {colour.colour: colour.name for colour in self.design.palette}
+        lines = [
+            Material(f"latex-{size}-{colour}", n, f"{size} in {names[colour]}", "garland")
+            for (size, colour), n in self.counts_with_loss.items()
+        ]
+        lines.extend(_frame_lines(self.design))
+        lines.extend(
+            Material(item.item, item.pieces, item.label, "florals")
+            for item in self.floral_counts
+            if item.pieces
+        )
+        if self.design.sign:
+            lines.append(Material(self.design.sign.item, 1, self.design.sign.label, "sign"))
+        lines.extend(Material(item.code, item.quantity, item.label, item.part) for item in self.rigging.lines)
+        return _merged(lines)
+
+    def work(self) -> tuple[tuple[str, float], ...]:
+        """Tasks in working order with their minutes of one pair of hands."""
+        return tuple((task.name, task.minutes) for task in self.tasks)
+
+    def minutes(self, phase: str) -> float:
+        """Minutes of one pair of hands in a phase: prep, install or strike."""
+        return sum(task.minutes for task in self.tasks if task.phase == phase)
+
+    def explain(self, code: str) -> str:
+        """How the quantity of one line of the bill came about."""
+        return explain(self, code)
+
+
+def with_loss(count: int, loss: float) -> int:
+    """Balloons to bring so that ``count`` are left after losing the share ``loss`` of ``count``."""
+    return math.ceil(count * (1 + loss) - 1e-9)
+
+
+def take_off(design: Design) -> TakeOff:
+    """Work out a design.
+
+    Deterministic for the same design and seed. Raises DesignError where the design asks for more than
+    MOST_BALLOONS balloons or for a route that is too short to string.
+    """
+    made = built(design)
+    routes = [result.route for result in made.garlands]
+    colour, evenness = colour_balloons(design.palette, made)
+    balloons = _balloons(made.columns, colour)
+    leaves: list[florals.Leaf] = []
+    for index, result in enumerate(made.garlands):
+        rng = np.random.default_rng([design.seed, index, 1])
+        leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
+    rigged = rigging.rig(design, routes, fillers=sum(item.filler_quads for item in made.garlands) // 2)
+    counts = florals.count_florals(design.florals, routes)
+    tasks = work_plan(design, balloons, made.garlands, counts, rigged)
+    return TakeOff(
+        design,
+        made.pieces,
+        balloons,
+        made.garlands,
+        tuple(leaves),
+        counts,
+        rigged,
+        tasks,
+        _dimensions(design, balloons, routes),
+        evenness,
+        _counted(design, balloons),
+    )
+
+
+# Private
+
+
+def _balloons(columns: Mapping[str, Column], colour: Index) -> Balloons:
+    if not columns:
+        none, whole = np.zeros(0), np.zeros(0, np.int64)
+        return Balloons(none, none, none, none, whole, whole, whole, whole, whole, none)
+    x, y, z = columns["centres"].T
+    names = ("size_in", "role", "piece", "quad")
+    size, role, piece, quad = (columns[name].astype(np.int64) for name in names)
+    return Balloons(x, y, z, columns["radius"], size, colour, role, piece, quad, columns["station"])
+
+
+def _counted(design: Design, balloons: Balloons) -> dict[tuple[int, str], int]:
+    codes = [colour.colour for colour in design.palette]
+    tally = Counter(zip(balloons.size_in.tolist(), balloons.colour.tolist(), strict=True))
+    return {
+        (size, codes[k]): n
+        for (size, k), n in sorted(tally.items(), key=lambda item: (-item[0][0], item[0][1]))
+    }
+
+
+def _dimensions(design: Design, balloons: Balloons, routes: list[Route]) -> Dimensions:
+    left, right, top, back, front = [], [], [], [], []
+    for frame in design.frames:
+        points = face(frame)
+        left.append(points[:, 0].min())
+        right.append(points[:, 0].max())
+        top.append(points[:, 1].max())
+        back.append(frame.z_m - frame.foot_depth_m / 2)
+        front.append(frame.z_m + frame.foot_depth_m / 2)
+    if len(balloons):
+        left.append((balloons.x - balloons.radius).min())
+        right.append((balloons.x + balloons.radius).max())
+        top.append((balloons.y + balloons.radius).max())
+        back.append((balloons.z - balloons.radius).min())
+        front.append((balloons.z + balloons.radius).max())
+    run = sum(route.length_m for route in routes)
+    return Dimensions(
+        float(max(right) - min(left)),
+        float(max(top)),
+        float(max(front) - min(back)),
+        float(min(left)),
+        run,
+        int(np.count_nonzero(balloons.garland < len(design.garlands))) / (run / FOOT_M) if run else 0.0,
+    )
+
+
+def _frame_lines(design: Design) -> list[Material]:
+    lines = []
+    for frame in design.frames:
+        lines.append(Material(frame.item, 1, frame.label, "frames"))
+        if frame.cover:
+            lines.append(Material(frame.cover.item, 1, frame.cover.label, "frames"))
+    return lines
+
+
+def _merged(lines: list[Material]) -> tuple[Material, ...]:
+    merged: dict[str, Material] = {}
+    for line in lines:
+        if line.quantity <= 0:
+            continue
+        before = merged.get(line.code)
+        total = line.quantity + (before.quantity if before else 0)
+        merged[line.code] = Material(line.code, total, line.label, line.part)
+    return tuple(merged.values())

@@ -1,0 +1,113 @@
+"""Design files as people send them: read with every fault named by its place in the file, written to be kept."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, replace
+from typing import Any, Final, NoReturn
+
+from quoting.craft.design.records import Design, DesignError, Fault, design_from_dict, design_to_dict
+from quoting.craft.sheets.build_sheet import build_sheet
+from quoting.set_pieces.worked import taken_off
+from studio.trade.errors import CraftError
+
+MOST_BYTES: Final = 200_000
+"""A design of a stage with three frames takes 6,000."""
+MOST_BALLOONS_HERE: Final = 4_000
+"""What a page works out while somebody waits; more is for the command line."""
+MOST_FAULTS_SHOWN: Final = 60
+THE_FILE: Final = "the file"
+
+
+@dataclass(frozen=True, slots=True)
+class FaultRow:
+    """One fault: where in the file, and what is wrong there with what is allowed."""
+
+    place: str
+    words: str
+
+
+def read(content: bytes | str) -> Design:
+    """The design in a file, worked out once so that it is known to build.
+
+    Raises :class:`~quoting.craft.design.DesignError` with every fault; nothing is corrected. Keys that stand twice,
+    numbers that are none and text in another encoding are faults as well.
+    """
+    design = design_from_dict(_values(_text(content)))
+    try:
+        result = taken_off(design)
+        build_sheet(result)
+    except DesignError:
+        raise
+    except CraftError as error:
+        raise DesignError([Fault(THE_FILE, f"cannot be built: {error}")]) from None
+    if len(result.balloons) > MOST_BALLOONS_HERE:
+        words = f"asks for {len(result.balloons):,} balloons; allowed are 0 to {MOST_BALLOONS_HERE:,}"
+        raise DesignError([Fault(THE_FILE, words)])
+    return design
+
+
+def written(design: Design) -> str:
+    """The design as a file that :func:`read` takes."""
+    return json.dumps(design_to_dict(design), ensure_ascii=False, indent=2) + "\n"
+
+
+def fault_rows(error: DesignError) -> list[FaultRow]:
+    """The faults as a page lists them, in the order of the file; of very many only the first."""
+    rows = [
+        FaultRow(fault.path or THE_FILE, fault.message.rstrip(".") + ".")
+        for fault in error.faults[:MOST_FAULTS_SHOWN]
+    ]
+    if left := len(error.faults) - len(rows):
+        rows.append(FaultRow("further on", f"has {left} more faults; mend these first."))
+    return rows
+
+
+def named(design: Design, name: str) -> Design:
+    """The same design under another name."""
+    return replace(design, name=name)
+
+
+# Private
+
+
+def _text(content: bytes | str) -> str:
+    raw = content.encode("utf-8", "surrogatepass") if isinstance(content, str) else content
+    if len(raw) > MOST_BYTES:
+        words = f"has {len(raw):,} bytes; allowed are 1 to {MOST_BYTES:,}"
+        raise DesignError([Fault(THE_FILE, words)])
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        words = f"is no UTF-8 text: byte {error.start + 1:,} cannot be read. Save it as UTF-8"
+        raise DesignError([Fault(THE_FILE, words)]) from None
+
+
+def _values(text: str) -> Any:
+    twice: list[Fault] = []
+
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        found = dict(pairs)
+        if len(found) < len(pairs):
+            keys = [key for key, _ in pairs]
+            double = sorted({key for key in keys if keys.count(key) > 1})
+            twice.extend(Fault(key[:60], "stands twice in one place; allowed is once") for key in double)
+        return found
+
+    def no_number(word: str) -> NoReturn:
+        raise DesignError([Fault(THE_FILE, f"holds {word}, which is no number")])
+
+    try:
+        data = json.loads(text, object_pairs_hook=once, parse_constant=no_number)
+    except json.JSONDecodeError as error:
+        where = f"line {error.lineno}, column {error.colno}"
+        raise DesignError([Fault(where, f"is not JSON: {error.msg}")]) from None
+    except (RecursionError, ValueError) as error:
+        if isinstance(error, CraftError):
+            raise
+        deep = isinstance(error, RecursionError)
+        words = "is nested too deeply" if deep else "holds a number too long to read"
+        raise DesignError([Fault(THE_FILE, words)]) from None
+    if twice:
+        raise DesignError(twice)
+    return data

@@ -1,0 +1,143 @@
+"""A design seen whole: pictures, sizes, counts, recipes, rigging, hands and load, made ready for its page."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from quoting.build_sheet.presenter import BuildWords, build_words
+from quoting.craft.design.records import Design
+from quoting.craft.picture.elevation import plan_svg
+from quoting.craft.site.prep import prep_of
+from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.quotes.sheet import frame_words
+from quoting.set_pieces import measures
+from quoting.set_pieces.size_bench import Bench, bench, spoken
+from quoting.set_pieces.worked import in_units, taken_off, worked
+from studio.models import Studio
+
+PLAN_PREFIX = "plan-"
+"""Before the ids of the plan's gradients: both pictures stand on one page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A name and what stands beside it."""
+
+    name: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    """One line of the bill with how it came about."""
+
+    label: str
+    quantity: int
+    why: str
+    hex: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DesignSheet:
+    """Everything that the page of a design shows."""
+
+    bench: Bench
+    plan: str
+    alt: str
+    size: tuple[Fact, ...]
+    van: tuple[Fact, ...]
+    hands: tuple[Fact, ...]
+    counts: tuple[tuple[str, int, tuple[CountRow, ...]], ...]
+    evenness: str
+    build: BuildWords
+
+
+def design_sheet(design: Design, studio: Studio) -> DesignSheet:
+    """Work a design out for its page. Raises ``DesignError`` where it can't be built."""
+    made, result = worked(design), taken_off(design)
+    units = studio.units
+    return DesignSheet(
+        bench=bench(made.picture, made.takeoff, ceiling_m=None, units=units),
+        plan=spoken(plan_svg(result, prefix=PLAN_PREFIX), units),
+        alt=in_units(made.takeoff["alt"], units),
+        size=tuple(_size(made.takeoff, result, units)),
+        van=tuple(_van(result, units)),
+        hands=tuple(_hands(result)),
+        counts=tuple(_counts(made.takeoff, units)),
+        evenness=evenness_words(made.takeoff["evenness"]),
+        build=build_words(result, units),
+    )
+
+
+def evenness_words(found: Mapping[str, float]) -> str:
+    """How even the colours are, and what the wish for few recipes costs; nothing without a choice."""
+    if not found.get("contacts"):
+        return ""
+    pairs = f"{found['same_colour']} of {found['contacts']} touching pairs are of one colour"
+    kept = f"{found['recipes']} different recipes: {pairs}"
+    if found["recipes_free"] <= found["recipes"]:
+        return f"{kept}."
+    free = f"{found['recipes_free']} recipes and {found['same_colour_free']} pairs"
+    return f"{kept}. Were every quad free to differ it would be {free}."
+
+
+# Private
+
+
+def _size(found: Mapping[str, Any], result: TakeOff, units: str) -> list[Fact]:
+    rows = [
+        Fact(name, measures.length(found[key], units))
+        for name, key in (("Width", "width_m"), ("Height", "height_m"), ("Depth", "depth_m"))
+    ]
+    if found["garland_m"]:
+        each = found["per_foot"] if units == "feet" else round(found["per_foot"] / 0.3048, 1)
+        rows.append(Fact("Garland", measures.length(found["garland_m"], units)))
+        rows.append(
+            Fact("Balloons", f"{found['balloons']}, {each} a {'foot' if units == 'feet' else 'metre'}")
+        )
+        if any(item.work == "organic" for item in result.design.garlands):
+            rows.append(Fact("Fullness", f"{found['fullness'] * 100:.0f} % of what is seen is covered"))
+    elif found["balloons"]:
+        rows.append(Fact("Balloons", str(found["balloons"])))
+    if found["frames"]:
+        rows.append(Fact("Frames", frame_words(found["frames"])))
+    return rows
+
+
+def _van(result: TakeOff, units: str) -> list[Fact]:
+    prep = prep_of(result)
+    rows = [Fact("Packed", measures.volume(prep.load.volume, units))]
+    if prep.load.longest:
+        rows.append(Fact("Longest piece", measures.length(prep.load.longest, units)))
+    if prep.load.mass:
+        rows.append(Fact("Frames and sign weigh", measures.weight(prep.load.mass, units)))
+    site = result.design.site
+    door = f"{measures.length(site.door_width_m, units)} × {measures.length(site.door_height_m, units)}"
+    stuck = [one.label for one in prep.doors if not one.answer.passes]
+    if stuck:
+        rows.append(Fact("A usual door", f"{door}: not in one piece {frame_words(stuck)}"))
+    elif prep.doors:
+        rows.append(Fact("A usual door", f"{door}: everything goes through"))
+    return rows
+
+
+def _hands(result: TakeOff) -> list[Fact]:
+    phases = (("Prep", "prep"), ("Install", "install"), ("Strike", "strike"))
+    told = [(name, result.minutes(phase)) for name, phase in phases]
+    return [Fact(name, f"{minutes / 60:.1f} h") for name, minutes in told if minutes]
+
+
+def _counts(found: Mapping[str, Any], units: str) -> list[tuple[str, int, tuple[CountRow, ...]]]:
+    hexes = {f"latex-{count['size_in']}-{count['colour']}": count["hex"] for count in found["counts"]}
+    groups: defaultdict[str, list[CountRow]] = defaultdict(list)
+    for line in found["bill"]:
+        why = in_units(line["why"], units)
+        groups[line["part"]].append(
+            CountRow(line["label"], line["quantity"], why, hexes.get(line["code"], ""))
+        )
+    return [
+        (part.capitalize(), sum(row.quantity for row in rows), tuple(rows)) for part, rows in groups.items()
+    ]

@@ -1,0 +1,133 @@
+"""The designs that quotes are drawn from."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from quoting.craft.design.records import design_from_dict
+from quoting.design_library import library as kept
+from quoting.designs.forms import ChangeForm, NameForm
+from quoting.designs.presenter import design_sheet
+from quoting.quotes import sheet
+from studio.models import Studio
+from studio.people.access import Right, studio_page
+from studio.tenancy import links
+
+A_YEAR = 365 * 24 * 3600
+
+
+@require_safe
+@studio_page(Right.SEE_QUOTES)
+def designs(request: HttpRequest) -> HttpResponse:
+    """Every design with its picture; with ``?for=<quote>`` each can be added to that quote."""
+    asked = request.GET.get("for", "")
+    quote = sheet.find(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
+    return render(request, "quoting/designs.html", {"templates": kept.templates(), "quote": quote})
+
+
+@require_safe
+@studio_page(Right.SEE_QUOTES)
+def design(request: HttpRequest, template_id: int) -> HttpResponse:
+    """One design seen whole."""
+    found = kept.template(template_id)
+    shown = design_sheet(design_from_dict(found.design), _studio(request))
+    return render(request, "quoting/design.html", {"template": found, "shown": shown})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def change(request: HttpRequest, template_id: int) -> HttpResponse:
+    """Change a design: look at what comes of it as often as you like, then keep it."""
+    found, studio = kept.template(template_id), _studio(request)
+    design = design_from_dict(found.design)
+    form = ChangeForm(request.POST or None, design=design, units=studio.units)
+    shown = None
+    if form.is_bound and form.is_valid():
+        try:
+            design = kept.changed(design, form.changes, name=form.cleaned_data["name"], studio=studio)
+            if "keep" in request.POST:
+                made = kept.redraw(template_id, design, studio)
+                messages.success(request, f"{made.name} is kept as it is now.")
+                return redirect(links.to("quoting:design", template_id))
+            shown = design_sheet(design, studio)
+        except ValidationError as refusal:
+            form.take_refusal(refusal)
+    context = {
+        "template": found,
+        "form": form,
+        "shown": shown or design_sheet(design_from_dict(found.design), studio),
+    }
+    context["is_looked_at"] = shown is not None
+    return render(request, "quoting/design_change.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def keep_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+    """Keep a set piece of a quote as a design of the studio's own."""
+    piece = kept.set_piece(quote_id, piece_id)
+    form = NameForm(request.POST if request.method == "POST" else None, initial={"name": ""})
+    if form.is_bound and form.is_valid():
+        try:
+            made = kept.keep_piece(piece, form.cleaned_data["name"], _studio(request))
+        except ValidationError as fault:
+            form.add_error(None, fault)
+        else:
+            messages.success(request, f"{made.name} is one of your designs now.")
+            return redirect(links.to("quoting:design", made.pk))
+    context = {"form": form, "title": "Keep as a design", "verb": "Keep", "picture": piece.picture}
+    context |= {"piece": piece, "back": links.to("quoting:quote", quote_id) + f"?piece={piece_id}"}
+    return render(request, "quoting/design_name.html", context, status=422 if form.errors else 200)
+
+
+@require_safe
+@studio_page(Right.SEE_QUOTES)
+def picture(request: HttpRequest, template_id: int) -> HttpResponse:
+    """A design's picture. It never changes under its address, which carries when it was made."""
+    response = HttpResponse(kept.template(template_id).picture, content_type="image/svg+xml")
+    response["Cache-Control"] = f"private, max-age={A_YEAR}, immutable"
+    return response
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def bring_in_starters(request: HttpRequest) -> HttpResponse:
+    """Add the starters that the studio lacks."""
+    added = kept.bring_in_starters(request.tenant.studio)  # type: ignore[attr-defined]
+    words = {0: "All starters are here already.", 1: "One starter was added."}
+    messages.success(request, words.get(len(added), f"{len(added)} starters were added."))
+    return redirect(links.to("quoting:designs"))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def retire(request: HttpRequest, template_id: int) -> HttpResponse:
+    """Take a design out of use; the notice brings it back."""
+    gone = kept.retire(template_id)
+    messages.success(
+        request, f"{gone.name} is out of use.", extra_tags=links.to("quoting:bring-back-design", gone.pk)
+    )
+    return redirect(links.to("quoting:designs"))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def bring_back(request: HttpRequest, template_id: int) -> HttpResponse:
+    """Use a design again."""
+    try:
+        kept.bring_back(template_id)
+    except ValidationError:
+        messages.error(request, "Another design bears that name by now: change its name or retire it first.")
+    return redirect(links.to("quoting:designs"))
+
+
+# Private
+
+
+def _studio(request: HttpRequest) -> Studio:
+    studio: Studio = request.tenant.studio  # type: ignore[attr-defined]
+    return studio

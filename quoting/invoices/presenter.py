@@ -1,0 +1,160 @@
+"""Invoices as the list, the event's page and the week show them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
+from decimal import Decimal
+
+from django.db.models import F, Q, QuerySet
+
+from events.booking.event_sections import Act, Row, Section
+from events.calendar.agenda import DueItem
+from events.models import Event
+from quoting.invoices.settling import Paid, standing, today_at, with_sums
+from quoting.models import Invoice, InvoiceKind, Offer, OfferState, Payment
+from studio import tenancy
+from studio.measures.times import Window, day_written
+from studio.models import Studio
+from studio.money import amounts
+from studio.people.access import Right, may
+from studio.tenancy import links
+
+MARKS = {
+    Paid.OPEN: "", Paid.PART: "words-due", Paid.OVERDUE: "words-short", Paid.PAID: "words-good", Paid.CREDITED: "",
+    Paid.TO_PAY_BACK: "words-due", Paid.NOTE: "",
+}  # fmt: skip
+UNSETTLED = (Paid.OPEN, Paid.PART, Paid.OVERDUE, Paid.TO_PAY_BACK)
+
+
+@dataclass(frozen=True, slots=True)
+class InvoiceRow:
+    """One line of the list, written."""
+
+    invoice: Invoice
+    name: str
+    words: str
+    """How it stands, with the day that matters."""
+    mark: str
+    """Class of the mark that stands with the words."""
+    total: str
+    left: str
+    """What is open; empty where nothing is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """What is open, and how much of that is overdue; written."""
+
+    left: str
+    overdue: str
+    any_overdue: bool
+
+
+def listed(studio: Studio, *, everything: bool) -> QuerySet[Invoice]:
+    """What isn't settled, the longest overdue first; or everything, newest first."""
+    rows = with_sums(Invoice.objects.select_related("event"))
+    if everything:
+        return rows.order_by("-number")
+    return _unsettled(rows).order_by("due_on", "number")
+
+
+def row(invoice: Invoice, studio: Studio) -> InvoiceRow:
+    """One line; ``invoice`` comes with its sums."""
+    stands = standing(invoice, today_at(studio))
+    due = f", by {day_written(invoice.due_on)}" if invoice.due_on else ""
+    since = f" since {day_written(invoice.due_on)}" if invoice.due_on else ""
+    words = {Paid.OPEN: f"open{due}", Paid.PART: f"part paid{due}", Paid.OVERDUE: f"overdue{since}"}
+    left = amounts.written(abs(stands.left), invoice.currency, studio.locale)
+    return InvoiceRow(
+        invoice=invoice,
+        name=f"{invoice.get_kind_display().capitalize()} {invoice.written_number}",
+        words=words.get(stands.state, str(stands.state)),
+        mark=MARKS[stands.state],
+        total=("−" if invoice.is_credit else "")
+        + amounts.written(invoice.total, invoice.currency, studio.locale),
+        left=left if stands.state in UNSETTLED else "",
+    )
+
+
+def sums(studio: Studio) -> Sums:
+    """What is open over all invoices. One query."""
+    today = today_at(studio)
+    left = overdue = Decimal(0)
+    for invoice in _unsettled(with_sums(Invoice.objects.defer("frozen"))):
+        stands = standing(invoice, today)
+        if stands.left > 0:
+            left += stands.left
+            overdue += stands.left if stands.state == Paid.OVERDUE else 0
+    return Sums(
+        amounts.written(left, studio.currency, studio.locale),
+        amounts.written(overdue, studio.currency, studio.locale),
+        overdue > 0,
+    )
+
+
+def payments_of(invoice: Invoice) -> list[Payment]:
+    """Its payments in order, each with ``is_taken_back``. One query."""
+    found = list(invoice.payments.select_related("recorded_by").defer("pdf__content"))
+    taken = {payment.takes_back_id for payment in found}
+    for payment in found:
+        payment.is_taken_back = payment.pk in taken  # type: ignore[attr-defined]
+    return found
+
+
+def invoices_beside(event: Event) -> Section | None:
+    """The invoices of an event, and what can be invoiced next. Two queries; nothing for whoever sees no prices."""
+    role = tenancy.current().role
+    if not may(role, Right.SEE_INVOICES):
+        return None
+    studio = tenancy.studio()
+    found = list(with_sums(Invoice.objects.filter(event=event).defer("frozen")).order_by("number"))
+    rows = tuple(
+        Row(one.name, links.to("quoting:invoice", one.invoice.pk), one.words, one.total)
+        for one in (row(each, studio) for each in found)
+    )
+    agreed = Offer.objects.filter(quote__event=event, state=OfferState.AGREED).defer("frozen").order_by("pk")
+    settled = {one.offer_id for one in found if one.kind == InvoiceKind.BALANCE}
+    can = may(role, Right.EDIT_INVOICES)
+    acts = tuple(
+        Act("Invoice", links.to("quoting:further-invoice", offer.pk))
+        for offer in agreed
+        if can and offer.pk not in settled
+    )
+    if not rows and not acts:
+        return None
+    return Section("Invoices", rows, acts, "Nothing invoiced yet.")
+
+
+def overdue_invoices(span: Window) -> Iterable[DueItem]:
+    """Invoices that are overdue, or fall due within the span and are open. One query."""
+    if not may(tenancy.current().role, Right.SEE_INVOICES):
+        return []
+    studio = tenancy.studio()
+    today = today_at(studio)
+    last = span.end.astimezone(studio.tz).date()
+    found = _unsettled(with_sums(Invoice.objects.select_related("event").defer("frozen"))).filter(
+        due_on__lt=max(last, today)
+    )
+    return [_due_item(one, studio) for one in found.order_by("due_on")[:20] if standing(one, today).left > 0]
+
+
+# Private
+
+
+def _unsettled(rows: QuerySet[Invoice]) -> QuerySet[Invoice]:
+    return rows.filter(~Q(kind=InvoiceKind.CREDIT)).exclude(total=F("paid_sum") + F("credited_sum"))
+
+
+def _due_item(invoice: Invoice, studio: Studio) -> DueItem:
+    assert invoice.due_on is not None
+    stands = standing(invoice, today_at(studio))
+    left = amounts.written(stands.left, invoice.currency, studio.locale)
+    what = "Deposit" if invoice.kind == InvoiceKind.DEPOSIT else "Invoice"
+    late = "overdue" if stands.state == Paid.OVERDUE else "due"
+    at = datetime.combine(invoice.due_on + timedelta(days=1), time(0), studio.tz).astimezone(UTC)
+    return DueItem(
+        at - timedelta(minutes=1), f"{what} {late}: {left}", invoice.event.title,
+        links.to("quoting:invoice", invoice.pk), invoice.event_id,
+    )  # fmt: skip

@@ -1,0 +1,129 @@
+"""What the client's page shows: the frozen document, where the job stands, and the forms to answer with."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Any, Final
+
+from django.forms import Form
+from django.http import Http404, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+
+from events.models import Event, Stage
+from quoting.invoices import deposits
+from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
+from quoting.offers import agreeing
+from quoting.offers import document as offer_document
+from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
+from studio import tenancy
+from studio.models import OutboxEntry, StoredFile
+from studio.ui.progress import Bead, thread_of
+
+CLIENT_STAGES: Final = (
+    (Stage.ENQUIRY, "asked"),
+    (Stage.SKETCH, "sketched"),
+    (Stage.OFFERED, "offered"),
+    (Stage.AGREED, "agreed"),
+    (Stage.PREPARED, "prepared"),
+    (Stage.INSTALLED, "ready"),
+)
+"""The beads as a client reads them; counting back is the studio's own business."""
+
+SHOWN_STATES: Final = (OfferState.OPEN, OfferState.AGREED)
+"""In any other state there is nothing to read or agree to any more, and the page says why."""
+
+
+def context(
+    offer: Offer,
+    handle: str,
+    *,
+    agree: AgreeForm | None = None,
+    wish: WishForm | None = None,
+    decline: DeclineForm | None = None,
+    refusals: list[str] | None = None,
+    chosen: Collection[str] | None = None,
+    choice_fault: str = "",
+) -> dict[str, Any]:
+    """Everything that the page's template needs, for the options ``chosen`` while nothing is agreed."""
+    studio = tenancy.studio()
+    answer = offer.answers.filter(kind__in=FINAL_ANSWERS).defer("frozen").first()
+    agreed = answer if answer and answer.kind == AnswerKind.AGREED else None
+    if agreed:
+        chosen = agreed.chosen
+    shown = offer_document.read(offer.frozen, chosen)
+    statement = agreeing.statement(offer, chosen)
+    return {
+        "price": offer_document.price_of(offer.frozen, chosen),
+        "choice_fault": choice_fault,
+        "deposit": deposits.deposit_due(offer, studio) if agreed else None,
+        "offer": shown,
+        "included": shown.chosen_pieces if agreed else shown.pieces,
+        "to_come": offer.quote.event.ready_by > timezone.now(),
+        "row": offer,
+        "standing": offer.standing,
+        "is_open": offer.standing == OfferState.OPEN,
+        "shows_offer": offer.standing in SHOWN_STATES,
+        "answer": answer,
+        "agreed": agreed,
+        "statement": statement,
+        "studio": {
+            "name": studio.name,
+            "email": studio.email,
+            "phone": studio.phone,
+            "zone": studio.tz,
+            "logo_url": reverse("client-logo", args=[handle]) if studio.logo_digest else "",
+        },
+        "beads": beads(offer.quote.event),
+        "agree_form": agree or AgreeForm(statement=statement),
+        "wish_form": wish or WishForm(),
+        "decline_form": decline or DeclineForm(),
+        "open_form": _open_form(wish, decline),
+        "refusals": refusals or [],
+        **paper_context(offer, handle),
+    }
+
+
+def paper_context(offer: Offer, handle: str) -> dict[str, Any]:
+    """Whether the PDF is there, being made, or was given up."""
+    made = paper_id(offer) is not None
+    failed = False
+    if not made:
+        keys = [f"offer-pdf-{offer.pk}", agreeing.agreed_pdf_key(offer)]
+        failed = OutboxEntry.objects.filter(key__in=keys, failed_at__isnull=False).exists()
+    return {"handle": handle, "has_pdf": made, "pdf_failed": failed}
+
+
+def paper_id(offer: Offer) -> int | None:
+    """The file to download: what was agreed, else the offer; none while it is being made."""
+    if offer.state != OfferState.AGREED or offer.agreed_pdf_id:
+        return offer.agreed_pdf_id or offer.pdf_id
+    waiting = OutboxEntry.objects.filter(key=agreeing.agreed_pdf_key(offer)).exists()
+    return None if waiting else offer.pdf_id
+
+
+def pdf_response(offer: Offer) -> HttpResponse:
+    """The PDF as a download named after the offer; 404 while there is none."""
+    file_id = paper_id(offer)
+    if file_id is None:
+        raise Http404
+    file = StoredFile.objects.get(pk=file_id)
+    response = HttpResponse(bytes(file.content), content_type=file.media_type)
+    response["Content-Disposition"] = f'attachment; filename="{file.name}"'
+    return response
+
+
+def beads(event: Event) -> list[Bead]:
+    """The course of the job for the client, with the day on which everything is ready."""
+    keys = [stage for stage, _ in CLIENT_STAGES]
+    now = event.stage if event.stage in keys else Stage.INSTALLED
+    ready = event.ready_by.astimezone(event.tz).date()
+    return thread_of(
+        [(str(stage), name) for stage, name in CLIENT_STAGES], now=now, dates={Stage.INSTALLED: ready}
+    )
+
+
+def _open_form(wish: Form | None, decline: Form | None) -> str:
+    if wish is not None:
+        return "wish"
+    return "decline" if decline is not None else ""

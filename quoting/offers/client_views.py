@@ -1,0 +1,232 @@
+"""The client's side: one offer behind its link, without an account. A GET changes nothing; a POST answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from quoting.models import Offer
+from quoting.offers import agreeing, client_presenter
+from quoting.offers import document as offer_document
+from quoting.offers.agreeing import PageShown, Visitor
+from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
+from studio import tenancy
+from studio.models import LinkPurpose
+from studio.people import public_links
+from studio.people.access import Role
+from studio.people.profile_views import logo_response
+from studio.people.rate_limit import ANSWER, LINK, Limit, address_of, limited
+
+OfferView = Callable[[HttpRequest, Offer], HttpResponse]
+
+
+def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[..., HttpResponse]]:
+    """Make ``view(request, offer)`` a page for whoever's browser was given the link: one transaction, as the client.
+
+    Without it, or after it was closed, the answer is 404: nobody learns what exists.
+    """
+
+    def decorate(view: OfferView) -> Callable[..., HttpResponse]:
+        @limited(limit, action)
+        @wraps(view)
+        def page(request: HttpRequest, handle: str) -> HttpResponse:
+            found = public_links.from_cookie(request, handle, LinkPurpose.OFFER)
+            if found is None:
+                return _leads_nowhere(request)
+            with tenancy.entered(found.studio_id, role=Role.CLIENT):
+                offer = Offer.objects.select_related("quote__event").filter(pk=found.subject_id).first()
+                if offer is None:
+                    return _leads_nowhere(request)
+                request.offer_handle = handle  # type: ignore[attr-defined]
+                return view(request, offer)
+
+        return page
+
+    return decorate
+
+
+@require_safe
+@limited(LINK, "offer link")
+def open_offer(request: HttpRequest, token: str) -> HttpResponse:
+    """Swap the token for a cookie and go to a clean address."""
+    found = public_links.find(token, LinkPurpose.OFFER)
+    if found is None:
+        return _leads_nowhere(request)
+    address = reverse("client-offer", args=[found.handle])
+    response = redirect(address)
+    public_links.keep_in_cookie(response, token, found, path=address)
+    return response
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def offer(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """The picture, what is included, the price, and how to answer."""
+    return _page(request, offer)
+
+
+@require_POST
+@offer_page(LINK, "offer page")
+def choose(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """The price with other options switched on. Nothing is kept: what counts is what is agreed to."""
+    chosen, fault = _chosen(request, offer)
+    typed = {"name": request.POST.get("agree-name", "")}
+    form = AgreeForm(initial=typed, statement=agreeing.statement(offer, chosen))
+    return _page(request, offer, status=422 if fault else None, agree=form, chosen=chosen, choice_fault=fault)
+
+
+@require_POST
+@offer_page(ANSWER, "offer answer")
+def agree(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """Agree to what the page showed."""
+    chosen, fault = _chosen(request, offer)
+    form = AgreeForm(request.POST, statement=agreeing.statement(offer, chosen))
+    if fault or not form.is_valid():
+        return _page(request, offer, status=422, agree=form, chosen=chosen, choice_fault=fault)
+    said = form.cleaned_data
+    try:
+        agreeing.agree(
+            offer.pk,
+            shown=_shown(request, chosen),
+            name=said.get("name", ""),
+            ticked=bool(said.get("ticked")),
+            visitor=_visitor(request),
+        )
+    except agreeing.Gone as refusal:
+        agreeing.tell_studio_of_failure(offer.pk, name=said.get("name", ""), reasons=refusal.for_studio)
+        return _refused(request, offer, refusal, chosen, agree=form)
+    except ValidationError as refusal:
+        return _refused(request, offer, refusal, chosen, agree=form)
+    return redirect(_address(request))
+
+
+@require_POST
+@offer_page(ANSWER, "offer answer")
+def decline(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """Say no."""
+    form = DeclineForm(request.POST)
+    if not form.is_valid():
+        return _page(request, offer, status=422, decline=form)
+    try:
+        agreeing.decline(
+            offer.pk, name="", words=form.cleaned_data.get("words", ""), visitor=_visitor(request)
+        )
+    except ValidationError as refusal:
+        return _refused(request, offer, refusal, decline=form)
+    return redirect(_address(request))
+
+
+@require_POST
+@offer_page(ANSWER, "offer answer")
+def ask_for_change(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """Say what should be different."""
+    form = WishForm(request.POST)
+    if not form.is_valid():
+        return _page(request, offer, status=422, wish=form)
+    try:
+        agreeing.ask_for_change(
+            offer.pk,
+            name=form.cleaned_data.get("name", ""),
+            words=form.cleaned_data.get("words", ""),
+            visitor=_visitor(request),
+        )
+    except ValidationError as refusal:
+        return _refused(request, offer, refusal, wish=form)
+    return redirect(_address(request) + "?passed-on=1#wish")
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def paper(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """Whether the PDF is there yet: the part of the page that asks again by itself."""
+    return render(
+        request, "quoting/client/paper.html", client_presenter.paper_context(offer, _handle(request))
+    )
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def pdf(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """The PDF; back to the page while it is being made."""
+    if client_presenter.paper_id(offer) is None:
+        return redirect(_address(request))
+    return client_presenter.pdf_response(offer)
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def logo(request: HttpRequest, offer: Offer) -> HttpResponse:
+    """The studio's logo."""
+    return logo_response(tenancy.current_studio_id())
+
+
+# --- Private --------------------------------------------------------------------------------------------------
+
+
+def _page(request: HttpRequest, offer: Offer, *, status: int | None = None, **context: Any) -> HttpResponse:
+    page = client_presenter.context(offer, _handle(request), **context)
+    page["passed_on"] = "passed-on" in request.GET
+    template = "quoting/client/offer.html" if page["shows_offer"] else "quoting/client/over.html"
+    if request.htmx and page["is_open"]:  # type: ignore[attr-defined]
+        template = "quoting/client/chosen.html"
+    return render(request, template, page, status=status or (200 if page["shows_offer"] else 410))
+
+
+def _refused(
+    request: HttpRequest,
+    offer: Offer,
+    refusal: ValidationError,
+    chosen: tuple[str, ...] | None = None,
+    **forms: Form,
+) -> HttpResponse:
+    """The page once more with what was typed: errors at their fields (422), or what has come in between (409)."""
+    offer.refresh_from_db()
+    if isinstance(refusal, agreeing.CannotAnswer):
+        return _page(request, offer, status=409, refusals=refusal.messages, chosen=chosen, **forms)
+    for form in forms.values():
+        for field, faults in refusal.error_dict.items():
+            form.add_error(field, faults)
+    return _page(request, offer, status=422, chosen=chosen, **forms)
+
+
+def _leads_nowhere(request: HttpRequest) -> HttpResponse:
+    return render(request, "quoting/client/unknown.html", status=404)
+
+
+def _chosen(request: HttpRequest, offer: Offer) -> tuple[tuple[str, ...] | None, str]:
+    """The options that are switched on, and what is wrong with them; then the offer's own first choice stands."""
+    chosen = tuple(dict.fromkeys(request.POST.getlist("option")))
+    try:
+        return offer_document.price_of(offer.frozen, chosen).chosen, ""
+    except offer_document.NotAChoice as fault:
+        return None, f"{fault} What you see now is the offer as it came."
+
+
+def _shown(request: HttpRequest, chosen: tuple[str, ...] | None) -> PageShown:
+    version = request.POST.get("version", "")
+    return PageShown(
+        int(version) if version.isdecimal() and len(version) < 10 else 0,
+        request.POST.get("total", ""),
+        request.POST.get("digest", ""),
+        chosen,
+    )
+
+
+def _visitor(request: HttpRequest) -> Visitor:
+    return Visitor(address_of(request), request.META.get("HTTP_USER_AGENT", ""))
+
+
+def _handle(request: HttpRequest) -> str:
+    return str(request.offer_handle)  # type: ignore[attr-defined]
+
+
+def _address(request: HttpRequest) -> str:
+    return reverse("client-offer", args=[_handle(request)])

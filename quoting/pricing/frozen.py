@@ -1,0 +1,89 @@
+"""What frozen documents share: one text for one document, its digest, and the words that are read out of it.
+
+Amounts are decimal strings in the studio's currency, days and moments ISO 8601.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from babel.dates import format_date
+from babel.numbers import format_percent
+
+from studio.money import amounts
+
+Writer = Callable[[str], str]
+"""Writes an amount as the studio does."""
+
+
+@dataclass(frozen=True)
+class LineShown:
+    """One line of the price, written in the studio's currency."""
+
+    label: str
+    detail: str
+    amount: str
+
+
+@dataclass(frozen=True)
+class TaxShown:
+    """One tax, its rate, what it is charged on and what it comes to."""
+
+    name: str
+    percent: str
+    base: str
+    amount: str
+
+
+def canonical(value: Any) -> str:
+    """One text for one document: keys in order, no spaces, characters as they are."""
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
+
+def digest_of(text: str) -> str:
+    """SHA-256 of the UTF-8 text, hexadecimal."""
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def writer(currency: str, locale: str) -> Writer:
+    """Writes the document's amounts."""
+    return lambda value: amounts.written(Decimal(value), currency, locale)
+
+
+def lines_shown(lines: Iterable[Mapping[str, Any]], amount: Writer) -> tuple[LineShown, ...]:
+    """The lines of a document, written."""
+    return tuple(LineShown(line["label"], line.get("detail") or "", amount(line["amount"])) for line in lines)
+
+
+def taxes_shown(taxes: Iterable[Mapping[str, str]], amount: Writer, locale: str) -> tuple[TaxShown, ...]:
+    """The taxes of a document, written."""
+    return tuple(
+        TaxShown(tax["name"], percent(tax["percent"], locale), amount(tax["base"]), amount(tax["amount"]))
+        for tax in taxes
+    )
+
+
+def paragraphs(text: str | None) -> tuple[str, ...]:
+    """The lines of a text that say something."""
+    return tuple(line.strip() for line in (text or "").splitlines() if line.strip())
+
+
+def percent(value: str, locale: str) -> str:
+    """``6.25 %`` without trailing noughts, as the locale writes per cents."""
+    return format_percent(Decimal(value) / 100, locale=locale, decimal_quantization=False)
+
+
+def day(when: date) -> str:
+    """``Sat 12 Dec 2026``: with the year, always, since paper is read in another one."""
+    return format_date(when, "EEE d MMM y", locale="en_US")
+
+
+def language_of(locale: str) -> str:
+    """The language that the document's words are in: English, the studio's own kind where it has one."""
+    return locale.split("_", maxsplit=1)[0] if locale.startswith("en") else "en"

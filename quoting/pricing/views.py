@@ -1,0 +1,26 @@
+"""The studio's own rates."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from quoting.pricing import rates as rating
+from quoting.quote_page.forms import RatesForm
+from studio.people.access import Right, studio_page
+from studio.tenancy import links
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_STUDIO)
+def rates(request: HttpRequest) -> HttpResponse:
+    """Show and change the rates."""
+    studio = request.tenant.studio  # type: ignore[attr-defined]
+    form = RatesForm(request.POST or None, instance=rating.rates_of(studio), studio=studio)
+    if request.method == "POST" and form.is_valid():
+        rating.keep_rates(form.save(commit=False))
+        messages.success(request, "The rates are kept. Quotes are priced with them from now on.")
+        return redirect(links.to("quoting:rates"))
+    return render(request, "quoting/rates.html", {"form": form}, status=422 if form.errors else 200)

@@ -1,0 +1,125 @@
+"""All quotes, starting one from an event, and taking one over to another."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from events.booking import stages
+from events.models import Event, Status
+from quoting import ports
+from quoting.design_library import library
+from quoting.models import Offer, OfferState, Quote, QuoteState
+from quoting.quotes import copying, sheet, sketch
+from quoting.quotes.likelihood import Outlook, outlook
+from studio.money import amounts
+from studio.people.access import Right, studio_page
+from studio.tenancy import links
+
+PAGE_LENGTH = 30
+MOST_COMING = 60
+WAITS_FOR = {
+    QuoteState.SKETCH: "waits for you: not offered yet",
+    QuoteState.OFFERED: "waits for the client",
+    QuoteState.AGREED: "agreed",
+    QuoteState.DECLINED: "waits for you: declined",
+    QuoteState.SET_ASIDE: "set aside",
+}
+OPEN = (QuoteState.SKETCH, QuoteState.OFFERED, QuoteState.DECLINED)
+
+
+@require_safe
+@studio_page(Right.SEE_QUOTES)
+def quotes(request: HttpRequest) -> HttpResponse:
+    """What waits for whom, newest first; ``?show=all`` brings the agreed ones and those set aside as well."""
+    rows = Quote.objects.select_related("event__client", "event__venue")
+    everything = request.GET.get("show") == "all"
+    if not everything:
+        rows = rows.filter(state__in=OPEN)
+    page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
+    studio = request.tenant.studio  # type: ignore[attr-defined]
+    seen, lapses = outlook(), _lapses(page)
+    listed = [
+        {
+            "quote": quote,
+            "waits": WAITS_FOR[QuoteState(quote.state)],
+            "mine": quote.state in (QuoteState.SKETCH, QuoteState.DECLINED),
+            "lapses": lapses.get(quote.pk),
+            "likely": _likely(seen, quote),
+            "amount": ports.amount_words(quote, studio),
+            "beads": stages.beads(quote.event),
+        }
+        for quote in page
+    ]
+    context = {
+        "page": page,
+        "listed": listed,
+        "everything": everything,
+        "worth": amounts.written(seen.worth, studio.currency, studio.locale),
+        "likely": amounts.written(seen.likely, studio.currency, studio.locale),
+        "judged_by": seen.judged_by,
+    }
+    return render(request, "quoting/quotes.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def start(request: HttpRequest, event_id: int) -> HttpResponse:
+    """Choose a design for an event; the choice makes the quote."""
+    event = Event.objects.select_related("client", "venue").filter(pk=event_id).first()
+    if event is None:
+        raise Http404
+    if request.method == "POST":
+        try:
+            if earlier := _number(request.POST.get("quote")):
+                made = copying.copy_quote(earlier, event)
+            else:
+                made = sketch.start_quote(event, library.template(_number(request.POST.get("template"))))
+        except ValidationError as fault:
+            messages.error(request, " ".join(fault.messages))
+        else:
+            return redirect(links.to("quoting:quote", made.pk))
+    context = {"event": event, "templates": library.templates(), "beads": stages.beads(event)}
+    return render(request, "quoting/start.html", context, status=422 if request.method == "POST" else 200)
+
+
+@require_safe
+@studio_page(Right.EDIT_QUOTES)
+def copy(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """The coming events that a quote can be taken over to."""
+    found = sheet.find(quote_id)
+    coming = (
+        Event.objects.select_related("client", "venue")
+        .exclude(status=Status.CANCELLED)
+        .exclude(pk=found.event_id)
+        .filter(ready_by__gte=timezone.now())
+        .order_by("ready_by", "pk")[:MOST_COMING]
+    )
+    return render(request, "quoting/copy.html", {"quote": found, "events": coming})
+
+
+# Private
+
+
+def _lapses(quotes: Sequence[Quote]) -> dict[int, datetime]:
+    """By quote, when its open offer lapses. One query."""
+    offers = Offer.objects.filter(quote__in=[quote.pk for quote in quotes], state=OfferState.OPEN)
+    return dict(offers.values_list("quote_id", "expires_at"))
+
+
+def _likely(seen: Outlook, quote: Quote) -> str:
+    """The chance to the nearest ten, which is as much as a small studio's record tells; nothing for what is settled."""
+    chance = seen.chance.get(quote.state)
+    return f"{round(chance, 1):.0%}" if chance and quote.event.ready_by >= timezone.now() else ""
+
+
+def _number(text: str | None) -> int:
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 18 else 0

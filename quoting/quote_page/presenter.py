@@ -1,0 +1,263 @@
+"""What the quote page shows: rows made ready for the template out of a sheet."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Final
+
+from babel.numbers import format_decimal
+
+from quoting.models import Quote, SetPiece
+from quoting.pricing import instalments
+from quoting.pricing.tape import Tape, TapeLine
+from quoting.quotes import staffing
+from quoting.quotes.sheet import PARTS, Sheet, frame_words
+from quoting.set_pieces.worked import in_units
+from studio.measures import lengths
+from studio.measures.times import day_written
+from studio.models import Studio
+from studio.money import amounts
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of the tape, written."""
+
+    label: str
+    detail: str
+    amount: str
+    lights: str = ""
+    kind: str = ""
+    free_line: int | None = None
+    by_hand: str = ""
+    """Why it was set by hand, and what it would cost built from costs: for the studio's eyes."""
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    """One line of the bill with the sentence that says how it came about."""
+
+    code: str
+    label: str
+    quantity: int
+    why: str
+    hex: str = ""
+
+
+def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: int) -> list[Row]:
+    """The tape's rows down to the deposit; lines light up what they pay for in the piece that is shown."""
+
+    def bare(amount: Decimal) -> str:
+        return without_sign(amount, studio)
+
+    rows: list[Row] = []
+    last = -1
+    for line in tape.lines:
+        label, is_piece = line.label, line.part in PARTS
+        if len(names) > 1 and not is_piece and last >= 0:
+            rows.append(Row("For all of it", "", "", kind="piece"))
+            last = -1
+        if is_piece and len(names) > 1:
+            if line.piece != last:
+                rows.append(Row(names[line.piece], "", "", kind="piece"))
+            last = line.piece
+            label = label.removeprefix(f"{names[line.piece]}: ")
+        lights = line.part if is_piece and line.piece == shown_piece else ""
+        rows.append(
+            Row(
+                label[:1].upper() + label[1:],
+                line.detail,
+                bare(line.amount),
+                lights,
+                "line",
+                line.extra,
+                f"by hand: {line.reason}, else {bare(line.built)}" if line.built is not None else "",
+                line.key,
+            )
+        )
+    if not tape.inclusive:
+        rows.append(Row("Net", "", bare(tape.net), kind="rule"))
+        rows += [Row(_tax_words(tax.tax.name, tax.tax.percent), "", bare(tax.amount)) for tax in tape.taxes]
+    rows.append(Row("Total", "", amounts.written(tape.total, tape.currency, studio.locale), kind="total"))
+    if tape.inclusive:
+        rows += [
+            Row(f"{_tax_words(tax.tax.name, tax.tax.percent)}, inside", "", bare(tax.amount), kind="quiet")
+            for tax in tape.taxes
+        ]
+    rows.append(
+        Row(f"deposit {_plain(tape.deposit_percent)} % on agreeing", "", bare(tape.deposit), kind="quiet")
+    )
+    return rows
+
+
+def payment_rows(tape: Tape, quote: Quote, studio: Studio) -> list[Row]:
+    """Instalments and the rest, below the deposit; empty without instalments."""
+    found, rest = instalments.parts(
+        tape.total, tape.deposit, instalments.read(quote.instalments), tape.currency
+    )
+    rows = [
+        Row(f"{_plain(part.percent)} % by {day_written(part.due_on)}", "", without_sign(part.amount, studio))
+        for part in found
+    ]
+    return [*rows, Row("the rest", "", without_sign(rest, studio))] if rows and rest else rows
+
+
+def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
+    """Cost, break-even and margin; empty for whoever may not see them."""
+    if tape.inside is None:
+        return []
+
+    def bare(amount: Decimal) -> str:
+        return without_sign(amount, studio)
+
+    inside = tape.inside
+    return [
+        Row("cost of goods and hands", "", bare(inside.cost)),
+        Row("overhead", "", bare(inside.overhead)),
+        Row("break-even, net", "", bare(inside.break_even)),
+        Row("margin", bare(inside.margin), f"{inside.margin_percent:.0f} %"),
+    ]
+
+
+def built(tape: Tape, studio: Studio) -> list[Row]:
+    """How each price came about, for the owner: what it costs, and what was put on that."""
+    return [
+        Row(line.label, _origin(line, studio), without_sign(line.cost, studio))
+        for line in tape.lines
+        if line.cost is not None and line.origin
+    ]
+
+
+def unpriced_words(names: Sequence[str]) -> str:
+    """How much of the bill the shelf knows no cost of."""
+    things = "one thing has" if len(names) == 1 else f"{len(names)} things have"
+    return f"{things} no cost on the shelf: counted as nothing"
+
+
+def without_sign(amount: Decimal, studio: Studio) -> str:
+    """The amount as the locale writes it, without the currency: for columns in which the total names it."""
+    digits = amounts.minor_digits(studio.currency)
+    pattern = "#,##0" + ("." + "0" * digits if digits else "")
+    return format_decimal(amounts.rounded(amount, studio.currency), format=pattern, locale=studio.locale)
+
+
+def headline(piece: SetPiece, units: str) -> str:
+    """What stands above the picture: frames, length of garland, density."""
+    found = piece.takeoff
+    words = [frame_words(found["frames"])] if found["frames"] else []
+    if found["balloons"]:
+        run = Decimal(str(found["garland_m"]))
+        words.append(f"{lengths.written(run, units)} of garland")
+        each = found["per_foot"] if units == "feet" else round(found["per_foot"] / 0.3048, 1)
+        words.append(f"{each} balloons a {'foot' if units == 'feet' else 'metre'}")
+    return " · ".join(words)
+
+
+def comes_out(piece: SetPiece, units: str) -> str:
+    """What the piece measures where that isn't what was asked, within 2 %; else nothing."""
+    found = piece.takeoff
+    actual = Decimal(str(found["width_m"])), Decimal(str(found["height_m"]))
+    asked = piece.width_m, piece.height_m
+    if all(abs(a - b) <= b * Decimal("0.02") for a, b in zip(actual, asked, strict=True)):
+        return ""
+    return " × ".join(lengths.written(each, units) for each in actual)
+
+
+def too_high(piece: SetPiece, ceiling_m: Decimal | None, units: str) -> str:
+    """What to say of a piece that doesn't fit under the ceiling; nothing where it does or no ceiling is known."""
+    height = Decimal(str(piece.takeoff["height_m"]))
+    if ceiling_m is None or height <= ceiling_m:
+        return ""
+    return f"It comes out {lengths.written(height, units)} high; the ceiling is {lengths.written(ceiling_m, units)}."
+
+
+def count_groups(piece: SetPiece, units: str) -> list[tuple[str, int, list[CountRow]]]:
+    """The bill by part: name, number of pieces, lines."""
+    hexes = {f"latex-{count['size_in']}-{count['colour']}": count["hex"] for count in piece.takeoff["counts"]}
+    groups: dict[str, list[CountRow]] = defaultdict(list)
+    for line in piece.takeoff["bill"]:
+        groups[line["part"]].append(
+            CountRow(
+                line["code"],
+                line["label"],
+                line["quantity"],
+                in_units(line["why"], units),
+                hexes.get(line["code"], ""),
+            )
+        )
+    return [(part.capitalize(), sum(row.quantity for row in rows), rows) for part, rows in groups.items()]
+
+
+def tasks(piece: SetPiece, units: str) -> list[dict[str, Any]]:
+    """The piece's tasks in working order, each with how its minutes came about."""
+    return [{**task, "why": in_units(task["why"], units)} for task in piece.takeoff["tasks"]]
+
+
+def hours(read: Sheet) -> list[tuple[str, str]]:
+    """Hours of one pair of hands by phase."""
+    phases = ((phase, getattr(read.work, phase)) for phase in ("prep", "install", "strike"))
+    return [(phase, f"{minutes / 60:.1f} h") for phase, minutes in phases if minutes]
+
+
+def crew_words(read: Sheet) -> tuple[bool, str, str] | None:
+    """Whether hands are too few on the day, and what to say of them; nothing where there is no work."""
+    minutes = float(read.work.prep + read.work.install + read.work.strike)
+    return staffing.words(read.hands, minutes, read.work.crew) if minutes else None
+
+
+def change_words(who: str, what: str | None, version: int) -> str:
+    """Who changed what: ``Marit changed fullness, size: this is sketch 6``."""
+    if what is None:
+        return f"{who} went back a sketch: this is sketch {version}."
+    if what.startswith(("added ", "took ", "fitted ")):
+        return f"{who} {what}: this is sketch {version}."
+    names = ", ".join(dict.fromkeys(_plainly(key) for key in what.split(", ")))
+    return f"{who} changed {names}: this is sketch {version}."
+
+
+def here_words(names: Sequence[str]) -> str:
+    """Who else has the page open: ``Marit and Teo are here too``."""
+    if not names:
+        return ""
+    together = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"{together} {'is' if len(names) == 1 else 'are'} here too"
+
+
+def shown(pieces: Sequence[SetPiece], piece_id: int | None) -> SetPiece | None:
+    """The piece asked for, or the first; none where the quote has no piece."""
+    return next((piece for piece in pieces if piece.pk == piece_id), pieces[0] if pieces else None)
+
+
+# Private
+
+
+def _origin(line: TapeLine, studio: Studio) -> str:
+    return (
+        line.origin
+        if line.built is None
+        else f"{line.origin}: {without_sign(line.built, studio)}; set by hand"
+    )
+
+
+KEYS_IN_WORDS: Final = {
+    "share": "the palette", "swap": "the palette", "add_colour": "the palette", "sizes": "the sizes",
+    "frame": "a frame", "cover": "a cover", "floral": "the florals", "sign": "the sign", "seed": "the arrangement",
+    "loss": "the loss", "crew": "the hands on site", "size": "the size", "way": "the way there",
+    "fullness": "the fullness", "rounds": "the rounds",
+}  # fmt: skip
+
+
+def _plainly(key: str) -> str:
+    return KEYS_IN_WORDS.get(key.partition(".")[0], key)
+
+
+def _tax_words(name: str, percent: Decimal) -> str:
+    return f"{name} {_plain(percent)} %" if percent else name
+
+
+def _plain(number: Decimal) -> str:
+    return f"{number.normalize():f}"

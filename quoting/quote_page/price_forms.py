@@ -1,0 +1,139 @@
+"""The small forms beside the tape: rush and discount, and one line's price by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from quoting.models import Quote
+from quoting.pricing import instalments
+from quoting.pricing.tape import TapeLine
+from quoting.quote_page.forms import PercentField
+from studio.models import Studio
+from studio.ui.forms import DayField, MoneyField
+
+LONGEST_REASON = 120
+ROWS = 3
+"""Instalments that the form has room for."""
+
+
+class AdjustForm(forms.Form):
+    """What is put on or taken off the whole quote."""
+
+    rush_percent = PercentField(most=300, places=2, label="Rush", required=False)
+    discount_percent = PercentField(most=100, places=2, label="Discount, as a share", required=False)
+
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None = None,
+        *,
+        quote: Quote,
+        studio: Studio,
+        usual_rush: Decimal = Decimal(0),
+    ) -> None:
+        super().__init__(
+            data,
+            initial={
+                "rush_percent": _shown(quote.rush_percent),
+                "discount_percent": _shown(quote.discount_percent),
+                "discount_amount": quote.discount_amount or None,
+                "reason": quote.discount_reason,
+            },
+        )
+        self.fields["discount_amount"] = MoneyField(
+            currency=studio.currency, locale=studio.locale, required=False, label="or as an amount"
+        )
+        self.fields["reason"] = forms.CharField(
+            max_length=LONGEST_REASON, required=False, label="Why", help_text="For the studio's eyes."
+        )
+        if usual_rush:
+            self.fields["rush_percent"].help_text = f"Usually {usual_rush.normalize():f} %."
+        for name in ("rush_percent", "discount_percent"):
+            self.fields[name].unit = "%"  # type: ignore[attr-defined]
+        for name, each in self.fields.items():
+            each.widget.attrs["id"] = f"adjust-{name}"
+
+    def clean(self) -> dict[str, Any]:
+        """What is left empty is nothing."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for name in ("rush_percent", "discount_percent", "discount_amount"):
+            if name in cleaned:
+                cleaned[name] = cleaned[name] or Decimal(0)
+        return cleaned
+
+
+class PaymentPlanForm(forms.Form):
+    """Deposit and instalments of one quote: shares of the total, and the day of each."""
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, quote: Quote, studio: Studio) -> None:
+        known = instalments.read(quote.instalments)
+        initial: dict[str, Any] = {
+            "deposit_percent": None if quote.deposit_percent is None else _shown(quote.deposit_percent) or "0"
+        }
+        for place, one in enumerate(known, start=1):
+            initial |= {f"percent_{place}": _shown(one.percent), f"due_on_{place}": one.due_on}
+        super().__init__(data, initial=initial)
+        usual = f"{studio.deposit_percent.normalize():f} %"
+        self.fields["deposit_percent"] = PercentField(
+            most=100, places=2, required=False, label="Deposit", help_text=f"Left empty: {usual}, as always."
+        )
+        for place in range(1, ROWS + 1):
+            self.fields[f"percent_{place}"] = PercentField(
+                most=100, places=2, required=False, label=f"Instalment {place}"
+            )
+            self.fields[f"due_on_{place}"] = DayField(required=False, label="by")
+        for name, each in self.fields.items():
+            each.widget.attrs["id"] = f"plan-{name}"
+            if "percent" in name:
+                each.unit = "%"  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        """An instalment has a share and a day, or neither."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for place in range(1, ROWS + 1):
+            share, day = cleaned.get(f"percent_{place}"), cleaned.get(f"due_on_{place}")
+            if share and not day and f"due_on_{place}" not in self.errors:
+                self.add_error(f"due_on_{place}", "By which day?")
+            if day and not share and f"percent_{place}" not in self.errors:
+                self.add_error(f"percent_{place}", "How much of the total?")
+        return cleaned
+
+    @property
+    def instalments(self) -> list[instalments.Instalment]:
+        """Those that were filled in."""
+        said = self.cleaned_data
+        return [
+            instalments.Instalment(said[f"percent_{place}"], said[f"due_on_{place}"])
+            for place in range(1, ROWS + 1)
+            if said[f"percent_{place}"]
+        ]
+
+
+class ByHandForm(forms.Form):
+    """One line, its price, and why."""
+
+    def __init__(
+        self, data: Mapping[str, Any] | None = None, *, lines: Sequence[TapeLine], studio: Studio
+    ) -> None:
+        super().__init__(data, auto_id="id_by_hand_%s")
+        choices = [(line.key, line.label) for line in lines if line.key]
+        self.has_lines = bool(choices)
+        self.fields["key"] = forms.ChoiceField(choices=choices, label="Line")
+        self.fields["amount"] = MoneyField(
+            currency=studio.currency, locale=studio.locale, required=False, label="Its price"
+        )
+        self.fields["reason"] = forms.CharField(
+            max_length=LONGEST_REASON, required=False, label="Why", help_text="For the studio's eyes."
+        )
+        for name, each in self.fields.items():
+            each.widget.attrs["id"] = f"by-hand-{name}"
+
+
+# Private
+
+
+def _shown(percent: Decimal) -> str:
+    return f"{percent.normalize():f}" if percent else ""

@@ -1,0 +1,258 @@
+"""The quote page: one picture, its sizes, its price; every change answers with the whole sheet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_POST, require_safe
+
+from quoting.models import SetPiece
+from quoting.quote_page import presenter
+from quoting.quote_page.forms import FreeLineForm, SketchForm, WayForm
+from quoting.quote_page.options_form import OptionsForm
+from quoting.quote_page.price_forms import AdjustForm, ByHandForm, PaymentPlanForm
+from quoting.quote_page.sheet_answer import (
+    act,
+    answer,
+    at_fields,
+    context,
+    done,
+    number,
+    sketch_form,
+    studio_of,
+    way_of,
+)
+from quoting.quotes import adjusting, sheet, sketch, steps
+from quoting.quotes.sheet import Sheet
+from studio.people.access import Right, studio_page
+
+
+@require_safe
+@studio_page(Right.SEE_QUOTES)
+def quote(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """The page of one quote; ``?piece=`` says which set piece is on the bench."""
+    found = sheet.find(quote_id)
+    return answer(request, context(request, found, piece_id=number(request.GET.get("piece"))))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Change a set piece."""
+    found = sheet.find(quote_id, to_change=True)
+    read = sheet.load(found, studio_of(request), pictures=False, colours=_colours(request))
+    piece = presenter.shown(read.pieces, number(request.POST.get("piece")))
+    if piece is None:
+        return answer(
+            request, context(request, found, problem="That set piece is no longer in this quote."), 422
+        )
+    form = sketch_form(read, piece, request.POST)
+    version = number(request.POST.get("version")) or 0
+    if version != found.version:
+        return _stale(request, read, piece, form)
+    if not form.is_valid():
+        return answer(request, context(request, found, piece_id=piece.pk, form=form), 422)
+    if not form.changes and not form.size:
+        return done(request, found, piece.pk)
+    try:
+        sketch.alter_piece(
+            found,
+            piece.pk,
+            form.changes,
+            version=version,
+            width_m=form.size.get("width_m"),
+            height_m=form.size.get("height_m"),
+        )
+    except steps.StaleSketch as stale:
+        return answer(request, context(request, sheet.find(quote_id), problem=stale.messages[0]), 422)
+    except ValidationError as fault:
+        at_fields(form, fault)
+        return answer(request, context(request, sheet.find(quote_id), piece_id=piece.pk, form=form), 422)
+    return done(request, found, piece.pk)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def undo(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Back to the sketch before."""
+    return act(request, quote_id, lambda found, version: sketch.undo(found, version=version))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def add_piece(request: HttpRequest, quote_id: int, template_id: int) -> HttpResponse:
+    """One more set piece from a design."""
+    return act(
+        request, quote_id, lambda found, version: sketch.add_piece(found, template_id, version=version)
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def remove_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+    """Take a set piece out."""
+    return act(
+        request, quote_id, lambda found, version: sketch.remove_piece(found, piece_id, version=version)
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpResponse:
+    """Take a free line out."""
+    return act(
+        request, quote_id, lambda found, version: sketch.remove_free_line(found, line_id, version=version)
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Add a free line."""
+    found = sheet.find(quote_id)
+    read = sheet.load(found, studio_of(request))
+    form = FreeLineForm(request.POST, studio=read.studio, taxes=read.taxes)
+    if not form.is_valid():
+        return answer(request, context(request, found, line_form=form), 422)
+    return act(
+        request,
+        quote_id,
+        lambda found, version: sketch.add_free_line(found, **form.cleaned_data, version=version),
+        line_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Rush and discount."""
+    found = sheet.find(quote_id)
+    form = AdjustForm(request.POST, quote=found, studio=studio_of(request))
+    if not form.is_valid():
+        return answer(request, context(request, found, adjust_form=form), 422)
+    return act(
+        request,
+        quote_id,
+        lambda found, version: adjusting.adjust(found, **form.cleaned_data, version=version),
+        adjust_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def set_payment(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Deposit and instalments."""
+    found = sheet.find(quote_id)
+    form = PaymentPlanForm(request.POST, quote=found, studio=studio_of(request))
+    if not form.is_valid():
+        return answer(request, context(request, found, plan_form=form), 422)
+    return act(
+        request,
+        quote_id,
+        lambda found, version: adjusting.set_payment(
+            found,
+            deposit_percent=form.cleaned_data["deposit_percent"],
+            instalments=form.instalments,
+            version=version,
+        ),
+        plan_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Set one line's price by hand, or let it be built from costs again."""
+    found = sheet.find(quote_id)
+    form = ByHandForm(
+        request.POST,
+        lines=sheet.load(found, studio_of(request), pictures=False).whole_tape.lines,
+        studio=studio_of(request),
+    )
+    if not form.is_valid():
+        return answer(request, context(request, found, by_hand_form=form), 422)
+    said = form.cleaned_data
+    return act(
+        request,
+        quote_id,
+        lambda found, version: adjusting.set_by_hand(
+            found, said["key"], amount=said["amount"], reason=said["reason"], version=version
+        ),
+        by_hand_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def way(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """How far the van goes."""
+    found = sheet.find(quote_id)
+    read = sheet.load(found, studio_of(request))
+    form = WayForm(request.POST, unit=read.rates.distance_unit, initial=way_of(found))
+    if not form.is_valid():
+        return answer(request, context(request, found, way_form=form), 422)
+    return act(
+        request,
+        quote_id,
+        lambda found, version: sketch.set_way(
+            found,
+            distance_m=form.distance_m,
+            drive_minutes=form.cleaned_data["drive_minutes"],
+            trips=form.cleaned_data["trips"],
+            version=version,
+        ),
+        way_form=form,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def mark_options(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Say what the client may switch on and off."""
+    found = sheet.find(quote_id)
+    form = OptionsForm(request.POST, sheet=sheet.load(found, studio_of(request), pictures=False))
+    if not form.is_valid():
+        return answer(request, context(request, found, options_form=form), 422)
+    return act(
+        request,
+        quote_id,
+        lambda found, version: sketch.set_options(found, form.choices, version=version),
+        options_form=form,
+    )
+
+
+# Private
+
+
+def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm) -> HttpResponse:
+    """Somebody was faster: show how it stands now, with what was typed here still in its boxes, not yet applied."""
+    version = number(request.POST.get("version")) or 0
+    problem = str(steps.StaleSketch(read.quote, version).messages[0])
+    seen = steps.piece_as_seen(read.quote, piece, version)
+    typed_now = sketch_form(read, seen, request.POST) if seen else typed
+    changed = [name for name in typed_now.changed_data if name not in ("version", "piece")] if seen else []
+    fresh = sketch_form(read, piece)
+    data = {name: value for name, value in fresh.as_typed().items() if value is not None}
+    kept = [name for name in changed if name in data or name in fresh.fields]
+    data |= {name: _sent(request, name) for name in kept}
+    form = sketch_form(read, piece, {**data, "version": read.quote.version})
+    form.full_clean()
+    for name in kept:
+        if not form.has_error(name):
+            form.add_error(
+                name, "Not applied yet: somebody changed the quote meanwhile. Press Enter here to apply it."
+            )
+    return answer(request, context(request, read.quote, piece_id=piece.pk, form=form, problem=problem), 422)
+
+
+def _sent(request: HttpRequest, name: str) -> Any:
+    return request.POST.getlist(name) if name == "sizes" else request.POST.get(name, "")
+
+
+def _colours(request: HttpRequest) -> set[str]:
+    """Colour codes that were chosen on the page."""
+    return {
+        str(code) for name, code in request.POST.items() if name.startswith(("swap.", "add_colour")) and code
+    }

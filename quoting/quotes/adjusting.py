@@ -1,0 +1,99 @@
+"""Changes to what a quote costs and how it is paid: rush, discount, prices by hand, deposit and instalments.
+
+Each is one step of the sketch: refused where somebody was faster, and undone like any other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from django.http import Http404
+
+from quoting.models import Quote
+from quoting.pricing import instalments as plan
+from quoting.pricing.instalments import HUNDRED, Instalment
+from quoting.quotes import sheet
+from quoting.quotes.steps import BELOW_NOTHING, Which, changed
+from quoting.set_pieces.faults import CannotSketch
+from studio import tenancy
+
+
+def adjust(
+    which: Which,
+    *,
+    rush_percent: Decimal,
+    discount_percent: Decimal,
+    discount_amount: Decimal,
+    reason: str,
+    version: int,
+) -> Quote:
+    """Rush and discount of the whole quote. A discount may not take off more than there is, and says why."""
+
+    def change(quote: Quote) -> str:
+        quote.rush_percent, quote.discount_reason = rush_percent, " ".join(reason.split())
+        quote.discount_percent, quote.discount_amount = discount_percent, discount_amount
+        if discount_percent and discount_amount:
+            raise CannotSketch({"discount_amount": ["Give a share or an amount, not both."]})
+        if (discount_percent or discount_amount) and not quote.discount_reason:
+            raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
+        quote.full_clean(exclude=["studio", "event", "changed_by"])
+        return "rush and discount"
+
+    try:
+        return changed(which, version, change)
+    except CannotSketch as fault:
+        if BELOW_NOTHING not in fault.faults:
+            raise
+        at = "discount_amount" if discount_amount else "discount_percent"
+        raise CannotSketch({at: fault.faults[BELOW_NOTHING]}) from None
+
+
+def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, version: int) -> Quote:
+    """Set the price of one line of the tape by hand, with a reason; without an amount it is built from costs again.
+
+    ``key`` is the line's on the tape. Raises ``Http404`` for a line that the tape doesn't have.
+    """
+
+    def change(quote: Quote) -> str:
+        studio = tenancy.studio()
+        line = next((line for line in sheet.load(quote, studio).whole_tape.lines if line.key == key), None)
+        if line is None or not key:
+            raise Http404
+        because = " ".join(reason.split())[:120]
+        if amount is not None and amount < 0:
+            raise CannotSketch({"amount": ["A price is above nothing. Give a discount instead."]})
+        if amount is not None and not because:
+            raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
+        owner = list(quote.pieces.all())[line.piece] if "@" in key else quote
+        kept = dict(owner.by_hand)
+        kept.pop(line.part if "@" in key else key, None)
+        if amount is not None:
+            kept[line.part if "@" in key else key] = {"amount": str(amount), "reason": because}
+        owner.by_hand = kept
+        owner.save(update_fields=["by_hand"])
+        return f"price of {line.label}"
+
+    return changed(which, version, change)
+
+
+def set_payment(
+    which: Which, *, deposit_percent: Decimal | None, instalments: Sequence[Instalment], version: int
+) -> Quote:
+    """The deposit of this quote (none: the studio's own) and the instalments that follow it, by day."""
+
+    def change(quote: Quote) -> str:
+        studio = tenancy.studio()
+        deposit = studio.deposit_percent if deposit_percent is None else deposit_percent
+        ordered = sorted(instalments, key=lambda one: one.due_on)
+        if len(ordered) > plan.MOST:
+            raise CannotSketch({"deposit_percent": [f"At most {plan.MOST} instalments."]})
+        if any(not 0 < one.percent <= HUNDRED for one in ordered):
+            raise CannotSketch({"deposit_percent": ["An instalment is more than nothing and at most 100 %."]})
+        if deposit + sum((one.percent for one in ordered), Decimal(0)) > HUNDRED:
+            raise CannotSketch({"deposit_percent": ["Deposit and instalments come to more than 100 %."]})
+        quote.deposit_percent, quote.instalments = deposit_percent, plan.kept(ordered)
+        quote.full_clean(exclude=["studio", "event", "changed_by"])
+        return "how it is paid"
+
+    return changed(which, version, change)

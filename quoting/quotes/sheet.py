@@ -1,0 +1,347 @@
+"""A quote with all that its page, its price and its offer are made from, read in a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Subquery
+from django.http import Http404
+
+from quoting.look_along import looking
+from quoting.models import FreeLine, Quote, Rates, SetPiece, SketchVersion
+from quoting.pricing import rates as rating
+from quoting.pricing.tape import (
+    Adjustments,
+    ByHand,
+    Extra,
+    Goods,
+    PriceTerms,
+    Share,
+    Tape,
+    Way,
+    Work,
+    price,
+)
+from quoting.quotes import staffing as hands
+from quoting.quotes import stock_view
+from quoting.quotes.options import Option, at_first, options_of, with_choice
+from quoting.quotes.staffing import Hands
+from quoting.set_pieces import kits
+from quoting.set_pieces.alter import Owned
+from stock.catalogue import items as catalogue
+from stock.models import Item, Kind
+from studio import tenancy, together
+from studio.models import Studio, TaxRate
+from studio.people.access import Right, may, require
+
+SIZES = (5, 11, 17, 24, 36)
+"""Nominal sizes of rounds [inches] that a design can come to use."""
+PARTS = ("garland", "frames", "florals", "sign")
+"""Parts of the picture in the order in which the tape names them."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One quote, loaded."""
+
+    studio: Studio
+    quote: Quote
+    pieces: Sequence[SetPiece]
+    free_lines: Sequence[FreeLine]
+    rates: Rates
+    taxes: Sequence[TaxRate]
+    items: Mapping[str, Item]
+    owned: Owned
+    hands: Hands
+    asked: Set[str] = frozenset()
+    """Codes that the shelf was asked for, whether it knows them or not."""
+
+    @cached_property
+    def bill(self) -> list[dict[str, Any]]:
+        """Every line of every piece's bill, with the piece's name as ``piece``."""
+        return [
+            {**line, "piece": piece.name, "place": place}
+            for place, piece in enumerate(self.pieces)
+            for line in piece.takeoff["bill"]
+        ]
+
+    @cached_property
+    def needs(self) -> dict[str, int]:
+        """Quantity by code over all pieces."""
+        total: Counter[str] = Counter()
+        for line in self.bill:
+            total[line["code"]] += line["quantity"]
+        return dict(total)
+
+    @cached_property
+    def labels(self) -> dict[str, str]:
+        """What the bill calls each code."""
+        return {line["code"]: line["label"] for line in self.bill}
+
+    @cached_property
+    def minutes(self) -> dict[str, float]:
+        """Minutes of one pair of hands by task, over all pieces, in working order."""
+        total: dict[str, float] = {}
+        for piece in self.pieces:
+            for task in piece.takeoff["tasks"]:
+                total[task["task"]] = round(total.get(task["task"], 0.0) + task["minutes"], 2)
+        return total
+
+    @cached_property
+    def work(self) -> Work:
+        """Minutes by phase, and the largest crew that any piece asks for."""
+        phases: Counter[str] = Counter()
+        for piece in self.pieces:
+            for task in piece.takeoff["tasks"]:
+                phases[task["phase"]] += task["minutes"]
+        crew = max((piece.takeoff["crew"] for piece in self.pieces), default=1)
+        return Work(
+            crew=crew, **{phase: Decimal(str(round(minutes, 2))) for phase, minutes in phases.items()}
+        )
+
+    @cached_property
+    def unpriced(self) -> list[str]:
+        """What the bill needs and the shelf knows no cost of."""
+        return [self.labels[code] for code in self.needs if not stock_view.is_priced(self.items.get(code))]
+
+    @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """What the client will be able to switch on and off."""
+        return options_of(self)
+
+    @cached_property
+    def whole_tape(self) -> Tape:
+        """The price with cost and margin, of what stands in the offer at first: for the owner, and for this room."""
+        return self.tape_with(at_first(self.options))
+
+    def tape_with(self, chosen: Set[str]) -> Tape:
+        """The price with cost and margin, of the options chosen and of all that is no option."""
+        return with_choice(self, self.options, chosen)._tape()
+
+    def _tape(self) -> Tape:
+        return price(
+            shares=[share for place, piece in enumerate(self.pieces) for share in self._shares(place, piece)],
+            work=self.work if self.pieces else None,
+            way=Way(self.quote.distance_m, self.quote.drive_minutes, self.quote.trips),
+            extras=[self._extra(line) for line in self.free_lines],
+            rates=rating.price_rates(self.rates),
+            terms=self.terms,
+            adjustments=self.adjustments,
+        )
+
+    @property
+    def terms(self) -> PriceTerms:
+        """Currency, taxes and deposit: the quote's own where it has one."""
+        terms = rating.price_terms(self.studio, list(self.taxes))
+        own = self.quote.deposit_percent
+        return terms if own is None else replace(terms, deposit_percent=own)
+
+    @cached_property
+    def adjustments(self) -> Adjustments:
+        """What is put on or taken off, and which lines were set by hand."""
+        kept = {
+            f"{part}@{place}": said
+            for place, piece in enumerate(self.pieces)
+            for part, said in piece.by_hand.items()
+        } | self.quote.by_hand
+        return Adjustments(
+            rush_percent=self.quote.rush_percent,
+            discount_percent=self.quote.discount_percent,
+            discount_amount=self.quote.discount_amount,
+            by_hand={key: ByHand(Decimal(said["amount"]), said["reason"]) for key, said in kept.items()},
+        )
+
+    @property
+    def tape(self) -> Tape:
+        """The price as whoever looks may see it."""
+        return (
+            self.whole_tape if may(tenancy.current().role, Right.SEE_MARGIN) else self.whole_tape.for_others()
+        )
+
+    def _shares(self, place: int, piece: SetPiece) -> list[Share]:
+        lines = piece.takeoff["bill"]
+        named = sorted({line["part"] for line in lines}, key=lambda part: (*PARTS, part).index(part))
+        return [self._share(place, piece, part) for part in named]
+
+    def _share(self, place: int, piece: SetPiece, part: str) -> Share:
+        lines = [line for line in piece.takeoff["bill"] if line["part"] == part]
+        label, detail = part_words(piece, part, lines)
+        if len(self.pieces) > 1:
+            label = f"{piece.name}: {label[:1].lower()}{label[1:]}"
+        goods = [
+            self._cared_for(stock_view.goods(line["code"], line["quantity"], self.items, self.rates.latex_by))
+            for line in lines
+        ]
+        return Share(part, label, detail, tuple(goods), place)
+
+    def _cared_for(self, goods: Goods) -> Goods:
+        """With what cleaning a frame or washing a cover costs after each use."""
+        item = self.items.get(goods.code)
+        care = {Kind.FRAME: self.rates.frame_care, Kind.COVER: self.rates.cover_care}
+        known = care.get(Kind(item.kind)) if item else None
+        return replace(goods, care=known) if known else goods
+
+    def _extra(self, line: FreeLine) -> Extra:
+        kept = next((tax for tax in self.taxes if tax.pk == line.tax_id), None) or line.tax
+        return Extra(
+            line.label, line.quantity, line.unit_price, rating.as_tax(kept) if kept else None, line.pk
+        )
+
+
+def load(quote: Quote, studio: Studio, *, pictures: bool = True, colours: Set[str] = frozenset()) -> Sheet:
+    """The sheet of a quote. Two queries; none where this object's sheet was read already and nothing was changed since.
+
+    Without ``pictures`` each piece's picture is read when it is asked for. ``colours`` are about to be needed: their
+    latex is read along, and that of the palettes in every size.
+    """
+    require(Right.SEE_QUOTES)
+    if quote.read is not None:
+        known: Sheet = quote.read
+        return known
+    rows = SetPiece.objects.filter(quote=quote)
+    pieces, lines, rates, taxes, *hands_read = together.rows(
+        rows if pictures else rows.defer("picture"),
+        FreeLine.objects.filter(quote=quote),
+        Rates.objects.all(),
+        TaxRate.objects.all(),
+        *hands.questions(quote.event),
+    )
+    by_pk = {tax.pk: tax for tax in taxes}
+    for line in lines:
+        line.tax = by_pk.get(line.tax_id)
+    kits.unpack(pieces)
+    asked = _codes(pieces) | _latex(pieces, colours)
+    items, owned = stock_view.read(asked)
+    return _kept(
+        Sheet(
+            studio=studio,
+            quote=quote,
+            pieces=pieces,
+            free_lines=lines,
+            rates=rating.or_placeholders(next(iter(rates), None), studio),
+            taxes=[tax for tax in taxes if tax.retired_at is None],
+            items=items,
+            owned=owned,
+            hands=hands.hands(*hands_read),
+            asked=asked,
+        )
+    )
+
+
+def altered(read: Sheet) -> Sheet:
+    """The sheet after its pieces were altered in place: what they need now. A query only for what is newly needed."""
+    return _kept(with_pieces(read, read.pieces))
+
+
+def with_pieces(read: Sheet, pieces: Sequence[SetPiece]) -> Sheet:
+    """The sheet as if it had these pieces. A query only for what none of its pieces needed before."""
+    kits.unpack(pieces)
+    new = _codes(pieces) - read.asked - set(read.items)
+    items = {**read.items, **stock_view.read(new)[0]} if new else read.items
+    return replace(read, pieces=pieces, items=items, asked=read.asked | new)
+
+
+def forget(quote: Quote) -> None:
+    """Rows came or went: the next :func:`load` reads them anew."""
+    quote.read = None
+    for relation in ("pieces", "free_lines"):
+        getattr(quote, "_prefetched_objects_cache", {}).pop(relation, None)
+
+
+def find(quote_id: int, *, to_change: bool = False) -> Quote:
+    """A quote of this studio with event, client and venue; 404 for any other.
+
+    ``to_change`` keeps it from being changed by others until the transaction ends.
+    """
+    require(Right.SEE_QUOTES)
+    quotes = (
+        Quote.objects.select_related("studio", "event__client", "event__venue", "changed_by")
+        .defer("studio__logo")
+        .annotate(**_beside())
+        .filter(pk=quote_id)
+    )
+    quote = (quotes.select_for_update(of=("self",)) if to_change else quotes).first()
+    if quote is None:
+        raise Http404
+    quote.is_locked = to_change
+    return quote
+
+
+def frame_words(labels: Sequence[str]) -> str:
+    """Frames by name, those of one kind counted: ``arch frame 6 ft × 2``."""
+    counted = Counter(label[:1].lower() + label[1:] for label in labels)
+    return " and ".join(name if count == 1 else f"{name} × {count}" for name, count in counted.items())
+
+
+def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -> tuple[str, str]:
+    """What the tape calls one part of a set piece, and the smaller print under it."""
+    found = piece.takeoff
+    if part == "garland":
+        sizes: Counter[int] = Counter()
+        for count in found["counts"]:
+            sizes[count["size_in"]] += count["placed"]
+        detail = ", ".join(f"{size} in × {count}" for size, count in sorted(sizes.items(), key=_body_first))
+        return f"Garland, {found['balloons']} balloons", detail
+    if part == "frames":
+        covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(
+            found["covers"], f", {found['covers']} covers"
+        )
+        label = frame_words(found["frames"]) or "hardware"
+        return label[:1].upper() + label[1:] + covers, ""
+    if part == "florals":
+        pieces = ", ".join(
+            f"{line['label'][:1].lower()}{line['label'][1:]} × {line['quantity']}" for line in lines
+        )
+        return "Florals", pieces
+    return next((line["label"] for line in lines if "sign" in line["code"]), lines[0]["label"]), ""
+
+
+# Private
+
+
+def _beside() -> dict[str, Any]:
+    """What a quote's own query asks for along with it: its last change, and whether a client looks along."""
+    changes = SketchVersion.objects.filter(quote=OuterRef("pk"))
+    links = looking.standing(subject_id=OuterRef("pk"))
+    return {
+        "can_undo": Exists(changes),
+        "last_change": Subquery(changes.values("what")[:1]),
+        "look_handle": Subquery(links.values("handle")[:1]),
+        "look_until": Subquery(links.values("expires_at")[:1]),
+    }
+
+
+def _codes(pieces: Sequence[SetPiece]) -> set[str]:
+    return {line["code"] for piece in pieces for line in piece.takeoff["bill"]}
+
+
+def _latex(pieces: Sequence[SetPiece], colours: Set[str]) -> set[str]:
+    """Codes of the latex in every size that the pieces could come to need."""
+    palettes = {colour["colour"] for piece in pieces for colour in piece.design["palette"]}
+    return {catalogue.latex_code(size, colour) for size in SIZES for colour in palettes | colours}
+
+
+def _kept(read: Sheet) -> Sheet:
+    """Remember the sheet of a quote that nobody else can change now; its relations then give the same rows."""
+    quote = read.quote
+    if not quote.is_locked:
+        return read
+    quote.read = read
+    known: dict[str, Any] = quote.__dict__.setdefault("_prefetched_objects_cache", {})
+    for relation, rows in (("pieces", read.pieces), ("free_lines", read.free_lines)):
+        for row in rows:
+            row.quote = quote
+        there = getattr(quote, relation).all()
+        there._result_cache, there._prefetch_done = list(rows), True
+        known[relation] = there
+    return read
+
+
+def _body_first(count: tuple[int, int]) -> tuple[bool, int]:
+    """Rounds from the usual size upwards, the small fillers last."""
+    return count[0] < 10, count[0]

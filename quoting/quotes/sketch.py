@@ -1,0 +1,350 @@
+"""Sketching a quote: started from a design, scaled, altered, undone. Every change is one transaction.
+
+Whoever changes a sketch says which version they saw; if somebody else was faster the change is refused
+(:class:`StaleSketch`) and nothing is overwritten.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from typing import Any, Final, TypeVar
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Max
+from django.http import Http404
+
+from events.booking import stages
+from events.models import Event, Stage
+from quoting.craft.design.records import Design, DesignError, design_from_dict
+from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, SetPiece
+from quoting.pricing import rates
+from quoting.quotes import sheet, snapshots, stock_view
+from quoting.quotes.options import MOST_OPTIONS
+from quoting.quotes.steps import ClosedSketch, Which, changed, locked, reprice, step
+from quoting.set_pieces import alter, site
+from quoting.set_pieces.faults import CannotSketch, cannot_sketch
+from quoting.set_pieces.worked import Worked, worked
+from studio import tenancy
+from studio.models import TaxRate
+from studio.people.access import Right, require
+
+Result = TypeVar("Result")
+MOST_PIECES: Final = 40
+RESHAPING: Final = {"frame", "sizes", "rounds"}
+"""Changes after which the piece is brought to the asked size again."""
+
+
+def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Quote:
+    """A quote for ``event`` with one set piece from ``template``, at the size that the client asked for if it can be.
+
+    Where it can't, the piece keeps the template's size, and the page says what it comes out at. The event goes to
+    the stage of sketching.
+    """
+    require(Right.EDIT_QUOTES)
+    if event.is_off:
+        raise ClosedSketch("This event was called off; take it up again before quoting it.")
+    with transaction.atomic():
+        venue = event.venue
+        quote = Quote.objects.create(
+            event=event,
+            title=(title.strip() or event.title)[:160],
+            drive_minutes=venue.drive_minutes if venue else 0,
+            changed_by_id=tenancy.current().person_id,
+        )
+        _place(quote, template, event)
+        reprice(quote)
+        if event.stage == Stage.ENQUIRY:
+            stages.reach(event.pk, Stage.SKETCH)
+    return quote
+
+
+def scale(which: Which, piece_id: int, *, width_m: Decimal, height_m: Decimal, version: int) -> Quote:
+    """Bring a piece to another size. Raises :class:`CannotSketch` at the width or height that no frame makes."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        came_out = (piece.takeoff["width_m"], piece.takeoff["height_m"])
+        design = _told(
+            lambda: alter.scaled(design_of(piece), width_m=width_m, height_m=height_m, came_out=came_out)
+        )
+        _keep(piece, alter.relabelled(design, _owned(quote)), width_m, height_m)
+        return "size"
+
+    return changed(which, version, change, in_place=True)
+
+
+def alter_piece(
+    which: Which,
+    piece_id: int,
+    changes: Mapping[str, Any],
+    *,
+    version: int,
+    width_m: Decimal | None = None,
+    height_m: Decimal | None = None,
+    name: str = "",
+) -> Quote:
+    """Alter a piece's design (keys as in :func:`.alter.altered`), its size, or its name, in one step."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        piece.name = name or piece.name
+        asked = (width_m or piece.width_m, height_m or piece.height_m)
+        resized = width_m is not None or height_m is not None
+        owned = _owned(quote)
+        design = _told(lambda: alter.altered(design_of(piece), changes, owned))
+        reshaped = bool(RESHAPING & {key.partition(".")[0] for key in changes})
+        if resized:
+            before = (piece.takeoff["width_m"], piece.takeoff["height_m"])
+            design = _told(
+                lambda: alter.scaled(
+                    design, width_m=asked[0], height_m=asked[1], came_out=None if changes else before
+                )
+            )
+        elif reshaped:
+            design, asked = _as_near(design, asked)
+        _keep(piece, alter.relabelled(design, owned), *asked)
+        return ", ".join(sorted({*changes, *(["size"] if resized else []), *(["name"] if name else [])}))
+
+    return changed(which, version, change, in_place=True)
+
+
+def redraw(which: Which, piece_id: int, design: Design, *, what: str, version: int) -> Quote:
+    """Put another design in the place of a piece's, at the size that it comes out at; ``what`` says why in a word."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        _keep(piece, design, *_told(lambda: alter.extent(design)))
+        return what
+
+    return changed(which, version, change, in_place=True)
+
+
+def reshape_piece(
+    which: Which,
+    piece_id: int,
+    reshaped: Callable[[SetPiece, alter.Owned], Design],
+    *,
+    what: str,
+    version: int,
+    width_m: Decimal | None = None,
+    height_m: Decimal | None = None,
+) -> Quote:
+    """Put another design in a piece's place, made out of it and of what the studio owns: one step, one undo."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        design = _told(lambda: reshaped(piece, _owned(quote)))
+        _keep(piece, design, width_m or piece.width_m, height_m or piece.height_m)
+        return what
+
+    return changed(which, version, change, in_place=True)
+
+
+def undo(which: Which, *, version: int) -> Quote:
+    """Go back to how the quote stood before its last change. Undoing is itself no step that can be undone."""
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        quote = locked(which, version)
+        last = quote.sketches.first()
+        if last is None:
+            raise ValidationError("There is no earlier sketch to go back to.")
+        snapshots.put_back(quote, last.snapshot, work_out)
+        last.delete()
+        sheet.forget(quote)
+        step(quote)
+        left = quote.sketches.first()
+        quote.can_undo, quote.last_change = left is not None, "back to the sketch before"
+    return quote
+
+
+def add_piece(which: Which, template_id: int, *, version: int) -> Quote:
+    """One more set piece. Raises ``Http404`` for a design that the studio doesn't have."""
+    template = DesignTemplate.objects.filter(pk=template_id, retired_at=None).first()
+    if template is None:
+        raise Http404
+
+    def change(quote: Quote) -> str:
+        if quote.pieces.count() >= MOST_PIECES:
+            raise CannotSketch({"template": [f"A quote takes at most {MOST_PIECES} set pieces."]})
+        _place(quote, template, quote.event)
+        return f"added {template.name}"
+
+    return changed(which, version, change)
+
+
+def remove_piece(which: Which, piece_id: int, *, version: int) -> Quote:
+    """Take a set piece out; undo brings it back."""
+
+    def change(quote: Quote) -> str:
+        piece = _piece(quote, piece_id)
+        piece.delete()
+        return f"took {piece.name} out"
+
+    return changed(which, version, change)
+
+
+def set_way(which: Which, *, distance_m: int, drive_minutes: int, trips: int, version: int) -> Quote:
+    """How far the venue is, and how often the van goes there and back."""
+
+    def change(quote: Quote) -> str:
+        quote.distance_m, quote.drive_minutes, quote.trips = distance_m, drive_minutes, trips
+        quote.full_clean(exclude=["studio", "event", "changed_by"])
+        return "way"
+
+    return changed(which, version, change, in_place=True)
+
+
+def add_free_line(
+    which: Which, *, label: str, quantity: Decimal, unit_price: Decimal, tax_id: int | None, version: int
+) -> Quote:
+    """A line by hand. A discount may not take more off than there is."""
+
+    def change(quote: Quote) -> str:
+        if tax_id is not None and not TaxRate.objects.filter(pk=tax_id, retired_at=None).exists():
+            raise Http404
+        position = (quote.free_lines.aggregate(last=Max("position"))["last"] or 0) + 1
+        line = FreeLine(
+            quote=quote,
+            position=position,
+            label=label.strip(),
+            quantity=quantity,
+            unit_price=unit_price,
+            tax_id=tax_id,
+        )
+        line.full_clean()
+        line.save()
+        return f"added {line.label}"
+
+    return changed(which, version, change)
+
+
+def remove_free_line(which: Which, line_id: int, *, version: int) -> Quote:
+    """Take a line out; undo brings it back."""
+
+    def change(quote: Quote) -> str:
+        line = quote.free_lines.filter(pk=line_id).first()
+        if line is None:
+            raise Http404
+        line.delete()
+        return f"took {line.label} out"
+
+    return changed(which, version, change)
+
+
+def set_options(which: Which, choices: Mapping[str, Choice], *, version: int) -> Quote:
+    """Say what the client may switch: ``piece-<id>``, ``florals-<id>``, ``sign-<id>`` or ``line-<id>`` by name.
+
+    What isn't named stays as it is. Raises ``Http404`` for what the quote doesn't have, :class:`CannotSketch` at
+    ``options`` for more than :data:`quoting.quotes.options.MOST_OPTIONS`.
+    """
+
+    def change(quote: Quote) -> str:
+        pieces = {piece.pk: piece for piece in quote.pieces.all()}
+        lines = {line.pk: line for line in quote.free_lines.all()}
+        for name, choice in choices.items():
+            kind, _, number = name.partition("-")
+            row = (lines if kind == "line" else pieces).get(int(number))
+            field = {"piece": "choice", "line": "choice", "florals": "florals_choice", "sign": "sign_choice"}
+            if row is None or kind not in field:
+                raise Http404
+            setattr(row, field[kind], Choice(choice))
+        fields = ["choice", "florals_choice", "sign_choice"]
+        SetPiece.objects.bulk_update(pieces.values(), fields)
+        for line in lines.values():
+            line.save(update_fields=["choice"])
+        _refuse_too_many(quote)
+        return "options"
+
+    return changed(which, version, change)
+
+
+def set_state(quote: Quote, state: QuoteState) -> None:
+    """Where the quote stands, as its offers go; no new version, since nothing that was sketched changes."""
+    Quote.objects.filter(pk=quote.pk).update(state=state)
+    quote.state = state
+
+
+def work_out(piece: SetPiece, design: Design | None = None) -> None:
+    """Take-off and picture of a piece at its size, after its own design or another, saved. Raises ``CannotSketch``."""
+    _keep(piece, design or design_of(piece), piece.width_m, piece.height_m)
+
+
+def design_of(piece: SetPiece) -> Design:
+    """The design of a piece."""
+    return design_from_dict(piece.design)
+
+
+# Private
+
+
+def _refuse_too_many(quote: Quote) -> None:
+    marked = (
+        sum(
+            bool(choice)
+            for piece in quote.pieces.all()
+            for choice in (piece.choice, piece.florals_choice, piece.sign_choice)
+        )
+        + quote.free_lines.exclude(choice=Choice.FIXED).count()
+    )
+    if marked > MOST_OPTIONS:
+        raise CannotSketch(
+            {
+                "options": [
+                    f"An offer takes at most {MOST_OPTIONS} options; {marked} are marked. Fix some of them."
+                ]
+            }
+        )
+
+
+def _owned(quote: Quote) -> alter.Owned:
+    """What the studio can build from, as read with the quote."""
+    return quote.read.owned if quote.read is not None else stock_view.owned()
+
+
+def _piece(quote: Quote, piece_id: int) -> SetPiece:
+    piece = next((piece for piece in quote.pieces.all() if piece.pk == piece_id), None)
+    if piece is None:
+        raise Http404
+    return piece
+
+
+def _told(work: Callable[[], Result]) -> Result:
+    """Run a piece of the trade's arithmetic; its faults come out by field, in the studio's units."""
+    try:
+        return work()
+    except DesignError as error:
+        units = tenancy.studio().units
+        raise cannot_sketch(error, units) from None
+
+
+def _keep(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) -> None:
+    result: Worked = _told(lambda: worked(design))
+    piece.design, piece.takeoff, piece.picture = result.design, result.takeoff, result.picture
+    piece.width_m, piece.height_m = width_m, height_m
+    piece.save()
+
+
+def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tuple[Decimal, Decimal]]:
+    """The design at the asked size, or where its new shape can't make that, as it comes out."""
+    try:
+        return alter.scaled(design, width_m=asked[0], height_m=asked[1]), asked
+    except DesignError:
+        return design, alter.extent(design)
+
+
+def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
+    """A new piece after the last one, from the frames and colours that the studio owns."""
+    owned = stock_view.owned()
+    studio = tenancy.studio()
+    loss = float(rates.rates_of(studio).loss_percent) / 100
+    design = _told(lambda: alter.fitting(design_from_dict(template.design), owned, loss=loss))
+    design = site.first_placed(design, event.venue)
+    size = _told(lambda: alter.extent(design))
+    if event.width_m or event.height_m:
+        design, size = _as_near(design, (event.width_m or size[0], event.height_m or size[1]))
+    position = (quote.pieces.aggregate(last=Max("position"))["last"] or 0) + 1
+    piece = SetPiece(quote=quote, position=position, name=template.name)
+    _keep(piece, alter.relabelled(design, owned), *size)
+    return piece

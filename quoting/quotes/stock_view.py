@@ -1,0 +1,208 @@
+"""The shelf as a sketch sees it: what there is to build from, what it costs, what is free on the day."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from django.db.models import Q
+
+from quoting.craft.design.records import OwnedSize
+from quoting.models import LatexBy
+from quoting.pricing.tape import Goods
+from quoting.set_pieces.alter import Owned
+from stock.catalogue import items as catalogue
+from stock.holds import availability
+from stock.holds.availability import Available
+from stock.models import Item, Kind
+from studio.measures import times
+from studio.measures.times import Window
+from studio.models import Studio
+from studio.people.access import Right, require
+
+NOTHING: Final = Decimal(0)
+UNDYED: Final = "#EFE6D6"
+"""A cover whose colour the shelf doesn't say is drawn in this."""
+MOST_NAMED: Final = 3
+LATEX: Final = (Kind.LATEX, Kind.TWISTING)
+ORDER: Final = (
+    Kind.FRAME,
+    Kind.COVER,
+    Kind.SIGN,
+    Kind.LATEX,
+    Kind.TWISTING,
+    Kind.FLORAL,
+    Kind.HARDWARE,
+    Kind.TOOL,
+)
+"""In which order the shelf is spoken of: what can't be bought in time first."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfWord:
+    """One sentence on how a need stands on the day: ``lead`` is what matters, ``rest`` what follows it."""
+
+    is_short: bool
+    lead: str
+    rest: str = ""
+
+
+def owned() -> Owned:
+    """Everything the studio can build from. One query."""
+    return read(())[1]
+
+
+def read(codes: Iterable[str]) -> tuple[dict[str, Item], Owned]:
+    """Everything the studio can build from, with the items under these codes, retired ones too. One query.
+
+    A colour can be chosen where the studio keeps latex of it, in whatever size.
+    """
+    require(Right.SEE_SHELF)
+    wanted = set(codes)
+    standing = Item.objects.filter(retired_at=None)
+    one_of_each_colour = (
+        standing.filter(kind=Kind.LATEX, colour__retired_at=None)
+        .order_by("colour_id", "size_in")
+        .distinct("colour_id")
+        .values("pk")
+    )
+    built_on = Q(retired_at=None, kind__in=[Kind.FRAME, Kind.COVER, Kind.SIGN])
+    items = list(
+        Item.objects.select_related("colour").filter(
+            built_on | Q(code__in=wanted) | Q(pk__in=one_of_each_colour)
+        )
+    )
+    return {item.code: item for item in items}, _owned(items)
+
+
+def goods(code: str, quantity: int, items: Mapping[str, Item], latex_by: str) -> Goods:
+    """So many of a code with what one costs the studio.
+
+    What is used up costs its bag's price by the piece; what comes back costs its price over its expected uses.
+    An item's own price per use takes the place of the built one. Nothing known costs nothing: see :func:`is_priced`.
+    """
+    item = items.get(code)
+    if item is None:
+        return Goods(code, quantity, NOTHING)
+    bag = item.bag_size if item.kind in LATEX and latex_by == LatexBy.BAG and item.bag_size else 0
+    if item.is_reusable:
+        cost, per = item.unit_cost or NOTHING, item.expected_uses or 1
+    elif item.bag_price is not None and item.bag_size:
+        cost, per = item.bag_price, item.bag_size
+    else:
+        cost, per = item.unit_cost or NOTHING, 1
+    return Goods(code, quantity, cost, per=per, bag_of=bag, price=item.price_per_use)
+
+
+def is_priced(item: Item | None) -> bool:
+    """Whether the shelf knows what a use of the item costs."""
+    if item is None:
+        return False
+    bagged = item.bag_price is not None and bool(item.bag_size)
+    return item.price_per_use is not None or item.unit_cost is not None or bagged
+
+
+def on_the_day(
+    quantities: Mapping[str, int], items: Mapping[str, Item], window: Window, *, besides: int | None
+) -> list[Available]:
+    """How every need stands for the window. One query."""
+    needed = {code: items[code] for code in quantities if code in items}
+    return availability.stand(needed, dict(quantities), window, besides=besides)
+
+
+def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:
+    """What to say of the shelf on a call: everything short, every frame, cover and sign; then the rest in one line."""
+    strange = [need for need in standing if need.item is None]
+    standing = [need for need in standing if need.item is not None]
+    ranked = sorted(standing, key=lambda need: (_rank(need), need.short == 0))
+    told = [_word(need, labels.get(need.code, need.code), studio) for need in ranked if _is_told(need)]
+    quiet = [need for need in standing if not _is_told(need)]
+    if quiet:
+        told.append(ShelfWord(False, f"{len(quiet)} more things: all there"))
+    return told + _strange_words([labels.get(need.code, need.code) for need in strange])
+
+
+# Private
+
+
+def _owned(items: Sequence[Item]) -> Owned:
+    hues = {item.colour.code: item.colour for item in items if item.kind == Kind.LATEX and item.colour}
+    colours = {
+        hue.code: (hue.name, hue.hex)
+        for hue in sorted(hues.values(), key=catalogue.shelf_order)
+        if hue.retired_at is None
+    }
+    frames: defaultdict[str, list[OwnedSize]] = defaultdict(list)
+    covers: dict[str, tuple[str, str, str]] = {}
+    signs: dict[str, str] = {}
+    for item in items:
+        if item.retired_at is not None:
+            continue
+        if item.kind == Kind.FRAME and item.outline:
+            frames[item.outline["shape"]].append(_owned_size(item))
+        elif item.kind == Kind.COVER:
+            hue = item.colour
+            covers[item.code] = (item.name, hue.code if hue else "", hue.hex if hue else UNDYED)
+        elif item.kind == Kind.SIGN:
+            signs[item.code] = item.name
+    by_height = {shape: sorted(sizes, key=lambda size: size.height_m) for shape, sizes in frames.items()}
+    return Owned(colours, by_height, covers, signs)
+
+
+def _owned_size(item: Item) -> OwnedSize:
+    outline = item.outline or {}
+    return OwnedSize(
+        item=item.code, label=item.name, width_m=float(outline["width_m"]), height_m=float(outline["height_m"]),
+        weight_kg=float(item.weight_kg or 6),
+    )  # fmt: skip
+
+
+def _rank(need: Available) -> int:
+    return ORDER.index(Kind(need.item.kind)) if need.item else -1
+
+
+def _is_told(need: Available) -> bool:
+    return need.short > 0 or (need.item is not None and need.item.kind in (Kind.FRAME, Kind.COVER, Kind.SIGN))
+
+
+def _strange_words(names: Sequence[str]) -> list[ShelfWord]:
+    """What the shelf doesn't know at all, in one sentence however many they are."""
+    if not names:
+        return []
+    shown = ", ".join(name[:1].lower() + name[1:] for name in names[:MOST_NAMED])
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return [ShelfWord(True, f"not on the shelf's list: {len(names)}", shown + more)]
+
+
+def _word(need: Available, label: str, studio: Studio) -> ShelfWord:
+    name = label[:1].lower() + label[1:]
+    if need.short and need.item is not None and not need.item.is_reusable:
+        return ShelfWord(True, f"{name}: {need.free} free of {need.needed} needed", _way_out(need, studio))
+    if need.short:
+        return ShelfWord(True, f"{name}: {need.free} of {need.owned} free", _way_out(need, studio))
+    if need.item is not None and need.item.is_reusable:
+        back = (
+            f"back from {need.back_from} {_moment(need, studio)}" if need.back_at and need.back_from else ""
+        )
+        return ShelfWord(False, f"{name}: {need.free} of {need.owned} free", back)
+    return ShelfWord(False, f"{name}: {need.free} free")
+
+
+def _way_out(need: Available, studio: Studio) -> str:
+    """What would help: bags to buy, or when enough would be back."""
+    if need.bags_to_buy:
+        return "one bag" if need.bags_to_buy == 1 else f"{need.bags_to_buy} bags"
+    if need.item is None or not need.item.is_reusable:
+        return ""
+    wanted = f"{need.needed} needed" if need.needed > 1 else ""
+    back = f"back by {_moment(need, studio)}" if need.back_at else ""
+    return ", ".join(words for words in (wanted, back) if words)
+
+
+def _moment(need: Available, studio: Studio) -> str:
+    assert need.back_at is not None
+    local = need.back_at.astimezone(studio.tz)
+    return f"{times.time_written(local)} {times.day_written(local)}"

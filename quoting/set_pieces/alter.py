@@ -1,0 +1,312 @@
+"""What is changed about a set piece on the quote page, applied to its design. Pure: no database."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Any, Final
+
+from quoting.craft.change.edit import edited, swap_colour
+from quoting.craft.change.extent import estimated_extent
+from quoting.craft.change.resize import scale_to
+from quoting.craft.design.records import (
+    Cover,
+    Design,
+    DesignError,
+    Fault,
+    Frame,
+    Garland,
+    MixEntry,
+    OwnedSize,
+    PaletteColour,
+    Sign,
+    cross_faults,
+)
+from quoting.set_pieces import arranging, site
+from quoting.set_pieces.worked import taken_off
+
+WHICHEVER_FITS: Final = "fits"
+"""Choice of a frame by the asked size, out of all that the studio owns of its shape."""
+NO_COVER: Final = "bare"
+NEW_COLOUR_SHARE: Final = 0.15
+
+# How a size is used where it is switched on. Common practice, no source.
+USUAL_MIX: Final[Mapping[int, MixEntry]] = {
+    5: MixEntry(size_in=5, role="filler", sized_low_m=0.1143, sized_high_m=0.1143),
+    17: MixEntry(size_in=17, role="round", sized_low_m=0.3302, sized_high_m=0.3810, share=0.1),
+    24: MixEntry(size_in=24, role="accent", sized_low_m=0.508, sized_high_m=0.5588, spacing_m=0.9),
+    36: MixEntry(size_in=36, role="accent", sized_low_m=0.762, sized_high_m=0.8382, spacing_m=2.4),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Owned:
+    """What the studio can build from: its colours, its frames by shape, its covers and signs."""
+
+    colours: Mapping[str, tuple[str, str]]
+    """Name and sRGB by colour code."""
+    frames: Mapping[str, Sequence[OwnedSize]]
+    """By shape."""
+    covers: Mapping[str, tuple[str, str, str]]
+    """Label, colour in words and sRGB by item code."""
+    signs: Mapping[str, str]
+    """Label by item code."""
+
+
+def fitting(design: Design, owned: Owned, *, loss: float) -> Design:
+    """The design over the frames that the studio owns, in the colours as it names them, with its own loss.
+
+    A frame whose shape the studio doesn't own keeps the sizes of the template; it then shows as missing.
+    """
+    frames = tuple(replace(frame, sizes=sizes_for(frame, owned)) for frame in design.frames)
+    palette = tuple(
+        replace(colour, name=owned.colours[colour.colour][0], hex=owned.colours[colour.colour][1])
+        if colour.colour in owned.colours
+        else colour
+        for colour in design.palette
+    )
+    return replace(design, frames=frames, palette=palette, loss=loss)
+
+
+def sizes_for(frame: Frame, owned: Owned) -> tuple[OwnedSize, ...]:
+    """The studio's frames of this shape, each with the cover in this frame's colour if there is one."""
+    mine = owned.frames.get(frame.shape, ())
+    return tuple(_with_cover(size, frame, owned) for size in mine) or frame.sizes
+
+
+def relabelled(design: Design, owned: Owned) -> Design:
+    """The design with its covers called and coloured as the shelf has them, whichever frame they now go over."""
+    return replace(design, frames=tuple(_relabelled(frame, owned) for frame in design.frames))
+
+
+def cover_code(frame_code: str, colour: str) -> str:
+    """Code of the cover of a frame in a colour: ``cover-arch-7ft-sage`` goes over ``frame-arch-7ft``."""
+    return f"cover-{frame_code.removeprefix('frame-')}-{colour}"
+
+
+def extent(design: Design) -> tuple[Decimal, Decimal]:
+    """Width and height that the design comes out at, to the centimetre [m]."""
+    found = taken_off(design).dimensions
+    return Decimal(str(round(found.width_m, 2))), Decimal(str(round(found.height_m, 2)))
+
+
+def scaled(
+    design: Design, *, width_m: Decimal, height_m: Decimal, came_out: tuple[float, float] | None = None
+) -> Design:
+    """The design at another size. Raises ``DesignError`` at ``width_m`` or ``height_m``.
+
+    ``came_out`` [m]: the width and height at which the design as it is came out, where that is known.
+    """
+    return scale_to(design, width_m=float(width_m), height_m=float(height_m), came_out=came_out)
+
+
+def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:
+    """The design with ``changes``. Raises ``DesignError`` whose faults carry the keys of the changes.
+
+    Keys: ``fullness``, ``loss``, ``rounds``, ``seed``, ``sign.text``, ``floral.<n>`` as ``craft.edit`` takes them;
+    ``share.<colour>`` (0 to 1; the others keep their proportions), ``swap.<colour>`` (a colour code),
+    ``add_colour``, ``sizes`` (a set of nominal inches), ``frame.<id>`` (an item code or :data:`WHICHEVER_FITS`),
+    ``cover.<id>`` (an item code or :data:`NO_COVER`), ``sign.item`` (an item code, empty for none), ``crew``,
+    ``site.<fact>`` (as ``quoting.set_pieces.site.with_site``), ``pattern``, ``bands``, ``mirrored``, ``recipes``,
+    ``add_frame`` (an item code); ``frame.<id>`` takes ``arranging.TAKEN_AWAY`` as well.
+    """
+    ours: dict[str, Callable[[Design, str, Any, Owned], Design]] = {
+        "share": _with_share,
+        "swap": _with_swap,
+        "add_colour": _with_colour,
+        "sizes": _with_sizes,
+        "frame": _with_frame_or_none,
+        "add_frame": lambda design, _name, value, owned: arranging.with_layer(design, value, owned.frames),
+        "cover": _with_cover_of,
+        "sign.item": _with_sign,
+        "crew": _with_crew,
+        "site": lambda design, name, value, _owned: site.with_site(design, name, value),
+        "pattern": lambda design, _name, value, _owned: arranging.with_pattern(design, value),
+        "bands": lambda design, _name, value, _owned: arranging.with_bands(design, value),
+        "mirrored": lambda design, _name, value, _owned: arranging.turned(design, value),
+    }
+    plain: dict[str, Any] = {}
+    for key, value in changes.items():
+        kind, _, name = key.partition(".")
+        change = ours.get(key) or ours.get(kind)
+        if change is None:
+            plain[key] = value
+        else:
+            design = change(design, name, value, owned)
+    if plain:
+        design = edited(design, plain)
+    if faults := cross_faults(design):
+        raise DesignError(faults)
+    return design
+
+
+# Private
+
+
+def _with_share(design: Design, code: str, share: float, _owned: Owned) -> Design:
+    """One colour takes exactly the share asked, the others divide the rest as before; 0 takes it out."""
+    key = f"share.{code}"
+    if not 0 <= share <= 1:
+        raise DesignError([Fault(key, "is outside 0 to 100 %")])
+    others = [colour for colour in design.palette if colour.colour != code]
+    rest = sum(colour.share for colour in others)
+    if share < 1 and rest <= 0:
+        raise DesignError([Fault(key, "is the only colour, so it takes 100 %; add another one first")])
+    factor = (1 - share) / rest if rest else 0.0
+    palette = [
+        replace(colour, share=share if colour.colour == code else colour.share * factor)
+        for colour in design.palette
+    ]
+    return replace(design, palette=_summing_to_one([colour for colour in palette if colour.share > 0]))
+
+
+def _summing_to_one(palette: Sequence[PaletteColour]) -> tuple[PaletteColour, ...]:
+    total = sum(colour.share for colour in palette)
+    return tuple(replace(colour, share=colour.share / total) for colour in palette)
+
+
+def _known_colour(key: str, code: str, owned: Owned) -> PaletteColour:
+    if code not in owned.colours:
+        raise DesignError([Fault(key, "is no colour of the studio; choose one from the list")])
+    name, hex_value = owned.colours[code]
+    return PaletteColour(colour=code, name=name, hex=hex_value, share=0.0)
+
+
+def _with_swap(design: Design, old: str, new: str, owned: Owned) -> Design:
+    return swap_colour(design, old, _known_colour(f"swap.{old}", new, owned))
+
+
+def _with_colour(design: Design, _name: str, code: str, owned: Owned) -> Design:
+    colour = _known_colour("add_colour", code, owned)
+    if code in [known.colour for known in design.palette]:
+        raise DesignError([Fault("add_colour", "is in the palette already; change its share there")])
+    kept = [replace(known, share=known.share * (1 - NEW_COLOUR_SHARE)) for known in design.palette]
+    palette = [*kept, replace(colour, share=NEW_COLOUR_SHARE)]
+    return replace(design, palette=_summing_to_one(palette))
+
+
+def _with_sizes(design: Design, _name: str, sizes: set[int], _owned: Owned) -> Design:
+    garlands = tuple(
+        garland if garland.work == "classic" else _with_mix(garland, sizes) for garland in design.garlands
+    )
+    return replace(design, garlands=garlands)
+
+
+def _with_mix(garland: Garland, sizes: set[int]) -> Garland:
+    """Sizes switched on and off. The body of the quads always stays; shares of the quads are made to add up."""
+    kept = [entry for entry in garland.mix if entry.role == "body" or entry.size_in in sizes]
+    present = {entry.size_in for entry in kept}
+    kept += [USUAL_MIX[size] for size in sorted(sizes) if size in USUAL_MIX and size not in present]
+    quads = sum(entry.share for entry in kept if entry.role in ("body", "round"))
+    mix = [
+        replace(entry, share=entry.share / quads) if entry.role in ("body", "round") else entry
+        for entry in kept
+    ]
+    return replace(garland, mix=tuple(mix))
+
+
+def _frame(design: Design, key: str, frame_id: str) -> Frame:
+    for frame in design.frames:
+        if frame.id == frame_id:
+            return frame
+    raise DesignError([Fault(key, "is no frame of this set piece")])
+
+
+def _with_one_frame(design: Design, changed: Frame) -> Design:
+    frames = tuple(changed if frame.id == changed.id else frame for frame in design.frames)
+    return replace(design, frames=frames)
+
+
+def _with_frame(design: Design, frame_id: str, item: str, owned: Owned) -> Design:
+    key = f"frame.{frame_id}"
+    frame = _frame(design, key, frame_id)
+    sizes = sizes_for(frame, owned)
+    if item == WHICHEVER_FITS:
+        return _with_one_frame(design, replace(frame, sizes=sizes))
+    chosen = next((size for size in sizes if size.item == item), None)
+    if chosen is None:
+        raise DesignError([Fault(key, f"is no {frame.shape} frame of the studio; choose one from the list")])
+    cover = frame.cover
+    if cover and chosen.cover_item:
+        cover = replace(cover, item=chosen.cover_item)
+    pinned = replace(
+        frame, item=chosen.item, label=chosen.label, width_m=chosen.width_m, height_m=chosen.height_m,
+        weight_kg=chosen.weight_kg, cover=cover, sizes=(chosen,),
+    )  # fmt: skip
+    return _with_one_frame(design, pinned)
+
+
+def _with_frame_or_none(design: Design, frame_id: str, item: str, owned: Owned) -> Design:
+    if item == arranging.TAKEN_AWAY:
+        return arranging.without_layer(design, frame_id)
+    return _with_frame(design, frame_id, item, owned)
+
+
+def _with_cover_of(design: Design, frame_id: str, item: str, owned: Owned) -> Design:
+    key = f"cover.{frame_id}"
+    frame = _frame(design, key, frame_id)
+    if item == NO_COVER:
+        return _with_one_frame(design, replace(frame, cover=None))
+    if item not in owned.covers:
+        raise DesignError([Fault(key, "is no cover of the studio; choose one from the list")])
+    label, colour, hex_value = owned.covers[item]
+    stretch = frame.cover.stretch if frame.cover else 0.1
+    dressed = replace(
+        frame, cover=Cover(item=item, label=label, colour=colour, hex=hex_value, stretch=stretch)
+    )
+    return _with_one_frame(
+        design, replace(dressed, sizes=tuple(_with_cover(s, dressed, owned) for s in frame.sizes))
+    )
+
+
+def _relabelled(frame: Frame, owned: Owned) -> Frame:
+    if frame.cover is None or frame.cover.item not in owned.covers:
+        return frame
+    label, colour, hex_value = owned.covers[frame.cover.item]
+    return replace(frame, cover=replace(frame.cover, label=label, colour=colour, hex=hex_value))
+
+
+def _with_cover(size: OwnedSize, frame: Frame, owned: Owned) -> OwnedSize:
+    if frame.cover is None:
+        return replace(size, cover_item="")
+    code = cover_code(size.item, _colour_of(frame.cover))
+    return replace(size, cover_item=code if code in owned.covers else size.cover_item)
+
+
+def _colour_of(cover: Cover) -> str:
+    """The colour's part of a cover's code: its last word, unless the design spells the colour out."""
+    return cover.colour.lower().replace(" ", "-") or cover.item.rsplit("-", 1)[-1]
+
+
+def _with_sign(design: Design, _name: str, item: str, owned: Owned) -> Design:
+    if not item:
+        return replace(design, sign=None)
+    if item not in owned.signs:
+        raise DesignError([Fault("sign.item", "is no sign of the studio; choose one from the list")])
+    label = owned.signs[item]
+    if design.sign:
+        return replace(design, sign=replace(design.sign, item=item, label=label))
+    return replace(design, sign=_hung(design, item, label))
+
+
+def _hung(design: Design, item: str, label: str) -> Sign:
+    """A sign before the foremost frame, in its upper half, as wide as most of the frame."""
+    front = max(design.frames, key=lambda frame: frame.z_m, default=None)
+    words = (label.rsplit("“", maxsplit=1)[-1].rstrip("”") if "“" in label else label)[:60]
+    if front is None:
+        found = estimated_extent(design)
+        middle = (found.left + found.right) / 2
+        return Sign(
+            item=item, label=label, text=words, width_m=0.9, height_m=0.3, x_m=middle, y_m=found.top / 2
+        )
+    return Sign(
+        item=item, label=label, text=words, width_m=max(0.3, front.width_m * 0.8), height_m=0.3, x_m=front.x_m,
+        y_m=front.base_m + front.height_m * 0.62, frame=front.id,
+    )  # fmt: skip
+
+
+def _with_crew(design: Design, _name: str, crew: int, _owned: Owned) -> Design:
+    if not 1 <= crew <= 30:
+        raise DesignError([Fault("crew", "is outside 1 to 30 people")])
+    return replace(design, rates=replace(design.rates, crew=crew))

@@ -1,0 +1,144 @@
+"""The place where a set piece stands: what is known of a venue put over what a design took for granted, and what that
+means for prep, van and wind.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from typing import Any, Final
+
+from events.models import Venue
+from events.models.venue import Setting
+from quoting.craft.design.records import Design, DesignError, Fault, Site
+from quoting.craft.site.prep import Prep, prep_of
+from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.errors import CraftError
+
+USUAL_GUST_M_S: Final = 12.0
+"""Gust [m/s] that a piece in the open is judged by until somebody says another. Common practice, no source."""
+ALTERED_HERE: Final = (
+    "temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m", "outdoors", "gust_m_s",
+)  # fmt: skip
+"""What may be changed on the quote page, as fields of the site."""
+CLIMATE: Final = ("temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m")
+
+
+def at_venue(result: TakeOff, venue: Venue | None) -> TakeOff:
+    """The take-off with the venue's doors and ceiling. Nothing of what was placed depends on them."""
+    return replace(result, design=over(result.design, venue))
+
+
+def over(design: Design, venue: Venue | None) -> Design:
+    """The design at a venue: its doors and its ceiling where they are known."""
+    return replace(design, site=_known(design.site, venue)) if venue else design
+
+
+def first_placed(design: Design, venue: Venue | None) -> Design:
+    """The design as it goes to a venue at first: under its roof or in the open, with a gust to be judged by.
+
+    Warmth and height of the place that the design was drawn for stay behind: they are asked for on the quote page.
+    """
+    usual = Site()
+    climate = {name: getattr(usual, name) for name in CLIMATE}
+    placed = over(replace(design, site=replace(design.site, **climate)), venue)
+    if venue is None or venue.setting == Setting.BOTH:
+        return placed
+    outdoors = venue.setting == Setting.OUTDOOR
+    gust = (placed.site.gust_m_s or USUAL_GUST_M_S) if outdoors else 0.0
+    return replace(placed, site=replace(placed.site, outdoors=outdoors, gust_m_s=gust))
+
+
+def with_site(design: Design, name: str, value: Any) -> Design:
+    """The design with one fact of its site changed. Raises ``DesignError`` at ``site.<name>`` out of its range."""
+    key = f"site.{name}"
+    if name not in ALTERED_HERE:
+        raise DesignError([Fault(key, f"is not known here; known are {', '.join(ALTERED_HERE)}")])
+    rule = next(field.metadata["rule"] for field in fields(Site) if field.name == name)
+    if rule.kind == "number" and not rule.low <= value <= rule.high:
+        raise DesignError([Fault(key, f"is {value:g}; allowed is {rule.low:g} to {rule.high:g}")])
+    site = replace(design.site, **{name: value})
+    if name == "outdoors":
+        site = replace(site, gust_m_s=(site.gust_m_s or USUAL_GUST_M_S) if value else 0.0)
+    return replace(design, site=site)
+
+
+def prep_facts(result: TakeOff) -> dict[str, Any]:
+    """What prep, van and wind ask of a piece, as plain JSON values in SI units.
+
+    ``rings``: by nominal size the least and most of ring and site diameter [m] and how many; ``volume_m3``,
+    ``longest_m``, ``mass_kg``; ``wind`` and ``helium`` where there is any, else None; ``fault`` where it can't be
+    worked out, else empty.
+    """
+    try:
+        prep = prep_of(result)
+    except CraftError as error:
+        return {"fault": str(error)}
+    return {
+        "fault": "",
+        "rings": _rings(prep),
+        "volume_m3": round(prep.load.volume, 3),
+        "longest_m": round(prep.load.longest, 3),
+        "mass_kg": round(prep.load.mass, 2),
+        "wind": _wind(result, prep),
+        "helium": _helium(prep),
+    }
+
+
+# Private
+
+
+def _known(site: Site, venue: Venue) -> Site:
+    known: dict[str, Any] = {
+        name: float(value)
+        for name in ("door_width_m", "door_height_m", "ceiling_m")
+        if (value := getattr(venue, name)) is not None
+    }
+    return replace(site, **known)
+
+
+def _rings(prep: Prep) -> list[dict[str, Any]]:
+    sizes = sorted({ring.size_in for ring in prep.rings}, reverse=True)
+    found = []
+    for size in sizes:
+        own = [ring for ring in prep.rings if ring.size_in == size]
+        found.append(
+            {
+                "size_in": size,
+                "ring_m": [round(pick(ring.ring_m for ring in own), 4) for pick in (min, max)],
+                "site_m": [round(pick(ring.site_m for ring in own), 4) for pick in (min, max)],
+                "count": sum(ring.count for ring in own),
+                "note": next((ring.note for ring in own if ring.note), ""),
+            }
+        )
+    return found
+
+
+def _wind(result: TakeOff, prep: Prep) -> dict[str, float] | None:
+    if prep.wind is None:
+        return None
+    return {
+        "gust_m_s": result.design.site.gust_m_s,
+        "tips_at_m_s": round(prep.wind.tipping_speed, 2),
+        "slides_at_m_s": round(prep.wind.sliding_speed, 2),
+        "comes_down_at_m_s": round(prep.wind.comes_down_at, 2),
+        "against_tipping_kg": round(prep.wind.ballast_for_tipping, 1),
+        "against_sliding_kg": round(prep.wind.ballast_for_sliding, 1),
+    }
+
+
+def _helium(prep: Prep) -> dict[str, Any] | None:
+    if not prep.bouquets or prep.cylinders is None:
+        return None
+    return {
+        "bouquets": [
+            {
+                "label": one.label,
+                "net_lift_kg": round(one.lift.net_lift, 4),
+                "weight_kg": round(one.lift.weight_needed, 4),
+                "hours": [round(hours, 1) for hours in one.hours],
+            }
+            for one in prep.bouquets
+        ],
+        "gas_m3": round(prep.cylinders.gas, 3),
+        "cylinders": prep.cylinders.whole,
+    }

@@ -1,0 +1,113 @@
+"""The size bench: a set piece's picture in a room wide enough for the page, and where its rulers stand."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Any, Final
+
+from quoting.craft.picture.elevation import FLOOR_M, MARGIN_M, PX_PER_M
+from quoting.set_pieces.worked import in_units
+
+NARROWEST: Final = 1.36
+"""Width over height of the room that is shown, at least, so that a tall piece doesn't outgrow the page."""
+CEILING_IN_SIGHT_M: Final = 0.5
+"""A ceiling this far above the picture's edge or less is drawn; a higher one is only told."""
+DESCRIPTION: Final = re.compile(r'aria-label="[^"]*"')
+WALL: Final = "#f7f0e6"
+GROUND: Final = "#e4d9c7"
+FLOOR_LINE: Final = 14
+"""How far the floor reaches up behind the piece, in drawing units, as the picture draws it."""
+
+IDS: Final = re.compile(r'(\bid="|url\(#|href="#)')
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """The picture and its measures in drawing units (5 mm): the box shown, and the piece's edges within it."""
+
+    picture: str
+    x: float
+    y: float
+    width: float
+    height: float
+    left: float
+    right: float
+    top: float
+    ground: float
+
+
+def bench(picture: str, takeoff: dict[str, Any], *, ceiling_m: Decimal | None, units: str) -> Bench:
+    """Set the picture of a piece in a room; a ceiling that is in sight is drawn as a line."""
+    picture = spoken(picture, units)
+    inner_width, inner_height = takeoff["picture_size"]
+    ground = inner_height - FLOOR_M * PX_PER_M
+    y = 0.0
+    ceiling = ground - float(ceiling_m) * PX_PER_M if ceiling_m else None
+    if ceiling is not None and -CEILING_IN_SIGHT_M * PX_PER_M <= ceiling < ground:
+        y = min(0.0, ceiling - 24)
+    else:
+        ceiling = None
+    height = inner_height - y
+    width = max(float(inner_width), height * NARROWEST)
+    x = -(width - inner_width) / 2
+    right = inner_width - MARGIN_M * PX_PER_M
+    return Bench(
+        picture=_in_room(picture, x, y, width, height, ground, ceiling),
+        x=round(x, 1),
+        y=round(y, 1),
+        width=round(width, 1),
+        height=round(height, 1),
+        left=round(right - takeoff["width_m"] * PX_PER_M, 1),
+        right=round(right, 1),
+        top=round(ground - takeoff["height_m"] * PX_PER_M, 1),
+        ground=round(ground, 1),
+    )
+
+
+def own_ids(svg: str, prefix: str) -> str:
+    """The picture with ids of its own: two on one page would share the gradients of the first."""
+    return IDS.sub(rf"\g<1>{prefix}", svg)
+
+
+def card(picture: str, takeoff: dict[str, Any], *, units: str) -> Bench:
+    """The picture of a piece in a room of always the same proportions, so that cards of designs stand in rows."""
+    found = bench(picture, takeoff, ceiling_m=None, units=units)
+    headroom = found.width / NARROWEST - found.height
+    if headroom <= 0:
+        return found
+    ground = takeoff["picture_size"][1] - FLOOR_M * PX_PER_M
+    y, height = found.y - headroom, found.height + headroom
+    drawn = _in_room(spoken(picture, units), found.x, y, found.width, height, ground, None)
+    return replace(found, picture=drawn, y=round(y, 1), height=round(height, 1))
+
+
+def spoken(picture: str, units: str) -> str:
+    """The picture with its description in the studio's units."""
+    return DESCRIPTION.sub(lambda found: in_units(found[0], units), picture, count=1)
+
+
+# Private
+
+
+def _in_room(
+    picture: str, x: float, y: float, width: float, height: float, ground: float, ceiling: float | None
+) -> str:
+    """The picture with its box widened, and wall, floor and ceiling drawn out to it."""
+    box = f'viewBox="{x:.1f} {y:.1f} {width:.1f} {height:.1f}"'
+    widened = re.sub(r'viewBox="[^"]*"', box, picture, count=1)
+    floor = ground - FLOOR_LINE
+    room = (
+        f'<g class="room"><rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}" fill="{WALL}"/>'
+        f'<rect x="{x:.1f}" y="{floor:.1f}" width="{width:.1f}" height="{y + height - floor:.1f}" fill="{GROUND}"/></g>'
+    )
+    above = "" if ceiling is None else _ceiling(x, y, width, ceiling)
+    return widened.replace("</defs>", f"</defs>{room}", 1).replace("</svg>", f"{above}</svg>")
+
+
+def _ceiling(x: float, y: float, width: float, ceiling: float) -> str:
+    return (
+        f'<g class="ceiling"><rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{ceiling - y:.1f}" '
+        f'fill="{GROUND}"/><path d="M{x:.1f} {ceiling:.1f}h{width:.1f}" stroke="#857b6a" stroke-width="2"/></g>'
+    )

@@ -1,0 +1,141 @@
+"""What the page shows of a fitting: cards of versions, the proposal from the shelf, and what to say of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.utils.text import slugify
+
+from quoting.models import SetPiece
+from quoting.quotes.sheet import Sheet
+from quoting.set_pieces.size_bench import Bench, card, own_ids
+from quoting.suggestions.budget import Fitted, Version
+from quoting.suggestions.from_shelf import Answer, Swap
+from studio.measures import lengths
+from studio.models import Studio
+from studio.money import amounts
+
+
+@dataclass(frozen=True, slots=True)
+class VersionCard:
+    """One version, written. ``fields`` are what its button sends."""
+
+    name: str
+    bench: Bench
+    size: str
+    fullness: str
+    balloons: int
+    total: str
+    left: str
+    differs: str
+    fields: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfCard:
+    """The proposal from the shelf, written."""
+
+    bench: Bench
+    swaps: tuple[Swap, ...]
+    total: str
+    saves: str
+    still_short: str
+
+
+def version_cards(found: Fitted, piece: SetPiece, studio: Studio) -> list[VersionCard]:
+    """The versions as cards."""
+    return [_version_card(version, found, piece, studio) for version in found.versions]
+
+
+def budget_words(found: Fitted, studio: Studio) -> str:
+    """What to say above the cards; plainly where the budget buys none."""
+    budget = amounts.written(found.budget, studio.currency, studio.locale)
+    if not found.versions and found.present <= found.budget:
+        now = amounts.written(found.present, studio.currency, studio.locale)
+        return f"{budget} buys the piece as it stands, at {now}; this design gets neither fuller nor wider."
+    if not found.versions:
+        least = amounts.written(found.least, studio.currency, studio.locale)
+        return (
+            f"{budget} buys no version of this design: the least that was found comes to {least}. "
+            "Another design, fewer hours or a shorter way would have to help."
+        )
+    now = amounts.written(found.present, studio.currency, studio.locale)
+    return (
+        f"What {budget} buys, tax and everything else in this quote included. As sketched it comes to {now}."
+    )
+
+
+def shelf_card(found: Answer, read: Sheet, *, sees_costs: bool) -> ShelfCard | None:
+    """The proposal as a card; none where there is none."""
+    proposal, studio = found.proposal, read.studio
+    if proposal is None:
+        return None
+    bags = f"{proposal.bags} bag{'' if proposal.bags == 1 else 's'} less to buy" if proposal.bags > 0 else ""
+    if bags and sees_costs and proposal.saved > 0:
+        bags += f", {amounts.written(proposal.saved, studio.currency, studio.locale)}"
+    return ShelfCard(
+        card(own_ids(proposal.picture, "proposal-"), proposal.takeoff, units=studio.units),
+        proposal.swaps,
+        amounts.written(proposal.total, studio.currency, studio.locale),
+        bags,
+        ", ".join(proposal.still_short),
+    )
+
+
+def shelf_words(found: Answer) -> str:
+    """What to say above the proposal, or instead of it."""
+    if not found.short:
+        return "All of its latex is free on the day: nothing needs another colour."
+    short = ", ".join(name[:1].lower() + name[1:] for name in found.short)
+    if found.proposal is None:
+        return f"Short on the day: {short}. No free colour comes near enough to take its place."
+    return f"Short on the day: {short}. The same piece from what is free:"
+
+
+# Private
+
+
+def _version_card(version: Version, found: Fitted, piece: SetPiece, studio: Studio) -> VersionCard:
+    takeoff, change = version.takeoff, version.change
+    size = " × ".join(lengths.written(takeoff[side], studio.units) for side in ("width_m", "height_m"))
+    left = found.budget - version.total
+    fields: dict[str, Any] = {
+        "fullness": change.fullness, "width_m": change.width_m, "height_m": change.height_m,
+        "bare": "on" if change.bare else None,
+    }  # fmt: skip
+    return VersionCard(
+        name=version.name,
+        bench=card(own_ids(version.picture, f"{slugify(version.name)}-"), takeoff, units=studio.units),
+        size=size,
+        fullness=f"{_fullness(version, piece)} % full",
+        balloons=takeoff["balloons"],
+        total=amounts.written(version.total, studio.currency, studio.locale),
+        left=amounts.written(left, studio.currency, studio.locale) if left else "",
+        differs=_differs(version, piece, studio),
+        fields=tuple((name, str(value)) for name, value in fields.items() if value is not None),
+    )
+
+
+def _fullness(version: Version, piece: SetPiece) -> int:
+    garlands = piece.design.get("garlands") or [{}]
+    return version.change.fullness or round(100 * garlands[0].get("fullness", 0.92))
+
+
+def _differs(version: Version, piece: SetPiece, studio: Studio) -> str:
+    """In what the version differs from the sketch as it stands."""
+    now, then, words = piece.takeoff, version.takeoff, []
+    wider = Decimal(str(then["width_m"])) - Decimal(str(now["width_m"]))
+    if abs(wider) >= Decimal("0.02"):
+        words.append(f"{lengths.written(abs(wider), studio.units)} {'wider' if wider > 0 else 'narrower'}")
+    higher = Decimal(str(then["height_m"])) - Decimal(str(now["height_m"]))
+    if abs(higher) >= Decimal("0.05"):
+        words.append(f"{lengths.written(abs(higher), studio.units)} {'higher' if higher > 0 else 'lower'}")
+    if more := then["balloons"] - now["balloons"]:
+        words.append(f"{abs(more)} {'more' if more > 0 else 'fewer'} balloons")
+    if then["frames"] != now["frames"]:
+        words.append("other frames")
+    if version.change.bare:
+        words.append("no florals")
+    return ", ".join(words)

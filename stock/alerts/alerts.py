@@ -1,0 +1,261 @@
+"""What wants a look: found by the worker, raised once, over when it is over, told each morning.
+
+Each finder gives what is so at this moment; :func:`look` compares that with what is open. A thing that goes on is one
+alert however often the worker looks; one that comes back later is a new one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any, Final
+
+from django.db.models import F
+from django.utils import timezone
+
+from stock.buying import purchase_list
+from stock.care import age
+from stock.holds import availability
+from stock.ledger import movements
+from stock.models import (
+    Alert,
+    AlertChoice,
+    AlertKind,
+    Hold,
+    HoldState,
+    Purpose,
+)
+from studio import tenancy
+from studio.models import Membership, Studio
+from studio.outbox import mail
+from studio.people.access import Right, Role, may, require
+
+DIGEST_AT: Final = time(7)
+"""When the morning's letter is written, on the studio's clock. Our choice."""
+LAPSES_SOON: Final = timedelta(days=1)
+LATE_AFTER: Final = timedelta(hours=12)
+"""How long after its end a job may wait to be counted back. Our choice."""
+FORGOTTEN_AFTER: Final = timedelta(days=60)
+"""Jobs that were over longer ago belong to another season and are alerted no more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is so now."""
+
+    kind: AlertKind
+    subject: str
+    words: str
+    item_id: int | None = None
+
+
+def look(*, thoroughly: bool = False) -> int:
+    """Raise what is new, end what is over; how many were raised. ``thoroughly`` also adds up the whole ledger."""
+    require(Right.SEE_SHELF)
+    studio = tenancy.studio()
+    kinds = set(AlertKind) if thoroughly else set(AlertKind) - {AlertKind.STEP}
+    found = {(each.kind, each.subject): each for each in _findings(studio, thoroughly=thoroughly)}
+    open_now = {
+        (AlertKind(alert.kind), alert.subject): alert
+        for alert in Alert.objects.filter(over_at=None, kind__in=kinds)
+    }
+    over = [alert.pk for key, alert in open_now.items() if key not in found]
+    Alert.objects.filter(pk__in=over).update(over_at=timezone.now())
+    for key in open_now.keys() & found.keys():
+        if open_now[key].words != found[key].words:
+            Alert.objects.filter(pk=open_now[key].pk).update(words=found[key].words)
+    new = [each for key, each in found.items() if key not in open_now]
+    Alert.objects.bulk_create(
+        [
+            Alert(kind=each.kind, subject=each.subject, words=each.words[:300], item_id=each.item_id)
+            for each in new
+        ],
+        ignore_conflicts=True,
+    )
+    return len(new)
+
+
+def open_alerts(person_id: int) -> list[Alert]:
+    """What is open and the person wants to see on the page, newest first. Two queries."""
+    require(Right.EDIT_SHELF)
+    hidden = _unwanted(person_id, "on_page")
+    return list(Alert.objects.filter(over_at=None).exclude(kind__in=hidden).select_related("item"))
+
+
+def choices(person_id: int) -> dict[AlertKind, tuple[bool, bool]]:
+    """By kind: whether the person wants it on the page, and by e-mail. One query."""
+    kept = {
+        choice.kind: (choice.on_page, choice.by_mail)
+        for choice in AlertChoice.objects.filter(person_id=person_id)
+    }
+    return {kind: kept.get(kind, (True, True)) for kind in AlertKind}
+
+
+def choose(person_id: int, wanted: Mapping[AlertKind, tuple[bool, bool]]) -> None:
+    """What the person wants to hear of, and how; only one's own choice."""
+    require(Right.EDIT_SHELF)
+    if tenancy.current().person_id != person_id:
+        raise ValueError("Everybody chooses for themselves.")
+    AlertChoice.objects.bulk_create(
+        [
+            AlertChoice(person_id=person_id, kind=kind, on_page=on_page, by_mail=by_mail)
+            for kind, (on_page, by_mail) in wanted.items()
+        ],
+        update_conflicts=True,
+        unique_fields=["studio", "person", "kind"],
+        update_fields=["on_page", "by_mail"],
+    )
+
+
+def post_digests(now: datetime) -> int:
+    """After the morning's hour, write each person's letter of what was raised since the last morning, once.
+
+    Nobody gets a letter with nothing in it. How many letters were asked for, those of earlier calls included.
+    """
+    studio = tenancy.studio()
+    here = now.astimezone(studio.tz)
+    if here.time() < DIGEST_AT:
+        return 0
+    since, until = _morning(here.date() - timedelta(days=1), studio), _morning(here.date(), studio)
+    new = list(Alert.objects.filter(raised_at__gte=since, raised_at__lt=until, over_at=None))
+    if not new:
+        return 0
+    posted = 0
+    for member in Membership.objects.select_related("person").order_by("pk"):
+        if not may(Role(member.role), Right.EDIT_SHELF):
+            continue
+        unwanted = _unwanted(member.person_id, "by_mail")
+        if mine := [alert for alert in new if alert.kind not in unwanted]:
+            mail.post(
+                "shelf_morning",
+                to=member.person.email,
+                key=f"shelf-morning-{member.person_id}-{here.date().isoformat()}",
+                context=_letter(studio, mine),
+            )
+            posted += 1
+    return posted
+
+
+# --- Private ---
+
+
+def _morning(day: date, studio: Studio) -> datetime:
+    return datetime.combine(day, DIGEST_AT, tzinfo=studio.tz)
+
+
+def _unwanted(person_id: int, how: str) -> set[str]:
+    return set(AlertChoice.objects.filter(person_id=person_id, **{how: False}).values_list("kind", flat=True))
+
+
+def _letter(studio: Studio, mine: list[Alert]) -> dict[str, Any]:
+    from django.conf import settings
+
+    from studio.tenancy import links
+
+    groups = [
+        {"name": kind.label, "words": [alert.words for alert in mine if alert.kind == kind]}
+        for kind in AlertKind
+    ]
+    return {
+        "studio": studio.name,
+        "groups": [group for group in groups if group["words"]],
+        "count": len(mine),
+        "address": f"{settings.SITE_URL}{links.to('stock:alerts')}",
+    }
+
+
+def _findings(studio: Studio, *, thoroughly: bool) -> Iterable[Finding]:
+    now = timezone.now()
+    yield from _short(studio)
+    yield from _low()
+    yield from _lapsing(now, studio)
+    yield from _overdue(now, studio)
+    yield from _old()
+    if thoroughly:
+        yield from _out_of_step()
+
+
+def _day(moment: datetime, studio: Studio) -> str:
+    here = moment.astimezone(studio.tz)
+    return f"{here:%a} {here.day} {here:%b}"
+
+
+def _short(studio: Studio) -> Iterable[Finding]:
+    for each in availability.shortages():
+        yield Finding(
+            AlertKind.SHORT,
+            f"{each.hold_id}-{each.item.pk}",
+            f"{each.label}, {_day(each.needed_at, studio)}: {each.short} × {each.item.name} short.",
+            each.item.pk,
+        )
+
+
+def _low() -> Iterable[Finding]:
+    for each in purchase_list.what_lacks(fill_up=True):
+        if each.is_low:
+            yield Finding(
+                AlertKind.REORDER,
+                str(each.item.pk),
+                f"{each.item.name}: order {each.pieces} more to be safe.",
+                each.item.pk,
+            )
+
+
+def _lapsing(now: datetime, studio: Studio) -> Iterable[Finding]:
+    soon = Hold.objects.filter(
+        state=HoldState.PENCILLED, pencilled_until__gt=now, pencilled_until__lte=now + LAPSES_SOON
+    )
+    for hold in soon.order_by("pencilled_until"):
+        assert hold.pencilled_until is not None
+        when = hold.pencilled_until.astimezone(studio.tz)
+        yield Finding(
+            AlertKind.PENCIL,
+            str(hold.pk),
+            f"{hold.label}: pencilled until {_day(when, studio)}, {when:%H:%M}.",
+        )
+
+
+def _overdue(now: datetime, studio: Studio) -> Iterable[Finding]:
+    late = Hold.objects.filter(
+        state=HoldState.HELD,
+        purpose=Purpose.JOB,
+        ends_at__lt=now - LATE_AFTER,
+        ends_at__gt=now - FORGOTTEN_AFTER,
+    )
+    for hold in late.order_by("ends_at"):
+        yield Finding(
+            AlertKind.OVERDUE,
+            str(hold.pk),
+            f"{hold.label}: back since {_day(hold.ends_at, studio)} and not counted yet.",
+        )
+
+
+def _old() -> Iterable[Finding]:
+    for each in age.old():
+        yield Finding(
+            AlertKind.OLD,
+            str(each.item.pk),
+            f"{each.item.name}: {each.pieces} past their best. Use them first, or write them off.",
+            each.item.pk,
+        )
+
+
+def _out_of_step() -> Iterable[Finding]:
+    for each in movements.out_of_step():
+        yield Finding(
+            AlertKind.STEP,
+            f"balance-{each.item_id}",
+            f"{each.code}: the shelf says {each.balance}, its movements say {each.ledger}. Count it.",
+            each.item_id,
+        )
+    torn = (
+        Hold.objects.exclude(state__in=[HoldState.HELD, HoldState.PENCILLED])
+        .filter(lines__standing=True)
+        .distinct()
+        .annotate(name=F("label"))
+    )
+    for hold in torn:
+        yield Finding(
+            AlertKind.STEP, f"hold-{hold.pk}", f"{hold.label} is over but still keeps things on the shelf."
+        )

@@ -1,0 +1,35 @@
+"""What wants a look, and who wants to hear of what."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from stock.alerts import alerts
+from stock.models import AlertKind
+from studio.people.access import Right, studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy import links
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_SHELF)
+def alerts_page(request: StudioRequest) -> HttpResponse:
+    """What is open; a POST keeps what the person wants to hear of."""
+    person = request.tenant.person
+    if request.method == "POST":
+        wanted = {
+            kind: (f"page-{kind}" in request.POST, f"mail-{kind}" in request.POST) for kind in AlertKind
+        }
+        alerts.choose(person.pk, wanted)
+        messages.success(request, "Kept. It holds for you alone.")
+        return redirect(links.to("stock:alerts"))
+    found = alerts.open_alerts(person.pk)
+    groups = [(kind, [alert for alert in found if alert.kind == kind]) for kind in AlertKind]
+    context = {
+        "groups": [(kind, mine) for kind, mine in groups if mine],
+        "choices": [(kind, *pair) for kind, pair in alerts.choices(person.pk).items()],
+    }
+    return render(request, "stock/alerts.html", context)

@@ -1,0 +1,124 @@
+"""Suppliers and their prices."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from stock.buying import suppliers
+from stock.buying.forms import PriceForm, SupplierForm
+from stock.models import Supplier, SupplierPrice
+from studio.people.access import Right, studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy import links
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.SEE_COSTS)
+def suppliers_page(request: StudioRequest) -> HttpResponse:
+    """All of them; a POST adds one."""
+    form = SupplierForm(request.POST or None, studio=request.tenant.studio)
+    if request.method == "POST" and form.is_valid():
+        try:
+            added = suppliers.add_supplier(**form.facts())
+        except ValidationError as refusal:
+            form.refuse(refusal)
+        else:
+            messages.success(request, f"{added.name} is among the suppliers. Now write down their prices.")
+            return redirect(links.to("stock:supplier", added.pk))
+    context = {"form": form, "suppliers": Supplier.objects.order_by("retired_at", "name")}
+    return render(request, "stock/suppliers.html", context, status=422 if form.errors else 200)
+
+
+@require_safe
+@studio_page(Right.SEE_COSTS)
+def supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
+    """One supplier: facts, prices, newest orders."""
+    found = get_object_or_404(Supplier, pk=supplier_id)
+    return _shown(request, found, PriceForm(studio=request.tenant.studio))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.SEE_COSTS)
+def change(request: StudioRequest, supplier_id: int) -> HttpResponse:
+    """Other facts about a supplier."""
+    found = get_object_or_404(Supplier, pk=supplier_id)
+    form = SupplierForm(request.POST or None, studio=request.tenant.studio, supplier=found)
+    if request.method == "POST" and form.is_valid():
+        try:
+            suppliers.change_supplier(found, **form.facts())
+        except ValidationError as refusal:
+            form.refuse(refusal)
+        else:
+            messages.success(request, f"{found.name} is changed.")
+            return redirect(links.to("stock:supplier", found.pk))
+    context = {"form": form, "supplier": found}
+    return render(request, "stock/supplier_form.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+@studio_page(Right.SEE_COSTS)
+def set_price(request: StudioRequest, supplier_id: int) -> HttpResponse:
+    """Write down what they ask for a bag."""
+    found = get_object_or_404(Supplier, pk=supplier_id)
+    form = PriceForm(request.POST, studio=request.tenant.studio)
+    if form.is_valid():
+        data = dict(form.cleaned_data)
+        item, data["from_bags"] = data.pop("item"), data["from_bags"] or 1
+        try:
+            suppliers.set_price(found, item, **data)
+        except ValidationError as refusal:
+            form.add_error(None, refusal.messages)
+        else:
+            messages.success(request, f"{item.name}: the price is kept.")
+            return redirect(links.to("stock:supplier", found.pk))
+    return _shown(request, found, form)
+
+
+@require_POST
+@studio_page(Right.SEE_COSTS)
+def remove_price(request: StudioRequest, supplier_id: int) -> HttpResponse:
+    """They no longer have it."""
+    found = get_object_or_404(Supplier, pk=supplier_id)
+    number = request.POST.get("price", "")
+    mine = SupplierPrice.objects.filter(supplier=found).select_related("item")
+    price = get_object_or_404(mine, pk=int(number) if number.isdecimal() and len(number) < 18 else 0)
+    suppliers.remove_price(price)
+    messages.success(request, f"{price.item.name} is off their list.")
+    return redirect(links.to("stock:supplier", found.pk))
+
+
+@require_POST
+@studio_page(Right.SEE_COSTS)
+def retire(request: StudioRequest, supplier_id: int) -> HttpResponse:
+    """Buy there no more; the notice brings them back."""
+    found = get_object_or_404(Supplier, pk=supplier_id)
+    suppliers.retire(found)
+    back = links.to("stock:bring-back-supplier", found.pk)
+    messages.success(request, f"You buy at {found.name} no more.", extra_tags=back)
+    return redirect(links.to("stock:suppliers"))
+
+
+@require_POST
+@studio_page(Right.SEE_COSTS)
+def bring_back(request: StudioRequest, supplier_id: int) -> HttpResponse:
+    """Buy there again."""
+    found = get_object_or_404(Supplier, pk=supplier_id)
+    suppliers.bring_back(found)
+    messages.success(request, f"You buy at {found.name} again.")
+    return redirect(links.to("stock:supplier", found.pk))
+
+
+def _shown(request: StudioRequest, found: Supplier, form: PriceForm) -> HttpResponse:
+    context: dict[str, Any] = {
+        "supplier": found,
+        "form": form,
+        "prices": found.prices.select_related("item__colour"),
+        "orders": found.orders.order_by("-number")[:8],
+    }
+    return render(request, "stock/supplier.html", context, status=422 if form.errors else 200)

@@ -1,0 +1,55 @@
+"""What to buy, and from whom."""
+
+from __future__ import annotations
+
+import secrets
+from typing import Final
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from stock.buying import purchase_list
+from studio.people.access import Right, studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy import links
+
+SOLVED_WITH_THE_PAGE: Final = 12
+"""Things that lack, up to which the cheapest orders are worked out with the page; of more they follow after it."""
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.SEE_COSTS)
+def buy(request: StudioRequest) -> HttpResponse:
+    """What lacks by when, and the cheapest orders; a POST writes them down."""
+    chosen = request.POST if request.method == "POST" else request.GET
+    wanted = {"with_pencilled": bool(chosen.get("pencilled")), "fill_up": bool(chosen.get("fill_up"))}
+    if request.method == "POST":
+        suggestion = purchase_list.suggest(**wanted)
+        key = request.POST.get("key", "")[:60] or secrets.token_urlsafe(12)
+        try:
+            with transaction.atomic():
+                written = purchase_list.write_orders(suggestion, key=f"buy-{key}")
+        except ValidationError as refusal:
+            messages.error(request, " ".join(refusal.messages))
+            return redirect(links.to("stock:buy"))
+        if written:
+            orders = "order is" if len(written) == 1 else "orders are"
+            messages.success(request, f"{len(written)} {orders} written. Look at them, then send them.")
+            if len(written) == 1:
+                return redirect(links.to("stock:order", written[0].pk))
+        return redirect(links.to("stock:orders"))
+    template = "stock/buy.html"
+    if request.GET.get("orders") and request.htmx:
+        template += "#orders"
+    at_most = None if request.GET.get("orders") else SOLVED_WITH_THE_PAGE
+    context = {
+        "suggestion": purchase_list.suggest(**wanted, at_most=at_most),
+        "pencilled": wanted["with_pencilled"],
+        "fill_up": wanted["fill_up"],
+        "key": secrets.token_urlsafe(12),
+    }
+    return render(request, template, context)

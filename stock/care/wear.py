@@ -1,0 +1,83 @@
+"""How often a thing was out, how long it should last, and what it has earned."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import Q, QuerySet, Sum
+from django.utils import timezone
+
+from stock.models import HoldLine, HoldState, Item, Movement, MovementKind, Purpose
+from studio import together
+from studio.people.access import Right, require
+
+WORN_SHARE = Decimal("0.8")
+"""Share of the uses that a thing should last after which it is called worn. Our choice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wear:
+    """How much of its life a thing has behind it; a use is one piece out on one job."""
+
+    uses: int
+    pieces: int
+    """How many there ever were: uses spread over all of them."""
+    expected_uses: int | None
+    price_per_use: Decimal | None
+    unit_cost: Decimal | None
+
+    @property
+    def uses_each(self) -> Decimal:
+        """Uses of one piece, on average."""
+        return Decimal(self.uses) / self.pieces if self.pieces else Decimal(0)
+
+    @property
+    def is_worn(self) -> bool:
+        """Whether most of what it should last is behind it."""
+        return self.expected_uses is not None and self.uses_each >= self.expected_uses * WORN_SHARE
+
+    @property
+    def earned(self) -> Decimal | None:
+        """What the uses so far have earned, at the price per use of now."""
+        return None if self.price_per_use is None else self.uses * self.price_per_use
+
+    @property
+    def cost_per_use(self) -> Decimal | None:
+        """What one use has cost so far: all the pieces, divided by their uses."""
+        if self.unit_cost is None or not self.uses:
+            return None
+        return self.pieces * self.unit_cost / self.uses
+
+
+def wear_of(item: Item) -> Wear:
+    """How much the item was used on jobs that are over. One round trip."""
+    require(Right.SEE_SHELF)
+    return wear_from(item, *together.rows(*questions(item)))
+
+
+# --- For the functions of this room ---
+
+
+def questions(item: Item) -> tuple[QuerySet[Any], QuerySet[Any]]:
+    """What must be asked for :func:`wear_from`: uses on jobs that are over, and pieces that ever came."""
+    over = Q(hold__state=HoldState.COUNTED_BACK) | Q(
+        hold__state=HoldState.HELD, hold__ends_at__lt=timezone.now()
+    )
+    lines = HoldLine.objects.filter(over, item=item, hold__purpose=Purpose.JOB)
+    came = Movement.objects.filter(item=item, quantity__gt=0).exclude(kind=MovementKind.RETURNED)
+    uses = lines.order_by().values_list("item_id").annotate(Sum("quantity"))
+    return uses, came.order_by().values_list("item_id").annotate(Sum("quantity"))
+
+
+def wear_from(item: Item, uses: Sequence[Sequence[int]], came: Sequence[Sequence[int]]) -> Wear:
+    """The wear from the answers to :func:`questions`."""
+    return Wear(
+        uses=uses[0][1] if uses else 0,
+        pieces=came[0][1] if came else 0,
+        expected_uses=item.expected_uses,
+        price_per_use=item.price_per_use,
+        unit_cost=item.unit_cost,
+    )

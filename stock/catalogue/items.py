@@ -1,0 +1,190 @@
+"""The catalogue: items and colours by their codes, added, changed, retired."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, TypeVar
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
+from django.utils import timezone
+from django.utils.text import slugify
+
+from stock.models import Colour, Item, Kind, Nature
+from studio.people.access import Right, require
+from studio.trade.colour import chroma, hue_degrees, lab_of
+
+USUAL_SIZES_IN: Final = (5, 11, 17, 24, 36)
+"""Nominal diameters of the usual latex rounds, inches."""
+
+USUAL_NATURE: Final[Mapping[Kind, Nature]] = {
+    Kind.LATEX: Nature.CONSUMABLE,
+    Kind.TWISTING: Nature.CONSUMABLE,
+    Kind.FRAME: Nature.REUSABLE,
+    Kind.COVER: Nature.REUSABLE,
+    Kind.FLORAL: Nature.REUSABLE,
+    Kind.SIGN: Nature.REUSABLE,
+    Kind.HARDWARE: Nature.REUSABLE,
+    Kind.TOOL: Nature.REUSABLE,
+}
+
+KIT_PREFIX: Final = "kit-"
+"""How codes of kits begin, and no item's (:mod:`stock.kits.kits`)."""
+
+NEUTRAL_CHROMA: Final = 12.0
+"""CIELAB chroma under which a colour reads as a shade of white, grey or black. Our choice, no source."""
+
+Row = TypeVar("Row", Colour, Item)
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """So many of what a code names: a line of a bill, a need, something used."""
+
+    code: str
+    quantity: int
+
+
+def latex_code(size_in: int, colour_code: str) -> str:
+    """Code of a latex round: ``latex-11-oat``."""
+    return f"latex-{size_in}-{colour_code}"
+
+
+def twisting_code(colour_code: str) -> str:
+    """Code of a 260: ``latex-260-oat``."""
+    return f"latex-260-{colour_code}"
+
+
+def summed(materials: Iterable[Material]) -> dict[str, int]:
+    """Quantity by code, each code once, in the order of first mention."""
+    total: Counter[str] = Counter()
+    for material in materials:
+        total[material.code] += material.quantity
+    return dict(total)
+
+
+def by_code(codes: Iterable[str]) -> dict[str, Item]:
+    """The items, retired ones too, that the studio has under ``codes``; unknown codes are left out. One
+    query."""
+    require(Right.SEE_SHELF)
+    return {item.code: item for item in Item.objects.select_related("colour").filter(code__in=set(codes))}
+
+
+def in_use(*kinds: Kind) -> QuerySet[Item]:
+    """The items that aren't retired, of the kinds given or of all."""
+    require(Right.SEE_SHELF)
+    items = Item.objects.select_related("colour").filter(retired_at=None)
+    return items.filter(kind__in=kinds) if kinds else items
+
+
+def colours() -> list[Colour]:
+    """The colours in use, in the order in which a shelf shows them: neutrals from light to dark, then round
+    the hues."""
+    require(Right.SEE_SHELF)
+    return sorted(Colour.objects.filter(retired_at=None), key=shelf_order)
+
+
+def shelf_order(colour: Colour) -> tuple[int, float, str]:
+    """Sort key: neutrals by falling lightness, then the others by hue angle."""
+    if chroma(colour.a, colour.b) < NEUTRAL_CHROMA:
+        return 0, -colour.lightness, colour.code
+    return 1, hue_degrees(colour.a, colour.b), colour.code
+
+
+def add_colour(*, name: str, hex: str, finish: str = "matt", code: str = "") -> Colour:  # noqa: A002
+    """A new colour; its Lab is worked out from its sRGB value. Raises ``ValidationError``."""
+    require(Right.EDIT_SHELF)
+    return _kept(_coloured(Colour(code=code or slugify(name), name=name, finish=finish), hex))
+
+
+def change_colour(colour: Colour, *, name: str, hex: str, finish: str) -> Colour:  # noqa: A002
+    """Another name, look or finish. The code stays: item codes are made of it. Raises ``ValidationError``."""
+    require(Right.EDIT_SHELF)
+    colour.name, colour.finish = name, finish
+    return _kept(_coloured(colour, hex))
+
+
+def add_item(*, kind: Kind, **facts: Any) -> Item:
+    """A new item. Latex is named and coded after its size and colour, other things after their name.
+
+    ``facts`` are fields of :class:`~stock.models.Item`. Raises ``ValidationError``, naming the fields.
+    """
+    require(Right.EDIT_SHELF)
+    item = Item(kind=kind, **{"nature": USUAL_NATURE[kind], **facts})
+    _name_latex(item)
+    item.code = item.code or slugify(item.name)[:80]
+    if item.code.startswith(KIT_PREFIX):
+        raise ValidationError(
+            {"name": "Codes that begin with “kit-” are those of kits. Call it something else."}
+        )
+    return _kept(item)
+
+
+def change_item(item: Item, **facts: Any) -> Item:
+    """Change fields of an item; kind and code stay, since quotes and holds know it by them."""
+    require(Right.EDIT_SHELF)
+    for field, value in facts.items():
+        if field in {"kind", "code", "nature"}:
+            raise ValueError(f"{field} of an item never changes: retire it and add another.")
+        setattr(item, field, value)
+    return _kept(item)
+
+
+def retire(item: Item) -> None:
+    """Take an item out of use: it is offered no more; what is written about it stays."""
+    require(Right.EDIT_SHELF)
+    Item.objects.filter(pk=item.pk, retired_at=None).update(retired_at=timezone.now())
+
+
+def bring_back(item: Item) -> None:
+    """Use a retired item again."""
+    require(Right.EDIT_SHELF)
+    Item.objects.filter(pk=item.pk).update(retired_at=None)
+
+
+def frames() -> Sequence[Item]:
+    """The frames in use that have an outline, for the take-off to choose from."""
+    return list(in_use(Kind.FRAME).exclude(outline=None))
+
+
+def _name_latex(item: Item) -> None:
+    if item.colour is None:
+        return
+    if item.kind == Kind.LATEX and item.size_in:
+        item.code = latex_code(item.size_in, item.colour.code)
+        item.name = item.name or f"{item.colour.name} {item.size_in} in"
+    elif item.kind == Kind.TWISTING:
+        item.code = twisting_code(item.colour.code)
+        item.name = item.name or f"{item.colour.name} 260"
+
+
+def _coloured(colour: Colour, hex_value: str) -> Colour:
+    colour.hex = hex_value.upper()
+    try:
+        colour.lightness, colour.a, colour.b = lab_of(colour.hex)
+    except ValueError:
+        colour.lightness = colour.a = colour.b = 0.0  # the check of the row names the fault
+    return colour
+
+
+def _kept(row: Row) -> Row:
+    row.full_clean(validate_constraints=False)
+    _not_there_already(row)
+    try:
+        with transaction.atomic():
+            row.validate_constraints()
+            row.save()
+    except IntegrityError:
+        # Somebody else added the same a moment ago, or a rule that only the database knows.
+        _not_there_already(row)
+        raise
+    return row
+
+
+def _not_there_already(row: Colour | Item) -> None:
+    if type(row)._default_manager.filter(code=row.code).exclude(pk=row.pk).exists():
+        field = "colour" if isinstance(row, Item) and row.kind in {Kind.LATEX, Kind.TWISTING} else "name"
+        raise ValidationError({field: f"{row.name} is here already, as {row.code}."})

@@ -1,0 +1,125 @@
+"""What could stand in for a thing that is short: a near colour, a frame that fits as well.
+
+How far apart two colours look (CIEDE2000) is worked out by the trade's arithmetic, which stands in a room above this
+one; that room lends it here when the product starts (:func:`lend_difference`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from stock.catalogue.items import Material
+from stock.holds.availability import Available, availability
+from stock.models import Colour, Item, Kind
+from studio.measures.times import Window
+from studio.people.access import Right, require
+
+Lab = tuple[float, float, float]
+MOST: Final = 3
+"""Stand-ins named for each thing."""
+FAR: Final = 25.0
+"""CIEDE2000 above which nobody would call two colours alike. Our choice, no source."""
+FITS_WITHIN: Final = 0.12
+"""Share by which a frame may be wider or higher and still serve. Our choice, no source."""
+
+_difference: list[Callable[[Lab, Lab], float]] = []
+
+
+@dataclass(frozen=True, slots=True)
+class Substitute:
+    """An item that could stand in: how many of it are free, and how far off it is (0 is the same)."""
+
+    item: Item
+    free: int
+    difference: float
+    words: str
+
+
+def lend_difference(difference: Callable[[Lab, Lab], float]) -> None:
+    """Take ``difference`` as how far apart two L*a*b* colours look."""
+    _difference[:] = [difference]
+
+
+def substitutes(
+    short: Sequence[Available], window: Window, *, besides: int | None = None
+) -> dict[str, tuple[Substitute, ...]]:
+    """For each thing that is short: what is free in its stead for the whole of what it needs, the nearest first.
+
+    ``besides`` is a hold that doesn't count. Five queries, however many things.
+    """
+    require(Right.SEE_SHELF)
+    wanted = [each for each in short if each.item is not None]
+    candidates = _candidates([each.item for each in wanted if each.item])
+    by_code = {
+        found.code: found
+        for found in availability([Material(item.code, 1) for item in candidates], window, besides=besides)
+    }
+    answer = {}
+    for each in wanted:
+        assert each.item is not None
+        near = [
+            Substitute(item, by_code[item.code].free, *off)
+            for item in candidates
+            if item.pk != each.item.pk
+            and by_code[item.code].free >= each.needed
+            and (off := _off(each.item, item)) is not None
+        ]
+        answer[each.code] = tuple(sorted(near, key=lambda one: (one.difference, one.item.code))[:MOST])
+    return answer
+
+
+# --- Private ---
+
+
+def _candidates(items: Iterable[Item]) -> list[Item]:
+    kinds = {item.kind for item in items}
+    return list(
+        Item.objects.select_related("colour").filter(kind__in=kinds, retired_at=None).order_by("code")
+    )
+
+
+def _off(wanted: Item, other: Item) -> tuple[float, str] | None:
+    """How far ``other`` is from ``wanted`` and in what; none where it can't stand in."""
+    if wanted.kind != other.kind:
+        return None
+    if wanted.kind == Kind.FRAME:
+        return _frame_off(wanted, other)
+    if wanted.kind == Kind.LATEX and wanted.size_in != other.size_in:
+        return None
+    if wanted.kind == Kind.COVER and wanted.fits_frame_id != other.fits_frame_id:
+        return None
+    if wanted.kind not in {Kind.LATEX, Kind.TWISTING, Kind.COVER} or not wanted.colour or not other.colour:
+        return None
+    if wanted.kind == Kind.COVER and wanted.fits_frame_id is None:
+        return None
+    apart = _apart(wanted.colour, other.colour)
+    return (apart, _likeness(apart)) if apart <= FAR else None
+
+
+def _apart(first: Colour, second: Colour) -> float:
+    if not _difference:
+        raise LookupError("No room has lent a measure of colour difference.")
+    return _difference[0]((first.lightness, first.a, first.b), (second.lightness, second.a, second.b))
+
+
+def _likeness(apart: float) -> str:
+    """A difference in words. CIEDE2000 of about 1 is just seen side by side (CIE 142-2001); the steps above are
+    our choice."""
+    if apart < 2:
+        return "hardly to be told apart"
+    if apart < 6:
+        return "very near"
+    return "near" if apart < 12 else "the same family, clearly different"
+
+
+def _frame_off(wanted: Item, other: Item) -> tuple[float, str] | None:
+    mine, theirs = wanted.outline or {}, other.outline or {}
+    if not mine or mine.get("shape") != theirs.get("shape"):
+        return None
+    try:
+        off = max(abs(theirs[side] / mine[side] - 1) for side in ("width_m", "height_m"))
+    except (KeyError, ZeroDivisionError):
+        return None
+    return (off, f"the same shape, within {off:.0%}") if off <= FITS_WITHIN else None

@@ -1,0 +1,57 @@
+"""One hold: what it keeps, and swapping."""
+
+from __future__ import annotations
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from stock.catalogue.forms import KeyedForm
+from stock.holds import holds
+from stock.holds.presenter import HoldPage, hold_page
+from studio.people.access import Right, studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy import links
+
+
+class SwapForm(KeyedForm):
+    """One thing for another."""
+
+    out = forms.CharField(max_length=80)
+    into = forms.CharField(max_length=80)
+
+
+@require_safe
+@studio_page(Right.SEE_SHELF)
+def hold(request: StudioRequest, hold_id: int) -> HttpResponse:
+    """What the hold keeps."""
+    return _shown(request, hold_page(hold_id))
+
+
+@require_POST
+@studio_page(Right.HOLD_STOCK)
+def swap(request: StudioRequest, hold_id: int) -> HttpResponse:
+    """Keep another thing in place of one, as many of it."""
+    page = hold_page(hold_id)
+    form = SwapForm(request.POST)
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            with transaction.atomic():
+                holds.swap(page.hold.pk, out=data["out"], into=data["into"], key=data["key"])
+        except ValidationError as refusal:
+            messages.error(request, " ".join(refusal.messages))
+            return _shown(request, hold_page(hold_id), status=422)
+        messages.success(request, "Swapped. Tell whoever builds it.")
+        return redirect(links.to("stock:hold", page.hold.pk))
+    messages.error(request, "That swap came in incomplete. Load the page again.")
+    return _shown(request, page, status=422)
+
+
+def _shown(request: StudioRequest, page: HoldPage, *, status: int = 200) -> HttpResponse:
+    context = {"page": page, "hold": page.hold, "swap": SwapForm()}
+    return render(request, "stock/hold.html", context, status=status)

@@ -1,0 +1,34 @@
+"""How django-allauth meets our people: sign-up only by invitation, mail by the worker's rules."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from allauth.account.adapter import DefaultAccountAdapter
+from django.http import HttpRequest
+
+from studio.models import LinkPurpose, Person
+
+JOIN_SESSION_KEY = "join_handle"
+
+
+def display_name(person: Person) -> str:
+    """What allauth's pages call a person."""
+    return str(person)
+
+
+class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
+    """Sign-up is open only to a browser that holds an invitation's link."""
+
+    def is_open_for_signup(self, request: HttpRequest) -> bool:
+        """True while the browser's invitation still stands."""
+        from studio.people import public_links
+
+        handle = request.session.get(JOIN_SESSION_KEY, "")
+        return bool(handle) and public_links.from_cookie(request, handle, LinkPurpose.INVITATION) is not None
+
+    def save_user(self, request: HttpRequest, user: Person, form: Any, commit: bool = True) -> Person:
+        """Keep the name that was typed beside the address."""
+        user.name = form.cleaned_data.get("name", "")
+        saved: Person = super().save_user(request, user, form, commit)
+        return saved

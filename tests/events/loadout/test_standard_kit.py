@@ -1,0 +1,84 @@
+"""Safety things go along by rule: beside the bill, from the shelf where it has them, asked for by height and house."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from events.booking.enquiry import Wanted
+from events.contacts import venues
+from events.jobs import changes
+from events.loadout import load_list, returns
+from events.models import Event, LoadOutLine, LoadPlace
+from stock.catalogue.items import add_item
+from stock.ledger import movements
+from stock.models import Kind, MovementKind
+from tests.events.conftest import BILL, agree, stock_up, take
+from tests.people import House
+
+
+def on_list(event: Event) -> dict[str, LoadOutLine]:
+    codes = {line.code for line in BILL}
+    return {
+        state.line.code: state.line
+        for state in load_list.load_out_list(event.pk).states
+        if state.line.code not in codes
+    }
+
+
+def test_a_first_aid_box_goes_along_to_every_event(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        (line,) = on_list(agreed).values()
+    assert (line.code, line.label, line.quantity, line.place) == (
+        "along-first-aid", "First-aid box", 1, LoadPlace.LAST,
+    )  # fmt: skip
+
+
+def test_the_shelfs_own_is_named_with_its_place(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        add_item(kind=Kind.TOOL, name="First aid, green box", code="box-7", place="by the door")
+        event = take()
+        agree(event)
+        (line,) = on_list(event).values()
+    assert (line.code, line.label, line.shelf_place) == ("box-7", "First aid, green box", "by the door")
+
+
+def test_height_and_house_ask_for_more_whenever_they_are_known(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        hall = venues.add(name="Hall", fire_rules="An extinguisher stands beside every fabric.")
+        event = take(venue_id=hall.pk)
+        agree(event)
+        assert set(on_list(event)) == {"along-first-aid", "along-extinguisher"}
+        event.refresh_from_db()
+        changes.change_details(
+            event.pk, title=event.title, venue_id=hall.pk, notes="", seen_version=event.version,
+            wanted=Wanted(width_m=None, height_m=Decimal("2.5"), ceiling_m=None),
+        )  # fmt: skip
+        assert set(on_list(event)) == {"along-first-aid", "along-extinguisher", "along-ladder"}
+        agree(event, key="quote-1-v2")
+        assert set(on_list(event)) == {"along-first-aid", "along-extinguisher", "along-ladder"}
+
+
+def test_a_box_that_is_on_the_bill_is_there_once(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        box = add_item(kind=Kind.TOOL, name="First-aid box", code="first-aid-box")
+        movements.write([(box, MovementKind.OPENING, 2)])
+        event = take()
+        agree(event, bill=(*BILL, type(BILL[0])(box.code, box.name, 2, "Extra", "tools")))
+        (line,) = on_list(event).values()
+    assert (line.code, line.quantity) == ("first-aid-box", 2)
+
+
+def test_what_goes_along_comes_home_though_the_shelf_does_not_have_it(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        event = take()
+        agree(event)
+        home = {
+            each.state.line.code: each.comes_back
+            for each in returns.to_come_home(load_list.load_out_list(event.pk))
+        }
+    assert home["along-first-aid"] is True
+    assert home["latex-11-oat"] is False

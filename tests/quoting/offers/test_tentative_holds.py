@@ -1,0 +1,100 @@
+"""Pieces pencilled for one client stand in another's way until their date, or until the studio lets them go."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+import time_machine
+
+from quoting.models import Answer, Offer, OfferState
+from quoting.offers import offering
+from quoting.offers.offering import Offered
+from stock.catalogue.items import Material
+from stock.kits import kits
+from stock.models import HoldState, Item, Kind
+from studio.models import OutboxEntry
+from tests.people import House
+from tests.quoting import offer_scenes
+from tests.quoting.offer_scenes import as_shown, offered, open_link, pencil_of
+from tests.quoting.offers.test_client_page import text_of
+
+pytestmark = pytest.mark.django_db
+
+
+def two_offers(house: House) -> tuple[Offered, Offered]:
+    """The same single cover for two clients on one day: pencilled for the first of them."""
+    with house.enter():
+        quotes = [offer_scenes.quote(house, title=title) for title in ("Library centenary", "Bakery opening")]
+    return offered(house, quotes[0]), offered(house, quotes[1])
+
+
+def test_offering_says_whose_pencil_stands_in_the_way(wickerlark: House) -> None:
+    _, second = two_offers(wickerlark)
+    assert "Cover for arch 7ft, sage: 0 free of 1 needed." in second.short
+    (words,) = (line for line in second.short if line.startswith("1 × Cover for arch 7ft, sage is pencilled"))
+    assert "for Library centenary, offer 1 until " in words
+
+
+def test_a_client_learns_until_when_and_not_for_whom(wickerlark: House) -> None:
+    _, second = two_offers(wickerlark)
+    browser, address = open_link(second.address)
+    page = browser.post(address + "agree", as_shown(second.offer))
+    seen = text_of(page.content)
+    assert page.status_code == 409
+    assert "1 × Cover for arch 7ft, sage is pencilled for somebody else until" in seen
+    assert "After that it may be free again." in seen
+    assert "Library centenary" not in seen
+    with wickerlark.enter():
+        assert not Answer.objects.exists()
+        told = OutboxEntry.objects.get(task="studio.send_mail").arguments["context"]["reasons"]
+    assert any("pencilled for Library centenary, offer 1" in reason for reason in told)
+
+
+def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    first, _ = two_offers(wickerlark)
+    with wickerlark.enter():
+        frame, latex = (Item.objects.filter(kind=kind).order_by("pk")[0] for kind in (Kind.FRAME, Kind.LATEX))
+        kits.keep(None, name="Frame set", note="", parts={frame.pk: 1, latex.pk: 30})
+        bill = {"bill": [{"code": "kit-frame-set", "quantity": 2}]}
+        monkeypatch.setattr("quoting.offers.document.internal", lambda *_: bill)
+        assert offering._coming_back(first.offer) == [Material(frame.code, 2)]
+
+
+def test_a_pencil_gives_way_at_its_date(wickerlark: House) -> None:
+    first, second = two_offers(wickerlark)
+    with wickerlark.enter():
+        pencil = pencil_of(first.offer)
+        pencil.pencilled_until = second.offer.offered_at + timedelta(hours=1)
+        pencil.save(update_fields=["pencilled_until"])
+    browser, address = open_link(second.address)
+    assert browser.post(address + "agree", as_shown(second.offer)).status_code == 409
+    with time_machine.travel(second.offer.offered_at + timedelta(hours=2), tick=True):
+        assert browser.post(address + "agree", as_shown(second.offer)).status_code == 302
+
+
+def test_the_studio_lets_a_pencil_go_and_the_other_client_can_agree(wickerlark: House) -> None:
+    first, second = two_offers(wickerlark)
+    address = wickerlark.url("quoting:offer-let-go", first.offer.pk)
+    assert wickerlark.client("crew").post(address).status_code == 403
+    assert wickerlark.client("owner").post(address).status_code == 302
+    with wickerlark.enter():
+        kept = Offer.objects.get(pk=first.offer.pk)
+        assert (kept.state, pencil_of(kept).state) == (OfferState.OPEN, HoldState.RELEASED)
+        offering.let_go(first.offer.pk)  # twice changes nothing
+    page = text_of(wickerlark.client("owner").get(wickerlark.url("quoting:offer", first.offer.pk)).content)
+    assert "let go: whoever agrees first has it" in page
+    browser, clean = open_link(second.address)
+    assert browser.post(clean + "agree", as_shown(second.offer)).status_code == 302
+    late, own = open_link(first.address)
+    refused = late.post(own + "agree", as_shown(first.offer))
+    assert refused.status_code == 409
+    assert "Cover for arch 7ft, sage: 0 free of 1 needed." in text_of(refused.content)
+
+
+def test_what_is_over_has_no_pencil_to_let_go(wickerlark: House) -> None:
+    first, _ = two_offers(wickerlark)
+    with wickerlark.enter():
+        offering.withdraw(first.offer.pk)
+        with pytest.raises(offering.CannotOffer, match="nothing is pencilled"):
+            offering.let_go(first.offer.pk)

@@ -1,0 +1,264 @@
+"""Prep and site on the quote page: warmth, height, wind, helium and doors, each only where it applies."""
+
+from __future__ import annotations
+
+import json
+import re
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from events.models import Venue
+from events.models.venue import Setting
+from quoting.craft.design.records import Design, DesignError, load_design
+from quoting.craft.takeoff.takeoff import take_off
+from quoting.design_library import library
+from quoting.design_library.library import STARTERS
+from quoting.models import Quote
+from quoting.offers import freezing
+from quoting.quote_page.site_fields import GUST, RISE, WARMTH, ScaleField
+from quoting.quote_page.site_presenter import site_words
+from quoting.quotes import sheet, sketch
+from quoting.set_pieces import arranging, measures, site
+from studio.trade.cautions import HELIUM
+from tests.people import House
+from tests.quoting import scenes
+from tests.quoting.quote_page.test_quote_page import MOST_QUERIES, change, counted, design_of, page
+
+D = Decimal
+
+
+def arches() -> Design:
+    return load_design(STARTERS / "garland-nested-arches.json")
+
+
+@pytest.fixture
+def quoted(wickerlark: House) -> Quote:
+    with wickerlark.enter():
+        return scenes.quote(wickerlark)
+
+
+def at(house: House, quote: Quote, **facts: Any) -> None:
+    with house.enter():
+        Venue.objects.filter(events=quote.event).update(**facts)
+
+
+def said(house: House, quote: Quote) -> str:
+    html = page(house, quote).content.decode()
+    found = re.search(r'<ul class="shelf-words site-minds.*?</details>', html, re.DOTALL) or re.search(
+        r'<details class="more" id="more-site.*?</details>', html, re.DOTALL
+    )
+    assert found
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", found[0]))
+
+
+def test_indoors_at_the_studio_s_own_warmth_the_page_stays_calm(wickerlark: House, quoted: Quote) -> None:
+    words = said(wickerlark, quoted)
+    assert "Into the van" in words
+    for absent in ("Wind ", "Helium", "Sizing ring", "ballast"):
+        assert absent not in words
+
+
+def test_a_warm_terrace_changes_the_ring(wickerlark: House, quoted: Quote) -> None:
+    answer = change(wickerlark, quoted, **{"site.temperature_c": "95 °F", "site.prep_temperature_c": "59"})
+    assert answer.status_code == 200
+    assert design_of(wickerlark, quoted)["site"]["temperature_c"] == pytest.approx(35)
+    words = said(wickerlark, quoted)
+    # Ideal gas at one pressure (Charles's law): the diameter goes by the cube root of the absolute temperature.
+    expected = 4.5 * ((273.15 + 15) / (273.15 + 35)) ** (1 / 3)
+    ring = re.search(r"5 in ring ([\d.]+) in for 4\.5 in there", words)
+    assert ring
+    assert float(ring[1]) == pytest.approx(expected, abs=0.06)
+    assert "Sized at 59 °F in the studio, hung at 95 °F." in words
+
+
+def test_a_mountain_hall_changes_the_ring_and_only_the_difference_counts() -> None:
+    def rings(**facts: float) -> list[tuple[Any, Any]]:
+        design = arches()
+        for name, value in facts.items():
+            design = site.with_site(design, name, value)
+        found = site.prep_facts(take_off(design))["rings"]
+        return [(row["ring_m"], row["site_m"]) for row in found]
+
+    assert all(ring[0] < there[0] for ring, there in rings(altitude_m=2000.0))
+    assert all(
+        ring == pytest.approx(there, abs=2e-4)
+        for ring, there in rings(altitude_m=1600.0, prep_altitude_m=1600.0)
+    )
+
+
+def test_a_venue_in_the_open_is_judged_by_wind_from_the_start(wickerlark: House) -> None:
+    with wickerlark.enter():
+        Venue.objects.create(name="Reading room", setting=Setting.OUTDOOR)
+        quote = scenes.quote(wickerlark)
+    kept = design_of(wickerlark, quote)["site"]
+    assert (kept["outdoors"], kept["gust_m_s"]) == (True, site.USUAL_GUST_M_S)
+    words = said(wickerlark, quote)
+    assert "Without ballast" in words
+    assert re.search(r"Tipping at 27 mph [\d,]+ lb of ballast", words)
+    assert re.search(
+        r"at a gust of 27 mph, it takes [\d,]+ lb of ballast against tipping and must be kept from", words
+    )
+    assert "licensed engineer decide" in words, "the figure never stands without its caution"
+    assert "Local codes and licensed practice come first." in words
+
+
+def test_the_climate_that_a_design_was_drawn_for_stays_behind() -> None:
+    terrace = load_design(STARTERS / "terrace-frame-bouquets.json")
+    assert terrace.site.altitude_m > 0
+    placed = site.first_placed(
+        terrace, Venue(studio_id=1, name="Quay", setting=Setting.OUTDOOR, door_width_m=D("1.5"))
+    )
+    assert (placed.site.altitude_m, placed.site.temperature_c, placed.site.door_width_m) == (0.0, 20.0, 1.5)
+    assert placed.site.gust_m_s == terrace.site.gust_m_s
+    indoors = site.first_placed(terrace, Venue(studio_id=1, name="Hall", setting=Setting.INDOOR))
+    assert (indoors.site.outdoors, indoors.site.gust_m_s) == (False, 0.0)
+
+
+def test_more_wind_asks_for_more_ballast_and_brings_it_down_at_the_same_gust() -> None:
+    def wind(gust: float) -> dict[str, float]:
+        design = site.with_site(site.with_site(arches(), "outdoors", True), "gust_m_s", gust)
+        found: dict[str, float] = site.prep_facts(take_off(design))["wind"]
+        return found
+
+    light, strong = wind(8.0), wind(16.0)
+    for against in ("against_tipping_kg", "against_sliding_kg"):
+        assert strong[against] > light[against]
+    assert strong["comes_down_at_m_s"] == light["comes_down_at_m_s"]
+    assert light["comes_down_at_m_s"] == min(light["tips_at_m_s"], light["slides_at_m_s"])
+
+
+def test_taken_indoors_again_nothing_is_said_of_wind() -> None:
+    outdoors = site.with_site(arches(), "outdoors", True)
+    assert outdoors.site.gust_m_s == site.USUAL_GUST_M_S
+    inside = site.with_site(outdoors, "outdoors", False)
+    assert inside.site.gust_m_s == 0
+    assert site.prep_facts(take_off(inside))["wind"] is None
+
+
+def test_helium_is_reckoned_with_where_there_is_some(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        text = json.loads((STARTERS / "terrace-frame-bouquets.json").read_text())
+        made = library.keep_template(text, wickerlark.studio)
+        sketch.add_piece(quoted.pk, made.pk, version=quoted.version)
+        piece = quoted.pieces.order_by("-position").first()
+        assert piece
+        words = site_words(piece, quoted.event, "feet")
+        quote = sheet.find(quoted.pk)
+        assert HELIUM.text in freezing.frozen_copy(quote)["cautions"], "the client reads it as well"
+    helium = next(card for card in words.cards if card.title == "Helium")
+    facts = dict(helium.facts)
+    assert "cylinder" in facts["Gas"]
+    label = text["bouquets"][0]["label"]
+    found = re.search(r"pulls ([\d.]+) oz, weight ([\d.]+) oz or more, afloat (\d+) to (\d+) h", facts[label])
+    assert found
+    pull, weight, least, most = map(float, found.groups())
+    assert weight == pytest.approx(1.5 * pull, abs=0.1)
+    assert least < most
+    assert "Never release" in helium.caution
+
+
+def test_a_door_too_narrow_is_said_in_sight(wickerlark: House, quoted: Quote) -> None:
+    assert "isn't known yet" in said(wickerlark, quoted).replace("&#x27;", "'"), "no door is made up"
+    at(wickerlark, quoted, door_width_m=D("0.9"), door_height_m=D("2.05"))
+    assert "goes through" in said(wickerlark, quoted)
+    at(wickerlark, quoted, door_width_m=D("0.5"), door_height_m=D("0.8"))
+    words = said(wickerlark, quoted)
+    assert "won" in words
+    assert "go through the 1 ft 7¾ in × 2 ft 7½ in door in one piece" in words
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "words"),
+    [
+        ("site.temperature_c", "300", "From -4 to 122 °F."),
+        ("site.temperature_c", "hot", "Write a number in °F, -4 to 122."),
+        ("site.altitude_m", "99999", "From -1,312 to 14,764 ft."),
+        ("site.temperature_c", "nan", "°F"),
+        ("recipes", "61", "60"),
+        ("pattern", "checked", "not one of the available choices"),
+    ],
+)
+def test_what_no_place_has_is_told_at_the_field(
+    name: str, typed: str, words: str, wickerlark: House, quoted: Quote
+) -> None:
+    answer = change(wickerlark, quoted, **{name: typed})
+    assert answer.status_code == 422
+    html = answer.content.decode()
+    assert words in html
+    assert f'value="{typed}"' in html or name == "pattern"
+
+
+def test_numbers_go_into_the_studio_s_units_and_out_again() -> None:
+    for scale, si in ((WARMTH, 35.0), (RISE, 1600.2), (GUST, 12.0)):
+        for units in ("feet", "metric"):
+            field = ScaleField(scale=scale, units=units)
+            assert field.clean(field.prepare_value(si)) == pytest.approx(si, abs=0.5)
+    assert measures.warmth(100, "feet") == "212 °F"
+    # NIST Special Publication 811, appendix B.8: one mile an hour is 0.44704 m/s.
+    assert measures.from_speed(1, "feet") == pytest.approx(0.44704)
+
+
+@pytest.mark.parametrize("name", ["attic", "width_m"])
+def test_only_known_facts_of_a_site_are_changed(name: str) -> None:
+    with pytest.raises(DesignError, match="is not known here"):
+        site.with_site(arches(), name, 1.0)
+
+
+def test_a_site_out_of_range_is_refused_without_any_form() -> None:
+    with pytest.raises(DesignError, match=r"site.temperature_c: is 99; allowed is -20 to 50"):
+        site.with_site(arches(), "temperature_c", 99.0)
+
+
+def test_colours_are_laid_as_chosen_and_their_shares_stay(wickerlark: House, quoted: Quote) -> None:
+    before = take_off(arches()).counts
+    assert change(wickerlark, quoted, pattern="ombre").status_code == 200
+    assert design_of(wickerlark, quoted)["garlands"][0]["pattern"] == "ombre"
+    html = page(wickerlark, quoted).content.decode()
+    assert 'name="recipes"' not in html, "few recipes are a matter of scattered colours only"
+    assert change(wickerlark, quoted, pattern="bands").status_code == 200
+    assert change(wickerlark, quoted, bands="3").status_code == 200
+    assert design_of(wickerlark, quoted)["garlands"][0]["bands"] == 3
+    after = take_off(arranging.with_bands(arranging.with_pattern(arches(), "bands"), 3)).counts
+    shares = [sum(n for (_, colour), n in counts.items() if colour == "oat") for counts in (before, after)]
+    assert abs(shares[0] - shares[1]) <= 1
+
+
+def test_few_recipes_and_evenness_are_a_choice_with_its_price(wickerlark: House, quoted: Quote) -> None:
+    def told(html: str) -> tuple[int, int]:
+        found = re.search(r"(\d+) different recipes: (\d+) of \d+ touching pairs", html)
+        assert found
+        return int(found[1]), int(found[2])
+
+    few = told(page(wickerlark, quoted).content.decode())
+    free = told(change(wickerlark, quoted, recipes="0").content.decode())
+    assert free[0] > few[0]
+    assert free[1] < few[1]
+
+
+def test_a_piece_is_mirrored_and_back_again(wickerlark: House, quoted: Quote) -> None:
+    plain = design_of(wickerlark, quoted)
+    assert change(wickerlark, quoted, mirrored="on").status_code == 200
+    turned = design_of(wickerlark, quoted)
+    assert turned["mirrored"] is True
+    assert [frame.get("x_m", 0) for frame in turned["frames"]] == pytest.approx(
+        [-frame.get("x_m", 0) for frame in plain["frames"]]
+    )
+    with wickerlark.enter():
+        quote = Quote.objects.get()
+        sketch.alter_piece(quote.pk, quote.pieces.get().pk, {"mirrored": False}, version=quote.version)
+    assert design_of(wickerlark, quoted) == plain
+
+
+def test_a_piece_kept_before_prep_was_kept_with_it_is_worked_out_again(
+    wickerlark: House, quoted: Quote
+) -> None:
+    with wickerlark.enter():
+        piece = quoted.pieces.get()
+        facts = site_words(piece, quoted.event, "metric")
+        del piece.takeoff["prep"]
+        piece.save()
+    with wickerlark.enter():
+        assert site_words(quoted.pieces.get(), quoted.event, "metric") == facts
+    assert counted(wickerlark.client(), wickerlark.url("quoting:quote", quoted.pk)) <= MOST_QUERIES

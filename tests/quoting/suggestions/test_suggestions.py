@@ -1,0 +1,276 @@
+"""A set piece fitted to a budget and to the shelf: what is proposed is what is taken, at the total that was shown."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from quoting.models import Quote
+from quoting.quotes import sheet, sketch
+from quoting.set_pieces.worked import summed_up
+from quoting.suggestions import budget as fitting
+from quoting.suggestions import from_shelf
+from stock.catalogue import items
+from stock.catalogue.items import Material
+from stock.holds import holds
+from stock.ledger import movements
+from stock.models import Item, Kind
+from studio.trade.colour_difference import ciede2000, lab_from_srgb, srgb_from_hex
+from tests.people import House
+from tests.quoting import scenes
+
+D = Decimal
+HTMX = {"HX-Request": "true"}
+
+
+@pytest.fixture
+def quoted(wickerlark: House) -> Quote:
+    with wickerlark.enter():
+        return scenes.quote(wickerlark, width_m=D("2.9"), height_m=D("2.3"))
+
+
+def total(house: House, quote: Quote) -> Decimal:
+    with house.enter():
+        found = sheet.find(quote.pk).priced_total
+    assert found is not None
+    return found
+
+
+def proposed(house: House, quote: Quote, budget: str, version: int = 1, role: str = "owner") -> Any:
+    sent = {"version": version, "budget": budget}
+    return house.client(role).post(house.url("quoting:fit-budget", quote.pk), sent, headers=HTMX)
+
+
+def cards(html: str) -> list[tuple[Decimal, str, dict[str, str]]]:
+    """Total, address and hidden fields of every version that can be taken."""
+    found = []
+    for card in re.findall(r'<li class="version.*?</li>', html, re.DOTALL):
+        amount = re.search(r'class="money">\$([\d.,]+)<', card)
+        address = re.search(r'hx-post="([^"]+)"', card)
+        if amount and address:
+            hidden = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', card))
+            found.append((D(amount[1].replace(",", "")), address[1], hidden))
+    return found
+
+
+@pytest.mark.parametrize("share", [D("0.9"), D("1.25")])
+def test_every_version_keeps_to_the_budget_and_is_taken_at_the_total_that_was_shown(
+    share: Decimal, wickerlark: House, quoted: Quote
+) -> None:
+    budget = round(total(wickerlark, quoted) * share, 2)
+    html = proposed(wickerlark, quoted, str(budget)).content.decode()
+    found = cards(html)
+    assert 2 <= len(found) <= 4
+    assert all(amount <= budget for amount, _, _ in found)
+    assert len({tuple(sorted(fields.items())) for _, _, fields in found}) == len(found), "they differ"
+    version = 1
+    for amount, address, fields in found:
+        taken = wickerlark.client().post(address, fields | {"version": version}, headers=HTMX)
+        assert taken.status_code == 200
+        assert total(wickerlark, quoted) == amount
+        with wickerlark.enter():
+            version = sketch.undo(quoted.pk, version=version + 1).version
+        assert total(wickerlark, quoted) < budget or share < 1, "undo brings the sketch back"
+
+
+def test_the_fullest_is_the_fullest_that_the_budget_buys(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        read = sheet.load(sheet.find(quoted.pk), wickerlark.studio)
+        (piece,) = read.pieces
+        budget = read.whole_tape.total - 40
+        found = fitting.fit(read, piece, budget)
+        version = next(each for each in found.versions if each.name.startswith("As full"))
+        assert version.change.fullness is not None
+        fuller = [
+            fitting.priced(read, piece, summed_up(fitting.shaped(piece, change, read.owned)))
+            for change in (fitting.Change(fullness=version.change.fullness + more) for more in (1, 2, 4))
+        ]
+    assert version.total <= budget
+    assert min(fuller) > budget, "nothing fuller is within it"
+
+
+def test_a_budget_that_buys_none_says_so_and_what_the_least_is(wickerlark: House, quoted: Quote) -> None:
+    html = proposed(wickerlark, quoted, "20").content.decode()
+    assert "$20.00 buys no version of this design: the least that was found comes to $" in html
+    assert cards(html) == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"), [("", "required"), ("lots", "no amount of money"), ("-5", "At least")]
+)
+def test_a_wrong_budget_is_said_at_its_field_and_stays_typed(
+    typed: str, says: str, wickerlark: House, quoted: Quote
+) -> None:
+    answer = proposed(wickerlark, quoted, typed)
+    assert answer.status_code == 422
+    assert says in answer.content.decode()
+    assert f'value="{typed}"' in answer.content.decode() or not typed
+
+
+def test_a_late_fit_shows_how_the_quote_stands_now(wickerlark: House, quoted: Quote) -> None:
+    answer = proposed(wickerlark, quoted, "500", version=7)
+    assert answer.status_code == 422
+    assert answer["HX-Retarget"] == "#quote"
+    assert "was changed meanwhile" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    "fields", [{"fullness": "200"}, {"width_m": "-1"}, {"width_m": "59"}, {"fullness": "x"}]
+)
+def test_a_version_that_was_never_shown_is_refused_and_changes_nothing(
+    fields: dict[str, str], wickerlark: House, quoted: Quote
+) -> None:
+    with wickerlark.enter():
+        piece = quoted.pieces.get()
+    address = wickerlark.url("quoting:take-version", quoted.pk, piece.pk)
+    answer = wickerlark.client().post(address, fields | {"version": "1"}, headers=HTMX)
+    assert answer.status_code == 422
+    with wickerlark.enter():
+        assert sheet.find(quoted.pk).version == 1
+
+
+def test_fitting_a_budget_asks_the_database_no_more_often_than_the_page(
+    wickerlark: House, quoted: Quote
+) -> None:
+    client, address = wickerlark.client(), wickerlark.url("quoting:fit-budget", quoted.pk)
+    with CaptureQueriesContext(connection) as queries:
+        client.post(address, {"version": 1, "budget": "500"}, headers=HTMX)
+    marks = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE")
+    assert sum(not query["sql"].startswith(marks) for query in queries.captured_queries) <= 15
+
+
+# --- The shelf ---
+
+
+def short_of(code: str, left: int) -> None:
+    """Let so many of an item be left."""
+    item = Item.objects.get(code=code)
+    movements.count(item.pk, left, key=f"count-{code}", reason="counted")
+
+
+def near(name: str, hex_value: str, pieces: int = 100) -> None:
+    """One more colour on the shelf, in every size of the design."""
+    hue = items.add_colour(name=name.capitalize(), hex=hex_value, code=name)
+    for size, bag in ((5, 100), (11, 100), (17, 50), (24, 50)):
+        facts: dict[str, Any] = {"bag_size": bag, "bag_price": D(14)}
+        scenes.put(items.add_item(kind=Kind.LATEX, colour=hue, size_in=size, **facts), pieces)
+
+
+def proposal(house: House, quote: Quote) -> from_shelf.Answer:
+    read = sheet.load(sheet.find(quote.pk), house.studio)
+    return from_shelf.propose(read, read.pieces[0], read.quote.event.hold_window(), besides=None)
+
+
+def test_nothing_is_proposed_where_all_is_free(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        found = proposal(wickerlark, quoted)
+    assert (found.proposal, found.short) == (None, ())
+
+
+def test_a_short_colour_gives_way_to_the_nearest_that_is_free(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        short_of("latex-11-ink", 0)
+        near("midnight", "#2A3F50")
+        near("slate", "#3E5566")
+        found = proposal(wickerlark, quoted)
+        assert found.short == ("Ink",)
+        assert found.proposal is not None
+        (swap,) = found.proposal.swaps
+        assert (swap.old, swap.new) == ("ink", "midnight")
+        lab = [lab_from_srgb(srgb_from_hex(each)) for each in ("#2E4454", "#2A3F50")]
+        assert swap.difference == pytest.approx(float(ciede2000(*lab)), abs=0.05)
+        assert found.proposal.bags == 1
+        assert found.proposal.saved == D(14)
+        assert found.proposal.still_short == ()
+
+
+def test_what_is_held_for_others_is_not_free(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        short_of("latex-11-ink", 0)
+        near("midnight", "#2A3F50")
+        near("slate", "#3E5566")
+        window = sheet.find(quoted.pk).event.hold_window()
+        taken = [Material(f"latex-{size}-midnight", 100) for size in (5, 11, 17, 24)]
+        holds.hold(label="School ball", window=window, needs=taken, key="ball")
+        found = proposal(wickerlark, quoted)
+        assert found.proposal is not None
+        assert [swap.new for swap in found.proposal.swaps] == ["slate"]
+
+
+def test_open_bags_go_first_among_those_that_are_near_enough(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        short_of("latex-11-ink", 0)
+        near("midnight", "#2A3F50", pieces=100)
+        near("slate", "#3E5566", pieces=149)
+        found = proposal(wickerlark, quoted)
+        assert found.proposal is not None
+        (swap,) = found.proposal.swaps
+        assert (swap.new, swap.opened) == ("slate", True)
+        assert "from bags that are open" in swap.words
+
+
+def test_too_different_a_colour_is_not_proposed(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        short_of("latex-11-ink", 0)
+        near("coral", "#E8735A")
+        found = proposal(wickerlark, quoted)
+    assert found.short == ("Ink",)
+    assert found.proposal is None
+
+
+def test_the_proposal_is_taken_in_one_change_and_undone(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        short_of("latex-11-ink", 0)
+        near("midnight", "#2A3F50")
+    client = wickerlark.client()
+    html = client.post(
+        wickerlark.url("quoting:fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
+    ).content.decode()
+    assert "1 bag less to buy, $14.00" in html
+    assert "ink&gt;midnight" in html
+    with wickerlark.enter():
+        piece = quoted.pieces.get()
+    address = wickerlark.url("quoting:take-colours", quoted.pk, piece.pk)
+    taken = client.post(address, {"version": 1, "swap": "ink>midnight"}, headers=HTMX)
+    assert taken.status_code == 200
+    with wickerlark.enter():
+        assert "midnight" in {colour["colour"] for colour in quoted.pieces.get().design["palette"]}
+        sketch.undo(quoted.pk, version=2)
+        assert quoted.pieces.get().design == piece.design
+
+
+def test_staff_are_told_of_bags_but_not_what_they_cost(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        short_of("latex-11-ink", 0)
+        near("midnight", "#2A3F50")
+    staff = wickerlark.client("staff")
+    html = staff.post(
+        wickerlark.url("quoting:fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
+    ).content.decode()
+    assert "1 bag less to buy" in html
+    assert "$14.00" not in html
+
+
+@pytest.mark.parametrize("swap", ["ink>nowhere", "nowhere>ink", "ink", ">", "<b>"])
+def test_a_swap_that_was_never_proposed_is_refused(swap: str, wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        piece = quoted.pieces.get()
+    address = wickerlark.url("quoting:take-colours", quoted.pk, piece.pk)
+    answer = wickerlark.client().post(address, {"version": 1, "swap": swap}, headers=HTMX)
+    assert answer.status_code == 422
+    with wickerlark.enter():
+        assert sheet.find(quoted.pk).version == 1
+
+
+@pytest.mark.parametrize("name", ["fit-budget", "fit-shelf"])
+def test_crew_fit_nothing_and_strangers_find_nothing(
+    name: str, wickerlark: House, federkorn: House, quoted: Quote
+) -> None:
+    address = wickerlark.url(f"quoting:{name}", quoted.pk)
+    assert wickerlark.client("crew").post(address, {"version": 1}).status_code == 403
+    assert federkorn.client().post(federkorn.url(f"quoting:{name}", quoted.pk)).status_code == 404

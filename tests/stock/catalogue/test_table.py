@@ -1,0 +1,192 @@
+"""The catalogue as a file: out and in again, a dry run, every fault beside its row, nothing half-written."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from stock.catalogue import items
+from stock.catalogue import table as catalogue_table
+from stock.catalogue.table import NotATable
+from stock.models import Item, Kind
+from tests.stock.conftest import COVER, OAT_11, RING, Stocked
+
+
+def text(response: Any) -> str:
+    return re.sub(r"\s+", " ", response.content.decode())
+
+
+def table(*lines: str) -> bytes:
+    return "\n".join(lines).encode()
+
+
+def test_what_comes_out_goes_in_and_changes_nothing(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        items.change_item(Item.objects.get(code=RING), note="=cmd|'/c'!A1", weight_kg=Decimal("6.4"))
+        out = catalogue_table.written()
+        assert "'=cmd" in out
+        found = catalogue_table.read(out.encode("utf-8-sig"))
+        assert found.is_good
+        assert found.count("same") == len(found.rows) == 4
+
+
+def test_rows_change_and_add_after_a_dry_run_that_writes_nothing(stocked: Stocked) -> None:
+    content = table(
+        "code,kind,name,colour,size,pieces in a bag,place,GTIN,price of a bag",
+        f"{OAT_11},,,,,50,bay A9,4006381333931,15.50",
+        ",latex,,Ink,11,100,,,",
+        "clip,hardware,Clip,,,,box 1,,",
+    )
+    with stocked.house.enter():
+        found = catalogue_table.read(content)
+        assert [row.deed for row in found.rows] == ["change", "add", "add"]
+        assert ("pieces in a bag", "100", "50") in found.rows[0].changes
+        assert Item.objects.count() == 4
+        assert Item.objects.get(code=OAT_11).bag_size == 100
+        catalogue_table.take(content)
+        oat = Item.objects.get(code=OAT_11)
+        assert (oat.bag_size, oat.place, oat.gtin, oat.bag_price) == (
+            50,
+            "bay A9",
+            "4006381333931",
+            Decimal("15.5"),
+        )
+        assert set(Item.objects.values_list("code", flat=True)) >= {"latex-11-ink", "clip"}
+    # A scanner sends the same number with a zero before it as well.
+    for scanned in ("4006381333931", "04006381333931"):
+        answer = stocked.house.client("crew").get(stocked.house.url("stock:shelf"), {"q": scanned})
+        assert answer["Location"] == stocked.house.url("stock:item", stocked.item(OAT_11).pk)
+        by_script = stocked.house.client().get(
+            stocked.house.url("stock:shelf"), {"q": scanned}, headers={"HX-Request": "true"}
+        )
+        assert by_script["HX-Redirect"] == answer["Location"]
+    nobody = stocked.house.client().get(stocked.house.url("stock:shelf"), {"q": "4006381333948"})
+    assert nobody.status_code == 200
+
+
+def test_one_wrong_row_keeps_all_others_out_and_every_fault_is_beside_its_row(stocked: Stocked) -> None:
+    content = table(
+        "code;kind;name;pieces in a bag;GTIN;colour",
+        f"{OAT_11};;;ten;4006381333932;",
+        "good;tool;Good pump;;;",
+        "bad;spaceship;Bad;;;",
+        f"{RING};cover;;;;",
+        "good;tool;Again;;;",
+        "cov;cover;Cover;;;mauve",
+        "ring-2;frame;Ring 2;;;",
+        "x;tool;X;;;;;;more",
+    )
+    with stocked.house.enter("staff"):
+        found = catalogue_table.take(content)
+        assert [row.deed for row in found.rows] == ["wrong", "add", *["wrong"] * 6]
+        by_line = {row.number: " ".join(row.faults) for row in found.rows}
+        assert "pieces in a bag: “ten” is no whole number." in by_line[2]
+        assert "GTIN: One digit is wrong" in by_line[2]
+        assert "“spaceship” is none of" in by_line[4]
+        assert "a kind never changes" in by_line[5]
+        assert "twice" in by_line[6]
+        assert "no colour “mauve”" in by_line[7]
+        assert "their own page" in by_line[8]
+        assert "9 cells" in by_line[9]
+        assert Item.objects.count() == 4
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("name,place\nÖl,bay".encode("utf-16"), "UTF-8"),
+        ("name,place\nÖl,bay".encode("latin-1"), "UTF-8"),
+        (b"name,name\na,b", "Twice in the head: name"),
+        (b"name,shoe size\na,b", "Unknown in the head: shoe size"),
+        (b"place\nbay", "at least"),
+        (b"", "empty"),
+        (b"\n\n", "empty"),
+        (b"name\n" + b"a\n" * 100_000, "too many at once"),
+        (b"x" * 2_000_001, "larger than"),
+        (b"name\x00,place\na,b", "no CSV"),
+    ],
+)
+def test_what_is_no_table_is_said_plainly(stocked: Stocked, content: bytes, words: str) -> None:
+    with stocked.house.enter(), pytest.raises(NotATable, match=words):
+        catalogue_table.read(content)
+
+
+def test_staff_neither_get_nor_set_costs(stocked: Stocked) -> None:
+    with stocked.house.enter("staff"):
+        head = next(csv.reader(io.StringIO(catalogue_table.written())))
+        assert "price of a bag" not in head
+        assert "cost of one" not in head
+        with pytest.raises(NotATable, match="Unknown in the head: cost of one"):
+            catalogue_table.read(table("code,cost of one", f"{COVER},3"))
+    assert stocked.house.client("crew").get(stocked.house.url("stock:export")).status_code == 403
+    assert stocked.house.client("crew").get(stocked.house.url("stock:bring-in")).status_code == 403
+
+
+def test_the_page_shows_first_and_takes_on_the_second_press(stocked: Stocked) -> None:
+    client, address = stocked.house.client(), stocked.house.url("stock:bring-in")
+    content = table("code,kind,name,place", "clip,hardware,Clip,box 1")
+    seen = client.post(address, {"file": SimpleUploadedFile("shelf.csv", content)})
+    assert "1 would be added" in text(seen)
+    with stocked.house.enter():
+        assert not Item.objects.filter(code="clip").exists()
+    looked_at = re.search(r'name="looked_at" value="([^"]+)"', seen.content.decode())
+    assert looked_at is not None
+    assert client.post(address, {"looked_at": looked_at[1]}).status_code == 302
+    with stocked.house.enter():
+        assert Item.objects.get(code="clip").place == "box 1"
+    for wrong in ({}, {"looked_at": "%%%"}, {"file": SimpleUploadedFile("x.csv", b"\xff\xfe\x00")}):
+        assert client.post(address, wrong).status_code == 422
+
+
+def test_a_number_under_bars_is_checked_where_it_is_typed(stocked: Stocked) -> None:
+    cover = stocked.item(COVER)
+    client, address = stocked.house.client(), stocked.house.url("stock:change-item", cover.pk)
+    wrong = client.post(address, {"name": "Ring cover", "gtin": "4006381333932"})
+    assert wrong.status_code == 422
+    assert "comes 1, not 2" in text(wrong)
+    assert client.post(address, {"name": "Ring cover", "gtin": "4006381333931"}).status_code == 302
+    with stocked.house.enter():
+        assert Item.objects.get(code=COVER).gtin == "4006381333931"
+        items.add_item(kind=Kind.TOOL, name="Pump")
+    pump = stocked.item("pump")
+    twice = client.post(
+        stocked.house.url("stock:change-item", pump.pk), {"name": "Pump", "gtin": "4006381333931"}
+    )
+    assert twice.status_code == 422
+
+
+def test_a_formula_in_a_cell_stays_text_and_goes_out_harmless(stocked: Stocked) -> None:
+    formula = '=HYPERLINK("http://bad.example")'
+    content = table("kind,name,note", f'tool,Odd pump,"{formula.replace(chr(34), chr(34) * 2)}"')
+    with stocked.house.enter():
+        assert catalogue_table.take(content).is_good
+        assert Item.objects.get(name="Odd pump").note == formula
+        row = next(row for row in csv.reader(io.StringIO(catalogue_table.written())) if "Odd pump" in row)
+        assert f"'{formula}" in row
+        assert not any(cell.startswith("=") for cell in row)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "name,place\nÖl,bay".encode("latin-1"),
+        b"name,name\na,b",
+        b"name\n" + b"a\n" * 100_000,
+        b"name,pieces in a bag\nOat 11 in,=1+1",
+    ],
+    ids=["wrong encoding", "doubled columns", "100,000 rows", "a formula for a number"],
+)
+def test_a_bad_file_is_answered_on_the_page_and_writes_nothing(stocked: Stocked, content: bytes) -> None:
+    with stocked.house.enter():
+        before = list(Item.objects.order_by("pk").values())
+    upload = SimpleUploadedFile("shelf.csv", content, content_type="text/csv")
+    answer = stocked.house.client().post(stocked.house.url("stock:bring-in"), {"file": upload})
+    assert answer.status_code == 422
+    with stocked.house.enter():
+        assert list(Item.objects.order_by("pk").values()) == before

@@ -1,0 +1,189 @@
+"""Counting the shelf place by place: what is out is known, differences are posted together, nothing twice."""
+
+from __future__ import annotations
+
+import html
+import re
+from typing import Any
+
+import pytest
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from stock.catalogue import items
+from stock.catalogue.items import Material
+from stock.counting import stocktake
+from stock.holds import holds
+from stock.ledger import movements
+from stock.models import Kind, Movement
+from studio.ui.offline import KEEP_HEADER
+from tests.stock.conftest import INK_5, OAT_11, RING, Stocked
+
+
+def out_now(stocked: Stocked, *needs: Material) -> None:
+    with stocked.house.enter():
+        holds.hold(label="Fair", window=stocked.days(-1, 1), needs=list(needs), key="out")
+
+
+def test_what_is_out_on_a_job_is_added_to_what_was_counted(stocked: Stocked) -> None:
+    out_now(stocked, Material(RING, 1))
+    ring = stocked.item(RING)
+    with stocked.house.enter("staff"):
+        assert stocktake.differences({ring.pk: 1}) == []
+        (difference,) = stocktake.take({ring.pk: 0}, reason="broken and not written down", key="a")
+        assert (difference.expected, difference.counted, difference.by) == (1, 0, -1)
+        assert movements.balances([ring.pk]) == {ring.pk: 1}
+        newest = Movement.objects.filter(item=ring).first()
+        assert newest is not None
+        assert (newest.kind, newest.quantity, newest.reason) == ("counted", -1, "broken and not written down")
+        assert newest.person_id == stocked.house.staff.pk
+
+
+def test_promised_latex_still_lies_on_the_shelf_and_is_counted_there(stocked: Stocked) -> None:
+    out_now(stocked, Material(OAT_11, 150))
+    oat = stocked.item(OAT_11)
+    with stocked.house.enter():
+        assert stocktake.differences({oat.pk: 200}) == []
+        (difference,) = stocktake.differences({oat.pk: 190})
+        assert difference.by == -10
+
+
+def test_a_place_is_written_once_however_often_it_is_sent(stocked: Stocked) -> None:
+    oat, ink = stocked.item(OAT_11), stocked.item(INK_5)
+    with stocked.house.enter():
+        first = stocktake.take({oat.pk: 180, ink.pk: 7}, reason="don’t know", key="k")
+        again = stocktake.take({oat.pk: 180, ink.pk: 7}, reason="don’t know", key="k")
+        assert [each.by for each in first] == [each.by for each in again] == [-20, 7]
+        assert movements.balances([oat.pk, ink.pk]) == {oat.pk: 180, ink.pk: 7}
+        assert Movement.objects.filter(kind="counted").count() == 2
+        assert movements.out_of_step() == []
+
+
+def test_a_bad_number_among_good_ones_writes_nothing(stocked: Stocked) -> None:
+    oat, ink = stocked.item(OAT_11), stocked.item(INK_5)
+    with stocked.house.enter():
+        with pytest.raises(stocktake.CannotCount) as refusal:
+            stocktake.take({oat.pk: 180, ink.pk: -1}, reason="", key="k")
+        assert list(refusal.value.by_item) == [ink.pk]
+        with pytest.raises(ValidationError):
+            stocktake.take({}, reason="", key="k")
+        assert not Movement.objects.filter(kind="counted").exists()
+
+
+def test_a_count_of_all_below_what_is_out_is_refused(stocked: Stocked) -> None:
+    out_now(stocked, Material(RING, 2))
+    ring = stocked.item(RING)
+    with stocked.house.enter():
+        with pytest.raises(stocktake.CannotCount, match="2 are out at this moment"):
+            stocktake.count_all(ring.pk, 1, key="k")
+        assert stocktake.count_all(ring.pk, 2, key="k").quantity == 0
+
+
+def test_crew_count_nothing(stocked: Stocked) -> None:
+    oat = stocked.item(OAT_11)
+    with stocked.house.enter("crew"), pytest.raises(PermissionDenied):
+        stocktake.take({oat.pk: 1}, reason="", key="k")
+    assert stocked.house.client("crew").get(stocked.house.url("stock:stock-take")).status_code == 403
+
+
+def test_places_know_when_they_were_last_counted_in_full(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        by_name = {place.name: place for place in stocktake.places()}
+        assert by_name["bay C2"].counted_at is not None
+        assert by_name["shelf A"].counted_at is None, "the ink rounds were never counted"
+        assert by_name["shelf A"].items == 2
+
+
+# --- The pages ---
+
+
+def sent(stocked: Stocked, place: str, role: str = "staff", **data: Any) -> Any:
+    client = stocked.house.client(role)
+    address = stocked.house.url("stock:count-place", place)
+    key = re.search(r'name="key" value="([^"]+)"', client.get(address).content.decode())
+    assert key is not None
+    return client.post(address, {"key": key[1], **data})
+
+
+def test_differences_are_shown_before_they_are_written(stocked: Stocked) -> None:
+    oat = stocked.item(OAT_11)
+    shown = sent(stocked, "shelf A", **{f"count_{oat.pk}": "185"})
+    page = re.sub(r"\s+", " ", shown.content.decode())
+    assert shown.status_code == 200
+    assert "<strong>15 fewer</strong> than 200" in page
+    assert 'value="185"' in page
+    with stocked.house.enter():
+        assert movements.balances([oat.pk]) == {oat.pk: 200}
+    reviewed = re.search(r'name="reviewed" value="([^"]+)"', page)
+    assert reviewed is not None
+    done = sent(
+        stocked,
+        "shelf A",
+        **{f"count_{oat.pk}": "185", "reviewed": reviewed[1], "reason": stocktake.REASONS[0]},
+    )
+    assert done.status_code == 302
+    with stocked.house.enter():
+        assert movements.balances([oat.pk]) == {oat.pk: 185}
+
+
+def test_a_count_that_fits_is_kept_at_once(stocked: Stocked) -> None:
+    oat = stocked.item(OAT_11)
+    assert sent(stocked, "shelf A", **{f"count_{oat.pk}": "200"}).status_code == 302
+
+
+@pytest.mark.parametrize("typed", ["-3", "two", "1.5", "99999999999", ""])
+def test_what_is_no_count_is_said_at_its_box_and_stays(stocked: Stocked, typed: str) -> None:
+    oat = stocked.item(OAT_11)
+    answer = sent(stocked, "shelf A", **{f"count_{oat.pk}": typed})
+    assert answer.status_code == 422
+    assert f'value="{typed}"' in answer.content.decode() or not typed
+    with stocked.house.enter():
+        assert not Movement.objects.filter(kind="counted").exists()
+
+
+def test_another_places_things_are_not_written_through_this_one(stocked: Stocked) -> None:
+    ring = stocked.item(RING)
+    answer = sent(stocked, "shelf A", **{f"count_{ring.pk}": "0"})
+    assert answer.status_code == 422
+    with stocked.house.enter():
+        assert movements.balances([ring.pk]) == {ring.pk: 2}
+
+
+def test_the_pages_of_a_stock_take_take_few_queries(stocked: Stocked) -> None:
+    client = stocked.house.client()
+    addresses = (
+        stocked.house.url("stock:stock-take"),
+        stocked.house.url("stock:count-place", "shelf A"),
+    )
+    for address in addresses:
+        client.get(address)
+
+    def queries() -> list[int]:
+        found = []
+        for address in addresses:
+            with CaptureQueriesContext(connection) as seen:
+                assert client.get(address).status_code == 200
+            found.append(len(seen))
+        return found
+
+    before = queries()
+    with stocked.house.enter():
+        for number in range(12):
+            items.add_item(kind=Kind.TOOL, name=f"Pump {number}", place="shelf A")
+    assert queries() == before
+    assert max(before) <= 15
+
+
+@pytest.mark.parametrize("name", ["", "bay 1/2", "..", "¿?&#%", "a" * 40, "end/"])
+def test_a_place_is_found_by_its_name_whatever_that_is(stocked: Stocked, name: str) -> None:
+    with stocked.house.enter():
+        items.add_item(kind=Kind.TOOL, name="Heavy pump", place=name)
+    client = stocked.house.client()
+    address = stocked.house.url("stock:count-place", name)
+    assert (
+        f'href="{html.escape(address)}"' in client.get(stocked.house.url("stock:stock-take")).content.decode()
+    )
+    answer = client.get(address)
+    assert "Heavy pump" in answer.content.decode()
+    assert answer.headers[KEEP_HEADER] == "1", "phones may keep it"

@@ -1,0 +1,67 @@
+"""Who did what to which record when."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.core.exceptions import PermissionDenied
+from django.db import DatabaseError, connection
+
+from studio.models import TaxRate
+from studio.people import taxes
+from studio.tenancy import audit
+from tests.people import House
+
+
+def test_a_change_names_person_role_record_and_what_changed(wickerlark: House) -> None:
+    with wickerlark.enter():
+        tax = taxes.add_tax(name="Sales tax", percent=Decimal(6), is_default=True)
+        TaxRate.objects.filter(pk=tax.pk).update(percent=7)
+        changed, made = audit.deeds(limit=2)
+    assert (made.did, made.kind, made.record) == ("made", "tax rate", "Sales tax")
+    assert (changed.did, changed.person, changed.role) == ("changed", "Wickerlark Decor Owner", "owner")
+    assert changed.changes == (("percent", "6.000", "7.000"),)
+
+
+def test_changes_by_raw_sql_are_caught_too(wickerlark: House) -> None:
+    with wickerlark.enter():
+        taxes.add_tax(name="Sales tax", percent=Decimal(6), is_default=True)
+        with connection.cursor() as cursor:
+            cursor.execute("DELETE FROM studio_taxrate")
+        assert audit.deeds(limit=1)[0].did == "removed"
+
+
+def test_the_trail_of_another_studio_stays_unseen(wickerlark: House, federkorn: House) -> None:
+    with wickerlark.enter():
+        taxes.add_tax(name="Sales tax", percent=Decimal(6), is_default=True)
+    with federkorn.enter():
+        assert "Sales tax" not in {deed.record for deed in audit.deeds(limit=100)}
+
+
+@pytest.mark.parametrize(
+    "statement", ["UPDATE studio_taxrateevent SET name = 'x'", "DELETE FROM studio_taxrateevent"]
+)
+def test_the_database_refuses_to_change_the_trail(wickerlark: House, statement: str) -> None:
+    with pytest.raises(DatabaseError, match="append_only"), wickerlark.enter():
+        taxes.add_tax(name="Sales tax", percent=Decimal(6), is_default=True)
+        with connection.cursor() as cursor:
+            cursor.execute(statement)
+
+
+@pytest.mark.parametrize("role", ["staff", "crew"])
+def test_only_an_owner_reads_the_trail(wickerlark: House, role: str) -> None:
+    with wickerlark.enter(role), pytest.raises(PermissionDenied):
+        audit.deeds(limit=1)
+
+
+def test_the_trail_takes_as_many_queries_for_many_deeds_as_for_few(
+    wickerlark: House, django_assert_max_num_queries: Any
+) -> None:
+    kinds = len(audit.kinds())
+    with wickerlark.enter():
+        for number in range(30):
+            taxes.add_tax(name=f"Tax {number}", percent=Decimal(number), is_default=True)
+        with django_assert_max_num_queries(kinds * 2 + 1):
+            assert len(audit.deeds(limit=60)) == 60

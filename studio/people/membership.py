@@ -158,7 +158,9 @@ def join(*, person: Person, found: public_links.FoundLink) -> Studio:
                 f"This invitation is for {invitation.email}; you are signed in as {person.email}. "
                 "Sign in with that address, or ask the studio to invite this one."
             )
-        Membership.objects.get_or_create(person=person, defaults={"role": invitation.role})
+        Membership.objects.get_or_create(
+            studio_id=found.studio_id, person=person, defaults={"role": invitation.role}
+        )
         invitation.accepted_at, invitation.accepted_by = timezone.now(), person
         invitation.save(update_fields=["accepted_at", "accepted_by"])
         public_links.revoke(LinkPurpose.INVITATION, subject_id=invitation.pk)

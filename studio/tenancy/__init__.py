@@ -170,13 +170,12 @@ def _audit_context(tenant: Tenant) -> str:
 
 
 def _tell_database(tenant: Tenant | None) -> None:
-    """Set studio, person and the audit trail's context for the rest of this transaction, in one round trip."""
+    """Set studio and audit context for the rest of this transaction in one round trip; a person's own view ends."""
     studio = str(tenant.studio_id) if tenant else ""
-    person = str(tenant.person_id) if tenant and tenant.person_id else ""
     context = _audit_context(tenant) if tenant else ""
     with connection.cursor() as cursor:
         cursor.execute(
-            "SELECT set_config('billowbook.studio', %s, true), set_config('billowbook.person', %s, true),"
+            "SELECT set_config('billowbook.studio', %s, true), set_config('billowbook.person', '', true),"
             " set_config('pghistory.context_metadata', %s, true)",
-            [studio, person, context],
+            [studio, context],
         )

@@ -13,6 +13,11 @@ THIS_STUDIO = "nullif(current_setting('billowbook.studio', true), '')::bigint"
 THIS_PERSON = "nullif(current_setting('billowbook.person', true), '')::bigint"
 
 
+def while_no_studio_is_entered(condition: str) -> str:
+    """The SQL condition, narrowed to transactions outside every studio: inside one, its own rows are all there is."""
+    return f"{THIS_STUDIO} IS NULL AND ({condition})"
+
+
 class TableOperation(Operation):
     """SQL on one model's table, forwards and backwards, that leaves Django's own state alone."""
 
@@ -60,8 +65,9 @@ class TableOperation(Operation):
 class GuardTenantTable(TableOperation):
     """Row-level security, forced, and composite keys on a tenant model's table.
 
-    ``read_also`` is a further SQL condition under which rows may be *read* (a person's own memberships, the one
-    link whose token hash was set); writing is never widened. ``tenant_column`` differs for the studio's own table.
+    ``read_also`` is a further SQL condition under which rows may be *read* while no studio is entered (a person's own
+    memberships, the one link whose token hash was set); writing is never widened. ``tenant_column`` differs for the
+    studio's own table.
     ``references=False`` leaves composite keys out (history tables, whose rows outlive what they speak of).
     """
 
@@ -94,7 +100,8 @@ class GuardTenantTable(TableOperation):
             f'CREATE POLICY tenant ON "{table}" USING ({mine}) WITH CHECK ({mine})',
         ]
         if self.read_also:
-            statements.append(f'CREATE POLICY read_also ON "{table}" FOR SELECT USING ({self.read_also})')
+            outside = while_no_studio_is_entered(self.read_also)
+            statements.append(f'CREATE POLICY read_also ON "{table}" FOR SELECT USING ({outside})')
         if self._has_keys:
             statements.append(
                 f'ALTER TABLE "{table}" ADD CONSTRAINT "{table}_tenant_key" UNIQUE (studio_id, id)'

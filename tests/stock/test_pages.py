@@ -297,7 +297,7 @@ def test_a_page_asks_the_same_few_questions_however_much_there_is(stocked: Stock
             assert client.get(address).status_code == 200
         # Savepoints, and settings put back at their end, are the test's own: the product has one transaction a page.
         asked = [query["sql"] for query in queries if "SAVEPOINT" not in query["sql"]]
-        counts.append(sum("set_config('billowbook.person', ''" not in sql for sql in asked))
+        counts.append(sum("set_config('billowbook.studio', ''" not in sql for sql in asked))
     assert counts[0] == counts[1]
     assert counts[1] <= 12
 

@@ -205,7 +205,7 @@ def test_the_buying_pages_take_few_queries_however_much_lacks(sold: Stocked) -> 
                 assert client.get(address).status_code == 200
             # Savepoints, and settings put back, are the test's own: the product has one transaction a page.
             asked = [query["sql"] for query in seen.captured_queries if "SAVEPOINT" not in query["sql"]]
-            found.append(sum("set_config('billowbook.person', ''" not in sql for sql in asked))
+            found.append(sum("set_config('billowbook.studio', ''" not in sql for sql in asked))
         return found
 
     more(2, "a")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from typing import Any
 
 import psycopg
@@ -53,6 +54,31 @@ def test_every_tenant_table_is_guarded_in_the_catalogue(db: None, model: type[mo
     assert command == "ALL"
     assert "billowbook.studio" in readable
     assert "billowbook.studio" in writable
+
+
+def test_no_policy_widens_what_is_read_inside_a_studio(db: None) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT tablename, qual FROM pg_policies WHERE policyname <> 'tenant'")
+        others = dict(cursor.fetchall())
+    assert set(others) == {"studio_membership", "studio_studio", "studio_publiclink"}
+    outside = "((NULLIF(current_setting('billowbook.studio'::text, true), ''::text))::bigint IS NULL) AND"
+    assert [table for table, condition in others.items() if outside not in condition] == []
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_database_with_the_wider_policies_gets_the_narrow_ones() -> None:
+    migration = importlib.import_module("studio.migrations.0007_read_also_outside_studios_only")
+    name = str(connection.settings_dict["NAME"])
+    asked = "SELECT tablename, qual FROM pg_policies WHERE policyname = 'read_also' ORDER BY 1"
+    with psycopg.connect(database.admin_url(), dbname=name) as admin:
+        narrow = admin.execute(asked).fetchall()
+        for operation in migration.Migration.operations:
+            admin.execute(operation.reverse_sql)
+        assert all("IS NULL" not in condition for _, condition in admin.execute(asked).fetchall())
+        for operation in migration.Migration.operations:
+            admin.execute(operation.sql)
+        assert admin.execute(asked).fetchall() == narrow
+        admin.rollback()
 
 
 def test_one_studio_reads_nothing_of_another(wickerlark: House, federkorn: House) -> None:

@@ -16,10 +16,10 @@ from quoting.build_sheet import sheets
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from studio import tenancy
 from studio.measures.times import Window
-from studio.models import Studio
+from studio.models import Studio, entered_studio
 from studio.money import amounts
-from studio.people.access import Right, may
 from studio.tenancy import links
+from studio.tenancy.rights import Right, may
 
 
 def quotes_beside(event: Event) -> Section | None:
@@ -27,7 +27,7 @@ def quotes_beside(event: Event) -> Section | None:
     role = tenancy.current().role
     if not may(role, Right.SEE_QUOTES):
         return None
-    studio = tenancy.studio()
+    studio = entered_studio()
     rows = tuple(
         Row(
             quote.title,

@@ -14,7 +14,7 @@ from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
 from studio import tenancy
-from studio.models import StoredFile
+from studio.models import StoredFile, entered_studio
 from studio.outbox import entries, mail
 
 
@@ -123,7 +123,7 @@ def _mail(
     mail.send(
         template=template,
         to=offer.client_email,
-        reply_to=tenancy.studio().email,
+        reply_to=entered_studio().email,
         context={"offer": shown, "address": offering.mint(offer.pk), **said},
         attachments=[(paper.name, bytes(paper.content), paper.media_type)] if paper else [],
     )

@@ -131,7 +131,7 @@ LOGIN_REDIRECT_URL = "/"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
-ACCOUNT_SIGNUP_FORM_CLASS = "studio.ui.forms.JoinForm"
+ACCOUNT_SIGNUP_FORM_CLASS = "studio.people.forms.JoinForm"
 ACCOUNT_FORMS = {
     "login": "studio.people.account_forms.SignInForm",
     "signup": "studio.people.account_forms.SignUpForm",

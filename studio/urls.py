@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import include, path, register_converter
 
 from studio.people import audit_views, home_views, profile_views, views
-from studio.ui import phone_views
+from studio.ui import views as ui_views
 
 
 class SlugConverter:
@@ -44,9 +44,9 @@ studio_pages = [
 urlpatterns = [
     path("", home_views.front_door, name="front-door"),
     path("health/", home_views.health, name="health"),
-    path("phone-worker.js", phone_views.worker, name="phone-worker"),
-    path("phone/without-signal/", phone_views.without_signal, name="without-signal"),
-    path("phone/signed-in", phone_views.signed_in, name="signed-in"),
+    path("phone-worker.js", ui_views.worker, name="phone-worker"),
+    path("phone/without-signal/", ui_views.without_signal, name="without-signal"),
+    path("phone/signed-in", home_views.signed_in, name="signed-in"),
     path("account/", include("allauth.urls")),
     path("join/<str:token>", home_views.open_invitation, name="open-invitation"),
     path("joining/<str:handle>/", home_views.join, name="join"),

@@ -12,7 +12,7 @@ from django.urls import reverse
 from studio import tenancy
 from studio.models import Membership, Person, Studio
 from studio.people import membership
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 
 
 @dataclass(frozen=True)

@@ -12,10 +12,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from events.booking import attachments
 from events.booking.attachments import CannotEnclose, Upload
-from events.booking.request import StudioRequest
 from events.models import Event, Venue
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_POST

@@ -14,7 +14,8 @@ from events.models import Enclosure, Event, Venue
 from studio import tenancy
 from studio.models import StoredFile
 from studio.paper import images
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 LONGEST_SIDE_PX: Final = 1600
 LARGEST_PDF_BYTES: Final = 10 * 1024 * 1024

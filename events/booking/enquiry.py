@@ -17,7 +17,9 @@ from events.booking.event_times import EventWindows
 from events.contacts import clients, venues
 from events.models import Client, Event, Stage, StageReached, Venue
 from studio import tenancy
-from studio.people.access import Right, require
+from studio.models import entered_studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 USUAL_DRIVE_MINUTES = 30
 """Where no venue is known yet; the same as a new venue's own default."""
@@ -87,7 +89,7 @@ def zone_for(venue: Venue | None) -> str:
     """Name of the zone in which an event at ``venue`` is typed and shown."""
     if venue and venue.zone:
         return venue.zone
-    return tenancy.studio().zone
+    return entered_studio().zone
 
 
 def _taken_under(key: str | None) -> Event | None:

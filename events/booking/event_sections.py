@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from events.models import Event
+from studio.registry import Registry
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,20 +42,12 @@ class Section:
 
 
 Provider = Callable[[Event], Section | None]
-_providers: Final[list[Provider]] = []
-
-
-def register(provider: Provider) -> Provider:
-    """Have ``provider`` asked on every event page; called from the app's ``ready``. Twice is once.
-
-    It runs as the person who looks and gives nothing where that person may see nothing, in a fixed number of
-    queries.
-    """
-    if provider not in _providers:
-        _providers.append(provider)
-    return provider
+event_sections: Final = Registry[Provider]()
+"""Asked on every event page, as the person who looks: a provider gives nothing where that person may see nothing, and
+needs a fixed number of queries."""
+register: Final = event_sections.register
 
 
 def sections(event: Event) -> list[Section]:
     """What the other rooms have to say about ``event``, in order of registration."""
-    return [section for provider in _providers if (section := provider(event))]
+    return [section for provider in event_sections if (section := provider(event))]

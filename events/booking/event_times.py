@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from studio import tenancy
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 
 USUAL_BUILD: Final = timedelta(hours=4)
 USUAL_PARTY: Final = timedelta(hours=5)

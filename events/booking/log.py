@@ -6,7 +6,8 @@ from django.core.exceptions import ValidationError
 
 from events.models import Event, LogEntry, LogKind
 from studio import tenancy
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def note(event: Event, text: str) -> LogEntry:

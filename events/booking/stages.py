@@ -13,7 +13,8 @@ from django.utils import timezone
 from events.booking import event_lock, log
 from events.models import Event, Stage, StageReached
 from studio import tenancy
-from studio.people.access import Right, may, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, may
 from studio.ui.progress import Bead, thread_of
 
 MOVES: Final[Mapping[Stage, tuple[Stage, ...]]] = {

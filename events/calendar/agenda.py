@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import Final
 
 from studio.measures.times import Window
+from studio.registry import Registry
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,16 +31,10 @@ class DueItem:
 
 
 Provider = Callable[[Window], Iterable[DueItem]]
-_providers: Final[list[Provider]] = []
-
-
-def register(provider: Provider) -> Provider:
-    """Have ``provider`` asked for every week; call it from the app's ``ready``. Registering twice is once."""
-    if provider not in _providers:
-        _providers.append(provider)
-    return provider
+agenda: Final = Registry[Provider]()
+register: Final = agenda.register
 
 
 def due(span: Window) -> list[DueItem]:
     """Everything due in ``span`` and what is overdue, soonest first."""
-    return sorted((item for provider in _providers for item in provider(span)), key=lambda item: item.at)
+    return sorted((item for provider in agenda for item in provider(span)), key=lambda item: item.at)

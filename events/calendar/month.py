@@ -16,7 +16,8 @@ from events.models import Event, Shift, Status
 from events.schedule import conflicts
 from studio.measures.times import Window
 from studio.models import Studio
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 A_DAY: Final = 6
 """So many events of a day stand in full; the rest is a number that leads to the day's week."""

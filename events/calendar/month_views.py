@@ -7,7 +7,6 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from events.booking.request import StudioRequest, clean_text
 from events.calendar.month import Narrowed
 from events.calendar.month import month as month_of
 from events.calendar.views import asked_day
@@ -15,7 +14,9 @@ from events.models import CrewMember, Van
 from stock.catalogue import items
 from stock.models import Kind
 from studio import together
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest, clean_text
+from studio.tenancy.rights import Right
 
 
 @require_safe

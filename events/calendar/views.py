@@ -11,10 +11,11 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 from django.views.decorators.http import require_safe
 
-from events.booking.request import StudioRequest
 from events.calendar.week import Bar, Lane, Lanes, WeekStrip, week_strip
 from studio.models import Studio
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy.rights import Right
 
 
 @require_safe

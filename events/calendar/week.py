@@ -22,8 +22,9 @@ from studio import tenancy
 from studio.measures import times
 from studio.measures.times import Window
 from studio.models import Studio
-from studio.people.access import Right, may, require
 from studio.tenancy import links
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, may
 from studio.ui.progress import Bead
 
 SLOT: Final = timedelta(hours=3)

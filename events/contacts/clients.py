@@ -11,8 +11,9 @@ from django.http import Http404
 
 from events.contacts import phone_numbers
 from events.models import Client, Way, WayToReach
-from studio import tenancy
-from studio.people.access import Right, require
+from studio.models import entered_studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def found_or_made(*, name: str, email: str = "", phone: str = "") -> Client:
@@ -78,7 +79,7 @@ def drop_way(way_id: int) -> WayToReach:
 
 def region() -> str:
     """How the entered studio reads a telephone number without a country code (ISO 3166-1 alpha-2)."""
-    return phone_numbers.region_of(tenancy.studio().locale)
+    return phone_numbers.region_of(entered_studio().locale)
 
 
 def _e164(typed: str) -> str:

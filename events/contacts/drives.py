@@ -11,7 +11,8 @@ from django.db.models import Q
 
 from events.booking.enquiry import USUAL_DRIVE_MINUTES
 from events.models import Venue, VenueDrive
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from events.contacts import phone_numbers
 from events.models import Event, Way, WayToReach
 from studio import tenancy
 from studio.models import Studio
-from studio.people.access import Right, may
+from studio.tenancy.rights import Right, may
 
 ON_THE_DAY: Final = timedelta(hours=12)
 """Crew see the number from so long before load-out until as long after the return."""

@@ -14,12 +14,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from events.booking import stages
 from events.booking.forms import DriveForm, VenueForm, take_refusal
-from events.booking.request import StudioRequest, searched_for
 from events.contacts import drives
 from events.contacts import venues as domain
 from events.models import Venue
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest, searched_for
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 A_PAGE: Final = 50
 EVENTS_SHOWN: Final = 30

@@ -9,7 +9,8 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
 from events.models import Setting, Venue
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 class VenueFacts(TypedDict, total=False):

@@ -18,9 +18,10 @@ from events.loadout.load_list import LineState, LoadOutList
 from events.models import Answer, CrewCall, Event
 from stock.catalogue.items import by_code
 from stock.models import Item
-from studio import tenancy
+from studio.models import entered_studio
 from studio.money.amounts import rounded
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 NOTHING = Decimal(0)
 
@@ -90,7 +91,7 @@ def real_cost(event_id: int) -> RealCost:
     """What the event cost, as far as that is known now. Raises ``Http404``; ``PermissionDenied`` but for the owner."""
     require(Right.SEE_MARGIN)
     the_list = load_list.load_out_list(event_id)
-    currency = tenancy.studio().currency
+    currency = entered_studio().currency
     tasks = hours.spent(the_list)
     people = _people(the_list.event, currency)
     paid = sum((person.pay for person in people if person.pay is not None), NOTHING)

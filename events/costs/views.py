@@ -6,9 +6,10 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from events.booking.request import StudioRequest
 from events.costs import real_cost as domain
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy.rights import Right
 
 
 @require_safe

@@ -12,7 +12,8 @@ from django.utils import timezone
 from events.booking import event_lock, log
 from events.crew import people, shifts
 from events.models import CrewCall, Event, Shift, ShiftKind, Van
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def put_on(event_id: int, kind: ShiftKind, membership_id: int, *, drives: bool = False) -> CrewCall:

@@ -11,10 +11,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from events.crew import calls
 from events.models import CrewCall
 from studio import tenancy
-from studio.models import LinkPurpose
+from studio.models import LinkPurpose, entered_studio
 from studio.people import public_links
-from studio.people.access import Role
 from studio.people.rate_limit import LINK, limited
+from studio.tenancy.rights import Role
 
 
 @require_safe
@@ -56,7 +56,7 @@ def _answered(request: HttpRequest, call_id: int, handle: str) -> HttpResponse:
         refused = _refusal(theirs, request.POST.get("answer", ""))
         if not refused:
             return redirect(reverse("call", args=[handle]))
-    studio = tenancy.studio()
+    studio = entered_studio()
     context = {
         "calls": [(call, calls.told(call, studio)) for call in theirs],
         "event": theirs[0].shift.event,

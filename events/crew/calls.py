@@ -17,11 +17,12 @@ from events.booking import log
 from events.models import Answer, CrewCall, Event
 from studio import tenancy
 from studio.measures.times import day_written, time_written
-from studio.models import LinkPurpose, Studio
+from studio.models import LinkPurpose, Studio, entered_studio
 from studio.outbox import entries, mail
 from studio.people import public_links
-from studio.people.access import Right, require
 from studio.tenancy import links
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 OPEN_AFTER: Final = timedelta(hours=1)
 """A call can be answered until an hour after its stretch began; then the link is closed."""
@@ -94,7 +95,7 @@ def mail_call(call_id: int) -> None:
     call = CrewCall.objects.select_related("shift__event", "member__person").filter(pk=call_id).first()
     if call is None or call.answer == Answer.NOT_ASKED or call.shift.event.is_off:
         return  # taken off, moved or called off meanwhile: nothing to ask
-    studio = tenancy.studio()
+    studio = entered_studio()
     theirs = together(call)
     public_links.revoke(LinkPurpose.CALL, subject_id=call.pk)
     expires_at = max(each.shift.starts_at for each in theirs) + OPEN_AFTER

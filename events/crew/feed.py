@@ -21,10 +21,11 @@ from icalendar import Event as Entry
 
 from events.models import Answer, CrewCall, CrewMember, Event, Status
 from studio import tenancy
-from studio.models import LinkPurpose, Membership, PublicLink, Studio
+from studio.models import LinkPurpose, Membership, PublicLink, Studio, entered_studio
 from studio.people import public_links
-from studio.people.access import Right, require
 from studio.tenancy import links
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 BEHIND: Final = timedelta(days=90)
 AHEAD: Final = timedelta(days=400)
@@ -70,7 +71,7 @@ def is_open(membership_id: int | None) -> bool:
 
 def feed(subject_id: int) -> bytes | None:
     """The calendar behind a feed's address; nothing where its person has left the studio meanwhile."""
-    studio = tenancy.studio()
+    studio = entered_studio()
     if subject_id == WHOLE_STUDIO:
         return _written(studio.name, studio, _entries_of_studio())
     membership = Membership.objects.select_related("person").filter(pk=subject_id).first()

@@ -7,14 +7,15 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from events.booking.request import StudioRequest
 from events.crew import feed as calendar_feed
 from studio import tenancy
 from studio.models import LinkPurpose
 from studio.people import public_links
-from studio.people.access import Right, Role, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.people.rate_limit import LINK, limited
 from studio.tenancy import links
+from studio.tenancy.rights import Right, Role
 
 
 @require_safe

@@ -13,7 +13,8 @@ from django.utils import timezone
 from events.models import CrewMember, DayOff, Van
 from studio import tenancy, together
 from studio.models import Membership
-from studio.people.access import Right, may, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, may
 
 
 @dataclass(frozen=True, slots=True)

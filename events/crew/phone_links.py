@@ -16,8 +16,9 @@ from events.booking import event_lock, log
 from events.models import Event
 from studio.models import CrewPhone, LinkPurpose, PublicLink
 from studio.people import crew_phones
-from studio.people.access import Right, require
+from studio.tenancy.access import require
 from studio.tenancy.links import absolute
+from studio.tenancy.rights import Right
 
 FOR_THE_COUNT: Final = timedelta(hours=24)
 """So long after the van is back the lists stay open: counting back, washing, what was forgotten."""

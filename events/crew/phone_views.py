@@ -11,12 +11,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from events.booking.forms import WhosePhoneForm, take_refusal
-from events.booking.request import StudioRequest
 from events.crew import phone_links
 from events.crew.phone_links import GivenPhone
 from events.models import Event
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 GIVEN: Final = "given_phone"
 """Where the session keeps a new link until the page has shown it."""

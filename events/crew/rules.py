@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from events.models import WorkRules
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def of_studio() -> WorkRules:

@@ -11,8 +11,8 @@ from django.http import Http404
 from events.booking.event_times import UNLOADING
 from events.day_plan.work_plan import WorkPlan, drive_to, usual_load_out, work_plan
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind
-from studio import tenancy
 from studio.measures.times import Window
+from studio.models import entered_studio
 
 ORDER: Final = tuple(ShiftKind)
 
@@ -58,7 +58,7 @@ def written_down(event: Event, kind: ShiftKind) -> Shift:
     found = Shift.objects.filter(event=event, kind=kind).first()
     if found:
         return found
-    window = spans(work_plan(event, tenancy.studio())).get(kind)
+    window = spans(work_plan(event, entered_studio())).get(kind)
     if window is None:
         raise Http404
     return Shift.objects.create(event=event, kind=kind, starts_at=window.start, ends_at=window.end)
@@ -88,7 +88,7 @@ def part(event: Event) -> None:
         shift.comes_from = None
         shift.save(update_fields=["comes_from"])
         for each in (first, shift):
-            window = spans(work_plan(each.event, tenancy.studio())).get(ShiftKind(each.kind))
+            window = spans(work_plan(each.event, entered_studio())).get(ShiftKind(each.kind))
             if window and not each.times_fixed and window != each.window():
                 each.starts_at, each.ends_at = window.start, window.end
                 each.save(update_fields=["starts_at", "ends_at"])
@@ -105,7 +105,7 @@ def follow(event: Event) -> None:
     rows = list(Shift.objects.filter(event=event).exclude(times_fixed=True))
     if not rows:
         return
-    planned = spans(work_plan(event, tenancy.studio()))
+    planned = spans(work_plan(event, entered_studio()))
     moved = []
     for shift in rows:
         window = planned.get(ShiftKind(shift.kind))

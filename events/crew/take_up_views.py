@@ -10,12 +10,12 @@ from django.views.decorators.http import require_http_methods
 
 from events.models import Event
 from studio import tenancy
-from studio.models import CrewPhone, LinkPurpose
+from studio.models import CrewPhone, LinkPurpose, entered_studio
 from studio.people import crew_phones, public_links
-from studio.people.access import Role
 from studio.people.public_links import FoundLink
 from studio.people.rate_limit import LINK, limited
 from studio.tenancy import links
+from studio.tenancy.rights import Role
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -28,7 +28,7 @@ def take_up_phone(request: HttpRequest, token: str) -> HttpResponse:
     with tenancy.entered(found.studio_id, role=Role.CREW):
         phone = CrewPhone.objects.filter(link_id=found.link_id).first()
         event = Event.objects.select_related("venue").filter(pk=found.subject_id).first()
-        if phone is None or event is None or not found.is_open or tenancy.studio().closed_at:
+        if phone is None or event is None or not found.is_open or entered_studio().closed_at:
             response = crew_phones.ended(request)
         elif crew_phones.holds(request, phone.pk):
             response = redirect(links.to("events:load-out", event.pk))
@@ -53,6 +53,6 @@ def _pressed(request: HttpRequest, token: str, found: FoundLink, event: Event) -
 
 
 def _page(request: HttpRequest, phone: CrewPhone, event: Event) -> HttpResponse:
-    context: dict[str, Any] = {"phone": phone, "event": event, "studio": tenancy.studio()}
+    context: dict[str, Any] = {"phone": phone, "event": event, "studio": entered_studio()}
     refused = phone.taken_at or (request.method == "POST" and request.user.is_authenticated)
     return render(request, "events/take_up_phone.html", context, status=409 if refused else 200)

@@ -12,14 +12,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.booking.forms import take_refusal
-from events.booking.request import StudioRequest
 from events.crew import feed
 from events.crew import people as domain
 from events.crew import rules as work_rules
 from events.crew.forms import DaysOffForm, MemberForm, RulesForm, VanForm
 from events.models import DayOff, Van
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_safe

@@ -11,7 +11,8 @@ from events.jobs import commitment
 from events.models import AGREED_STAGES, Event, Status
 from events.transfers import transfers
 from stock.holds import holds
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 class CannotCallOff(ValidationError):

@@ -13,11 +13,12 @@ from django.views.decorators.http import require_http_methods
 
 from events.booking.event_lock import ChangedMeanwhile
 from events.booking.forms import DetailsForm, WindowsForm, take_refusal
-from events.booking.request import StudioRequest
 from events.jobs import changes
 from events.models import Event
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -19,7 +19,8 @@ from events.transfers import transfers
 from stock.holds import holds
 from stock.models.hold import STANDING
 from studio.measures import times
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 MOMENTS: Final = ("load_out_at", "access_from", "ready_by", "guests_from", "strike_from", "out_by", "back_at")
 

@@ -26,7 +26,8 @@ from stock.catalogue.kit_parts import parts_of
 from stock.holds import holds
 from stock.models.hold import STANDING
 from studio import tenancy
-from studio.people.access import Right, Role, may, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, Role, may
 
 LONGEST_KEY: Final = 80
 

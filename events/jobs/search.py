@@ -13,7 +13,8 @@ from events.contacts import phone_numbers
 from events.models import Client, Event, LogEntry, Venue, WayToReach
 from studio import tenancy
 from studio.models import Studio
-from studio.people.access import Right, may, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, may
 
 Row = TypeVar("Row", bound=Model)
 

@@ -7,9 +7,10 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from events.booking import stages
-from events.booking.request import StudioRequest, searched_for
 from events.jobs import search as domain
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest, searched_for
+from studio.tenancy.rights import Right
 
 
 @require_safe

@@ -15,7 +15,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from events.booking import event_sections, log, stages
-from events.booking.request import StudioRequest, clean_text, searched_for
 from events.contacts import reachable
 from events.jobs import calling_off
 from events.jobs.commitment import CannotCommit
@@ -23,8 +22,10 @@ from events.loadout import photos
 from events.models import Event, Stage, Status
 from events.transfers import transfers
 from studio import together
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest, clean_text, searched_for
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 A_PAGE: Final = 40
 LOG_LINES: Final = 50

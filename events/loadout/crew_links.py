@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from events.models import Event
+from studio.registry import Registry
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,19 +21,12 @@ class Paper:
 
 
 Provider = Callable[[Event], Iterable[Paper]]
-_providers: Final[list[Provider]] = []
-
-
-def register(provider: Provider) -> Provider:
-    """Have ``provider`` asked on every load-out page; called from the app's ``ready``. Twice is once.
-
-    It runs as the person who looks and gives nothing that this person may not see, in a fixed number of queries.
-    """
-    if provider not in _providers:
-        _providers.append(provider)
-    return provider
+crew_links: Final = Registry[Provider]()
+"""Asked on every load-out page, as the person who looks: a provider gives nothing that this person may not see, and
+needs a fixed number of queries."""
+register: Final = crew_links.register
 
 
 def of(event: Event) -> list[Paper]:
     """The papers of ``event``, in order of registration."""
-    return [paper for provider in _providers for paper in provider(event)]
+    return [paper for provider in crew_links for paper in provider(event)]

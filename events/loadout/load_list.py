@@ -23,7 +23,8 @@ from events.transfers import transfers
 from stock.catalogue.items import by_code, in_use
 from stock.models import Item, Kind
 from studio import tenancy
-from studio.people.access import Right, Role, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, Role
 
 SITE_ORDER: Final[Mapping[str, int]] = {
     Kind.TOOL: 1,

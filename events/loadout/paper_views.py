@@ -5,10 +5,12 @@ from __future__ import annotations
 from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
-from events.booking.request import StudioRequest, on_paper
 from events.crew.phone_links import this_event
 from events.loadout import list_papers
-from studio.people.access import Right, studio_page
+from studio.paper.pdf import on_paper
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy.rights import Right
 
 
 @require_safe

@@ -12,13 +12,14 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from events.booking.request import StudioRequest, clean_text
 from events.crew.phone_links import this_event
 from events.loadout import photos
 from events.loadout.photos import CannotKeepPhoto, TakenPhoto
 from events.models import Event
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_POST

@@ -17,7 +17,8 @@ from events.models import Event, Photo
 from studio import tenancy
 from studio.models import StoredFile
 from studio.paper import images
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 LONGEST_SIDE_PX: Final = 1600
 MOST_PHOTOS: Final = 200

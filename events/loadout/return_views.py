@@ -11,14 +11,15 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from events.booking.request import StudioRequest
 from events.crew.phone_links import this_event
 from events.loadout import hours, load_list, loadout_json, returns, ticks
 from events.loadout.load_list import LineState, LoadOutList
 from events.loadout.ticks import TickOp
 from events.models import Stage, TickKind
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 from studio.ui.offline import kept_on_phones
 
 NUMBERS: Final = ("back", "mend", "broken", "lost", "used")

@@ -25,7 +25,9 @@ from stock.holds import holds
 from stock.models.hold import STANDING
 from studio import tenancy
 from studio.measures import times
-from studio.people.access import Right, require
+from studio.models import entered_studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 SHOWN_UNCOUNTED: Final = 5
 MENDING: Final = timedelta(days=7)
@@ -179,7 +181,7 @@ def _words(losses: Sequence[Loss]) -> str:
     if broken:
         words.append(f"Broken: {', '.join(broken)}.")
     if mend := [f"{loss.mend} × {loss.label}" for loss in losses if loss.mend]:
-        day = times.day_written((timezone.now() + MENDING).astimezone(tenancy.studio().tz))
+        day = times.day_written((timezone.now() + MENDING).astimezone(entered_studio().tz))
         words.append(f"To mend: {', '.join(mend)}; counted on again from {day}.")
     if lost:
         words.append(f"Missing: {', '.join(lost)}. Charge the client or write it off.")

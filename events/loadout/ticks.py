@@ -17,7 +17,8 @@ from events.booking import stages
 from events.loadout import returns
 from events.models import Event, LoadOutLine, Stage, Step, Tick, TickKind
 from studio import tenancy
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 MOST_TICKS_AT_ONCE: Final = 500
 MOST_PIECES: Final = 1_000_000

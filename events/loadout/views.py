@@ -11,14 +11,15 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from events.booking.request import StudioRequest, clean_text
 from events.crew.phone_links import this_event
 from events.loadout import crew_links, hours, load_list, loadout_json, photos, ticks
 from events.loadout.load_list import LoadOutList
 from events.loadout.ticks import TickOp
 from events.models import Event, Step, TickKind
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 from studio.ui.offline import kept_on_phones
 
 NO_SCRIPT: Final = "no script"

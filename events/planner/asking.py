@@ -18,9 +18,10 @@ from events.planner import proposal, solver
 from events.planner import span as spans
 from events.planner.proposal import HOLDS_SECONDS, CannotPlan, Proposal
 from studio import tenancy
-from studio.models import Studio
+from studio.models import Studio, entered_studio
 from studio.outbox import entries
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 A_FEW: Final = 14
 LONG_SECONDS: Final = 20.0
@@ -97,7 +98,7 @@ def work_out(name: str) -> None:
     if asked is None or not asked.is_waiting:
         return
     try:
-        made = proposal.propose(asked.first, asked.last, tenancy.studio(), seconds=asked.seconds)
+        made = proposal.propose(asked.first, asked.last, entered_studio(), seconds=asked.seconds)
     except CannotPlan as refusal:
         _keep(replace(asked, refusal=" ".join(refusal.messages)))
     else:

@@ -23,7 +23,8 @@ from events.planner.problem import STEP, Assigned, Job, Plan, Problem, hours
 from events.planner.reasons import Reason, reasons
 from studio import tenancy
 from studio.models import Studio
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 SALT: Final = "events.weekend.proposal"
 HOLDS_SECONDS: Final = 24 * 60 * 60

@@ -14,10 +14,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.booking.forms import take_refusal
-from events.booking.request import StudioRequest
 from events.planner import asking, proposal, solver
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 from studio.ui.forms import DayField
 
 

@@ -13,7 +13,6 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.booking.forms import take_refusal
-from events.booking.request import StudioRequest
 from events.crew import assigning, shifts
 from events.crew import calls as crew_calls
 from events.crew import people as crew
@@ -21,8 +20,10 @@ from events.crew.forms import StretchForm
 from events.day_plan import work_plan
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind
 from events.schedule import conflicts
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_safe

@@ -9,7 +9,6 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from events.booking.request import StudioRequest, on_paper
 from events.contacts import reachable
 from events.crew import people
 from events.crew.phone_links import this_event
@@ -17,7 +16,10 @@ from events.models import Event
 from events.schedule import run_sheet as domain
 from studio.models import Studio
 from studio.paper import pdf
-from studio.people.access import Right, studio_page
+from studio.paper.pdf import on_paper
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy.rights import Right
 from studio.ui.offline import kept_on_phones
 
 

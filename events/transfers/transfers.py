@@ -32,7 +32,8 @@ from stock.holds.lines import handed
 from stock.models import HandedOn, HoldLine, HoldState, Item, Nature
 from studio import tenancy
 from studio.measures import times
-from studio.people.access import MEMBER_ROLES, Right, may, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import MEMBER_ROLES, Right, may
 
 LOOKED_BACK: Final = timedelta(days=3)
 """Events that came home so long before this one's load-out are looked at, for what is still being cleaned."""

@@ -9,12 +9,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from events.booking.forms import take_refusal
-from events.booking.request import StudioRequest
 from events.models import Event
 from events.transfers import transfers
 from events.transfers.forms import StraightForm
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

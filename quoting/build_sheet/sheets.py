@@ -23,10 +23,11 @@ from quoting.set_pieces.site import at_venue
 from quoting.set_pieces.size_bench import spoken
 from quoting.set_pieces.worked import in_units, taken_off
 from studio import tenancy
-from studio.models import StoredFile, Studio
+from studio.models import StoredFile, Studio, entered_studio
 from studio.outbox import entries
 from studio.paper import pdf
-from studio.people.access import Right, may, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, may
 from studio.trade.cautions import CHOKING_EU, CHOKING_US, DEFER
 
 FORM: Final = 1
@@ -101,7 +102,7 @@ def order_paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> N
 
 def make_paper(quote_id: int) -> StoredFile:
     """Render and keep the PDF of the sheet as it stands."""
-    studio = tenancy.studio()
+    studio = entered_studio()
     quote = find(quote_id)
     sheets = pieces(quote, studio.units)
     return pdf.kept(_file_name(quote, sheets, studio), lambda: rendered(quote, sheets, studio))

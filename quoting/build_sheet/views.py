@@ -11,8 +11,9 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from quoting.build_sheet import sheets as build_sheets
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 from studio.trade.cautions import DEFER
 
 

@@ -44,9 +44,9 @@ from stock.ledger import movements
 from stock.models import Colour, Item, Kind, Supplier
 from studio import tenancy
 from studio.measures import lengths, times
-from studio.models import Membership, OutboxEntry, Person, Studio
+from studio.models import Membership, OutboxEntry, Person, Studio, entered_studio
 from studio.people import membership, taxes
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 
 SCENARIOS: Final = Path(__file__).parent
 USUAL_DESIGN: Final = "Organic garland over two nested arches"
@@ -299,7 +299,7 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     changes |= {f"site.{fact}": value for fact, value in event.get("site", {}).items()}
     quote = sketch.alter_piece(quote.pk, piece.pk, changes, version=quote.version)
     if "keep_as" in event:
-        studio = tenancy.studio()
+        studio = entered_studio()
         library.keep_piece(quote.pieces.get(), event["keep_as"], studio)
     return _haggle(_mark_options(quote, piece, event), event)
 

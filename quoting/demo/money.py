@@ -11,7 +11,7 @@ from quoting.demo.clock import as_of
 from quoting.invoices import deposits, issuing, payments
 from quoting.invoices.settling import today_at
 from quoting.models import Invoice, InvoiceKind, Offer, PaidBy
-from studio import tenancy
+from studio.models import entered_studio
 
 
 def play(offer: Offer, course: str, paid_at: datetime) -> None:
@@ -46,7 +46,7 @@ def play(offer: Offer, course: str, paid_at: datetime) -> None:
 
 
 def _paid(invoice: Invoice, amount: Decimal, way: PaidBy) -> None:
-    studio = tenancy.studio()
+    studio = entered_studio()
     payments.record(
         invoice.pk, amount=amount, received_on=today_at(studio), paid_by=way, key=f"demo-{invoice.pk}"
     )

@@ -20,7 +20,8 @@ from quoting.set_pieces.size_bench import card
 from quoting.set_pieces.worked import in_units, worked
 from studio.measures import lengths
 from studio.models import Studio
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 LONGEST_NAME: Final = 120
 STARTERS: Final = Path(__file__).parents[1] / "craft" / "starters"

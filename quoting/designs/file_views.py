@@ -17,8 +17,9 @@ from quoting.designs.forms import DesignFileForm
 from quoting.designs.presenter import design_sheet
 from studio.models import Studio
 from studio.people import rate_limit
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 CHECKS: Final = rate_limit.Limit(tries=20, window_seconds=60)
 """A file costs up to a second or two of work."""

@@ -14,8 +14,9 @@ from quoting.designs.forms import ChangeForm, NameForm
 from quoting.designs.presenter import design_sheet
 from quoting.quotes import sheet
 from studio.models import Studio
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 A_YEAR = 365 * 24 * 3600
 

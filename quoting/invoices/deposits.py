@@ -16,10 +16,10 @@ from quoting.invoices import document as invoice_document
 from quoting.invoices import invoiced, issuing
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer
-from studio import tenancy
-from studio.models import ConfirmedBy, Studio
+from studio.models import ConfirmedBy, Studio, entered_studio
 from studio.money import amounts, payment_codes
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 DAYS_OF_GRACE = 2
 """How long after its due day an unpaid deposit still keeps the pieces: banks take a day. Common practice, no source."""
@@ -67,7 +67,7 @@ def deposit_due(offer: Offer, studio: Studio | None = None) -> DepositRequest | 
     )
     if invoice is None:
         return None
-    studio = studio or tenancy.studio()
+    studio = studio or entered_studio()
     stands = standing(invoice, today_at(studio))
     if stands.state == Paid.CREDITED or invoice.due_on is None:
         return None
@@ -115,12 +115,12 @@ def payment_code(invoice: Invoice, left: Decimal) -> segno.QRCode | None:
 def confirms(offer: Offer) -> bool:
     """Whether the deposit, not the agreement, promises the event of this agreed offer."""
     agreed = invoiced.agreed_document(offer)
-    return tenancy.studio().confirmed_by == ConfirmedBy.DEPOSIT and Decimal(agreed["deposit"]) > 0
+    return entered_studio().confirmed_by == ConfirmedBy.DEPOSIT and Decimal(agreed["deposit"]) > 0
 
 
 def kept_until(invoice: Invoice, studio: Studio | None = None) -> datetime:
     """Until when the pieces are kept in pencil for a deposit that isn't in yet."""
-    zone = (studio or tenancy.studio()).tz
+    zone = (studio or entered_studio()).tz
     last = (invoice.due_on or invoice.issued_on) + timedelta(days=DAYS_OF_GRACE)
     return min(datetime.combine(last, time(23, 59), zone), invoice.event.load_out_at)
 

@@ -33,10 +33,11 @@ from quoting.invoices.splitting import net_of, part_of, tax_of, total_of, withou
 from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer
 from quoting.pricing.tape import TaxAmount
 from studio import tenancy
-from studio.models import Studio
+from studio.models import Studio, entered_studio
 from studio.money import amounts, payment_codes
 from studio.outbox import entries
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 LONGEST_WORDS: Final = 400
 
@@ -53,7 +54,7 @@ def issue_deposit(offer: Offer) -> Invoice | None:
     amount = Decimal(agreed["deposit"])
     if amount <= 0:
         return None
-    studio = tenancy.studio()
+    studio = entered_studio()
     today = today_at(studio)
     percent = Decimal(agreed["deposit_percent"])
     share = f"{percent.normalize():f} % of " if percent else "of "
@@ -105,7 +106,7 @@ def issue_balance(offer: Offer, *, bill_to: str = "", due_on: date | None = None
         again = sum(1 for one in all_of(offer) if one.kind == InvoiceKind.BALANCE)
         return _issue(
             offer, kind=InvoiceKind.BALANCE, key=f"offer-{offer.pk}-balance" + (f"-{again}" if again else ""),
-            asked=asked, document=document, due_on=due_on or balance_due_on(offer, tenancy.studio()), bill_to=bill_to,
+            asked=asked, document=document, due_on=due_on or balance_due_on(offer, entered_studio()), bill_to=bill_to,
         )  # fmt: skip
 
 
@@ -215,7 +216,7 @@ def _refuse_amount(amount: Decimal, left: Decimal, currency: str) -> None:
     if amount <= 0:
         raise ValidationError({"amount": "Write an amount above nothing."})
     if amount > left:
-        studio = tenancy.studio()
+        studio = entered_studio()
         most = amounts.written(left, currency, studio.locale)
         raise ValidationError({"amount": f"That is more than there is: {most} at most."})
 
@@ -323,7 +324,7 @@ def _issue(
     if offer is None:
         raise CannotInvoice("This invoice belongs to no offer.")
     _refuse_nothing(asked)
-    number, studio, event = _next_number(), tenancy.studio(), offer.quote.event
+    number, studio, event = _next_number(), entered_studio(), offer.quote.event
     today = today_at(studio)
     reference = payment_codes.creditor_reference(f"{number:06d}")
     text, digest = invoice_document.freeze(

@@ -8,8 +8,7 @@ from quoting.invoices import document as invoice_document
 from quoting.invoices import pdf as invoice_pdf
 from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, Payment
-from studio import tenancy
-from studio.models import StoredFile
+from studio.models import StoredFile, entered_studio
 from studio.money import amounts
 from studio.outbox import mail
 
@@ -27,7 +26,7 @@ def send_receipt(payment_id: int) -> None:
     _send(
         "receipt",
         invoice,
-        invoice_pdf.receipt_words(payment, invoice, tenancy.studio()),
+        invoice_pdf.receipt_words(payment, invoice, entered_studio()),
         invoice_pdf.make_receipt(payment_id),
     )
 
@@ -35,7 +34,7 @@ def send_receipt(payment_id: int) -> None:
 def send_reminder(invoice_id: int) -> bool:
     """A reminder of what is open; nothing is sent where it was paid in the meantime. Tells whether it went out."""
     invoice = with_sums(Invoice.objects.all()).get(pk=invoice_id)
-    studio = tenancy.studio()
+    studio = entered_studio()
     left = standing(invoice, today_at(studio)).left
     if left <= 0:
         return False
@@ -56,7 +55,7 @@ def _send(template: str, invoice: Invoice, said: dict[str, Any], paper: StoredFi
     mail.send(
         template=template,
         to=invoice.client_email,
-        reply_to=tenancy.studio().email,
+        reply_to=entered_studio().email,
         context={"invoice": shown, **said},
         attachments=[(paper.name, bytes(paper.content), paper.media_type)],
     )

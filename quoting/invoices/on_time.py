@@ -12,8 +12,9 @@ from quoting.invoices import issuing
 from quoting.invoices.invoiced import all_of, earlier_of, next_part
 from quoting.invoices.settling import today_at
 from quoting.models import Invoice, InvoiceKind, Offer, OfferState
-from studio import tenancy
-from studio.people.access import Right, require
+from studio.models import entered_studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def issue_due() -> int:
@@ -23,7 +24,7 @@ def issue_due() -> int:
     event that is called off or whose balance was invoiced.
     """
     require(Right.EDIT_INVOICES)
-    asked_by = today_at(tenancy.studio()) + timedelta(days=tenancy.studio().deposit_days)
+    asked_by = today_at(entered_studio()) + timedelta(days=entered_studio().deposit_days)
     offers = (
         Offer.objects.filter(state=OfferState.AGREED)
         .exclude(quote__instalments=[])
@@ -50,6 +51,6 @@ def _issue_next(offer: Offer, asked_by: date) -> Invoice | None:
             offer,
             amount=part.amount,
             label=label,
-            due_on=max(part.due_on, today_at(tenancy.studio())),
+            due_on=max(part.due_on, today_at(entered_studio())),
             key=f"offer-{offer.pk}-instalment-{issued.count(instalment) + 1}",
         )

@@ -18,9 +18,11 @@ from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer, OfferState, PaidBy, Payment
 from quoting.offers import agreeing
 from studio import tenancy
+from studio.models import entered_studio
 from studio.money import amounts
 from studio.outbox import entries
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 LONGEST_WORDS: Final = 200
 LONGEST_KEY: Final = 80
@@ -82,7 +84,7 @@ def take_back(payment_id: int, *, words: str = "") -> Payment:
         invoice, known = _locked(found.invoice_id, f"takes-back-{found.pk}")
         if known:
             return known
-        today = today_at(tenancy.studio())
+        today = today_at(entered_studio())
         note = words.strip() or f"takes receipt {found.written_number} back"
         return _write(
             invoice,
@@ -145,7 +147,7 @@ def _locked(invoice_id: int, key: str) -> tuple[Invoice, Payment | None]:
 
 
 def _refuse(invoice: Invoice, amount: Decimal, most: Decimal, received_on: date) -> None:
-    studio = tenancy.studio()
+    studio = entered_studio()
     faults: dict[str, str] = {}
     if amount <= 0:
         faults["amount"] = "Write an amount above nothing."

@@ -11,8 +11,7 @@ from quoting.invoices import document as invoice_document
 from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, Payment
 from quoting.pricing import frozen
-from studio import tenancy
-from studio.models import StoredFile, Studio
+from studio.models import StoredFile, Studio, entered_studio
 from studio.money import amounts
 from studio.paper import pdf
 
@@ -24,7 +23,7 @@ def make(invoice_id: int) -> StoredFile:
     if invoice.pdf_id:
         return StoredFile.objects.get(pk=invoice.pdf_id)
     file = pdf.stored(
-        f"{invoice.name.replace(' ', '-')}-{invoice.written_number}.pdf", rendered(invoice, tenancy.studio())
+        f"{invoice.name.replace(' ', '-')}-{invoice.written_number}.pdf", rendered(invoice, entered_studio())
     )
     invoice.pdf = file
     invoice.save(update_fields=["pdf"])
@@ -36,7 +35,7 @@ def make_receipt(payment_id: int) -> StoredFile:
     payment = Payment.objects.select_for_update(no_key=True).get(pk=payment_id)
     if payment.pdf_id:
         return StoredFile.objects.get(pk=payment.pdf_id)
-    file = pdf.stored(f"receipt-{payment.written_number}.pdf", rendered_receipt(payment, tenancy.studio()))
+    file = pdf.stored(f"receipt-{payment.written_number}.pdf", rendered_receipt(payment, entered_studio()))
     payment.pdf = file
     payment.save(update_fields=["pdf"])
     return file

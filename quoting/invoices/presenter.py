@@ -16,10 +16,10 @@ from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer, OfferState, Payment
 from studio import tenancy
 from studio.measures.times import Window, day_written
-from studio.models import Studio
+from studio.models import Studio, entered_studio
 from studio.money import amounts
-from studio.people.access import Right, may
 from studio.tenancy import links
+from studio.tenancy.rights import Right, may
 
 MARKS = {
     Paid.OPEN: "", Paid.PART: "words-due", Paid.OVERDUE: "words-short", Paid.PAID: "words-good", Paid.CREDITED: "",
@@ -108,7 +108,7 @@ def invoices_beside(event: Event) -> Section | None:
     role = tenancy.current().role
     if not may(role, Right.SEE_INVOICES):
         return None
-    studio = tenancy.studio()
+    studio = entered_studio()
     found = list(with_sums(Invoice.objects.filter(event=event).defer("frozen")).order_by("number"))
     rows = tuple(
         Row(one.name, links.to("quoting:invoice", one.invoice.pk), one.words, one.total)
@@ -131,7 +131,7 @@ def overdue_invoices(span: Window) -> Iterable[DueItem]:
     """Invoices that are overdue, or fall due within the span and are open. One query."""
     if not may(tenancy.current().role, Right.SEE_INVOICES):
         return []
-    studio = tenancy.studio()
+    studio = entered_studio()
     today = today_at(studio)
     last = span.end.astimezone(studio.tz).date()
     found = _unsettled(with_sums(Invoice.objects.select_related("event").defer("frozen"))).filter(

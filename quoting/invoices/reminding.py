@@ -13,8 +13,10 @@ from django.utils import timezone
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Reminder
 from studio import tenancy
+from studio.models import entered_studio
 from studio.outbox import entries
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 MOST: Final = 3
 """Letters that go out by themselves; after that a person should ring up. Common practice, no source."""
@@ -30,7 +32,7 @@ def remind_due() -> int:
     The first goes out so many days after the due day, each further one as many days after the one before.
     """
     require(Right.EDIT_INVOICES)
-    studio = tenancy.studio()
+    studio = entered_studio()
     if not studio.remind_days:
         return 0
     today, wait = today_at(studio), timedelta(days=studio.remind_days)
@@ -56,7 +58,7 @@ def remind(invoice_id: int) -> Reminder:
     found = with_sums(Invoice.objects.all()).filter(pk=invoice_id).first()
     if found is None:
         raise Http404
-    studio = tenancy.studio()
+    studio = entered_studio()
     if standing(found, today_at(studio)).state != Paid.OVERDUE:
         raise CannotRemind("This invoice isn't overdue.")
     if not found.client_email:

@@ -20,8 +20,9 @@ from quoting.invoices.settling import Paid, standing, today_at
 from quoting.models import Invoice, InvoiceKind, PaidBy
 from quoting.offers import offering
 from studio.models import StoredFile, Studio
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 PAGE_LENGTH = 40
 

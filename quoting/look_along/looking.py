@@ -14,8 +14,9 @@ from quoting.look_along import presence
 from quoting.models import Quote, SetPiece
 from studio.models import LinkPurpose, PublicLink
 from studio.people import public_links
-from studio.people.access import Right, require
 from studio.people.public_links import MadeLink
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 LASTS: Final = timedelta(hours=2)
 """A call is over by then."""

@@ -17,10 +17,11 @@ from quoting.quotes import sheet
 from studio import tenancy
 from studio.models import LinkPurpose
 from studio.people import public_links
-from studio.people.access import Right, Role, studio_page
+from studio.people.gates import studio_page
 from studio.people.public_links import FoundLink
 from studio.people.rate_limit import LINK, LOOK, limited
 from studio.tenancy import links
+from studio.tenancy.rights import Right, Role
 
 OVER = "quoting/look/over.html"
 SKETCH = "quoting/look/sketch.html"

@@ -26,12 +26,12 @@ from quoting.offers import document as offer_document
 from quoting.offers import offering
 from stock.catalogue.items import Material
 from stock.holds import availability
-from studio import tenancy
-from studio.models import Membership, Studio
+from studio.models import Membership, Studio, entered_studio
 from studio.money import amounts
 from studio.outbox import entries, mail
-from studio.people.access import Right, require
 from studio.tenancy import links
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 STATEMENT: Final = "I have read this offer and its terms, and I agree to the price of {total}{options}."
 SAME_PRESS: Final = timedelta(minutes=10)
@@ -322,7 +322,7 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
         )
         short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
         ways_out = transfers.ways_out(event, short)
-    studio = tenancy.studio()
+    studio = entered_studio()
     told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
     after = ["After that it may be free again."] if told else []
     ways_out = [words for words in ways_out if words not in refusal.messages]
@@ -340,7 +340,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
     said: dict[str, Any] = {
         "name": answer.name,
         "words": answer.words,
-        "total": amounts.written(answer.total, answer.currency, tenancy.studio().locale),
+        "total": amounts.written(answer.total, answer.currency, entered_studio().locale),
     }
     if answer.kind == AnswerKind.AGREED:
         options = offer_document.read(offer.frozen, answer.chosen).options
@@ -350,7 +350,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
 
 
 def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any]) -> None:
-    studio = tenancy.studio()
+    studio = entered_studio()
     context = {
         "studio": studio.name,
         "client": offer.client_name,

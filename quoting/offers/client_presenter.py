@@ -16,8 +16,7 @@ from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
 from quoting.offers import agreeing
 from quoting.offers import document as offer_document
 from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
-from studio import tenancy
-from studio.models import OutboxEntry, StoredFile
+from studio.models import OutboxEntry, StoredFile, entered_studio
 from studio.ui.progress import Bead, thread_of
 
 CLIENT_STAGES: Final = (
@@ -46,7 +45,7 @@ def context(
     choice_fault: str = "",
 ) -> dict[str, Any]:
     """Everything that the page's template needs, for the options ``chosen`` while nothing is agreed."""
-    studio = tenancy.studio()
+    studio = entered_studio()
     answer = offer.answers.filter(kind__in=FINAL_ANSWERS).defer("frozen").first()
     agreed = answer if answer and answer.kind == AnswerKind.AGREED else None
     if agreed:

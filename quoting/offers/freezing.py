@@ -13,12 +13,12 @@ from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.size_bench import spoken
 from quoting.set_pieces.worked import in_units
 from stock.catalogue.items import latex_code
-from studio import tenancy
 from studio.measures import lengths
 from studio.measures.times import day_written, time_written
-from studio.models import Studio
+from studio.models import Studio, entered_studio
 from studio.money import amounts
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 from studio.trade.cautions import cautions_for
 
 REACH_M = 2.0
@@ -34,7 +34,7 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
     not in it at all.
     """
     require(Right.OFFER)
-    studio = tenancy.studio()
+    studio = entered_studio()
     read = sheet.load(quote, studio)
     event = quote.event
     return {

@@ -29,11 +29,12 @@ from stock.catalogue.kit_parts import unpacked
 from stock.holds import holds, tentative_holds
 from studio import tenancy
 from studio.measures import times
-from studio.models import LinkPurpose, Studio
+from studio.models import LinkPurpose, Studio, entered_studio
 from studio.outbox import entries
 from studio.people import public_links
-from studio.people.access import Right, Role, require
+from studio.tenancy.access import require
 from studio.tenancy.links import absolute
+from studio.tenancy.rights import Right, Role
 
 LINK_OUTLIVES: Final = timedelta(days=60)
 """How long a link still tells what became of an offer, after it lapsed and after the event is over."""
@@ -306,7 +307,7 @@ def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
             short: tuple[holds.Shortfall, ...] = ()
         except holds.NotFree as refusal:
             short = refusal.shortfalls
-            studio = tenancy.studio()
+            studio = entered_studio()
             others = pencil_words([lack.code for lack in short], event, studio, names=True)
             free = {lack.code: 0 if lack.retired else max(0, lack.free) for lack in short}
             rest = [

@@ -7,8 +7,7 @@ from typing import Any
 from quoting.models import Answer, AnswerKind, Offer
 from quoting.offers import document as offer_document
 from quoting.set_pieces.print_picture import for_paper
-from studio import tenancy
-from studio.models import StoredFile, Studio
+from studio.models import StoredFile, Studio, entered_studio
 from studio.paper import pdf
 
 
@@ -18,7 +17,7 @@ def make(offer_id: int) -> StoredFile:
     offer = Offer.objects.select_for_update(no_key=True).get(pk=offer_id)
     if offer.pdf_id:
         return StoredFile.objects.get(pk=offer.pdf_id)
-    studio = tenancy.studio()
+    studio = entered_studio()
     file = pdf.stored(f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio))
     offer.pdf = file
     offer.save(update_fields=["pdf"])
@@ -31,7 +30,7 @@ def make_agreed(offer_id: int) -> StoredFile:
     if offer.agreed_pdf_id:
         return StoredFile.objects.get(pk=offer.agreed_pdf_id)
     answer = offer.answers.get(kind=AnswerKind.AGREED)
-    studio = tenancy.studio()
+    studio = entered_studio()
     file = pdf.stored(f"agreed-{offer.reference}.pdf", rendered(answer.frozen, studio, answer))
     offer.agreed_pdf = file
     offer.save(update_fields=["agreed_pdf"])

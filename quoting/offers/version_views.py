@@ -15,7 +15,8 @@ from quoting.offers.comparing import compared
 from quoting.offers.freezing import frozen_copy
 from quoting.quotes import sheet
 from quoting.set_pieces.size_bench import own_ids
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.tenancy.rights import Right
 
 NOW = "now"
 

@@ -14,8 +14,9 @@ from quoting.offers import document as offer_document
 from quoting.quotes import sheet
 from stock.models import HoldState
 from studio import tenancy
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 SHOWN_ONCE = "offer_link"
 """Where the session keeps a fresh link until the next page has shown it."""

@@ -10,7 +10,8 @@ from quoting.pricing.tape import PriceRates, PriceTerms, Tax
 from studio.models import Studio, TaxRate
 from studio.money import amounts
 from studio.people import taxes
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 AMOUNTS: Final = ("prep_hour", "install_hour", "strike_hour", "drive_hour", "van_distance", "van_hour")
 WITHOUT_MINOR_UNIT: Final = 100

@@ -9,8 +9,9 @@ from django.views.decorators.http import require_http_methods
 
 from quoting.pricing import rates as rating
 from quoting.quote_page.forms import RatesForm
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -21,8 +21,9 @@ from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.quotes import copying, sheet, sketch
 from quoting.quotes.likelihood import Outlook, outlook
 from studio.money import amounts
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 PAGE_LENGTH = 30
 MOST_COMING = 60

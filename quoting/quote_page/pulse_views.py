@@ -8,7 +8,8 @@ from django.views.decorators.http import require_safe
 from quoting.look_along import presence
 from quoting.models import Quote, SketchVersion
 from quoting.quote_page import presenter
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.tenancy.rights import Right
 
 
 @require_safe

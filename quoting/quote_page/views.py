@@ -26,7 +26,8 @@ from quoting.quote_page.sheet_answer import (
 )
 from quoting.quotes import adjusting, sheet, sketch, steps
 from quoting.quotes.sheet import Sheet
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.tenancy.rights import Right
 
 
 @require_safe

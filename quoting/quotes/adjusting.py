@@ -16,7 +16,7 @@ from quoting.pricing.instalments import HUNDRED, Instalment
 from quoting.quotes import sheet
 from quoting.quotes.steps import BELOW_NOTHING, Which, changed
 from quoting.set_pieces.faults import CannotSketch
-from studio import tenancy
+from studio.models import entered_studio
 
 
 def adjust(
@@ -56,7 +56,7 @@ def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, 
     """
 
     def change(quote: Quote) -> str:
-        studio = tenancy.studio()
+        studio = entered_studio()
         line = next((line for line in sheet.load(quote, studio).whole_tape.lines if line.key == key), None)
         if line is None or not key:
             raise Http404
@@ -83,7 +83,7 @@ def set_payment(
     """The deposit of this quote (none: the studio's own) and the instalments that follow it, by day."""
 
     def change(quote: Quote) -> str:
-        studio = tenancy.studio()
+        studio = entered_studio()
         deposit = studio.deposit_percent if deposit_percent is None else deposit_percent
         ordered = sorted(instalments, key=lambda one: one.due_on)
         if len(ordered) > plan.MOST:

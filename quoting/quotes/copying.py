@@ -11,7 +11,8 @@ from quoting.quotes import sheet, sketch
 from quoting.quotes.steps import ClosedSketch, reprice
 from quoting.set_pieces import site
 from studio import tenancy
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def copy_quote(quote_id: int, event: Event) -> Quote:

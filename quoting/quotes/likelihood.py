@@ -12,7 +12,8 @@ from django.db.models import Count, Sum
 from django.utils import timezone
 
 from quoting.models import Quote, QuoteState
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 SETTLED: Final = (QuoteState.AGREED, QuoteState.DECLINED, QuoteState.SET_ASIDE)
 

@@ -37,7 +37,8 @@ from stock.catalogue import items as catalogue
 from stock.models import Item, Kind
 from studio import tenancy, together
 from studio.models import Studio, TaxRate
-from studio.people.access import Right, may, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, may
 
 SIZES = (5, 11, 17, 24, 36)
 """Nominal sizes of rounds [inches] that a design can come to use."""

@@ -27,8 +27,9 @@ from quoting.set_pieces import alter, site
 from quoting.set_pieces.faults import CannotSketch, cannot_sketch
 from quoting.set_pieces.worked import Worked, worked
 from studio import tenancy
-from studio.models import TaxRate
-from studio.people.access import Right, require
+from studio.models import TaxRate, entered_studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 Result = TypeVar("Result")
 MOST_PIECES: Final = 40
@@ -315,7 +316,7 @@ def _told(work: Callable[[], Result]) -> Result:
     try:
         return work()
     except DesignError as error:
-        units = tenancy.studio().units
+        units = entered_studio().units
         raise cannot_sketch(error, units) from None
 
 
@@ -337,7 +338,7 @@ def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tu
 def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     """A new piece after the last one, from the frames and colours that the studio owns."""
     owned = stock_view.owned()
-    studio = tenancy.studio()
+    studio = entered_studio()
     loss = float(rates.rates_of(studio).loss_percent) / 100
     design = _told(lambda: alter.fitting(design_from_dict(template.design), owned, loss=loss))
     design = site.first_placed(design, event.venue)

@@ -16,7 +16,7 @@ from django.db.models.functions import Cast
 from events.models import Event, Status
 from quoting.models import QuoteState
 from studio.models import Membership
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 
 NUMBERS: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 

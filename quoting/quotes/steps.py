@@ -14,7 +14,8 @@ from quoting.quotes import sheet, snapshots
 from quoting.set_pieces.faults import CannotSketch
 from studio import tenancy
 from studio.money import amounts
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 Which = int | Quote
 """A quote by its number, or as :func:`quoting.quotes.sheet.find` read it to be changed."""

@@ -21,7 +21,8 @@ from stock.models import Item, Kind
 from studio.measures import times
 from studio.measures.times import Window
 from studio.models import Studio
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 NOTHING: Final = Decimal(0)
 UNDYED: Final = "#EFE6D6"

@@ -15,7 +15,8 @@ from quoting.set_pieces.alter import Owned, relabelled, sizes_for
 from quoting.set_pieces.worked import in_units
 from stock.catalogue.items import Material
 from stock.holds import availability
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 MOST_TOLD: Final = 12
 """Candidates listed beside the chosen one."""

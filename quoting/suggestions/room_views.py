@@ -18,8 +18,9 @@ from quoting.set_pieces.size_bench import bench
 from quoting.set_pieces.worked import worked
 from quoting.suggestions import into_room
 from quoting.suggestions.room_form import FitForm
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -17,7 +17,8 @@ from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.alter import Owned
 from quoting.suggestions import budget, from_shelf, presenter
 from quoting.suggestions.forms import BudgetForm, VersionForm
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
+from studio.tenancy.rights import Right
 
 PART = "quoting/partials/fit.html"
 GONE = "That set piece is no longer in this quote."

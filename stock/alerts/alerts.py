@@ -27,9 +27,10 @@ from stock.models import (
     Purpose,
 )
 from studio import tenancy
-from studio.models import Membership, Studio
+from studio.models import Membership, Studio, entered_studio
 from studio.outbox import mail
-from studio.people.access import Right, Role, may, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, Role, may
 
 DIGEST_AT: Final = time(7)
 """When the morning's letter is written, on the studio's clock. Our choice."""
@@ -53,7 +54,7 @@ class Finding:
 def look(*, thoroughly: bool = False) -> int:
     """Raise what is new, end what is over; how many were raised. ``thoroughly`` also adds up the whole ledger."""
     require(Right.SEE_SHELF)
-    studio = tenancy.studio()
+    studio = entered_studio()
     kinds = set(AlertKind) if thoroughly else set(AlertKind) - {AlertKind.STEP}
     found = {(each.kind, each.subject): each for each in _findings(studio, thoroughly=thoroughly)}
     open_now = {
@@ -113,7 +114,7 @@ def post_digests(now: datetime) -> int:
 
     Nobody gets a letter with nothing in it. How many letters were asked for, those of earlier calls included.
     """
-    studio = tenancy.studio()
+    studio = entered_studio()
     here = now.astimezone(studio.tz)
     if here.time() < DIGEST_AT:
         return 0

@@ -9,9 +9,10 @@ from django.views.decorators.http import require_http_methods
 
 from stock.alerts import alerts
 from stock.models import AlertKind
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

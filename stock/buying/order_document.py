@@ -15,11 +15,11 @@ from django.template.loader import render_to_string
 from stock.buying import orders
 from stock.catalogue.csv_safety import safe
 from stock.models import PurchaseOrder
-from studio import tenancy
-from studio.models import StoredFile, Studio
+from studio.models import StoredFile, Studio, entered_studio
 from studio.outbox import entries
 from studio.paper import pdf
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 COLUMNS: Final = (
     "order", "your number", "our code", "GTIN", "what", "bags", "pieces in a bag", "price of a bag", "amount",
@@ -42,7 +42,7 @@ def order_paper(order: PurchaseOrder, studio: Studio) -> None:
 
 def make_paper(order_id: int) -> StoredFile:
     """Render and keep the PDF of the order as it stands."""
-    studio, order = tenancy.studio(), orders.find(order_id)
+    studio, order = entered_studio(), orders.find(order_id)
     return pdf.kept(_file_name(order, studio), lambda: pdf.rendered(TEMPLATE, _context(order, studio)))
 
 

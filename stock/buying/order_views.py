@@ -16,9 +16,10 @@ from stock.buying import order_document, orders
 from stock.buying.forms import DeliveryForm, OrderLineForm, SendBackForm, SendForm
 from stock.buying.orders import Wanted
 from stock.models import OrderLine, OrderState, PurchaseOrder, Supplier
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 from studio.ui.forms import MoneyField
 
 

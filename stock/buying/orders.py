@@ -31,8 +31,9 @@ from stock.models import (
     SupplierPrice,
 )
 from studio import tenancy
-from studio.models import Studio
-from studio.people.access import Right, require
+from studio.models import Studio, entered_studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 NUMBERING: Final = 77_101
 """Space of the advisory lock under which orders are numbered."""
@@ -276,7 +277,7 @@ def _may_buy() -> None:
 
 
 def _today() -> date:
-    return timezone.now().astimezone(tenancy.studio().tz).date()
+    return timezone.now().astimezone(entered_studio().tz).date()
 
 
 def _locked(order_id: int, *states: OrderState) -> PurchaseOrder:

@@ -31,9 +31,9 @@ from stock.models import (
     Supplier,
     SupplierPrice,
 )
-from studio import tenancy
-from studio.models import Studio
-from studio.people.access import Right, require
+from studio.models import Studio, entered_studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 WEEK: Final = timedelta(weeks=1)
 USUAL_LEAD_DAYS: Final = 7
@@ -130,7 +130,7 @@ def what_lacks(*, with_pencilled: bool = False, fill_up: bool = False) -> list[T
     """What the holds to come lack, soonest first, after the deliveries on the way; with ``fill_up`` also what
     falls below its reorder point. Eight queries at most."""
     require(Right.SEE_SHELF)
-    return _lacking(tenancy.studio(), with_pencilled=with_pencilled, fill_up=fill_up)[0]
+    return _lacking(entered_studio(), with_pencilled=with_pencilled, fill_up=fill_up)[0]
 
 
 def suggest(*, with_pencilled: bool = False, fill_up: bool = False, at_most: int | None = None) -> Suggestion:
@@ -139,7 +139,7 @@ def suggest(*, with_pencilled: bool = False, fill_up: bool = False, at_most: int
     Where more than ``at_most`` things lack, no orders are worked out (``is_put_off``): that may take seconds.
     """
     require(Right.SEE_COSTS)
-    studio = tenancy.studio()
+    studio = entered_studio()
     to_buy, prices = _lacking(studio, with_pencilled=with_pencilled, fill_up=fill_up)
     offered = [price for each in to_buy for price in prices.get(each.item.pk, [])]
     priced = [each for each in to_buy if prices.get(each.item.pk)]

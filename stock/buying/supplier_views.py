@@ -13,9 +13,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from stock.buying import suppliers
 from stock.buying.forms import PriceForm, SupplierForm
 from stock.models import Supplier, SupplierPrice
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -11,7 +11,8 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from stock.models import Item, Supplier, SupplierPrice
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def in_use() -> QuerySet[Supplier]:

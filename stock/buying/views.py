@@ -13,9 +13,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from stock.buying import purchase_list
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 SOLVED_WITH_THE_PAGE: Final = 12
 """Things that lack, up to which the cheapest orders are worked out with the page; of more they follow after it."""

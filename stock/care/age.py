@@ -17,7 +17,8 @@ from django.utils import timezone
 from stock.catalogue.rules import rules
 from stock.ledger.movements import balances
 from stock.models import Item, Kind, Movement, MovementKind
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 ARRIVALS = (MovementKind.OPENING, MovementKind.RECEIVED)
 MOST_ARRIVALS = 200

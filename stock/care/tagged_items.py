@@ -17,7 +17,8 @@ from django.utils import timezone
 from stock.holds import holds
 from stock.ledger import movements
 from stock.models import Item, MovementKind, Piece, Purpose
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 WRITTEN_OFF: Final = (MovementKind.BROKEN, MovementKind.LOST)
 

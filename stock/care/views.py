@@ -18,9 +18,10 @@ from stock.care import tagged_items
 from stock.care.forms import MendPieceForm, RetirePieceForm, TagForm
 from stock.items import views
 from stock.models import MovementKind, Piece
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_POST

@@ -12,7 +12,8 @@ from django.utils import timezone
 
 from stock.models import HoldLine, HoldState, Item, Movement, MovementKind, Purpose
 from studio import together
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 WORN_SHARE = Decimal("0.8")
 """Share of the uses that a thing should last after which it is called worn. Our choice, no source."""

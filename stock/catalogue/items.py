@@ -14,7 +14,8 @@ from django.utils import timezone
 from django.utils.text import slugify
 
 from stock.models import Colour, Item, Kind, Nature
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 from studio.trade.colour import chroma, hue_degrees, lab_of
 
 USUAL_SIZES_IN: Final = (5, 11, 17, 24, 36)

@@ -10,9 +10,10 @@ from django.views.decorators.http import require_http_methods
 
 from stock.catalogue.forms import RulesForm
 from stock.catalogue.rules import change_rules, rules
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -21,7 +21,8 @@ from stock.catalogue import barcodes
 from stock.catalogue import items as catalogue
 from stock.catalogue.csv_safety import plain, safe
 from stock.models import Colour, Item, Kind, Nature
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 MOST_ROWS: Final = 5_000
 MOST_BYTES: Final = 2_000_000
@@ -158,7 +159,7 @@ def take(content: bytes) -> Table:
 
 def _columns() -> Sequence[Column]:
     from studio import tenancy
-    from studio.people.access import may
+    from studio.tenancy.rights import may
 
     sees = may(tenancy.current().role, Right.SEE_COSTS)
     return [column for column in COLUMNS if sees or column.name not in COST_COLUMNS]

@@ -14,9 +14,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from stock.catalogue import table as catalogue_table
 from stock.catalogue.table import MOST_BYTES, NotATable
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 SHOWN_ROWS = 300
 

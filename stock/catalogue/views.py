@@ -11,8 +11,9 @@ from django.views.decorators.http import require_http_methods
 from stock.catalogue import items
 from stock.catalogue.forms import ColourForm
 from stock.models import Colour
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

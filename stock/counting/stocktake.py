@@ -21,7 +21,8 @@ from stock.ledger import movements
 from stock.ledger.idempotency import once
 from stock.models import Item, Movement, MovementKind
 from stock.shelf.presenter import Stand, stands_of
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 REASONS: Final = (
     "used and not written down",

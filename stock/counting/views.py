@@ -13,8 +13,9 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from stock.counting import stocktake
 from stock.counting.forms import PlaceCountForm, shown
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 from studio.ui.offline import kept_on_phones
 
 

@@ -18,7 +18,8 @@ from stock.holds.occupancy import Stay, last_return, next_free, peak
 from stock.models import Balance, HoldLine, HoldState, Item
 from studio import together
 from studio.measures.times import Window
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 @dataclass(frozen=True, slots=True)

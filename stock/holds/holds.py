@@ -25,7 +25,8 @@ from stock.models import Hold, HoldLine, HoldState, Item, MovementKind, Purpose
 from stock.models.hold import STANDING
 from studio import tenancy
 from studio.measures.times import Window
-from studio.people.access import Right, Role, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, Role
 
 __all__ = [
     "CannotHold",

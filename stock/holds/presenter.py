@@ -14,7 +14,8 @@ from stock.holds.substitutes import Substitute
 from stock.models import Hold
 from stock.models.hold import STANDING
 from studio.measures.times import Window
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 @dataclass(frozen=True, slots=True)

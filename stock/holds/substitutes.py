@@ -14,7 +14,8 @@ from stock.catalogue.items import Material
 from stock.holds.availability import Available, availability
 from stock.models import Colour, Item, Kind
 from studio.measures.times import Window
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 Lab = tuple[float, float, float]
 MOST: Final = 3

@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from stock.models import HoldLine, HoldState
 from studio.measures.times import Window
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 @dataclass(frozen=True, slots=True)

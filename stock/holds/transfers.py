@@ -19,7 +19,8 @@ from stock.ledger import movements
 from stock.ledger.idempotency import once
 from stock.models import HandedOn, Hold
 from stock.models.hold import STANDING
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def hand_on(

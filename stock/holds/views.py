@@ -13,9 +13,10 @@ from django.views.decorators.http import require_POST, require_safe
 from stock.catalogue.forms import KeyedForm
 from stock.holds import holds
 from stock.holds.presenter import HoldPage, hold_page
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 class SwapForm(KeyedForm):

@@ -11,9 +11,10 @@ from django.views.decorators.http import require_POST, require_safe
 from stock.catalogue.forms import PhotoForm
 from stock.items import photos, views
 from stock.models import Item
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_safe

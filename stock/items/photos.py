@@ -10,7 +10,8 @@ from django.http import Http404
 from stock.models import Item, ItemPhoto
 from studio.models import StoredFile
 from studio.paper import images
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 LONGEST_SIDE_PX: Final = 1200
 

@@ -21,7 +21,8 @@ from stock.shelf.presenter import Stand, stand_of
 from studio import together
 from studio.measures.times import Window
 from studio.models import Studio
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 NEWEST_MOVEMENTS: Final = 40
 A_DAY: Final = timedelta(days=1)

@@ -32,8 +32,10 @@ from stock.holds import holds
 from stock.items.presenter import item_page
 from stock.ledger import movements
 from stock.models import Colour, Hold, Item, ItemPhoto, Kind, MovementKind, Purpose
-from studio.people.access import Right, studio_page
-from studio.tenancy import PageTenant, links
+from studio.people.gates import studio_page
+from studio.people.page_request import PageTenant
+from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_safe

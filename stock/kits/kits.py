@@ -16,7 +16,8 @@ from stock.catalogue.items import KIT_PREFIX
 from stock.ledger.movements import MOST_PIECES
 from stock.models import Item, Kit, KitPart
 from stock.shelf.presenter import Stand, stands_of
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 MOST_PARTS: Final = 40
 

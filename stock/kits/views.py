@@ -11,9 +11,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from stock.kits import kits
 from stock.kits.forms import KitForm
 from stock.models import Kit
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 
 @require_safe

@@ -20,7 +20,8 @@ from stock.catalogue.items import Material, summed
 from stock.ledger.idempotency import once
 from stock.models import Balance, Item, Movement, MovementKind
 from studio import tenancy
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 MOST_PIECES = 10_000_000
 """More than any studio has of anything; a number above is a slip of the finger."""

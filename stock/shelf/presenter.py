@@ -17,7 +17,8 @@ from stock.catalogue.items import shelf_order
 from stock.holds.availability import Shortage, counting, shortages
 from stock.ledger.movements import balances
 from stock.models import Colour, HoldLine, Item, Kind
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 GROUPS: Final = (
     ("Frames", Kind.FRAME),

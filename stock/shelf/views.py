@@ -9,8 +9,9 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from stock.models import Kind
 from stock.shelf.presenter import count_sheet, scanned, shelf
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 LONGEST_SEARCH = 60
 

@@ -7,7 +7,7 @@ from studio.models.outbox import OutboxEntry
 from studio.models.person import Person
 from studio.models.public_link import LinkPurpose, PublicLink
 from studio.models.stored_file import StoredFile
-from studio.models.studio import ConfirmedBy, Studio, Units
+from studio.models.studio import ConfirmedBy, Studio, Units, entered_studio, remember_studio
 from studio.models.tax import TaxRate
 
 __all__ = [
@@ -23,4 +23,6 @@ __all__ = [
     "Studio",
     "TaxRate",
     "Units",
+    "entered_studio",
+    "remember_studio",
 ]

@@ -7,9 +7,9 @@ from typing import ClassVar
 from django.db import models
 from django.db.models.functions import Lower
 
-from studio.people.access import MEMBER_ROLES
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
+from studio.tenancy.rights import MEMBER_ROLES
 
 
 @tracked()

@@ -6,9 +6,9 @@ from typing import ClassVar
 
 from django.db import models
 
-from studio.people.access import MEMBER_ROLES, Role
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantModel
+from studio.tenancy.rights import MEMBER_ROLES, Role
 
 
 @tracked()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zoneinfo
+from contextvars import ContextVar
 from decimal import Decimal
 from typing import ClassVar
 
@@ -10,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from studio import tenancy
 from studio.money import amounts, payment_codes
 from studio.tenancy.audit import tracked
 
@@ -157,3 +159,21 @@ class Studio(models.Model):
     def tz(self) -> zoneinfo.ZoneInfo:
         """The studio's IANA zone."""
         return zoneinfo.ZoneInfo(self.zone)
+
+
+_read: ContextVar[tuple[tenancy.Tenant, Studio] | None] = ContextVar("billowbook_studio_row", default=None)
+
+
+def entered_studio() -> Studio:
+    """The entered studio's profile, to read and not to change; read at most once for each entering."""
+    tenant, known = tenancy.current(), _read.get()
+    if known and known[0] is tenant:
+        return known[1]
+    row = Studio.objects.defer("logo").get(pk=tenant.studio_id)
+    remember_studio(row)
+    return row
+
+
+def remember_studio(row: Studio) -> None:
+    """Have :func:`entered_studio` answer with this row, which was read on the way in."""
+    _read.set((tenancy.current(), row))

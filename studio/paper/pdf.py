@@ -17,6 +17,7 @@ from urllib.parse import unquote, urlsplit
 from babel import Locale, UnknownLocaleError
 from django.contrib.staticfiles import finders
 from django.core.exceptions import SuspiciousFileOperation
+from django.http import HttpResponse
 from django.template.loader import render_to_string
 
 from studio.models import OutboxEntry, StoredFile, Studio
@@ -82,6 +83,13 @@ def stored(name: str, content: bytes) -> StoredFile:
         content=content,
         digest=hashlib.sha256(content).hexdigest(),
     )
+
+
+def on_paper(content: bytes, name: str) -> HttpResponse:
+    """A PDF made for this request, shown in the browser; ``name`` is what it is called when kept."""
+    response = HttpResponse(content, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
 
 
 def paper(studio: Studio) -> str:

@@ -8,8 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from studio.people.access import Right, studio_page
-from studio.tenancy import audit
+from studio.people import audit_trail
+from studio.people.gates import studio_page
+from studio.tenancy.rights import Right
 
 A_PAGE = 60
 
@@ -19,11 +20,11 @@ A_PAGE = 60
 def trail(request: HttpRequest) -> HttpResponse:
     """Who did what to which record when, newest first, a page at a time."""
     kind = request.GET.get("kind", "")
-    kind = kind if kind in audit.kinds() else ""
-    deeds = audit.deeds(limit=A_PAGE, kind=kind, before=_moment(request.GET.get("before", "")))
+    kind = kind if kind in audit_trail.kinds() else ""
+    deeds = audit_trail.deeds(limit=A_PAGE, kind=kind, before=_moment(request.GET.get("before", "")))
     context = {
         "deeds": deeds,
-        "kinds": audit.kinds(),
+        "kinds": audit_trail.kinds(),
         "kind": kind,
         "older": deeds[-1].at.isoformat() if len(deeds) == A_PAGE else "",
     }

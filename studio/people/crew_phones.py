@@ -22,10 +22,12 @@ from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 
 from studio import tenancy
-from studio.models import CrewPhone, LinkPurpose, PublicLink
+from studio.models import CrewPhone, LinkPurpose, PublicLink, entered_studio
 from studio.people import public_links
-from studio.people.access import Right, Role, require
+from studio.people.page_request import PageTenant
 from studio.people.public_links import FoundLink
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, Role
 
 COOKIE: Final = "crew_phone_"
 SALT: Final = "studio.crew_phones"
@@ -167,7 +169,7 @@ def opened(
             if phone is None:
                 told_ended = told_ended or ended(request, each.phone_id)
                 continue
-            request.tenant = tenancy.PageTenant(phone.studio, None, Role.CREW, phone)  # type: ignore[attr-defined]
+            request.tenant = PageTenant(phone.studio, None, Role.CREW, phone)  # type: ignore[attr-defined]
             require(right)
             return view()
     if any_open and told_ended is None:
@@ -177,7 +179,7 @@ def opened(
 
 def ended(request: HttpRequest, phone_id: int | None = None) -> HttpResponse:
     """The page that says that a link has ended and where to turn; the link's studio is entered."""
-    context = {"studio": tenancy.studio(), "ended_phone": phone_id}
+    context = {"studio": entered_studio(), "ended_phone": phone_id}
     return render(request, "studio/crew_phone_ended.html", context, status=410)
 
 

@@ -6,12 +6,13 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
 from studio import tenancy
 from studio.models import Invitation, LinkPurpose, Studio
-from studio.people import membership, public_links
+from studio.people import crew_phones, membership, public_links
 from studio.people.accounts import JOIN_SESSION_KEY
 from studio.people.rate_limit import JOIN, limited
 
@@ -70,3 +71,20 @@ def join(request: HttpRequest, handle: str) -> HttpResponse:
         "studio/join.html",
         {"invitation": invitation, "inviting_studio": studio, "handle": handle},
     )
+
+
+@require_safe
+def signed_in(request: HttpRequest) -> HttpResponse:
+    """Who is signed in, and the token that a POST of theirs carries: asked before anything kept is sent.
+
+    A phone that was given an event by a link asks with its number, ``?phone=12``, and is ``phone-12``.
+    """
+    person = request.user.pk if request.user.is_authenticated else _by_link(request)
+    return JsonResponse({"person": person, "csrf": get_token(request) if person else ""})
+
+
+def _by_link(request: HttpRequest) -> str | None:
+    number = request.GET.get("phone", "")
+    if not number.isdecimal() or len(number) > 18 or not crew_phones.holds(request, int(number)):
+        return None
+    return f"phone-{int(number)}"

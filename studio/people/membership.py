@@ -14,11 +14,12 @@ from django.http import Http404
 from django.utils import timezone
 
 from studio import tenancy
-from studio.models import Invitation, LinkPurpose, Membership, Person, Studio
+from studio.models import Invitation, LinkPurpose, Membership, Person, Studio, entered_studio, remember_studio
 from studio.outbox import entries, mail
 from studio.people import public_links
-from studio.people.access import MEMBER_ROLES, Right, Role, require
+from studio.tenancy.access import require
 from studio.tenancy.links import absolute
+from studio.tenancy.rights import MEMBER_ROLES, Right, Role
 
 INVITATION_DAYS: Final = 7
 
@@ -83,8 +84,8 @@ def membership_entered(*, person_id: int, slug: str) -> Iterator[Membership]:
             role=Role(membership.role),
             person_id=person_id,
             until_transaction_ends=is_outermost,
-            row=membership.studio,
         ):
+            remember_studio(membership.studio)
             yield membership
 
 
@@ -125,7 +126,7 @@ def mail_invitation(invitation_id: int) -> None:
     made = public_links.make(
         LinkPurpose.INVITATION, subject_id=invitation.pk, expires_at=invitation.expires_at
     )
-    studio = tenancy.studio()
+    studio = entered_studio()
     mail.send(
         template="invitation",
         to=invitation.email,

@@ -1,14 +1,58 @@
-"""What every page of this room knows of its request."""
+"""The request of a studio's page: which studio, who asks, and the text that came with it."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from django.http import HttpRequest
 
-from studio.tenancy import PageTenant
+from studio.models import CrewPhone, Person, Studio
+from studio.tenancy.rights import Right, Role, may
+
+
+class NoPerson(RuntimeError):
+    """A person was asked for where a phone acts by its link."""
+
+
+@dataclass(frozen=True)
+class PageTenant:
+    """What templates know of the studio, the person and the role (``request.tenant``)."""
+
+    studio: Studio
+    signed_in: Person | None
+    """None where a phone acts by its link."""
+    role: Role
+    phone: CrewPhone | None = None
+
+    @property
+    def person(self) -> Person:
+        """Who is signed in. A page that phones open by a link doesn't ask: there it raises :class:`NoPerson`."""
+        if self.signed_in is None:
+            raise NoPerson("A phone acts here by its link; nobody is signed in.")
+        return self.signed_in
+
+    def can(self, right: str) -> bool:
+        """Whether the person may; ``right`` by its member name (``"SEE_MARGIN"``) or value."""
+        return may(self.role, Right[right] if right in Right.__members__ else Right(right))
+
+    @property
+    def rights(self) -> dict[str, bool]:
+        """Every right by its member name, for templates: ``request.tenant.rights.SEE_MARGIN``."""
+        return {right.name: may(self.role, right) for right in Right}
 
 
 class StudioRequest(HttpRequest):
-    """A request to a page of one studio."""
+    """A request to a page of one studio: ``studio_page`` has set the tenant."""
 
     tenant: PageTenant
     htmx: bool
+
+
+def clean_text(text: str) -> str:
+    """The text without NUL, which PostgreSQL has no place for, and without space around it."""
+    return text.replace("\x00", "").strip()
+
+
+def searched_for(request: HttpRequest) -> str:
+    """What ``?find=`` asks for, cut to a sensible length."""
+    return clean_text(request.GET.get("find", ""))[:80]

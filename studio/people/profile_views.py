@@ -9,9 +9,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from studio.models import Studio
 from studio.people import taxes
-from studio.people.access import Right, studio_page
+from studio.people.forms import StudioForm, TaxRateForm
+from studio.people.gates import studio_page
 from studio.tenancy import links
-from studio.ui.forms import StudioForm, TaxRateForm
+from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

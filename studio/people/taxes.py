@@ -9,7 +9,8 @@ from django.http import Http404
 from django.utils import timezone
 
 from studio.models import TaxRate
-from studio.people.access import Right, require
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
 def add_tax(*, name: str, percent: Decimal, is_default: bool) -> TaxRate:

@@ -11,9 +11,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from studio.models import Invitation, Membership
 from studio.people import membership
-from studio.people.access import Right, Role, studio_page
+from studio.people.forms import InvitationForm, RoleForm
+from studio.people.gates import studio_page
 from studio.tenancy import links
-from studio.ui.forms import InvitationForm, RoleForm
+from studio.tenancy.rights import Right, Role
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -16,8 +16,8 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from studio import tenancy
-from studio.people.access import Right, may
 from studio.tenancy import links
+from studio.tenancy.rights import Right, may
 from studio.ui.balloon_svg import draw_round
 from studio.ui.progress import Bead, BeadState, bead_places, string_path
 

@@ -89,7 +89,7 @@ def _desks(count: int) -> list[Desk]:
     from quoting.quotes import sketch
     from studio import tenancy
     from studio.models import Person, Studio
-    from studio.people.access import Role
+    from studio.tenancy.rights import Role
 
     person = Person.objects.get(email=OWNER)
     known = {slug: pk for pk, slug in tenancy.each_studio()}

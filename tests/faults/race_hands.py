@@ -43,7 +43,7 @@ def set_up() -> Shelf:
     from studio import tenancy
     from studio.models import Person
     from studio.people import membership
-    from studio.people.access import Role
+    from studio.tenancy.rights import Role
 
     owner = Person.objects.create_user("race@example.org", name="Race")
     studio = membership.found_studio(owner=owner, slug="race", name="Race", zone="UTC", currency="USD")
@@ -146,7 +146,7 @@ def _asked(shelf: Shelf, question: dict[str, Any]) -> dict[str, Any]:
 
     from stock.holds import holds
     from studio import tenancy
-    from studio.people.access import Role
+    from studio.tenancy.rights import Role
 
     deadlocks = 0
     until = time.monotonic() + PATIENCE_SECONDS

@@ -12,7 +12,7 @@ from quoting.offers.agreeing import PageShown, Visitor
 from studio import tenancy
 from studio.models import Studio
 from studio.people import taxes
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests.people import House
 from tests.quoting import offer_scenes
 

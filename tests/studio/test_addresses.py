@@ -28,7 +28,7 @@ from quoting.demo import load
 from quoting.models import Quote
 from studio import tenancy
 from studio.models import Membership, Person, Studio
-from studio.people.access import Right, Role, may
+from studio.tenancy.rights import Right, Role, may
 
 MODELS = {
     "membership_id": "studio.Membership",

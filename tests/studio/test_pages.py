@@ -14,7 +14,7 @@ from PIL import Image
 
 from studio.models import Invitation, Membership, Person, Studio, TaxRate
 from studio.people import membership, taxes
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests.people import House
 
 PROFILE = {

@@ -132,7 +132,7 @@ def test_shortages_are_due_for_the_office_and_not_for_crew(wickerlark: House) ->
 
 def test_other_rooms_may_say_what_is_due(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
     item = DueItem(days_ahead(1), "Offer lapses", "Library centenary", "/x")
-    monkeypatch.setattr(agenda, "_providers", [])
+    monkeypatch.setattr(agenda.agenda, "_providers", [])
     provider = agenda.register(lambda span: [item] if span.start < item.at else [])
     agenda.register(provider)
     with wickerlark.enter():

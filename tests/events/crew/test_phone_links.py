@@ -18,11 +18,10 @@ from events.loadout import load_list, returns, ticks
 from events.models import Event, LoadOutLine, LogEntry, Stage, StageReached, Step, Tick, TickKind
 from studio import tenancy
 from studio.models import CrewPhone, LinkPurpose, PublicLink
+from studio.people import audit_trail, public_links
 from studio.people import crew_phones as kernel
-from studio.people import public_links
-from studio.people.access import Role
 from studio.people.public_links import FoundLink
-from studio.tenancy import audit
+from studio.tenancy.rights import Role
 from tests.events.conftest import all_back, days_ahead, said, take
 from tests.people import House
 
@@ -165,7 +164,7 @@ def test_ticks_and_the_audit_trail_carry_the_phones_name(wickerlark: House, agre
         assert the_list.hands == (("Rosa's phone", 1),)
         tick = Tick.objects.get()
         assert (tick.person_id, tick.crew_phone_id) == (None, given.phone.pk)
-        deed = next(deed for deed in audit.deeds(limit=20) if deed.did == "changed")
+        deed = next(deed for deed in audit_trail.deeds(limit=20) if deed.did == "changed")
         assert (deed.person, deed.role) == ("Rosa's phone", "crew")
 
 

@@ -15,7 +15,7 @@ from events.models import BillRow, Event, Stage, Status
 from stock.kits import kits
 from stock.models import Hold, HoldLine, Item
 from studio import tenancy
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests.events.conftest import BILL, WORK, agree, days_ahead, stock_up, take
 from tests.people import House
 

@@ -169,7 +169,7 @@ def test_a_foreign_events_list_is_not_found(wickerlark: House, federkorn: House,
 
 def test_a_client_sees_no_list(wickerlark: House, agreed: Event) -> None:
     from studio import tenancy
-    from studio.people.access import Role
+    from studio.tenancy.rights import Role
 
     with tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT):
         with pytest.raises(PermissionDenied, match="see the load-out list"):

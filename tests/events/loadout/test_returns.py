@@ -292,7 +292,7 @@ def test_a_client_and_a_stranger_count_nothing_back(
     wickerlark: House, federkorn: House, agreed: Event
 ) -> None:
     from studio import tenancy
-    from studio.people.access import Role
+    from studio.tenancy.rights import Role
 
     with federkorn.enter(), pytest.raises(Http404):
         returns.count_back(agreed.pk)

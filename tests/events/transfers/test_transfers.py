@@ -29,7 +29,7 @@ from stock.holds import holds
 from stock.models import HandedOn, HoldLine
 from studio import tenancy
 from studio.measures.times import Window
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests.events.conftest import agree, days_ahead, said, said_by, stock_up, take
 from tests.people import House
 

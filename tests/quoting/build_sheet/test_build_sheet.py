@@ -21,8 +21,7 @@ from quoting.design_library.library import STARTERS
 from quoting.models import Quote, QuoteState
 from quoting.offers import offering
 from quoting.quotes import sketch
-from studio import tenancy
-from studio.models import OutboxEntry, Studio
+from studio.models import OutboxEntry, Studio, entered_studio
 from studio.trade.cautions import CHOKING_EU, CHOKING_US
 from tests.people import House
 from tests.quoting import scenes
@@ -201,7 +200,7 @@ def test_a_sketch_that_was_changed_and_changed_back_has_its_paper_at_once(
         assert second.name != first.name
         quote = sketch.undo(quoted.pk, version=quoted.version + 1)
         found = sheets.find(quote.pk)
-        studio = tenancy.studio()
+        studio = entered_studio()
         assert sheets.paper(found, sheets.pieces(found, studio.units), studio).file == first
 
 

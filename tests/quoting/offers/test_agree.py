@@ -30,7 +30,7 @@ from stock.ledger import movements
 from stock.models import Hold, HoldLine, HoldState, Item
 from studio import tenancy
 from studio.models import OutboxEntry, Studio
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests import people
 from tests.people import House
 from tests.quoting import offer_scenes, scenes

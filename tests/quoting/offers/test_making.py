@@ -26,7 +26,7 @@ from stock.holds import holds
 from stock.models import Hold, HoldState, Item
 from studio.models import LinkPurpose, OutboxEntry, PublicLink, Studio
 from studio.people import public_links
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests import people
 from tests.people import House
 from tests.quoting import offer_scenes, scenes

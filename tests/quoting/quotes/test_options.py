@@ -22,7 +22,7 @@ from stock.ledger import movements
 from stock.models import Item
 from studio import tenancy
 from studio.models import Studio
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
 

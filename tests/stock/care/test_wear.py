@@ -104,7 +104,7 @@ def test_a_use_is_a_piece_out_on_a_job_that_is_over(stocked: Stocked) -> None:
 def _past(stocked: Stocked, key: str, window: Any) -> None:
     """A job of the past, as the product keeps it: only the studio's own records may be loaded so late."""
     from studio import tenancy
-    from studio.people.access import Role
+    from studio.tenancy.rights import Role
 
     with tenancy.entered(stocked.house.studio.pk, role=Role.SYSTEM):
         made = holds.hold(label=key, window=window, needs=[Material(RING, 2)], key=key)

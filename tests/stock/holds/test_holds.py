@@ -18,7 +18,7 @@ from stock.ledger.idempotency import KeyTaken, once
 from stock.models import Hold, HoldLine, HoldState, Item, KeptAnswer
 from studio import tenancy
 from studio.measures.times import WindowReversed
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests.people import House
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
 

@@ -16,7 +16,7 @@ from studio import tasks
 from studio.models import Invitation, LinkPurpose, Membership, OutboxEntry, Person
 from studio.people import membership as people
 from studio.people import public_links
-from studio.people.access import ROLE_RIGHTS, Right, Role
+from studio.tenancy.rights import ROLE_RIGHTS, Right, Role
 from tests.people import House
 
 

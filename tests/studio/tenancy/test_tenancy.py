@@ -12,10 +12,10 @@ from django.db import DatabaseError, IntegrityError, connection, models, transac
 from django.test import override_settings
 
 from studio import tenancy
-from studio.models import Invitation, Membership, PublicLink, Studio, TaxRate
+from studio.models import Invitation, Membership, PublicLink, Studio, TaxRate, entered_studio
 from studio.people import membership
-from studio.people.access import Role
 from studio.tenancy.checks import guarded_models, tenant_models_are_declared, tenant_tables_are_guarded
+from studio.tenancy.rights import Role
 from tests import database
 from tests.people import House
 
@@ -153,18 +153,18 @@ def test_the_profile_is_that_of_the_entered_studio_and_read_anew_by_the_next_ent
     wickerlark: House, federkorn: House, django_assert_num_queries: Any
 ) -> None:
     with federkorn.enter():
-        assert tenancy.studio() == federkorn.studio
+        assert entered_studio() == federkorn.studio
     with wickerlark.enter():
-        assert tenancy.studio() == wickerlark.studio
+        assert entered_studio() == wickerlark.studio
         with django_assert_num_queries(0):
-            assert tenancy.studio().name == "Wickerlark Decor"
+            assert entered_studio().name == "Wickerlark Decor"
         Studio.objects.filter(pk=wickerlark.studio.pk).update(name="Wickerlark and Daughters")
     with wickerlark.enter():
-        assert tenancy.studio().name == "Wickerlark and Daughters"
+        assert entered_studio().name == "Wickerlark and Daughters"
         with wickerlark.enter("crew"):
-            assert tenancy.studio() == wickerlark.studio
+            assert entered_studio() == wickerlark.studio
     with pytest.raises(tenancy.NoStudio):
-        tenancy.studio()
+        entered_studio()
 
 
 def test_the_setting_ends_with_its_transaction(wickerlark: House) -> None:

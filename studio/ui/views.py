@@ -1,4 +1,4 @@
-"""What a phone needs to work without signal: its worker, the page it shows then, and who is signed in."""
+"""What a phone needs to work without signal: its worker, and the page that it shows then."""
 
 from __future__ import annotations
 
@@ -7,13 +7,11 @@ from typing import Final
 
 from django.conf import settings
 from django.contrib.staticfiles.storage import staticfiles_storage
-from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.middleware.csrf import get_token
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_safe
 
-from studio.people import crew_phones
 from studio.ui.offline import KEEP_HEADER
 
 SHELL: Final = (
@@ -54,20 +52,3 @@ def worker(request: HttpRequest) -> HttpResponse:
 def without_signal(request: HttpRequest) -> HttpResponse:
     """What is shown instead of a page that the phone doesn't have."""
     return render(request, "studio/offline.html")
-
-
-@require_safe
-def signed_in(request: HttpRequest) -> HttpResponse:
-    """Who is signed in, and the token that a POST of theirs carries: asked before anything kept is sent.
-
-    A phone that was given an event by a link asks with its number, ``?phone=12``, and is ``phone-12``.
-    """
-    person = request.user.pk if request.user.is_authenticated else _by_link(request)
-    return JsonResponse({"person": person, "csrf": get_token(request) if person else ""})
-
-
-def _by_link(request: HttpRequest) -> str | None:
-    number = request.GET.get("phone", "")
-    if not number.isdecimal() or len(number) > 18 or not crew_phones.holds(request, int(number)):
-        return None
-    return f"phone-{int(number)}"

@@ -1,0 +1,150 @@
+"""The audit trail as its page lists it: who did what to which record when."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import models
+from django.db.models import OuterRef, Subquery, Value
+
+from studio.models import CrewPhone, Person
+from studio.tenancy.access import require
+from studio.tenancy.audit import history_models
+from studio.tenancy.rights import Right
+
+LABELS = {"insert": "made", "update": "changed", "delete": "removed"}
+
+
+@dataclass(frozen=True)
+class Deed:
+    """One entry of the trail."""
+
+    at: datetime
+    person: str
+    role: str
+    did: str
+    kind: str
+    record: str
+    changes: tuple[tuple[str, str, str], ...]
+    """Field, what it was, what it became; empty unless something was changed."""
+
+
+def deeds(*, limit: int, kind: str = "", before: datetime | None = None) -> list[Deed]:
+    """The newest ``limit`` deeds of the entered studio, newest first; only of records of ``kind`` if given.
+
+    One query finds them among all kinds; then two for each kind that is among them, and one each for the names of
+    people and phones.
+    """
+    require(Right.SEE_AUDIT)
+    models_of = [model for model in history_models() if not kind or _kind(model) == kind]
+    found = _newest(models_of, limit, before)
+    rows = [row for place, ids in found.items() for row in _with_earlier(models_of[place], ids)]
+    rows.sort(key=lambda row: (row.pgh_created_at, row.pgh_id), reverse=True)
+    return _told(rows)
+
+
+def kinds() -> list[str]:
+    """The kinds of record that are tracked, as people read them."""
+    return sorted(_kind(model) for model in history_models())
+
+
+def _newest(
+    models_of: Sequence[type[models.Model]], limit: int, before: datetime | None
+) -> dict[int, list[int]]:
+    """Ids of the newest entries in all the tables together, by the place of their table. One query."""
+    earlier = {"pgh_created_at__lt": before} if before else {}
+    newest = [
+        model._default_manager.filter(**earlier)
+        .order_by("-pgh_created_at", "-pgh_id")
+        .annotate(pgh_table=Value(place))
+        .values_list("pgh_created_at", "pgh_id", "pgh_table")[:limit]
+        for place, model in enumerate(models_of)
+    ]
+    first, *others = newest
+    together = first.union(*others, all=True) if others else first
+    found: dict[int, list[int]] = defaultdict(list)
+    for _at, pgh_id, place in together.order_by("-pgh_created_at", "-pgh_id")[:limit] if others else together:
+        found[place].append(pgh_id)
+    return found
+
+
+def _with_earlier(model: type[models.Model], ids: list[int]) -> list[Any]:
+    """Entries of one table, each with the id of the one before of the same record."""
+    earlier = model._default_manager.filter(
+        pgh_obj_id=OuterRef("pgh_obj_id"), pgh_id__lt=OuterRef("pgh_id")
+    ).order_by("-pgh_id")
+    rows = model._default_manager.filter(pk__in=ids)
+    return list(rows.annotate(earlier_id=Subquery(earlier.values("pgh_id")[:1])))
+
+
+def _kind(model: type[models.Model]) -> str:
+    tracked_model: type[models.Model] = model.pgh_tracked_model  # type: ignore[attr-defined]
+    return str(tracked_model._meta.verbose_name)
+
+
+def _told(rows: list[Any]) -> list[Deed]:
+    people, phones = _named(Person, "person", rows), _named(CrewPhone, "phone", rows)
+    earlier = _earlier_states(rows)
+    told = []
+    for row in rows:
+        context = row.pgh_context or {}
+        phone = phones.get(context.get("phone") or 0, "Billowbook itself")
+        person = people.get(context.get("person") or 0, phone)
+        changes = _changes(earlier.get((type(row), row.earlier_id)), row) if row.pgh_label == "update" else ()
+        told.append(
+            Deed(
+                at=row.pgh_created_at,
+                person=person,
+                role=context.get("role", ""),
+                did=LABELS.get(row.pgh_label, row.pgh_label),
+                kind=_kind(type(row)),
+                record=_record(row),
+                changes=changes,
+            )
+        )
+    return told
+
+
+def _named(model: type[models.Model], kind: str, rows: list[Any]) -> dict[int, str]:
+    """The names of the people or phones that did these deeds."""
+    ids = {int(context[kind]) for row in rows if (context := row.pgh_context or {}).get(kind)}
+    return dict(model._default_manager.filter(pk__in=ids).values_list("pk", "name")) if ids else {}
+
+
+def _earlier_states(rows: list[Any]) -> dict[tuple[type, int], Any]:
+    """By kind and id, the states before those that were changed: one query for each kind of record."""
+    found: dict[tuple[type, int], Any] = {}
+    for model in {type(row) for row in rows}:
+        ids = [row.earlier_id for row in rows if type(row) is model and row.pgh_label == "update"]
+        if ids:
+            found |= {(model, state.pgh_id): state for state in model._default_manager.filter(pk__in=ids)}
+    return found
+
+
+def _changes(before: Any, after: Any) -> tuple[tuple[str, str, str], ...]:
+    if before is None:
+        return ()
+    fields = [field for field in after._meta.concrete_fields if not field.name.startswith("pgh_")]
+    return tuple(
+        (str(field.verbose_name), _shown(before, field), _shown(after, field))
+        for field in fields
+        if getattr(before, field.attname) != getattr(after, field.attname)
+    )
+
+
+def _shown(row: Any, field: Any) -> str:
+    value = getattr(row, field.attname)
+    text = "—" if value in (None, "") else str(value)
+    return text if len(text) <= 80 else text[:79] + "…"
+
+
+def _record(row: Any) -> str:
+    for name in ("name", "title", "email", "label", "number"):
+        value = getattr(row, name, None)
+        if value:
+            return str(value)
+    return f"no. {row.pgh_obj_id}"

@@ -1,0 +1,153 @@
+"""The forms of joining, of the members and of the studio's profile."""
+
+from __future__ import annotations
+
+import zoneinfo
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from studio import tenancy
+from studio.models import Studio, TaxRate
+from studio.paper import images
+from studio.tenancy.rights import MEMBER_ROLES
+from studio.ui.forms import ClockField
+
+
+class JoinForm(forms.Form):
+    """What sign-up asks beside the address and the password."""
+
+    name = forms.CharField(
+        max_length=120, label="Your name", widget=forms.TextInput(attrs={"autocomplete": "name"})
+    )
+    field_order = ["name", "email", "password1", "password2"]
+
+    def signup(self, request: Any, person: Any) -> None:
+        """The account adapter has kept the name already."""
+
+
+class InvitationForm(forms.Form):
+    """Whom to ask, and as what."""
+
+    email = forms.EmailField(label="E-mail address", widget=forms.EmailInput(attrs={"autocomplete": "off"}))
+    role = forms.ChoiceField(
+        label="Part",
+        choices=[
+            ("staff", "Staff: quotes, events and stock, no margins"),
+            ("crew", "Crew: lists on the day, no prices"),
+            ("owner", "Owner: everything"),
+        ],
+    )
+
+
+class RoleForm(forms.Form):
+    """Another part for a member."""
+
+    ROLES = [(role.value, role.value.capitalize()) for role in MEMBER_ROLES]
+
+    role = forms.ChoiceField(choices=ROLES)
+
+
+class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
+    """The studio's profile."""
+
+    logo_upload = forms.FileField(
+        required=False,
+        label="Logo",
+        help_text="PNG, JPEG or WebP, at most 5 MB. Stands on offers and on the client's page.",
+        widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
+    )
+    logo_remove = forms.BooleanField(required=False, label="Take the logo off")
+    day_starts = ClockField(label="Working day starts")
+    day_ends = ClockField(label="Working day ends")
+
+    class Meta:
+        model = Studio
+        fields = [
+            "name", "address", "email", "phone", "tax_number", "zone", "units", "locale", "currency",
+            "prices_include_tax", "deposit_percent", "deposit_days", "balance_days", "confirmed_by", "remind_days",
+            "account_holder", "iban", "bic", "payment_words", "offer_days", "day_starts", "day_ends", "terms",
+        ]  # fmt: skip
+        widgets = {
+            "address": forms.Textarea(attrs={"rows": 3}),
+            "terms": forms.Textarea(attrs={"rows": 6}),
+            "payment_words": forms.Textarea(attrs={"rows": 3}),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
+        self.fields["zone"] = forms.ChoiceField(
+            label="Time zone", choices=[(name, name.replace("_", " ")) for name in zones]
+        )
+
+    def clean_locale(self) -> str:
+        """A locale that CLDR knows."""
+        from babel import Locale, UnknownLocaleError
+
+        value: str = self.cleaned_data["locale"].strip().replace("-", "_")
+        try:
+            return str(Locale.parse(value))
+        except (UnknownLocaleError, ValueError):
+            raise ValidationError(
+                f"“{value}” is no language and country known; write one like de_DE."
+            ) from None
+
+    def clean_currency(self) -> str:
+        """ISO 4217 codes are capitals."""
+        return str(self.cleaned_data["currency"]).upper()
+
+    def clean_iban(self) -> str:
+        """Kept without spaces; the field's own check has refused what is no IBAN."""
+        return "".join(str(self.cleaned_data["iban"]).split()).upper()
+
+    def clean_bic(self) -> str:
+        """Kept without spaces."""
+        return "".join(str(self.cleaned_data["bic"]).split()).upper()
+
+    def clean_logo_upload(self) -> images.Picture | None:
+        """The logo as a fresh PNG no side of which is longer than 480 px."""
+        upload = self.cleaned_data["logo_upload"]
+        if not upload:
+            return None
+        return images.reencoded(upload.file, size=upload.size, longest_side_px=480)
+
+    def clean(self) -> dict[str, Any]:
+        """The working day must end after it starts."""
+        cleaned = super().clean() or self.cleaned_data
+        starts, ends = cleaned.get("day_starts"), cleaned.get("day_ends")
+        if starts and ends and ends <= starts:
+            self.add_error("day_ends", "The working day must end after it starts.")
+        return cleaned
+
+    def save(self, commit: bool = True) -> Studio:
+        """Keep the profile, and the logo if one was sent."""
+        studio: Studio = super().save(commit=False)
+        picture: images.Picture | None = self.cleaned_data.get("logo_upload")
+        if picture:
+            studio.logo, studio.logo_digest = picture.png, picture.digest
+        elif self.cleaned_data.get("logo_remove"):
+            studio.logo, studio.logo_digest = None, ""
+        changed = [
+            *(self._meta.fields or ()),
+            *(["logo", "logo_digest"] if "logo" in studio.__dict__ else []),
+        ]
+        studio.save(update_fields=changed)
+        return studio
+
+
+class TaxRateForm(forms.ModelForm):  # type: ignore[type-arg]
+    """A named tax."""
+
+    class Meta:
+        model = TaxRate
+        fields = ["name", "percent", "is_default"]
+
+    def clean_name(self) -> str:
+        """Two taxes of one name could not be told apart on an invoice."""
+        name = str(self.cleaned_data["name"]).strip()
+        tenancy.current()
+        if TaxRate.objects.filter(name__iexact=name, retired_at=None).exclude(pk=self.instance.pk).exists():
+            raise ValidationError(f"There is a tax called {name} already.")
+        return name

@@ -1,0 +1,57 @@
+"""The gate in front of every page of a studio."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial, wraps
+from typing import Any, cast
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+
+from studio.models import Person
+from studio.people import crew_phones, membership
+from studio.people.page_request import PageTenant
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right, Role
+
+
+def studio_page(
+    right: Right, *, linked_to: Callable[..., int | None] | None = None
+) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
+    """Make a view a page of one studio: signed in, member of it now, with ``right``, in one transaction.
+
+    The address's ``slug`` is consumed. Who is no member gets 404 (nobody learns which studios exist); a member
+    whose role lacks the right gets 403. ``request.tenant`` carries studio, person and role.
+
+    Where nobody is signed in, a phone that took a crew link up opens the page as crew, if ``linked_to`` (given what
+    else stands in the address) answers the event of that link; every other page is 404 to it.
+    """
+
+    def decorate(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+        @wraps(view)
+        def page(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
+            by_link = crew_phones.opened(
+                request,
+                slug,
+                right,
+                linked_to and partial(linked_to, **kwargs),
+                lambda: view(request, *args, **kwargs),
+            )
+            return by_link or as_member(request, *args, slug=slug, **kwargs)
+
+        @login_required
+        def as_member(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
+            person = cast("Person", request.user)
+
+            with membership.membership_entered(person_id=person.pk, slug=slug) as member:
+                request.tenant = PageTenant(  # type: ignore[attr-defined]
+                    studio=member.studio, signed_in=person, role=Role(member.role)
+                )
+                require(right)
+                return view(request, *args, **kwargs)
+
+        page.required_right = right  # type: ignore[attr-defined]
+        return page
+
+    return decorate

@@ -20,7 +20,7 @@ from studio import tenancy
 from studio.models import Invitation, LinkPurpose, Membership, Person, PublicLink, Studio
 from studio.people import membership as people
 from studio.people import public_links
-from studio.people.access import Role
+from studio.tenancy.rights import Role
 from tests import people as test_people
 from tests.events.conftest import agree, stock_up, take
 from tests.people import House

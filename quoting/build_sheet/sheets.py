@@ -13,7 +13,8 @@ from django.http import Http404
 
 from events.models import Event
 from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words
-from quoting.craft.design.records import Design, design_from_dict
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import alt_text, elevation_svg
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
 from quoting.offers.freezing import is_european
@@ -134,7 +135,7 @@ def _chosen(quote: Quote) -> list[tuple[SetPiece, Design]]:
     """The set pieces with their designs, as the client chose them."""
     quoted = _Quoted(list(quote.pieces.defer("picture")), [])
     if quote.state != QuoteState.AGREED:
-        return [(piece, design_from_dict(piece.design)) for piece in quoted.pieces]
+        return [(piece, read_design(piece.design)) for piece in quoted.pieces]
     quoted.free_lines.extend(quote.free_lines.all())
     agreed = Answer.objects.filter(offer__quote=quote, kind=AnswerKind.AGREED).order_by("-at")
     chosen = agreed.values_list("chosen", flat=True).first()
@@ -142,7 +143,7 @@ def _chosen(quote: Quote) -> list[tuple[SetPiece, Design]]:
     taken = at_first(options) if chosen is None else frozenset(chosen)
     left_out = {(option.place, option.part) for option in options if option.key not in taken}
     return [
-        (piece, _without(design_from_dict(piece.design), place, left_out))
+        (piece, _without(read_design(piece.design), place, left_out))
         for place, piece in enumerate(quoted.pieces)
         if (place, "") not in left_out
     ]

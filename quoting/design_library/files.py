@@ -6,7 +6,9 @@ import json
 from dataclasses import dataclass, replace
 from typing import Any, Final, NoReturn
 
-from quoting.craft.design.records import Design, DesignError, Fault, design_from_dict, design_to_dict
+from quoting.craft.design.design_file import read_design, write_design
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import Design
 from quoting.craft.sheets.build_sheet import build_sheet
 from quoting.set_pieces.worked import taken_off
 from studio.trade.errors import CraftError
@@ -33,29 +35,30 @@ def read(content: bytes | str) -> Design:
     Raises :class:`~quoting.craft.design.DesignError` with every fault; nothing is corrected. Keys that stand twice,
     numbers that are none and text in another encoding are faults as well.
     """
-    design = design_from_dict(_values(_text(content)))
+    design = read_design(_values(_text(content)))
     try:
         result = taken_off(design)
         build_sheet(result)
     except DesignError:
         raise
     except CraftError as error:
-        raise DesignError([Fault(THE_FILE, f"cannot be built: {error}")]) from None
+        fault = Fault(code=FaultCode.CANNOT_BE_BUILT, field=THE_FILE, what=str(error))
+        raise DesignError(fault) from None
     if len(result.balloons) > MOST_BALLOONS_HERE:
-        words = f"asks for {len(result.balloons):,} balloons; allowed are 0 to {MOST_BALLOONS_HERE:,}"
-        raise DesignError([Fault(THE_FILE, words)])
+        count, code = len(result.balloons), FaultCode.TOO_MANY_BALLOONS
+        raise DesignError(Fault(code=code, field=THE_FILE, found=count, high=MOST_BALLOONS_HERE))
     return design
 
 
 def written(design: Design) -> str:
     """The design as a file that :func:`read` takes."""
-    return json.dumps(design_to_dict(design), ensure_ascii=False, indent=2) + "\n"
+    return json.dumps(write_design(design), ensure_ascii=False, indent=2) + "\n"
 
 
 def fault_rows(error: DesignError) -> list[FaultRow]:
     """The faults as a page lists them, in the order of the file; of very many only the first."""
     rows = [
-        FaultRow(fault.path or THE_FILE, fault.message.rstrip(".") + ".")
+        FaultRow(fault.field or THE_FILE, fault.message.rstrip(".") + ".")
         for fault in error.faults[:MOST_FAULTS_SHOWN]
     ]
     if left := len(error.faults) - len(rows):
@@ -74,13 +77,13 @@ def named(design: Design, name: str) -> Design:
 def _text(content: bytes | str) -> str:
     raw = content.encode("utf-8", "surrogatepass") if isinstance(content, str) else content
     if len(raw) > MOST_BYTES:
-        words = f"has {len(raw):,} bytes; allowed are 1 to {MOST_BYTES:,}"
-        raise DesignError([Fault(THE_FILE, words)])
+        code = FaultCode.FILE_TOO_LARGE
+        raise DesignError(Fault(code=code, field=THE_FILE, found=len(raw), high=MOST_BYTES))
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        words = f"is no UTF-8 text: byte {error.start + 1:,} cannot be read. Save it as UTF-8"
-        raise DesignError([Fault(THE_FILE, words)]) from None
+        fault = Fault(code=FaultCode.NOT_UTF8, field=THE_FILE, found=error.start + 1)
+        raise DesignError(fault) from None
 
 
 def _values(text: str) -> Any:
@@ -91,23 +94,23 @@ def _values(text: str) -> Any:
         if len(found) < len(pairs):
             keys = [key for key, _ in pairs]
             double = sorted({key for key in keys if keys.count(key) > 1})
-            twice.extend(Fault(key[:60], "stands twice in one place; allowed is once") for key in double)
+            twice.extend(Fault(code=FaultCode.NAME_TWICE, field=key[:60]) for key in double)
         return found
 
     def no_number(word: str) -> NoReturn:
-        raise DesignError([Fault(THE_FILE, f"holds {word}, which is no number")])
+        raise DesignError(Fault(code=FaultCode.NO_SUCH_NUMBER, field=THE_FILE, found=word))
 
     try:
         data = json.loads(text, object_pairs_hook=once, parse_constant=no_number)
     except json.JSONDecodeError as error:
         where = f"line {error.lineno}, column {error.colno}"
-        raise DesignError([Fault(where, f"is not JSON: {error.msg}")]) from None
+        raise DesignError(Fault(code=FaultCode.NOT_JSON, field=where, what=error.msg)) from None
     except (RecursionError, ValueError) as error:
         if isinstance(error, CraftError):
             raise
         deep = isinstance(error, RecursionError)
-        words = "is nested too deeply" if deep else "holds a number too long to read"
-        raise DesignError([Fault(THE_FILE, words)]) from None
+        code = FaultCode.NESTED_TOO_DEEPLY if deep else FaultCode.NUMBER_TOO_LONG
+        raise DesignError(Fault(code=code, field=THE_FILE)) from None
     if twice:
-        raise DesignError(twice)
+        raise DesignError(*twice)
     return data

@@ -13,7 +13,9 @@ from django.http import Http404
 from django.utils import timezone
 
 from quoting.craft.change.edit import edited
-from quoting.craft.design.records import Design, DesignError, Site, design_from_dict, load_design
+from quoting.craft.design.design_file import load_design, read_design
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design, Site
 from quoting.models import DesignTemplate, SetPiece
 from quoting.set_pieces.faults import cannot_sketch
 from quoting.set_pieces.size_bench import card
@@ -59,7 +61,7 @@ def keep_template(design: Mapping[str, Any], studio: Studio) -> DesignTemplate:
     """A design of the studio's own. Raises :class:`~quoting.sketching.faults.CannotSketch` with every fault."""
     require(Right.EDIT_QUOTES)
     try:
-        return _kept(design_from_dict(design), studio, is_starter=False)
+        return _kept(read_design(design), studio, is_starter=False)
     except DesignError as error:
         raise cannot_sketch(error, studio.units) from None
 
@@ -85,7 +87,7 @@ def keep_piece(piece: SetPiece, name: str, studio: Studio) -> DesignTemplate:
     Raises ``ValidationError`` at ``name`` where that is taken or none.
     """
     require(Right.EDIT_QUOTES)
-    design = replace(design_from_dict(piece.design), name=clean_name(name), site=Site())
+    design = replace(read_design(piece.design), name=clean_name(name), site=Site())
     return _kept(design, studio, is_starter=False)
 
 
@@ -108,7 +110,7 @@ def redraw(template_id: int, design: Design, studio: Studio) -> DesignTemplate:
     require(Right.EDIT_QUOTES)
     found = template(template_id)
     _check_free(design.name, besides=found.pk)
-    found.is_starter = found.is_starter and design == design_from_dict(found.design)
+    found.is_starter = found.is_starter and design == read_design(found.design)
     shown, found.made_at = _drawn(design, studio), timezone.now()
     for drawn in ("name", "design", "facts", "alt", "picture", "picture_width", "picture_height"):
         setattr(found, drawn, getattr(shown, drawn))

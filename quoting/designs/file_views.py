@@ -11,7 +11,9 @@ from django.shortcuts import redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
-from quoting.craft.design.records import Design, DesignError, design_from_dict
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 from quoting.design_library import files, library
 from quoting.designs.forms import DesignFileForm
 from quoting.designs.presenter import design_sheet
@@ -31,7 +33,7 @@ PAGE: Final = "quoting/design_file.html"
 def download(request: HttpRequest, template_id: int) -> HttpResponse:
     """A design as a file that can be brought in again."""
     found = library.template(template_id)
-    written = files.written(design_from_dict(found.design))
+    written = files.written(read_design(found.design))
     response = HttpResponse(written, content_type="application/json; charset=utf-8")
     name = slugify(found.name)[:60] or "design"
     response["Content-Disposition"] = f'attachment; filename="{name}.json"'

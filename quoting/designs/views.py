@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.craft.design.records import design_from_dict
+from quoting.craft.design.design_file import read_design
 from quoting.design_library import library as kept
 from quoting.designs.forms import ChangeForm, NameForm
 from quoting.designs.presenter import design_sheet
@@ -35,7 +35,7 @@ def designs(request: HttpRequest) -> HttpResponse:
 def design(request: HttpRequest, template_id: int) -> HttpResponse:
     """One design seen whole."""
     found = kept.template(template_id)
-    shown = design_sheet(design_from_dict(found.design), _studio(request))
+    shown = design_sheet(read_design(found.design), _studio(request))
     return render(request, "quoting/design.html", {"template": found, "shown": shown})
 
 
@@ -44,7 +44,7 @@ def design(request: HttpRequest, template_id: int) -> HttpResponse:
 def change(request: HttpRequest, template_id: int) -> HttpResponse:
     """Change a design: look at what comes of it as often as you like, then keep it."""
     found, studio = kept.template(template_id), _studio(request)
-    design = design_from_dict(found.design)
+    design = read_design(found.design)
     form = ChangeForm(request.POST or None, design=design, units=studio.units)
     shown = None
     if form.is_bound and form.is_valid():
@@ -60,7 +60,7 @@ def change(request: HttpRequest, template_id: int) -> HttpResponse:
     context = {
         "template": found,
         "form": form,
-        "shown": shown or design_sheet(design_from_dict(found.design), studio),
+        "shown": shown or design_sheet(read_design(found.design), studio),
     }
     context["is_looked_at"] = shown is not None
     return render(request, "quoting/design_change.html", context, status=422 if form.errors else 200)

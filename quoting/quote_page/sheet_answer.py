@@ -13,7 +13,7 @@ from django.shortcuts import redirect, render
 from events.booking import stages
 from events.models import Event
 from quoting import ports
-from quoting.craft.design.records import design_from_dict
+from quoting.craft.design.design_file import read_design
 from quoting.designs.presenter import evenness_words
 from quoting.look_along import presence
 from quoting.look_along import presenter as look_page
@@ -158,7 +158,7 @@ def sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, Any] | None = N
     """The form of a piece, as it stands or as typed."""
     return SketchForm(
         data,
-        design=design_from_dict(piece.design),
+        design=read_design(piece.design),
         size=(piece.width_m, piece.height_m),
         owned=read.owned,
         units=read.studio.units,

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from events.models import Event, Venue
 from quoting.craft.air.wind import FRICTION
-from quoting.craft.design.records import design_from_dict
+from quoting.craft.design.design_file import read_design
 from quoting.craft.site.prep import FRAME_PACKED_DEPTH_M
 from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece
@@ -45,7 +45,7 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
     """What to say of a set piece at the event's venue. No query where event and venue are loaded."""
     found: Mapping[str, Any] | None = piece.takeoff.get("prep")
     if found is None:
-        found = prep_facts(taken_off(design_from_dict(piece.design)))
+        found = prep_facts(taken_off(read_design(piece.design)))
     if found["fault"]:
         return SiteWords("", (in_units(found["fault"], units),), ())
     venue, site = event.venue, piece.design.get("site", {})

@@ -17,7 +17,9 @@ from django.http import Http404
 
 from events.booking import stages
 from events.models import Event, Stage
-from quoting.craft.design.records import Design, DesignError, design_from_dict
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, SetPiece
 from quoting.pricing import rates
 from quoting.quotes import sheet, snapshots, stock_view
@@ -274,7 +276,7 @@ def work_out(piece: SetPiece, design: Design | None = None) -> None:
 
 def design_of(piece: SetPiece) -> Design:
     """The design of a piece."""
-    return design_from_dict(piece.design)
+    return read_design(piece.design)
 
 
 # Private
@@ -340,7 +342,7 @@ def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     owned = stock_view.owned()
     studio = entered_studio()
     loss = float(rates.rates_of(studio).loss_percent) / 100
-    design = _told(lambda: alter.fitting(design_from_dict(template.design), owned, loss=loss))
+    design = _told(lambda: alter.fitting(read_design(template.design), owned, loss=loss))
     design = site.first_placed(design, event.venue)
     size = _told(lambda: alter.extent(design))
     if event.width_m or event.height_m:

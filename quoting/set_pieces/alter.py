@@ -10,18 +10,17 @@ from typing import Any, Final
 from quoting.craft.change.edit import edited, swap_colour
 from quoting.craft.change.extent import estimated_extent
 from quoting.craft.change.resize import scale_to
+from quoting.craft.design.checks import cross_faults
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import (
     Cover,
     Design,
-    DesignError,
-    Fault,
     Frame,
     Garland,
     MixEntry,
     OwnedSize,
     PaletteColour,
     Sign,
-    cross_faults,
 )
 from quoting.set_pieces import arranging, site
 from quoting.set_pieces.worked import taken_off
@@ -137,7 +136,7 @@ def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:
     if plain:
         design = edited(design, plain)
     if faults := cross_faults(design):
-        raise DesignError(faults)
+        raise DesignError(*faults)
     return design
 
 
@@ -148,11 +147,12 @@ def _with_share(design: Design, code: str, share: float, _owned: Owned) -> Desig
     """One colour takes exactly the share asked, the others divide the rest as before; 0 takes it out."""
     key = f"share.{code}"
     if not 0 <= share <= 1:
-        raise DesignError([Fault(key, "is outside 0 to 100 %")])
+        code = FaultCode.SHARE_OUT_OF_RANGE
+        raise DesignError(Fault(code=code, field=key, found=share, low=0.0, high=1.0))
     others = [colour for colour in design.palette if colour.colour != code]
     rest = sum(colour.share for colour in others)
     if share < 1 and rest <= 0:
-        raise DesignError([Fault(key, "is the only colour, so it takes 100 %; add another one first")])
+        raise DesignError(Fault(code=FaultCode.ONLY_COLOUR, field=key))
     factor = (1 - share) / rest if rest else 0.0
     palette = [
         replace(colour, share=share if colour.colour == code else colour.share * factor)
@@ -168,7 +168,7 @@ def _summing_to_one(palette: Sequence[PaletteColour]) -> tuple[PaletteColour, ..
 
 def _known_colour(key: str, code: str, owned: Owned) -> PaletteColour:
     if code not in owned.colours:
-        raise DesignError([Fault(key, "is no colour of the studio; choose one from the list")])
+        raise DesignError(Fault(code=FaultCode.NOT_OWNED, field=key, found=code, what="colour"))
     name, hex_value = owned.colours[code]
     return PaletteColour(colour=code, name=name, hex=hex_value, share=0.0)
 
@@ -180,7 +180,7 @@ def _with_swap(design: Design, old: str, new: str, owned: Owned) -> Design:
 def _with_colour(design: Design, _name: str, code: str, owned: Owned) -> Design:
     colour = _known_colour("add_colour", code, owned)
     if code in [known.colour for known in design.palette]:
-        raise DesignError([Fault("add_colour", "is in the palette already; change its share there")])
+        raise DesignError(Fault(code=FaultCode.IN_PALETTE_ALREADY, field="add_colour", found=code))
     kept = [replace(known, share=known.share * (1 - NEW_COLOUR_SHARE)) for known in design.palette]
     palette = [*kept, replace(colour, share=NEW_COLOUR_SHARE)]
     return replace(design, palette=_summing_to_one(palette))
@@ -210,7 +210,7 @@ def _frame(design: Design, key: str, frame_id: str) -> Frame:
     for frame in design.frames:
         if frame.id == frame_id:
             return frame
-    raise DesignError([Fault(key, "is no frame of this set piece")])
+    raise DesignError(Fault(code=FaultCode.NOT_IN_PIECE, field=key, found=frame_id, what="frame"))
 
 
 def _with_one_frame(design: Design, changed: Frame) -> Design:
@@ -226,7 +226,8 @@ def _with_frame(design: Design, frame_id: str, item: str, owned: Owned) -> Desig
         return _with_one_frame(design, replace(frame, sizes=sizes))
     chosen = next((size for size in sizes if size.item == item), None)
     if chosen is None:
-        raise DesignError([Fault(key, f"is no {frame.shape} frame of the studio; choose one from the list")])
+        what = f"{frame.shape} frame"
+        raise DesignError(Fault(code=FaultCode.NOT_OWNED, field=key, found=item, what=what))
     cover = frame.cover
     if cover and chosen.cover_item:
         cover = replace(cover, item=chosen.cover_item)
@@ -249,7 +250,7 @@ def _with_cover_of(design: Design, frame_id: str, item: str, owned: Owned) -> De
     if item == NO_COVER:
         return _with_one_frame(design, replace(frame, cover=None))
     if item not in owned.covers:
-        raise DesignError([Fault(key, "is no cover of the studio; choose one from the list")])
+        raise DesignError(Fault(code=FaultCode.NOT_OWNED, field=key, found=item, what="cover"))
     label, colour, hex_value = owned.covers[item]
     stretch = frame.cover.stretch if frame.cover else 0.1
     dressed = replace(
@@ -283,7 +284,7 @@ def _with_sign(design: Design, _name: str, item: str, owned: Owned) -> Design:
     if not item:
         return replace(design, sign=None)
     if item not in owned.signs:
-        raise DesignError([Fault("sign.item", "is no sign of the studio; choose one from the list")])
+        raise DesignError(Fault(code=FaultCode.NOT_OWNED, field="sign.item", found=item, what="sign"))
     label = owned.signs[item]
     if design.sign:
         return replace(design, sign=replace(design.sign, item=item, label=label))
@@ -308,5 +309,5 @@ def _hung(design: Design, item: str, label: str) -> Sign:
 
 def _with_crew(design: Design, _name: str, crew: int, _owned: Owned) -> Design:
     if not 1 <= crew <= 30:
-        raise DesignError([Fault("crew", "is outside 1 to 30 people")])
+        raise DesignError(Fault(code=FaultCode.OUT_OF_RANGE, field="crew", found=crew, low=1, high=30))
     return replace(design, rates=replace(design.rates, crew=crew))

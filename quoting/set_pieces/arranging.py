@@ -7,7 +7,8 @@ from dataclasses import replace
 from typing import Final
 
 from quoting.craft.change.edit import mirrored
-from quoting.craft.design.records import PATTERNS, Design, DesignError, Fault, Frame, Garland, OwnedSize, Wall
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import PATTERNS, Design, Frame, Garland, OwnedSize, Wall
 
 PATTERN_WORDS: Final = {
     "scatter": "scattered evenly",
@@ -35,7 +36,8 @@ def pattern_of(design: Design) -> tuple[str, int] | None:
 def with_pattern(design: Design, pattern: str) -> Design:
     """All garlands and walls in one pattern. Raises ``DesignError`` at ``pattern``."""
     if pattern not in PATTERNS:
-        raise DesignError([Fault("pattern", f"is not known; known are {', '.join(PATTERNS)}")])
+        code = FaultCode.UNKNOWN_CHOICE
+        raise DesignError(Fault(code=code, field="pattern", found=repr(pattern), names=PATTERNS))
     return replace(
         design,
         garlands=tuple(replace(garland, pattern=pattern) for garland in design.garlands),
@@ -46,7 +48,8 @@ def with_pattern(design: Design, pattern: str) -> Design:
 def with_bands(design: Design, bands: int) -> Design:
     """All garlands and walls with so many bands, clusters or turns. Raises ``DesignError`` at ``bands``."""
     if not 1 <= bands <= MOST_BANDS:
-        raise DesignError([Fault("bands", f"is {bands}; allowed is 1 to {MOST_BANDS}")])
+        code = FaultCode.OUT_OF_RANGE
+        raise DesignError(Fault(code=code, field="bands", found=bands, low=1, high=MOST_BANDS))
     return replace(
         design,
         garlands=tuple(replace(garland, bands=bands) for garland in design.garlands),
@@ -68,9 +71,9 @@ def with_layer(design: Design, item: str, owned: Mapping[str, Sequence[OwnedSize
     """One more frame behind all others, in their middle. Raises ``DesignError`` at ``add_frame``."""
     known = layers(owned)
     if item not in known:
-        raise DesignError([Fault("add_frame", "is no frame of the studio; choose one from the list")])
+        raise DesignError(Fault(code=FaultCode.NOT_OWNED, field="add_frame", found=item, what="frame"))
     if len(design.frames) >= MOST_FRAMES:
-        raise DesignError([Fault("add_frame", f"is one too many; at most {MOST_FRAMES} frames make a piece")])
+        raise DesignError(Fault(code=FaultCode.TOO_MANY_FRAMES, field="add_frame", high=MOST_FRAMES))
     shape, size = known[item]
     taken = {frame.id for frame in design.frames}
     number = next(n for n in range(1, MOST_FRAMES + 1) if f"layer-{n}" not in taken)
@@ -95,7 +98,7 @@ def without_layer(design: Design, frame_id: str) -> Design:
     """A frame taken away that nothing hangs on. Raises ``DesignError`` at ``frame.<id>``."""
     key = f"frame.{frame_id}"
     if frame_id not in {frame.id for frame in design.frames}:
-        raise DesignError([Fault(key, "is no frame of this set piece")])
+        raise DesignError(Fault(code=FaultCode.NOT_IN_PIECE, field=key, found=frame_id, what="frame"))
     if what := carries(design, frame_id):
-        raise DesignError([Fault(key, f"carries {what}, so it stays")])
+        raise DesignError(Fault(code=FaultCode.CARRIES_SOMETHING, field=key, what=what))
     return replace(design, frames=tuple(frame for frame in design.frames if frame.id != frame_id))

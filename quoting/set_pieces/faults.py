@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from typing import Final
 
 from django.core.exceptions import ValidationError
 
-from quoting.craft.design.records import DesignError, Fault
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from studio.measures import lengths
 
-NO_FRAME_MAKES: Final = re.compile(
-    r"is [\d.]+; these frames make a piece (?P<low>[\d.]+) to (?P<high>[\d.]+) m (?P<what>wide|high)"
-)
+NO_FRAME_MAKES: Final = {
+    FaultCode.NO_FRAME_THIS_WIDE: ("width", "wide"),
+    FaultCode.NO_FRAME_THIS_HIGH: ("height", "high"),
+}
+"""What no frame makes, and how a piece of that measure is called."""
 ELSEWHERE: Final = "__all__"
 
 
@@ -38,20 +39,25 @@ def cannot_sketch(error: DesignError, units: str) -> CannotSketch:
 
 
 def _told(fault: Fault, units: str) -> tuple[str, str]:
-    if found := NO_FRAME_MAKES.search(fault.message):
-        low, high = (lengths.written(Decimal(found[name]), units) for name in ("low", "high"))
-        which = "width" if found["what"] == "wide" else "height"
-        return fault.path, (
-            f"No frame here makes that {which}: these make a piece {low} to {high} {found['what']}. "
+    if fault.code in NO_FRAME_MAKES:
+        which, what = NO_FRAME_MAKES[fault.code]
+        low, high = (_length(end, units) for end in (fault.low, fault.high))
+        return fault.field, (
+            f"No frame here makes that {which}: these make a piece {low} to {high} {what}. "
             "Choose one in that range, or a design with other frames."
         )
-    if fault.path in FORM_FIELDS or fault.path.partition(".")[0] in DOTTED_FIELDS:
-        return fault.path, f"This {fault.message.rstrip('.')}."
-    if fault.path.endswith(".route") and "can be strung" in fault.message:
+    if fault.field in FORM_FIELDS or fault.field.partition(".")[0] in DOTTED_FIELDS:
+        return fault.field, f"This {fault.message.rstrip('.')}."
+    if fault.code == FaultCode.ROUTE_TOO_SHORT:
         return ELSEWHERE, "At this size the garland is too short to be strung. Make the piece bigger."
-    if "balloons; at most" in fault.message:
+    if fault.code == FaultCode.TOO_MANY_BALLOONS:
         return ELSEWHERE, f"That {fault.message.rstrip('.')}."
-    return ELSEWHERE, f"{fault.path} {fault.message.rstrip('.')}."
+    return ELSEWHERE, f"{fault.field} {fault.message.rstrip('.')}."
+
+
+def _length(metres: float | None, units: str) -> str:
+    assert metres is not None
+    return lengths.written(Decimal(f"{metres:.2f}"), units)
 
 
 FORM_FIELDS: Final = {

@@ -9,7 +9,8 @@ from typing import Any, Final
 
 from events.models import Venue
 from events.models.venue import Setting
-from quoting.craft.design.records import Design, DesignError, Fault, Site
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import Design, Site
 from quoting.craft.site.prep import Prep, prep_of
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.errors import CraftError
@@ -52,10 +53,11 @@ def with_site(design: Design, name: str, value: Any) -> Design:
     """The design with one fact of its site changed. Raises ``DesignError`` at ``site.<name>`` out of its range."""
     key = f"site.{name}"
     if name not in ALTERED_HERE:
-        raise DesignError([Fault(key, f"is not known here; known are {', '.join(ALTERED_HERE)}")])
+        raise DesignError(Fault(code=FaultCode.UNKNOWN_FIELD, field=key, names=tuple(ALTERED_HERE)))
     rule = next(field.metadata["rule"] for field in fields(Site) if field.name == name)
     if rule.kind == "number" and not rule.low <= value <= rule.high:
-        raise DesignError([Fault(key, f"is {value:g}; allowed is {rule.low:g} to {rule.high:g}")])
+        code = FaultCode.OUT_OF_RANGE
+        raise DesignError(Fault(code=code, field=key, found=value, low=rule.low, high=rule.high))
     site = replace(design.site, **{name: value})
     if name == "outdoors":
         site = replace(site, gust_m_s=(site.gust_m_s or USUAL_GUST_M_S) if value else 0.0)

@@ -8,7 +8,8 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any, Final
 
-from quoting.craft.design.records import Design, design_to_dict
+from quoting.craft.design.design_file import write_design
+from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import alt_text, elevation_svg
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from quoting.set_pieces.site import prep_facts
@@ -37,7 +38,7 @@ def worked(design: Design) -> Worked:
     """Work out a design. Raises ``DesignError`` where it can't be built."""
     result = taken_off(design)
     picture = elevation_svg(result)
-    return Worked(design_to_dict(design), _summary(result, picture), picture)
+    return Worked(write_design(design), _summary(result, picture), picture)
 
 
 def summed_up(design: Design) -> dict[str, Any]:

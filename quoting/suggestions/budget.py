@@ -13,13 +13,14 @@ from decimal import Decimal
 from typing import Any, Final
 
 from quoting.craft.change.edit import edited
-from quoting.craft.design.records import Design, DesignError, design_from_dict
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.faults import DesignError, FaultCode
+from quoting.craft.design.records import Design
 from quoting.models import SetPiece
 from quoting.quotes import sheet
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces import alter
 from quoting.set_pieces.alter import Owned
-from quoting.set_pieces.faults import NO_FRAME_MAKES
 from quoting.set_pieces.worked import drawn, picture_size, summed_up
 
 LEAST_FULL, MOST_FULL = 40, 97
@@ -152,7 +153,7 @@ def shaped(piece: SetPiece, change: Change, owned: Owned) -> Design:
 
 def sized(piece: SetPiece, change: Change) -> Design:
     """The piece's design at the change's size. Raises ``DesignError`` at the width or height that no frame makes."""
-    design = design_from_dict(piece.design)
+    design = read_design(piece.design)
     if change.width_m is None and change.height_m is None:
         return design
     came_out = (piece.takeoff["width_m"], piece.takeoff["height_m"])
@@ -184,7 +185,7 @@ def _fullest(search: _Search, start: Change, budget: Decimal) -> Change | None:
     """The fullest version within the budget, in whole per cent."""
     if not search.piece.design.get("garlands"):
         return None
-    now = round(design_from_dict(search.piece.design).garlands[0].fullness * 100)
+    now = round(read_design(search.piece.design).garlands[0].fullness * 100)
 
     def change(percent: int) -> Change:
         is_as_now = percent == now and start == Change()
@@ -215,10 +216,9 @@ def _reach(piece: SetPiece) -> tuple[Decimal, Decimal]:
     try:
         sized(piece, Change(width_m=high))
     except DesignError as error:
-        told = [found for fault in error.faults if (found := NO_FRAME_MAKES.search(fault.message))]
-        for found in told:
-            if found["what"] == "wide":
-                low, high = max(low, Decimal(found["low"])), min(high, Decimal(found["high"]))
+        for fault in error.faults:
+            if fault.code == FaultCode.NO_FRAME_THIS_WIDE:
+                low, high = max(low, Decimal(f"{fault.low:.2f}")), min(high, Decimal(f"{fault.high:.2f}"))
     return low, high
 
 

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final
 
-from quoting.craft.design.records import Design, design_from_dict
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.records import Design
 from quoting.models import SetPiece
 from quoting.quotes import stock_view
 from quoting.quotes.sheet import Sheet
@@ -95,7 +96,7 @@ def propose(read: Sheet, piece: SetPiece, window: Window, *, besides: int | None
 
 def swapped(piece: SetPiece, swaps: Sequence[tuple[str, str]], owned: Owned) -> Design:
     """The piece's design with each first colour code of ``swaps`` replaced by the second."""
-    design = design_from_dict(piece.design)
+    design = read_design(piece.design)
     return alter.altered(design, {f"swap.{old}": new for old, new in swaps}, owned)
 
 

@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from quoting.craft.change.room_check import Candidate
-from quoting.craft.design.records import DesignError
+from quoting.craft.design.faults import DesignError
 from quoting.design_library import library
 from quoting.quotes import sheet
 from quoting.set_pieces.size_bench import bench

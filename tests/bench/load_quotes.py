@@ -84,7 +84,7 @@ def _desks(count: int) -> list[Desk]:
     from django.contrib.sessions.backends.db import SessionStore
 
     from events.models import Event
-    from quoting.craft.design.records import design_to_dict, load_design
+    from quoting.craft.design.design_file import load_design, write_design
     from quoting.design_library import library
     from quoting.quotes import sketch
     from studio import tenancy
@@ -99,7 +99,7 @@ def _desks(count: int) -> list[Desk]:
         event = Event.objects.filter(status="TENTATIVE").first()
         assert event is not None
         design = load_design(library.STARTERS / STARTER)
-        template = library.keep_template({**design_to_dict(design), "name": "Load"}, studio)
+        template = library.keep_template({**write_design(design), "name": "Load"}, studio)
         first = sketch.start_quote(event, template)
         piece = first.pieces.get()
         sketch.alter_piece(first.pk, piece.pk, {}, version=1, width_m=WIDTH_M, height_m=HEIGHT_M)

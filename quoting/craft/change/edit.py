@@ -8,7 +8,11 @@ from typing import Any
 
 from quoting.craft.change.extent import measured_extent
 from quoting.craft.change.resize import scale_to
-from quoting.craft.design.records import Design, DesignError, Fault, Leg, PaletteColour, cross_faults
+from quoting.craft.design.checks import cross_faults
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import Design, Leg, PaletteColour
+
+MOST_PARTS = 1000.0  # of one colour, where shares are given as parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +44,15 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
     """
     known = {row.key: row for row in _rows(design, width_m=0.0, height_m=0.0)}
     faults = [
-        Fault(key, f"is not known here; known are {', '.join(known)}") for key in changes if key not in known
+        Fault(code=FaultCode.UNKNOWN_FIELD, field=key, names=tuple(known))
+        for key in changes
+        if key not in known
     ]
     faults += [
         fault for key, value in changes.items() if key in known for fault in _value_faults(known[key], value)
     ]
     if faults:
-        raise DesignError(faults)
+        raise DesignError(*faults)
     changed = _with_palette(design, changes)
     changed = _with_garlands(changed, changes)
     changed = _with_florals(changed, changes)
@@ -57,7 +63,7 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
     )
     left = cross_faults(changed)
     if left:
-        raise DesignError(left)
+        raise DesignError(*left)
     if "width_m" in changes or "height_m" in changes:
         now = measured_extent(design)
         width, height = float(changes.get("width_m", now.width)), float(changes.get("height_m", now.top))
@@ -72,8 +78,9 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
     Raises DesignError where the palette has no ``old``.
     """
     if old not in [colour.colour for colour in design.palette]:
-        known = ", ".join(colour.colour for colour in design.palette)
-        raise DesignError([Fault("palette", f"has no colour {old!r}; it has {known}")])
+        names = tuple(colour.colour for colour in design.palette)
+        fault = Fault(code=FaultCode.UNKNOWN_COLOUR, field="palette", found=repr(old), names=names)
+        raise DesignError(fault)
     share = next(colour.share for colour in design.palette if colour.colour == old)
     palette: list[PaletteColour] = []
     for colour in design.palette:
@@ -145,17 +152,24 @@ def _has(design: Design, role: str) -> bool:
 
 
 def _value_faults(row: Editable, value: Any) -> list[Fault]:
+    high = MOST_PARTS if row.key.startswith("share.") else row.high
+    code, found = _value_fault(row, value, high)
+    if code is None:
+        return []
+    return [Fault(code=code, field=row.key, found=found, low=row.low, high=high)]
+
+
+def _value_fault(row: Editable, value: Any, high: float) -> tuple[FaultCode | None, float | str]:
+    """What is wrong with a value, and what of it to show; None where it is right."""
     if row.unit == "flag":
-        return [] if isinstance(value, bool) else [Fault(row.key, f"is {value!r}; expected true or false")]
+        return (None if isinstance(value, bool) else FaultCode.NOT_A_FLAG), repr(value)
     if row.unit == "text":
-        good = isinstance(value, str) and row.low <= len(value) <= row.high
-        return [] if good else [Fault(row.key, f"must have {row.low:g} to {row.high:g} characters")]
+        if not isinstance(value, str):
+            return FaultCode.NOT_TEXT, repr(value)
+        return (None if row.low <= len(value) <= high else FaultCode.WRONG_LENGTH), len(value)
     if isinstance(value, bool) or not isinstance(value, int | float):
-        return [Fault(row.key, f"is {value!r}; expected a number")]
-    high = 1000.0 if row.key.startswith("share.") else row.high
-    if not row.low <= value <= high:
-        return [Fault(row.key, f"is {value:g}; allowed is {row.low:g} to {high:g}")]
-    return []
+        return FaultCode.NOT_A_NUMBER, repr(value)
+    return (None if row.low <= value <= high else FaultCode.OUT_OF_RANGE), value
 
 
 def _with_palette(design: Design, changes: Mapping[str, Any]) -> Design:
@@ -164,14 +178,7 @@ def _with_palette(design: Design, changes: Mapping[str, Any]) -> Design:
     parts = [float(changes.get(f"share.{c.colour}", c.share)) for c in design.palette]
     total = sum(parts)
     if total <= 0:
-        raise DesignError(
-            [
-                Fault(
-                    f"share.{design.palette[0].colour}",
-                    "and all other shares are 0; give at least one colour a share",
-                )
-            ]
-        )
+        raise DesignError(Fault(code=FaultCode.NO_SHARES, field=f"share.{design.palette[0].colour}"))
     palette = tuple(replace(c, share=part / total) for c, part in zip(design.palette, parts, strict=True))
     return replace(design, palette=palette)
 

@@ -14,7 +14,8 @@ from quoting.craft.change.scaling import (
     spread_to,
     taken,
 )
-from quoting.craft.design.records import Design, DesignError, Fault
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import Design
 
 TOLERANCE = 0.06  # how far the result may stay from the asked size, as a share of it
 # How far the first, second and third try may miss, as a share of the asked size, and still be the last.
@@ -35,12 +36,12 @@ def scale_to(
     or ``height_m`` and the range that these frames make, where they cannot make it.
     """
     faults = [
-        Fault(name, f"is {value:g}; allowed is a number from 0.2 to {most}")
+        Fault(code=FaultCode.OUT_OF_RANGE, field=name, found=value, low=0.2, high=most)
         for name, value, most in (("width_m", width_m, 60), ("height_m", height_m, 20))
         if not 0.2 <= value <= most
     ]
     if faults:
-        raise DesignError(faults)
+        raise DesignError(*faults)
     beyond = beyond_estimate(design, came_out)
     best: tuple[float, Design] | None = None
     for enough in GOOD_ENOUGH:
@@ -89,7 +90,9 @@ def _scaled(design: Design, width_m: float, height_m: float, beyond: Beyond) -> 
     if min(abs(height - high) for height in heights) > TOLERANCE * height_m:
         low, most = _height_range(design, above)
         if not low <= high <= most:
-            raise DesignError([_refusal("height_m", height_m, low + beyond.up, most + beyond.up)])
+            raise DesignError(
+                _refusal(FaultCode.NO_FRAME_THIS_HIGH, height_m, low + beyond.up, most + beyond.up)
+            )
     order = sorted(
         (_miss(height, high) + 0.3 * rough, k)
         for k, ((rough, _), height) in enumerate(zip(tried, heights, strict=True))
@@ -105,19 +108,14 @@ def _scaled(design: Design, width_m: float, height_m: float, beyond: Beyond) -> 
             best = (rank, one.design)
     if best is None:
         widths = [spread(one, factor).extent.width for _, one in tried for factor in spread_range(one)]
-        raise DesignError(
-            [_refusal("width_m", width_m, min(widths) + beyond.across, max(widths) + beyond.across)]
-        )
+        low, most = min(widths) + beyond.across, max(widths) + beyond.across
+        raise DesignError(_refusal(FaultCode.NO_FRAME_THIS_WIDE, width_m, low, most))
     return best[1]
 
 
-def _refusal(name: str, asked: float, low: float, high: float) -> Fault:
-    what = "wide" if name == "width_m" else "high"
-    return Fault(
-        name,
-        f"is {asked:.2f}; these frames make a piece {low:.2f} to {high:.2f} m {what}. "
-        "Choose a size in that range, or a design with other frames",
-    )
+def _refusal(code: FaultCode, asked: float, low: float, high: float) -> Fault:
+    field = "width_m" if code == FaultCode.NO_FRAME_THIS_WIDE else "height_m"
+    return Fault(code=code, field=field, found=asked, low=low, high=high)
 
 
 def _miss(height: float, asked: float) -> float:

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 
 from quoting.craft.change.extent import Beyond, Extent, beyond_estimate, estimated_extent, measured_extent
 from quoting.craft.change.scaling import CLOSE, Choice, bend, combinations, spread_to, taken
-from quoting.craft.design.records import Design, DesignError
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 
 MOST_CANDIDATES = 96
 """Combinations of owned sizes looked at; of more, those whose frames come nearest to the clear height."""

@@ -1,215 +1,200 @@
-"""Faults of a design that only show between its fields: sums, references, orders."""
+"""Faults of a design as typed values: a code, the field, and the figures. A page finds its own words for them."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, Final
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final
 
-from quoting.craft.design.schema import Fault
-
-if TYPE_CHECKING:
-    # The records' own room reads designs with these checks, so they are named here for the type checker only.
-    from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Leg, MixEntry, Wall
-
-INCH_M: Final = 0.0254
-SHARE_TOLERANCE: Final = 1e-3
-LEAST_SIZED: Final = 0.4
-"""A balloon sized below this share of its nominal size is slack and not round."""
-ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
+from studio.trade.errors import CraftError
 
 
-def cross_faults(design: Design) -> list[Fault]:
-    """Faults that only show between fields: sums, references, orders."""
-    faults = _palette_faults(design)
-    seen: set[str] = set()
-    for i, frame in enumerate(design.frames):
-        if frame.id in seen:
-            faults.append(
-                Fault(f"frames[{i}].id", f"is {frame.id!r} a second time; every frame needs its own")
-            )
-        seen.add(frame.id)
-        faults.extend(_frame_faults(frame, f"frames[{i}]"))
-    if not (design.frames or design.garlands or design.walls or design.bouquets):
-        faults.append(
-            Fault("garlands", "is empty, and so are frames, walls and bouquets; a design needs one of them")
-        )
-    shapes = {frame.id: frame.shape for frame in design.frames}
-    ids: set[str] = set()
-    for i, garland in enumerate(design.garlands):
-        if garland.id in ids:
-            faults.append(
-                Fault(f"garlands[{i}].id", f"is {garland.id!r} a second time; every garland needs its own")
-            )
-        ids.add(garland.id)
-        faults.extend(_garland_faults(garland, f"garlands[{i}]", shapes))
-    more: tuple[tuple[str, tuple[Wall | Bouquet, ...]], ...] = (
-        ("walls", design.walls),
-        ("bouquets", design.bouquets),
-    )
-    for kind, pieces in more:
-        for i, piece in enumerate(pieces):
-            if piece.id in ids:
-                faults.append(
-                    Fault(f"{kind}[{i}].id", f"is {piece.id!r} a second time; every piece needs its own")
-                )
-            ids.add(piece.id)
-            faults.extend(_sized_faults(piece.size_in, {"sized_m": piece.sized_m}, f"{kind}[{i}]"))
-    if design.sign and design.sign.frame and design.sign.frame not in shapes:
-        faults.append(Fault("sign.frame", f"is {design.sign.frame!r}; frames are {_known(shapes)}"))
-    return faults
+class FaultCode(StrEnum):
+    """Why a design, or a change of one, is refused. ``SENTENCES`` shows the figures that each code carries."""
+
+    # The document: is it what the format asks for?
+    NOT_JSON = "not-json"
+    NAME_TWICE = "name-twice"
+    NOT_AN_OBJECT = "not-an-object"
+    UNKNOWN_FIELD = "unknown-field"
+    MISSING_FIELD = "missing-field"
+    NOT_A_FLAG = "not-a-flag"
+    NOT_A_NUMBER = "not-a-number"
+    NOT_WHOLE = "not-whole"
+    NOT_TEXT = "not-text"
+    NOT_A_LIST = "not-a-list"
+    NOT_A_PAIR = "not-a-pair"
+    OUT_OF_RANGE = "out-of-range"
+    UNKNOWN_CHOICE = "unknown-choice"
+    WRONG_LENGTH = "wrong-length"
+    WRONG_FORM = "wrong-form"
+    WRONG_COUNT = "wrong-count"
+    # The design: do its parts fit together?
+    REPEATED = "repeated"
+    EMPTY_DESIGN = "empty-design"
+    UNKNOWN_FRAME = "unknown-frame"
+    UNKNOWN_COLOUR = "unknown-colour"
+    SHARES_TOTAL = "shares-total"
+    NO_SHARES = "no-shares"
+    POINT_COUNT = "point-count"
+    POINT_OUTSIDE_FRAME = "point-outside-frame"
+    ARCH_TOO_LOW = "arch-too-low"
+    RING_SPAN = "ring-span"
+    COLUMN_NEEDS_WINDING = "column-needs-winding"
+    NO_BODY_SIZE = "no-body-size"
+    ONE_SIZE_ONLY = "one-size-only"
+    NO_STRETCH = "no-stretch"
+    HANG_POINTS = "hang-points"
+    POOL_TOO_SHORT = "pool-too-short"
+    POOL_START = "pool-start"
+    SIZED_ORDER = "sized-order"
+    UNKNOWN_SIZE = "unknown-size"
+    SIZED_OUT_OF_RANGE = "sized-out-of-range"
+    PROFILE_ORDER = "profile-order"
+    # The set piece: can it be built?
+    ROUTE_TOO_SHORT = "route-too-short"
+    ROUTE_TOO_LONG = "route-too-long"
+    TOO_MANY_BALLOONS = "too-many-balloons"
+    CANNOT_HANG = "cannot-hang"
+    CANNOT_BE_BUILT = "cannot-be-built"
+    NO_FRAME_THIS_WIDE = "no-frame-this-wide"
+    NO_FRAME_THIS_HIGH = "no-frame-this-high"
+    # A change to it: does the studio have what is asked for?
+    SHARE_OUT_OF_RANGE = "share-out-of-range"
+    ONLY_COLOUR = "only-colour"
+    IN_PALETTE_ALREADY = "in-palette-already"
+    NOT_OWNED = "not-owned"
+    NOT_IN_PIECE = "not-in-piece"
+    CARRIES_SOMETHING = "carries-something"
+    TOO_MANY_FRAMES = "too-many-frames"
+    # The file that brings it: can it be read?
+    FILE_TOO_LARGE = "file-too-large"
+    NOT_UTF8 = "not-utf8"
+    NO_SUCH_NUMBER = "no-such-number"
+    NESTED_TOO_DEEPLY = "nested-too-deeply"
+    NUMBER_TOO_LONG = "number-too-long"
 
 
-# Private
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One reason why a design is refused: a code, the field it belongs to, and the figures that say what is allowed.
+
+    ``field`` is a place in the design file (``garlands[0].mix[1].size_in``) or the key of a change (``width_m``,
+    ``share.oat``). ``found`` is what was given; ``low`` and ``high`` bound what is allowed, in the field's own unit
+    (metres, seconds, a share from 0 to 1, a count); ``names`` are the words allowed; ``what`` says more where a code
+    needs it. ``SENTENCES`` shows the figures that each code carries; the others are None or empty.
+
+    >>> fault = Fault(code=FaultCode.OUT_OF_RANGE, field="fullness", found=1.5, low=0.0, high=0.97)
+    >>> (fault.code.value, fault.low, fault.high)
+    ('out-of-range', 0.0, 0.97)
+    >>> str(fault)
+    'fullness: is 1.5; allowed is 0 to 0.97'
+    """
+
+    code: FaultCode
+    field: str
+    found: float | str | None = None
+    low: float | None = None
+    high: float | None = None
+    names: tuple[str, ...] = ()
+    what: str = ""
+
+    @property
+    def message(self) -> str:
+        """The fault in English for the command line, without its field. A page takes the code and figures."""
+        figures = {
+            "found": self.found if isinstance(self.found, str | None) else f"{self.found:g}",
+            "exact": self.found,
+            "low": self.low,
+            "high": self.high,
+            "names": ", ".join(self.names) or "none",
+            "what": self.what,
+        }
+        return SENTENCES[self.code].format(**figures)
+
+    def __str__(self) -> str:
+        return f"{self.field}: {self.message}"
 
 
-def _known(names: Mapping[str, Any]) -> str:
-    return ", ".join(names) if names else "none"
+class DesignError(CraftError):
+    """A design that cannot be read or built. ``faults`` lists every fault found, not only the first."""
+
+    def __init__(self, *faults: Fault) -> None:
+        self.faults = faults
+        super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
-def _palette_faults(design: Design) -> list[Fault]:
-    faults = []
-    seen: set[str] = set()
-    for i, colour in enumerate(design.palette):
-        if colour.colour in seen:
-            faults.append(Fault(f"palette[{i}].colour", f"is {colour.colour!r} a second time"))
-        seen.add(colour.colour)
-    total = sum(colour.share for colour in design.palette)
-    if abs(total - 1) > SHARE_TOLERANCE:
-        faults.append(
-            Fault("palette", f"has shares that add up to {total:.4g}; they must add up to 1 (within 0.001)")
-        )
-    return faults
-
-
-def _frame_faults(frame: Frame, path: str) -> list[Fault]:
-    faults = []
-    if frame.shape == "free" and len(frame.points) < 2:
-        faults.append(
-            Fault(f"{path}.points", f"has {len(frame.points)} points; a free outline needs 2 to 200")
-        )
-    faults.extend(_outline_faults(frame, path))
-    if frame.shape == "arch-top" and frame.height_m < frame.width_m / 2:
-        faults.append(
-            Fault(
-                f"{path}.height_m",
-                f"is {frame.height_m:g}; an arch-top needs at least half its width: "
-                f"{frame.width_m / 2:g} to 8",
-            )
-        )
-    if frame.shape == "part-ring" and not 5 <= abs(frame.end_deg - frame.start_deg) <= 360:
-        faults.append(Fault(f"{path}.end_deg", "must lie 5 to 360 degrees from start_deg"))
-    return faults
-
-
-def _outline_faults(frame: Frame, path: str) -> list[Fault]:
-    """Points of a free outline far outside the width and height that the frame says it has; a handle may stand out."""
-    wide, high, slack = frame.width_m, 1.5 * frame.height_m, 1e-6
-    allowed = f"x is allowed from {-wide:g} to {wide:g}, y from 0 to {high:g}"
-    return [
-        Fault(
-            f"{path}.points[{i}]",
-            f"is [{x:g}, {y:g}], outside the frame; {allowed}",
-        )
-        for i, (x, y) in enumerate(frame.points)
-        if frame.shape == "free" and not (abs(x) <= wide + slack and -slack <= y <= high + slack)
-    ]
-
-
-def _garland_faults(garland: Garland, path: str, shapes: Mapping[str, str]) -> list[Fault]:
-    faults = []
-    for i, leg in enumerate(garland.route):
-        neighbours = [garland.route[k] for k in (i - 1, i + 1) if 0 <= k < len(garland.route)]
-        between = len(neighbours) == 2 and all(one.kind != "hang" or one.points for one in neighbours)
-        faults.extend(_leg_faults(leg, f"{path}.route[{i}]", shapes, first=i == 0, between=between))
-        if leg.kind == "along" and shapes.get(leg.frame) == "column" and garland.work == "organic":
-            faults.append(
-                Fault(f"{path}.route[{i}].kind", "is along; a column takes wind, or classic work along it")
-            )
-    for i, entry in enumerate(garland.mix):
-        faults.extend(_mix_faults(entry, f"{path}.mix[{i}]"))
-    bodies = [entry for entry in garland.mix if entry.role == "body"]
-    if not bodies:
-        faults.append(Fault(f"{path}.mix", "has no entry with role body; the quads need at least one"))
-    total = sum(entry.share for entry in garland.mix if entry.role in ("body", "round"))
-    if bodies and abs(total - 1) > SHARE_TOLERANCE:
-        faults.append(
-            Fault(
-                f"{path}.mix", f"has body and round shares that add up to {total:.4g}; they must add up to 1"
-            )
-        )
-    if garland.work == "classic" and len(garland.mix) != 1:
-        faults.append(
-            Fault(f"{path}.mix", f"has {len(garland.mix)} entries; classic work takes exactly one size")
-        )
-    faults.extend(_profile_faults(garland.profile, f"{path}.profile"))
-    return faults
-
-
-def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool, between: bool) -> list[Fault]:
-    faults = []
-    if leg.kind in ("along", "wind") and leg.frame not in shapes:
-        faults.append(Fault(f"{path}.frame", f"is {leg.frame!r}; frames are {_known(shapes)}"))
-    if leg.kind in ("along", "wind") and leg.start == leg.end:
-        faults.append(Fault(f"{path}.end", f"is {leg.end:g}, the same as start; the stretch has no length"))
-    if leg.kind == "hang" and not leg.points and not between:
-        faults.append(
-            Fault(
-                f"{path}.points",
-                "is empty; hang takes two ends, or none where other legs stand on either side",
-            )
-        )
-    if leg.kind == "hang" and len(leg.points) not in (0, 2):
-        faults.append(
-            Fault(
-                f"{path}.points", f"has {len(leg.points)} points; hang takes two ends, or none between legs"
-            )
-        )
-    if leg.kind == "through" and len(leg.points) < 2:
-        faults.append(Fault(f"{path}.points", f"has {len(leg.points)} points; through takes 2 to 200"))
-    if leg.kind == "pool" and not leg.length_m > 0.05:
-        faults.append(Fault(f"{path}.length_m", f"is {leg.length_m:g}; a pool needs 0.05 to 30"))
-    if leg.kind == "pool" and first and len(leg.points) != 1:
-        faults.append(
-            Fault(f"{path}.points", "a pool that begins a route needs the one point where it begins")
-        )
-    return faults
-
-
-def _mix_faults(entry: MixEntry, path: str) -> list[Fault]:
-    faults = []
-    if entry.sized_low_m > entry.sized_high_m:
-        faults.append(
-            Fault(
-                f"{path}.sized_low_m", f"is {entry.sized_low_m:g}, above sized_high_m {entry.sized_high_m:g}"
-            )
-        )
-    sized = {"sized_low_m": entry.sized_low_m, "sized_high_m": entry.sized_high_m}
-    return faults + _sized_faults(entry.size_in, sized, path)
-
-
-def _sized_faults(size_in: int, sized: Mapping[str, float], path: str) -> list[Fault]:
-    faults = []
-    if size_in not in ROUND_SIZES_IN:
-        sizes = ", ".join(map(str, ROUND_SIZES_IN))
-        faults.append(Fault(f"{path}.size_in", f"is {size_in}; rounds come in {sizes}"))
-    low, high = LEAST_SIZED * size_in * INCH_M, size_in * INCH_M
-    for name, value in sized.items():
-        if not low - 1e-9 <= value <= high + 1e-9:
-            faults.append(
-                Fault(
-                    f"{path}.{name}", f"is {value:g}; a {size_in}-in round is sized {low:.3f} to {high:.3f}"
-                )
-            )
-    return faults
-
-
-def _profile_faults(profile: tuple[tuple[float, float], ...], path: str) -> list[Fault]:
-    faults = []
-    for i, (fraction, factor) in enumerate(profile):
-        if not 0 <= fraction <= 1:
-            faults.append(Fault(f"{path}[{i}][0]", f"is {fraction:g}; allowed is 0 to 1"))
-        if not 0.5 <= factor <= 1.8:
-            faults.append(Fault(f"{path}[{i}][1]", f"is {factor:g}; allowed is 0.5 to 1.8"))
-        if i and fraction <= profile[i - 1][0]:
-            faults.append(Fault(f"{path}[{i}][0]", "must be larger than the fraction before it"))
-    return faults
+SENTENCES: Final[Mapping[FaultCode, str]] = {
+    FaultCode.NOT_JSON: "is not JSON: {what}",
+    FaultCode.NAME_TWICE: "stands twice in one place; allowed is once",
+    FaultCode.NOT_AN_OBJECT: "is {found}; expected an object with named fields",
+    FaultCode.UNKNOWN_FIELD: "is not known here; known are {names}",
+    FaultCode.MISSING_FIELD: "is missing: {what}",
+    FaultCode.NOT_A_FLAG: "is {found}; expected true or false",
+    FaultCode.NOT_A_NUMBER: "is {found}; expected a number from {low:g} to {high:g}",
+    FaultCode.NOT_WHOLE: "is {found}; expected a whole number from {low:g} to {high:g}",
+    FaultCode.NOT_TEXT: "is {found}; expected text",
+    FaultCode.NOT_A_LIST: "is {found}; expected a list",
+    FaultCode.NOT_A_PAIR: "is {found}; expected two numbers",
+    FaultCode.OUT_OF_RANGE: "is {found}; allowed is {low:g} to {high:g}",
+    FaultCode.UNKNOWN_CHOICE: "is {found}; allowed are {names}",
+    FaultCode.WRONG_LENGTH: "has {found} characters; allowed are {low:g} to {high:g}",
+    FaultCode.WRONG_FORM: "is {found}; expected {what}",
+    FaultCode.WRONG_COUNT: "has {found} entries; allowed are {low:g} to {high:g}",
+    FaultCode.REPEATED: "is {found} a second time; each needs its own",
+    FaultCode.EMPTY_DESIGN: "is empty, and so are frames, walls and bouquets; a design needs one of them",
+    FaultCode.UNKNOWN_FRAME: "is {found}; frames are {names}",
+    FaultCode.UNKNOWN_COLOUR: "has no colour {found}; it has {names}",
+    FaultCode.SHARES_TOTAL: "has shares that add up to {exact:.4g}; they must add up to 1 (within 0.001)",
+    FaultCode.NO_SHARES: "and all other shares are 0; give at least one colour a share",
+    FaultCode.POINT_COUNT: "has {found} points; allowed are {low:g} to {high:g}",
+    FaultCode.POINT_OUTSIDE_FRAME: "is {found}, outside the frame; allowed is {low:g} to {high:g}",
+    FaultCode.ARCH_TOO_LOW: "is {found}; an arch-top needs at least half its width: {low:g} to {high:g}",
+    FaultCode.RING_SPAN: "is {found} degrees from start_deg; allowed are {low:g} to {high:g}",
+    FaultCode.COLUMN_NEEDS_WINDING: "is along; a column takes wind, or classic work along it",
+    FaultCode.NO_BODY_SIZE: "has no entry with role body; the quads need at least one",
+    FaultCode.ONE_SIZE_ONLY: "has {found} entries; classic work takes exactly one size",
+    FaultCode.NO_STRETCH: "is {found}, the same as start; the stretch has no length",
+    FaultCode.HANG_POINTS: "has {found} points; hang takes two ends, or none where other legs stand on either side",
+    FaultCode.POOL_TOO_SHORT: "is {found}; a pool needs {low:g} to {high:g}",
+    FaultCode.POOL_START: "has {found} points; a pool that begins a route needs the one point where it begins",
+    FaultCode.SIZED_ORDER: "is {found}, above sized_high_m {high:g}",
+    FaultCode.UNKNOWN_SIZE: "is {found}; rounds come in {names}",
+    FaultCode.SIZED_OUT_OF_RANGE: "is {found}; a {what}-in round is sized {low:.3f} to {high:.3f}",
+    FaultCode.PROFILE_ORDER: "is {found}; it must be larger than the fraction before it, {low:g}",
+    FaultCode.ROUTE_TOO_SHORT: (
+        "is {exact:.2f} m long; at least {low:.2f} m of it can be strung with balloons of this size"
+    ),
+    FaultCode.ROUTE_TOO_LONG: (
+        "is longer than {high:.0f} m. At most {what} balloons are worked out at once: "
+        "shorten the route or use bigger balloons"
+    ),
+    FaultCode.TOO_MANY_BALLOONS: (
+        "takes about {exact:.0f} balloons; at most {high:.0f} are worked out at once: "
+        "shorten the route or use bigger balloons"
+    ),
+    FaultCode.CANNOT_HANG: "has a leg that can't hang as it should: {what}",
+    FaultCode.CANNOT_BE_BUILT: "cannot be built: {what}",
+    FaultCode.NO_FRAME_THIS_WIDE: (
+        "is {exact:.2f}; these frames make a piece {low:.2f} to {high:.2f} m wide. "
+        "Choose a size in that range, or a design with other frames"
+    ),
+    FaultCode.NO_FRAME_THIS_HIGH: (
+        "is {exact:.2f}; these frames make a piece {low:.2f} to {high:.2f} m high. "
+        "Choose a size in that range, or a design with other frames"
+    ),
+    FaultCode.SHARE_OUT_OF_RANGE: "is outside 0 to 100 %",
+    FaultCode.ONLY_COLOUR: "is the only colour, so it takes 100 %; add another one first",
+    FaultCode.IN_PALETTE_ALREADY: "is in the palette already; change its share there",
+    FaultCode.NOT_OWNED: "is no {what} of the studio; choose one from the list",
+    FaultCode.NOT_IN_PIECE: "is no {what} of this set piece",
+    FaultCode.CARRIES_SOMETHING: "carries {what}, so it stays",
+    FaultCode.TOO_MANY_FRAMES: "is one too many; at most {high:g} frames make a piece",
+    FaultCode.FILE_TOO_LARGE: "has {exact:,} bytes; allowed are 1 to {high:,}",
+    FaultCode.NOT_UTF8: "is no UTF-8 text: byte {exact:,} cannot be read. Save it as UTF-8",
+    FaultCode.NO_SUCH_NUMBER: "holds {found}, which is no number",
+    FaultCode.NESTED_TOO_DEEPLY: "is nested too deeply",
+    FaultCode.NUMBER_TOO_LONG: "holds a number too long to read",
+}
+"""The sentence of each code, with the figures of a fault in braces; ``exact`` is ``found`` as a number."""

@@ -6,33 +6,25 @@ line.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
+from typing import Final
 
-from quoting.craft.design.faults import ROUND_SIZES_IN, cross_faults
 from quoting.craft.design.schema import (
-    CODE_PATTERN,
-    DesignError,
-    Fault,
     a_code,
     a_flag,
     a_number,
     a_part,
     a_text,
     a_whole,
-    json_schema,
     one_of,
     pair_list,
     part_list,
-    read_record,
-    write_record,
 )
 
 VERSION = 1
 MOST_BALLOONS = 8000
+INCH_M: Final = 0.0254
+ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
 HEX = r"#[0-9A-Fa-f]{6}"
 
 FRAME_SHAPES = ("arch-top", "rectangle", "ring", "part-ring", "half-arch", "panel", "column", "free")
@@ -291,60 +283,3 @@ class Design:
     sign: Sign | None = a_part(Sign, "the sign, or null", None, optional=True)
     loss: float = a_number(0, 0.5, "balloons lost while inflating and on the way, as a share", 0.07)
     rates: Rates = a_part(Rates, "rates of work", Rates())
-
-
-def design_from_dict(data: Mapping[str, Any]) -> Design:
-    """Read a design from plain JSON values.
-
-    Raises DesignError with every fault found, each with its path (``garlands[0].mix[1].size_in``) and what is
-    allowed there.
-    """
-    faults: list[Fault] = []
-    design = read_record(Design, data, "", faults)
-    if design is not None:
-        faults.extend(cross_faults(design))
-    if design is None or faults:
-        raise DesignError(faults)
-    return design
-
-
-def design_to_dict(design: Design) -> dict[str, Any]:
-    """The plain JSON values of ``design``; fields at their default are left out, the version never is."""
-    written: dict[str, Any] = write_record(design)
-    return written
-
-
-def load_design(path: Path) -> Design:
-    """Read a design file. Raises DesignError, also for text that is no JSON or gives a name twice."""
-    try:
-        data = json.loads(path.read_text(encoding="utf-8"), object_pairs_hook=_each_name_once)
-    except (ValueError, RecursionError) as error:
-        raise DesignError([Fault(path.name, f"is not JSON: {error}")]) from None
-    return design_from_dict(data)
-
-
-def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """A JSON object; ValueError where a name comes twice, of which all but the last would be lost in silence."""
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        names = [name for name, _ in pairs]
-        twice = next(name for name in names if names.count(name) > 1)
-        raise ValueError(f"an object has {twice!r} twice; give each name once")
-    return found
-
-
-def design_schema() -> dict[str, Any]:
-    """The JSON Schema of the design file, as published in ``design.schema.json``."""
-    return {"$id": f"urn:billowbook:design:{VERSION}", **json_schema(Design)}
-
-
-__all__ = [
-    "CODE_PATTERN",
-    "Design",
-    "DesignError",
-    "Fault",
-    "cross_faults",
-    "design_from_dict",
-    "design_schema",
-    "design_to_dict",
-]

@@ -62,7 +62,11 @@ class Route:
 
 
 class RouteTooLong(CraftError):
-    """A route is longer than whoever asked for it is ready to work out."""
+    """A route is longer than whoever asked for it is ready to work out: than ``longest_m`` [m]."""
+
+    def __init__(self, longest_m: float) -> None:
+        self.longest_m = longest_m
+        super().__init__(f"the route is longer than {longest_m:.0f} m.")
 
 
 def route_of(
@@ -83,7 +87,7 @@ def route_of(
     hand = -1.0 if mirrored else 1.0
     left_m = longest_m - sum(_leg_length(leg, frames, ball_m) for leg in garland.route)
     if left_m < 0:
-        raise RouteTooLong(f"the route is longer than {longest_m:.0f} m.")
+        raise RouteTooLong(longest_m)
     runs = _runs(garland, {frame.id: frame for frame in frames}, ball_m, hand)
     line: list[Array] = []
     marks: list[NDArray[np.int64]] = []
@@ -110,7 +114,7 @@ def route_of(
 
 def _spent(left_m: float, way_m: float, longest_m: float) -> float:
     if way_m > left_m:
-        raise RouteTooLong(f"the route is longer than {longest_m:.0f} m.")
+        raise RouteTooLong(longest_m)
     return left_m - way_m
 
 

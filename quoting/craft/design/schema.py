@@ -9,34 +9,14 @@ from __future__ import annotations
 import dataclasses
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import MISSING, dataclass
 from typing import Any, TypeVar
 
-from studio.trade.errors import CraftError
+from quoting.craft.design.faults import Fault, FaultCode
 
 Record = TypeVar("Record")
-LONGEST_NUMBER = 10**30  # beyond this a number is shown as it was written
 CODE_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One fault in a design file: where, what was found, and what is allowed."""
-
-    path: str
-    message: str
-
-    def __str__(self) -> str:
-        return f"{self.path}: {self.message}"
-
-
-class DesignError(CraftError):
-    """A design that cannot be read or built. ``faults`` lists every fault found, not only the first."""
-
-    def __init__(self, faults: Sequence[Fault]) -> None:
-        self.faults = tuple(faults)
-        super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +88,12 @@ def pair_list(doc: str, least: int, most: int, default: Any = MISSING) -> Any:
 def read_record(record: type[Record], data: Any, path: str, faults: list[Fault]) -> Record | None:
     """Read ``data`` as ``record``. Faults are appended to ``faults``; None comes back when there was one."""
     if not isinstance(data, Mapping):
-        faults.append(Fault(path or "design", f"is {_shown(data)}; expected an object with named fields"))
+        faults.append(Fault(code=FaultCode.NOT_AN_OBJECT, field=path or "design", found=_shown(data)))
         return None
     before = len(faults)
     fields = {field.name: field for field in dataclasses.fields(record)}  # type: ignore[arg-type]
     faults += [
-        Fault(_join(path, str(key)), f"is not known here; known are {', '.join(fields)}")
+        Fault(code=FaultCode.UNKNOWN_FIELD, field=_join(path, str(key)), names=tuple(fields))
         for key in data
         if key not in fields
     ]
@@ -123,7 +103,7 @@ def read_record(record: type[Record], data: Any, path: str, faults: list[Fault])
         if name in data:
             values[name] = _read_value(field.metadata["rule"], data[name], here, faults)
         elif field.default is MISSING:
-            faults.append(Fault(here, f"is missing: {field.metadata['rule'].doc}"))
+            faults.append(Fault(code=FaultCode.MISSING_FIELD, field=here, what=field.metadata["rule"].doc))
     return record(**values) if len(faults) == before else None
 
 
@@ -169,7 +149,7 @@ def _read_value(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
         return _read_text(rule, value, path, faults)
     if rule.kind == "flag":
         if not isinstance(value, bool):
-            faults.append(Fault(path, f"is {_shown(value)}; expected true or false"))
+            faults.append(Fault(code=FaultCode.NOT_A_FLAG, field=path, found=_shown(value)))
         return value
     if rule.kind == "part":
         assert rule.record is not None
@@ -178,38 +158,52 @@ def _read_value(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
 
 
 def _read_number(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
-    wanted = "a whole number" if rule.kind == "whole" else "a number"
-    allowed = f"{wanted} from {rule.low:g} to {rule.high:g}"
     good_type = isinstance(value, int) or (rule.kind == "number" and isinstance(value, float))
-    # An integer may be too large for a float: it is compared as it is, and only finite floats are written as numbers.
     if not good_type or isinstance(value, bool) or (isinstance(value, float) and not math.isfinite(value)):
-        faults.append(Fault(path, f"is {_shown(value)}; expected {allowed}"))
+        code = FaultCode.NOT_WHOLE if rule.kind == "whole" else FaultCode.NOT_A_NUMBER
+        faults.append(Fault(code=code, field=path, found=_shown(value), low=rule.low, high=rule.high))
         return None
     if not rule.low <= value <= rule.high:
-        shown = f"{value:g}" if abs(value) < LONGEST_NUMBER else _shown(value)
-        faults.append(Fault(path, f"is {shown}; allowed is {allowed}"))
+        found = _as_float(value)
+        faults.append(
+            Fault(code=FaultCode.OUT_OF_RANGE, field=path, found=found, low=rule.low, high=rule.high)
+        )
         return None
     return float(value) if rule.kind == "number" else value
 
 
+def _as_float(value: float) -> float:
+    """The number as a float; infinity for a whole number beyond all floats."""
+    try:
+        return float(value)
+    except OverflowError:
+        return math.inf if value > 0 else -math.inf
+
+
 def _read_text(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     if not isinstance(value, str):
-        faults.append(Fault(path, f"is {_shown(value)}; expected text"))
+        faults.append(Fault(code=FaultCode.NOT_TEXT, field=path, found=_shown(value)))
     elif rule.choices and value not in rule.choices:
-        faults.append(Fault(path, f"is {_shown(value)}; allowed are {', '.join(rule.choices)}"))
+        faults.append(
+            Fault(code=FaultCode.UNKNOWN_CHOICE, field=path, found=_shown(value), names=rule.choices)
+        )
     elif not rule.low <= len(value) <= rule.high:
-        faults.append(Fault(path, f"has {len(value)} characters; allowed are {rule.low:g} to {rule.high:g}"))
+        faults.append(
+            Fault(code=FaultCode.WRONG_LENGTH, field=path, found=len(value), low=rule.low, high=rule.high)
+        )
     elif rule.pattern and not re.fullmatch(rule.pattern, value):
-        faults.append(Fault(path, f"is {_shown(value)}; expected {rule.doc}"))
+        faults.append(Fault(code=FaultCode.WRONG_FORM, field=path, found=_shown(value), what=rule.doc))
     return value
 
 
 def _read_list(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     if not isinstance(value, list | tuple):
-        faults.append(Fault(path, f"is {_shown(value)}; expected a list"))
+        faults.append(Fault(code=FaultCode.NOT_A_LIST, field=path, found=_shown(value)))
         return ()
     if not rule.low <= len(value) <= rule.high:
-        faults.append(Fault(path, f"has {len(value)} entries; allowed are {rule.low:g} to {rule.high:g}"))
+        faults.append(
+            Fault(code=FaultCode.WRONG_COUNT, field=path, found=len(value), low=rule.low, high=rule.high)
+        )
         return ()
     if rule.kind == "parts":
         assert rule.record is not None
@@ -218,7 +212,7 @@ def _read_list(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     read: list[tuple[Any, Any]] = []
     for i, item in enumerate(value):
         if not isinstance(item, list | tuple) or len(item) != 2:
-            faults.append(Fault(f"{path}[{i}]", f"is {_shown(item)}; expected two numbers"))
+            faults.append(Fault(code=FaultCode.NOT_A_PAIR, field=f"{path}[{i}]", found=_shown(item)))
             continue
         first, second = (_read_number(pair_rule, item[k], f"{path}[{i}][{k}]", faults) for k in (0, 1))
         read.append((first, second))

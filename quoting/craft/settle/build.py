@@ -11,14 +11,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frames import face, outline
 from quoting.craft.design.records import (
     MOST_BALLOONS,
     ROLES,
     Cover,
     Design,
-    DesignError,
-    Fault,
     Garland,
     PaletteColour,
     Rates,
@@ -107,31 +106,19 @@ def routes_of(design: Design) -> list[Route]:
         try:
             route = route_in(design, index, longest_m=2 * MOST_BALLOONS / per_metre)
         except RouteTooLong as error:
-            words = (
-                f"is too long: {error} At most {MOST_BALLOONS} balloons are worked out at once: "
-                "shorten the route or use bigger balloons"
-            )
-            raise DesignError([*faults, Fault(f"garlands[{index}].route", words)]) from None
+            code, most = FaultCode.ROUTE_TOO_LONG, str(MOST_BALLOONS)
+            fault = Fault(code=code, field=f"garlands[{index}].route", high=error.longest_m, what=most)
+            raise DesignError(*faults, fault) from None
         expected += per_metre * route.length_m
         if route.length_m < 2 * pitch:
-            faults.append(
-                Fault(
-                    f"garlands[{index}].route",
-                    f"is {route.length_m:.2f} m long; at least {2 * pitch:.2f} m "
-                    "of it can be strung with balloons of this size",
-                )
-            )
+            field, length_m = f"garlands[{index}].route", route.length_m
+            faults.append(Fault(code=FaultCode.ROUTE_TOO_SHORT, field=field, found=length_m, low=2 * pitch))
         routes.append(route)
     if expected > MOST_BALLOONS:
-        faults.append(
-            Fault(
-                "garlands",
-                f"would take about {expected:.0f} balloons with walls and bouquets; at most "
-                f"{MOST_BALLOONS} are worked out at once: shorten the route or use bigger balloons",
-            )
-        )
+        code = FaultCode.TOO_MANY_BALLOONS
+        faults.append(Fault(code=code, field="garlands", found=expected, high=MOST_BALLOONS))
     if faults:
-        raise DesignError(faults)
+        raise DesignError(*faults)
     return routes
 
 
@@ -149,8 +136,8 @@ def route_in(design: Design, index: int, *, longest_m: float = math.inf) -> Rout
     except RouteTooLong:
         raise
     except CraftError as error:
-        words = f"has a leg that can't hang as it should: {error}"
-        raise DesignError([Fault(f"garlands[{index}].route", words)]) from None
+        field = f"garlands[{index}].route"
+        raise DesignError(Fault(code=FaultCode.CANNOT_HANG, field=field, what=str(error))) from None
 
 
 def room_of(design: Design) -> relax.Room:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft.design.records import Bouquet, DesignError, Fault, Frame, Garland, Wall
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import Bouquet, Frame, Garland, Wall
 from quoting.craft.design.routes import Route
 from quoting.craft.geometry import packing
 from quoting.craft.settle.garland import CLUSTER
@@ -41,7 +42,7 @@ def packed_garland(garland: Garland, route: Route, frames: tuple[Frame, ...], pa
         rings = packing.stack(CLUSTER[garland.cluster], size, core=core)
         piece = packing.along_line(_swapped(route.points), rings)
     except CraftError as error:
-        raise DesignError([Fault(path, str(error))]) from None
+        raise _cannot_be_built(path, error) from None
     count = int(piece.ring.max()) + 1
     station = piece.ring * route.length_m / max(count - 1, 1)
     return Packed(_swapped(piece.centres), size / 2, piece.ring, piece.place, station.astype(float))
@@ -52,7 +53,7 @@ def packed_wall(wall: Wall, path: str) -> Packed:
     try:
         piece = packing.wall(wall.width_m, wall.height_m, packing.stack(CLUSTER[wall.cluster], wall.sized_m))
     except CraftError as error:
-        raise DesignError([Fault(path, str(error))]) from None
+        raise _cannot_be_built(path, error) from None
     centres = _swapped(piece.centres)
     middle = (centres[:, 0].min() + centres[:, 0].max()) / 2
     centres = centres + np.array([wall.x_m - middle, 0.0, wall.z_m])
@@ -77,6 +78,10 @@ def packed_bouquet(bouquet: Bouquet) -> Packed:
     return Packed(
         centres, bouquet.sized_m / 2, ring[: bouquet.count], seat[: bouquet.count], centres[:, 1].copy()
     )
+
+
+def _cannot_be_built(path: str, error: CraftError) -> DesignError:
+    return DesignError(Fault(code=FaultCode.CANNOT_BE_BUILT, field=path, what=str(error)))
 
 
 def _swapped(points: Array) -> Array:

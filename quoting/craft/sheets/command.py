@@ -11,7 +11,8 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from quoting.craft.design.records import DesignError, load_design
+from quoting.craft.design.design_file import load_design
+from quoting.craft.design.faults import DesignError
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.report import report_json, report_text
 from quoting.craft.takeoff.takeoff import TakeOff, take_off

@@ -14,7 +14,7 @@ from events.loadout import crew_links
 from quoting import tasks
 from quoting.build_sheet import sheets
 from quoting.build_sheet.presenter import build_words
-from quoting.craft.design.records import design_from_dict, design_to_dict, load_design
+from quoting.craft.design.design_file import load_design, read_design, write_design
 from quoting.craft.sheets.build_sheet import build_sheet
 from quoting.craft.takeoff.takeoff import take_off
 from quoting.design_library.library import STARTERS
@@ -96,9 +96,7 @@ def test_lengths_on_the_sheet_are_the_studio_s() -> None:
 
 def test_a_warm_terrace_is_sized_smaller_in_a_cool_studio() -> None:
     design = load_design(STARTERS / "garland-nested-arches.json")
-    warm = design_from_dict(
-        {**design_to_dict(design), "site": {"temperature_c": 35.0, "prep_temperature_c": 15.0}}
-    )
+    warm = read_design({**write_design(design), "site": {"temperature_c": 35.0, "prep_temperature_c": 15.0}})
     words = build_words(take_off(warm), "metric")
     assert words.sized_elsewhere
     row = next(row for row in words.rings if row.size == "5 in")

@@ -8,7 +8,8 @@ from functools import cache
 from pathlib import Path
 
 import quoting.craft
-from quoting.craft.design.records import Design, Leg, load_design
+from quoting.craft.design.design_file import load_design
+from quoting.craft.design.records import Design, Leg
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 
 ROW_M = 12.0

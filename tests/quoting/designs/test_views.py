@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from quoting.craft.design.records import design_from_dict, load_design
+from quoting.craft.design.design_file import load_design, read_design
 from quoting.craft.takeoff.takeoff import take_off
 from quoting.design_library import files, library
 from quoting.models import DesignTemplate, Quote
@@ -48,7 +48,7 @@ def bring_in(house: House, text: str, role: str = "staff", **more: str) -> Any:
 
 def test_a_design_is_seen_whole(wickerlark: House, kept: DesignTemplate) -> None:
     html = wickerlark.client("staff").get(wickerlark.url("quoting:design", kept.pk)).content.decode()
-    result = take_off(design_from_dict(kept.design))
+    result = take_off(read_design(kept.design))
     assert html.index('class="set-piece"') < html.index("From above"), "the picture comes first"
     assert html.count("<svg") > 2
     assert "style=" not in html
@@ -145,9 +145,7 @@ def test_a_file_is_checked_before_it_is_kept(wickerlark: House) -> None:
     with wickerlark.enter():
         made = DesignTemplate.objects.get()
     assert answer["Location"] == wickerlark.url("quoting:design", made.pk)
-    assert design_from_dict(made.design) == design_from_dict(json.loads(text)), (
-        "what was sent is what is kept"
-    )
+    assert read_design(made.design) == read_design(json.loads(text)), "what was sent is what is kept"
 
 
 def test_a_taken_name_is_told_beside_the_checked_design(wickerlark: House, kept: DesignTemplate) -> None:
@@ -160,11 +158,11 @@ def test_a_taken_name_is_told_beside_the_checked_design(wickerlark: House, kept:
 
 
 FAULTS = [
-    (sent(garlands__0__fullness=1.5), "garlands[0].fullness", "allowed is a number from 0 to 0.97"),
+    (sent(garlands__0__fullness=1.5), "garlands[0].fullness", "allowed is 0 to 0.97"),
     (sent(palette__0__share=0.9), "palette", "add up"),
     (sent(colour_of_the_sky="blue"), "colour_of_the_sky", "is not known here"),
     (sent(garlands__0__route__1__frame="attic"), "garlands[0].route[1]", "attic"),
-    (sent(frames__0__width_m=0), "frames[0].width_m", "allowed is a number from 0.02 to 12"),
+    (sent(frames__0__width_m=0), "frames[0].width_m", "allowed is 0.02 to 12"),
     ("{", "line 1, column 2", "is not JSON"),
     ('{"version": 1, "version": 1}', "version", "stands twice"),
     (sent(loss=float("nan")), "the file", "NaN, which is no number"),
@@ -209,7 +207,7 @@ def test_more_balloons_than_a_page_works_out_are_refused(
 ) -> None:
     monkeypatch.setattr(files, "MOST_BALLOONS_HERE", 100)
     html = bring_in(wickerlark, sent()).content.decode()
-    assert "balloons; allowed are 0 to 100" in html
+    assert "balloons; at most 100 are worked out at once" in html
 
 
 def test_a_balloon_too_small_to_float_is_told_by_the_file(wickerlark: House) -> None:

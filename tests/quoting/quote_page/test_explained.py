@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from quoting.craft.design.records import load_design
+from quoting.craft.design.design_file import load_design
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from quoting.design_library.library import STARTERS
 

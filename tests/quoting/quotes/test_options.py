@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from events.models import BillRow, LoadOutLine, WorkRow
-from quoting.craft.design.records import design_from_dict
+from quoting.craft.design.design_file import read_design
 from quoting.invoices import issuing
 from quoting.models import Answer, Choice, Invoice, InvoiceKind, Offer, Quote, QuoteState
 from quoting.offers import agreeing, offering
@@ -208,7 +208,7 @@ def test_florals_that_were_left_out_are_not_brought(wickerlark: House) -> None:
         assert codes
         assert not any(code.startswith(("greenery", "pick")) for code in codes)
         assert not WorkRow.objects.filter(task="Florals").exists()
-        wanted = {floral.item for floral in design_from_dict(piece.design).florals}
+        wanted = {floral.item for floral in read_design(piece.design).florals}
         assert wanted
         assert not wanted & codes
 

@@ -4,14 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from quoting.craft.design.records import (
-    Design,
-    DesignError,
-    OwnedSize,
-    design_from_dict,
-    design_to_dict,
-    load_design,
-)
+from quoting.craft.design.design_file import load_design, read_design, write_design
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design, OwnedSize
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.takeoff.takeoff import take_off
 from quoting.design_library.library import STARTERS
@@ -32,7 +27,7 @@ def test_a_layer_stands_behind_all_others_and_is_on_the_bill_and_in_the_picture(
     added = after.frames[-1]
     assert added.z_m < min(frame.z_m for frame in before.frames)
     assert after.frames[:-1] == before.frames
-    assert design_from_dict(design_to_dict(after)) == after, "it can be kept and read again"
+    assert read_design(write_design(after)) == after, "it can be kept and read again"
     plain, layered = take_off(before), take_off(after)
     assert {line.code: line.quantity for line in layered.bill()}[RING.item] == 1
     assert layered.counts == plain.counts, "the garland stays as it was"

@@ -11,7 +11,9 @@ import pytest
 
 from events.models import Venue
 from events.models.venue import Setting
-from quoting.craft.design.records import Design, DesignError, load_design
+from quoting.craft.design.design_file import load_design
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 from quoting.craft.takeoff.takeoff import take_off
 from quoting.design_library import library
 from quoting.design_library.library import STARTERS

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from quoting.craft.change.room_check import Clearances, fit_site
 from quoting.craft.change.scaling import spread, taken
-from quoting.craft.design.records import Design, DesignError
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import starter, straight_garland
 

@@ -47,7 +47,7 @@ def test_faults_are_told_each_on_its_line_and_end_with_one(tmp_path: Path, capsy
     first, *faults = shown.err.splitlines()
     assert first == "broken.json cannot be worked out:"
     assert faults[0].startswith("palette: is missing")
-    assert "loss: is 3; allowed is a number from 0 to 0.5" in faults
+    assert "loss: is 3; allowed is 0 to 0.5" in faults
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,8 @@ import pytest
 
 from quoting.craft.change.edit import editable, edited, swap_colour
 from quoting.craft.change.resize import scale_to
-from quoting.craft.design.records import DesignError, MixEntry, PaletteColour
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import MixEntry, PaletteColour
 from quoting.craft.picture.elevation import alt_text, elevation_svg, plan_svg
 from quoting.craft.rigging.ties import MOST_ON_A_TIE_KG, rig, weight_per_metre
 from quoting.craft.settle.build import built, routes_of
@@ -150,7 +151,7 @@ def test_a_size_that_no_frame_makes_is_refused_with_the_range(
 ) -> None:
     with pytest.raises(DesignError, match=r"these frames make a piece \d\.\d\d to \d\.\d\d m") as raised:
         scale_to(starter("garland-nested-arches"), width_m=width_m, height_m=height_m)
-    assert [fault.path for fault in raised.value.faults] == [path]
+    assert [fault.field for fault in raised.value.faults] == [path]
 
 
 def test_every_editable_value_can_be_given_back_unchanged() -> None:
@@ -162,7 +163,7 @@ def test_every_editable_value_can_be_given_back_unchanged() -> None:
 def test_an_edit_out_of_range_is_told_under_its_key() -> None:
     with pytest.raises(DesignError) as raised:
         edited(starter("ring-half-moon"), {"fullness": 2, "share.nowhere": 1})
-    assert {fault.path for fault in raised.value.faults} == {"fullness", "share.nowhere"}
+    assert {fault.field for fault in raised.value.faults} == {"fullness", "share.nowhere"}
 
 
 def test_a_swapped_colour_takes_the_share_and_changes_no_total() -> None:

@@ -1,0 +1,224 @@
+"""Faults of a design that only show between its fields: sums, references, orders."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final
+
+from quoting.craft.design.faults import Fault, FaultCode
+from quoting.craft.design.records import (
+    INCH_M,
+    ROUND_SIZES_IN,
+    Bouquet,
+    Design,
+    Frame,
+    Garland,
+    Leg,
+    MixEntry,
+    PaletteColour,
+    Wall,
+)
+
+SHARE_TOLERANCE: Final = 1e-3
+LEAST_SIZED: Final = 0.4
+"""A balloon sized below this share of its nominal size is slack and not round."""
+LONGEST_POOL_M: Final = 30.0
+SHORTEST_POOL_M: Final = 0.05
+MOST_POINTS: Final = 200
+
+
+def cross_faults(design: Design) -> list[Fault]:
+    """Faults that only show between fields: sums, references, orders. An empty list where there is none."""
+    shapes = {frame.id: frame.shape for frame in design.frames}
+    faults = _palette_faults(design.palette)
+    faults += _repeated_ids(design)
+    for i, frame in enumerate(design.frames):
+        faults += _frame_faults(frame, f"frames[{i}]")
+    if not (design.frames or design.garlands or design.walls or design.bouquets):
+        faults.append(Fault(code=FaultCode.EMPTY_DESIGN, field="garlands"))
+    for i, garland in enumerate(design.garlands):
+        faults += _garland_faults(garland, f"garlands[{i}]", shapes)
+    for kind, pieces in _plain_pieces(design):
+        for i, piece in enumerate(pieces):
+            faults += _sized_faults(piece.size_in, {"sized_m": piece.sized_m}, f"{kind}[{i}]")
+    if design.sign and design.sign.frame and design.sign.frame not in shapes:
+        faults.append(_unknown_frame(design.sign.frame, "sign.frame", shapes))
+    return faults
+
+
+# Private
+
+
+def _plain_pieces(design: Design) -> tuple[tuple[str, Sequence[Wall | Bouquet]], ...]:
+    """Walls and bouquets, each kind with its name in the file."""
+    return ("walls", design.walls), ("bouquets", design.bouquets)
+
+
+def _repeated_ids(design: Design) -> list[Fault]:
+    """Frames that share an id, and garlands, walls and bouquets that do."""
+    frames = _repeated((f"frames[{i}].id", frame.id) for i, frame in enumerate(design.frames))
+    kinds = (("garlands", design.garlands), *_plain_pieces(design))
+    return frames + _repeated(
+        (f"{kind}[{i}].id", piece.id) for kind, pieces in kinds for i, piece in enumerate(pieces)
+    )
+
+
+def _repeated(named: Iterable[tuple[str, str]]) -> list[Fault]:
+    """A fault at each (field, name) whose name stood before."""
+    seen: set[str] = set()
+    faults = []
+    for field, name in named:
+        if name in seen:
+            faults.append(Fault(code=FaultCode.REPEATED, field=field, found=repr(name)))
+        seen.add(name)
+    return faults
+
+
+def _unknown_frame(name: str, field: str, shapes: Mapping[str, str]) -> Fault:
+    return Fault(code=FaultCode.UNKNOWN_FRAME, field=field, found=repr(name), names=tuple(shapes))
+
+
+def _palette_faults(palette: Sequence[PaletteColour]) -> list[Fault]:
+    faults = _repeated((f"palette[{i}].colour", one.colour) for i, one in enumerate(palette))
+    return faults + _total_faults(sum(one.share for one in palette), "palette")
+
+
+def _total_faults(total: float, field: str) -> list[Fault]:
+    if abs(total - 1) <= SHARE_TOLERANCE:
+        return []
+    return [Fault(code=FaultCode.SHARES_TOTAL, field=field, found=total, low=1.0, high=1.0)]
+
+
+def _frame_faults(frame: Frame, path: str) -> list[Fault]:
+    faults = []
+    if frame.shape == "free":
+        faults += _point_count_faults(frame.points, path) + _outline_faults(frame, path)
+    if frame.shape == "arch-top" and frame.height_m < frame.width_m / 2:
+        code, least = FaultCode.ARCH_TOO_LOW, frame.width_m / 2
+        faults.append(Fault(code=code, field=f"{path}.height_m", found=frame.height_m, low=least, high=8.0))
+    span = abs(frame.end_deg - frame.start_deg)
+    if frame.shape == "part-ring" and not 5 <= span <= 360:
+        code = FaultCode.RING_SPAN
+        faults.append(Fault(code=code, field=f"{path}.end_deg", found=span, low=5.0, high=360.0))
+    return faults
+
+
+def _point_count_faults(points: Sequence[tuple[float, float]], path: str) -> list[Fault]:
+    """A line needs two points at least."""
+    count = len(points)
+    if count >= 2:
+        return []
+    code = FaultCode.POINT_COUNT
+    return [Fault(code=code, field=f"{path}.points", found=count, low=2, high=MOST_POINTS)]
+
+
+def _outline_faults(frame: Frame, path: str) -> list[Fault]:
+    """Points of a free outline far outside the width and height that the frame says it has; a handle may stand out."""
+    wide, high, slack = frame.width_m, 1.5 * frame.height_m, 1e-6
+    bounds = ((-wide, wide), (0.0, high))
+    return [
+        Fault(
+            code=FaultCode.POINT_OUTSIDE_FRAME,
+            field=f"{path}.points[{i}][{axis}]",
+            found=value,
+            low=low,
+            high=most,
+        )
+        for i, point in enumerate(frame.points)
+        for axis, (value, (low, most)) in enumerate(zip(point, bounds, strict=True))
+        if not low - slack <= value <= most + slack
+    ]
+
+
+def _garland_faults(garland: Garland, path: str, shapes: Mapping[str, str]) -> list[Fault]:
+    faults = []
+    for i, leg in enumerate(garland.route):
+        neighbours = [garland.route[k] for k in (i - 1, i + 1) if 0 <= k < len(garland.route)]
+        between = len(neighbours) == 2 and all(one.kind != "hang" or one.points for one in neighbours)
+        faults += _leg_faults(leg, f"{path}.route[{i}]", shapes, first=i == 0, between=between)
+        if leg.kind == "along" and shapes.get(leg.frame) == "column" and garland.work == "organic":
+            faults.append(Fault(code=FaultCode.COLUMN_NEEDS_WINDING, field=f"{path}.route[{i}].kind"))
+    faults += _mix_faults(garland, f"{path}.mix")
+    return faults + _profile_faults(garland.profile, f"{path}.profile")
+
+
+def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool, between: bool) -> list[Fault]:
+    if leg.kind in ("along", "wind"):
+        return _followed_faults(leg, path, shapes)
+    if leg.kind == "through":
+        return _point_count_faults(leg.points, path)
+    points = len(leg.points)
+    faults = []
+    if leg.kind == "hang" and points not in ((0, 2) if between else (2,)):
+        faults.append(Fault(code=FaultCode.HANG_POINTS, field=f"{path}.points", found=points))
+    if leg.kind == "pool" and not leg.length_m > SHORTEST_POOL_M:
+        code, low, high = FaultCode.POOL_TOO_SHORT, SHORTEST_POOL_M, LONGEST_POOL_M
+        faults.append(Fault(code=code, field=f"{path}.length_m", found=leg.length_m, low=low, high=high))
+    if leg.kind == "pool" and first and points != 1:
+        faults.append(Fault(code=FaultCode.POOL_START, field=f"{path}.points", found=points))
+    return faults
+
+
+def _followed_faults(leg: Leg, path: str, shapes: Mapping[str, str]) -> list[Fault]:
+    """Faults of a leg that runs along a frame or winds round it."""
+    faults = []
+    if leg.frame not in shapes:
+        faults.append(_unknown_frame(leg.frame, f"{path}.frame", shapes))
+    if leg.start == leg.end:
+        faults.append(Fault(code=FaultCode.NO_STRETCH, field=f"{path}.end", found=leg.end))
+    return faults
+
+
+def _mix_faults(garland: Garland, path: str) -> list[Fault]:
+    faults = []
+    for i, entry in enumerate(garland.mix):
+        faults += _entry_faults(entry, f"{path}[{i}]")
+    if any(entry.role == "body" for entry in garland.mix):
+        faults += _total_faults(
+            sum(entry.share for entry in garland.mix if entry.role in ("body", "round")), path
+        )
+    else:
+        faults.append(Fault(code=FaultCode.NO_BODY_SIZE, field=path))
+    if garland.work == "classic" and len(garland.mix) != 1:
+        faults.append(Fault(code=FaultCode.ONE_SIZE_ONLY, field=path, found=len(garland.mix)))
+    return faults
+
+
+def _entry_faults(entry: MixEntry, path: str) -> list[Fault]:
+    low, high = entry.sized_low_m, entry.sized_high_m
+    faults = []
+    if low > high:
+        faults.append(Fault(code=FaultCode.SIZED_ORDER, field=f"{path}.sized_low_m", found=low, high=high))
+    return faults + _sized_faults(entry.size_in, {"sized_low_m": low, "sized_high_m": high}, path)
+
+
+def _sized_faults(size_in: int, sized: Mapping[str, float], path: str) -> list[Fault]:
+    faults = []
+    if size_in not in ROUND_SIZES_IN:
+        names = tuple(map(str, ROUND_SIZES_IN))
+        faults.append(Fault(code=FaultCode.UNKNOWN_SIZE, field=f"{path}.size_in", found=size_in, names=names))
+    low, high = LEAST_SIZED * size_in * INCH_M, size_in * INCH_M
+    for name, value in sized.items():
+        if not low - 1e-9 <= value <= high + 1e-9:
+            code, size = FaultCode.SIZED_OUT_OF_RANGE, str(size_in)
+            field = f"{path}.{name}"
+            faults.append(Fault(code=code, field=field, found=value, low=low, high=high, what=size))
+    return faults
+
+
+def _profile_faults(profile: tuple[tuple[float, float], ...], path: str) -> list[Fault]:
+    faults = []
+    for i, (fraction, factor) in enumerate(profile):
+        faults += _range_faults(fraction, f"{path}[{i}][0]", 0.0, 1.0)
+        faults += _range_faults(factor, f"{path}[{i}][1]", 0.5, 1.8)
+        before = profile[i - 1][0] if i else -1.0
+        if i and fraction <= before:
+            code, field = FaultCode.PROFILE_ORDER, f"{path}[{i}][0]"
+            faults.append(Fault(code=code, field=field, found=fraction, low=before))
+    return faults
+
+
+def _range_faults(value: float, field: str, low: float, high: float) -> list[Fault]:
+    if low <= value <= high:
+        return []
+    return [Fault(code=FaultCode.OUT_OF_RANGE, field=field, found=value, low=low, high=high)]

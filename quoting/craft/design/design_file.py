@@ -1,0 +1,70 @@
+"""The design file: a design read from plain JSON values, and written as such."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from quoting.craft.design.checks import cross_faults
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import VERSION, Design
+from quoting.craft.design.schema import json_schema, read_record, write_record
+
+
+def read_design(document: Mapping[str, Any]) -> Design:
+    """Read a design from plain JSON values.
+
+    Raises DesignError with every fault found, each with its field (``garlands[0].mix[1].size_in``) and what is
+    allowed there.
+
+    >>> read_design({"version": 1, "name": "Bare", "palette": []})
+    Traceback (most recent call last):
+    ...
+    quoting.craft.design.faults.DesignError: palette: has 0 entries; allowed are 1 to 16
+    """
+    faults: list[Fault] = []
+    design = read_record(Design, document, "", faults)
+    if design is not None:
+        faults.extend(cross_faults(design))
+    if design is None or faults:
+        raise DesignError(*faults)
+    return design
+
+
+def write_design(design: Design) -> dict[str, Any]:
+    """Write ``design`` as plain JSON values; fields at their default are left out, the version never is."""
+    written: dict[str, Any] = write_record(design)
+    return written
+
+
+def load_design(path: Path) -> Design:
+    """Read a design file. Raises DesignError, also for text that is no JSON or gives a name twice."""
+    try:
+        document = json.loads(path.read_text(encoding="utf-8"), object_pairs_hook=_each_name_once)
+    except (ValueError, RecursionError) as error:
+        raise DesignError(Fault(code=FaultCode.NOT_JSON, field=path.name, what=str(error))) from None
+    return read_design(document)
+
+
+def design_schema() -> dict[str, Any]:
+    """The JSON Schema of the design file, as published in ``design.schema.json``.
+
+    >>> design_schema()["$id"]
+    'urn:billowbook:design:1'
+    """
+    return {"$id": f"urn:billowbook:design:{VERSION}", **json_schema(Design)}
+
+
+# Private
+
+
+def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """A JSON object; ValueError where a name comes twice, of which all but the last would be lost in silence."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise ValueError(f"an object has {twice!r} twice; give each name once")
+    return found

@@ -8,7 +8,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from stock.alerts import alerts
-from stock.buying import order_document
+from stock.orders import order_document
 from studio import tenancy
 from studio.outbox import entries
 

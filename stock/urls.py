@@ -10,7 +10,7 @@ from stock.buying import views as buying
 from stock.care import views as pieces
 from stock.catalogue import rules_views, table_views
 from stock.catalogue import views as colours
-from stock.catalogue.place_converter import PlaceConverter
+from stock.counting.place_converter import PlaceConverter
 from stock.counting import views as stocktake
 from stock.holds import views as holds
 from stock.items import photo_views

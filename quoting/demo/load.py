@@ -36,7 +36,8 @@ from quoting.offers.agreeing import PageShown, Visitor
 from quoting.pricing.instalments import Instalment
 from quoting.quotes import adjusting, sketch
 from stock.alerts import alerts
-from stock.buying import orders, suppliers
+from stock.orders import orders
+from stock.suppliers import suppliers
 from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.holds import availability

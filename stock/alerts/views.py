@@ -33,4 +33,4 @@ def alerts_page(request: StudioRequest) -> HttpResponse:
         "groups": [(kind, mine) for kind, mine in groups if mine],
         "choices": [(kind, *pair) for kind, pair in alerts.choices(person.pk).items()],
     }
-    return render(request, "stock/alerts.html", context)
+    return render(request, "stock/alerts/alerts.html", context)

@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 
-from stock.buying.orders import MOST_BAGS, Delivered
+from stock.orders.orders import MOST_BAGS, Delivered
 from stock.catalogue.forms import DecimalField, KeyedForm, pieces
 from stock.models import Item, Nature, OrderLine, Supplier
 from studio.models import Studio

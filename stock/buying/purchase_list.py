@@ -13,11 +13,11 @@ from typing import Final
 from django.db.models import Sum
 from django.utils import timezone
 
-from stock.buying import orders
+from stock.orders import orders
 from stock.buying.least_cost import Need, NoPlan, Offer, Plan, Terms, least_cost
 from stock.buying.projection import Coming, Lack, lacks, running
 from stock.buying.reorder import ReorderPoint, reorder_point, service_factor, use_of
-from stock.catalogue.rules import rules
+from stock.catalogue.shelf_rules import rules
 from stock.holds.availability import counting
 from stock.ledger.movements import balances
 from stock.models import (

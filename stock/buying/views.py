@@ -43,7 +43,7 @@ def buy(request: StudioRequest) -> HttpResponse:
             if len(written) == 1:
                 return redirect(links.to("stock:order", written[0].pk))
         return redirect(links.to("stock:orders"))
-    template = "stock/buy.html"
+    template = "stock/buying/purchase_list.html"
     if request.GET.get("orders") and request.htmx:
         template += "#orders"
     at_most = None if request.GET.get("orders") else SOLVED_WITH_THE_PAGE

@@ -126,4 +126,4 @@ def _shown(request: StudioRequest, found: Piece, **bound: forms.Form) -> HttpRes
         "retire": RetirePieceForm(prefix="retire"),
         **bound,
     }
-    return render(request, "stock/piece.html", context, status=422 if bound else 200)
+    return render(request, "stock/care/tagged_item.html", context, status=422 if bound else 200)

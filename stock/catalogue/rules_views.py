@@ -9,8 +9,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from stock.catalogue.forms import RulesForm
-from stock.catalogue.rules import change_rules, rules
-from studio.people.gates import studio_page
+from stock.catalogue.shelf_rules import change_rules, rules
+from studio.people.access import Right, studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
@@ -30,4 +30,4 @@ def rules_page(request: StudioRequest) -> HttpResponse:
         else:
             messages.success(request, "The rules are kept.")
             return redirect(links.to("stock:rules"))
-    return render(request, "stock/rules.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "stock/catalogue/shelf_rules.html", {"form": form}, status=422 if form.errors else 200)

@@ -13,8 +13,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from stock.catalogue import table as catalogue_table
-from stock.catalogue.table import MOST_BYTES, NotATable
-from studio.people.gates import studio_page
+from stock.catalogue.import_export import MOST_BYTES, NotATable
+from studio.people.access import Right, studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
@@ -56,12 +56,12 @@ def bring_in(request: StudioRequest) -> HttpResponse:
         if content is None:
             form = TableForm(request.POST, request.FILES)
             form.is_valid()
-            return render(request, "stock/bring_in.html", {"form": form}, status=422)
+            return render(request, "stock/catalogue/import.html", {"form": form}, status=422)
         try:
             table = catalogue_table.take(content) if looked_at else catalogue_table.read(content)
         except NotATable as refusal:
             return render(
-                request, "stock/bring_in.html", {"form": form, "refused": refusal.messages}, status=422
+                request, "stock/catalogue/import.html", {"form": form, "refused": refusal.messages}, status=422
             )
         if looked_at and table.is_good:
             words = f"{table.count('add')} added, {table.count('change')} changed."
@@ -76,7 +76,7 @@ def bring_in(request: StudioRequest) -> HttpResponse:
             "looked_at": base64.b64encode(content).decode(),
             "counts": {deed: table.count(deed) for deed in ("add", "change", "same", "wrong")},
         }
-    return render(request, "stock/bring_in.html", context, status=status)
+    return render(request, "stock/catalogue/import.html", context, status=status)
 
 
 def _sent(request: StudioRequest) -> bytes | None:

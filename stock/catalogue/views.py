@@ -30,7 +30,7 @@ def colours(request: HttpRequest) -> HttpResponse:
             messages.success(request, f"{added.name} is among the colours.")
             return redirect(links.to("stock:colours"))
     context = {"form": form, "colours": items.colours()}
-    return render(request, "stock/colours.html", context, status=422 if form.errors else 200)
+    return render(request, "stock/catalogue/colours.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -48,4 +48,4 @@ def change(request: HttpRequest, colour_id: int) -> HttpResponse:
             messages.success(request, f"{found.name} is changed.")
             return redirect(links.to("stock:colours"))
     context = {"form": form, "colour": found}
-    return render(request, "stock/colour_form.html", context, status=422 if form.errors else 200)
+    return render(request, "stock/catalogue/colour_form.html", context, status=422 if form.errors else 200)

@@ -24,7 +24,7 @@ from studio.ui.offline import kept_on_phones
 @studio_page(Right.EDIT_SHELF)
 def places(request: HttpRequest) -> HttpResponse:
     """Where there is something to count, and when it was counted last."""
-    return render(request, "stock/stock_take.html", {"places": stocktake.places()})
+    return render(request, "stock/counting/stocktake.html", {"places": stocktake.places()})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -48,7 +48,7 @@ def place(request: HttpRequest, place: str) -> HttpResponse:
         "differences": differences,
         "reviewed": shown(differences),
     }
-    template = "stock/count_place.html"
+    template = "stock/counting/place.html"
     if getattr(request, "htmx", False) and request.method == "POST":
         template += "#take"
     return render(request, template, context, status=422 if form.errors else 200)
@@ -62,7 +62,7 @@ def _written(request: HttpRequest, form: PlaceCountForm, name: str) -> HttpRespo
     except ValidationError as refusal:
         form.add_error(None, refusal.messages)
         context = {"place": name, "form": form, "rows": form.rows(), "differences": (), "reviewed": ""}
-        return render(request, "stock/count_place.html", context, status=422)
+        return render(request, "stock/counting/place.html", context, status=422)
     how_many = len(form.counted())
     words = f"{name or 'No place yet'}: {how_many} counted, " + (
         f"{len(found)} put right." if found else "all as it should be."

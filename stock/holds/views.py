@@ -55,4 +55,4 @@ def swap(request: StudioRequest, hold_id: int) -> HttpResponse:
 
 def _shown(request: StudioRequest, page: HoldPage, *, status: int = 200) -> HttpResponse:
     context = {"page": page, "hold": page.hold, "swap": SwapForm()}
-    return render(request, "stock/hold.html", context, status=status)
+    return render(request, "stock/holds/hold.html", context, status=status)

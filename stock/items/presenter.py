@@ -12,7 +12,7 @@ from django.utils import timezone
 from stock.buying.projection import Coming, lacks, running
 from stock.buying.projection import Step as Change
 from stock.buying.purchase_list import incoming_pieces, order_by_date, prices_of
-from stock.care.age import PERISHING, Arrival, Layer, arrivals_of, layers
+from stock.care.shelf_life import PERISHING, Arrival, Layer, arrivals_of, layers
 from stock.care.wear import Wear, questions, wear_from
 from stock.holds.availability import counting
 from stock.holds.occupancy import Stay, levels, next_free

@@ -92,7 +92,7 @@ def write_off(request: HttpRequest, item_id: int) -> HttpResponse:
 def choose_kind(request: HttpRequest) -> HttpResponse:
     """What sort of thing is to be added."""
     return render(
-        request, "stock/choose_kind.html", {"has_colours": Colour.objects.filter(retired_at=None).exists()}
+        request, "stock/items/choose_kind.html", {"has_colours": Colour.objects.filter(retired_at=None).exists()}
     )
 
 
@@ -115,7 +115,7 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
             messages.success(request, f"{added.name} is on the shelf.")
             return redirect(links.to("stock:item", added.pk))
     context = {"form": form, "kind": Kind(kind)}
-    return render(request, "stock/item_form.html", context, status=422 if form.errors else 200)
+    return render(request, "stock/items/item_form.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -136,7 +136,7 @@ def change(request: HttpRequest, item_id: int) -> HttpResponse:
             messages.success(request, f"{found.name} is changed.")
             return redirect(links.to("stock:item", found.pk))
     context = {"form": form, "kind": Kind(found.kind), "item": found}
-    return render(request, "stock/item_form.html", context, status=422 if form.errors else 200)
+    return render(request, "stock/items/item_form.html", context, status=422 if form.errors else 200)
 
 
 @require_POST
@@ -226,7 +226,7 @@ def shown(request: HttpRequest, found: Item, **bound: forms.Form) -> HttpRespons
         "today": timezone.localdate(timezone=_tenant(request).studio.tz),
         **bound,
     }
-    return render(request, "stock/item.html", context, status=422 if bound else 200)
+    return render(request, "stock/items/item.html", context, status=422 if bound else 200)
 
 
 # --- Private

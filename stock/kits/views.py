@@ -21,7 +21,7 @@ from studio.tenancy.rights import Right
 @studio_page(Right.SEE_SHELF)
 def kits_page(request: StudioRequest) -> HttpResponse:
     """All of them, and how many are whole now."""
-    return render(request, "stock/kits.html", {"kits": kits.kits()})
+    return render(request, "stock/kits/kits.html", {"kits": kits.kits()})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -64,4 +64,4 @@ def _form(request: StudioRequest, kit: Kit | None) -> HttpResponse:
             messages.success(request, f"{kept.name} is kept.")
             return redirect(links.to("stock:kits"))
     context = {"form": form, "kit": kit}
-    return render(request, "stock/kit_form.html", context, status=422 if form.errors else 200)
+    return render(request, "stock/kits/kit_form.html", context, status=422 if form.errors else 200)

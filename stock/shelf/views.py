@@ -27,7 +27,7 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
         return HttpResponseClientRedirect(address) if by_htmx else redirect(address)
     kind = request.GET.get("only", "")
     only = Kind(kind) if kind in Kind.values else None
-    template = "stock/shelf.html"
+    template = "stock/shelf/shelf.html"
     if getattr(request, "htmx", False) and not request.htmx.boosted:  # type: ignore[attr-defined]
         template += "#things"
     return render(request, template, {"shelf": shelf(sought, only=only)})
@@ -37,4 +37,4 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
 @studio_page(Right.SEE_SHELF)
 def count_sheet_page(request: HttpRequest) -> HttpResponse:
     """Everything by its place, with a blank to write what was counted."""
-    return render(request, "stock/count_sheet.html", {"sheet": count_sheet()})
+    return render(request, "stock/shelf/count_sheet.html", {"sheet": count_sheet()})

@@ -13,8 +13,8 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from stock.care.age import Layer
-from stock.catalogue.outlines import SHAPES
+from stock.care.shelf_life import Layer
+from stock.catalogue.frame_outlines import SHAPES
 from stock.items.presenter import Step
 from stock.models import Item
 from stock.shelf.presenter import Stand
@@ -91,7 +91,7 @@ class Bar:
     here: int
 
 
-@register.inclusion_tag("stock/partials/comings.html")
+@register.inclusion_tag("stock/items/availability_chart.html")
 def comings(steps: Sequence[Step], owned: int) -> dict[str, Any]:
     """How many are here over the coming weeks, as steps."""
     tallest = max(owned, 1)

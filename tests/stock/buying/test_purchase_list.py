@@ -11,8 +11,10 @@ import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404
 
-from stock.buying import orders, purchase_list, suppliers
-from stock.buying.orders import Delivered, Wanted
+from stock.buying import purchase_list
+from stock.orders import orders
+from stock.suppliers import suppliers
+from stock.orders.orders import Delivered, Wanted
 from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.holds import holds

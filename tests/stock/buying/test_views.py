@@ -13,8 +13,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from pypdf import PdfReader
 
-from stock.buying import orders, suppliers
-from stock.buying.orders import Wanted
+from stock.orders import orders
+from stock.suppliers import suppliers
+from stock.orders.orders import Wanted
 from stock.buying.views import SOLVED_WITH_THE_PAGE
 from stock.catalogue import items as catalogue
 from stock.catalogue.items import Material

@@ -10,10 +10,11 @@ from typing import Any
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from stock.buying import orders, suppliers
-from stock.buying.orders import Wanted
+from stock.orders import orders
+from stock.suppliers import suppliers
+from stock.orders.orders import Wanted
 from stock.care import age, wear
-from stock.care.age import Arrival, layers
+from stock.care.shelf_life import Arrival, layers
 from stock.catalogue import items, rules
 from stock.catalogue.items import Material
 from stock.holds import availability, holds

@@ -27,8 +27,10 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from stock.buying import orders, purchase_list, suppliers
-from stock.buying.orders import Delivered, Wanted
+from stock.buying import purchase_list
+from stock.orders import orders
+from stock.suppliers import suppliers
+from stock.orders.orders import Delivered, Wanted
 from stock.catalogue.items import Material
 from stock.counting import stocktake
 from stock.holds import holds

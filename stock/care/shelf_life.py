@@ -14,7 +14,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from stock.catalogue.rules import rules
+from stock.catalogue.shelf_rules import rules
 from stock.ledger.movements import balances
 from stock.models import Item, Kind, Movement, MovementKind
 from studio.tenancy.access import require

@@ -13,7 +13,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 
 from stock.catalogue import items
 from stock.catalogue import table as catalogue_table
-from stock.catalogue.table import NotATable
+from stock.catalogue.import_export import NotATable
 from stock.models import Item, Kind
 from tests.stock.conftest import COVER, OAT_11, RING, Stocked
 

@@ -10,7 +10,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from stock.buying import suppliers
+from stock.suppliers import suppliers
 from stock.buying.forms import PriceForm, SupplierForm
 from stock.models import Supplier, SupplierPrice
 from studio.people.gates import studio_page
@@ -33,7 +33,7 @@ def suppliers_page(request: StudioRequest) -> HttpResponse:
             messages.success(request, f"{added.name} is among the suppliers. Now write down their prices.")
             return redirect(links.to("stock:supplier", added.pk))
     context = {"form": form, "suppliers": Supplier.objects.order_by("retired_at", "name")}
-    return render(request, "stock/suppliers.html", context, status=422 if form.errors else 200)
+    return render(request, "stock/suppliers/suppliers.html", context, status=422 if form.errors else 200)
 
 
 @require_safe
@@ -59,7 +59,7 @@ def change(request: StudioRequest, supplier_id: int) -> HttpResponse:
             messages.success(request, f"{found.name} is changed.")
             return redirect(links.to("stock:supplier", found.pk))
     context = {"form": form, "supplier": found}
-    return render(request, "stock/supplier_form.html", context, status=422 if form.errors else 200)
+    return render(request, "stock/suppliers/supplier_form.html", context, status=422 if form.errors else 200)
 
 
 @require_POST
@@ -122,4 +122,4 @@ def _shown(request: StudioRequest, found: Supplier, form: PriceForm) -> HttpResp
         "prices": found.prices.select_related("item__colour"),
         "orders": found.orders.order_by("-number")[:8],
     }
-    return render(request, "stock/supplier.html", context, status=422 if form.errors else 200)
+    return render(request, "stock/suppliers/supplier.html", context, status=422 if form.errors else 200)

@@ -12,9 +12,9 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from stock.buying import order_document, orders
+from stock.orders import order_document, orders
 from stock.buying.forms import DeliveryForm, OrderLineForm, SendBackForm, SendForm
-from stock.buying.orders import Wanted
+from stock.orders.orders import Wanted
 from stock.models import OrderLine, OrderState, PurchaseOrder, Supplier
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -37,7 +37,7 @@ def orders_page(request: StudioRequest) -> HttpResponse:
         "drafts": [order for order in found if order.state == OrderState.DRAFT],
         "over": [order for order in found if order.state in {OrderState.CLOSED, OrderState.CALLED_OFF}],
     }
-    return render(request, "stock/orders.html", context)
+    return render(request, "stock/orders/orders.html", context)
 
 
 @require_POST
@@ -201,7 +201,7 @@ def csv_file(request: StudioRequest, order_id: int) -> HttpResponse:
 def _paper(request: StudioRequest, found: PurchaseOrder) -> HttpResponse:
     paper = order_document.paper(found, request.tenant.studio)
     context = {"order": found, "paper": paper, "ordered": True}
-    return render(request, "stock/partials/order_paper.html", context)
+    return render(request, "stock/orders/order_pdf.html", context)
 
 
 def _file(content: bytes, media_type: str, name: str) -> HttpResponse:
@@ -233,7 +233,7 @@ def _shown(request: StudioRequest, found: PurchaseOrder, *, status: int = 0, **b
         context.setdefault("line_form", OrderLineForm(studio=studio))
     if any(line.received > line.sent_back for line in lines):
         context.setdefault("back", SendBackForm(lines=lines, prefix="back"))
-    return render(request, "stock/order.html", context, status=status or (422 if bound else 200))
+    return render(request, "stock/orders/order.html", context, status=status or (422 if bound else 200))
 
 
 def _done(

@@ -18,7 +18,7 @@ from django.db.models import F, Max, Prefetch, QuerySet, Sum
 from django.http import Http404
 from django.utils import timezone
 
-from stock.buying import suppliers
+from stock.suppliers import suppliers
 from stock.ledger import movements
 from stock.ledger.idempotency import once
 from stock.models import (

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from django.template.loader import render_to_string
 
-from stock.buying import orders
+from stock.orders import orders
 from stock.catalogue.csv_safety import safe
 from stock.models import PurchaseOrder
 from studio.models import StoredFile, Studio, entered_studio
@@ -26,7 +26,7 @@ COLUMNS: Final = (
 )  # fmt: skip
 
 
-TEMPLATE: Final = "stock/pdf/order.html"
+TEMPLATE: Final = "stock/orders/order_document.html"
 
 
 def paper(order: PurchaseOrder, studio: Studio) -> pdf.Paper:

@@ -36,13 +36,13 @@ from quoting.offers.agreeing import PageShown, Visitor
 from quoting.pricing.instalments import Instalment
 from quoting.quotes import adjusting, sketch
 from stock.alerts import alerts
-from stock.orders import orders
-from stock.suppliers import suppliers
 from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.holds import availability
 from stock.ledger import movements
 from stock.models import Colour, Item, Kind, Supplier
+from stock.orders import orders
+from stock.suppliers import suppliers
 from studio import tenancy
 from studio.measures import lengths, times
 from studio.models import Membership, OutboxEntry, Person, Studio, entered_studio

@@ -15,7 +15,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from stock.buying import purchase_list
-from stock.care import age
+from stock.care import shelf_life
 from stock.holds import availability
 from stock.ledger import movements
 from stock.models import (
@@ -233,7 +233,7 @@ def _overdue(now: datetime, studio: Studio) -> Iterable[Finding]:
 
 
 def _old() -> Iterable[Finding]:
-    for each in age.old():
+    for each in shelf_life.old():
         yield Finding(
             AlertKind.OLD,
             str(each.item.pk),

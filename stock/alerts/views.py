@@ -17,7 +17,7 @@ from studio.tenancy.rights import Right
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
-def alerts_page(request: StudioRequest) -> HttpResponse:
+def show_alerts(request: StudioRequest) -> HttpResponse:
     """What is open; a POST keeps what the person wants to hear of."""
     person = request.tenant.person
     if request.method == "POST":

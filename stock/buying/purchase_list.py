@@ -13,7 +13,6 @@ from typing import Final
 from django.db.models import Sum
 from django.utils import timezone
 
-from stock.orders import orders
 from stock.buying.least_cost import Need, NoPlan, Offer, Plan, Terms, least_cost
 from stock.buying.projection import Coming, Lack, lacks, running
 from stock.buying.reorder import ReorderPoint, reorder_point, service_factor, use_of
@@ -31,6 +30,7 @@ from stock.models import (
     Supplier,
     SupplierPrice,
 )
+from stock.orders import orders
 from studio.models import Studio, entered_studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right

@@ -24,7 +24,7 @@ SOLVED_WITH_THE_PAGE: Final = 12
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_COSTS)
-def buy(request: StudioRequest) -> HttpResponse:
+def show_purchase_list(request: StudioRequest) -> HttpResponse:
     """What lacks by when, and the cheapest orders; a POST writes them down."""
     chosen = request.POST if request.method == "POST" else request.GET
     wanted = {"with_pencilled": bool(chosen.get("pencilled")), "fill_up": bool(chosen.get("fill_up"))}
@@ -36,7 +36,7 @@ def buy(request: StudioRequest) -> HttpResponse:
                 written = purchase_list.write_orders(suggestion, key=f"buy-{key}")
         except ValidationError as refusal:
             messages.error(request, " ".join(refusal.messages))
-            return redirect(links.to("stock:buy"))
+            return redirect(links.to("stock:purchase-list"))
         if written:
             orders = "order is" if len(written) == 1 else "orders are"
             messages.success(request, f"{len(written)} {orders} written. Look at them, then send them.")

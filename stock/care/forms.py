@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import forms
 
-from stock.catalogue.forms import KeyedForm
+from stock.catalogue.fields import KeyedForm
 from stock.models import MovementKind
 from studio.ui.forms import DayField
 
@@ -18,14 +18,14 @@ class TagForm(forms.Form):
     )
 
 
-class MendPieceForm(KeyedForm):
+class RepairForm(KeyedForm):
     """When a piece that is mended counts again."""
 
     until = DayField(label="Counts again on")
     why = forms.CharField(label="What is the matter", required=False, max_length=100)
 
 
-class RetirePieceForm(KeyedForm):
+class RetireForm(KeyedForm):
     """Why a piece doesn't come back."""
 
     kind = forms.ChoiceField(

@@ -67,7 +67,7 @@ def rename(piece_id: int, *, tag: str, note: str) -> Piece:
     return piece
 
 
-def mend(piece_id: int, *, until: datetime, why: str, key: str) -> Piece:
+def repair(piece_id: int, *, until: datetime, why: str, key: str) -> Piece:
     """Send it to mending: one fewer is serviceable until then. Raises :class:`CannotTag`, ``CannotHold``."""
     with transaction.atomic():
         piece = _locked(piece_id)
@@ -80,13 +80,13 @@ def mend(piece_id: int, *, until: datetime, why: str, key: str) -> Piece:
     return piece
 
 
-def back(piece_id: int) -> Piece:
+def end_repair(piece_id: int) -> Piece:
     """It is mended and counts again. Raises :class:`CannotTag`."""
     with transaction.atomic():
         piece = _locked(piece_id)
         if not piece.is_mending:
             raise CannotTag(f"{piece.tag} isn’t being mended.")
-        _end_mending(piece)
+        _release_repair(piece)
     return piece
 
 
@@ -97,7 +97,7 @@ def retire(piece_id: int, *, kind: MovementKind, reason: str, key: str) -> Piece
     with transaction.atomic():
         piece = _locked(piece_id)
         if piece.is_mending:
-            _end_mending(piece)
+            _release_repair(piece)
         movements.write_off(piece.item_id, 1, kind=kind, key=key, reason=f"{piece.tag}: {reason}"[:200])
         piece.retired_at = timezone.now()
         piece.save(update_fields=["retired_at"])
@@ -117,7 +117,7 @@ def _locked(piece_id: int) -> Piece:
     return piece
 
 
-def _end_mending(piece: Piece) -> None:
+def _release_repair(piece: Piece) -> None:
     assert piece.mending_id is not None
     holds.back_in_service(piece.mending_id, key=f"back-in-service-{piece.mending_id}")
     piece.mending = None

@@ -32,6 +32,9 @@ USUAL_NATURE: Final[Mapping[Kind, Nature]] = {
     Kind.TOOL: Nature.REUSABLE,
 }
 
+MAX_QUANTITY: Final = 10_000_000
+"""More than any studio owns of one item; a larger number is a typing error."""
+
 KIT_PREFIX: Final = "kit-"
 """How codes of kits begin, and no item's (:mod:`stock.kits.kits`)."""
 

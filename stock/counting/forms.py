@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from stock.catalogue.forms import KeyedForm, pieces
+from stock.catalogue.fields import KeyedForm, quantity_field
 from stock.counting.stocktake import REASONS, Difference
 from stock.shelf.presenter import Stand
 
@@ -28,7 +28,7 @@ class PlaceCountForm(KeyedForm):
         super().__init__(*args, **kwargs)
         self.stands = stands
         for stand in stands:
-            field = pieces(stand.item.name, least=0, required=False)
+            field = quantity_field(stand.item.name, least=0, required=False)
             field.widget.attrs["class"] = "count-box"
             self.fields[self._name(stand.item.pk)] = field
 

@@ -16,6 +16,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Max
 from django.utils import timezone
 
+from stock.catalogue.items import MAX_QUANTITY
 from stock.holds.availability import counting
 from stock.ledger import movements
 from stock.ledger.idempotency import once
@@ -163,9 +164,9 @@ def _away(item_ids: Iterable[int]) -> dict[int, int]:
 
 def _differences(items: list[Item], counted: Mapping[int, int]) -> list[Difference]:
     faults = {
-        pk: f"A count lies between 0 and {movements.MOST_PIECES:,}."
+        pk: f"A count lies between 0 and {MAX_QUANTITY:,}."
         for pk, number in counted.items()
-        if not 0 <= number <= movements.MOST_PIECES
+        if not 0 <= number <= MAX_QUANTITY
     }
     unknown = set(counted) - {item.pk for item in items}
     faults |= dict.fromkeys(unknown, "This isn’t on the shelf.")

@@ -22,7 +22,7 @@ from studio.ui.offline import kept_on_phones
 @require_safe
 @kept_on_phones
 @studio_page(Right.EDIT_SHELF)
-def places(request: HttpRequest) -> HttpResponse:
+def show_places(request: HttpRequest) -> HttpResponse:
     """Where there is something to count, and when it was counted last."""
     return render(request, "stock/counting/stocktake.html", {"places": stocktake.places()})
 
@@ -30,7 +30,7 @@ def places(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @kept_on_phones
 @studio_page(Right.EDIT_SHELF)
-def place(request: HttpRequest, place: str) -> HttpResponse:
+def count_place(request: HttpRequest, place: str) -> HttpResponse:
     """One place: a box for each thing; differences are shown before they are written down."""
     form = PlaceCountForm(request.POST or None, stands=stocktake.at_place(place))
     differences: list[stocktake.Difference] = []
@@ -68,7 +68,7 @@ def _written(request: HttpRequest, form: PlaceCountForm, name: str) -> HttpRespo
         f"{len(found)} put right." if found else "all as it should be."
     )
     messages.success(request, words)
-    address = f"{links.to('stock:stock-take')}?{urlencode({'counted': name})}"
+    address = f"{links.to('stock:stocktake')}?{urlencode({'counted': name})}"
     if getattr(request, "htmx", False):
         return HttpResponseClientRedirect(address)
     return redirect(address)

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from django.utils import timezone
 
-from stock.catalogue.items import Material, summed
+from stock.catalogue.items import MAX_QUANTITY, Material, summed
 from stock.catalogue.kit_parts import unpacked
 from stock.holds.answers import CannotHold, HoldAnswer, NoSuchHold, NotFree, Shortfall
 from stock.holds.lines import Straight, end, handed, kept, quantities_of, standing, standing_together
@@ -330,7 +330,7 @@ def _sensible(
         faults.append("Say what the hold is for.")
     if not quantities:
         faults.append("A hold needs at least one thing to keep.")
-    if wrong := [code for code, quantity in quantities.items() if not 1 <= quantity <= movements.MOST_PIECES]:
+    if wrong := [code for code, quantity in quantities.items() if not 1 <= quantity <= MAX_QUANTITY]:
         faults.append(f"Quantities are whole numbers from 1 on: {', '.join(wrong)}.")
     # The studio's own records of past seasons are loaded by its commands, and only by them.
     if window.end <= now and tenancy.current().role != Role.SYSTEM:

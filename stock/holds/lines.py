@@ -13,7 +13,7 @@ from datetime import datetime
 from django.db.models import Q, QuerySet, Sum
 from django.utils import timezone
 
-from stock.catalogue.items import Material
+from stock.catalogue.items import MAX_QUANTITY, Material
 from stock.holds.answers import CannotHold, HoldAnswer, NoSuchHold, NotFree, Shortfall
 from stock.holds.availability import Available, counting, stand
 from stock.holds.occupancy import Stay, excess
@@ -225,7 +225,7 @@ def _refuse_unfit(made: Hold, giver: Hold, item: Item, asked: Straight) -> None:
         raise CannotHold(f"{item.name} is in the wash or being mended, not out on a job.")
     if giver.state != HoldState.HELD or made.state != HoldState.HELD:
         raise CannotHold("Pieces go straight on only between jobs that are both promised, not pencilled.")
-    if not 1 <= asked.quantity <= movements.MOST_PIECES:
+    if not 1 <= asked.quantity <= MAX_QUANTITY:
         raise CannotHold(f"{item.name}: write how many, from 1 on.")
 
 

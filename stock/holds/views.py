@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -10,8 +9,8 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from stock.catalogue.forms import KeyedForm
 from stock.holds import holds
+from stock.holds.forms import SwapForm
 from stock.holds.presenter import HoldPage, hold_page
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -19,23 +18,16 @@ from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 
-class SwapForm(KeyedForm):
-    """One thing for another."""
-
-    out = forms.CharField(max_length=80)
-    into = forms.CharField(max_length=80)
-
-
 @require_safe
 @studio_page(Right.SEE_SHELF)
-def hold(request: StudioRequest, hold_id: int) -> HttpResponse:
+def show_hold(request: StudioRequest, hold_id: int) -> HttpResponse:
     """What the hold keeps."""
     return _shown(request, hold_page(hold_id))
 
 
 @require_POST
 @studio_page(Right.HOLD_STOCK)
-def swap(request: StudioRequest, hold_id: int) -> HttpResponse:
+def swap_item(request: StudioRequest, hold_id: int) -> HttpResponse:
     """Keep another thing in place of one, as many of it."""
     page = hold_page(hold_id)
     form = SwapForm(request.POST)

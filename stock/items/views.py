@@ -1,16 +1,17 @@
-"""One item: its page, its movements, adding, changing, retiring."""
+"""Pages of one item: its facts, its movements, its photo, its tags."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
-from typing import Any, cast
+from typing import Any
 
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import OuterRef, Subquery
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -18,91 +19,45 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from stock.care import tagged_items
 from stock.care.forms import TagForm
 from stock.catalogue import items as catalogue
-from stock.catalogue.forms import (
-    CountForm,
-    ItemForm,
-    KeyedForm,
-    PhotoForm,
-    ReceiveForm,
-    SetAsideForm,
-    WriteOffForm,
-)
+from stock.catalogue.fields import KeyedForm, add_refusal, is_saved
 from stock.counting import stocktake
 from stock.holds import holds
+from stock.items import photos
+from stock.items.forms import CountForm, ItemForm, PhotoForm, ReceiveForm, SetAsideForm, WriteOffForm
 from stock.items.presenter import item_page
 from stock.ledger import movements
 from stock.models import Colour, Hold, Item, ItemPhoto, Kind, MovementKind, Purpose
 from studio.people.gates import studio_page
-from studio.people.page_request import PageTenant
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 
 @require_safe
 @studio_page(Right.SEE_SHELF)
-def item(request: HttpRequest, item_id: int) -> HttpResponse:
+def show_item(request: StudioRequest, item_id: int) -> HttpResponse:
     """The item's page."""
-    return shown(request, find(item_id))
+    return _render_item(request, _find_item(item_id))
 
 
-@require_POST
-@studio_page(Right.EDIT_SHELF)
-def receive(request: HttpRequest, item_id: int) -> HttpResponse:
-    """Put on the shelf what came in."""
-    found = find(item_id)
-    form = ReceiveForm(request.POST, prefix="receive", item=found)
-    if not form.is_valid():
-        return shown(request, found, receive=form)
-    data = form.cleaned_data
-    return _done(request, found, form, "receive", lambda: movements.receive(
-        found.pk, data["total"], key=data["key"], reason=data["reason"], batch=data["batch"]
-    ))  # fmt: skip
-
-
-@require_POST
-@studio_page(Right.EDIT_SHELF)
-def count(request: HttpRequest, item_id: int) -> HttpResponse:
-    """Set the shelf to what was counted."""
-    found = find(item_id)
-    form = CountForm(request.POST, prefix="count")
-    if not form.is_valid():
-        return shown(request, found, count=form)
-    data = form.cleaned_data
-    return _done(request, found, form, "count", lambda: stocktake.count_all(
-        found.pk, data["quantity"], key=data["key"], reason=data["reason"]
-    ))  # fmt: skip
-
-
-@require_POST
-@studio_page(Right.EDIT_SHELF)
-def write_off(request: HttpRequest, item_id: int) -> HttpResponse:
-    """Take out of the number what broke or got lost."""
-    found = find(item_id)
-    form = WriteOffForm(request.POST, prefix="write_off")
-    if not form.is_valid():
-        return shown(request, found, write_off=form)
-    data = form.cleaned_data
-    return _done(request, found, form, "write_off", lambda: movements.write_off(
-        found.pk, data["quantity"], kind=MovementKind(data["kind"]), key=data["key"], reason=data["reason"]
-    ))  # fmt: skip
+# --- Facts ---
 
 
 @require_safe
 @studio_page(Right.EDIT_SHELF)
-def choose_kind(request: HttpRequest) -> HttpResponse:
-    """What sort of thing is to be added."""
-    return render(
-        request, "stock/items/choose_kind.html", {"has_colours": Colour.objects.filter(retired_at=None).exists()}
-    )
+def choose_kind(request: StudioRequest) -> HttpResponse:
+    """The kinds of items to choose from."""
+    has_colours = Colour.objects.filter(retired_at=None).exists()
+    return render(request, "stock/items/choose_kind.html", {"has_colours": has_colours})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
-def add(request: HttpRequest, kind: str) -> HttpResponse:
-    """A new item, and how many of it there are."""
+def add_item(request: StudioRequest, kind: str) -> HttpResponse:
+    """Add an item, and how many of it there are."""
     if kind not in Kind.values:
         raise Http404
-    form = _form(request, Kind(kind))
+    form = _item_form(request, Kind(kind))
     if request.method == "POST" and form.is_valid():
         try:
             with transaction.atomic():
@@ -110,7 +65,7 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
                 if opening := form.cleaned_data["opening"]:
                     movements.open_with([catalogue.Material(added.code, opening)])
         except ValidationError as refusal:
-            form.refuse(refusal)
+            add_refusal(form, refusal)
         else:
             messages.success(request, f"{added.name} is on the shelf.")
             return redirect(links.to("stock:item", added.pk))
@@ -120,79 +75,114 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
-def change(request: HttpRequest, item_id: int) -> HttpResponse:
-    """Other facts about an item; another place is a movement."""
-    found = find(item_id)
-    form = _form(request, Kind(found.kind), found)
+def change_item(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Change the facts of an item; another place is a movement."""
+    item = _find_item(item_id)
+    form = _item_form(request, Kind(item.kind), item)
     if request.method == "POST" and form.is_valid():
         try:
             with transaction.atomic():
-                catalogue.change_item(found, **form.facts())
-                movements.move(found.pk, form.cleaned_data["place"])
+                catalogue.change_item(item, **form.facts())
+                movements.move(item.pk, form.cleaned_data["place"])
         except ValidationError as refusal:
-            form.refuse(refusal)
-            found.refresh_from_db()
+            add_refusal(form, refusal)
+            item.refresh_from_db()
         else:
-            messages.success(request, f"{found.name} is changed.")
-            return redirect(links.to("stock:item", found.pk))
-    context = {"form": form, "kind": Kind(found.kind), "item": found}
+            messages.success(request, f"{item.name} is changed.")
+            return redirect(links.to("stock:item", item.pk))
+    context = {"form": form, "kind": Kind(item.kind), "item": item}
     return render(request, "stock/items/item_form.html", context, status=422 if form.errors else 200)
 
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
-def retire(request: HttpRequest, item_id: int) -> HttpResponse:
-    """Take an item out of use; the notice brings it back."""
-    found = find(item_id)
-    catalogue.retire(found)
-    messages.success(
-        request, f"{found.name} is out of use.", extra_tags=links.to("stock:bring-back", found.pk)
-    )
+def retire_item(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Take an item out of use; the notice offers to undo it."""
+    item = _find_item(item_id)
+    catalogue.retire(item)
+    restore = links.to("stock:item-restore", item.pk)
+    messages.success(request, f"{item.name} is out of use.", extra_tags=restore)
     return redirect(links.to("stock:shelf"))
 
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
-def bring_back(request: HttpRequest, item_id: int) -> HttpResponse:
+def restore_item(request: StudioRequest, item_id: int) -> HttpResponse:
     """Use a retired item again."""
-    found = find(item_id)
-    catalogue.bring_back(found)
-    messages.success(request, f"{found.name} is in use again.")
-    return redirect(links.to("stock:item", found.pk))
+    item = _find_item(item_id)
+    catalogue.bring_back(item)
+    messages.success(request, f"{item.name} is in use again.")
+    return redirect(links.to("stock:item", item.pk))
+
+
+# --- Movements ---
 
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
-def set_aside(request: HttpRequest, item_id: int) -> HttpResponse:
-    """Take pieces out of service for the wash or for mending."""
-    found = find(item_id)
-    form = SetAsideForm(request.POST, prefix="set_aside")
+def receive_item(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Put what came in on the shelf."""
+    item = _find_item(item_id)
+    form = ReceiveForm(request.POST, prefix="receive", item=item)
     if not form.is_valid():
-        return shown(request, found, set_aside=form)
+        return _render_item(request, item, receive=form)
     data = form.cleaned_data
-    tz = _tenant(request).studio.tz
-    try:
-        with transaction.atomic():
-            holds.set_aside(
-                found.pk,
-                data["quantity"],
-                until=datetime.combine(data["until"], datetime.min.time(), tzinfo=tz),
-                purpose=Purpose(data["purpose"]),
-                why=data["why"],
-                key=data["key"],
-            )
-    except ValidationError as refusal:
-        form.add_error(None, refusal.messages)
-        return shown(request, found, set_aside=form)
-    messages.success(request, f"{found.name}: {data['quantity']} set aside.")
-    return redirect(links.to("stock:item", found.pk))
+    return _write_movement(request, item, form, lambda: movements.receive(
+        item.pk, data["total"], key=data["key"], reason=data["reason"], batch=data["batch"]
+    ))  # fmt: skip
 
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
-def back_in_service(request: HttpRequest, item_id: int, hold_id: int) -> HttpResponse:
-    """What was set aside counts again."""
-    found = find(item_id)
+def count_item(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Set the number owned to what was counted."""
+    item = _find_item(item_id)
+    form = CountForm(request.POST, prefix="count")
+    if not form.is_valid():
+        return _render_item(request, item, count=form)
+    data = form.cleaned_data
+    return _write_movement(request, item, form, lambda: stocktake.count_all(
+        item.pk, data["quantity"], key=data["key"], reason=data["reason"]
+    ))  # fmt: skip
+
+
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def write_off_item(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Write off what is broken or lost."""
+    item = _find_item(item_id)
+    form = WriteOffForm(request.POST, prefix="write_off")
+    if not form.is_valid():
+        return _render_item(request, item, write_off=form)
+    data = form.cleaned_data
+    return _write_movement(request, item, form, lambda: movements.write_off(
+        item.pk, data["quantity"], kind=MovementKind(data["kind"]), key=data["key"], reason=data["reason"]
+    ))  # fmt: skip
+
+
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def set_item_aside(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Take some of an item out of service for cleaning or repair."""
+    item = _find_item(item_id)
+    form = SetAsideForm(request.POST, prefix="set_aside")
+    if form.is_valid():
+        data = form.cleaned_data
+        until = datetime.combine(data["until"], datetime.min.time(), tzinfo=request.tenant.studio.tz)
+        purpose = Purpose(data["purpose"])
+        if is_saved(form, lambda: holds.set_aside(
+            item.pk, data["quantity"], until=until, purpose=purpose, why=data["why"], key=data["key"]
+        )):  # fmt: skip
+            messages.success(request, f"{item.name}: {data['quantity']} set aside.")
+            return redirect(links.to("stock:item", item.pk))
+    return _render_item(request, item, set_aside=form)
+
+
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def return_to_service(request: StudioRequest, item_id: int, hold_id: int) -> HttpResponse:
+    """Count again what was set aside."""
+    item = _find_item(item_id)
     get_object_or_404(Hold, pk=hold_id)
     try:
         with transaction.atomic():
@@ -200,61 +190,111 @@ def back_in_service(request: HttpRequest, item_id: int, hold_id: int) -> HttpRes
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:
-        messages.success(request, f"{found.name} counts again.")
-    return redirect(links.to("stock:item", found.pk))
+        messages.success(request, f"{item.name} counts again.")
+    return redirect(links.to("stock:item", item.pk))
 
 
-def find(item_id: int) -> Item:
+# --- Photo and tags ---
+
+
+@require_safe
+@studio_page(Right.SEE_SHELF)
+def show_photo(request: StudioRequest, item_id: int) -> HttpResponse:
+    """The picture. Pages ask for it by its digest, so a browser may keep it for a day."""
+    file = photos.content(item_id)
+    response = HttpResponse(bytes(file.content), content_type=file.media_type)
+    response["Cache-Control"] = "private, max-age=86400"
+    return response
+
+
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def save_photo(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Save a photo; it replaces the one before."""
+    item = _find_item(item_id)
+    form = PhotoForm(request.POST, request.FILES, prefix="photo")
+    if form.is_valid():
+        upload = form.cleaned_data["photo"]
+        try:
+            photos.keep(item, upload, size=upload.size)
+        except ValidationError as refusal:
+            form.add_error("photo", refusal.messages)
+    if form.errors:
+        return _render_item(request, item, photo=form)
+    messages.success(request, f"{item.name} has its photo.")
+    return redirect(links.to("stock:item", item.pk))
+
+
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def remove_photo(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Remove the photo."""
+    item = _find_item(item_id)
+    photos.remove(item)
+    messages.success(request, f"{item.name} has no photo any more.")
+    return redirect(links.to("stock:item", item.pk))
+
+
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def tag_item(request: StudioRequest, item_id: int) -> HttpResponse:
+    """Give one of an item a tag of its own."""
+    item = _find_item(item_id)
+    form = TagForm(request.POST, prefix="tag")
+    if form.is_valid() and is_saved(form, lambda: tagged_items.add(item.pk, **form.cleaned_data)):
+        messages.success(request, f"{form.cleaned_data['tag']} has its tag.")
+        return redirect(links.to("stock:item", item.pk))
+    return _render_item(request, item, tag=form)
+
+
+# --- Private ---
+
+
+def _find_item(item_id: int) -> Item:
     """The item with its colour, its frame if it is a cover, and the digest of its photo (``photo``)."""
     photo = ItemPhoto.objects.filter(item=OuterRef("pk")).values("file__digest")[:1]
     items = Item.objects.select_related("colour", "fits_frame").annotate(photo=Subquery(photo))
     return get_object_or_404(items, pk=item_id)
 
 
-def shown(request: HttpRequest, found: Item, **bound: forms.Form) -> HttpResponse:
+def _render_item(request: StudioRequest, item: Item, **bound: forms.Form) -> HttpResponse:
     """The page, with the forms as they were sent where one was refused."""
+    studio = request.tenant.studio
     context: dict[str, Any] = {
-        "item": found,
-        "page": item_page(found, _tenant(request).studio),
-        "receive": ReceiveForm(prefix="receive", item=found),
+        "item": item,
+        "page": item_page(item, studio),
+        "receive": ReceiveForm(prefix="receive", item=item),
         "count": CountForm(prefix="count"),
         "write_off": WriteOffForm(prefix="write_off"),
         "set_aside": SetAsideForm(prefix="set_aside"),
         "photo": PhotoForm(prefix="photo"),
         "tag": TagForm(prefix="tag"),
-        "pieces": tagged_items.of(found) if found.is_reusable else [],
-        "today": timezone.localdate(timezone=_tenant(request).studio.tz),
+        "tagged_items": tagged_items.of(item) if item.is_reusable else [],
+        "today": timezone.localdate(timezone=studio.tz),
         **bound,
     }
     return render(request, "stock/items/item.html", context, status=422 if bound else 200)
 
 
-# --- Private
-# --------------------------------------------------------------------------------------------------
-
-
-def _tenant(request: HttpRequest) -> PageTenant:
-    return cast("PageTenant", request.tenant)  # type: ignore[attr-defined]
-
-
-def _form(request: HttpRequest, kind: Kind, found: Item | None = None) -> ItemForm:
-    tenant = _tenant(request)
+def _item_form(request: StudioRequest, kind: Kind, item: Item | None = None) -> ItemForm:
     return ItemForm(
         request.POST or None,
         kind=kind,
-        studio=tenant.studio,
-        sees_costs=tenant.can(Right.SEE_COSTS.name),
-        item=found,
+        studio=request.tenant.studio,
+        sees_costs=request.tenant.can(Right.SEE_COSTS.name),
+        item=item,
     )
 
 
-def _done(request: HttpRequest, found: Item, form: KeyedForm, name: str, deed: Any) -> HttpResponse:
-    """Do it and go back to the page; what the ledger refuses is shown at its field."""
+def _write_movement(
+    request: StudioRequest, item: Item, form: KeyedForm, write: Callable[[], movements.Written]
+) -> HttpResponse:
+    """Write it and go back to the page; what the ledger refuses is shown at its field."""
     try:
         with transaction.atomic():
-            written: movements.Written = deed()
+            written = write()
     except ValidationError as refusal:
         form.add_error(None if not hasattr(refusal, "error_dict") else "quantity", refusal.messages)
-        return shown(request, found, **{name: form})
-    messages.success(request, f"{found.name}: {written.quantity:+d}, now {written.on_hand}.")
-    return redirect(links.to("stock:item", found.pk))
+        return _render_item(request, item, **{str(form.prefix): form})
+    messages.success(request, f"{item.name}: {written.quantity:+d}, now {written.on_hand}.")
+    return redirect(links.to("stock:item", item.pk))

@@ -6,8 +6,7 @@ from typing import Any, Final
 
 from django import forms
 
-from stock.buying.forms import ItemChoice
-from stock.catalogue.forms import pieces
+from stock.catalogue.fields import ItemChoiceField, quantity_field
 from stock.models import Kit
 
 EMPTY_ROWS: Final = 3
@@ -28,14 +27,14 @@ class KitForm(forms.Form):
             initial |= {f"item_{row}": part.item_id, f"quantity_{row}": part.quantity}
         kwargs["initial"] = initial
         super().__init__(*args, **kwargs)
-        offered = ItemChoice(required=False)
-        offered.offer()
+        offered = ItemChoiceField(required=False)
+        offered.load_items()
         for row in range(self._rows(len(parts))):
-            choice = ItemChoice(label=f"Part {row + 1}", required=False)
+            choice = ItemChoiceField(label=f"Part {row + 1}", required=False)
             # Asked once for all rows.
             choice.queryset, choice.choices = offered.queryset, self._choices(offered)
             self.fields[f"item_{row}"] = choice
-            self.fields[f"quantity_{row}"] = pieces("How many", required=False)
+            self.fields[f"quantity_{row}"] = quantity_field("How many", required=False)
 
     @property
     def rows(self) -> list[tuple[Any, Any]]:
@@ -68,7 +67,7 @@ class KitForm(forms.Form):
         self.row_count = min(max(kept + EMPTY_ROWS, *sent, 0), 40)
         return self.row_count
 
-    def _choices(self, offered: ItemChoice) -> list[tuple[Any, Any]]:
+    def _choices(self, offered: ItemChoiceField) -> list[tuple[Any, Any]]:
         if not hasattr(self, "_offered"):
             assert offered.queryset is not None
             self._offered = [("", "choose"), *((item.pk, item.name) for item in offered.queryset)]

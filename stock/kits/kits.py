@@ -12,8 +12,7 @@ from django.db.models import Prefetch
 from django.http import Http404
 from django.utils.text import slugify
 
-from stock.catalogue.items import KIT_PREFIX
-from stock.ledger.movements import MOST_PIECES
+from stock.catalogue.items import KIT_PREFIX, MAX_QUANTITY
 from stock.models import Item, Kit, KitPart
 from stock.shelf.presenter import Stand, stands_of
 from studio.tenancy.access import require
@@ -62,7 +61,7 @@ def keep(kit: Kit | None, *, name: str, note: str, parts: Mapping[int, int]) -> 
     require(Right.EDIT_SHELF)
     if not 1 <= len(parts) <= MOST_PARTS:
         raise ValidationError(f"A kit has 1 to {MOST_PARTS} parts.")
-    if any(not 1 <= quantity <= MOST_PIECES for quantity in parts.values()):
+    if any(not 1 <= quantity <= MAX_QUANTITY for quantity in parts.values()):
         raise ValidationError("At least one of each part.")
     if len(Item.objects.filter(pk__in=parts)) != len(parts):
         raise ValidationError("One of the parts isn’t on this shelf.")

@@ -19,28 +19,28 @@ from studio.tenancy.rights import Right
 
 @require_safe
 @studio_page(Right.SEE_SHELF)
-def kits_page(request: StudioRequest) -> HttpResponse:
+def show_kits(request: StudioRequest) -> HttpResponse:
     """All of them, and how many are whole now."""
     return render(request, "stock/kits/kits.html", {"kits": kits.kits()})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
-def add(request: StudioRequest) -> HttpResponse:
+def add_kit(request: StudioRequest) -> HttpResponse:
     """A new kit."""
     return _form(request, None)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
-def change(request: StudioRequest, kit_id: int) -> HttpResponse:
+def change_kit(request: StudioRequest, kit_id: int) -> HttpResponse:
     """Another name or other parts."""
     return _form(request, kits.find(kit_id).kit)
 
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
-def take_apart(request: StudioRequest, kit_id: int) -> HttpResponse:
+def delete_kit(request: StudioRequest, kit_id: int) -> HttpResponse:
     """Forget the kit, not its parts."""
     found = kits.find(kit_id).kit
     name = found.name

@@ -16,15 +16,12 @@ from django.db import transaction
 from django.db.models import Sum
 from django.utils import timezone
 
-from stock.catalogue.items import Material, summed
+from stock.catalogue.items import MAX_QUANTITY, Material, summed
 from stock.ledger.idempotency import once
 from stock.models import Balance, Item, Movement, MovementKind
 from studio import tenancy
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
-
-MOST_PIECES = 10_000_000
-"""More than any studio has of anything; a number above is a slip of the finger."""
 
 
 class NotThere(ValidationError):
@@ -80,8 +77,8 @@ def receive(
 
 def count(item_id: int, counted: int, *, key: str, reason: str = "", at: datetime | None = None) -> Written:
     """Set the shelf to what was counted; the difference is written, and nought as well: it was looked at."""
-    if not 0 <= counted <= MOST_PIECES:
-        raise ValidationError({"quantity": f"A count lies between 0 and {MOST_PIECES:,}."})
+    if not 0 <= counted <= MAX_QUANTITY:
+        raise ValidationError({"quantity": f"A count lies between 0 and {MAX_QUANTITY:,}."})
     return _one(item_id, MovementKind.COUNTED, key, lambda on_hand: counted - on_hand, reason=reason, at=at)
 
 
@@ -238,8 +235,8 @@ def write(
 
 
 def _some(quantity: int) -> None:
-    if not 1 <= quantity <= MOST_PIECES:
-        raise ValidationError({"quantity": f"At least 1 and at most {MOST_PIECES:,}."})
+    if not 1 <= quantity <= MAX_QUANTITY:
+        raise ValidationError({"quantity": f"At least 1 and at most {MAX_QUANTITY:,}."})
 
 
 def _one(

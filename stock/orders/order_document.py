@@ -12,9 +12,9 @@ from typing import Any, Final
 
 from django.template.loader import render_to_string
 
-from stock.orders import orders
 from stock.catalogue.csv_safety import safe
 from stock.models import PurchaseOrder
+from stock.orders import orders
 from studio.models import StoredFile, Studio, entered_studio
 from studio.outbox import entries
 from studio.paper import pdf

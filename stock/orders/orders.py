@@ -18,7 +18,7 @@ from django.db.models import F, Max, Prefetch, QuerySet, Sum
 from django.http import Http404
 from django.utils import timezone
 
-from stock.suppliers import suppliers
+from stock.catalogue.items import MAX_QUANTITY
 from stock.ledger import movements
 from stock.ledger.idempotency import once
 from stock.models import (
@@ -30,6 +30,7 @@ from stock.models import (
     Supplier,
     SupplierPrice,
 )
+from stock.suppliers import suppliers
 from studio import tenancy
 from studio.models import Studio, entered_studio
 from studio.tenancy.access import require
@@ -322,5 +323,5 @@ def _sensible(delivered: Mapping[int, Delivered], lines: Mapping[int, OrderLine]
     for pk, each in delivered.items():
         if pk not in lines:
             raise CannotOrder("That line isn’t on this order.")
-        if not 0 <= each.pieces <= movements.MOST_PIECES:
-            raise CannotOrder(f"A delivery lies between 0 and {movements.MOST_PIECES:,} pieces.")
+        if not 0 <= each.pieces <= MAX_QUANTITY:
+            raise CannotOrder(f"A delivery lies between 0 and {MAX_QUANTITY:,} pieces.")

@@ -12,10 +12,10 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from stock.orders import order_document, orders
-from stock.buying.forms import DeliveryForm, OrderLineForm, SendBackForm, SendForm
-from stock.orders.orders import Wanted
 from stock.models import OrderLine, OrderState, PurchaseOrder, Supplier
+from stock.orders import order_document, orders
+from stock.orders.forms import DeliveryForm, OrderLineForm, SendBackForm, SendForm
+from stock.orders.orders import Wanted
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -25,7 +25,7 @@ from studio.ui.forms import MoneyField
 
 @require_safe
 @studio_page(Right.EDIT_SHELF)
-def orders_page(request: StudioRequest) -> HttpResponse:
+def show_orders(request: StudioRequest) -> HttpResponse:
     """The newest orders: what is expected first."""
     found = orders.newest()
     on_the_way = sorted(
@@ -42,7 +42,7 @@ def orders_page(request: StudioRequest) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
-def start(request: StudioRequest, supplier_id: int) -> HttpResponse:
+def start_order(request: StudioRequest, supplier_id: int) -> HttpResponse:
     """A new, empty order."""
     supplier = get_object_or_404(Supplier, pk=supplier_id)
     key = request.POST.get("key", "")[:60] or secrets.token_urlsafe(12)
@@ -57,14 +57,14 @@ def start(request: StudioRequest, supplier_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.EDIT_SHELF)
-def order(request: StudioRequest, order_id: int) -> HttpResponse:
+def show_order(request: StudioRequest, order_id: int) -> HttpResponse:
     """One order: what is on it, what came, what is still to come."""
     return _shown(request, orders.find(order_id))
 
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
-def set_line(request: StudioRequest, order_id: int) -> HttpResponse:
+def set_order_line(request: StudioRequest, order_id: int) -> HttpResponse:
     """Put so many bags on an order that isn't sent; nought takes them off."""
     found = orders.find(order_id)
     form = OrderLineForm(request.POST, studio=request.tenant.studio)
@@ -77,7 +77,7 @@ def set_line(request: StudioRequest, order_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
-def send(request: StudioRequest, order_id: int) -> HttpResponse:
+def send_order(request: StudioRequest, order_id: int) -> HttpResponse:
     """Mark the order as sent."""
     found = orders.find(order_id)
     form = SendForm(request.POST)
@@ -90,7 +90,7 @@ def send(request: StudioRequest, order_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
-def receive(request: StudioRequest, order_id: int) -> HttpResponse:
+def receive_delivery(request: StudioRequest, order_id: int) -> HttpResponse:
     """Put on the shelf what came."""
     found = orders.find(order_id)
     form = DeliveryForm(request.POST, lines=list(found.lines.all()))
@@ -110,7 +110,7 @@ def receive(request: StudioRequest, order_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
-def close(request: StudioRequest, order_id: int) -> HttpResponse:
+def close_order(request: StudioRequest, order_id: int) -> HttpResponse:
     """Expect nothing more."""
     found = orders.find(order_id)
     return _done(request, found, lambda: orders.close(found.pk), "Nothing more is expected of this order.")
@@ -118,7 +118,7 @@ def close(request: StudioRequest, order_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
-def call_off(request: StudioRequest, order_id: int) -> HttpResponse:
+def cancel_order(request: StudioRequest, order_id: int) -> HttpResponse:
     """Give up an order of which nothing came."""
     found = orders.find(order_id)
     return _done(request, found, lambda: orders.call_off(found.pk), "The order is called off.")
@@ -159,7 +159,7 @@ def change_price(request: StudioRequest, order_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_COSTS)
-def pdf(request: StudioRequest, order_id: int) -> HttpResponse:
+def download_pdf(request: StudioRequest, order_id: int) -> HttpResponse:
     """The PDF for the supplier; back to the page while there is none of the order as it stands."""
     found = orders.find(order_id)
     file = order_document.paper(found, request.tenant.studio).file
@@ -170,7 +170,7 @@ def pdf(request: StudioRequest, order_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
-def make_paper(request: StudioRequest, order_id: int) -> HttpResponse:
+def make_pdf(request: StudioRequest, order_id: int) -> HttpResponse:
     """Have the PDF made; the page shows it as soon as it is there."""
     found = orders.find(order_id)
     order_document.order_paper(found, request.tenant.studio)
@@ -181,14 +181,14 @@ def make_paper(request: StudioRequest, order_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_COSTS)
-def paper(request: StudioRequest, order_id: int) -> HttpResponse:
+def show_pdf_state(request: StudioRequest, order_id: int) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
     return _paper(request, orders.find(order_id))
 
 
 @require_safe
 @studio_page(Right.SEE_COSTS)
-def csv_file(request: StudioRequest, order_id: int) -> HttpResponse:
+def download_csv(request: StudioRequest, order_id: int) -> HttpResponse:
     """The order as a table for the supplier's own program."""
     found = orders.find(order_id)
     content = order_document.as_csv(found).encode("utf-8-sig")

@@ -18,7 +18,7 @@ LONGEST_SEARCH = 60
 
 @require_safe
 @studio_page(Right.SEE_SHELF)
-def shelf_page(request: HttpRequest) -> HttpResponse:
+def show_shelf(request: HttpRequest) -> HttpResponse:
     """Rounds and lists; htmx gets the part below the search alone. A scanned number leads straight to its item."""
     sought = request.GET.get("q", "").replace("\x00", "").strip()[:LONGEST_SEARCH]
     if under_bars := scanned(sought):
@@ -35,6 +35,6 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_SHELF)
-def count_sheet_page(request: HttpRequest) -> HttpResponse:
+def show_count_sheet(request: HttpRequest) -> HttpResponse:
     """Everything by its place, with a blank to write what was counted."""
     return render(request, "stock/shelf/count_sheet.html", {"sheet": count_sheet()})

@@ -10,9 +10,9 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from stock.suppliers import suppliers
-from stock.buying.forms import PriceForm, SupplierForm
 from stock.models import Supplier, SupplierPrice
+from stock.suppliers import suppliers
+from stock.suppliers.forms import PriceForm, SupplierForm
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -21,7 +21,7 @@ from studio.tenancy.rights import Right
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_COSTS)
-def suppliers_page(request: StudioRequest) -> HttpResponse:
+def show_suppliers(request: StudioRequest) -> HttpResponse:
     """All of them; a POST adds one."""
     form = SupplierForm(request.POST or None, studio=request.tenant.studio)
     if request.method == "POST" and form.is_valid():
@@ -38,7 +38,7 @@ def suppliers_page(request: StudioRequest) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_COSTS)
-def supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
+def show_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
     """One supplier: facts, prices, newest orders."""
     found = get_object_or_404(Supplier, pk=supplier_id)
     return _shown(request, found, PriceForm(studio=request.tenant.studio))
@@ -46,7 +46,7 @@ def supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_COSTS)
-def change(request: StudioRequest, supplier_id: int) -> HttpResponse:
+def change_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
     """Other facts about a supplier."""
     found = get_object_or_404(Supplier, pk=supplier_id)
     form = SupplierForm(request.POST or None, studio=request.tenant.studio, supplier=found)
@@ -96,18 +96,18 @@ def remove_price(request: StudioRequest, supplier_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
-def retire(request: StudioRequest, supplier_id: int) -> HttpResponse:
+def retire_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
     """Buy there no more; the notice brings them back."""
     found = get_object_or_404(Supplier, pk=supplier_id)
     suppliers.retire(found)
-    back = links.to("stock:bring-back-supplier", found.pk)
+    back = links.to("stock:supplier-restore", found.pk)
     messages.success(request, f"You buy at {found.name} no more.", extra_tags=back)
     return redirect(links.to("stock:suppliers"))
 
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
-def bring_back(request: StudioRequest, supplier_id: int) -> HttpResponse:
+def restore_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
     """Buy there again."""
     found = get_object_or_404(Supplier, pk=supplier_id)
     suppliers.bring_back(found)

@@ -167,7 +167,7 @@ def _measured(house: House, rounds: int) -> dict[str, Figures]:
     found["item page, comes back"] = _page(
         client, lambda: house.url("stock:item", chance.choice(back).pk), rounds
     )
-    found["buy page"] = _page(client, lambda: house.url("stock:buy"), rounds)
+    found["buy page"] = _page(client, lambda: house.url("stock:purchase-list"), rounds)
     found["suggested orders"] = _suggestion(house, max(2, rounds // 10))
     return found
 

@@ -168,7 +168,7 @@ def test_the_letter_says_what_and_where(stocked: Stocked) -> None:
     (letter,) = mailbox.outbox
     assert letter.subject == "Wickerlark Decor: 1 thing wants a look"
     assert "40 × Ink 5 in short." in letter.body
-    assert "/s/wickerlark/shelf/wants-a-look/" in letter.body
+    assert "/s/wickerlark/shelf/alerts/" in letter.body
 
 
 def test_the_worker_looks_over_every_studio(stocked: Stocked, federkorn: House) -> None:

@@ -2,46 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
-from django.core.exceptions import PermissionDenied, ValidationError
-from django.http import Http404
+from django.core.exceptions import PermissionDenied
 
 from stock.buying import purchase_list
-from stock.orders import orders
-from stock.suppliers import suppliers
-from stock.orders.orders import Delivered, Wanted
 from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.holds import holds
 from stock.ledger import movements
-from stock.models import Item, Kind, Movement, OrderLine, OrderState, PurchaseOrder, Supplier, SupplierPrice
-from tests.people import House
-from tests.stock.conftest import INK_5, OAT_11, Stocked
-
-
-@dataclass(frozen=True)
-class Market:
-    """Two suppliers of ink rounds: a cheap slow one and a dear quick one."""
-
-    stocked: Stocked
-    slow: Supplier
-    quick: Supplier
-
-
-@pytest.fixture
-def market(stocked: Stocked) -> Market:
-    with stocked.house.enter():
-        slow = suppliers.add_supplier(name="Harbour Wholesale", lead_days=14)
-        quick = suppliers.add_supplier(name="Corner Depot", lead_days=2)
-        ink = Item.objects.get(code=INK_5)
-        suppliers.set_price(slow, ink, bag_size=100, price=Decimal("8.00"))
-        suppliers.set_price(quick, ink, bag_size=50, price=Decimal("6.50"), their_code="X-5")
-    return Market(stocked, slow, quick)
+from stock.models import Item, OrderLine, OrderState, PurchaseOrder
+from stock.orders import orders
+from stock.orders.orders import Wanted
+from tests.stock.conftest import INK_5, OAT_11, Market, Stocked
 
 
 def hold_ink(stocked: Stocked, quantity: int, day: float, key: str, **more: Any) -> None:
@@ -64,9 +40,6 @@ def sent_order(market: Market, bags: int = 3) -> tuple[PurchaseOrder, OrderLine]
         )
         orders.send(order.pk)
         return orders.find(order.pk), OrderLine.objects.get(order=order)
-
-
-# --- What lacks ---
 
 
 def test_nothing_lacks_where_enough_is_there(market: Market) -> None:
@@ -143,9 +116,6 @@ def test_a_reorder_point_of_ones_own_stands(market: Market) -> None:
         assert [each.pieces for each in purchase_list.what_lacks(fill_up=True)] == [300]
 
 
-# --- The suggestion ---
-
-
 def test_the_cheap_one_is_chosen_where_there_is_time(market: Market) -> None:
     hold_ink(market.stocked, 90, 30, "a")
     with market.stocked.house.enter():
@@ -206,121 +176,3 @@ def test_staff_and_crew_see_no_suggestion(market: Market) -> None:
     for role in ("staff", "crew"):
         with market.stocked.house.enter(role), pytest.raises(PermissionDenied):
             purchase_list.suggest()
-
-
-# --- Orders and deliveries ---
-
-
-def test_a_part_comes_and_the_rest_stays_on_order(market: Market) -> None:
-    order, line = sent_order(market)
-    ink = market.stocked.item(INK_5)
-    with market.stocked.house.enter("staff"):
-        told = orders.receive(order.pk, {line.pk: Delivered(120, "LOT 7")}, key="one")
-        assert told == {"came": 120, "due": 180}
-        assert orders.receive(order.pk, {line.pk: Delivered(120, "LOT 7")}, key="one") == told
-        assert movements.balances([ink.pk]) == {ink.pk: 120}
-        movement = Movement.objects.get(kind="received", item=ink)
-        assert (movement.batch, movement.order_line_id) == ("LOT 7", line.pk)
-        assert orders.find(order.pk).state == OrderState.SENT
-        assert orders.receive(order.pk, {line.pk: Delivered(180)}, key="two")["due"] == 0
-        assert orders.find(order.pk).state == OrderState.CLOSED
-        assert movements.out_of_step() == []
-        with pytest.raises(orders.CannotOrder, match="closed"):
-            orders.receive(order.pk, {line.pk: Delivered(1)}, key="three")
-
-
-def test_a_closed_order_brings_nothing_more(market: Market) -> None:
-    order, line = sent_order(market)
-    hold_ink(market.stocked, 250, 30, "a")
-    with market.stocked.house.enter():
-        orders.receive(order.pk, {line.pk: Delivered(100)}, key="one")
-        orders.close(order.pk)
-        assert [each.pieces for each in purchase_list.what_lacks()] == [150]
-        line.refresh_from_db()
-        assert (line.due, line.is_closed) == (0, True)
-
-
-def test_more_than_was_ordered_is_taken_as_it_came(market: Market) -> None:
-    order, line = sent_order(market, bags=1)
-    ink = market.stocked.item(INK_5)
-    with market.stocked.house.enter():
-        assert orders.receive(order.pk, {line.pk: Delivered(110)}, key="one") == {"came": 110, "due": 0}
-        assert movements.balances([ink.pk]) == {ink.pk: 110}
-
-
-def test_pieces_go_back_to_the_supplier_and_never_more_than_came(market: Market) -> None:
-    order, line = sent_order(market, bags=1)
-    ink = market.stocked.item(INK_5)
-    with market.stocked.house.enter():
-        orders.receive(order.pk, {line.pk: Delivered(100)}, key="one")
-        written = orders.send_back(line.pk, 40, key="back", reason="wrong shade")
-        assert (written.quantity, written.on_hand) == (-40, 60)
-        with pytest.raises(orders.CannotOrder, match="60 of it"):
-            orders.send_back(line.pk, 61, key="back-2", reason="")
-        assert orders.send_back(line.pk, 40, key="back", reason="wrong shade") == written
-        assert movements.balances([ink.pk]) == {ink.pk: 60}
-
-
-@pytest.mark.parametrize("pieces", [0, -1, 10**9])
-def test_a_delivery_of_nonsense_writes_nothing(market: Market, pieces: int) -> None:
-    order, line = sent_order(market)
-    with market.stocked.house.enter():
-        with pytest.raises(orders.CannotOrder):
-            orders.receive(order.pk, {line.pk: Delivered(pieces)}, key="one")
-        assert not Movement.objects.filter(kind="received").exists()
-
-
-def test_an_order_of_which_something_came_is_not_called_off(market: Market) -> None:
-    order, line = sent_order(market)
-    with market.stocked.house.enter():
-        orders.receive(order.pk, {line.pk: Delivered(10)}, key="one")
-        with pytest.raises(orders.CannotOrder, match="came in already"):
-            orders.call_off(order.pk)
-    other, _ = sent_order(market, bags=2)
-    with market.stocked.house.enter():
-        orders.call_off(other.pk)
-        assert orders.find(other.pk).state == OrderState.CALLED_OFF
-        assert list(orders.on_the_way().values_list("order_id", flat=True)) == [order.pk]
-
-
-def test_another_price_on_the_invoice_becomes_the_suppliers_price(market: Market) -> None:
-    _, line = sent_order(market)
-    with market.stocked.house.enter():
-        orders.change_price(line.pk, Decimal("8.40"))
-        assert OrderLine.objects.get(pk=line.pk).price == Decimal("8.4000")
-        assert SupplierPrice.objects.get(supplier=market.slow).price == Decimal("8.4000")
-    with market.stocked.house.enter("staff"), pytest.raises(PermissionDenied):
-        orders.change_price(line.pk, Decimal(1))
-
-
-def test_orders_are_numbered_by_studio_and_found_by_nobody_else(market: Market, federkorn: House) -> None:
-    first, _ = sent_order(market, bags=1)
-    second, _ = sent_order(market, bags=2)
-    assert (first.number, second.number) == (1, 2)
-    with federkorn.enter(), pytest.raises(Http404):
-        orders.find(first.pk)
-
-
-def test_an_empty_order_and_a_day_that_is_over_are_refused(market: Market) -> None:
-    with market.stocked.house.enter():
-        order = orders.write(market.slow.pk, [], key="k")
-        with pytest.raises(orders.CannotOrder, match="nothing on this order"):
-            orders.send(order.pk)
-        ink = Item.objects.get(code=INK_5)
-        orders.set_line(order.pk, Wanted(ink.pk, 100, 2, Decimal(8)))
-        with pytest.raises(orders.CannotOrder, match="over"):
-            orders.send(order.pk, expected_on=market.stocked.now.date() - timedelta(days=3))
-        orders.set_line(order.pk, Wanted(ink.pk, 100, 5, Decimal(8)))
-        assert [line.bags for line in orders.find(order.pk).lines.all()] == [5]
-        orders.set_line(order.pk, Wanted(ink.pk, 100, 0, Decimal(8)))
-        assert not OrderLine.objects.exists()
-
-
-def test_two_suppliers_of_one_name_are_one_too_many(market: Market) -> None:
-    with market.stocked.house.enter():
-        with pytest.raises(ValidationError, match="already"):
-            suppliers.add_supplier(name="corner depot")
-        items.add_item(kind=Kind.TOOL, name="Pump")
-        suppliers.retire(market.quick)
-        hold_ink(market.stocked, 40, 5, "soon")
-        assert [order.supplier for order in purchase_list.suggest().orders] == [market.slow]

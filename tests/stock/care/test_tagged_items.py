@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
-from typing import Any
 
 import pytest
 from django.db import DatabaseError, transaction
@@ -18,10 +17,7 @@ from stock.ledger import movements
 from stock.models import MovementKind, Piece
 from tests.people import House
 from tests.stock.conftest import OAT_11, RING, Stocked
-
-
-def text(response: Any) -> str:
-    return re.sub(r"\s+", " ", response.content.decode())
+from tests.stock.pages import text
 
 
 def free(stocked: Stocked) -> int:
@@ -37,25 +33,25 @@ def test_a_piece_in_mending_is_one_fewer_until_it_is_back(stocked: Stocked) -> N
         bent = tagged_items.add(ring.pk, tag="B", note="dent at the left foot")
         assert free(stocked) == 2
         until = timezone.now() + timedelta(days=9)
-        tagged_items.mend(bent.pk, until=until, why="weld", key="m")
+        tagged_items.repair(bent.pk, until=until, why="weld", key="m")
         assert free(stocked) == 1
         found = tagged_items.find(bent.pk)
         assert (found.is_mending, found.is_serviceable) == (True, False)
         assert found.mending is not None
         assert found.mending.label == "mending: B: weld"
         with pytest.raises(CannotTag, match="being mended already"), transaction.atomic():
-            tagged_items.mend(bent.pk, until=until, why="", key="m2")
-        tagged_items.back(bent.pk)
+            tagged_items.repair(bent.pk, until=until, why="", key="m2")
+        tagged_items.end_repair(bent.pk)
         assert free(stocked) == 2
         assert tagged_items.find(bent.pk).is_serviceable
         with pytest.raises(CannotTag, match="isn’t being mended"), transaction.atomic():
-            tagged_items.back(bent.pk)
+            tagged_items.end_repair(bent.pk)
 
 
 def test_a_piece_counts_again_when_its_hold_is_ended_on_the_items_page(stocked: Stocked) -> None:
     with stocked.house.enter():
         bent = tagged_items.add(stocked.item(RING).pk, tag="B")
-        mended = tagged_items.mend(bent.pk, until=timezone.now() + timedelta(days=9), why="", key="m")
+        mended = tagged_items.repair(bent.pk, until=timezone.now() + timedelta(days=9), why="", key="m")
         assert mended.mending_id is not None
         holds.back_in_service(mended.mending_id, key="k")
         assert tagged_items.find(bent.pk).is_serviceable
@@ -65,7 +61,7 @@ def test_a_piece_out_of_use_is_written_off_once_and_leaves_its_mending(stocked: 
     ring = stocked.item(RING)
     with stocked.house.enter():
         bent = tagged_items.add(ring.pk, tag="B")
-        tagged_items.mend(bent.pk, until=timezone.now() + timedelta(days=9), why="", key="m")
+        tagged_items.repair(bent.pk, until=timezone.now() + timedelta(days=9), why="", key="m")
         tagged_items.retire(bent.pk, kind=MovementKind.BROKEN, reason="past welding", key="r")
         assert movements.balances([ring.pk]) == {ring.pk: 1}
         assert free(stocked) == 1
@@ -97,33 +93,35 @@ def test_the_pages_tag_mend_bring_back_and_retire(stocked: Stocked) -> None:
     house, ring, client = stocked.house, stocked.item(RING), stocked.house.client("staff")
     item = house.url("stock:item", ring.pk)
     facts = {"tag-tag": "B", "tag-note": "dent"}
-    assert client.post(house.url("stock:add-piece", ring.pk), facts).status_code == 302
-    again = client.post(house.url("stock:add-piece", ring.pk), facts)
+    assert client.post(house.url("stock:item-tag", ring.pk), facts).status_code == 302
+    again = client.post(house.url("stock:item-tag", ring.pk), facts)
     assert again.status_code == 422
     assert "B is there already." in text(again)
     assert 'value="dent"' in text(again)
     with house.enter():
         bent = Piece.objects.get()
     assert "can go out" in text(house.client("crew").get(item))
-    page = house.url("stock:piece", bent.pk)
+    page = house.url("stock:tagged-item", bent.pk)
     keys = dict(re.findall(r'name="(mend|retire)-key" value="([^"]+)"', text(client.get(page))))
     day = date.today() + timedelta(days=5)  # noqa: DTZ011 - far enough for any zone
     for wrong in ("", "2001-01-01", "soon"):
         answer = client.post(
-            house.url("stock:mend-piece", bent.pk), {"mend-key": keys["mend"], "mend-until": wrong}
+            house.url("stock:tagged-item-repair", bent.pk), {"mend-key": keys["mend"], "mend-until": wrong}
         )
         assert answer.status_code == 422
     sent = {"mend-key": keys["mend"], "mend-until": day.isoformat(), "mend-why": "weld"}
-    assert client.post(house.url("stock:mend-piece", bent.pk), sent).status_code == 302
+    assert client.post(house.url("stock:tagged-item-repair", bent.pk), sent).status_code == 302
     assert "mending until" in text(client.get(item))
     assert "Counts again now" in text(client.get(page))
-    assert client.post(house.url("stock:piece-back", bent.pk)).status_code == 302
+    assert client.post(house.url("stock:tagged-item-return", bent.pk)).status_code == 302
     assert (
-        client.post(house.url("stock:rename-piece", bent.pk), {"tag-tag": "B2", "tag-note": ""}).status_code
+        client.post(
+            house.url("stock:tagged-item-rename", bent.pk), {"tag-tag": "B2", "tag-note": ""}
+        ).status_code
         == 302
     )
     sent = {"retire-key": keys["retire"], "retire-kind": "lost", "retire-reason": ""}
-    assert client.post(house.url("stock:retire-piece", bent.pk), sent).status_code == 302
+    assert client.post(house.url("stock:tagged-item-retire", bent.pk), sent).status_code == 302
     assert "1 of 1 here" in text(client.get(item))
     assert client.get(page).status_code == 200
 
@@ -132,7 +130,7 @@ def test_crew_and_other_studios_look_after_no_piece(stocked: Stocked, federkorn:
     house = stocked.house
     with house.enter():
         bent = tagged_items.add(stocked.item(RING).pk, tag="B")
-    assert house.client("crew").get(house.url("stock:piece", bent.pk)).status_code == 403
-    for name in ("rename-piece", "mend-piece", "piece-back", "retire-piece"):
+    assert house.client("crew").get(house.url("stock:tagged-item", bent.pk)).status_code == 403
+    for name in ("tagged-item-rename", "tagged-item-repair", "tagged-item-return", "tagged-item-retire"):
         assert house.client("crew").post(house.url(f"stock:{name}", bent.pk)).status_code == 403
         assert federkorn.client().post(federkorn.url(f"stock:{name}", bent.pk)).status_code == 404

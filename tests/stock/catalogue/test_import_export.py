@@ -6,20 +6,15 @@ import csv
 import io
 import re
 from decimal import Decimal
-from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from stock.catalogue import items
-from stock.catalogue import table as catalogue_table
+from stock.catalogue import import_export, items
 from stock.catalogue.import_export import NotATable
 from stock.models import Item, Kind
 from tests.stock.conftest import COVER, OAT_11, RING, Stocked
-
-
-def text(response: Any) -> str:
-    return re.sub(r"\s+", " ", response.content.decode())
+from tests.stock.pages import text
 
 
 def table(*lines: str) -> bytes:
@@ -29,9 +24,9 @@ def table(*lines: str) -> bytes:
 def test_what_comes_out_goes_in_and_changes_nothing(stocked: Stocked) -> None:
     with stocked.house.enter():
         items.change_item(Item.objects.get(code=RING), note="=cmd|'/c'!A1", weight_kg=Decimal("6.4"))
-        out = catalogue_table.written()
+        out = import_export.written()
         assert "'=cmd" in out
-        found = catalogue_table.read(out.encode("utf-8-sig"))
+        found = import_export.read(out.encode("utf-8-sig"))
         assert found.is_good
         assert found.count("same") == len(found.rows) == 4
 
@@ -44,12 +39,12 @@ def test_rows_change_and_add_after_a_dry_run_that_writes_nothing(stocked: Stocke
         "clip,hardware,Clip,,,,box 1,,",
     )
     with stocked.house.enter():
-        found = catalogue_table.read(content)
+        found = import_export.read(content)
         assert [row.deed for row in found.rows] == ["change", "add", "add"]
         assert ("pieces in a bag", "100", "50") in found.rows[0].changes
         assert Item.objects.count() == 4
         assert Item.objects.get(code=OAT_11).bag_size == 100
-        catalogue_table.take(content)
+        import_export.take(content)
         oat = Item.objects.get(code=OAT_11)
         assert (oat.bag_size, oat.place, oat.gtin, oat.bag_price) == (
             50,
@@ -83,7 +78,7 @@ def test_one_wrong_row_keeps_all_others_out_and_every_fault_is_beside_its_row(st
         "x;tool;X;;;;;;more",
     )
     with stocked.house.enter("staff"):
-        found = catalogue_table.take(content)
+        found = import_export.take(content)
         assert [row.deed for row in found.rows] == ["wrong", "add", *["wrong"] * 6]
         by_line = {row.number: " ".join(row.faults) for row in found.rows}
         assert "pieces in a bag: “ten” is no whole number." in by_line[2]
@@ -114,22 +109,22 @@ def test_one_wrong_row_keeps_all_others_out_and_every_fault_is_beside_its_row(st
 )
 def test_what_is_no_table_is_said_plainly(stocked: Stocked, content: bytes, words: str) -> None:
     with stocked.house.enter(), pytest.raises(NotATable, match=words):
-        catalogue_table.read(content)
+        import_export.read(content)
 
 
 def test_staff_neither_get_nor_set_costs(stocked: Stocked) -> None:
     with stocked.house.enter("staff"):
-        head = next(csv.reader(io.StringIO(catalogue_table.written())))
+        head = next(csv.reader(io.StringIO(import_export.written())))
         assert "price of a bag" not in head
         assert "cost of one" not in head
         with pytest.raises(NotATable, match="Unknown in the head: cost of one"):
-            catalogue_table.read(table("code,cost of one", f"{COVER},3"))
-    assert stocked.house.client("crew").get(stocked.house.url("stock:export")).status_code == 403
-    assert stocked.house.client("crew").get(stocked.house.url("stock:bring-in")).status_code == 403
+            import_export.read(table("code,cost of one", f"{COVER},3"))
+    assert stocked.house.client("crew").get(stocked.house.url("stock:catalogue-export")).status_code == 403
+    assert stocked.house.client("crew").get(stocked.house.url("stock:catalogue-import")).status_code == 403
 
 
 def test_the_page_shows_first_and_takes_on_the_second_press(stocked: Stocked) -> None:
-    client, address = stocked.house.client(), stocked.house.url("stock:bring-in")
+    client, address = stocked.house.client(), stocked.house.url("stock:catalogue-import")
     content = table("code,kind,name,place", "clip,hardware,Clip,box 1")
     seen = client.post(address, {"file": SimpleUploadedFile("shelf.csv", content)})
     assert "1 would be added" in text(seen)
@@ -146,7 +141,7 @@ def test_the_page_shows_first_and_takes_on_the_second_press(stocked: Stocked) ->
 
 def test_a_number_under_bars_is_checked_where_it_is_typed(stocked: Stocked) -> None:
     cover = stocked.item(COVER)
-    client, address = stocked.house.client(), stocked.house.url("stock:change-item", cover.pk)
+    client, address = stocked.house.client(), stocked.house.url("stock:item-change", cover.pk)
     wrong = client.post(address, {"name": "Ring cover", "gtin": "4006381333932"})
     assert wrong.status_code == 422
     assert "comes 1, not 2" in text(wrong)
@@ -156,7 +151,7 @@ def test_a_number_under_bars_is_checked_where_it_is_typed(stocked: Stocked) -> N
         items.add_item(kind=Kind.TOOL, name="Pump")
     pump = stocked.item("pump")
     twice = client.post(
-        stocked.house.url("stock:change-item", pump.pk), {"name": "Pump", "gtin": "4006381333931"}
+        stocked.house.url("stock:item-change", pump.pk), {"name": "Pump", "gtin": "4006381333931"}
     )
     assert twice.status_code == 422
 
@@ -165,9 +160,9 @@ def test_a_formula_in_a_cell_stays_text_and_goes_out_harmless(stocked: Stocked) 
     formula = '=HYPERLINK("http://bad.example")'
     content = table("kind,name,note", f'tool,Odd pump,"{formula.replace(chr(34), chr(34) * 2)}"')
     with stocked.house.enter():
-        assert catalogue_table.take(content).is_good
+        assert import_export.take(content).is_good
         assert Item.objects.get(name="Odd pump").note == formula
-        row = next(row for row in csv.reader(io.StringIO(catalogue_table.written())) if "Odd pump" in row)
+        row = next(row for row in csv.reader(io.StringIO(import_export.written())) if "Odd pump" in row)
         assert f"'{formula}" in row
         assert not any(cell.startswith("=") for cell in row)
 
@@ -186,7 +181,7 @@ def test_a_bad_file_is_answered_on_the_page_and_writes_nothing(stocked: Stocked,
     with stocked.house.enter():
         before = list(Item.objects.order_by("pk").values())
     upload = SimpleUploadedFile("shelf.csv", content, content_type="text/csv")
-    answer = stocked.house.client().post(stocked.house.url("stock:bring-in"), {"file": upload})
+    answer = stocked.house.client().post(stocked.house.url("stock:catalogue-import"), {"file": upload})
     assert answer.status_code == 422
     with stocked.house.enter():
         assert list(Item.objects.order_by("pk").values()) == before

@@ -84,7 +84,7 @@ def test_crew_count_nothing(stocked: Stocked) -> None:
     oat = stocked.item(OAT_11)
     with stocked.house.enter("crew"), pytest.raises(PermissionDenied):
         stocktake.take({oat.pk: 1}, reason="", key="k")
-    assert stocked.house.client("crew").get(stocked.house.url("stock:stock-take")).status_code == 403
+    assert stocked.house.client("crew").get(stocked.house.url("stock:stocktake")).status_code == 403
 
 
 def test_places_know_when_they_were_last_counted_in_full(stocked: Stocked) -> None:
@@ -100,7 +100,7 @@ def test_places_know_when_they_were_last_counted_in_full(stocked: Stocked) -> No
 
 def sent(stocked: Stocked, place: str, role: str = "staff", **data: Any) -> Any:
     client = stocked.house.client(role)
-    address = stocked.house.url("stock:count-place", place)
+    address = stocked.house.url("stock:stocktake-place", place)
     key = re.search(r'name="key" value="([^"]+)"', client.get(address).content.decode())
     assert key is not None
     return client.post(address, {"key": key[1], **data})
@@ -153,8 +153,8 @@ def test_another_places_things_are_not_written_through_this_one(stocked: Stocked
 def test_the_pages_of_a_stock_take_take_few_queries(stocked: Stocked) -> None:
     client = stocked.house.client()
     addresses = (
-        stocked.house.url("stock:stock-take"),
-        stocked.house.url("stock:count-place", "shelf A"),
+        stocked.house.url("stock:stocktake"),
+        stocked.house.url("stock:stocktake-place", "shelf A"),
     )
     for address in addresses:
         client.get(address)
@@ -180,9 +180,9 @@ def test_a_place_is_found_by_its_name_whatever_that_is(stocked: Stocked, name: s
     with stocked.house.enter():
         items.add_item(kind=Kind.TOOL, name="Heavy pump", place=name)
     client = stocked.house.client()
-    address = stocked.house.url("stock:count-place", name)
+    address = stocked.house.url("stock:stocktake-place", name)
     assert (
-        f'href="{html.escape(address)}"' in client.get(stocked.house.url("stock:stock-take")).content.decode()
+        f'href="{html.escape(address)}"' in client.get(stocked.house.url("stock:stocktake")).content.decode()
     )
     answer = client.get(address)
     assert "Heavy pump" in answer.content.decode()

@@ -28,9 +28,6 @@ from hypothesis.stateful import (
 )
 
 from stock.buying import purchase_list
-from stock.orders import orders
-from stock.suppliers import suppliers
-from stock.orders.orders import Delivered, Wanted
 from stock.catalogue.items import Material
 from stock.counting import stocktake
 from stock.holds import holds
@@ -46,6 +43,9 @@ from stock.models import (
     PurchaseOrder,
     Purpose,
 )
+from stock.orders import orders
+from stock.orders.orders import Delivered, Wanted
+from stock.suppliers import suppliers
 from studio.measures.times import Window
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 import pytest
 
@@ -14,10 +13,7 @@ from stock.holds.availability import availability
 from stock.ledger import movements
 from stock.models import HoldLine, Kind
 from tests.stock.conftest import INK_5, OAT_11, RING, Stocked
-
-
-def text(response: Any) -> str:
-    return re.sub(r"\s+", " ", response.content.decode())
+from tests.stock.pages import text
 
 
 @pytest.fixture
@@ -81,7 +77,7 @@ def test_a_colour_is_swapped_with_one_press_and_once(short: tuple[Stocked, int])
     assert key is not None
     data = {"key": key[1], "out": INK_5, "into": "latex-5-navy"}
     for _ in range(2):
-        assert client.post(stocked.house.url("stock:swap", hold_id), data).status_code == 302
+        assert client.post(stocked.house.url("stock:hold-swap", hold_id), data).status_code == 302
     with stocked.house.enter():
         kept = dict(HoldLine.objects.filter(hold_id=hold_id).values_list("item__code", "quantity"))
     assert kept == {"latex-5-navy": 40, RING: 1}
@@ -95,7 +91,7 @@ def test_a_colour_is_swapped_with_one_press_and_once(short: tuple[Stocked, int])
 def test_a_swap_that_makes_no_sense_changes_nothing(short: tuple[Stocked, int], out: str, into: str) -> None:
     stocked, hold_id = short
     answer = stocked.house.client().post(
-        stocked.house.url("stock:swap", hold_id), {"key": "x", "out": out, "into": into}
+        stocked.house.url("stock:hold-swap", hold_id), {"key": "x", "out": out, "into": into}
     )
     assert answer.status_code == 422
     with stocked.house.enter():
@@ -108,7 +104,7 @@ def test_crew_see_a_hold_and_swap_nothing(short: tuple[Stocked, int]) -> None:
     page = text(client.get(stocked.house.url("stock:hold", hold_id)))
     assert "40 short" in page
     assert "Instead:" not in page
-    assert client.post(stocked.house.url("stock:swap", hold_id), {}).status_code == 403
+    assert client.post(stocked.house.url("stock:hold-swap", hold_id), {}).status_code == 403
 
 
 def test_an_unknown_hold_is_not_found(stocked: Stocked) -> None:

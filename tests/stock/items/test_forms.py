@@ -10,7 +10,7 @@ from stock.catalogue import items
 from stock.ledger import movements
 from stock.models import Colour, Item
 from tests.stock.conftest import RING, Stocked
-from tests.stock.test_pages import posted, text
+from tests.stock.pages import posted, text
 
 
 def test_latex_is_named_and_coded_after_its_size_and_colour(stocked: Stocked) -> None:
@@ -18,7 +18,7 @@ def test_latex_is_named_and_coded_after_its_size_and_colour(stocked: Stocked) ->
         ink = Colour.objects.get(code="ink")
     response = posted(
         stocked.house.client(),
-        stocked.house.url("stock:add-item", "latex"),
+        stocked.house.url("stock:item-add", "latex"),
         colour=ink.pk,
         size_in="17",
         opening="45",
@@ -41,7 +41,7 @@ def test_latex_is_named_and_coded_after_its_size_and_colour(stocked: Stocked) ->
 def test_a_frame_keeps_the_outline_that_the_take_off_reads(stocked: Stocked) -> None:
     response = posted(
         stocked.house.client("staff"),
-        stocked.house.url("stock:add-item", "frame"),
+        stocked.house.url("stock:item-add", "frame"),
         name="Arch 5 × 7 ft",
         shape="arch-top",
         width_m="5 ft",
@@ -61,7 +61,7 @@ def test_what_is_left_alone_in_the_form_stays_exactly_as_it_was_kept(stocked: St
     ring = stocked.item(RING)
     with stocked.house.enter():
         items.change_item(ring, weight_kg=Decimal("6.400"))
-    address = stocked.house.url("stock:change-item", ring.pk)
+    address = stocked.house.url("stock:item-change", ring.pk)
     # 1.83 m is shown as 6 ft, 6.4 kg as 14.1 lb: sent back unchanged, neither may be rounded into what is kept.
     page = text(stocked.house.client().get(address))
     assert 'value="6 ft"' in page
@@ -107,7 +107,7 @@ def test_a_wrong_item_is_refused_at_its_field_and_nothing_is_kept(
 ) -> None:
     with stocked.house.enter():
         before = Item.objects.count()
-    response = posted(stocked.house.client(), stocked.house.url("stock:add-item", kind), **data)
+    response = posted(stocked.house.client(), stocked.house.url("stock:item-add", kind), **data)
     page = text(response)
     assert response.status_code == 422
     assert message in page.replace("&#x27;", "'")
@@ -119,7 +119,7 @@ def test_the_same_latex_twice_is_refused_at_its_colour(stocked: Stocked) -> None
     with stocked.house.enter():
         oat = Colour.objects.get(code="oat")
     response = posted(
-        stocked.house.client(), stocked.house.url("stock:add-item", "latex"), colour=oat.pk, size_in="11"
+        stocked.house.client(), stocked.house.url("stock:item-add", "latex"), colour=oat.pk, size_in="11"
     )
     assert response.status_code == 422
     assert "Oat 11 in is here already, as latex-11-oat." in text(response)
@@ -129,7 +129,7 @@ def test_another_place_is_written_in_the_ledger(stocked: Stocked) -> None:
     ring = stocked.item(RING)
     posted(
         stocked.house.client(),
-        stocked.house.url("stock:change-item", ring.pk),
+        stocked.house.url("stock:item-change", ring.pk),
         name="Ring 6 ft",
         shape="ring",
         width_m="6 ft",
@@ -143,44 +143,8 @@ def test_another_place_is_written_in_the_ledger(stocked: Stocked) -> None:
 def test_taking_out_of_use_can_be_undone_from_the_notice(stocked: Stocked) -> None:
     ring = stocked.item(RING)
     client = stocked.house.client()
-    page = text(client.post(stocked.house.url("stock:retire", ring.pk), follow=True))
-    assert stocked.house.url("stock:bring-back", ring.pk) in page
+    page = text(client.post(stocked.house.url("stock:item-retire", ring.pk), follow=True))
+    assert stocked.house.url("stock:item-restore", ring.pk) in page
     assert stocked.item(RING).retired_at is not None
-    client.post(stocked.house.url("stock:bring-back", ring.pk))
+    client.post(stocked.house.url("stock:item-restore", ring.pk))
     assert stocked.item(RING).retired_at is None
-
-
-def test_a_colour_is_added_measured_and_changed_but_keeps_its_code(stocked: Stocked) -> None:
-    client = stocked.house.client("staff")
-    posted(client, stocked.house.url("stock:colours"), name="Rose dusk", hex="#cfa29c", finish="pearl")
-    with stocked.house.enter():
-        rose = Colour.objects.get(code="rose-dusk")
-    assert rose.hex == "#CFA29C"
-    assert 60 < rose.lightness < 80
-    posted(
-        client,
-        stocked.house.url("stock:change-colour", rose.pk),
-        name="Old rose",
-        hex="#B08080",
-        finish="matt",
-    )
-    with stocked.house.enter():
-        changed = Colour.objects.get(pk=rose.pk)
-    assert (changed.code, changed.name, changed.hex) == ("rose-dusk", "Old rose", "#B08080")
-    assert changed.lightness < rose.lightness
-
-
-@pytest.mark.parametrize(
-    ("data", "message"),
-    [
-        ({"name": "Oat", "hex": "#E9E1D2", "finish": "matt"}, "Oat is here already"),
-        ({"name": "Rust", "hex": "red", "finish": "matt"}, "Write a colour like #E2CFA6"),
-        ({"name": "Rust", "hex": "#B4764C", "finish": "glow"}, "valid choice"),
-        ({"name": "", "hex": "#B4764C", "finish": "matt"}, "This field is required"),
-        ({"name": "—", "hex": "#B4764C", "finish": "matt"}, "This field cannot be blank"),
-    ],
-)
-def test_a_wrong_colour_is_refused(stocked: Stocked, data: dict[str, str], message: str) -> None:
-    response = posted(stocked.house.client(), stocked.house.url("stock:colours"), **data)
-    assert response.status_code == 422
-    assert message in text(response)

@@ -24,7 +24,7 @@ def picture(colour: str = "teal", size: tuple[int, int] = (1600, 900), kind: str
 
 def sent(stocked: Stocked, content: bytes, role: str = "staff") -> Any:
     upload = SimpleUploadedFile("ring.png", content, content_type="image/png")
-    address = stocked.house.url("stock:keep-item-photo", stocked.item(RING).pk)
+    address = stocked.house.url("stock:item-photo-save", stocked.item(RING).pk)
     return stocked.house.client(role).post(address, {"photo-photo": upload})
 
 
@@ -41,7 +41,7 @@ def test_a_photo_is_shrunk_shown_and_replaced(stocked: Stocked) -> None:
     assert shown["Content-Type"] == "image/jpeg"
     with Image.open(io.BytesIO(shown.content)) as kept:
         assert kept.size == (1200, 675)
-    assert house.client().post(house.url("stock:remove-item-photo", ring.pk)).status_code == 302
+    assert house.client().post(house.url("stock:item-photo-remove", ring.pk)).status_code == 302
     assert house.client().get(house.url("stock:item-photo", ring.pk)).status_code == 404
     with house.enter():
         assert not StoredFile.objects.exists()
@@ -77,7 +77,7 @@ def test_crew_change_no_photo_and_another_studio_finds_none(stocked: Stocked, fe
 
 def test_a_cover_says_which_frame_it_fits(stocked: Stocked) -> None:
     house, ring, cover = stocked.house, stocked.item(RING), stocked.item(COVER)
-    address = house.url("stock:change-item", cover.pk)
+    address = house.url("stock:item-change", cover.pk)
     facts = {"name": "Ring cover", "turnaround_hours": "30", "fits_frame": ring.pk}
     assert house.client().post(address, facts).status_code == 302
     page = house.client("crew").get(house.url("stock:item", cover.pk)).content.decode()
@@ -85,5 +85,5 @@ def test_a_cover_says_which_frame_it_fits(stocked: Stocked) -> None:
     with house.enter():
         tool = items.add_item(kind=Kind.TOOL, name="Pump")
     assert house.client().post(address, {**facts, "fits_frame": tool.pk}).status_code == 422
-    form = house.client().get(house.url("stock:change-item", tool.pk)).content.decode()
+    form = house.client().get(house.url("stock:item-change", tool.pk)).content.decode()
     assert "fits_frame" not in form

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import re
-from typing import Any
-
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError, connection, transaction
@@ -18,10 +15,7 @@ from stock.ledger import movements
 from stock.models import HoldLine, Item, Kind, Kit, KitPart
 from tests.people import House
 from tests.stock.conftest import COVER, OAT_11, RING, Stocked
-
-
-def text(response: Any) -> str:
-    return re.sub(r"\s+", " ", response.content.decode())
+from tests.stock.pages import text
 
 
 @pytest.fixture
@@ -75,20 +69,20 @@ def test_the_page_counts_whole_kits_and_keeps_the_parts_that_are_typed(stocked: 
         "item_1": cover.pk,
         "quantity_1": 1,
     }
-    assert client.post(house.url("stock:add-kit"), sent).status_code == 302
+    assert client.post(house.url("stock:kit-add"), sent).status_code == 302
     page = text(client.get(house.url("stock:kits")))
     assert "Ring &amp; cover" in page
     assert "1 <small>whole now</small>" in page
     with house.enter():
         kit = Kit.objects.get()
         assert kit.code == "kit-ring-cover"
-    address = house.url("stock:change-kit", kit.pk)
+    address = house.url("stock:kit-change", kit.pk)
     assert client.post(address, {**sent, "name": "Ring set", "quantity_0": 3}).status_code == 302
     assert "none whole" in text(client.get(house.url("stock:kits")))
     with house.enter():
         assert dict(KitPart.objects.values_list("item__code", "quantity")) == {RING: 3, COVER: 1}
         assert Kit.objects.get().code == "kit-ring-cover"
-    assert client.post(house.url("stock:take-kit-apart", kit.pk)).status_code == 302
+    assert client.post(house.url("stock:kit-delete", kit.pk)).status_code == 302
     with house.enter():
         assert not Kit.objects.exists()
         assert Item.objects.filter(code=RING).exists()
@@ -113,7 +107,7 @@ def test_what_is_no_kit_is_said_at_its_field_and_stays(
     ring = stocked.item(RING)
     sent = {"name": "Set", "note": "keep me", "item_0": str(ring.pk), "quantity_0": "2", **change}
     sent = {key: str(ring.pk) if value == "ring" else value for key, value in sent.items()}
-    answer = stocked.house.client().post(stocked.house.url("stock:add-kit"), sent)
+    answer = stocked.house.client().post(stocked.house.url("stock:kit-add"), sent)
     assert answer.status_code == 422
     assert words in text(answer)
     assert "keep me" in text(answer)
@@ -139,9 +133,9 @@ def test_crew_see_kits_and_change_none_and_another_studio_finds_none(
 ) -> None:
     house, crew = stocked.house, stocked.house.client("crew")
     assert crew.get(house.url("stock:kits")).status_code == 200
-    assert crew.get(house.url("stock:change-kit", ring_kit.pk)).status_code == 403
-    assert crew.post(house.url("stock:take-kit-apart", ring_kit.pk)).status_code == 403
-    assert federkorn.client().get(federkorn.url("stock:change-kit", ring_kit.pk)).status_code == 404
+    assert crew.get(house.url("stock:kit-change", ring_kit.pk)).status_code == 403
+    assert crew.post(house.url("stock:kit-delete", ring_kit.pk)).status_code == 403
+    assert federkorn.client().get(federkorn.url("stock:kit-change", ring_kit.pk)).status_code == 404
     with federkorn.enter():
         found = availability.availability([Material("kit-ring-dressed", 1)], stocked.days(5, 6))
         assert found[0].is_unknown

@@ -1,0 +1,14 @@
+"""Forms of a hold."""
+
+from __future__ import annotations
+
+from django import forms
+
+from stock.catalogue.fields import KeyedForm
+
+
+class SwapForm(KeyedForm):
+    """One thing for another."""
+
+    out = forms.CharField(max_length=80)
+    into = forms.CharField(max_length=80)

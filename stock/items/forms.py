@@ -1,0 +1,280 @@
+"""Forms of an item: its facts, its photo, and what moves it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any, Final
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from stock.catalogue import barcodes, frame_outlines
+from stock.catalogue.fields import DecimalField, KeyedForm, add_refusal, quantity_field
+from stock.catalogue.items import MAX_QUANTITY, USUAL_NATURE, USUAL_SIZES_IN
+from stock.models import Colour, Item, Kind, MovementKind, Nature, Purpose
+from studio.measures import weights
+from studio.models import Studio
+from studio.ui.forms import DayField, LengthField, MoneyField
+
+OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "tube_m", "foot_depth_m")
+COST_FIELDS: Final = ("bag_price", "unit_cost")
+"""Only for whoever may see what things cost the studio."""
+NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
+    "size_in": frozenset(Kind) - {Kind.LATEX},
+    "bag_size": frozenset(Kind) - {Kind.LATEX, Kind.TWISTING, Kind.HARDWARE},
+    "bag_price": frozenset(Kind) - {Kind.LATEX, Kind.TWISTING, Kind.HARDWARE},
+    "unit_cost": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "price_per_use": frozenset({Kind.TOOL}),
+    "expected_uses": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "turnaround_hours": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "weight": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FLORAL}),
+    "reorder_at": frozenset({Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.TOOL}),
+    "name": frozenset({Kind.LATEX, Kind.TWISTING}),
+    "fits_frame": frozenset(Kind) - {Kind.COVER},
+    "nature": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FRAME, Kind.TOOL}),
+    **dict.fromkeys(OUTLINE_FIELDS, frozenset(Kind) - {Kind.FRAME}),
+}
+"""Fields that make no sense for some kinds."""
+ONLY_WHEN_ADDED: Final = ("size_in", "nature", "opening")
+
+
+class PhotoForm(forms.Form):
+    """A picture from a phone or a folder."""
+
+    photo = forms.FileField(
+        label="Photo",
+        help_text="PNG, JPEG or WebP, 12 MB at most.",
+        widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
+    )
+
+
+def _because(example: str) -> forms.CharField:
+    return forms.CharField(label="Why", required=False, max_length=200, help_text=example)
+
+
+class ReceiveForm(KeyedForm):
+    """What came in, in bags or in pieces."""
+
+    bags = quantity_field("Whole bags", required=False)
+    quantity = quantity_field("Pieces", required=False)
+    batch = forms.CharField(label="Mark on the bags", required=False, max_length=40)
+    reason = _because("Such as the delivery note’s number.")
+
+    def __init__(self, *args: Any, item: Item, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.bag_size = item.bag_size
+        if item.bag_size:
+            self.fields["bags"].unit = f"of {item.bag_size}"  # type: ignore[attr-defined]
+        else:
+            del self.fields["bags"]
+            self.fields["quantity"].required = True
+
+    def clean(self) -> dict[str, Any]:
+        """Bags and loose pieces add up."""
+        cleaned = super().clean()
+        bags = cleaned.get("bags") or 0
+        total = bags * (self.bag_size or 0) + (cleaned.get("quantity") or 0)
+        if not self.errors and not 1 <= total <= MAX_QUANTITY:
+            self.add_error("quantity", "Say how many came in: at least one.")
+        cleaned["total"] = total
+        return cleaned
+
+
+class CountForm(KeyedForm):
+    """What somebody counted."""
+
+    quantity = quantity_field("Counted", least=0)
+    reason = _because("Where a difference comes from, if you know.")
+
+
+class WriteOffForm(KeyedForm):
+    """What broke or got lost."""
+
+    kind = forms.ChoiceField(
+        label="What happened",
+        choices=[(MovementKind.BROKEN.value, "broken"), (MovementKind.LOST.value, "lost")],
+    )
+    quantity = quantity_field("How many")
+    reason = _because("Such as: foot bent, past mending.")
+
+
+class SetAsideForm(KeyedForm):
+    """What goes to the wash or to mending, and when it counts again."""
+
+    purpose = forms.ChoiceField(
+        label="Where it goes",
+        choices=[(Purpose.MENDING.value, "mending"), (Purpose.WASH.value, "the wash")],
+    )
+    quantity = quantity_field("How many")
+    until = DayField(label="Counts again on")
+    why = forms.CharField(
+        label="What is the matter", required=False, max_length=120, help_text="Such as: foot bent, tag 3."
+    )
+
+
+class ItemForm(forms.Form):
+    """An item's facts; what is asked depends on its kind and on what the person may see."""
+
+    two_columns = True
+
+    name = forms.CharField(max_length=120)
+    colour = forms.ModelChoiceField(Colour.objects.none(), required=False, empty_label="no colour")
+    size_in = forms.TypedChoiceField(
+        label="Size", coerce=int, choices=[(size, f"{size} in") for size in USUAL_SIZES_IN], initial=11
+    )
+    nature = forms.ChoiceField(
+        label="After an event",
+        choices=[(Nature.REUSABLE.value, "comes back"), (Nature.CONSUMABLE.value, "is used up")],
+    )
+    fits_frame = forms.ModelChoiceField(
+        Item.objects.none(), label="Fits the frame", required=False, empty_label="not said"
+    )
+    shape = forms.ChoiceField(label="Shape", choices=frame_outlines.SHAPES.items())
+    opening = quantity_field("How many there are now", least=0, required=False)
+    place = forms.CharField(
+        label="Place on the shelf", max_length=40, required=False, help_text="Such as bay C2."
+    )
+    bag_size = quantity_field("Pieces in a bag", required=False)
+    expected_uses = forms.IntegerField(
+        label="Uses it should last", min_value=1, max_value=100_000, required=False
+    )
+    turnaround_hours = forms.IntegerField(
+        label="Cleaning and mending after each use", min_value=0, max_value=24 * 60, required=False
+    )
+    weight = DecimalField(min_value=Decimal(0), max_value=Decimal(9999), max_digits=7, required=False)
+    gtin = forms.CharField(
+        label="Number under the bars", max_length=20, required=False, help_text="Scan it or type it."
+    )
+    reorder_at = quantity_field("Order more at", least=0, required=False)
+    note = forms.CharField(
+        label="Note", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        kind: Kind,
+        studio: Studio,
+        sees_costs: bool,
+        item: Item | None = None,
+        **kwargs: Any,
+    ) -> None:
+        self.kind, self.units, self.item = kind, studio.units, item
+        kwargs["initial"] = _facts(item, studio.units) if item else None
+        super().__init__(*args, **kwargs)
+        self._add_studio_fields(studio)
+        self._name_units()
+        for field, kinds in NOT_ASKED.items():
+            if kind in kinds:
+                del self.fields[field]
+        for field in (() if sees_costs else COST_FIELDS) + (ONLY_WHEN_ADDED if item else ()):
+            self.fields.pop(field, None)
+        self._offer_colours()
+        if "fits_frame" in self.fields:
+            frames = Item.objects.filter(kind=Kind.FRAME, retired_at=None).order_by("name")
+            self.fields["fits_frame"].queryset = frames  # type: ignore[attr-defined]
+        self.order_fields(ORDER)
+
+    def clean_gtin(self) -> str:
+        """A number whose check digit is right."""
+        return barcodes.gtin(self.cleaned_data["gtin"])
+
+    def clean(self) -> dict[str, Any]:
+        """Gather a frame's outline, and turn the weight into kilograms."""
+        cleaned = super().clean() or self.cleaned_data
+        if self.kind == Kind.FRAME and not any(field in self.errors for field in OUTLINE_FIELDS):
+            try:
+                cleaned["outline"] = frame_outlines.checked(self._typed_outline(cleaned))
+            except ValidationError as fault:
+                for field, messages in fault.message_dict.items():
+                    self.add_error(field, messages)
+        return cleaned
+
+    def facts(self) -> dict[str, Any]:
+        """The cleaned facts as fields of :class:`~stock.models.Item`; call when valid."""
+        left_out = {"opening", "weight", "place", *OUTLINE_FIELDS}
+        facts = {key: value for key, value in self.cleaned_data.items() if key not in left_out}
+        if "weight" in self.changed_data:
+            weight = self.cleaned_data["weight"]
+            facts["weight_kg"] = weights.in_kg(weight, self.units) if weight is not None else None
+        if "turnaround_hours" in facts:
+            facts["turnaround_hours"] = facts["turnaround_hours"] or 0
+        return facts
+
+    def refuse(self, refusal: ValidationError) -> None:
+        """Show what the catalogue refused, at its field where the form has it."""
+        add_refusal(self, refusal)
+
+    def _typed_outline(self, cleaned: dict[str, Any]) -> dict[str, Any]:
+        """The outline in metres: what was typed anew, and what was left alone exactly as it was kept."""
+        kept = (self.item.outline if self.item else None) or {}
+        outline = {key: value for key, value in kept.items() if key not in self.changed_data}
+        for field in OUTLINE_FIELDS:
+            value = cleaned.get(field)
+            if field not in outline and value:
+                outline[field] = value if field == "shape" else float(value)
+        return outline
+
+    def _add_studio_fields(self, studio: Studio) -> None:
+        amount: dict[str, Any] = {"currency": studio.currency, "locale": studio.locale, "required": False}
+        self.fields["bag_price"] = MoneyField(label="A bag costs you", **amount)
+        self.fields["unit_cost"] = MoneyField(label="One costs you", **amount)
+        self.fields["price_per_use"] = MoneyField(label="Price to a client, each use", **amount)
+        for field, label, least, most in (
+            ("width_m", "Width", "0.02", "12"),
+            ("height_m", "Height", "0.1", "8"),
+            ("tube_m", "Tube, across", "0.005", "0.2"),
+            ("foot_depth_m", "Feet, front to back", "0.02", "4"),
+        ):
+            self.fields[field] = LengthField(
+                label=label,
+                units=studio.units,
+                least=Decimal(least),
+                most=Decimal(most),
+                required=field in {"width_m", "height_m"},
+            )
+
+    def _name_units(self) -> None:
+        for field, unit in (("weight", weights.unit(self.units)), ("turnaround_hours", "hours")):
+            self.fields[field].unit = unit  # type: ignore[attr-defined]
+        for field in ("weight", "turnaround_hours", "expected_uses"):
+            self.fields[field].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        self.fields["note"].wide = True  # type: ignore[attr-defined]
+
+    def _offer_colours(self) -> None:
+        field = self.fields["colour"]
+        field.queryset = Colour.objects.filter(retired_at=None)  # type: ignore[attr-defined]
+        if self.kind in {Kind.LATEX, Kind.TWISTING}:
+            if self.item:
+                del self.fields["colour"]
+                return
+            field.required = True
+            field.empty_label = "choose"  # type: ignore[attr-defined]
+        elif "nature" in self.fields:
+            self.fields["nature"].initial = USUAL_NATURE[self.kind].value
+
+
+ORDER: Final = (
+    "name", "colour", "size_in", "nature", "fits_frame", "shape", "width_m", "height_m", "tube_m", "foot_depth_m",
+    "opening", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "expected_uses",
+    "turnaround_hours", "weight", "gtin", "reorder_at", "note",
+)  # fmt: skip
+
+KEPT_AS_TYPED: Final = frozenset(ORDER) - {
+    "size_in",
+    "nature",
+    "opening",
+    "weight",
+    *OUTLINE_FIELDS,
+}
+
+
+def _facts(item: Item, units: str) -> dict[str, Any]:
+    """An item's facts as the form shows them."""
+    facts: dict[str, Any] = {field: getattr(item, field) for field in ORDER if field in KEPT_AS_TYPED}
+    if item.weight_kg is not None:
+        facts["weight"] = weights.in_units(item.weight_kg, units)
+    for key, value in (item.outline or {}).items():
+        facts[key] = Decimal(str(value)) if isinstance(value, float) else value
+    return facts

@@ -1,0 +1,96 @@
+"""Forms of purchase orders and deliveries."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from stock.catalogue.fields import ItemChoiceField, KeyedForm, quantity_field
+from stock.models import Nature, OrderLine
+from stock.orders.orders import MOST_BAGS, Delivered
+from stock.suppliers.forms import money_field
+from studio.models import Studio
+from studio.ui.forms import DayField
+
+MARK_LENGTH = 40
+
+
+class OrderLineForm(forms.Form):
+    """So many bags of something on an order that isn't sent yet."""
+
+    on_page_as = "line_form"
+
+    item = ItemChoiceField(label="What")
+    bag_size = quantity_field("Pieces in a bag")
+    bags = forms.IntegerField(label="Bags", min_value=0, max_value=MOST_BAGS)
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["price"] = money_field("A bag costs", studio)
+        self.fields["item"].load_items()  # type: ignore[attr-defined]
+        self.fields["bags"].widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+
+
+class SendForm(forms.Form):
+    """When a sent order is expected."""
+
+    on_page_as = "send_form"
+
+    expected_on = DayField(label="Expected on", required=False, help_text="Empty: after their usual days.")
+
+
+class DeliveryForm(KeyedForm):
+    """What came of an order: pieces and the maker's mark for each line."""
+
+    note = forms.CharField(
+        label="Delivery note", required=False, max_length=200, help_text="Its number, if there is one."
+    )
+
+    def __init__(self, *args: Any, lines: Sequence[OrderLine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.lines = [line for line in lines if line.due or self._named(line)]
+        for line in self.lines:
+            self.fields[f"came_{line.pk}"] = quantity_field(
+                f"{line.item.name}: pieces that came", least=0, required=False
+            )
+            if line.item.nature == Nature.CONSUMABLE:
+                self.fields[f"batch_{line.pk}"] = forms.CharField(
+                    label=f"{line.item.name}: mark on the bags", required=False, max_length=MARK_LENGTH
+                )
+
+    def _named(self, line: OrderLine) -> bool:
+        return bool(self.data.get(f"came_{line.pk}"))
+
+    def rows(self) -> list[tuple[OrderLine, Any, Any]]:
+        """Each line that is still open with its boxes."""
+        names = self.fields
+        return [
+            (line, self[f"came_{line.pk}"], self[f"batch_{line.pk}"] if f"batch_{line.pk}" in names else None)
+            for line in self.lines
+        ]
+
+    def delivered(self) -> dict[int, Delivered]:
+        """What came by line; call when valid."""
+        data = self.cleaned_data
+        return {
+            line.pk: Delivered(data.get(f"came_{line.pk}") or 0, data.get(f"batch_{line.pk}") or "")
+            for line in self.lines
+        }
+
+
+class SendBackForm(KeyedForm):
+    """What goes back to the supplier, and why."""
+
+    on_page_as = "back"
+
+    line = forms.ChoiceField(label="What")
+    pieces = quantity_field("Pieces")
+    reason = forms.CharField(label="Why", max_length=200, help_text="Such as: wrong shade, torn bags.")
+
+    def __init__(self, *args: Any, lines: Sequence[OrderLine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["line"].choices = [  # type: ignore[attr-defined]
+            (str(line.pk), line.item.name) for line in lines if line.received > line.sent_back
+        ]

@@ -1,0 +1,84 @@
+"""Forms of suppliers and their prices."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from stock.catalogue.fields import DecimalField, ItemChoiceField, add_refusal, quantity_field
+from stock.models import Supplier
+from studio.models import Studio
+from studio.ui.forms import MoneyField
+
+
+def money_field(label: str, studio: Studio, **kwargs: Any) -> MoneyField:
+    return MoneyField(label=label, currency=studio.currency, locale=studio.locale, **kwargs)
+
+
+class SupplierForm(forms.Form):
+    """A supplier's facts."""
+
+    two_columns = True
+
+    name = forms.CharField(max_length=80)
+    lead_days = forms.IntegerField(label="From order to door", min_value=0, max_value=365, initial=5)
+    lead_spread_days = DecimalField(
+        label="Give or take", min_value=0, max_value=180, max_digits=4, decimal_places=1, required=False
+    )
+    email = forms.EmailField(label="E-mail address", required=False)
+    phone = forms.CharField(max_length=40, required=False)
+    customer_number = forms.CharField(label="Your number with them", max_length=40, required=False)
+    note = forms.CharField(max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+
+    FACTS = (
+        "name",
+        "lead_days",
+        "lead_spread_days",
+        "minimum_order",
+        "delivery_charge",
+        "email",
+        "phone",
+        "customer_number",
+        "note",
+    )
+
+    def __init__(self, *args: Any, studio: Studio, supplier: Supplier | None = None, **kwargs: Any) -> None:
+        if supplier:
+            kwargs["initial"] = {name: getattr(supplier, name) for name in self.FACTS}
+        super().__init__(*args, **kwargs)
+        self.fields["minimum_order"] = money_field("Smallest order", studio, required=False)
+        self.fields["delivery_charge"] = money_field("Delivery of an order", studio, required=False)
+        for name in ("lead_days", "lead_spread_days"):
+            self.fields[name].unit = "days"  # type: ignore[attr-defined]
+            self.fields[name].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        self.fields["note"].wide = True  # type: ignore[attr-defined]
+        self.order_fields(self.FACTS)
+
+    def facts(self) -> dict[str, Any]:
+        """The cleaned facts; call when valid."""
+        data = dict(self.cleaned_data)
+        data["lead_spread_days"] = data["lead_spread_days"] or Decimal(0)
+        data["delivery_charge"] = data["delivery_charge"] or Decimal(0)
+        return data
+
+    def refuse(self, refusal: ValidationError) -> None:
+        """Show what was refused, at its field where the form has it."""
+        add_refusal(self, refusal)
+
+
+class PriceForm(forms.Form):
+    """What a supplier asks for a bag of something."""
+
+    item = ItemChoiceField(label="What")
+    bag_size = quantity_field("Pieces in a bag")
+    from_bags = quantity_field("From so many bags on", required=False)
+    their_code = forms.CharField(label="Their number for it", max_length=60, required=False)
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["price"] = money_field("A bag costs", studio)
+        self.fields["item"].load_items()  # type: ignore[attr-defined]
+        self.order_fields(["item", "bag_size", "price", "from_bags", "their_code"])

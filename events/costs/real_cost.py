@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from events.loadout import hours, load_list, spares, standard_kit
+from events.loadout import hours, line_states, load_list, spares, standard_kit
 from events.loadout.hours import TaskHours
-from events.loadout.load_list import LineState, LoadOutList
+from events.loadout.line_states import LineState, LoadOutList
 from events.models import Answer, CrewCall, Event
 from stock.catalogue.items import by_code
 from stock.models import Item
@@ -158,7 +158,7 @@ def _materials(the_list: LoadOutList, currency: str) -> tuple[list[MaterialCost]
                 line.label,
                 rounded(_decimal(planned), currency),
                 rounded(_decimal(took), currency),
-                load_list.in_words([state.back for state in members if state.back]),
+                line_states.in_words([state.back for state in members if state.back]),
             )
         )
     return rows, unknown

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from events.loadout.load_list import LoadOutList
+from events.loadout.line_states import LoadOutList
 
 
 @dataclass(frozen=True, slots=True)

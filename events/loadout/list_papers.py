@@ -13,7 +13,7 @@ from typing import Any, Final
 from django.utils import timezone
 
 from events.loadout import load_list, returns
-from events.loadout.load_list import LoadOutList
+from events.loadout.line_states import LoadOutList
 from events.loadout.returns import Returning
 from events.models import Answer, CrewCall, Event, LoadPlace, Shift, ShiftKind
 from studio.models import Studio

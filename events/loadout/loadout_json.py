@@ -1,6 +1,6 @@
-"""The load-out list as phones are told it, and ticks as phones say them: JSON on both ways.
+"""The load-out list as JSON for phones, and the ticks that phones send.
 
-Phones keep what they are told without signal: names of things, counts and first names of crew. Nothing of the
+Phones keep the list without signal: names of things, counts and first names of crew. Nothing of the
 client, no telephone number and no price is among it.
 """
 
@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-import uuid
 from collections.abc import Sequence
 from datetime import UTC, datetime
-from typing import Any
+from uuid import UUID
 
+import msgspec
 from django.utils import timezone
 
-from events.loadout.load_list import Back, LineState, LoadOutList, Note, Rival
+from events.loadout.line_states import Back, LineState, LoadOutList, Note, Rival
 from events.loadout.ticks import MOST_TICKS_AT_ONCE, TickOp
 from events.models import Event, TickKind
 
@@ -24,8 +24,8 @@ class NotTicks(ValueError):
     """A body that holds no ticks; the message says what is wrong with it."""
 
 
-def told(the_list: LoadOutList) -> dict[str, Any]:
-    """How the list stands now."""
+def shown(the_list: LoadOutList) -> dict[str, object]:
+    """The list as it is now."""
     event = the_list.event
     return {
         "told_at": timezone.now().isoformat(),
@@ -66,12 +66,12 @@ def revision(the_list: LoadOutList) -> str:
     return hashlib.sha256(json.dumps(facts).encode()).hexdigest()[:12]
 
 
-def read(body: bytes) -> list[TickOp]:
+def read_ticks(body: bytes) -> list[TickOp]:
     """The ticks that a phone sends. Raises :class:`NotTicks`."""
     try:
-        sent = json.loads(body)
-        ops = [_op(op) for op in sent["ops"]]
-    except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError):
+        sent = msgspec.json.decode(body, type=_Sent)
+        ops = [_op(tick) for tick in sent.ops]
+    except (msgspec.MsgspecError, ValueError, OverflowError, RecursionError):
         raise NotTicks("Ticks have a uuid, a line, a count, and the time at which they were made.") from None
     if len(ops) > MOST_TICKS_AT_ONCE:
         raise NotTicks(f"Send at most {MOST_TICKS_AT_ONCE} ticks at once.")
@@ -81,7 +81,7 @@ def read(body: bytes) -> list[TickOp]:
 # --- Private ---
 
 
-def _line(state: LineState, event: Event) -> dict[str, Any]:
+def _line(state: LineState, event: Event) -> dict[str, object]:
     return {
         "count": state.count,
         "by": state.by,
@@ -93,7 +93,7 @@ def _line(state: LineState, event: Event) -> dict[str, Any]:
     }
 
 
-def _back(back: Back, event: Event) -> dict[str, Any]:
+def _back(back: Back, event: Event) -> dict[str, object]:
     return {
         "count": back.whole,
         "mend": back.mend,
@@ -106,15 +106,15 @@ def _back(back: Back, event: Event) -> dict[str, Any]:
     }
 
 
-def _rival(rival: Rival, event: Event) -> dict[str, Any]:
+def _rival(rival: Rival, event: Event) -> dict[str, object]:
     return {"by": rival.by, "count": rival.count, "at": _clock(rival.at, event)}
 
 
-def _note(note: Note, event: Event) -> dict[str, Any]:
+def _note(note: Note, event: Event) -> dict[str, object]:
     return {"text": note.text, "by": note.by, "at": _clock(note.at, event)}
 
 
-def _names(uuids: Sequence[uuid.UUID]) -> list[str]:
+def _names(uuids: Sequence[UUID]) -> list[str]:
     return [str(each) for each in uuids]
 
 
@@ -122,39 +122,49 @@ def _clock(moment: datetime, event: Event) -> str:
     return moment.astimezone(event.tz).strftime("%H:%M")
 
 
-def _op(sent: dict[str, Any]) -> TickOp:
-    after = sent.get("after")
+class _SentTick(msgspec.Struct, frozen=True):
+    """One tick as a phone sends it. Older phones leave out what they did not know of."""
+
+    uuid: UUID
+    made_at: str
+    count: int = 0
+    line: int | None = None
+    kind: TickKind = TickKind.LOADED
+    mend: int = 0
+    broken: int = 0
+    lost: int = 0
+    used: int = 0
+    hands: int = 1
+    task: str | int | float | None = ""
+    text: str | int | float | None = ""
+    phone: str | int | float | None = ""
+    after: list[UUID] | None = None
+
+
+class _Sent(msgspec.Struct, frozen=True):
+    ops: list[_SentTick]
+
+
+def _op(sent: _SentTick) -> TickOp:
+    if sent.kind in (TickKind.LOADED, TickKind.BACK) and sent.line is None:
+        raise ValueError("A count needs its line.")
     return TickOp(
-        uuid=uuid.UUID(str(sent["uuid"])),
-        line_id=_line_of(sent),
-        count=_number(sent, "count", 0),
-        made_at=datetime.fromisoformat(sent["made_at"]).astimezone(UTC),
-        phone=_text(sent, "phone")[:36],
-        kind=TickKind(sent.get("kind", TickKind.LOADED)),
-        mend=_number(sent, "mend", 0),
-        broken=_number(sent, "broken", 0),
-        lost=_number(sent, "lost", 0),
-        used=_number(sent, "used", 0),
-        task=_text(sent, "task"),
-        hands=_number(sent, "hands", 1),
-        text=_text(sent, "text"),
-        after=None if after is None else tuple(uuid.UUID(str(each)) for each in after[:100]),
+        uuid=sent.uuid,
+        line_id=sent.line,
+        count=sent.count,
+        made_at=datetime.fromisoformat(sent.made_at).astimezone(UTC),
+        phone=_text(sent.phone)[:36],
+        kind=sent.kind,
+        mend=sent.mend,
+        broken=sent.broken,
+        lost=sent.lost,
+        used=sent.used,
+        task=_text(sent.task),
+        hands=sent.hands,
+        text=_text(sent.text),
+        after=None if sent.after is None else tuple(sent.after[:100]),
     )
 
 
-def _line_of(sent: dict[str, Any]) -> int | None:
-    kind = sent.get("kind", TickKind.LOADED)
-    if kind in (TickKind.LOADED, TickKind.BACK) or sent.get("line") is not None:
-        return _number(sent, "line")
-    return None
-
-
-def _number(sent: dict[str, Any], name: str, default: int | None = None) -> int:
-    number = sent[name] if default is None else sent.get(name, default)
-    if not isinstance(number, int) or isinstance(number, bool):
-        raise TypeError
-    return number
-
-
-def _text(sent: dict[str, Any], name: str) -> str:
-    return str(sent.get(name, "")).replace("\x00", "").strip()
+def _text(sent: object) -> str:
+    return str(sent).replace("\x00", "").strip()

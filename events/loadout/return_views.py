@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from events.crew.phone_links import this_event
 from events.loadout import hours, load_list, loadout_json, returns, ticks
-from events.loadout.load_list import LineState, LoadOutList
+from events.loadout.line_states import LineState, LoadOutList
 from events.loadout.ticks import TickOp
 from events.models import Stage, TickKind
 from studio.people.gates import studio_page
@@ -44,7 +44,7 @@ def _page(request: StudioRequest, the_list: LoadOutList, faults: list[str] | Non
     context = {
         "list": the_list,
         "event": the_list.event,
-        "told": loadout_json.told(the_list),
+        "told": loadout_json.shown(the_list),
         "rows": rows,
         "counted": sum(state.is_accounted_for for state in the_list.states),
         "is_closed": the_list.event.stage == Stage.COUNTED_BACK,

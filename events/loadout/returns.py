@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from events.booking import event_lock, log
 from events.loadout import load_list, spares, standard_kit
-from events.loadout.load_list import LineState, LoadOutList
+from events.loadout.line_states import LineState, LoadOutList
 from events.models import Event, Stage, StageReached
 from stock.catalogue.items import Material, by_code
 from stock.holds import holds

@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
+from events.loadout.line_states import LineState
 from events.models import LoadPlace
 from events.models.loading import SPARE
 from stock.models import Item, Kind
-
-if TYPE_CHECKING:
-    from events.loadout.load_list import LineState
 
 FIRST_POSITION: Final = 20
 """Spares are loaded after everything else, by size."""

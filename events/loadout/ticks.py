@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime, timedelta
 from typing import Final
 from uuid import UUID
@@ -94,29 +94,18 @@ def _written(event_id: int, ops: Sequence[TickOp]) -> None:
     who = tenancy.current()
     Tick.objects.bulk_create(
         [
-            Tick(
-                uuid=op.uuid,
-                event_id=event_id,
-                kind=op.kind,
-                line_id=op.line_id,
-                count=op.count,
-                mend=op.mend,
-                broken=op.broken,
-                lost=op.lost,
-                used=op.used,
-                task=op.task,
-                hands=op.hands,
-                text=op.text,
-                after=None if op.after is None else list(op.after),
-                phone=op.phone,
-                person_id=who.person_id,
-                crew_phone_id=who.phone_id,
-                made_at=op.made_at,
-            )
+            Tick(event_id=event_id, person_id=who.person_id, crew_phone_id=who.phone_id, **_columns(op))
             for op in ops
         ],
         ignore_conflicts=True,
     )
+
+
+def _columns(op: TickOp) -> dict[str, object]:
+    """What a tick says, by the name of its column."""
+    return {each.name: getattr(op, each.name) for each in fields(op)} | {
+        "after": None if op.after is None else list(op.after)
+    }
 
 
 def _step_taken(event_id: int, op: TickOp) -> str:

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from events.crew.phone_links import this_event
 from events.loadout import crew_links, hours, load_list, loadout_json, photos, ticks
-from events.loadout.load_list import LoadOutList
+from events.loadout.line_states import LoadOutList
 from events.loadout.ticks import TickOp
 from events.models import Event, Step, TickKind
 from studio.people.gates import studio_page
@@ -36,7 +36,7 @@ def load_out(request: StudioRequest, event_id: int) -> HttpResponse:
         "list": the_list,
         "event": the_list.event,
         "papers": crew_links.of(the_list.event),
-        "told": loadout_json.told(the_list),
+        "told": loadout_json.shown(the_list),
         "may_tick": request.tenant.can(Right.TICK_LOAD_OUT) and not the_list.event.is_off,
         "tasks": hours.spent(the_list),
         "photos": photos.of(event_id),
@@ -51,12 +51,12 @@ def tick_log(request: StudioRequest, event_id: int) -> HttpResponse:
     """Take what phones say: JSON from the page's script, or one tick from a pressed button; a GET tells how
     the list stands."""
     if request.method != "POST":
-        return JsonResponse(loadout_json.told(load_list.load_out_list(event_id)))
+        return JsonResponse(loadout_json.shown(load_list.load_out_list(event_id)))
     if request.content_type != "application/json":
         get_object_or_404(Event, pk=event_id)
         return _pressed(request, event_id)
     try:
-        ops = loadout_json.read(request.body)
+        ops = loadout_json.read_ticks(request.body)
     except loadout_json.NotTicks as fault:
         return JsonResponse({"error": str(fault)}, status=400)
     answer = ticks.tick(event_id, ops)
@@ -64,7 +64,7 @@ def tick_log(request: StudioRequest, event_id: int) -> HttpResponse:
         {
             "kept": [str(kept) for kept in answer.kept],
             "refused": [{"uuid": str(refusal.uuid), "why": refusal.why} for refusal in answer.refused],
-            **loadout_json.told(load_list.load_out_list(event_id)),
+            **loadout_json.shown(load_list.load_out_list(event_id)),
         }
     )
 

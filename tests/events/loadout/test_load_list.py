@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from events.jobs.commitment import BillLine
 from events.loadout import load_list, tick_merge, ticks
-from events.loadout.load_list import LineState, LoadOutList
+from events.loadout.line_states import LineState, LoadOutList
 from events.loadout.ticks import TickOp
 from events.models import Event, LoadOutLine, LoadPlace, Tick
 from tests import people

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from events.booking import stages
 from events.costs import real_cost
 from events.jobs.commitment import BillLine, CannotCommit
-from events.loadout import load_list, returns, spares, ticks
-from events.loadout.load_list import Back, LineState
+from events.loadout import line_states, load_list, returns, spares, ticks
+from events.loadout.line_states import Back, LineState
 from events.models import BillRow, Event, LoadOutLine, LoadPlace, LogEntry, Stage, TickKind
 from stock.catalogue.items import Material, add_colour, add_item
 from stock.holds import holds
@@ -350,7 +350,7 @@ def test_two_lines_of_one_thing_are_said_in_the_words_of_one(
         Back(whole=whole, broken=0, lost=0, used=spare_used, by="", at=now),
     ]
     one = Back(whole=whole, broken=broken, lost=0, used=used + spare_used, by="", at=now)
-    assert load_list.in_words(apart) == one.words
+    assert line_states.in_words(apart) == one.words
 
 
 def test_the_real_cost_is_that_of_the_whole_and_one_row(wickerlark: House, spared: Event) -> None:

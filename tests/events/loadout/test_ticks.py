@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from events.jobs import calling_off
-from events.loadout import hours, load_list, tick_merge, ticks
+from events.loadout import hours, line_states, load_list, tick_merge, ticks
 from events.loadout.ticks import TickOp
 from events.models import Event, LoadOutLine, Stage, Tick, TickKind
 from tests.events.conftest import agree, said, take
@@ -24,7 +24,7 @@ def line_of(event: Event, code: str) -> LoadOutLine:
     return LoadOutLine.objects.get(event=event, code=code)
 
 
-def state_of(event: Event, code: str) -> load_list.LineState:
+def state_of(event: Event, code: str) -> line_states.LineState:
     return next(s for s in load_list.load_out_list(event.pk).states if s.line.code == code)
 
 

@@ -1,0 +1,185 @@
+"""How a load-out list stands: its lines, what phones counted of each, and what came back."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from events.models import Event, LoadOutLine, LoadPlace, Tick
+from events.transfers import transfers
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """What another phone said of the same thing without knowing of what counts."""
+
+    by: str
+    count: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What somebody noted on a phone."""
+
+    text: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """What became of a line that went out: so many back whole, to be mended, broken, lost, used up."""
+
+    whole: int
+    broken: int
+    lost: int
+    used: int
+    by: str
+    at: datetime
+    mend: int = 0
+    heads: tuple[uuid.UUID, ...] = ()
+    rivals: tuple[Rival, ...] = ()
+
+    @property
+    def in_all(self) -> int:
+        """How many are accounted for."""
+        return self.whole + self.mend + self.broken + self.lost + self.used
+
+    @property
+    def words(self) -> str:
+        """What became of it, in words: "1 back, 1 broken"."""
+        return in_words([self])
+
+
+@dataclass(frozen=True, slots=True)
+class LineState:
+    """A line, how many of it are in by the tick that counts, who said so when, and what came back of it."""
+
+    line: LoadOutLine
+    count: int = 0
+    by: str = ""
+    at: datetime | None = None
+    heads: tuple[uuid.UUID, ...] = ()
+    rivals: tuple[Rival, ...] = ()
+    back: Back | None = None
+    notes: tuple[Note, ...] = ()
+    short: int = 0
+    """How many were missing when it was agreed."""
+    straight: transfers.Straights = field(default_factory=transfers.Straights)
+    """What of it comes straight from another event, and what goes straight on to one."""
+
+    @property
+    def went_out(self) -> int:
+        """How many left the house: those that were ticked, or all where nobody ticked the line."""
+        return self.count if self.at else self.line.quantity
+
+    @property
+    def from_shelf(self) -> int:
+        """How many of it are taken from the shelf; the rest comes straight from another event."""
+        return self.line.quantity - sum(each.link.quantity for each in self.straight.comes)
+
+    @property
+    def due_back(self) -> int:
+        """How many of those are to come home from here: what goes straight on is counted back there."""
+        return max(0, self.went_out - self.straight.going)
+
+    @property
+    def back_in_all(self) -> int:
+        """How many of it are accounted for."""
+        return self.back.in_all if self.back else 0
+
+    @property
+    def is_accounted_for(self) -> bool:
+        """Whether what is to come home is back, broken, lost or used up."""
+        return self.back_in_all >= self.due_back
+
+    @property
+    def is_in(self) -> bool:
+        """Whether all of it is in."""
+        return self.count >= self.line.quantity
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether some of it is in, but not all."""
+        return 0 < self.count < self.line.quantity
+
+    @property
+    def eighths(self) -> int:
+        """How full the mark is drawn: 0 to 8."""
+        if self.is_in:
+            return 8
+        return max(1, self.count * 8 // self.line.quantity) if self.count else 0
+
+    @property
+    def fresh(self) -> str:
+        """A new name for the tick that a press without script makes: sent twice, it is one."""
+        return str(uuid.uuid4())
+
+    @property
+    def other_count(self) -> int:
+        """What a tap says: all in, or, where all are in, none."""
+        return 0 if self.is_in else self.line.quantity
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceGroup:
+    """The lines of one place in the van."""
+
+    place: LoadPlace
+    lines: tuple[LineState, ...]
+
+    @property
+    def total(self) -> int:
+        """How many lines it has."""
+        return len(self.lines)
+
+    @property
+    def in_count(self) -> int:
+        """How many of its lines are in."""
+        return sum(state.is_in for state in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class LoadOutList:
+    """The whole list as it stands."""
+
+    event: Event
+    groups: tuple[PlaceGroup, ...]
+    hands: tuple[tuple[str, int], ...] = field(default=())
+    """Who brought how many of the lines that are in, most first."""
+    notes: tuple[Note, ...] = ()
+    """What was noted of the event as a whole."""
+    steps: Mapping[str, Tick] = field(default_factory=dict)
+    """The steps that were taken on phones."""
+    hours: tuple[Tick, ...] = ()
+    """What was said of the hours spent, one for each task."""
+
+    @property
+    def states(self) -> list[LineState]:
+        """Every line in the order of loading."""
+        return [state for group in self.groups for state in group.lines]
+
+    @property
+    def in_count(self) -> int:
+        """How many lines are in."""
+        return sum(group.in_count for group in self.groups)
+
+    @property
+    def total(self) -> int:
+        """How many lines there are."""
+        return sum(group.total for group in self.groups)
+
+
+def in_words(backs: Sequence[Back]) -> str:
+    """What became of several lines of one thing, in words: "4 back, 103 used"."""
+    numbers = {
+        "back": sum(back.whole for back in backs),
+        "to mend": sum(back.mend for back in backs),
+        "broken": sum(back.broken for back in backs),
+        "lost": sum(back.lost for back in backs),
+        "used": sum(back.used for back in backs),
+    }
+    return ", ".join(f"{number} {name}" for name, number in numbers.items() if number)

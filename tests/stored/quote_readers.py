@@ -1,0 +1,208 @@
+"""What today's code reads from stored designs, take-offs, sketches, offers, invoices and receipts."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import asdict
+from datetime import date
+from decimal import Decimal
+from typing import Any, cast
+
+from events.models import Event, Stage, Status
+from quoting import frozen
+from quoting.craft.design import design_from_dict, design_to_dict
+from quoting.designs.page import evenness_words
+from quoting.invoices import document as invoice_document
+from quoting.invoices import pdf as invoice_pdf
+from quoting.models import Invoice, Payment, Quote, QuoteState, Rates, SetPiece
+from quoting.offers import document as offer_document
+from quoting.offers.comparing import compared
+from quoting.offers.freezing import frozen_copy, piece_facts
+from quoting.quote_page import desk
+from quoting.quote_page.site_words import site_words
+from quoting.showing.size_bench import bench
+from quoting.sketching import hands, sheet, snapshots
+from quoting.sketching.hands import Hands
+from quoting.sketching.sheet import Sheet
+from quoting.sketching.worked import in_units
+from stock import catalogue, kits
+from stock.models import Kind
+from studio import together
+from studio.models import Studio, TaxRate
+from tests.people import House
+from tests.stored.documents import HERE
+from tests.stored.scenes import an_event
+
+
+def design(kept: dict[str, Any], _: House) -> Any:
+    """Every field, those that were left out at their default as well."""
+    found = design_from_dict(kept)
+    return {"design": asdict(found), "written again": design_to_dict(found)}
+
+
+def takeoff(kept: dict[str, Any], _: House) -> Any:
+    """What the tape, the page and the offer say of a piece."""
+    units = kept["units"]
+    piece = _piece(kept)
+    found = piece.takeoff
+    read = Sheet(
+        cast("Studio", None), cast("Quote", None), [piece], [], cast("Rates", None), [], {},
+        cast("Any", None), Hands(1),
+    )  # fmt: skip
+    drawn = bench('<svg viewBox="0 0 1 1"><defs></defs></svg>', found, ceiling_m=None, units=units)
+    parts = {line["part"] for line in found["bill"]}
+    return {
+        "needs": read.needs,
+        "labels": read.labels,
+        "minutes": read.minutes,
+        "work": read.work,
+        "parts": {
+            part: sheet.part_words(piece, part, [line for line in read.bill if line["part"] == part])
+            for part in parts
+        },
+        "facts": piece_facts(piece, units),
+        "headline": desk.headline(piece, units),
+        "comes out": desk.comes_out(piece, units),
+        "counts": desk.count_groups(piece, units),
+        "tasks": desk.tasks(piece, units),
+        "evenness": evenness_words(found.get("evenness", {})),
+        "site": site_words(_as_the_site_needs(piece), Event(), units),
+        "alt": in_units(found["alt"], units),
+        "bench": [drawn.width, drawn.height, drawn.left, drawn.top],
+    }
+
+
+def sketch(kept: dict[str, Any], house: House) -> Any:
+    """A quote put back as it stood: its fields, and where its take-offs are kept, what an offer would freeze of it."""
+    takeoffs: Mapping[str, Any] = kept.get("takeoffs", {})
+    for tax in kept.get("taxes", ()):
+        TaxRate.objects.create(**tax)
+    _kits(kept.get("kits", ()))
+    event = an_event()
+    quote = Quote.objects.create(event=event, title="")
+
+    def keep(piece: SetPiece) -> None:
+        piece.takeoff, piece.picture = takeoffs.get(str(piece.pk), {}), ""
+        piece.save()
+
+    snapshots.put_back(quote, kept["snapshot"], keep)
+    quote.save()
+    read = {"put back": snapshots.taken(quote)}
+    if takeoffs:
+        found = sheet.find(quote.pk)
+        offered = frozen_copy(found)
+        del offered["event"], offered["client"]
+        read |= {
+            "offered": offered,
+            "adjustments": sheet.load(found, house.studio).adjustments,
+            "hands elsewhere": _hands_beside(quote, event),
+        }
+    return read
+
+
+def offer(kept: dict[str, Any], _: House) -> Any:
+    """The page at first, the price of every choice, the studio's own part, and the comparison."""
+    text, quote = frozen.canonical(kept), kept["quote"]
+    shown = frozen_shown(offer_document.read(text))
+    return {
+        "digest": frozen.digest_of(text),
+        "shown": shown,
+        "everything": offer_document.everything(text),
+        "internal": offer_document.internal(text),
+        "choices": {key: _choice(text, list(key)) for key in quote.get("prices", {})},
+        "compared": compared(quote, quote),
+    }
+
+
+def agreed(kept: dict[str, Any], _: House) -> Any:
+    """What was agreed to: the offer's price with the options that the answer names."""
+    text = (HERE / "v1" / "offers" / f"{kept['offer']}.json").read_text(encoding="utf-8")
+    quote = offer_document.quote_of(text, kept["chosen"])
+    price = {key: quote[key] for key in ("lines", "net", "taxes", "total", "deposit")}
+    return {**price, "internal": offer_document.internal(text, kept["chosen"])}
+
+
+def invoice(kept: dict[str, Any], _: House) -> Any:
+    """The page, what it asks for, and where to pay it."""
+    text = frozen.canonical(kept)
+    return {
+        "digest": frozen.digest_of(text),
+        "shown": invoice_document.read(text),
+        "asked": invoice_document.asked_taxes(text),
+        "account": invoice_document.account_of(text),
+    }
+
+
+def receipt(kept: dict[str, Any], house: House) -> Any:
+    """What the receipt says; it reads the invoice that it is for."""
+    sums = kept["sums"]
+    paid = Invoice(
+        kind=kept["invoice"]["kind"], frozen=frozen.canonical(kept["invoice"]),
+        currency=kept["invoice"]["currency"], total=Decimal(sums["total"]),
+    )  # fmt: skip
+    paid.paid_sum, paid.credited_sum = Decimal(sums["paid"]), Decimal(sums["credited"])  # type: ignore[attr-defined]
+    facts = kept["payment"]
+    payment = Payment(
+        number=facts["number"], amount=Decimal(facts["amount"]), paid_by=facts["paid_by"],
+        received_on=date.fromisoformat(facts["received_on"]), words=facts["words"],
+    )  # fmt: skip
+    return invoice_pdf.receipt_words(payment, paid, house.studio)
+
+
+# Private
+
+
+def _piece(kept: Mapping[str, Any]) -> SetPiece:
+    sizes = {side: Decimal(kept[side]) for side in ("width_m", "height_m")}
+    return SetPiece(
+        name=kept["name"], design=kept["design"], takeoff=kept["takeoff"], picture="",
+        position=1, by_hand={}, **sizes,
+    )  # fmt: skip
+
+
+def _as_the_site_needs(piece: SetPiece) -> SetPiece:
+    """The piece with too little of its design to work out again what its take-off says of prep."""
+    if "prep" not in piece.takeoff:
+        return piece
+    little = {key: piece.design[key] for key in ("site", "frames") if key in piece.design}
+    return SetPiece(design=little, takeoff=piece.takeoff)
+
+
+def _kits(kept: Any) -> None:
+    """The kits that the bills name, with their parts on the shelf."""
+    for kit in kept:
+        parts = {}
+        for part in kit["parts"]:
+            item = catalogue.add_item(kind=Kind.FLORAL, code=part["code"], name=part["name"])
+            parts[item.pk] = part["quantity"]
+        kits.keep(None, name=kit["name"], note="", parts=parts)
+
+
+def _hands_beside(quote: Quote, event: Event) -> Hands:
+    """The hands that the quote's event takes from another one of the same hours, once it is agreed."""
+    Quote.objects.filter(pk=quote.pk).update(state=QuoteState.AGREED)
+    Event.objects.filter(pk=event.pk).update(stage=Stage.AGREED, status=Status.CONFIRMED)
+    other = an_event(title="Beside it")
+    return hands.hands(*together.rows(*hands.questions(other)))
+
+
+def frozen_shown(shown: offer_document.OfferShown) -> dict[str, Any]:
+    """An offer as shown; of each picture its digest."""
+    told = asdict(shown)
+    for piece in told["pieces"]:
+        piece["svg"] = hashlib.sha256(piece["svg"].encode()).hexdigest()
+    return told
+
+
+def _choice(text: str, chosen: list[str]) -> Any:
+    """What a choice changes on the page."""
+    shown = offer_document.read(text, chosen)
+    price = offer_document.price_of(text, chosen)
+    return {
+        "chosen": price.chosen, "total": price.total, "net": price.net, "deposit": price.deposit,
+        "lines": shown.lines, "taxes": shown.taxes, "deposit_percent": shown.deposit_percent,
+        "inclusive": shown.inclusive, "instalments": shown.instalments, "rest": shown.rest, "options": shown.options,
+        "pieces": [[piece.chosen, piece.without] for piece in shown.pieces],
+        "internal": offer_document.internal(text, chosen)["work"],
+    }  # fmt: skip

@@ -14,14 +14,14 @@ from unittest.mock import patch
 
 from django.core.management import call_command
 
-from quoting.designs import templates
+from quoting.design_library import library
 from quoting.models import Answer, DesignTemplate, Invoice, Payment, Quote, SetPiece, SketchVersion
-from quoting.sketching import snapshots
+from quoting.quotes import snapshots
 from stock.models import Item
 from studio import tenancy
-from studio.access import Role
 from studio.local.place import Place, secrets_of
-from studio.models import Membership, OutboxEntry, TaxRate
+from studio.models import Membership, OutboxEntry, TaxRate, entered_studio
+from studio.tenancy.rights import Role
 from tests.stored import making_quotes, making_work
 
 Samples = dict[str, Any]
@@ -87,11 +87,11 @@ def _of_studio(slug: str) -> Samples:
             quote__title=names["everything"], position=1
         ).design
         made["designs/from-a-file"] = json.loads(
-            templates.STARTERS.joinpath("table-garland.json").read_text("utf-8")
+            library.STARTERS.joinpath("table-garland.json").read_text("utf-8")
         )
     for name, title in names.items():
         quote = Quote.objects.get(title=title)
-        made |= _of_quote(f"{slug}-{name}", quote, tenancy.studio().units)
+        made |= _of_quote(f"{slug}-{name}", quote, entered_studio().units)
     return made
 
 

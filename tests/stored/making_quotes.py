@@ -7,23 +7,24 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any, Final
 
-from events import enquiry, windows
+from events.booking import enquiry, event_times
 from events.models import Event
-from quoting.craft.design import design_from_dict, design_to_dict
-from quoting.craft.edit import mirrored
-from quoting.designs import templates
+from quoting.craft.change.edit import mirrored
+from quoting.craft.design.records import design_from_dict, design_to_dict
+from quoting.design_library import library
 from quoting.invoices import issuing, payments
 from quoting.invoices.settling import today_at
 from quoting.models import Choice, DesignTemplate, Invoice, Offer, PaidBy, Quote
 from quoting.offers import agreeing, document, offering
 from quoting.offers.agreeing import PageShown, Visitor
-from quoting.pricing import adjusting
 from quoting.pricing.instalments import Instalment
-from quoting.sketching import sheet, sketch
-from stock import catalogue, kits
+from quoting.quotes import adjusting, sheet, sketch
+from stock.catalogue import items
+from stock.kits import kits
 from stock.models import Kind
-from studio import taxes, tenancy
-from studio.models import Studio
+from studio import tenancy
+from studio.models import Studio, entered_studio
+from studio.people import taxes
 
 QUOTES: Final = {
     "wickerlark": {
@@ -38,7 +39,7 @@ QUOTES: Final = {
     "federkorn": {"options": "Silberhochzeit", "two-taxes": "Sommerfest", "balance": "Erntedank"},
 }
 """Titles of the quotes that are taken, by the name of their samples."""
-KITS: Final = [
+KITS: Final[list[dict[str, Any]]] = [
     {
         "name": "Fern corner",
         "parts": [
@@ -55,7 +56,7 @@ def play_dollars() -> None:
     studios = Studio.objects.filter(pk=tenancy.current_studio_id())
     studios.update(payment_words="Within a week, please.\nCards at the counter.")
     for shape, facts in SHAPES.items():
-        catalogue.add_item(
+        items.add_item(
             kind=Kind.FRAME, name=f"Frame {shape}", code=f"frame-{shape}", unit_cost=Decimal(90), expected_uses=30,
             outline={"shape": shape, "width_m": 1.5, "height_m": 2.0, **facts},
         )  # fmt: skip
@@ -92,7 +93,7 @@ def play_euros() -> None:
     issuing.issue_balance(offer)
     issuing.credit(deposit.pk, amount=Decimal(10), words="Zu viel verlangt.", key="credit-1")
     payments.pay_back(
-        deposit.pk, amount=Decimal(10), received_on=today_at(tenancy.studio()), paid_by=PaidBy.CASH,
+        deposit.pk, amount=Decimal(10), received_on=today_at(entered_studio()), paid_by=PaidBy.CASH,
         words="over the counter", key="back-1",
     )  # fmt: skip
 
@@ -114,11 +115,11 @@ def _template(name: str) -> DesignTemplate:
 
 def _everything() -> None:
     """Two pieces, three options, two taxes, rush and discount, prices by hand, a deposit of its own, two offers."""
-    library = Event.objects.get(title="Library centenary")
-    ready = library.ready_by
+    centenary = Event.objects.get(title="Library centenary")
+    ready = centenary.ready_by
     event = enquiry.take_enquiry(
-        title="Centenary dinner", client_id=library.client_id, venue_id=library.venue_id, zone="America/Chicago",
-        event_windows=windows.usual(ready_by=ready, guests_from=ready + timedelta(hours=1)),
+        title="Centenary dinner", client_id=centenary.client_id, venue_id=centenary.venue_id, zone="America/Chicago",
+        event_windows=event_times.usual(ready_by=ready, guests_from=ready + timedelta(hours=1)),
     )  # fmt: skip
     food = taxes.add_tax(name="Meals tax", percent=Decimal("0.75"), is_default=False)
     quote = sketch.start_quote(event, _template("Half-moon on a covered ring"), title="Centenary dinner")
@@ -157,7 +158,7 @@ def _everything() -> None:
 
 def _own_key(quote: Quote) -> str:
     """The key of a line that belongs to no piece."""
-    tape = sheet.load(sheet.find(quote.pk), tenancy.studio()).whole_tape
+    tape = sheet.load(sheet.find(quote.pk), entered_studio()).whole_tape
     return next(line.key for line in tape.lines if line.key and "@" not in line.key)
 
 
@@ -172,7 +173,7 @@ def _agreed(offer: Offer, *, but_for: int = 0) -> Offer:
 
 def _pay(invoice: Invoice) -> Invoice:
     payments.record(
-        invoice.pk, amount=invoice.total, received_on=today_at(tenancy.studio()), paid_by=PaidBy.TRANSFER,
+        invoice.pk, amount=invoice.total, received_on=today_at(entered_studio()), paid_by=PaidBy.TRANSFER,
         words="by the treasurer", key=f"pay-{invoice.pk}",
     )  # fmt: skip
     return invoice
@@ -180,18 +181,18 @@ def _pay(invoice: Invoice) -> Invoice:
 
 def _kit() -> None:
     """A design whose greenery comes as a kit."""
-    for kit in KITS:
-        parts: dict[int, int] = {}
-        for part in kit["parts"]:  # type: ignore[attr-defined]
-            item = catalogue.add_item(
-                kind=Kind.FLORAL, code=part["code"], name=part["name"], unit_cost=Decimal(6), expected_uses=6
-            )
-            parts[item.pk] = part["quantity"]
-        kept = kits.keep(None, name=str(kit["name"]), note="", parts=parts)
+    (kit,) = KITS
+    parts: dict[int, int] = {}
+    for part in kit["parts"]:
+        item = items.add_item(
+            kind=Kind.FLORAL, code=part["code"], name=part["name"], unit_cost=Decimal(6), expected_uses=6
+        )
+        parts[item.pk] = part["quantity"]
+    kits.keep(None, name=kit["name"], note="", parts=parts)
     design = design_from_dict(_template("Ring and panel").design)
-    florals = (replace(design.florals[0], item=kept.code, label=kept.name), *design.florals[1:])
-    template = templates.keep_template(
-        design_to_dict(replace(design, name="Ring with a kit", florals=florals)), tenancy.studio()
+    florals = (replace(design.florals[0], item="kit-fern-corner", label=kit["name"]), *design.florals[1:])
+    template = library.keep_template(
+        design_to_dict(replace(design, name="Ring with a kit", florals=florals)), entered_studio()
     )
     event = Event.objects.get(title="Spring reading week")
     sketch.start_quote(event, template, title="Kit of fern")

@@ -12,18 +12,22 @@ from django.apps import apps
 from django.core import signing
 from django.utils import timezone
 
-from events import commitment, crew_calls, crew_phones, drives, enquiry, stages, venues, windows
-from events.commitment import BillLine, PlannedWork
+from events.booking import enquiry, event_times, stages
+from events.contacts import drives, venues
+from events.crew import calls, phone_links
+from events.jobs import commitment
+from events.jobs.commitment import BillLine, PlannedWork
 from events.models import Event, Stage, Van
-from events.weekend import asking, proposal
+from events.planner import asking, proposal
 from quoting.build_sheet import sheets
 from quoting.invoices import reminding
 from quoting.models import Invoice, Quote
-from stock import order_document
+from stock.buying import order_document
 from stock.models import Item, KeptAnswer, PurchaseOrder, Supplier
-from studio import people, tenancy
-from studio.access import Role
-from studio.models import Person
+from studio import tenancy
+from studio.models import Membership, entered_studio
+from studio.people import membership
+from studio.tenancy.rights import Role
 from tests.stored.documents import MOMENT, plain
 from tests.stored.stock_calls import call
 
@@ -214,7 +218,7 @@ def _round() -> dict[str, Any]:
         _promised("Bakery birthday", noon, first_hall.pk),
         _promised("Rowing supper", noon + timedelta(hours=2), then_hall.pk),
     ]
-    made = proposal.propose(noon.date(), noon.date(), tenancy.studio(), seconds=4)
+    made = proposal.propose(noon.date(), noon.date(), entered_studio(), seconds=4)
     content = signing.loads(made.sealed, salt=proposal.SALT)
     assert any(line["comes_from"] and "out_from" in line for line in content["lines"]), (
         "no round was proposed"
@@ -236,7 +240,7 @@ def _round() -> dict[str, Any]:
 def _promised(title: str, ready_by: datetime, venue_id: int) -> Event:
     event = enquiry.take_enquiry(
         title=title,
-        event_windows=windows.usual(ready_by=ready_by),
+        event_windows=event_times.usual(ready_by=ready_by),
         client_name="Mrs Adeyo",
         venue_id=venue_id,
     )
@@ -264,7 +268,7 @@ class _StockAnswers:
         self.kept[name] = {
             "call": request, "arguments": arguments, "fingerprint": row.fingerprint, "answer": row.answer,
         }  # fmt: skip
-        return dict(row.answer)
+        return dict(row.answer or {})
 
     def hold(self, name: str, needs: dict[str, int], **more: Any) -> int:
         """One more hold; its number."""
@@ -331,7 +335,7 @@ class _StockAnswers:
         self.kept["stock-take"]["items"] = [_row(clip, "id", "code", "name", "kind", "nature")]
 
     def _ordered(self) -> None:
-        from stock import orders
+        from stock.buying import orders
 
         supplier = Supplier.objects.order_by("pk")[0]
         oat = Item.objects.get(code="latex-11-oat")
@@ -353,22 +357,22 @@ class _StockAnswers:
 
 def _have_the_rest_done() -> None:
     """Work that the demo doesn't order: papers, letters, a plan."""
-    studio = tenancy.studio()
+    studio = entered_studio()
     order_document.order_paper(PurchaseOrder.objects.order_by("pk")[0], studio)
     quote = Quote.objects.filter(state="agreed").order_by("pk")[0]
     sheets.order_paper(quote, sheets.pieces(quote, studio.units), studio)
     reminding.remind(Invoice.objects.get(offer__quote__title="Boat christening", kind="balance").pk)
-    crew_calls.ask(Event.objects.get(title="Bakery opening").pk)
+    calls.ask(Event.objects.get(title="Bakery opening").pk)
     day = (timezone.now() + timedelta(days=3)).date()
     asking.ask(day, day, studio)
-    owner = Person.objects.get(pk=tenancy.current().person_id)
-    people.invite(email="noor@example.test", role=Role.CREW, by=owner)
+    owner = Membership.objects.get(role=Role.OWNER).person
+    membership.invite(email="noor@example.test", role=Role.CREW, by=owner)
 
 
 def _history() -> list[dict[str, Any]]:
     """A frame made and changed, a quote's price changed, a design kept."""
     ring = Item.objects.get(code="frame-ring-6ft")
-    ring.outline, ring.unit_cost = {**ring.outline, "foot_depth_m": 0.5}, Decimal(95)
+    ring.outline, ring.unit_cost = {**(ring.outline or {}), "foot_depth_m": 0.5}, Decimal(95)
     ring.save()
     quote = Quote.objects.get(title="Centenary dinner")
     event = _prepared_by_a_phone("Bakery opening")
@@ -382,7 +386,7 @@ def _history() -> list[dict[str, Any]]:
 def _prepared_by_a_phone(title: str) -> Event:
     """An event of which a phone with a link said that its van is loaded."""
     event = Event.objects.get(title=title)
-    phone = crew_phones.give(event.pk, whose="Rosa").phone
+    phone = phone_links.give(event.pk, whose="Rosa").phone
     tenant = tenancy.current()
     with tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.CREW, phone_id=phone.pk):
         stages.reach(event.pk, Stage.PREPARED)

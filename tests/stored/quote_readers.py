@@ -10,23 +10,24 @@ from decimal import Decimal
 from typing import Any, cast
 
 from events.models import Event, Stage, Status
-from quoting import frozen
-from quoting.craft.design import design_from_dict, design_to_dict
-from quoting.designs.page import evenness_words
+from quoting.craft.design.records import design_from_dict, design_to_dict
+from quoting.designs.presenter import evenness_words
 from quoting.invoices import document as invoice_document
 from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Invoice, Payment, Quote, QuoteState, Rates, SetPiece
 from quoting.offers import document as offer_document
 from quoting.offers.comparing import compared
 from quoting.offers.freezing import frozen_copy, piece_facts
-from quoting.quote_page import desk
-from quoting.quote_page.site_words import site_words
-from quoting.showing.size_bench import bench
-from quoting.sketching import hands, sheet, snapshots
-from quoting.sketching.hands import Hands
-from quoting.sketching.sheet import Sheet
-from quoting.sketching.worked import in_units
-from stock import catalogue, kits
+from quoting.pricing import frozen
+from quoting.quote_page import presenter
+from quoting.quote_page.site_presenter import site_words
+from quoting.quotes import sheet, snapshots, staffing
+from quoting.quotes.sheet import Sheet
+from quoting.quotes.staffing import Hands
+from quoting.set_pieces.size_bench import bench
+from quoting.set_pieces.worked import in_units
+from stock.catalogue import items
+from stock.kits import kits
 from stock.models import Kind
 from studio import together
 from studio.models import Studio, TaxRate
@@ -62,10 +63,10 @@ def takeoff(kept: dict[str, Any], _: House) -> Any:
             for part in parts
         },
         "facts": piece_facts(piece, units),
-        "headline": desk.headline(piece, units),
-        "comes out": desk.comes_out(piece, units),
-        "counts": desk.count_groups(piece, units),
-        "tasks": desk.tasks(piece, units),
+        "headline": presenter.headline(piece, units),
+        "comes out": presenter.comes_out(piece, units),
+        "counts": presenter.count_groups(piece, units),
+        "tasks": presenter.tasks(piece, units),
         "evenness": evenness_words(found.get("evenness", {})),
         "site": site_words(_as_the_site_needs(piece), Event(), units),
         "alt": in_units(found["alt"], units),
@@ -88,7 +89,7 @@ def sketch(kept: dict[str, Any], house: House) -> Any:
 
     snapshots.put_back(quote, kept["snapshot"], keep)
     quote.save()
-    read = {"put back": snapshots.taken(quote)}
+    read: dict[str, Any] = {"put back": snapshots.taken(quote)}
     if takeoffs:
         found = sheet.find(quote.pk)
         offered = frozen_copy(found)
@@ -174,7 +175,7 @@ def _kits(kept: Any) -> None:
     for kit in kept:
         parts = {}
         for part in kit["parts"]:
-            item = catalogue.add_item(kind=Kind.FLORAL, code=part["code"], name=part["name"])
+            item = items.add_item(kind=Kind.FLORAL, code=part["code"], name=part["name"])
             parts[item.pk] = part["quantity"]
         kits.keep(None, name=kit["name"], note="", parts=parts)
 
@@ -184,7 +185,7 @@ def _hands_beside(quote: Quote, event: Event) -> Hands:
     Quote.objects.filter(pk=quote.pk).update(state=QuoteState.AGREED)
     Event.objects.filter(pk=event.pk).update(stage=Stage.AGREED, status=Status.CONFIRMED)
     other = an_event(title="Beside it")
-    return hands.hands(*together.rows(*hands.questions(other)))
+    return staffing.hands(*together.rows(*staffing.questions(other)))
 
 
 def frozen_shown(shown: offer_document.OfferShown) -> dict[str, Any]:

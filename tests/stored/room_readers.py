@@ -15,17 +15,17 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from PIL import Image
 
-from events import loadout, returns
+from events.loadout import load_list, returns
 from events.models import Event, LoadOutLine, Shift, Tick, Van, WorkRow
-from events.weekend import proposal
+from events.planner import proposal
 from quoting.models import Quote
-from quoting.sketching import shelf
-from stock import outlines
+from quoting.quotes import stock_view
+from stock.catalogue import outlines
 from stock.models import Item, KeptAnswer, Kind, Movement, Nature, PurchaseOrder, Supplier
-from studio import audit, crew_phones
 from studio.celery import app
 from studio.local.place import Place, secrets_of
 from studio.models import Membership, OutboxEntry
+from studio.people import audit_trail, crew_phones
 from tests.people import House
 from tests.stored.documents import MOMENT, plain
 from tests.stored.scenes import an_event, items
@@ -46,7 +46,7 @@ def phone(kept: dict[str, Any], house: House) -> Any:
         LoadOutLine.objects.create(event=event, **line)
     answers = [_sent(house, entry) for entry in kept["post"]]
     address = kept["post"][0]["address"]
-    the_list = loadout.load_out_list(event.pk)
+    the_list = load_list.load_out_list(event.pk)
     event.refresh_from_db()
     return {
         "answers": answers,
@@ -131,7 +131,7 @@ def stock_answer(kept: dict[str, Any], _: House) -> Any:
 def outline(kept: dict[str, Any], _: House) -> Any:
     """The frame as the take-off is told of it, and the outline as its form keeps it."""
     Item.objects.create(code="frame", name="Frame", kind=Kind.FRAME, nature=Nature.REUSABLE, outline=kept)
-    return {"owned": shelf.owned().frames, "checked": outlines.checked(kept)}
+    return {"owned": stock_view.owned().frames, "checked": outlines.checked(kept)}
 
 
 def history(kept: list[dict[str, Any]], house: House) -> Any:
@@ -145,7 +145,7 @@ def history(kept: list[dict[str, Any]], house: House) -> Any:
             **{**entry["row"], "pgh_context": context, "studio": house.studio}
         )
     records = {entry["record"] for entry in kept}
-    told = [deed for deed in audit.deeds(limit=1000) if deed.record in records]
+    told = [deed for deed in audit_trail.deeds(limit=1000) if deed.record in records]
     return sorted(told, key=lambda deed: (deed.record, deed.did))
 
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import Any, Final
 
 from events.models import Client, Event
-from stock import ledger
+from stock.ledger import movements
 from stock.models import Item, MovementKind
 from tests.stored.documents import MOMENT
 
@@ -34,5 +34,5 @@ def items(rows: list[dict[str, Any]]) -> dict[int, Item]:
         on_hand = facts.pop("on_hand", 0)
         made[facts["id"]] = item = Item.objects.create(**facts)
         if on_hand:
-            ledger.write([(item, MovementKind.OPENING, on_hand)])
+            movements.write([(item, MovementKind.OPENING, on_hand)])
     return made

@@ -7,11 +7,14 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any, Final
 
-from stock import handing_on, holds, ledger, orders, stocktake
-from stock.catalogue import Material
-from stock.hold_lines import Straight
+from stock.buying import orders
+from stock.catalogue.items import Material
+from stock.counting import stocktake
+from stock.holds import holds, transfers
+from stock.holds.lines import Straight
+from stock.ledger import movements
 from stock.models import Purpose
-from studio.times import Window
+from studio.measures.times import Window
 
 Arguments = Mapping[str, Any]
 
@@ -73,7 +76,7 @@ def _count_back(said: Arguments, key: str) -> Any:
 
 
 def _hand_on(said: Arguments, key: str) -> Any:
-    handing_on.hand_on(
+    transfers.hand_on(
         said["giver"], said["taker"], code=said["code"], quantity=said["quantity"], at=_moment(said["at"]),
         key=key, unwashed=said["unwashed"],
     )  # fmt: skip
@@ -104,9 +107,11 @@ CALLS: Final[Mapping[str, Callable[[Arguments, str], Any]]] = {
     "back in service": lambda said, key: holds.back_in_service(said["hold"], key=key),
     "count back": _count_back,
     "hand on": _hand_on,
-    "undo handing on": lambda said, key: handing_on.undo(said["handed"], key=key),
-    "receive": lambda said, key: ledger.receive(said["item"], said["pieces"], batch=said["batch"], key=key),
-    "count": lambda said, key: ledger.count(said["item"], said["counted"], key=key, reason=said["reason"]),
+    "undo handing on": lambda said, key: transfers.undo(said["handed"], key=key),
+    "receive": lambda said, key: movements.receive(
+        said["item"], said["pieces"], batch=said["batch"], key=key
+    ),
+    "count": lambda said, key: movements.count(said["item"], said["counted"], key=key, reason=said["reason"]),
     "stock-take": _stocktake,
     "order": _order,
     "receive order": _receive_order,

@@ -11,9 +11,8 @@ from events.models import Venue
 from events.models.venue import Setting
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design, Site
-from quoting.craft.site.prep import Prep, prep_of
+from quoting.craft.sheets.stored import stored_prep, write_prep
 from quoting.craft.takeoff.takeoff import TakeOff
-from studio.trade.errors import CraftError
 
 USUAL_GUST_M_S: Final = 12.0
 """Gust [m/s] that a piece in the open is judged by until somebody says another. Common practice, no source."""
@@ -65,25 +64,8 @@ def with_site(design: Design, name: str, value: Any) -> Design:
 
 
 def prep_facts(result: TakeOff) -> dict[str, Any]:
-    """What prep, van and wind ask of a piece, as plain JSON values in SI units.
-
-    ``rings``: by nominal size the least and most of ring and site diameter [m] and how many; ``volume_m3``,
-    ``longest_m``, ``mass_kg``; ``wind`` and ``helium`` where there is any, else None; ``fault`` where it can't be
-    worked out, else empty.
-    """
-    try:
-        prep = prep_of(result)
-    except CraftError as error:
-        return {"fault": str(error)}
-    return {
-        "fault": "",
-        "rings": _rings(prep),
-        "volume_m3": round(prep.load.volume, 3),
-        "longest_m": round(prep.load.longest, 3),
-        "mass_kg": round(prep.load.mass, 2),
-        "wind": _wind(result, prep),
-        "helium": _helium(prep),
-    }
+    """What prep, van and wind ask of a piece, as the plain values of ``quoting.craft.sheets.stored.StoredPrep``."""
+    return write_prep(stored_prep(result))
 
 
 # Private
@@ -96,51 +78,3 @@ def _known(site: Site, venue: Venue) -> Site:
         if (value := getattr(venue, name)) is not None
     }
     return replace(site, **known)
-
-
-def _rings(prep: Prep) -> list[dict[str, Any]]:
-    sizes = sorted({ring.size_in for ring in prep.rings}, reverse=True)
-    found = []
-    for size in sizes:
-        own = [ring for ring in prep.rings if ring.size_in == size]
-        found.append(
-            {
-                "size_in": size,
-                "ring_m": [round(pick(ring.ring_m for ring in own), 4) for pick in (min, max)],
-                "site_m": [round(pick(ring.site_m for ring in own), 4) for pick in (min, max)],
-                "count": sum(ring.count for ring in own),
-                "note": next((ring.note for ring in own if ring.note), ""),
-            }
-        )
-    return found
-
-
-def _wind(result: TakeOff, prep: Prep) -> dict[str, float] | None:
-    if prep.wind is None:
-        return None
-    return {
-        "gust_m_s": result.design.site.gust_m_s,
-        "tips_at_m_s": round(prep.wind.tipping_speed, 2),
-        "slides_at_m_s": round(prep.wind.sliding_speed, 2),
-        "comes_down_at_m_s": round(prep.wind.comes_down_at, 2),
-        "against_tipping_kg": round(prep.wind.ballast_for_tipping, 1),
-        "against_sliding_kg": round(prep.wind.ballast_for_sliding, 1),
-    }
-
-
-def _helium(prep: Prep) -> dict[str, Any] | None:
-    if not prep.bouquets or prep.cylinders is None:
-        return None
-    return {
-        "bouquets": [
-            {
-                "label": one.label,
-                "net_lift_kg": round(one.lift.net_lift, 4),
-                "weight_kg": round(one.lift.weight_needed, 4),
-                "hours": [round(hours, 1) for hours in one.hours],
-            }
-            for one in prep.bouquets
-        ],
-        "gas_m3": round(prep.cylinders.gas, 3),
-        "cylinders": prep.cylinders.whole,
-    }

@@ -21,7 +21,7 @@ from quoting.quotes import sheet
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces import alter
 from quoting.set_pieces.alter import Owned
-from quoting.set_pieces.worked import drawn, picture_size, summed_up
+from quoting.set_pieces.worked import drawn, summed_up
 
 LEAST_FULL, MOST_FULL = 40, 97
 """Fullness tried, in per cent: below it is no garland any more, above it the model knows none."""
@@ -315,9 +315,7 @@ def _told(search: _Search, found: list[tuple[str, Change]]) -> tuple[Version, ..
         known = search.known[change]
         if known is None or known.design is None:  # The piece as it stands is on the bench already.
             continue
-        picture = drawn(known.design)
-        takeoff = known.takeoff | {"picture_size": picture_size(picture)}
-        versions.append(Version(name, change, takeoff, known.total, picture))
+        versions.append(Version(name, change, known.takeoff, known.total, drawn(known.design)))
     return tuple(sorted(versions, key=lambda version: -version.total)[:MOST_VERSIONS])
 
 

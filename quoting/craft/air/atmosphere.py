@@ -67,7 +67,7 @@ class Air:
     @property
     def density(self) -> float:
         """Density of this air [kg/m³]; see `air_density`."""
-        return air_density(self.temperature, self.pressure, self.humidity)
+        return float(air_density(self.temperature, self.pressure, self.humidity))
 
 
 def air_at(*, celsius: float = 20.0, height: float = 0.0, humidity: float = 0.0) -> Air:

@@ -75,6 +75,12 @@ def elevation_svg(
     )
 
 
+def elevation_size(takeoff: TakeOff, *, person: bool = True, dimensions: bool = False) -> tuple[int, int]:
+    """Width and height of :func:`elevation_svg` in whole drawing units of 5 mm, as its ``viewBox`` has them."""
+    view = _View(takeoff, person=person, dimensions=dimensions, prefix="")
+    return round(view.width), round(view.height)
+
+
 def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "") -> str:
     """The set piece from above, the viewer standing below the picture; one unit is 5 mm."""
     size = takeoff.dimensions

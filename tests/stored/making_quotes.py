@@ -10,7 +10,7 @@ from typing import Any, Final
 from events.booking import enquiry, event_times
 from events.models import Event
 from quoting.craft.change.edit import mirrored
-from quoting.craft.design.records import design_from_dict, design_to_dict
+from quoting.craft.design.design_file import read_design, write_design
 from quoting.design_library import library
 from quoting.invoices import issuing, payments
 from quoting.invoices.settling import today_at
@@ -126,7 +126,7 @@ def _everything() -> None:
     quote = sketch.add_piece(quote.pk, _template("Pair of spiral columns").pk, version=quote.version)
     quote = sketch.set_way(quote.pk, distance_m=24500, drive_minutes=35, trips=3, version=quote.version)
     first, second = quote.pieces.all()
-    turned = mirrored(design_from_dict(first.design))
+    turned = mirrored(read_design(first.design))
     quote = sketch.redraw(quote.pk, first.pk, turned, what="turned", version=quote.version)
     for label, price, tax in (("Paper number, hung", "32", None), ("Cake table", "40.50", food.pk)):
         quote = sketch.add_free_line(
@@ -189,10 +189,10 @@ def _kit() -> None:
         )
         parts[item.pk] = part["quantity"]
     kits.keep(None, name=kit["name"], note="", parts=parts)
-    design = design_from_dict(_template("Ring and panel").design)
+    design = read_design(_template("Ring and panel").design)
     florals = (replace(design.florals[0], item="kit-fern-corner", label=kit["name"]), *design.florals[1:])
     template = library.keep_template(
-        design_to_dict(replace(design, name="Ring with a kit", florals=florals)), entered_studio()
+        write_design(replace(design, name="Ring with a kit", florals=florals)), entered_studio()
     )
     event = Event.objects.get(title="Spring reading week")
     sketch.start_quote(event, template, title="Kit of fern")

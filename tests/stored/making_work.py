@@ -22,8 +22,8 @@ from events.planner import asking, proposal
 from quoting.build_sheet import sheets
 from quoting.invoices import reminding
 from quoting.models import Invoice, Quote
-from stock.buying import order_document
 from stock.models import Item, KeptAnswer, PurchaseOrder, Supplier
+from stock.orders import order_document
 from studio import tenancy
 from studio.models import Membership, entered_studio
 from studio.people import membership
@@ -335,7 +335,7 @@ class _StockAnswers:
         self.kept["stock-take"]["items"] = [_row(clip, "id", "code", "name", "kind", "nature")]
 
     def _ordered(self) -> None:
-        from stock.buying import orders
+        from stock.orders import orders
 
         supplier = Supplier.objects.order_by("pk")[0]
         oat = Item.objects.get(code="latex-11-oat")

@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Any, cast
 
 from events.models import Event, Stage, Status
-from quoting.craft.design.records import design_from_dict, design_to_dict
+from quoting.craft.design.design_file import read_design, write_design
 from quoting.designs.presenter import evenness_words
 from quoting.invoices import document as invoice_document
 from quoting.invoices import pdf as invoice_pdf
@@ -38,8 +38,8 @@ from tests.stored.scenes import an_event
 
 def design(kept: dict[str, Any], _: House) -> Any:
     """Every field, those that were left out at their default as well."""
-    found = design_from_dict(kept)
-    return {"design": asdict(found), "written again": design_to_dict(found)}
+    found = read_design(kept)
+    return {"design": asdict(found), "written again": write_design(found)}
 
 
 def takeoff(kept: dict[str, Any], _: House) -> Any:

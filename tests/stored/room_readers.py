@@ -20,7 +20,7 @@ from events.models import Event, LoadOutLine, Shift, Tick, Van, WorkRow
 from events.planner import proposal
 from quoting.models import Quote
 from quoting.quotes import stock_view
-from stock.catalogue import outlines
+from stock.catalogue import frame_outlines
 from stock.models import Item, KeptAnswer, Kind, Movement, Nature, PurchaseOrder, Supplier
 from studio.celery import app
 from studio.local.place import Place, secrets_of
@@ -131,7 +131,7 @@ def stock_answer(kept: dict[str, Any], _: House) -> Any:
 def outline(kept: dict[str, Any], _: House) -> Any:
     """The frame as the take-off is told of it, and the outline as its form keeps it."""
     Item.objects.create(code="frame", name="Frame", kind=Kind.FRAME, nature=Nature.REUSABLE, outline=kept)
-    return {"owned": stock_view.owned().frames, "checked": outlines.checked(kept)}
+    return {"owned": stock_view.owned().frames, "checked": frame_outlines.checked(kept)}
 
 
 def history(kept: list[dict[str, Any]], house: House) -> Any:

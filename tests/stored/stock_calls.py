@@ -7,13 +7,13 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any, Final
 
-from stock.buying import orders
 from stock.catalogue.items import Material
 from stock.counting import stocktake
 from stock.holds import holds, transfers
 from stock.holds.lines import Straight
 from stock.ledger import movements
 from stock.models import Purpose
+from stock.orders import orders
 from studio.measures.times import Window
 
 Arguments = Mapping[str, Any]

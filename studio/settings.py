@@ -75,16 +75,18 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "csp.middleware.CSPMiddleware",
+    # Above whatever may answer by itself, so that refusals carry these headers as well.
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "studio.ui.middleware.private_pages",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "studio.people.body_limits.refuse_large_bodies",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "allauth.usersessions.middleware.UserSessionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "studio.ui.middleware.private_pages",
 ]
 
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
@@ -107,8 +109,9 @@ TEMPLATES: list[dict[str, Any]] = [
 
 DATABASES = {"default": database(required("DATABASE_URL"), pooled=not flag("UNPOOLED"))}
 CACHES = {"default": redis_cache(required("REDIS_URL"))}
-DATA_UPLOAD_MAX_MEMORY_SIZE = 8 * 1024 * 1024
-FILE_UPLOAD_MAX_MEMORY_SIZE = 8 * 1024 * 1024
+# The size of a whole body is studio/people/body_limits.py's business; this is what of it may be no file.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
+FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 PGHISTORY_APPEND_ONLY = True
 PGHISTORY_CONTEXT_FIELD = pghistory.ContextJSONField()
 # Not the transaction's start, which all deeds of one transaction would share: the trail keeps their order.

@@ -13,12 +13,14 @@ from django.views.decorators.http import require_POST, require_safe
 from events.booking import attachments
 from events.booking.attachments import CannotEnclose, Upload
 from events.models import Event, Venue
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_POST
 @studio_page(Right.EDIT_EVENTS)
 def add_to_event(request: StudioRequest, event_id: int) -> HttpResponse:
@@ -26,6 +28,7 @@ def add_to_event(request: StudioRequest, event_id: int) -> HttpResponse:
     return _added(request, get_object_or_404(Event, pk=event_id), links.to("events:event", event_id))
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_POST
 @studio_page(Right.EDIT_EVENTS)
 def add_to_venue(request: StudioRequest, venue_id: int) -> HttpResponse:

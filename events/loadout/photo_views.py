@@ -16,12 +16,14 @@ from events.crew.phone_links import this_event
 from events.loadout import photos
 from events.loadout.photos import CannotKeepPhoto, TakenPhoto
 from events.models import Event
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_POST
 @studio_page(Right.TICK_LOAD_OUT, linked_to=this_event)
 def add_photo(request: StudioRequest, event_id: int) -> HttpResponse:

@@ -18,6 +18,7 @@ from stock.catalogue.forms import ColourForm, ImportForm, RulesForm
 from stock.catalogue.import_export import MOST_BYTES, NotATable
 from stock.catalogue.shelf_rules import change_rules, rules
 from stock.models import Colour
+from studio.people.body_limits import TABLE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -90,6 +91,7 @@ def export_items(request: StudioRequest) -> HttpResponse:
     return response
 
 
+@takes_bodies_of(TABLE_BYTES)
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
 def import_items(request: StudioRequest) -> HttpResponse:

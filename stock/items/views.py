@@ -27,6 +27,7 @@ from stock.items.forms import CountForm, ItemForm, PhotoForm, ReceiveForm, SetAs
 from stock.items.presenter import item_page
 from stock.ledger import movements
 from stock.models import Colour, Hold, Item, ItemPhoto, Kind, MovementKind, Purpose
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -207,6 +208,7 @@ def show_photo(request: StudioRequest, item_id: int) -> HttpResponse:
     return response
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_POST
 @studio_page(Right.EDIT_SHELF)
 def save_photo(request: StudioRequest, item_id: int) -> HttpResponse:

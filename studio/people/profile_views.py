@@ -9,12 +9,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from studio.models import Studio
 from studio.people import taxes
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.forms import StudioForm, TaxRateForm
 from studio.people.gates import studio_page
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_STUDIO)
 def profile(request: HttpRequest) -> HttpResponse:

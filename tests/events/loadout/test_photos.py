@@ -64,12 +64,12 @@ def test_the_same_photo_sent_again_is_one(wickerlark: House, agreed: Event) -> N
 @pytest.mark.parametrize(
     ("content", "why"),
     [
-        (b"\xff\xd8\xff" + b"\0" * (40 * 1024 * 1024), "The picture is 40.0 MB; at most 12 MB fit."),
+        (b"\xff\xd8\xff" + b"\0" * (13 * 1024 * 1024), "The picture is 13.0 MB; at most 12 MB fit."),
         (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "This file is no picture that can be read"),
         (jpeg()[:900], "This file is no picture that can be read"),
         (b"", "This file is no picture that can be read"),
     ],
-    ids=["40 MB", "fake", "cut off", "empty"],
+    ids=["13 MB", "fake", "cut off", "empty"],
 )
 def test_what_is_no_photo_is_refused_in_words(
     wickerlark: House, agreed: Event, content: bytes, why: str

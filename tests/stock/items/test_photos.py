@@ -54,9 +54,9 @@ def test_a_photo_is_shrunk_shown_and_replaced(stocked: Stocked) -> None:
         (b"GIF89a" + b"x" * 200, "no picture"),
         (picture()[:400], "no picture"),
         (b"", "empty"),
-        (b"\xff\xd8" + b"x" * 40_000_000, "at most 12 MB"),
+        (b"\xff\xd8" + b"x" * 14_000_000, "at most 12 MB"),
     ],
-    ids=["a drawing that runs", "another kind", "cut off", "empty", "40 MB"],
+    ids=["a drawing that runs", "another kind", "cut off", "empty", "14 MB"],
 )
 def test_what_is_no_picture_or_too_large_is_said_at_its_field(
     stocked: Stocked, content: bytes, words: str

@@ -249,6 +249,7 @@ async function sendPhoto(entry, token) {
 }
 
 function gone(status) {
+  if (status === 413) return "This is too large to send.";
   return status === 404 ? "The office took this event away." : "The server did not understand this.";
 }
 

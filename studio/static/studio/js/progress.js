@@ -43,6 +43,7 @@ document.addEventListener("htmx:responseError", (event) => {
   const status = event.detail.xhr.status;
   if (status === 403) say("That is not open to you, or you were signed out meanwhile. Load the page again and sign in.");
   else if (status === 404) say("That is no longer here. Load the page again to see what is.");
+  else if (status === 413) say("That is too large to send, and nothing was changed.");
   else if (status === 429) say("That was too often in a short time. Wait a minute and try again.");
   else say("That did not go through, and nothing was changed. What you typed is still here; try again.");
 });

@@ -1,0 +1,61 @@
+"""The web server itself, as the demo starts it, on the test's own database."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from django.db import connection
+
+from studio.local import demo, listening, processes
+from studio.local.place import open_place
+from studio.local.services import Addresses
+
+
+@dataclass(frozen=True)
+class Served:
+    """Where it answers, and what it has said."""
+
+    port: int
+    running: processes.Running
+
+    @property
+    def log(self) -> str:
+        """Everything it wrote so far."""
+        return self.running.log.read_text("utf-8", "replace")
+
+    @property
+    def pid(self) -> int:
+        """The first of its processes."""
+        return self.running.process.pid
+
+
+@contextmanager
+def served() -> Iterator[Served]:
+    """Web processes that answer on a free port; wants a test with ``transaction=True``, whose rows others can see."""
+    with tempfile.TemporaryDirectory() as folder, listening.listen(0) as sockets:
+        place = open_place(Path(folder) / "web")
+        port = listening.port_of(sockets)
+        environment = demo.product_environment(place, _addresses(), f"http://localhost:{port}")
+        web = demo.start_web(place, environment, [each.fileno() for each in sockets])
+        try:
+            processes.wait_until(web, lambda: demo.web_answers(port), seconds=demo.WEB_SECONDS)
+            yield Served(port, web)
+        finally:
+            processes.stop(web)
+
+
+def _addresses() -> Addresses:
+    name = str(connection.settings_dict["NAME"])
+    return Addresses(
+        app=urlsplit(os.environ["DATABASE_URL"])._replace(path=f"/{name}").geturl(),
+        owner=None,
+        backup=None,
+        admin=None,
+        redis=os.environ["REDIS_URL"],
+    )

@@ -21,31 +21,41 @@ ROWS = [  # m, K, Pa, kg/m³
 ]
 
 
+def standard_air(height: float) -> atmosphere.Air:
+    """Dry air of the standard atmosphere at a geopotential height [m].
+
+    Its density follows today's molar gas constant; the tables of 1976 have one lower by 2e-5.
+    """
+    return atmosphere.Air(atmosphere.standard_temperature(height), atmosphere.standard_pressure(height))
+
+
 @pytest.mark.parametrize(("height", "temperature", "pressure", "density"), ROWS)
 def test_standard_air_is_as_published(
     height: float, temperature: float, pressure: float, density: float
 ) -> None:
-    standard = atmosphere.standard_atmosphere(height)
-    assert standard.temperature == pytest.approx(temperature, abs=6e-4)
-    assert standard.pressure == pytest.approx(pressure, abs=0.06)
-    assert standard.density == pytest.approx(density, abs=6e-6)
+    found = standard_air(height)
+    assert found.temperature == pytest.approx(temperature, abs=6e-4)
+    assert found.pressure == pytest.approx(pressure, abs=0.06)
+    assert found.density == pytest.approx(density, rel=3e-5)
 
 
 @pytest.mark.parametrize("geometric", [-400.0, 0.0, 250.0, 1000.0, 1500.0, 2500.0, 4900.0])
 def test_standard_air_agrees_with_the_fluids_library_at_geometric_heights(geometric: float) -> None:
     reference = fluids.atmosphere.ATMOSPHERE_1976(geometric)
-    standard = atmosphere.standard_atmosphere(atmosphere.geopotential_height(geometric))
-    assert standard.temperature == pytest.approx(reference.T, rel=1e-6)
-    assert standard.pressure == pytest.approx(reference.P, rel=1e-6)
-    assert standard.density == pytest.approx(reference.rho, rel=1e-6)
+    found = standard_air(atmosphere.geopotential_height(geometric))
+    assert found.temperature == pytest.approx(reference.T, rel=1e-6)
+    assert found.pressure == pytest.approx(reference.P, rel=1e-6)
+    assert found.density == pytest.approx(reference.rho, rel=3e-5)
 
 
 def test_a_kilometre_by_the_map_reads_as_in_the_printed_table() -> None:
     """U.S. Standard Atmosphere 1976, geometric 1000 m: 8.9876e4 Pa, 1.1117 kg/m³ (table value from
     memory)."""
-    standard = atmosphere.standard_atmosphere(atmosphere.geopotential_height(1000.0))
-    assert standard.pressure == pytest.approx(8.9876e4, abs=0.5)
-    assert standard.density == pytest.approx(1.1117, abs=5e-5)
+    found = standard_air(atmosphere.geopotential_height(1000.0))
+    assert found.pressure == pytest.approx(8.9876e4, abs=0.5)
+    assert found.density == pytest.approx(
+        1.1117, abs=5e-5 + 2e-5 * 1.1117
+    )  # the last digit, and the newer constant
 
 
 @pytest.mark.parametrize(("feet", "psi"), [(0, 14.696), (1000, 14.175), (5000, 12.230), (10_000, 10.108)])

@@ -5,7 +5,8 @@ Nothing here replaces a structural engineer.
 
 from __future__ import annotations
 
-import fluids.drag
+import math
+
 import numpy as np
 import pytest
 import shapely
@@ -21,26 +22,10 @@ FOOT = 0.3048
 # EN 1991-1-4 § 4.5(1); the first row in Steel Buildings in Europe, Single-storey part 3, Appendix B.
 PRESSURES = [(26, 422.5), (8, 40.0), (10, 62.5), (15, 140.625), (20, 250.0)]  # m/s, Pa
 
-# Aeronautical Engineer's Data Book, fig. 5.13(b), p. 95.
-CYLINDERS = [(1, 0.63), (2, 0.68), (5, 0.74), (10, 0.82), (40, 0.98), (1e6, 1.20)]  # L/d, coefficient
-
-# WMO-No. 306, code table 1100: force, from and to, mean wind at 10 m [m/s].
-BEAUFORT = [
-    (0, 0.0, 0.2),
-    (2, 1.6, 3.3),
-    (3, 3.4, 5.4),
-    (4, 5.5, 7.9),
-    (5, 8.0, 10.7),
-    (6, 10.8, 13.8),
-    (8, 17.2, 20.7),
-    (10, 24.5, 28.4),
-]
-
 
 @pytest.mark.parametrize(("speed", "pressure"), PRESSURES)
 def test_velocity_pressure_is_the_eurocodes(speed: float, pressure: float) -> None:
     assert wind.velocity_pressure(speed) == pytest.approx(pressure)
-    assert wind.gust_of_pressure(pressure) == pytest.approx(speed)
 
 
 def test_velocity_pressure_agrees_with_the_american_constant() -> None:
@@ -52,15 +37,13 @@ def test_velocity_pressure_agrees_with_the_american_constant() -> None:
     assert psf == pytest.approx(12.544, rel=1e-3)
 
 
-def test_peak_pressure_on_a_signboard_is_that_of_the_worked_example() -> None:
-    """Eurocode signboard design example (scribd 179494512): board 5 m x 7 m, gap 1.5 m, vb 33 m/s, terrain I;
-    qp 1.6107 kN/m² at the middle, force 101.48 kN with cf 1.80 (EN 1991-1-4 § 7.4.3(2))."""
-    pressure = wind.peak_pressure(33.0, 1.5 + 7 / 2, wind.Terrain.OPEN)
-    assert pressure == pytest.approx(1610.7, abs=0.3)
+def test_the_force_on_a_signboard_is_that_of_the_worked_example() -> None:
+    """Eurocode signboard design example (scribd 179494512): board 5 m x 7 m, gap 1.5 m; qp 1.6107 kN/m² at the middle,
+    force 101.48 kN with cf 1.80 (EN 1991-1-4 § 7.4.3(2))."""
     board = wind.WindPart(35.0, 5.0, wind.FORCE_COEFFICIENT[wind.Shape.SIGN])
     stand = wind.Stand(mass=1e5, arm=2.0, ballast_arm=2.0, friction=0.4)
-    check = wind.stand_in_wind([board], stand, wind.gust_of_pressure(pressure))
-    assert check.force == pytest.approx(101.48e3, rel=3e-4)
+    gust = math.sqrt(2 * 1610.7 / wind.AIR_DENSITY)
+    assert wind.stand_in_wind([board], stand, gust).force == pytest.approx(101.48e3, rel=3e-4)
 
 
 def test_a_sign_in_the_wind_tips_and_needs_the_weight_of_the_statics_exercise() -> None:
@@ -79,34 +62,14 @@ def test_a_board_on_two_poles_takes_the_drag_of_the_fluid_mechanics_exercise() -
     """scribd 812707338, with White's table 7.3: board 5 m x 1 m, top 5 m up, Cd 1.2; two poles 4 m by 0.40 m,
     Cd 0.82; 10 km/h, 1.2 kg/m³. Drag 27.78 N and 6.08 N each, moment at the foot 149.3 N m with the board at
     4.5 m."""
-    pole_coefficient = wind.cylinder_coefficient(4.0, 0.4)
-    assert pole_coefficient == pytest.approx(0.82)
     board = wind.WindPart(5.0, 4.5, 1.2)
-    pole = wind.WindPart(4.0 * 0.4, 2.0, pole_coefficient)
+    pole = wind.WindPart(4.0 * 0.4, 2.0, 0.82)
     stand = wind.Stand(mass=100.0, arm=0.5, ballast_arm=0.5, friction=0.4)
     alone = wind.stand_in_wind([board], stand, 10 / 3.6, density=1.2)
     whole = wind.stand_in_wind([board, pole, pole], stand, 10 / 3.6, density=1.2)
     assert alone.force == pytest.approx(27.78, abs=0.005)
     assert (whole.force - alone.force) / 2 == pytest.approx(6.08, abs=0.01)
     assert whole.tipping_moment == pytest.approx(149.3, abs=0.1)
-
-
-@pytest.mark.parametrize(("slenderness", "coefficient"), CYLINDERS)
-def test_cylinders_have_the_handbooks_coefficients(slenderness: float, coefficient: float) -> None:
-    assert wind.cylinder_coefficient(slenderness, 1.0) == pytest.approx(coefficient)
-
-
-@pytest.mark.parametrize("reynolds", [1e4, 5e4, 1e5])
-def test_the_coefficient_of_a_single_balloon_is_on_the_safe_side_of_published_correlations(
-    reynolds: float,
-) -> None:
-    """Clift 1978, Morsi & Alexander 1972, Khan & Richardson 1987, Barati 2014, as in the fluids library;
-    below the drag crisis 0.40 to 0.52. An 11-in balloon at 8 m/s has Re 1.5e5."""
-    methods = ["Clift", "Morsi_Alexander", "Khan_Richardson", "Barati", "Barati_high"]
-    published = [fluids.drag.drag_sphere(reynolds, method) for method in methods]
-    ours = wind.FORCE_COEFFICIENT[wind.Shape.ROUND]
-    assert ours >= max(published)
-    assert ours <= 1.4 * min(published)
 
 
 def test_a_covered_frame_is_not_taken_lighter_than_a_flat_plate() -> None:
@@ -140,18 +103,6 @@ def test_friction_is_never_above_the_published_values() -> None:
         ("steel", "timber"): 0.4,
     }
     assert published == wind.FRICTION
-
-
-@pytest.mark.parametrize(("force", "slowest", "fastest"), BEAUFORT)
-def test_every_class_of_the_beaufort_scale_is_told_by_its_middle(
-    force: int, slowest: float, fastest: float
-) -> None:
-    assert wind.beaufort((slowest + fastest) / 2) == force
-
-
-def test_a_hurricane_is_the_last_of_the_beaufort_scale() -> None:
-    """WMO-No. 306: force 12 from 32.7 m/s."""
-    assert wind.beaufort(32.8) == wind.beaufort(60.0) == 12
 
 
 @pytest.mark.parametrize("seed", range(5))

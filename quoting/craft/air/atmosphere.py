@@ -40,15 +40,6 @@ COLDEST, WARMEST = -40.0, 60.0
 
 
 @dataclass(frozen=True)
-class StandardAir:
-    """The standard atmosphere at one height: temperature [K], pressure [Pa], density [kg/m³]."""
-
-    temperature: float
-    pressure: float
-    density: float
-
-
-@dataclass(frozen=True)
 class Air:
     """The air at a place: temperature [K], pressure [Pa], relative humidity [0 to 1].
 
@@ -109,16 +100,6 @@ def standard_pressure(height: Number) -> Number:
     exponent = GRAVITY / (AIR_GAS_CONSTANT * LAPSE_RATE)
     pressure: Number = SEA_LEVEL_PRESSURE * (standard_temperature(height) / SEA_LEVEL_TEMPERATURE) ** exponent
     return pressure
-
-
-def standard_atmosphere(height: float) -> StandardAir:
-    """Temperature, pressure and density of the standard atmosphere at a geopotential height [m].
-
-    Valid from -500 to 5000 m (CraftError outside). Source: ICAO Doc 7488 (1993).
-    """
-    temperature = standard_temperature(height)
-    pressure = standard_pressure(height)
-    return StandardAir(temperature, pressure, pressure / (AIR_GAS_CONSTANT * temperature))
 
 
 def air_density(temperature: Number, pressure: Number, humidity: float = 0.0) -> Number:

@@ -59,14 +59,6 @@ def sphere_volume(diameter: Number) -> Number:
     return math.pi / 6 * diameter**3
 
 
-def sphere_diameter(volume: Number) -> Number:
-    """Diameter [m] of a balloon of a volume [m³], scalar or array: (6V/pi)^(1/3). CraftError unless above
-    zero."""
-    positive("volume", volume, "m³")
-    diameter: Number = (6 / math.pi * volume) ** (1 / 3)
-    return diameter
-
-
 def free_air(volume: Number, air: Air, *, overpressure: float = LATEX_OVERPRESSURE) -> Number:
     """Room air [m³] that goes into a balloon's volume [m³], scalar or array: V (p + dp)/p (Boyle).
 
@@ -74,16 +66,6 @@ def free_air(volume: Number, air: Air, *, overpressure: float = LATEX_OVERPRESSU
     """
     not_negative("overpressure", overpressure, "Pa")
     return volume * ((air.pressure + overpressure) / air.pressure)
-
-
-def pump_strokes(diameter: Number, *, stroke: float = STROKE_VOLUME) -> Number:
-    """Strokes of a hand pump for a balloon of a diameter [m], scalar or array; not rounded.
-
-    stroke: what the pump delivers into a balloon in one stroke [m³], as measured in balloon volume, so that
-    the skin's overpressure and what escapes at the nozzle are already in it. CraftError unless above zero.
-    """
-    positive("stroke", stroke, "m³")
-    return sphere_volume(diameter) / stroke
 
 
 def inflation(
@@ -97,7 +79,8 @@ def inflation(
 ) -> Inflation:
     """Air, strokes and inflator time for balloons given as (diameter [m], count).
 
-    stroke [m³] as in `pump_strokes`; flow: of the inflator [m³/s of free air]; handling: seconds a balloon
+    stroke: what a hand pump delivers into a balloon at once [m³ of balloon volume], so that the skin and what
+    escapes at the nozzle are in it already; flow: of the inflator [m³/s of free air]; handling: seconds a balloon
     spends in the hand besides the blowing. No balloons take nothing. CraftError on sizes of zero, negative
     counts, or a flow of zero.
     """

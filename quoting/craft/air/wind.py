@@ -12,8 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
 from quoting.craft.air.atmosphere import GRAVITY
 from studio.trade.cautions import WIND, Caution
 from studio.trade.errors import CraftError
@@ -34,7 +32,6 @@ class Shape(StrEnum):
     SIGN = "sign"
     GARLAND = "garland"
     TUBE = "tube"
-    ROUND = "round"
 
 
 FORCE_COEFFICIENT = {
@@ -44,16 +41,8 @@ FORCE_COEFFICIENT = {
     Shape.SIGN: 1.80,  # the same clause
     Shape.GARLAND: 1.20,  # as a long cylinder across the flow, subcritical; the rough surface is not credited
     Shape.TUBE: 1.20,  # long cylinder, subcritical: Aeronautical Engineer's Data Book, fig. 5.13(b)
-    # A single smooth sphere, Re 1e4 to 2e5, the highest of five correlations (Clift et al. 1978 and others);
-    # the drag crisis beyond is not credited.
-    Shape.ROUND: 0.52,
 }
 
-CYLINDER_SLENDERNESS = (1.0, 2.0, 5.0, 10.0, 40.0)
-CYLINDER_COEFFICIENT = (0.63, 0.68, 0.74, 0.82, 0.98)
-CYLINDER_ENDLESS = 1.20
-"""Force coefficient of a cylinder across the flow by length over diameter, subcritical.
-Source: Aeronautical Engineer's Data Book, fig. 5.13(b), p. 95."""
 
 FRICTION = {
     ("timber", "timber"): 0.4,
@@ -68,29 +57,6 @@ FRICTION = {
 lower of it and EN 13814), the others EN 13814 friction table, from memory. Wet, waxed, carpeted or sandy
 ground
 is lower: measure by pulling with a spring balance."""
-
-
-class Terrain(StrEnum):
-    """Terrain categories of EN 1991-1-4 Table 4.1."""
-
-    SEA = "0"
-    OPEN = "I"
-    FIELDS = "II"
-    SUBURB = "III"
-    CITY = "IV"
-
-
-ROUGHNESS = {
-    Terrain.SEA: (0.003, 1.0),
-    Terrain.OPEN: (0.01, 1.0),
-    Terrain.FIELDS: (0.05, 2.0),
-    Terrain.SUBURB: (0.3, 5.0),
-    Terrain.CITY: (1.0, 10.0),
-}
-"""Roughness length and least height [m]. Source: EN 1991-1-4 Table 4.1 (0 and IV from memory)."""
-
-BEAUFORT_COEFFICIENT = 0.836
-"""m/s: v = 0.836 B^1.5 falls inside every class of WMO-No. 306 code table 1100."""
 
 
 @dataclass(frozen=True)
@@ -160,51 +126,6 @@ def velocity_pressure(speed: float, density: float = AIR_DENSITY) -> float:
     not_negative("wind speed", speed, "m/s")
     positive("density", density, "kg/m³")
     return 0.5 * density * speed**2
-
-
-def peak_pressure(basic_speed: float, height: float, terrain: Terrain = Terrain.FIELDS) -> float:
-    """Peak velocity pressure [Pa] at a height [m] for a basic wind speed [m/s, 10-minute mean in open
-    fields].
-
-    qp = (1 + 7 Iv) rho vm²/2, vm = kr ln(z/z0) vb, kr = 0.19 (z0/0.05)^0.07, Iv = 1/ln(z/z0), flat ground;
-    up to 200 m. Source: EN 1991-1-4 § 4.3 to 4.5, eq. 4.3 to 4.8. National annexes differ.
-    """
-    not_negative("basic wind speed", basic_speed, "m/s")
-    between("height", height, 0.0, 200.0, "m")
-    roughness, least_height = ROUGHNESS[terrain]
-    logarithm = math.log(max(height, least_height) / roughness)
-    mean = 0.19 * (roughness / 0.05) ** 0.07 * logarithm * basic_speed
-    return (1 + 7 / logarithm) * velocity_pressure(mean)
-
-
-def gust_of_pressure(pressure: float, density: float = AIR_DENSITY) -> float:
-    """Gust speed [m/s] whose velocity pressure [Pa] is given: sqrt(2q/rho)."""
-    not_negative("pressure", pressure, "Pa")
-    return math.sqrt(2 * pressure / density)
-
-
-def beaufort(mean_speed: float) -> int:
-    """Beaufort number, 0 to 12, of a mean wind [m/s at 10 m]: (v/0.836)^(2/3) rounded.
-
-    Source: WMO-No. 306, code table 1100. Gusts reach half as much again: do not put a gust in.
-    """
-    not_negative("mean wind speed", mean_speed, "m/s")
-    return min(12, math.floor(math.pow(mean_speed / BEAUFORT_COEFFICIENT, 2 / 3) + 0.5))
-
-
-def cylinder_coefficient(length: float, diameter: float) -> float:
-    """Force coefficient of a cylinder across the wind [length and diameter in m].
-
-    Straight lines on the logarithm of length over diameter in the table of the Aeronautical Engineer's Data
-    Book, fig. 5.13(b), subcritical; below 1 that of 1; above 40 towards 1.20, reached at 400 (our own
-    continuation).
-    """
-    positive("length", length, "m")
-    positive("diameter", diameter, "m")
-    slenderness = np.log([*CYLINDER_SLENDERNESS, 400.0])
-    return float(
-        np.interp(math.log(length / diameter), slenderness, [*CYLINDER_COEFFICIENT, CYLINDER_ENDLESS])
-    )
 
 
 def stand_in_wind(

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft.colour.patterns import counts_by_share
+from quoting.craft.colour.shares import counts_by_share
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft.colour import colouring
-from quoting.craft.colour.patterns import counts_by_share
 from quoting.craft.colour.recipes import count_recipes, with_few_recipes
+from quoting.craft.colour.shares import counts_by_share
 from quoting.craft.design.records import ROLES, PaletteColour
 from quoting.craft.settle.build import Built, Column, Piece
 from quoting.craft.settle.relax import neighbours

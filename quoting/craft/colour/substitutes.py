@@ -51,11 +51,6 @@ class Substitute:
     others: tuple[Proposal, ...]
     nearest: Proposal | None
 
-    @property
-    def is_itself(self) -> bool:
-        """Whether the wanted colour is at hand."""
-        return self.proposal is not None and self.proposal.colour.colour == self.wanted.colour
-
 
 def substitutes(
     palette: Sequence[PaletteColour], at_hand: Sequence[ColourAtHand], *, limit: float = LIMIT

@@ -70,13 +70,6 @@ def outline_length_m(frame: Frame) -> float:
     return outline(frame).length_m
 
 
-def cover_area_m2(frame: Frame) -> float:
-    """Area of fabric for both faces of the frame [m2], less what the stretch of the cover gives."""
-    if frame.cover is None:
-        return 0.0
-    return 2 * face_area_m2(frame) / (1 + frame.cover.stretch)
-
-
 def face_area_m2(frame: Frame) -> float:
     """Area within the outline, one face [m2]."""
     w, h = frame.width_m, frame.height_m

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from quoting.craft.geometry.curves import MOST_POINTS
-from studio.trade.errors import CraftError
 from studio.trade.ranges import FloatArray, between, positive, whole
+
+MOST_POINTS = 200_000
+"""More points than this are refused: a sign of a slip in the units."""
 
 SLACKEST = 50.0
 """Sag or slack length in spans beyond which a line is refused: its two halves would hang as one."""
@@ -50,30 +51,12 @@ class Catenary:
         return np.column_stack([across, self.height(across)])
 
 
-def catenary_of_length(span: float, length: float, *, rise: float = 0.0) -> Catenary:
-    """The line of a length [m] between two points a span [m] apart, the second higher by rise [m].
-
-    sqrt(L² - v²) = 2a sinh(b/(2a)). Source: Routh, Analytical Statics I, 1891, ch. X (the common catenary).
-    CraftError when the line is no longer than the straight way, or longer than 50 spans beyond it.
-    """
-    positive("span", span, "m")
-    between("rise", rise, -SLACKEST * span, SLACKEST * span, "m")
-    straight = math.hypot(span, rise)
-    if not straight * (1 + 1e-12) < length <= straight + 2 * SLACKEST * span:
-        raise CraftError(
-            f"length is {length} m; between points {straight:.4g} m apart it must be longer than that "
-            f"and at most {straight + 2 * SLACKEST * span:.4g} m."
-        )
-    level = math.sqrt((length - rise) * (length + rise))
-    bend = _root(lambda u: math.sinh(u) / u, level / span)
-    return _catenary(span, rise, bend)
-
-
 def catenary_of_sag(span: float, sag: float, *, rise: float = 0.0) -> Catenary:
     """The line with a sag [m] between two points a span [m] apart, the second higher by rise [m].
 
     sag: deepest drop below the straight line between the points, so that it also fits ends of unequal height;
-    for level ends sag = a (cosh(b/(2a)) - 1). Source as in `catenary_of_length`.
+    for level ends sag = a (cosh(b/(2a)) - 1). Source: Routh, Analytical Statics I, 1891, ch. X (the common
+    catenary). CraftError for a sag or rise of more than 50 spans.
     """
     positive("span", span, "m")
     between("rise", rise, -SLACKEST * span, SLACKEST * span, "m")

@@ -1,14 +1,9 @@
-"""Elliptic integrals of the second kind, loaded when they are first needed.
+"""The complete elliptic integral of the second kind, loaded when it is first needed.
 
 scipy.special takes longer to import than NumPy and everything else here together; most take-offs need none of it.
 """
 
 from __future__ import annotations
-
-import numpy as np
-from numpy.typing import NDArray
-
-Array = NDArray[np.float64]
 
 
 def complete_e(m: float) -> float:
@@ -16,10 +11,3 @@ def complete_e(m: float) -> float:
     from scipy.special import ellipe
 
     return float(ellipe(m))
-
-
-def incomplete_e(phi: Array | float, m: float) -> Array:
-    """E(phi, m), amplitude phi [rad], parameter m = k^2 (scipy.special.ellipeinc)."""
-    from scipy.special import ellipeinc
-
-    return np.asarray(ellipeinc(phi, m), dtype=np.float64)

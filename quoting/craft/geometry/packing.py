@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from quoting.craft.geometry.curves import points_along, polyline_length
+from quoting.craft.geometry.polyline import points_along, polyline_length
 from studio.trade.errors import CraftError
 from studio.trade.ranges import FloatArray, IntArray, between, not_negative, positive, whole
 
@@ -111,23 +111,6 @@ def stack(
     return Stack(per_ring, diameter, radius, rise, turn, contact)
 
 
-def zigzag_rise(diameter: float, channel: float) -> float:
-    """Rise [m] of single balloons that lie left and right in a channel: sqrt(d² - (D - d)²).
-
-    diameter [m]; channel: inner width [m], from d to (1 + sqrt(3)/2) d, where the rise has come down to d/2.
-    Source: Pickett, Gross & Okuyama 2000, doi:10.1103/PhysRevLett.85.3652.
-    """
-    positive("diameter", diameter, "m")
-    between("channel", channel, diameter, diameter * (1 + math.sqrt(3) / 2) * (1 + 1e-12), "m")
-    return math.sqrt(diameter**2 - (channel - diameter) ** 2)
-
-
-def column(height: float, rings: Stack) -> ClassicPiece:
-    """A straight column that reaches a height [m] from the floor: `rings_for` the height, the lowest on the
-    floor."""
-    return _wall_of([0.0], [0], height, rings)
-
-
 def wall(width: float, height: float, rings: Stack) -> ClassicPiece:
     """A wall of columns side by side that reaches a width and a height [m].
 
@@ -166,8 +149,7 @@ def along_line(line: FloatArray, rings: Stack) -> ClassicPiece:
     line: (n, 3) or, in the plane across and up, (n, 2) points [m] of the axis. Rings stand square to the
     line, the first and last with their middles on its ends; the spacing is stretched or shortened to come out
     even, by half a rise over the whole at most (a rise where the line is closed, which takes an even number
-    of rings so that the last drops into the first). On the inside of a bend balloons squeeze: see
-    `bend_squeeze`.
+    of rings so that the last drops into the first). On the inside of a bend balloons squeeze.
     """
     points = np.asarray(line, dtype=np.float64)
     if points.ndim == 2 and points.shape[1] == 2:
@@ -184,36 +166,6 @@ def along_line(line: FloatArray, rings: Stack) -> ClassicPiece:
     offset = np.cos(angle)[:, None] * first[index] + np.sin(angle)[:, None] * second[index]
     centres = middles[index] + rings.ring_radius * offset
     return ClassicPiece(centres, rings.diameter, np.zeros_like(index), index, place)
-
-
-def bend_squeeze(rings: Stack, bend_radius: float) -> float:
-    """Share of the diameter by which balloons overlap at the inside of a bend of a radius [m], squeeze
-    included.
-
-    The worst over all ways a ring can face. The straight stack gives its own squeeze; CraftError for a bend
-    tighter than the stack's own radius.
-    """
-    positive("bend radius", bend_radius, "m")
-    if not bend_radius > rings.ring_radius + rings.diameter / 2:
-        least = rings.ring_radius + rings.diameter / 2
-        raise CraftError(f"bend radius is {bend_radius:.3g} m; this stack needs more than {least:.3g} m.")
-    closest = rings.contact
-    facing = np.linspace(0.0, 2 * math.pi / rings.per_ring, 24, endpoint=False)
-    for face in facing.tolist():
-        here = _bent(rings, 0, face, bend_radius)
-        for step in (1, 2):
-            there = _bent(rings, step, face, bend_radius)
-            gaps = np.linalg.norm(here[:, None] - there[None], axis=2)
-            closest = min(closest, float(gaps.min()))
-    return 1 - closest / rings.diameter
-
-
-def _bent(rings: Stack, index: int, face: float, bend_radius: float) -> FloatArray:
-    """Middles of one ring on an axis bent to a circle, (per_ring, 3)."""
-    angle = face + 2 * math.pi * np.arange(rings.per_ring) / rings.per_ring + rings.turn * index
-    swing = index * rings.rise / bend_radius
-    out = bend_radius + rings.ring_radius * np.cos(angle)
-    return np.column_stack([out * math.cos(swing), rings.ring_radius * np.sin(angle), out * math.sin(swing)])
 
 
 def _ring(rings: Stack, index: int) -> FloatArray:

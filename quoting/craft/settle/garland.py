@@ -14,12 +14,6 @@ from quoting.craft.design.routes import Route
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-QUAD_RISE = 2 ** (-1 / 4)
-"""Rise of rings of four touching equal spheres, each turned by 45 degrees, in diameters.
-
-Mughal, Chan, Weaire, Hutzler, Phys. Rev. E 85, 051305 (2012); Pickett, Gross, Okuyama, Phys. Rev. Lett. 85,
-3652 (2000).
-"""
 CLUSTER = {"quad": 4, "triplet": 3, "pair": 2}
 GOLDEN = 0.6180339887498949
 # Where the middle of a big round comes to lie beyond its own radius, in mean diameters: measured on settled garlands.

@@ -7,6 +7,7 @@ from typing import Any
 from quoting.craft.picture.elevation import alt_text
 from quoting.craft.sheets.build_sheet import BuildSheet, build_sheet, sheet_text
 from quoting.craft.site.prep import BouquetCheck
+from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.takeoff import TakeOff
 
 PHASES = ("prep", "install", "strike")
@@ -35,7 +36,7 @@ def report_text(takeoff: TakeOff) -> str:
         colours,
         "",
         "Bill, loss included",
-        *[f"  {line.quantity:>5}  {line.code:<28} {takeoff.explain(line.code)}" for line in takeoff.bill()],
+        *[f"  {line.quantity:>5}  {line.code:<28} {explain(takeoff, line.code)}" for line in takeoff.bill()],
         "",
         "Hands, minutes of one pair",
         *[f"  {task.phase:<8}{task.minutes:>7.1f}  {task.name} ({task.reason})" for task in takeoff.tasks],
@@ -65,7 +66,7 @@ def report_json(takeoff: TakeOff) -> dict[str, Any]:
                 "quantity": line.quantity,
                 "label": line.label,
                 "part": line.part,
-                "why": takeoff.explain(line.code),
+                "why": explain(takeoff, line.code),
             }
             for line in takeoff.bill()
         ],

@@ -13,6 +13,7 @@ import msgspec
 
 from quoting.craft.picture.elevation import alt_text, elevation_size
 from quoting.craft.site.prep import Prep, RingSize, prep_of
+from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.errors import CraftError
 
@@ -146,7 +147,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         balloons=len(takeoff.balloons),
         counts=_counts(takeoff),
         bill=tuple(
-            StoredLine(line.code, line.label, line.quantity, line.part, takeoff.explain(line.code))
+            StoredLine(line.code, line.label, line.quantity, line.part, explain(takeoff, line.code))
             for line in takeoff.bill()
         ),
         tasks=tuple(

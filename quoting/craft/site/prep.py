@@ -30,7 +30,7 @@ from quoting.craft.air.wind import (
     WindPart,
     stand_in_wind,
 )
-from quoting.craft.colour.patterns import counts_by_share
+from quoting.craft.colour.shares import counts_by_share
 from quoting.craft.design.frames import face_area_m2, outline_length_m
 from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design

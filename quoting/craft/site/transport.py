@@ -9,12 +9,9 @@ from dataclasses import dataclass
 from quoting.craft.air.inflation import sphere_volume
 from studio.trade.ranges import between, not_negative, positive
 
-RANDOM_PACKING = 0.64
-"""Share of a space that equal balls tipped into it fill. Source: Berryman 1983, doi:10.1103/PhysRevA.27.1053,
-0.64 ± 0.02 for hard balls shaken down. Tied clusters in bags lie looser: `LOOSE_PACKING`."""
-
 LOOSE_PACKING = 0.50
-"""The same for tied quads in big bags. Common practice, no source."""
+"""Share of a bag that tied quads fill. Common practice, no source; equal balls shaken down fill 0.64 (Berryman 1983,
+doi:10.1103/PhysRevA.27.1053)."""
 
 DOOR_WIDTH, DOOR_HEIGHT = 0.815, 2.03
 """Clear opening [m] a public door has at least. Source: ADA Standards 404.2.3 (32 in, 815 mm; 80 in)."""
@@ -92,7 +89,7 @@ def goes_through(box: Box, *, width: float = DOOR_WIDTH, height: float = DOOR_HE
     """Does a rigid box go through a clear opening [m], and which side goes first?
 
     Carried level and straight, turned in the plane of the opening at most; room to line up is taken for
-    granted (corners: `longest_round_corner`). Of the ways that pass, straight ones come first, then the most
+    granted. Of the ways that pass, straight ones come first, then the most
     clearance.
     """
     positive("width", width, "m")
@@ -114,28 +111,6 @@ def rectangle_fits(inner: tuple[float, float], outer: tuple[float, float]) -> bo
     if p <= a:
         return True
     return b * (p * p + q * q) >= 2 * p * q * a + (p * p - q * q) * math.sqrt(p * p + q * q - a * a)
-
-
-def longest_round_corner(first: float, second: float) -> float:
-    """Longest thin straight piece [m] that goes level round a right-angled corner of two corridors [widths,
-    m].
-
-    (a^(2/3) + b^(2/3))^(3/2), the classic ladder round a corner (any calculus text). Thickness shortens it.
-    """
-    positive("corridor width", (first, second), "m")
-    return math.pow(math.pow(first, 2 / 3) + math.pow(second, 2 / 3), 1.5)
-
-
-def bendy_goes_through(
-    thickness: float, *, width: float = DOOR_WIDTH, height: float = DOOR_HEIGHT, squeeze: float = 0.1
-) -> bool:
-    """Does a garland of a thickness [m] go through an opening [m] lengthwise?
-
-    squeeze: share by which it may be pressed together on the way, 0 to 0.3 (common practice, no source).
-    """
-    positive("thickness", thickness, "m")
-    between("squeeze", squeeze, 0.0, 0.3, "")
-    return thickness * (1 - squeeze) <= min(width, height)
 
 
 def _carried(box: Box, first: int, width: float, height: float) -> DoorAnswer:

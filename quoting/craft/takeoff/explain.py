@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from quoting.craft.design.records import ROLES
-
-if TYPE_CHECKING:
-    from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.craft.takeoff.takeoff import TakeOff
 
 ROLE_WORDS = {
     "body": "in quads",

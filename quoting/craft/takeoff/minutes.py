@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,9 +11,7 @@ from quoting.craft.design.records import ROLES, Design
 from quoting.craft.rigging.florals import FloralCount
 from quoting.craft.rigging.ties import Rigging
 from quoting.craft.settle.build import GarlandResult
-
-if TYPE_CHECKING:
-    from quoting.craft.takeoff.takeoff import Balloons
+from quoting.craft.takeoff.balloons import Balloons
 
 PREP, INSTALL, STRIKE = "prep", "install", "strike"
 BIG_FROM_IN = 13

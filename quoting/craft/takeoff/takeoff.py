@@ -8,7 +8,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quoting.craft.colour.plan import Evenness, colour_balloons
 from quoting.craft.design.frames import face
@@ -17,11 +16,9 @@ from quoting.craft.design.routes import Route
 from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
 from quoting.craft.settle.build import Column, GarlandResult, Piece, built
-from quoting.craft.takeoff.explain import explain
+from quoting.craft.takeoff.balloons import Balloons, Index
 from quoting.craft.takeoff.minutes import Task, work_plan
 
-Array = NDArray[np.float64]
-Index = NDArray[np.int64]
 FOOT_M = 0.3048
 
 
@@ -35,34 +32,6 @@ class Material:
     quantity: int
     label: str
     part: str
-
-
-@dataclass(frozen=True, slots=True)
-class Balloons:
-    """Every balloon as placed; arrays of one entry each.
-
-    ``x, y, z`` [m], ``radius`` [m], ``size_in`` nominal, ``colour``: index into the palette, ``role``: index
-    into design.ROLES, ``garland``: index into TakeOff.pieces, ``quad``: number of its quad within that piece
-    (-1 for big rounds tied on; fillers count on from the last quad), ``station`` [m] along the route.
-    """
-
-    x: Array
-    y: Array
-    z: Array
-    radius: Array
-    size_in: Index
-    colour: Index
-    role: Index
-    garland: Index
-    quad: Index
-    station: Array
-
-    def __len__(self) -> int:
-        return len(self.x)
-
-    @property
-    def centres(self) -> Array:
-        return np.column_stack([self.x, self.y, self.z])
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,10 +98,6 @@ class TakeOff:
     def minutes(self, phase: str) -> float:
         """Minutes of one pair of hands in a phase: prep, install or strike."""
         return sum(task.minutes for task in self.tasks if task.phase == phase)
-
-    def explain(self, code: str) -> str:
-        """How the quantity of one line of the bill came about."""
-        return explain(self, code)
 
 
 def with_loss(count: int, loss: float) -> int:

@@ -201,7 +201,8 @@ def test_a_free_outline_that_leaves_its_frame_is_refused_with_the_range() -> Non
         read_design(data)
     (fault,) = raised.value.faults
     assert (fault.code, fault.field) == (FaultCode.POINT_OUTSIDE_FRAME, "frames[0].points[1][1]")
-    assert (fault.found, fault.low, fault.high) == (9.0, 0.0, pytest.approx(3.195))
+    assert (fault.found, fault.low) == (9.0, 0.0)
+    assert fault.high == pytest.approx(3.195)
 
 
 def test_a_number_too_large_for_any_float_is_refused_with_the_range() -> None:

@@ -8,6 +8,7 @@ import re
 import pytest
 
 from quoting.craft.design.design_file import load_design
+from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from quoting.design_library.library import STARTERS
 
@@ -22,7 +23,7 @@ def result(request: pytest.FixtureRequest) -> TakeOff:
 
 def test_every_line_of_the_bill_says_how_it_came_about(result: TakeOff) -> None:
     for line in result.bill():
-        told = result.explain(line.code)
+        told = explain(result, line.code)
         assert told.startswith(f"{line.label}: ")
         assert re.search(rf"\b{line.quantity}\b", told), f"{line.code} ends at its quantity: {told}"
 
@@ -31,7 +32,7 @@ def test_parts_and_loss_of_latex_add_up_to_the_count(result: TakeOff) -> None:
     rounds = [line for line in result.bill() if re.match(r"latex-(?!260)", line.code)]
     assert rounds
     for line in rounds:
-        told = result.explain(line.code).removeprefix(f"{line.label}: ")
+        told = explain(result, line.code).removeprefix(f"{line.label}: ")
         parts, _, rest = told.partition(" = ")
         found = re.fullmatch(r"(\d+) placed; \+ ([\d.]+) % loss = (\d+)\.", rest)
         assert found, told
@@ -44,7 +45,7 @@ def test_parts_and_loss_of_latex_add_up_to_the_count(result: TakeOff) -> None:
 def test_parts_of_the_twisting_latex_add_up_to_the_count(result: TakeOff) -> None:
     for line in result.bill():
         if line.code.startswith("latex-260-"):
-            told = result.explain(line.code)
+            told = explain(result, line.code)
             strings, tails, halves = map(int, re.findall(r"(\d+) (?:as string|as tails|cut in half)", told))
             assert strings + tails + halves == line.quantity, told
 
@@ -53,5 +54,5 @@ def test_frames_and_covers_are_counted_by_what_they_stand_for(result: TakeOff) -
     frames = {frame.item: frame.label for frame in result.design.frames}
     for line in result.bill():
         if line.code in frames:
-            told = result.explain(line.code)
+            told = explain(result, line.code)
             assert told.count(frames[line.code]) - 1 == line.quantity, told

@@ -103,13 +103,6 @@ def test_a_piece_that_shows_nothing_to_the_wind_never_comes_down() -> None:
     assert check.ballast == 0.0
 
 
-@given(st.floats(1, 60), st.floats(2, 30), st.floats(0.5, 20))
-def test_wind_is_stronger_higher_up_and_weaker_in_town(speed: float, height: float, higher: float) -> None:
-    low = wind.peak_pressure(speed, height)
-    assert wind.peak_pressure(speed, height + higher) > low
-    assert wind.peak_pressure(speed, height, wind.Terrain.SUBURB) < low
-
-
 @pytest.mark.parametrize(
     ("fault", "message"),
     [

@@ -16,7 +16,8 @@ from quoting.craft.design.frames import is_inside
 from quoting.craft.design.records import ROLES, Design
 from quoting.craft.settle.build import built, room_of
 from quoting.craft.settle.relax import COMPRESSION, FIRMNESS, neighbours
-from quoting.craft.takeoff.takeoff import Balloons, take_off
+from quoting.craft.takeoff.balloons import Balloons
+from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import NAMES, starter, straight_garland, worked
 
 ORGANIC = tuple(name for name in NAMES if any(g.work == "organic" for g in starter(name).garlands))

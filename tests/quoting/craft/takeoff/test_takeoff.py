@@ -21,6 +21,7 @@ from quoting.craft.settle.build import built, routes_of
 from quoting.craft.settle.fillers import COVERED_DEPTH, VIEW_DEG
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.sheets.build_sheet import build_sheet, sheet_text
+from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.takeoff import take_off, with_loss
 from tests.quoting.craft.starter_designs import NAMES, starter, straight_garland, worked
 
@@ -43,7 +44,7 @@ def test_the_bill_holds_every_balloon_and_the_loss(name: str) -> None:
 def test_every_line_of_the_bill_is_explained_and_latex_adds_up(name: str) -> None:
     takeoff = worked(name)
     for line in takeoff.bill():
-        words = takeoff.explain(line.code)
+        words = explain(takeoff, line.code)
         assert line.label in words
         if " placed; +" in words:
             parts, placed = re.match(r".*?: (.*) = (\d+) placed", words).groups()  # type: ignore[union-attr]
@@ -71,7 +72,7 @@ def test_the_sizing_rings_are_for_every_balloon_of_the_bill_that_is_filled_with_
 
 def test_a_code_that_the_bill_lacks_is_a_key_error() -> None:
     with pytest.raises(KeyError, match="latex-99-oat"):
-        worked("classic-arch").explain("latex-99-oat")
+        explain(worked("classic-arch"), "latex-99-oat")
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -1,0 +1,31 @@
+"""Shares of a palette as whole balloons."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from studio.trade.ranges import between, positive, whole
+
+MOST_COLOURS = 40
+
+
+def counts_by_share(total: int, shares: Sequence[float]) -> tuple[int, ...]:
+    """How many of `total` balloons each colour gets: whole numbers that add up to it, each within one of
+    exact.
+
+    shares: any positive weights; they are taken relative to their sum, none or all zero is a CraftError.
+    Largest remainders, ties to the earlier colour (Hamilton 1792; Balinski & Young 1982, Fair
+    Representation).
+    """
+    whole("total", total, 0, 10_000_000)
+    whole("count of colours", len(shares), 1, MOST_COLOURS)
+    between("share", list(shares), 0.0, 1e9, "")
+    sum_of_shares = math.fsum(shares)
+    positive("sum of the shares", sum_of_shares, "")
+    exact = [total * share / sum_of_shares for share in shares]
+    counts = [math.floor(amount) for amount in exact]
+    by_remainder = sorted(range(len(shares)), key=lambda colour: (counts[colour] - exact[colour], colour))
+    for colour in by_remainder[: total - sum(counts)]:
+        counts[colour] += 1
+    return tuple(counts)

@@ -1,0 +1,36 @@
+"""Lines through points: how long they are, and places along them."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from studio.trade.errors import CraftError
+from studio.trade.ranges import FloatArray, between
+
+
+def polyline_length(points: FloatArray) -> float:
+    """Length [m] of a line through points, (n, 2) or (n, 3) [m], n at least 2. CraftError otherwise."""
+    return float(stations(points)[-1])
+
+
+def stations(points: FloatArray) -> FloatArray:
+    """Distance along a line [m] of each of its points, (n, 2) or (n, 3) [m]; (n,), the first is 0."""
+    points = np.asarray(points, dtype=np.float64)
+    if points.ndim != 2 or points.shape[1] not in (2, 3) or len(points) < 2 or not np.isfinite(points).all():
+        raise CraftError(
+            f"points have the shape {points.shape}; they must be finite, (n, 2) or (n, 3), n >= 2."
+        )
+    steps = np.sqrt(np.square(np.diff(points, axis=0)).sum(axis=1))
+    return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def points_along(points: FloatArray, distances: FloatArray) -> FloatArray:
+    """Places on a line through points, (n, k) [m], at distances along it [m], (m,); gives (m, k).
+
+    Straight between points. CraftError for a distance before the start or, by more than rounding, past the
+    end.
+    """
+    points = np.asarray(points, dtype=np.float64)
+    at = stations(points)
+    between("distance along the line", distances, -1e-9, float(at[-1]) + 1e-9, "m")
+    return np.column_stack([np.interp(distances, at, axis) for axis in points.T])

@@ -16,6 +16,7 @@ from django.db.models import Model
 
 HERE: Final = Path(__file__).parent
 FACTS: Final = ".facts.json"
+LINE: Final = 118
 MOMENT: Final = datetime(2026, 3, 14, 12, tzinfo=UTC)
 """The clock stands here while samples are made and while they are read."""
 
@@ -31,8 +32,8 @@ def facts_beside(sample: Path) -> Path:
 
 
 def written(value: Any) -> str:
-    """A JSON value as its file has it."""
-    return json.dumps(plain(value), indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+    """A JSON value as its file has it, as much in a line as fits."""
+    return _in_lines(plain(value), "") + "\n"
 
 
 def plain(value: Any) -> Any:
@@ -65,6 +66,34 @@ def differences(facts: Any, read: Any, place: str = "") -> Iterator[str]:
             yield from differences(fact, now, f"{place}[{number}]")
     elif facts != read:
         yield f"{place} was {facts!r} and is read as {read!r}"
+
+
+def _in_lines(value: Any, indent: str) -> str:
+    line = json.dumps(value, ensure_ascii=False, sort_keys=True)
+    if len(indent) + len(line) <= LINE or not isinstance(value, (dict, list)):
+        return line
+    inner = indent + " "
+    if isinstance(value, dict):
+        rows = [
+            f"{json.dumps(key, ensure_ascii=False)}: {_in_lines(each, inner)}"
+            for key, each in sorted(value.items())
+        ]
+    else:
+        rows = [_in_lines(each, inner) for each in value]
+    begin, end = "{}" if isinstance(value, dict) else "[]"
+    return f"{begin}\n{inner}" + f",\n{inner}".join(_filled(rows, LINE - len(inner))) + f"\n{indent}{end}"
+
+
+def _filled(rows: Sequence[str], width: int) -> list[str]:
+    """Rows that stand in a line, as many as fit into one."""
+    lines: list[str] = []
+    for row in rows:
+        both = f"{lines[-1]}, {row}" if lines else row
+        if lines and "\n" not in both and len(both) <= width:
+            lines[-1] = both
+        else:
+            lines.append(row)
+    return lines
 
 
 def _is_list(value: Any) -> bool:

@@ -200,10 +200,11 @@ def _choice(text: str, chosen: list[str]) -> Any:
     """What a choice changes on the page."""
     shown = offer_document.read(text, chosen)
     price = offer_document.price_of(text, chosen)
+    switched = [[each.on, each.amount, each.takes_off, each.needs] for each in shown.options]
     return {
         "chosen": price.chosen, "total": price.total, "net": price.net, "deposit": price.deposit,
         "lines": shown.lines, "taxes": shown.taxes, "deposit_percent": shown.deposit_percent,
-        "inclusive": shown.inclusive, "instalments": shown.instalments, "rest": shown.rest, "options": shown.options,
+        "inclusive": shown.inclusive, "instalments": shown.instalments, "rest": shown.rest, "options": switched,
         "pieces": [[piece.chosen, piece.without] for piece in shown.pieces],
         "internal": offer_document.internal(text, chosen)["work"],
     }  # fmt: skip

@@ -17,7 +17,6 @@ class QuotingConfig(AppConfig):
         from events.loadout import crew_links
         from quoting import ports
         from quoting.invoices import presenter
-        from stock.holds import substitutes
 
         event_sections.register(ports.quotes_beside)
         event_sections.register(ports.build_sheets_beside)
@@ -25,4 +24,3 @@ class QuotingConfig(AppConfig):
         agenda.register(ports.offers_about_to_lapse)
         event_sections.register(presenter.invoices_beside)
         agenda.register(presenter.overdue_invoices)
-        substitutes.lend_difference(ports.colour_difference)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-import numpy as np
 from django.urls import NoReverseMatch
 from django.utils import timezone
 
@@ -104,10 +103,3 @@ def offer_address(quote: Quote) -> str:
         return links.to("quoting:make-offer", quote.pk)
     except NoReverseMatch:
         return ""
-
-
-def colour_difference(first: tuple[float, float, float], second: tuple[float, float, float]) -> float:
-    """CIEDE2000 of two L*a*b* colours, lent to the stock room for its stand-ins."""
-    from studio.trade.colour_difference import ciede2000
-
-    return float(ciede2000(np.array(first), np.array(second)))

@@ -1,12 +1,8 @@
-"""What could stand in for a thing that is short: a near colour, a frame that fits as well.
-
-How far apart two colours look (CIEDE2000) is worked out by the trade's arithmetic, which stands in a room above this
-one; that room lends it here when the product starts (:func:`lend_difference`).
-"""
+"""What could stand in for a thing that is short: a near colour, a frame that fits as well."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,16 +12,14 @@ from stock.models import Colour, Item, Kind
 from studio.measures.times import Window
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
+from studio.trade.colour_difference import difference
 
-Lab = tuple[float, float, float]
 MOST: Final = 3
 """Stand-ins named for each thing."""
 FAR: Final = 25.0
 """CIEDE2000 above which nobody would call two colours alike. Our choice, no source."""
 FITS_WITHIN: Final = 0.12
 """Share by which a frame may be wider or higher and still serve. Our choice, no source."""
-
-_difference: list[Callable[[Lab, Lab], float]] = []
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +30,6 @@ class Substitute:
     free: int
     difference: float
     words: str
-
-
-def lend_difference(difference: Callable[[Lab, Lab], float]) -> None:
-    """Take ``difference`` as how far apart two L*a*b* colours look."""
-    _difference[:] = [difference]
 
 
 def substitutes(
@@ -100,9 +89,7 @@ def _off(wanted: Item, other: Item) -> tuple[float, str] | None:
 
 
 def _apart(first: Colour, second: Colour) -> float:
-    if not _difference:
-        raise LookupError("No room has lent a measure of colour difference.")
-    return _difference[0]((first.lightness, first.a, first.b), (second.lightness, second.a, second.b))
+    return difference((first.lightness, first.a, first.b), (second.lightness, second.a, second.b))
 
 
 def _likeness(apart: float) -> str:

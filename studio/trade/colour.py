@@ -1,48 +1,147 @@
-"""Colour as measured: sRGB to CIELAB."""
+"""Colour as measured and as shown: sRGB, XYZ, L*a*b*, luminance.
+
+White point D65, two-degree observer. Colours come as arrays whose last axis is 3: sRGB from 0 to 1, XYZ with
+Y = 1 for white, L*a*b* with L* from 0 to 100.
+"""
 
 from __future__ import annotations
 
 import math
 import re
-from typing import Final
+from functools import lru_cache
 
-_TO_XYZ: Final = (
-    (0.4124564, 0.3575761, 0.1804375),
-    (0.2126729, 0.7151522, 0.0721750),
-    (0.0193339, 0.1191920, 0.9503041),
-)
-"""Linear sRGB to CIE XYZ, D65 (IEC 61966-2-1, seven digits after B. Lindbloom)."""
-_WHITE: Final = (0.95047, 1.0, 1.08883)
-"""D65 for the 2° observer: what the matrix gives for white."""
+import numpy as np
+
+from studio.trade.errors import CraftError
+from studio.trade.ranges import FloatArray, between
+
+PRIMARIES = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))
+"""Chromaticities x, y of red, green and blue. Source: IEC 61966-2-1:1999."""
+WHITE = (0.3127, 0.3290)
+"""Chromaticity x, y of D65. Source: IEC 61966-2-1:1999."""
+
+_HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
-def lab_of(hex_value: str) -> tuple[float, float, float]:
-    """L*, a*, b* of ``#RRGGBB`` (IEC 61966-2-1; CIE 15, D65, 2° observer). Raises ``ValueError`` for other
-    text."""
-    if not re.fullmatch(r"#[0-9A-Fa-f]{6}", hex_value):
-        raise ValueError(f"“{hex_value}” is no colour; write it like #E9E1D2.")
-    linear = [_linear(int(hex_value[place : place + 2], 16) / 255) for place in (1, 3, 5)]
-    x, y, z = (
-        _lightened(sum(share * channel for share, channel in zip(row, linear, strict=True)) / white)
-        for row, white in zip(_TO_XYZ, _WHITE, strict=True)
-    )
+def srgb_from_hex(code: str) -> FloatArray:
+    """sRGB (3,) from 0 to 1 of a code like "#c9b79c". CraftError for anything else."""
+    if not _HEX.fullmatch(code):
+        raise CraftError(f"colour is {code!r}; it must be # and six hexadecimal digits.")
+    return np.array([int(code[at : at + 2], 16) for at in (1, 3, 5)], dtype=np.float64) / 255
+
+
+def hex_from_srgb(srgb: FloatArray) -> str:
+    """The code like "#c9b79c" nearest to an sRGB colour (3,) from 0 to 1; values outside are cut off."""
+    levels = np.rint(np.clip(triples("sRGB", srgb), 0, 1) * 255).astype(int)
+    return "#" + "".join(f"{level:02x}" for level in levels.tolist())
+
+
+def linear(srgb: FloatArray) -> FloatArray:
+    """Light of sRGB values from 0 to 1, in proportion to the amount of light. Source: IEC 61966-2-1:1999."""
+    return np.where(srgb <= 0.04045, srgb / 12.92, ((srgb + 0.055) / 1.055) ** 2.4)
+
+
+def xyz_from_srgb(srgb: FloatArray) -> FloatArray:
+    """XYZ of sRGB colours from 0 to 1, (..., 3). Source: IEC 61966-2-1:1999; CraftError outside 0 to 1."""
+    srgb = triples("sRGB", srgb)
+    between("sRGB", srgb, 0.0, 1.0, "")
+    xyz: FloatArray = linear(srgb) @ _RGB_TO_XYZ.T
+    return xyz
+
+
+def srgb_from_xyz(xyz: FloatArray) -> FloatArray:
+    """sRGB of XYZ colours, (..., 3); outside 0 to 1 where a screen cannot show it. Source: IEC
+    61966-2-1:1999."""
+    light = triples("XYZ", xyz) @ _XYZ_TO_RGB.T
+    bent = 1.055 * np.abs(light) ** (1 / 2.4) - 0.055
+    return np.where(np.abs(light) <= 0.0031308, light * 12.92, np.copysign(bent, light))
+
+
+def lab_from_xyz(xyz: FloatArray) -> FloatArray:
+    """L*a*b* of XYZ colours, (..., 3). Source: CIE 15:2004, eq. 8.3 to 8.11."""
+    ratio = triples("XYZ", xyz) / _WHITE_XYZ
+    f = np.where(ratio > (6 / 29) ** 3, np.cbrt(ratio), ratio * (29 / 6) ** 2 / 3 + 4 / 29)
+    x, y, z = f[..., 0], f[..., 1], f[..., 2]
+    return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
+
+
+def xyz_from_lab(lab: FloatArray) -> FloatArray:
+    """XYZ of L*a*b* colours, (..., 3), the way back of `lab_from_xyz`."""
+    lab = triples("L*a*b*", lab)
+    y = (lab[..., 0] + 16) / 116
+    f = np.stack([y + lab[..., 1] / 500, y, y - lab[..., 2] / 200], axis=-1)
+    xyz: FloatArray = np.where(f > 6 / 29, f**3, 3 * (6 / 29) ** 2 * (f - 4 / 29)) * _WHITE_XYZ
+    return xyz
+
+
+def lab_from_srgb(srgb: FloatArray) -> FloatArray:
+    """L*a*b* of sRGB colours from 0 to 1, (..., 3)."""
+    return lab_from_xyz(xyz_from_srgb(srgb))
+
+
+def srgb_from_lab(lab: FloatArray) -> FloatArray:
+    """sRGB of L*a*b* colours, (..., 3); outside 0 to 1 where a screen cannot show it."""
+    return srgb_from_xyz(xyz_from_lab(lab))
+
+
+def lab_of(code: str) -> tuple[float, float, float]:
+    """L*, a*, b* of a code like "#C9B79C". CraftError for anything else.
+
+    >>> [round(value, 1) + 0.0 for value in lab_of("#FFFFFF")]
+    [100.0, 0.0, 0.0]
+    """
+    lightness, a, b = lab_from_srgb(srgb_from_hex(code)).tolist()
     # Rounding in the matrix may put pure white a hair above 100.
-    return min(116 * y - 16, 100.0), 500 * (x - y), 200 * (y - z)
+    return min(lightness, 100.0), a, b
 
 
 def chroma(a: float, b: float) -> float:
-    """C*ab: distance from the grey axis."""
+    """C*ab: distance from the grey axis.
+
+    >>> chroma(3.0, 4.0)
+    5.0
+    """
     return math.hypot(a, b)
 
 
 def hue_degrees(a: float, b: float) -> float:
-    """h_ab, 0 to 360 degrees from +a* (red) towards +b* (yellow)."""
+    """h_ab, 0 to 360 degrees from +a* (red) towards +b* (yellow).
+
+    >>> hue_degrees(0.0, -2.0)
+    270.0
+    """
     return math.degrees(math.atan2(b, a)) % 360
 
 
-def _linear(value: float) -> float:
-    return value / 12.92 if value <= 0.04045 else float(((value + 0.055) / 1.055) ** 2.4)
+@lru_cache(maxsize=1024)
+def relative_luminance(code: str) -> float:
+    """Relative luminance of a code like "#C9B79C", 0 to 1. Source: WCAG 2.2."""
+    return float(xyz_from_srgb(srgb_from_hex(code))[1])
 
 
-def _lightened(ratio: float) -> float:
-    return math.cbrt(ratio) if ratio > (6 / 29) ** 3 else ratio * (29 / 6) ** 2 / 3 + 4 / 29
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two codes, 1 to 21. Source: WCAG 2.2.
+
+    >>> round(contrast("#000000", "#FFFFFF"), 6)
+    21.0
+    """
+    darker, lighter = sorted((relative_luminance(one), relative_luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def triples(name: str, colours: FloatArray) -> FloatArray:
+    """The colours as an array, (..., 3). CraftError for any other shape."""
+    colours = np.asarray(colours, dtype=np.float64)
+    if colours.ndim == 0 or colours.shape[-1] != 3:
+        raise CraftError(f"{name} colours have the shape {colours.shape}; the last axis must be 3.")
+    return colours
+
+
+def _xyz_of_chromaticity(x: float, y: float) -> list[float]:
+    return [x / y, 1.0, (1 - x - y) / y]
+
+
+_WHITE_XYZ = np.array(_xyz_of_chromaticity(*WHITE))
+_COLUMNS = np.array([_xyz_of_chromaticity(x, y) for x, y in PRIMARIES]).T
+_RGB_TO_XYZ = _COLUMNS * np.linalg.solve(_COLUMNS, _WHITE_XYZ)
+_XYZ_TO_RGB = np.linalg.inv(_RGB_TO_XYZ)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
+from studio.trade.colour import contrast
+
 RADIUS: Final = 46.0
 """Radius of the drawn round in a box of 100 by 100, middle at 50, 50."""
 LARGEST_BITE: Final = 0.27
@@ -41,23 +43,6 @@ def draw_round(colour: str, free: int, held: int) -> Round:
 def text_colour(background: str) -> str:
     """Ink or white, whichever stands out more on ``background``."""
     return _INK if contrast(_INK, background) >= contrast("#FFFFFF", background) else "#FFFFFF"
-
-
-def contrast(one: str, other: str) -> float:
-    """Contrast ratio of two colours ``#RRGGBB``, 1 to 21 (WCAG 2.2)."""
-    darker, lighter = sorted((relative_luminance(one), relative_luminance(other)))
-    return (lighter + 0.05) / (darker + 0.05)
-
-
-def relative_luminance(colour: str) -> float:
-    """Relative luminance of ``#RRGGBB``, 0 to 1 (WCAG 2.2)."""
-
-    def linear(channel: int) -> float:
-        value = channel / 255
-        return value / 12.92 if value <= 0.04045 else float(((value + 0.055) / 1.055) ** 2.4)
-
-    red, green, blue = (linear(int(colour[place : place + 2], 16)) for place in (1, 3, 5))
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
 def _bitten(share: float) -> str:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from quoting.craft.design.records import PaletteColour
-from studio.trade.colour_difference import ciede2000, lab_from_srgb, srgb_from_hex
+from studio.trade.colour import lab_from_srgb, srgb_from_hex
+from studio.trade.colour_difference import ciede2000
 from studio.trade.errors import CraftError
 from studio.trade.ranges import FloatArray, not_negative
 

@@ -20,7 +20,8 @@ from stock.catalogue.items import Material
 from stock.holds import holds
 from stock.ledger import movements
 from stock.models import Item, Kind
-from studio.trade.colour_difference import ciede2000, lab_from_srgb, srgb_from_hex
+from studio.trade.colour import lab_from_srgb, srgb_from_hex
+from studio.trade.colour_difference import ciede2000
 from tests.people import House
 from tests.quoting import scenes
 

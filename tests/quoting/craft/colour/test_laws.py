@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from studio.trade import colour as conversions
 from studio.trade import colour_difference as colours
 from studio.trade.errors import CraftError
 
@@ -16,9 +17,9 @@ labs = st.tuples(st.floats(0, 100), st.floats(-110, 110), st.floats(-110, 110)).
 
 @given(codes)
 def test_a_colour_comes_back_from_lab(code: str) -> None:
-    srgb = colours.srgb_from_hex(code)
-    assert colours.srgb_from_lab(colours.lab_from_srgb(srgb)) == pytest.approx(srgb, abs=1e-7)
-    assert colours.hex_from_srgb(colours.srgb_from_lab(colours.lab_from_srgb(srgb))) == code
+    srgb = conversions.srgb_from_hex(code)
+    assert conversions.srgb_from_lab(conversions.lab_from_srgb(srgb)) == pytest.approx(srgb, abs=1e-7)
+    assert conversions.hex_from_srgb(conversions.srgb_from_lab(conversions.lab_from_srgb(srgb))) == code
 
 
 @given(labs, labs)
@@ -48,7 +49,7 @@ def test_the_nearest_colours_come_in_order_and_a_colour_at_hand_comes_first(
 @pytest.mark.parametrize("code", ["c9b79c", "#c9b79", "#c9b79cc", "#gggggg", "", "#12 456"])
 def test_what_is_no_colour_code_is_refused(code: str) -> None:
     with pytest.raises(CraftError, match="must be # and six hexadecimal digits"):
-        colours.srgb_from_hex(code)
+        conversions.srgb_from_hex(code)
 
 
 def test_wrong_shapes_and_empty_palettes_are_refused() -> None:
@@ -57,4 +58,4 @@ def test_wrong_shapes_and_empty_palettes_are_refused() -> None:
     with pytest.raises(CraftError, match="palette is empty"):
         colours.nearest_colours("#ffffff", [])
     with pytest.raises(CraftError, match="sRGB is an array with a value outside; it must be from 0 to 1"):
-        colours.xyz_from_srgb(np.array([0.0, 0.5, 1.5]))
+        conversions.xyz_from_srgb(np.array([0.0, 0.5, 1.5]))

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from quoting.craft.colour.substitutes import ColourAtHand, substitutes
 from quoting.craft.design.records import PaletteColour
-from studio.trade.colour_difference import ciede2000, lab_from_srgb, srgb_from_hex
+from studio.trade.colour import lab_from_srgb, srgb_from_hex
+from studio.trade.colour_difference import ciede2000
 from studio.trade.errors import CraftError
 
 SHELF = (

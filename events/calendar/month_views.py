@@ -13,7 +13,6 @@ from events.calendar.views import asked_day
 from events.models import CrewMember, Van
 from stock.catalogue import items
 from stock.models import Kind
-from studio import together
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy.rights import Right
@@ -30,17 +29,12 @@ def month(request: StudioRequest) -> HttpResponse:
         _number(request, "van"), _number(request, "who"), clean_text(request.GET.get("piece", ""))[:80]
     )
     people = CrewMember.objects.filter(is_called=True).order_by("person__name")
-    vans, names, pieces = together.rows(
-        Van.objects.filter(is_in_use=True),
-        people.values_list("pk", "person__name"),
-        items.in_use(Kind.FRAME).select_related(None),
-    )
     context = {
         "month": month_of(day, studio, only),
         "only": only,
-        "vans": vans,
-        "people": names,
-        "pieces": pieces,
+        "vans": Van.objects.filter(is_in_use=True),
+        "people": people.values_list("pk", "person__name"),
+        "pieces": items.in_use(Kind.FRAME).select_related(None),
         "studio": studio,
     }
     return render(request, "events/month.html", context)

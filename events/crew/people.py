@@ -11,7 +11,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from events.models import CrewMember, DayOff, Van
-from studio import tenancy, together
+from studio import tenancy
 from studio.models import Membership
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, may
@@ -31,20 +31,19 @@ class OnHand:
 
 
 def on_hand() -> list[OnHand]:
-    """Everybody in the studio, by name. Two queries."""
+    """Everybody in the studio, by name. Three queries."""
     return with_vans()[0]
 
 
 def with_vans() -> tuple[list[OnHand], list[Van]]:
-    """Everybody in the studio by name, and the vans in use. Two queries."""
-    members, vans = together.rows(CrewMember.objects.all(), Van.objects.filter(is_in_use=True))
-    known = {member.person_id: member for member in members}
+    """Everybody in the studio by name, and the vans in use. Three queries."""
+    known = {member.person_id: member for member in CrewMember.objects.all()}
     rows = Membership.objects.select_related("person").order_by("person__name", "pk")
     people = [
         OnHand(row, known.get(row.person_id) or CrewMember(person=row.person, is_called=row.role != "owner"))
         for row in rows
     ]
-    return people, vans
+    return people, list(Van.objects.filter(is_in_use=True))
 
 
 def find(membership_id: int) -> OnHand:

@@ -7,11 +7,9 @@ in big bags fill half their space, frames stand flat with a hand's breadth each 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
-
-from django.db.models import QuerySet
+from typing import Final
 
 from events.models import BillRow
 from stock.models import Item, Kind
@@ -46,19 +44,12 @@ def load_of(lines: Iterable[tuple[str, int]], items: Mapping[str, Item]) -> VanL
     return total
 
 
-def questions(event_ids: Iterable[int]) -> tuple[QuerySet[Any], QuerySet[Any]]:
-    """What :func:`loads` must know: the bills of some events, and the items that they name."""
+def loads(event_ids: Iterable[int]) -> dict[int, VanLoad]:
+    """The load of each event's bill. Two queries, however many events."""
     bills = BillRow.objects.filter(event__in=list(event_ids))
-    return bills.values_list("event_id", "code", "quantity"), Item.objects.filter(
-        code__in=bills.values("code")
-    )
-
-
-def loads(bills: Iterable[Sequence[Any]], items: Iterable[Item]) -> dict[int, VanLoad]:
-    """The load of each event's bill, from the answers to :func:`questions`."""
-    by_code = {item.code: item for item in items}
+    by_code = {item.code: item for item in Item.objects.filter(code__in=bills.values("code"))}
     by_event: dict[int, list[tuple[str, int]]] = {}
-    for event_id, code, quantity in bills:
+    for event_id, code, quantity in bills.values_list("event_id", "code", "quantity"):
         by_event.setdefault(event_id, []).append((code, quantity))
     return {event_id: load_of(lines, by_code) for event_id, lines in by_event.items()}
 

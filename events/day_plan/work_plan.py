@@ -18,7 +18,6 @@ from events.day_plan import working_hours
 from events.day_plan.task_sharing import Shared
 from events.day_plan.working_hours import WorkingHours
 from events.models import Answer, CrewCall, Event, ShiftKind, WorkRow, WorkRules
-from studio import together
 from studio.measures.times import Window, day_written, time_written
 from studio.models import Studio
 from studio.trade.critical_path import Times, critical, passes
@@ -113,26 +112,22 @@ def usual_back(event: Event) -> datetime:
 
 
 def work_plan(event: Event, studio: Studio) -> WorkPlan:
-    """The plan of one event, with the people called to it, or as many as usual. One query."""
+    """The plan of one event, with the people called to it, or as many as usual."""
     return work_plans([event], studio)[event.pk]
 
 
 def work_plans(events: Sequence[Event], studio: Studio) -> dict[int, WorkPlan]:
-    """The plan of each event, by its primary key. One query, however many events."""
+    """The plan of each event, by its primary key. Three queries, however many events."""
     ids = [event.pk for event in events]
     minutes: dict[int, dict[str, float]] = {pk: {} for pk in ids}
     called: dict[int, dict[str, int]] = {pk: {} for pk in ids}
     on = CrewCall.objects.filter(shift__event__in=ids).exclude(answer=Answer.NO)
-    work, calls, own_rules = together.rows(
-        WorkRow.objects.filter(event__in=ids).values_list("event_id", "task", "minutes"),
-        on.values_list("shift__event_id", "shift__kind"),
-        WorkRules.objects.all(),
-    )
+    work = WorkRow.objects.filter(event__in=ids).values_list("event_id", "task", "minutes")
     for event_id, task, spent in work:
         minutes[event_id][task] = float(spent)
-    for event_id, kind in calls:
+    for event_id, kind in on.values_list("shift__event_id", "shift__kind"):
         called[event_id][kind] = called[event_id].get(kind, 0) + 1
-    rule = own_rules[0] if own_rules else WorkRules()
+    rule = WorkRules.objects.first() or WorkRules()
     return {event.pk: planned(event, minutes[event.pk], rule, studio, called[event.pk]) for event in events}
 
 

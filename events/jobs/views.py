@@ -21,7 +21,6 @@ from events.jobs.commitment import CannotCommit
 from events.loadout import photos
 from events.models import Event, Stage, Status
 from events.transfers import transfers
-from studio import together
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text, searched_for
 from studio.tenancy import links
@@ -53,9 +52,8 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
     if found is None:
         raise Http404
     office = request.tenant.can(Right.SEE_CLIENTS)
-    bill, enclosed, wished, links_there = together.rows(
-        found.bill.order_by("pk"), found.enclosures.all(), transfers.wishes(found), transfers.links(found)
-    )
+    bill = list(found.bill.order_by("pk"))
+    wished, linked = list(transfers.wishes(found)) if office else (), transfers.links(found).exists()
     context: dict[str, Any] = {
         "event": found,
         "studio": request.tenant.studio,
@@ -68,9 +66,9 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
         "phone": reachable.phone(found, request.tenant.studio),
         "quote_address": _quote_address(request, found),
         "photos": photos.of(found.pk) if found.stage in stages.HAS_LEFT else [],
-        "enclosures": enclosed,
+        "enclosures": list(found.enclosures.all()),
         "may_choose_straight": request.tenant.can(Right.EDIT_EVENTS) and found.stage not in stages.HAS_LEFT,
-        "straights": transfers.straights_of(found, wished=wished if office else (), linked=bool(links_there)),
+        "straights": transfers.straights_of(found, wished=wished, linked=linked),
         "log": list(found.log.select_related("person", "crew_phone")[:LOG_LINES]) if office else None,
     }
     context["next_verb"] = stages.VERBS.get(context["next_stage"]) if context["next_stage"] else ""

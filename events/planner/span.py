@@ -20,7 +20,6 @@ from events.planner.tours import in_whole_steps, rounds, ways_there_and_back
 from events.schedule import conflicts
 from events.schedule.conflicts import Roster, roster
 from events.transfers import transfers
-from studio import together
 from studio.measures.times import Window
 from studio.models import Studio
 
@@ -66,7 +65,7 @@ def of(first: date, last: date, studio: Studio) -> Span:
     by_member = {who.member.pk: key for key, who in people.items() if who.member.pk}
     calls = _calls(standing.values())
     spaces = {str(van.pk): _space(van) for van in vans}
-    loads = van_load.loads(*together.rows(*van_load.questions(events)))
+    loads = van_load.loads(events)
     drives = between(event.venue for event in events.values() if event.venue)
     jobs: list[Job] = []
     of_job: dict[str, tuple[Event, ShiftKind]] = {}

@@ -24,10 +24,9 @@ from events.models import (
     Van,
     WorkRules,
 )
-from studio import together
 from studio.measures import lengths
 from studio.measures.times import Window, time_written
-from studio.models import Person, Studio
+from studio.models import Studio
 
 AROUND: Final = timedelta(days=8)
 """How far on either side shifts count for rest and week."""
@@ -53,33 +52,26 @@ class Roster:
 
 
 def roster(span: Window, studio: Studio) -> Roster:
-    """What is planned around a span. Three queries."""
+    """What is planned around a span. As many queries however much is planned."""
     shifts = list(
         Shift.objects.filter(starts_at__lt=span.end + AROUND, ends_at__gt=span.start - AROUND)
         .exclude(event__status=Status.CANCELLED)
         .order_by("starts_at", "pk")
     )
     event_ids = {shift.event_id for shift in shifts if shift.van_id}
-    off, bills, items, own_rules, crew, persons, events, vans = together.rows(
-        DayOff.objects.filter(
-            last_day__gte=(span.start - AROUND).date(), first_day__lte=(span.end + AROUND).date()
-        ),
-        *van_load.questions(event_ids),
-        WorkRules.objects.all(),
-        CrewMember.objects.all(),
-        Person.objects.filter(pk__in=CrewMember.objects.values("person")).only("name", "email"),
-        Event.objects.filter(pk__in={shift.event_id for shift in shifts}).only("title", "height_m"),
-        Van.objects.all(),
+    off = DayOff.objects.filter(
+        last_day__gte=(span.start - AROUND).date(), first_day__lte=(span.end + AROUND).date()
     )
     # The same few events, vans and people are on many shifts: each is read once.
-    named, known_vans = {event.pk: event for event in events}, {van.pk: van for van in vans}
+    named = Event.objects.only("title", "height_m").in_bulk({shift.event_id for shift in shifts})
+    known_vans = Van.objects.in_bulk()
     for shift in shifts:
         shift.event = named[shift.event_id]
         shift.van = known_vans[shift.van_id] if shift.van_id else None
-    names = {person.pk: person for person in persons}
-    members: dict[int, CrewMember] = {member.pk: member for member in crew}
-    for member in crew:
-        member.person = names[member.person_id]
+    people = CrewMember.objects.select_related("person").only(
+        *(field.name for field in CrewMember._meta.concrete_fields), "person__name", "person__email"
+    )
+    members: dict[int, CrewMember] = {member.pk: member for member in people}
     calls: dict[int, list[CrewCall]] = {}
     for call in CrewCall.objects.filter(shift__in=[shift.pk for shift in shifts]).order_by("pk"):
         call.member = members[call.member_id]
@@ -87,8 +79,8 @@ def roster(span: Window, studio: Studio) -> Roster:
     days_off: dict[int, list[DayOff]] = {}
     for row in off:
         days_off.setdefault(row.member_id, []).append(row)
-    rule = own_rules[0] if own_rules else WorkRules()
-    return Roster(studio, rule, shifts, calls, days_off, van_load.loads(bills, items))
+    rule = WorkRules.objects.first() or WorkRules()
+    return Roster(studio, rule, shifts, calls, days_off, van_load.loads(event_ids))
 
 
 def conflicts(known: Roster) -> dict[int, list[str]]:

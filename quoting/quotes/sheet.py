@@ -35,7 +35,7 @@ from quoting.set_pieces import kits
 from quoting.set_pieces.alter import Owned
 from stock.catalogue import items as catalogue
 from stock.models import Item, Kind
-from studio import tenancy, together
+from studio import tenancy
 from studio.models import Studio, TaxRate
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, may
@@ -195,7 +195,8 @@ class Sheet:
 
 
 def load(quote: Quote, studio: Studio, *, pictures: bool = True, colours: Set[str] = frozenset()) -> Sheet:
-    """The sheet of a quote. Two queries; none where this object's sheet was read already and nothing was changed since.
+    """The sheet of a quote. As many queries whatever is on it; none where this object's sheet was read already and
+    nothing was changed since.
 
     Without ``pictures`` each piece's picture is read when it is asked for. ``colours`` are about to be needed: their
     latex is read along, and that of the palettes in every size.
@@ -205,13 +206,8 @@ def load(quote: Quote, studio: Studio, *, pictures: bool = True, colours: Set[st
         known: Sheet = quote.read
         return known
     rows = SetPiece.objects.filter(quote=quote)
-    pieces, lines, rates, taxes, *hands_read = together.rows(
-        rows if pictures else rows.defer("picture"),
-        FreeLine.objects.filter(quote=quote),
-        Rates.objects.all(),
-        TaxRate.objects.all(),
-        *hands.questions(quote.event),
-    )
+    pieces = list(rows if pictures else rows.defer("picture"))
+    lines, taxes = list(FreeLine.objects.filter(quote=quote)), list(TaxRate.objects.all())
     by_pk = {tax.pk: tax for tax in taxes}
     for line in lines:
         line.tax = by_pk.get(line.tax_id)
@@ -224,11 +220,11 @@ def load(quote: Quote, studio: Studio, *, pictures: bool = True, colours: Set[st
             quote=quote,
             pieces=pieces,
             free_lines=lines,
-            rates=rating.or_placeholders(next(iter(rates), None), studio),
+            rates=rating.or_placeholders(Rates.objects.first(), studio),
             taxes=[tax for tax in taxes if tax.retired_at is None],
             items=items,
             owned=owned,
-            hands=hands.hands(*hands_read),
+            hands=hands.free_for(quote.event),
             asked=asked,
         )
     )

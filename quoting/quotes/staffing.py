@@ -5,11 +5,10 @@ Nobody is put on an event by name yet, so what others take is what their agreed 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
-from django.db.models import IntegerField, Max, Q, QuerySet
+from django.db.models import IntegerField, Max, Q
 from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import Cast
 
@@ -39,8 +38,8 @@ class Hands:
         return max(0, self.people - self.taken)
 
 
-def questions(event: Event) -> tuple[QuerySet[Any], QuerySet[Any]]:
-    """What has to be asked to know the hands for an event: the studio's people, and the other agreed events."""
+def free_for(event: Event) -> Hands:
+    """The studio's people, and the other agreed events of the same hours. Where nobody is crew, everybody goes out."""
     crew = Cast(KeyTextTransform("crew", "quotes__pieces__takeoff"), IntegerField())
     others = (
         Event.objects.filter(
@@ -51,13 +50,9 @@ def questions(event: Event) -> tuple[QuerySet[Any], QuerySet[Any]]:
         .order_by("load_out_at", "pk")
         .values_list("title", "crew")
     )
-    return Membership.objects.order_by().values_list("role"), others
-
-
-def hands(roles: Sequence[Sequence[str]], others: Sequence[Sequence[Any]]) -> Hands:
-    """The answers put together. Where nobody is crew, everybody goes out."""
-    crew = sum(role == Role.CREW for (role,) in roles)
-    return Hands(crew or len(roles), tuple((title, needed or 1) for title, needed in others))
+    roles = list(Membership.objects.order_by().values_list("role", flat=True))
+    out = roles.count(Role.CREW) or len(roles)
+    return Hands(out, tuple((title, needed or 1) for title, needed in others))
 
 
 def words(found: Hands, minutes: float, needed: int) -> tuple[bool, str, str]:

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Q, Sum
 from django.utils import timezone
 
 from stock.models import HoldLine, HoldState, Item, Movement, MovementKind, Purpose
-from studio import together
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -54,30 +51,24 @@ class Wear:
 
 
 def wear_of(item: Item) -> Wear:
-    """How much the item was used on jobs that are over. One round trip."""
+    """How much the item was used on jobs that are over."""
     require(Right.SEE_SHELF)
-    return wear_from(item, *together.rows(*questions(item)))
+    return wear_from(item)
 
 
 # --- For the functions of this room ---
 
 
-def questions(item: Item) -> tuple[QuerySet[Any], QuerySet[Any]]:
-    """What must be asked for :func:`wear_from`: uses on jobs that are over, and pieces that ever came."""
+def wear_from(item: Item) -> Wear:
+    """The wear of an item: uses on jobs that are over, and pieces that ever came. Two queries."""
     over = Q(hold__state=HoldState.COUNTED_BACK) | Q(
         hold__state=HoldState.HELD, hold__ends_at__lt=timezone.now()
     )
     lines = HoldLine.objects.filter(over, item=item, hold__purpose=Purpose.JOB)
     came = Movement.objects.filter(item=item, quantity__gt=0).exclude(kind=MovementKind.RETURNED)
-    uses = lines.order_by().values_list("item_id").annotate(Sum("quantity"))
-    return uses, came.order_by().values_list("item_id").annotate(Sum("quantity"))
-
-
-def wear_from(item: Item, uses: Sequence[Sequence[int]], came: Sequence[Sequence[int]]) -> Wear:
-    """The wear from the answers to :func:`questions`."""
     return Wear(
-        uses=uses[0][1] if uses else 0,
-        pieces=came[0][1] if came else 0,
+        uses=lines.aggregate(total=Sum("quantity"))["total"] or 0,
+        pieces=came.aggregate(total=Sum("quantity"))["total"] or 0,
         expected_uses=item.expected_uses,
         price_per_use=item.price_per_use,
         unit_cost=item.unit_cost,

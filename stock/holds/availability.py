@@ -16,7 +16,6 @@ from stock.catalogue.items import Material, by_code, summed
 from stock.catalogue.kit_parts import unpacked
 from stock.holds.occupancy import Stay, last_return, next_free, peak
 from stock.models import Balance, HoldLine, HoldState, Item
-from studio import together
 from studio.measures.times import Window
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -73,7 +72,7 @@ def availability(needs: Sequence[Material], window: Window, *, besides: int | No
     """How each of ``needs`` stands for ``window``, in order of first mention, each code once.
 
     ``besides`` is a hold that doesn't count, since it is the asker's own. An unknown code is reported, not
-    refused; a kit is its parts. Two queries, however many needs, three with kits. Raises :class:`PermissionDenied`.
+    refused; a kit is its parts. As many queries however many needs there are. Raises :class:`PermissionDenied`.
     """
     require(Right.SEE_SHELF)
     quantities = unpacked(summed(needs))
@@ -87,14 +86,12 @@ def stand(
     now = timezone.now()
     used_up = [item.pk for item in items.values() if not item.is_reusable]
     come_back = [item.pk for item in items.values() if item.is_reusable]
-    on_hand, given_out, gone = together.rows(
-        Balance.objects.filter(item_id__in=used_up + come_back).values_list("item_id", "on_hand"),
-        _promised(used_up, now=now, besides=besides),
-        _stays(come_back, since=min(now, window.start), now=now, besides=besides),
-    )
+    on_hand = Balance.objects.filter(item_id__in=used_up + come_back).values_list("item_id", "on_hand")
     owned = {item.pk: 0 for item in items.values()} | dict(on_hand)
-    promised = dict(given_out)
-    away = _by_item((*row[:1], *map(datetime.fromisoformat, row[1:3]), *row[3:5]) for row in gone)
+    promised = dict(_promised(used_up, now=now, besides=besides))
+    since = min(now, window.start)
+    gone = list(_stays(come_back, since=since, now=now, besides=besides))
+    away = _by_item(row[:5] for row in gone)
     mine: dict[int, int] = defaultdict(int)
     for item_id, _, _, quantity, _, hold_id in gone:
         mine[item_id] += quantity if hold_id == besides else 0

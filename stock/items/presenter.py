@@ -13,12 +13,11 @@ from stock.buying.projection import Coming, lacks, running
 from stock.buying.projection import Step as Change
 from stock.buying.purchase_list import incoming_pieces, order_by_date, prices_of
 from stock.care.shelf_life import PERISHING, Arrival, Layer, arrivals_of, layers
-from stock.care.wear import Wear, questions, wear_from
+from stock.care.wear import Wear, wear_from
 from stock.holds.availability import counting
 from stock.holds.occupancy import Stay, levels, next_free
 from stock.models import Balance, HoldLine, HoldState, Item, Movement, Purpose, ShelfRules
 from stock.shelf.presenter import Stand, stand_of
-from studio import together
 from studio.measures.times import Window
 from studio.models import Studio
 from studio.tenancy.access import require
@@ -141,20 +140,15 @@ def _stays(lines: Sequence[HoldLine]) -> list[Stay]:
 
 
 def _standing(item: Item) -> tuple[int, Wear | None, int | None, tuple[Layer, ...]]:
-    """How many there are, and their wear or their age. One round trip."""
-    on_hand = Balance.objects.filter(item=item).values_list("on_hand")
+    """How many there are, and their wear or their age."""
+    owned = Balance.objects.filter(item=item).values_list("on_hand", flat=True).first() or 0
     if item.is_reusable:
-        there, *sums = together.rows(on_hand, *questions(item))
-        return (there[0][0] if there else 0), wear_from(item, *sums), None, ()
+        return owned, wear_from(item), None, ()
     if item.kind not in PERISHING:
-        (there,) = together.rows(on_hand)
-        return (there[0][0] if there else 0), None, None, ()
-    own_rules = ShelfRules.objects.values_list("latex_life_days")
-    there, kept, came = together.rows(on_hand, own_rules, arrivals_of(item))
-    owned = there[0][0] if there else 0
-    arrivals = (Arrival(datetime.fromisoformat(at), pieces, batch) for at, pieces, batch in came)
-    life_days = kept[0][0] if kept else ShelfRules().latex_life_days
-    return owned, None, life_days, tuple(layers(owned, arrivals))
+        return owned, None, None, ()
+    own_rules = ShelfRules.objects.first() or ShelfRules()
+    arrivals = (Arrival(at, pieces, batch) for at, pieces, batch in arrivals_of(item))
+    return owned, None, own_rules.latex_life_days, tuple(layers(owned, arrivals))
 
 
 def _next_free(item: Item, lines: Sequence[HoldLine], owned: int, now: datetime) -> datetime | None:

@@ -1,44 +1,28 @@
-"""Cautions for whoever works on an event: the usual ones, by what it has. Local codes come first."""
+"""Cautions for whoever works on an event: those of the trade, by what the event has."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Final
 
-from events.loadout.standard_kit import LADDER_FROM_M
 from events.models import Event, Setting
-
-CHOKING: Final = (
-    "Uninflated and broken balloons are a choking hazard for children under eight: pick up every piece. "
-    "Never release balloons; keep foil away from power lines."
-)
-LATEX: Final = "Natural latex can cause allergy: ask before you inflate near people."
-FABRIC: Final = (
-    "Fabric hangs clear of flames, heaters and exits; have the flame-test papers with you. "
-    "The fire marshal decides."
-)
-LADDER: Final = (
-    "Ladder: firm level ground, somebody at its foot, three points of contact; never the top step. Two lift what is "
-    "long or heavy."
-)
-WIND: Final = (
-    "Outdoors: ballast on every free-standing frame before anything hangs on it, and down it comes when the wind "
-    "gets up. Figures here are estimates; the site's rules and a licensed engineer decide."
-)
-FIRST: Final = "Local codes, the house's rules and licensed practice come before anything on this sheet."
+from studio.models import Studio
+from studio.trade.cautions import DEFER, cautions_for
+from studio.trade.safety import needs_ladder
 
 
-def of(event: Event, bill: Iterable[tuple[str, str]]) -> tuple[str, ...]:
-    """The cautions that an event's place, height and bill of (code, group) ask for."""
-    groups = {group for _, group in bill}
-    codes = [code for code, _ in bill]
-    found = []
-    if any(code.startswith("latex-") for code in codes):
-        found += [CHOKING, LATEX]
-    if "covers" in groups or any(code.startswith("cover") for code in codes):
-        found.append(FABRIC)
-    if event.height_m and event.height_m > LADDER_FROM_M:
-        found.append(LADDER)
-    if event.venue and event.venue.setting != Setting.INDOOR:
-        found.append(WIND)
-    return (*found, FIRST)
+def of(
+    event: Event, bill: Iterable[tuple[str, str]], studio: Studio, *, heaviest_kg: float = 0.0
+) -> tuple[str, ...]:
+    """The cautions that an event's place, height and bill of (code, group) ask for, gravest first."""
+    rows = list(bill)
+    found = cautions_for(
+        latex=any(code.startswith("latex-") for code, _ in rows),
+        fabric_or_florals=any(
+            group in {"covers", "florals"} or code.startswith("cover") for code, group in rows
+        ),
+        outdoors=event.venue is not None and event.venue.setting != Setting.INDOOR,
+        above_reach=needs_ladder(event.height_m),
+        heaviest_lift=heaviest_kg,
+        european=studio.is_european,
+    )
+    return (*(caution.text for caution in found), DEFER)

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Final
 
 from events.models import Event
 from stock.models import Item
+from studio.trade.safety import needs_ladder
 
 PREFIX: Final = "along-"
 """Begins the code of what the shelf doesn't have."""
-LADDER_FROM_M: Final = Decimal("2.4")
-"""A piece higher than this isn't reached from the floor (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +28,7 @@ def by_rule(event: Event, tools: Iterable[Item]) -> list[GoesAlong]:
     """What goes along to the event; ``tools`` are those on the shelf."""
     on_shelf = sorted(tools, key=lambda item: item.pk)
     wanted = [("first-aid", "First-aid box", "always")]
-    if event.height_m and event.height_m > LADDER_FROM_M:
+    if needs_ladder(event.height_m):
         wanted.append(("ladder", "Ladder", "higher than a hand reaches"))
     if event.venue and "extinguisher" in event.venue.fire_rules.lower():
         wanted.append(("extinguisher", "Fire extinguisher", "the house asks for it"))

@@ -12,7 +12,6 @@ from events.crew import people as crew
 from events.crew import shifts
 from events.crew.people import OnHand
 from events.day_plan import van_load, working_hours
-from events.day_plan.van_load import VanLoad
 from events.day_plan.work_plan import WorkPlan, drive_to, studio_hours, usual_back, usual_load_out, work_plans
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Skill, Status, Van
 from events.planner.problem import STEP, Job, Problem, VanSpace, Worker, in_steps
@@ -22,6 +21,7 @@ from events.schedule.conflicts import Roster, roster
 from events.transfers import transfers
 from studio.measures.times import Window
 from studio.models import Studio
+from studio.trade.packing import Packed
 
 LEAD: Final = timedelta(days=3)
 """Prep may lie so long before the span."""
@@ -71,7 +71,7 @@ def of(first: date, last: date, studio: Studio) -> Span:
     of_job: dict[str, tuple[Event, ShiftKind]] = {}
     goes_on = {shift.comes_from_id for shift in standing.values()}
     for event_id, event in events.items():
-        load = loads.get(event_id, VanLoad())
+        load = loads.get(event_id, Packed())
         for kind, stretch in shifts.spans(plans[event_id]).items():
             key = job_key(event_id, kind)
             of_job[key] = (event, kind)
@@ -143,7 +143,7 @@ def _job(
     plan: WorkPlan,
     studio: Studio,
     origin: datetime,
-    load: VanLoad,
+    load: Packed,
     has_vans: bool,
 ) -> Job:
     start, end = in_steps(stretch, origin)

@@ -9,8 +9,6 @@ from decimal import Decimal
 from typing import Final
 
 from events.day_plan import rest, van_load
-from events.day_plan.van_load import VanLoad
-from events.loadout.standard_kit import LADDER_FROM_M
 from events.models import (
     Answer,
     CrewCall,
@@ -27,6 +25,8 @@ from events.models import (
 from studio.measures import lengths
 from studio.measures.times import Window, time_written
 from studio.models import Studio
+from studio.trade.packing import Packed
+from studio.trade.safety import needs_ladder
 
 AROUND: Final = timedelta(days=8)
 """How far on either side shifts count for rest and week."""
@@ -43,7 +43,7 @@ class Roster:
     """By shift; those who said no as well."""
     days_off: Mapping[int, Sequence[DayOff]]
     """By member."""
-    loads: Mapping[int, VanLoad]
+    loads: Mapping[int, Packed]
     """By event."""
 
     def on(self, shift: Shift) -> Sequence[CrewCall]:
@@ -106,7 +106,7 @@ def needed_skills(event: Event, kind: ShiftKind | str) -> tuple[Skill, ...]:
     if kind == ShiftKind.PREP:
         return ()
     needed = [Skill.LEAD] if kind == ShiftKind.INSTALL else []
-    if event.height_m and event.height_m > LADDER_FROM_M:
+    if needs_ladder(event.height_m):
         needed.append(Skill.LADDER)
     return tuple(needed)
 
@@ -138,7 +138,7 @@ def _of_itself(shift: Shift, known: Roster) -> list[str]:
     """Van and skills."""
     words = []
     calls = known.on(shift)
-    van, load = shift.van, known.loads.get(shift.event_id, VanLoad())
+    van, load = shift.van, known.loads.get(shift.event_id, Packed())
     if van:
         if calls and not any(call.member.driver for call in calls):
             words.append(f"Nobody on it drives {van.name}.")

@@ -16,6 +16,7 @@ from events.loadout import cautions
 from events.models import Answer, BillRow, CrewCall, CrewMember, Event, Shift, ShiftKind, Status
 from events.schedule import called_plan
 from events.transfers import transfers
+from stock.models import Item
 from studio.measures.times import time_written
 from studio.models import Studio
 
@@ -84,8 +85,7 @@ def run_sheet(event: Event, studio: Studio) -> RunSheet:
 
 
 def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
-    """The run sheet of each event, by its primary key. Five queries, however many events; seven where pieces go
-    straight from one to another."""
+    """The run sheet of each event, by its primary key. As many queries however many events."""
     plans = work_plans(events, studio)
     ids = list(plans)
     crew: dict[int, list[OnShift]] = {pk: [] for pk in ids}
@@ -102,6 +102,9 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
         "event_id", "code", "group"
     ):
         bills[event_id].append((code, group))
+    codes = {code for rows in bills.values() for code, _ in rows}
+    known = Item.objects.filter(code__in=codes).exclude(weight_kg=None).values_list("code", "weight_kg")
+    weights = {code: float(kg) for code, kg in known}
     handed = transfers.straights(events)
     return {
         event.pk: RunSheet(
@@ -109,7 +112,12 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
             plan=plans[event.pk],
             lines=_lines(plans[event.pk], bills[event.pk], stretches, handed[event.pk]),
             crew=tuple(crew[event.pk]),
-            cautions=cautions.of(event, bills[event.pk]),
+            cautions=cautions.of(
+                event,
+                bills[event.pk],
+                studio,
+                heaviest_kg=max((weights.get(code, 0.0) for code, _ in bills[event.pk]), default=0.0),
+            ),
         )
         for event in events
     }

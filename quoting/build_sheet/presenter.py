@@ -152,7 +152,7 @@ def air_words(prep: Prep) -> str:
     """How long inflating takes at one nozzle, and by hand."""
     if not prep.air.strokes:
         return ""
-    at_nozzle = measures.minutes(prep.air.inflator_seconds)
+    at_nozzle = measures.minutes(prep.inflating_minutes * 60)
     return f"{at_nozzle} at one nozzle, or {prep.air.strokes:,.0f} strokes of a hand pump"
 
 

@@ -17,7 +17,6 @@ from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import alt_text, elevation_svg
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
-from quoting.offers.freezing import is_european
 from quoting.quotes.options import FLORALS, SIGN, at_first, options_of
 from quoting.set_pieces.print_picture import for_paper
 from quoting.set_pieces.site import at_venue
@@ -86,7 +85,7 @@ def pieces(quote: Quote, units: str) -> list[PieceSheet]:
 def cautions(sheets: Sequence[PieceSheet], studio: Studio) -> list[CautionWords]:
     """The cautions of all pieces, each once; the one on choking as the studio's law words it."""
     told = list(dict.fromkeys(caution for sheet in sheets for caution in sheet.words.cautions))
-    if not is_european(studio):
+    if not studio.is_european:
         return told
     return [replace(one, text=CHOKING_EU.text) if one.text == CHOKING_US.text else one for one in told]
 

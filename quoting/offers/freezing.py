@@ -20,8 +20,8 @@ from studio.money import amounts
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.trade.cautions import cautions_for
+from studio.trade.safety import needs_ladder
 
-REACH_M = 2.0
 """Work higher than this is not done from the floor. Common practice, no source."""
 
 
@@ -78,11 +78,6 @@ def piece_facts(piece: SetPiece, units: str) -> list[str]:
         words = sheet.frame_words(found["frames"])
         facts.append(words[:1].upper() + words[1:])
     return facts
-
-
-def is_european(studio: Studio) -> bool:
-    """Whether the wordings that the law of the European Union asks for are the studio's."""
-    return studio.currency == "EUR" or studio.zone.startswith("Europe/")
 
 
 # Private
@@ -208,7 +203,7 @@ def _cautions(read: Sheet) -> tuple[Any, ...]:
         helium=any(piece.takeoff["balloons"] and piece.design.get("bouquets") for piece in read.pieces),
         fabric_or_florals="florals" in parts or any(found["covers"] for found in pieces),
         outdoors=any(found["outdoors"] for found in pieces),
-        above_reach=any(found["height_m"] > REACH_M for found in pieces),
+        above_reach=any(needs_ladder(found["height_m"]) for found in pieces),
         heaviest_lift=max((found["heaviest_kg"] for found in pieces), default=0.0),
-        european=is_european(read.studio),
+        european=read.studio.is_european,
     )

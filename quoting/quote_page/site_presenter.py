@@ -9,7 +9,6 @@ from typing import Any, Final
 from events.models import Event, Venue
 from quoting.craft.air.wind import FRICTION
 from quoting.craft.design.design_file import read_design
-from quoting.craft.site.prep import FRAME_PACKED_DEPTH_M
 from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece
 from quoting.quotes.sheet import frame_words
@@ -17,6 +16,7 @@ from quoting.set_pieces import measures
 from quoting.set_pieces.site import prep_facts
 from quoting.set_pieces.worked import in_units, taken_off
 from studio.trade.cautions import HELIUM, RELEASE, WIND
+from studio.trade.packing import FRAME_DEPTH_M
 
 BARE_STEEL: Final = FRICTION["steel", "concrete"]
 """Friction that the wind figures take for granted."""
@@ -115,7 +115,7 @@ def _doors(piece: SetPiece, venue: Venue | None, units: str) -> tuple[str, list[
         (
             frame["label"],
             goes_through(
-                Box((frame["width_m"], frame["height_m"], FRAME_PACKED_DEPTH_M)), width=width, height=height
+                Box((frame["width_m"], frame["height_m"], FRAME_DEPTH_M)), width=width, height=height
             ),
         )
         for frame in frames

@@ -150,7 +150,8 @@ def _owned(items: Sequence[Item]) -> Owned:
         elif item.kind == Kind.SIGN:
             signs[item.code] = item.name
     by_height = {shape: sorted(sizes, key=lambda size: size.height_m) for shape, sizes in frames.items()}
-    return Owned(colours, by_height, covers, signs)
+    weighed = {item.code: float(item.weight_kg) for item in items if item.weight_kg is not None}
+    return Owned(colours, by_height, covers, signs, weighed)
 
 
 def _owned_size(item: Item) -> OwnedSize:

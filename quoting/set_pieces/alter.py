@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any, Final
 
@@ -51,6 +51,8 @@ class Owned:
     """Label, colour in words and sRGB by item code."""
     signs: Mapping[str, str]
     """Label by item code."""
+    frames_kg: Mapping[str, float] = field(default_factory=dict)
+    """Weight by item code, of the frames that were weighed."""
 
 
 def fitting(design: Design, owned: Owned, *, loss: float) -> Design:
@@ -75,7 +77,7 @@ def sizes_for(frame: Frame, owned: Owned) -> tuple[OwnedSize, ...]:
 
 
 def relabelled(design: Design, owned: Owned) -> Design:
-    """The design with its covers called and coloured as the shelf has them, whichever frame they now go over."""
+    """The design with frames that weigh, and covers that are called and coloured, as the shelf has them."""
     return replace(design, frames=tuple(_relabelled(frame, owned) for frame in design.frames))
 
 
@@ -262,6 +264,7 @@ def _with_cover_of(design: Design, frame_id: str, item: str, owned: Owned) -> De
 
 
 def _relabelled(frame: Frame, owned: Owned) -> Frame:
+    frame = replace(frame, weight_kg=owned.frames_kg.get(frame.item, frame.weight_kg))
     if frame.cover is None or frame.cover.item not in owned.covers:
         return frame
     label, colour, hex_value = owned.covers[frame.cover.item]

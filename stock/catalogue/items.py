@@ -52,6 +52,10 @@ class Material:
     quantity: int
 
 
+TWISTING_IN: Final = 260
+"""What the code of a 260 has in the place of a size."""
+
+
 def latex_code(size_in: int, colour_code: str) -> str:
     """Code of a latex round: ``latex-11-oat``."""
     return f"latex-{size_in}-{colour_code}"
@@ -59,7 +63,18 @@ def latex_code(size_in: int, colour_code: str) -> str:
 
 def twisting_code(colour_code: str) -> str:
     """Code of a 260: ``latex-260-oat``."""
-    return f"latex-260-{colour_code}"
+    return f"latex-{TWISTING_IN}-{colour_code}"
+
+
+def size_in_code(code: str) -> int | None:
+    """The nominal size that the code of a latex round names; 260 for a 260, none for anything else.
+
+    >>> size_in_code("latex-11-oat"), size_in_code("ring-6ft")
+    (11, None)
+    """
+    kind, _, rest = code.partition("-")
+    size = rest.partition("-")[0]
+    return int(size) if kind == "latex" and size.isdecimal() and len(size) < 4 else None
 
 
 def summed(materials: Iterable[Material]) -> dict[str, int]:

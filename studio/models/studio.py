@@ -160,6 +160,11 @@ class Studio(models.Model):
         """The studio's IANA zone."""
         return zoneinfo.ZoneInfo(self.zone)
 
+    @property
+    def is_european(self) -> bool:
+        """Whether the wordings that the law of the European Union asks for are the studio's."""
+        return self.currency == "EUR" or self.zone.startswith("Europe/")
+
 
 _read: ContextVar[tuple[tenancy.Tenant, Studio] | None] = ContextVar("billowbook_studio_row", default=None)
 

@@ -7,11 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from studio.trade.safety import HEAVY_LIFT_KG
+
 DEFER = "Local codes and licensed practice come first."
-
-
-HEAVY_LIFT = 15.0
-"""Mass [kg] from which a single load is warned about. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -129,7 +127,7 @@ def cautions_for(
         (latex, LATEX_ALLERGY),
         (outdoors or helium, RELEASE),
         (above_reach, LADDER),
-        (heaviest_lift >= HEAVY_LIFT, LIFTING),
+        (heaviest_lift >= HEAVY_LIFT_KG, LIFTING),
         (fabric_or_florals, FLAME),
     )
     return tuple(caution for applies, caution in choices if applies)

@@ -13,7 +13,7 @@ import pytest
 from scipy.spatial.distance import cdist, pdist
 
 from quoting.craft.geometry import packing
-from quoting.craft.site import transport
+from studio.trade import packing as van
 
 TURNED = [  # balloons a ring, D/d, rise/d, spheres a length of d, density
     (2, 2.000000, 0.707107, 2.828427, 0.471405),
@@ -104,5 +104,6 @@ def test_a_column_of_elevens_at_nine_inches_takes_what_the_trade_counts() -> Non
 
 def test_packed_balloons_are_never_denser_than_balls_shaken_down() -> None:
     """Random close packing 0.64 ± 0.02: Berryman, Phys. Rev. A 27, 1053 (1983)."""
-    assert transport.LOOSE_PACKING <= 0.64
-    assert transport.packed_balloons([(0.2, 100)]) >= transport.packed_balloons([(0.2, 100)], packing=0.64)
+    assert van.LOOSE_PACKING <= 0.64
+    balls = 100 * math.pi / 6 * (11 * 0.0254 * van.SIZED_SHARE) ** 3
+    assert van.packed_rounds(11, 100).volume_m3 >= balls / 0.64

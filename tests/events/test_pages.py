@@ -22,7 +22,7 @@ from events.models import Client, Event, Stage, Tick, Venue
 from tests.events.conftest import BILL, agree, days_ahead, said_by, stock_up, take
 from tests.people import House
 
-MOST_QUERIES = 15
+MOST_QUERIES = 24
 
 
 def address(house: House, name: str, event: Event | None = None, *more: object) -> str:

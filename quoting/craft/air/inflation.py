@@ -12,10 +12,8 @@ from dataclasses import dataclass
 
 from quoting.craft.air.atmosphere import Air
 from studio.trade.errors import CraftError
+from studio.trade.packing import INCH_M as INCH
 from studio.trade.ranges import Number, not_negative, positive
-
-INCH = 0.0254
-"""Metres in an inch, exact (international yard and pound agreement, 1959)."""
 
 LATEX_OVERPRESSURE = 2_500.0
 """Pressure of a stretched latex skin on the air inside [Pa]. Common practice, no source: gauges on sized
@@ -25,14 +23,6 @@ STROKE_VOLUME = math.pi / 6 * (4.5 * INCH) ** 3 / 4
 """Air that one stroke of a hand pump delivers [m³], 0.196 L. Common practice, no source: four strokes bring a
 5-in balloon to 4.5 in."""
 
-INFLATOR_FLOW = 0.25 / 60
-"""Free air through one nozzle of an electric inflator [m³/s]. Common practice, no source: an 11-in balloon
-reaches 9 in in about a second and a half."""
-
-HANDLING_SECONDS = 6.0
-"""Time to take a balloon, put it on the nozzle, size it in the ring and take it off [s]. Common practice, no
-source; a studio's own measured rate replaces it."""
-
 
 @dataclass(frozen=True)
 class Inflation:
@@ -40,7 +30,6 @@ class Inflation:
 
     free_air: float  # m³ at the pressure of the room, more than the balloons' own volume
     strokes: float  # of a hand pump; not rounded, since a count by balloon and one in all round differently
-    inflator_seconds: float  # one person at one nozzle, handling included
 
 
 @dataclass(frozen=True)
@@ -73,28 +62,21 @@ def inflation(
     air: Air,
     *,
     stroke: float = STROKE_VOLUME,
-    flow: float = INFLATOR_FLOW,
-    handling: float = HANDLING_SECONDS,
     overpressure: float = LATEX_OVERPRESSURE,
 ) -> Inflation:
-    """Air, strokes and inflator time for balloons given as (diameter [m], count).
+    """Air and strokes for balloons given as (diameter [m], count).
 
     stroke: what a hand pump delivers into a balloon at once [m³ of balloon volume], so that the skin and what
-    escapes at the nozzle are in it already; flow: of the inflator [m³/s of free air]; handling: seconds a balloon
-    spends in the hand besides the blowing. No balloons take nothing. CraftError on sizes of zero, negative
-    counts, or a flow of zero.
+    escapes at the nozzle are in it already. No balloons take nothing. CraftError on sizes of zero or negative
+    counts.
     """
-    positive("flow", flow, "m³/s")
-    not_negative("handling", handling, "s")
     total_volume = 0.0
-    total_count = 0
     for diameter, count in balloons:
         not_negative("count", count, "balloons")
         total_volume += count * sphere_volume(diameter)
-        total_count += count
     positive("stroke", stroke, "m³")
     filled = free_air(total_volume, air, overpressure=overpressure)
-    return Inflation(filled, total_volume / stroke, filled / flow + handling * total_count)
+    return Inflation(filled, total_volume / stroke)
 
 
 def diameter_elsewhere(

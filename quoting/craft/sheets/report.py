@@ -92,10 +92,9 @@ def report_json(takeoff: TakeOff) -> dict[str, Any]:
 
 def _site_lines(sheet: BuildSheet) -> list[str]:
     prep, air, van = sheet.prep, sheet.prep.air, sheet.prep.load
-    minutes = air.inflator_seconds / 60
     lines = [
-        f"Air: {air.strokes:.0f} strokes of a hand pump, or {minutes:.0f} min at one nozzle",
-        f"Van: {van.volume:.2f} m3, longest piece {van.longest:.2f} m, frames {van.mass:.1f} kg",
+        f"Air: {air.strokes:.0f} strokes of a hand pump, or {prep.inflating_minutes:.0f} min at one nozzle",
+        f"Van: {van.volume_m3:.2f} m3, longest piece {van.longest_m:.2f} m, frames {prep.frames_kg:.1f} kg",
         *[f"  {door.label} {DOOR_WORDS[door.answer.passes]}" for door in prep.doors],
     ]
     lines += [_bouquet_line(one) for one in prep.bouquets]

@@ -179,9 +179,9 @@ def stored_prep(takeoff: TakeOff) -> StoredPrep:
         return StoredPrep(fault=str(error))
     return StoredPrep(
         rings=_rings(prep.rings),
-        volume_m3=round(prep.load.volume, 3),
-        longest_m=round(prep.load.longest, 3),
-        mass_kg=round(prep.load.mass, 2),
+        volume_m3=round(prep.load.volume_m3, 3),
+        longest_m=round(prep.load.longest_m, 3),
+        mass_kg=round(prep.frames_kg, 2),
         wind=_wind(takeoff, prep),
         helium=_helium(prep),
     )

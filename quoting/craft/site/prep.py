@@ -35,16 +35,24 @@ from quoting.craft.design.frames import face_area_m2, outline_length_m
 from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design
 from quoting.craft.geometry.silhouette import silhouette_area
-from quoting.craft.site.transport import Box, DoorAnswer, Load, goes_through, load, packed_balloons
+from quoting.craft.site.transport import Box, DoorAnswer, goes_through
+from quoting.craft.takeoff.minutes import INFLATING
 from quoting.craft.takeoff.takeoff import TakeOff, with_loss
 from studio.trade.cautions import Caution, cautions_for
 from studio.trade.errors import CraftError
+from studio.trade.packing import (
+    FRAME_DEPTH_M,
+    Packed,
+    packed_frames,
+    packed_parts,
+    packed_rounds,
+    packed_together,
+)
+from studio.trade.safety import needs_ladder
 
 CYLINDER = Cylinder(water_volume=0.010, pressure=200e5)
 """A cylinder of 10 litres at 200 bar, as hired for events (common practice, no source)."""
 
-FRAME_PACKED_DEPTH_M = 0.06  # a frame with its feet off, lying flat (common practice, no source)
-ABOVE_REACH_M = 2.2  # work above this takes a ladder (common practice, no source)
 LIGHTER_AIR_SHARE = 0.03  # mass of the air that a skin's overpressure adds, as a share of the air displaced
 
 
@@ -88,7 +96,9 @@ class Prep:
     air: Inflation
     bouquets: tuple[BouquetCheck, ...]
     cylinders: CylinderNeed | None
-    load: Load
+    load: Packed
+    frames_kg: float  # frames with their feet, and the sign
+    inflating_minutes: float  # of one pair of hands at one nozzle, the loss included
     doors: tuple[FrameAtDoor, ...]
     wind: WindCheck | None
     cautions: tuple[Caution, ...]
@@ -108,6 +118,8 @@ def prep_of(takeoff: TakeOff) -> Prep:
         bouquets=bouquets,
         cylinders=cylinders_needed(gas, CYLINDER, site) if gas else None,
         load=_load(takeoff),
+        frames_kg=_frames_kg(design),
+        inflating_minutes=sum(task.minutes for task in takeoff.tasks if task.name == INFLATING),
         doors=_doors(design),
         wind=wind_check(takeoff),
         cautions=_cautions(takeoff),
@@ -124,8 +136,7 @@ def wind_check(takeoff: TakeOff) -> WindCheck | None:
     if not design.site.outdoors or design.site.gust_m_s <= 0 or not design.frames:
         return None
     parts = _wind_parts(takeoff)
-    mass = sum(frame.weight_kg for frame in design.frames) + _balloon_mass(takeoff)
-    mass += design.sign.weight_kg if design.sign else 0.0
+    mass = _frames_kg(design) + _balloon_mass(takeoff)
     arm = min(max(frame.foot_depth_m / 2, 0.01) for frame in design.frames)
     stand = Stand(mass=mass, arm=arm, ballast_arm=arm, friction=FRICTION[("steel", "concrete")])
     return stand_in_wind(parts, stand, design.site.gust_m_s)
@@ -194,18 +205,34 @@ def _bouquet_check(one: BouquetDesign, air: Air) -> BouquetCheck:
     return BouquetCheck(one.label, bouquet([balloon] * one.count, air), float_hours(one.sized_m, air))
 
 
-def _load(takeoff: TakeOff) -> Load:
-    b, design = takeoff.balloons, takeoff.design
-    sizes, counts = np.unique(np.round(2 * b.radius, 4), return_counts=True)
-    packed = packed_balloons(list(zip(sizes.tolist(), counts.tolist(), strict=True)))
-    boxes = [(_frame_box(f.width_m, f.height_m), f.weight_kg, 1) for f in design.frames]
-    if design.sign:
-        boxes.append((Box((design.sign.width_m, design.sign.height_m, 0.05)), design.sign.weight_kg, 1))
-    return load(packed, boxes)
+def _load(takeoff: TakeOff) -> Packed:
+    """As the plan reckons an event's bill: rounds as placed, frames flat, 260s empty, the rest in crates."""
+    rounds = {size: 0 for size, _colour in takeoff.counts}
+    for (size, _colour), count in takeoff.counts.items():
+        rounds[size] += count
+    frames = {frame.item for frame in takeoff.design.frames}
+    parts = sum(
+        line.quantity
+        for line in takeoff.bill()
+        if line.code not in frames and not line.code.startswith("latex-")
+    )
+    return packed_together(
+        [
+            *(packed_rounds(size, count) for size, count in rounds.items()),
+            *(packed_frames(frame.width_m, frame.height_m) for frame in takeoff.design.frames),
+            packed_parts(parts),
+        ]
+    )
+
+
+def _frames_kg(design: Design) -> float:
+    """Mass of the frames with their feet, and of the sign [kg]."""
+    sign = design.sign.weight_kg if design.sign else 0.0
+    return sum(frame.weight_kg for frame in design.frames) + sign
 
 
 def _frame_box(width: float, height: float) -> Box:
-    return Box((width, height, FRAME_PACKED_DEPTH_M))
+    return Box((width, height, FRAME_DEPTH_M))
 
 
 def _doors(design: Design) -> tuple[FrameAtDoor, ...]:
@@ -262,6 +289,6 @@ def _cautions(takeoff: TakeOff) -> tuple[Caution, ...]:
         helium=bool(design.bouquets),
         fabric_or_florals=any(frame.cover for frame in design.frames) or bool(design.florals),
         outdoors=design.site.outdoors,
-        above_reach=takeoff.dimensions.height_m > ABOVE_REACH_M,
+        above_reach=needs_ladder(takeoff.dimensions.height_m),
         heaviest_lift=max((frame.weight_kg for frame in design.frames), default=0.0),
     )

@@ -3,15 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quoting.craft.air.inflation import sphere_volume
-from studio.trade.ranges import between, not_negative, positive
-
-LOOSE_PACKING = 0.50
-"""Share of a bag that tied quads fill. Common practice, no source; equal balls shaken down fill 0.64 (Berryman 1983,
-doi:10.1103/PhysRevA.27.1053)."""
+from studio.trade.ranges import between, positive
 
 DOOR_WIDTH, DOOR_HEIGHT = 0.815, 2.03
 """Clear opening [m] a public door has at least. Source: ADA Standards 404.2.3 (32 in, 815 mm; 80 in)."""
@@ -38,15 +32,6 @@ class Box:
 
 
 @dataclass(frozen=True)
-class Load:
-    """What goes in the van."""
-
-    volume: float  # m³
-    longest: float  # m
-    mass: float  # kg
-
-
-@dataclass(frozen=True)
 class DoorAnswer:
     """Whether a box goes through an opening, and how it is carried."""
 
@@ -55,33 +40,6 @@ class DoorAnswer:
     tilted: bool  # turned in the plane of the opening, its corners in the opening's corners
     clearance: (
         float  # m, what is left when carried straight; below zero when it must be tilted or does not pass
-    )
-
-
-def packed_balloons(balloons: Sequence[tuple[float, int]], *, packing: float = LOOSE_PACKING) -> float:
-    """Space [m³] that inflated balloons take in bags or in the van, given as (diameter [m], count).
-
-    packing: share filled, above 0 to 0.7405, the densest possible for equal balls (Kepler; Hales 2005).
-    """
-    between("packing", packing, 0.05, math.pi / math.sqrt(18), "")
-    total = 0.0
-    for diameter, count in balloons:
-        not_negative("count", count, "balloons")
-        total += count * sphere_volume(diameter)
-    return total / packing
-
-
-def load(balloon_volume: float, boxes: Sequence[tuple[Box, float, int]]) -> Load:
-    """The load of packed balloons [m³] and boxes, given as (box, mass of one [kg], count)."""
-    not_negative("balloon volume", balloon_volume, "m³")
-    for _, mass, count in boxes:
-        not_negative("mass", mass, "kg")
-        not_negative("count", count, "boxes")
-    carried = [(box, mass, count) for box, mass, count in boxes if count]
-    return Load(
-        balloon_volume + math.fsum(box.volume * count for box, _, count in carried),
-        max((box.longest for box, _, _ in carried), default=0.0),
-        math.fsum(mass * count for _, mass, count in carried),
     )
 
 

@@ -15,6 +15,7 @@ from quoting.craft.takeoff.balloons import Balloons
 
 PREP, INSTALL, STRIKE = "prep", "install", "strike"
 BIG_FROM_IN = 13
+INFLATING = "Inflate and size"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,7 @@ def work_plan(
     frames, ties = len(design.frames), len(rigging.ties)
     rows = [
         (
-            "Inflate and size",
+            INFLATING,
             PREP,
             (small * rate.inflate_s + big * rate.inflate_big_s) * gain,
             f"{small} up to 12 in, {big} bigger, and the loss",

@@ -19,7 +19,7 @@ from tests.events.conftest import take
 from tests.events.test_pages import counted
 from tests.people import House
 
-MOST_QUERIES = 12
+MOST_QUERIES = 20
 MOST_OF_A_WEEK = 12
 """The week lists what is due as well: offers, deposits, invoices, shortages, what wasn't counted back."""
 

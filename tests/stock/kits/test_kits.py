@@ -55,7 +55,7 @@ def test_what_is_free_is_told_part_by_part_and_a_kit_that_is_gone_is_unknown(
 def test_the_parts_of_a_kit_are_read_in_one_further_query(stocked: Stocked, ring_kit: Kit) -> None:
     with stocked.house.enter(), CaptureQueriesContext(connection) as queries:
         availability.availability([Material("kit-ring-dressed", 1)], stocked.days(5, 6))
-    assert sum("SELECT" in query["sql"] and "set_config" not in query["sql"] for query in queries) <= 4
+    assert sum("SELECT" in query["sql"] and "set_config" not in query["sql"] for query in queries) <= 5
 
 
 def test_the_page_counts_whole_kits_and_keeps_the_parts_that_are_typed(stocked: Stocked) -> None:

@@ -1,0 +1,73 @@
+"""Space in the van: an estimate for planning, from what a bill of materials names. Metres and cubic metres.
+
+Balloons travel inflated, tied in big bags; frames lie flat with their feet off; everything else travels in crates.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+INCH_M: Final = 0.0254
+"""Metres in an inch, exact (international yard and pound agreement, 1959)."""
+SIZED_SHARE: Final = 0.85
+"""Diameter to which a round is sized, as a share of its nominal inches. Common practice, no source."""
+LOOSE_PACKING: Final = 0.50
+"""Share of a big bag that tied quads fill. Common practice, no source; equal balls shaken down fill 0.64 (Berryman
+1983, doi:10.1103/PhysRevA.27.1053)."""
+FRAME_DEPTH_M: Final = 0.06
+"""Depth of a frame that lies flat with its feet off. Common practice, no source: a tube of 25 mm with its joints, and
+the blanket between it and the next."""
+CRATE_M3: Final = 0.12
+PIECES_A_CRATE: Final = 24
+"""Covers, florals, signs and small parts go in crates of 0.12 m³; so many pieces fill one. Common practice, no
+source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """Space taken [m³] and the longest piece [m]."""
+
+    volume_m3: float = 0.0
+    longest_m: float = 0.0
+
+    def __add__(self, other: Packed) -> Packed:
+        return Packed(self.volume_m3 + other.volume_m3, max(self.longest_m, other.longest_m))
+
+
+def packed_rounds(size_in: float, count: int) -> Packed:
+    """``count`` inflated rounds of a nominal size [in], tied and bagged. Spare ones travel flat and take no space.
+
+    >>> round(packed_rounds(11, 100).volume_m3, 2)
+    1.4
+    """
+    return Packed(count * math.pi / 6 * (size_in * INCH_M * SIZED_SHARE) ** 3 / LOOSE_PACKING)
+
+
+def packed_frames(width_m: float, height_m: float, count: int = 1) -> Packed:
+    """``count`` frames of a width and height [m], lying flat.
+
+    >>> packed_frames(2.0, 2.5)
+    Packed(volume_m3=0.3, longest_m=2.5)
+    """
+    return Packed(count * width_m * height_m * FRAME_DEPTH_M, max(width_m, height_m) if count else 0.0)
+
+
+def packed_parts(count: float) -> Packed:
+    """``count`` covers, florals, signs or small parts in crates.
+
+    >>> packed_parts(24)
+    Packed(volume_m3=0.12, longest_m=0.0)
+    """
+    return Packed(count / PIECES_A_CRATE * CRATE_M3)
+
+
+def packed_together(loads: Iterable[Packed]) -> Packed:
+    """Several loads in one van.
+
+    >>> packed_together([packed_parts(24), packed_frames(2.0, 2.5)])
+    Packed(volume_m3=0.42, longest_m=2.5)
+    """
+    return sum(loads, Packed())

@@ -29,7 +29,6 @@ from quoting.set_pieces.worked import in_units
 from stock.catalogue import items
 from stock.kits import kits
 from stock.models import Kind
-from studio import together
 from studio.models import Studio, TaxRate
 from tests.people import House
 from tests.stored.documents import HERE
@@ -185,7 +184,7 @@ def _hands_beside(quote: Quote, event: Event) -> Hands:
     Quote.objects.filter(pk=quote.pk).update(state=QuoteState.AGREED)
     Event.objects.filter(pk=event.pk).update(stage=Stage.AGREED, status=Status.CONFIRMED)
     other = an_event(title="Beside it")
-    return staffing.hands(*together.rows(*staffing.questions(other)))
+    return staffing.free_for(other)
 
 
 def frozen_shown(shown: offer_document.OfferShown) -> dict[str, Any]:

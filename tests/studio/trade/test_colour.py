@@ -38,6 +38,6 @@ def test_colours_of_a_shelf_measure_as_colour_science_measures_them(hex_value: s
 
 
 @pytest.mark.parametrize("text", ["", "red", "#FFF", "#GGGGGG", "E9E1D2", "#E9E1D2 "])
-def test_other_text_is_refused_with_an_example(text: str) -> None:
-    with pytest.raises(ValueError, match="write it like #E9E1D2"):
+def test_other_text_is_refused_with_what_is_right(text: str) -> None:
+    with pytest.raises(ValueError, match="must be # and six hexadecimal digits"):
         lab_of(text)

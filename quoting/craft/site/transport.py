@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from studio.trade.ranges import between, positive
+from studio.trade.ranges import positive
 
 DOOR_WIDTH, DOOR_HEIGHT = 0.815, 2.03
 """Clear opening [m] a public door has at least. Source: ADA Standards 404.2.3 (32 in, 815 mm; 80 in)."""

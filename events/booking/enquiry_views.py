@@ -30,7 +30,7 @@ def new_enquiry(request: StudioRequest) -> HttpResponse:
         else:
             messages.success(request, "The enquiry is taken.")
             return redirect(links.to("events:event", event.pk))
-    return render(request, "events/new_enquiry.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "events/booking/new_enquiry.html", {"form": form}, status=422 if form.errors else 200)
 
 
 def _taken(form: EnquiryForm) -> Event:

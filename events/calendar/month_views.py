@@ -37,7 +37,7 @@ def month(request: StudioRequest) -> HttpResponse:
         "pieces": items.in_use(Kind.FRAME).select_related(None),
         "studio": studio,
     }
-    return render(request, "events/month.html", context)
+    return render(request, "events/calendar/month.html", context)
 
 
 def _number(request: StudioRequest, name: str) -> int | None:

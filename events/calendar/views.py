@@ -36,7 +36,7 @@ def week(request: StudioRequest) -> HttpResponse:
         "lanes_drawn": _drawn(strip, studio),
         "studio": studio,
     }
-    return render(request, "events/week.html", context)
+    return render(request, "events/calendar/week.html", context)
 
 
 def asked_day(text: str) -> date:
@@ -55,7 +55,7 @@ def asked_day(text: str) -> date:
 
 def _drawn(strip: WeekStrip, studio: Studio) -> list[tuple[Lane, list[tuple[Bar, SafeString]]]]:
     """Each lane with its bars and what stands in them, drawn once a stretch: by crew it may lie in many lanes."""
-    template = get_template("events/_week_bar.html")
+    template = get_template("events/calendar/_week_bar.html")
     inside: dict[tuple[int, str], SafeString] = {}
     for bar in (bar for lane in strip.lanes for bar in lane.bars):
         if (bar.event.pk, bar.work) not in inside:

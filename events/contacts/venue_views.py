@@ -38,7 +38,7 @@ def venues(request: StudioRequest) -> HttpResponse:
     )
     page = Paginator(rows.order_by("name", "pk"), A_PAGE).get_page(request.GET.get("page"))
     return render(
-        request, "events/venues.html", {"page": page, "asked": asked, "studio": request.tenant.studio}
+        request, "events/contacts/venues.html", {"page": page, "asked": asked, "studio": request.tenant.studio}
     )
 
 
@@ -103,7 +103,7 @@ def _page(request: StudioRequest, found: Venue, form: DriveForm) -> HttpResponse
         "rows": [(event, stages.beads(event)) for event in events],
         "studio": request.tenant.studio,
     }
-    return render(request, "events/venue.html", context, status=422 if form.errors else 200)
+    return render(request, "events/contacts/venue.html", context, status=422 if form.errors else 200)
 
 
 def _answered(request: StudioRequest, form: VenueForm, found: Venue | None) -> HttpResponse:
@@ -116,5 +116,5 @@ def _answered(request: StudioRequest, form: VenueForm, found: Venue | None) -> H
             messages.success(request, f"{kept.name} is kept.")
             return redirect(links.to("events:venue", kept.pk))
     return render(
-        request, "events/venue_form.html", {"form": form, "venue": found}, status=422 if form.errors else 200
+        request, "events/contacts/venue_form.html", {"form": form, "venue": found}, status=422 if form.errors else 200
     )

@@ -39,7 +39,7 @@ def clients(request: StudioRequest) -> HttpResponse:
     shown = [(client, phone_numbers.shown(client.phone, region=region)) for client in page]
     return render(
         request,
-        "events/clients.html",
+        "events/contacts/clients.html",
         {"page": page, "rows": shown, "asked": asked, "studio": request.tenant.studio},
     )
 
@@ -56,7 +56,7 @@ def new_client(request: StudioRequest) -> HttpResponse:
             take_refusal(form, refusal)
         else:
             return redirect(links.to("events:client", client.pk))
-    return render(request, "events/new_client.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "events/contacts/new_client.html", {"form": form}, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -123,4 +123,4 @@ def _client_page(request: StudioRequest, found: Client, form: ClientForm, way_fo
         "rows": [(event, stages.beads(event)) for event in events],
     }
     wrong = bool(form.errors or way_form.errors)
-    return render(request, "events/client.html", context, status=422 if wrong else 200)
+    return render(request, "events/contacts/client.html", context, status=422 if wrong else 200)

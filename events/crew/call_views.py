@@ -64,7 +64,7 @@ def _answered(request: HttpRequest, call_id: int, handle: str) -> HttpResponse:
         "studio": studio,
         "refused": refused,
     }
-    return render(request, "events/call.html", context, status=422 if refused else 200)
+    return render(request, "events/crew/call.html", context, status=422 if refused else 200)
 
 
 def _refusal(theirs: list[CrewCall], said: str) -> str:
@@ -84,4 +84,4 @@ def _refusal(theirs: list[CrewCall], said: str) -> str:
 
 
 def _leads_nowhere(request: HttpRequest) -> HttpResponse:
-    return render(request, "events/call_closed.html", status=404)
+    return render(request, "events/crew/call_closed.html", status=404)

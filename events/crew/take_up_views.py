@@ -55,4 +55,4 @@ def _pressed(request: HttpRequest, token: str, found: FoundLink, event: Event) -
 def _page(request: HttpRequest, phone: CrewPhone, event: Event) -> HttpResponse:
     context: dict[str, Any] = {"phone": phone, "event": event, "studio": entered_studio()}
     refused = phone.taken_at or (request.method == "POST" and request.user.is_authenticated)
-    return render(request, "events/take_up_phone.html", context, status=409 if refused else 200)
+    return render(request, "events/crew_phones/take_up_phone.html", context, status=409 if refused else 200)

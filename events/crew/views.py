@@ -40,7 +40,7 @@ def crew(request: StudioRequest) -> HttpResponse:
         "feed_address": request.session.pop("feed_address", ""),
         "studio": request.tenant.studio,
     }
-    return render(request, "events/crew.html", context)
+    return render(request, "events/crew/crew.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -131,7 +131,7 @@ def rules(request: StudioRequest) -> HttpResponse:
         else:
             messages.success(request, "The rules are kept.")
             return redirect(links.to("events:crew"))
-    return render(request, "events/crew_rules.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "events/crew/crew_rules.html", {"form": form}, status=422 if form.errors else 200)
 
 
 # --- Private ---
@@ -153,7 +153,7 @@ def _member_page(
         "studio": request.tenant.studio,
     }
     wrong = bool((form and form.errors) or off_form.errors)
-    return render(request, "events/crew_member.html", context, status=422 if wrong else 200)
+    return render(request, "events/crew/crew_member.html", context, status=422 if wrong else 200)
 
 
 def _van_page(request: StudioRequest, found: Van | None) -> HttpResponse:
@@ -167,4 +167,4 @@ def _van_page(request: StudioRequest, found: Van | None) -> HttpResponse:
             messages.success(request, f"{kept.name} is kept.")
             return redirect(links.to("events:crew"))
     context = {"form": form, "van": found}
-    return render(request, "events/van_form.html", context, status=422 if form.errors else 200)
+    return render(request, "events/crew/van_form.html", context, status=422 if form.errors else 200)

@@ -78,4 +78,4 @@ def _answered(
             messages.success(request, f"{heading} kept.")
             return redirect(links.to("events:event", event.pk))
     context = {"event": event, "form": form, "heading": heading, "studio": request.tenant.studio}
-    return render(request, "events/changing.html", context, status=422 if form.errors else 200)
+    return render(request, "events/jobs/changing.html", context, status=422 if form.errors else 200)

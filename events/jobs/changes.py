@@ -12,7 +12,8 @@ from django.http import Http404
 from events.booking import enquiry, event_lock, event_times, log
 from events.booking.enquiry import Wanted
 from events.booking.event_times import EventWindows
-from events.crew import phone_links, shifts
+from events.crew import shifts
+from events.crew_phones import phone_links
 from events.loadout import load_list
 from events.models import Event, Stage, Venue
 from events.transfers import transfers

@@ -20,4 +20,4 @@ def search(request: StudioRequest) -> HttpResponse:
     studio = request.tenant.studio
     found = domain.search(searched_for(request), studio)
     rows = [(event, stages.beads(event)) for event in found.events]
-    return render(request, "events/search.html", {"found": found, "rows": rows, "studio": studio})
+    return render(request, "events/jobs/search.html", {"found": found, "rows": rows, "studio": studio})

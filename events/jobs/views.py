@@ -39,7 +39,7 @@ def events(request: StudioRequest) -> HttpResponse:
     rows = [(event, stages.beads(event)) for event in page]
     return render(
         request,
-        "events/events.html",
+        "events/jobs/events.html",
         {"page": page, "rows": rows, "asked": asked, "past": past, "studio": request.tenant.studio},
     )
 
@@ -72,7 +72,7 @@ def event(request: StudioRequest, event_id: int) -> HttpResponse:
         "log": list(found.log.select_related("person", "crew_phone")[:LOG_LINES]) if office else None,
     }
     context["next_verb"] = stages.VERBS.get(context["next_stage"]) if context["next_stage"] else ""
-    return render(request, "events/event.html", context)
+    return render(request, "events/jobs/event.html", context)
 
 
 @require_POST

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from events.contacts import reachable
 from events.crew import people
-from events.crew.phone_links import this_event
+from events.crew_phones.phone_links import this_event
 from events.models import Event
 from events.schedule import run_sheet as domain
 from studio.models import Studio

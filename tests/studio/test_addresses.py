@@ -21,7 +21,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
 from PIL import Image
 
-from events.crew import phone_links
+from events.crew_phones import phone_links
 from events.loadout import photos
 from events.loadout.photos import TakenPhoto
 from quoting.demo import load

@@ -11,8 +11,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from events.booking.forms import WhosePhoneForm, take_refusal
-from events.crew import phone_links
-from events.crew.phone_links import GivenPhone
+from events.booking.request import StudioRequest
+from events.crew_phones import phone_links
+from events.crew_phones.phone_links import GivenPhone
 from events.models import Event
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -41,7 +42,7 @@ def phones(request: StudioRequest, event_id: int) -> HttpResponse:
         "phones": phone_links.of(event_id),
         "ends_at": phone_links.ends_at(event),
     }
-    return render(request, "events/phones.html", context, status=422 if form.errors else 200)
+    return render(request, "events/crew_phones/phones.html", context, status=422 if form.errors else 200)
 
 
 @require_POST

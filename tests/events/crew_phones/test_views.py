@@ -14,7 +14,7 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from events.crew import phone_links
+from events.crew_phones import phone_links
 from events.loadout import load_list
 from events.models import Event, LoadOutLine, Tick, WayToReach
 from studio.models import CrewPhone, PublicLink

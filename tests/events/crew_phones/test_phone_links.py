@@ -12,7 +12,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from events.booking import event_times, log
-from events.crew import phone_links
+from events.crew_phones import phone_links
 from events.jobs import calling_off, changes
 from events.loadout import load_list, returns, ticks
 from events.models import Event, LoadOutLine, LogEntry, Stage, StageReached, Step, Tick, TickKind

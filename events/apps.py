@@ -13,10 +13,10 @@ class EventsConfig(AppConfig):
 
     def ready(self) -> None:
         """Have this room's own due things asked for."""
-        from events.calendar import agenda, week
+        from events.calendar import agenda, due_items
         from events.loadout import swaps
         from stock.holds import holds
 
-        agenda.register(week.not_counted_back)
-        agenda.register(week.shortages_ahead)
+        agenda.register(due_items.not_counted_back)
+        agenda.register(due_items.shortages_ahead)
         holds.follow_swaps(swaps.follow)

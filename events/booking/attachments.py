@@ -1,4 +1,4 @@
-"""Keeping pictures and papers with an event or a venue, and giving them out again."""
+"""Pictures and PDFs attached to an event or a venue."""
 
 from __future__ import annotations
 
@@ -19,14 +19,15 @@ from studio.tenancy.rights import Right
 
 LONGEST_SIDE_PX: Final = 1600
 LARGEST_PDF_BYTES: Final = 10 * 1024 * 1024
-MOST: Final = 40
-"""With one event or venue: more belongs in a folder elsewhere."""
+MOST_FILES: Final = 40
+"""Of one event or venue."""
+PDF: Final = "application/pdf"
 PDF_BEGINS: Final = b"%PDF-"
 """ISO 32000-2, 7.5.2: the first bytes of a PDF."""
 
 
-class CannotEnclose(ValidationError):
-    """The file can't be kept; the message says why."""
+class CannotAttach(ValidationError):
+    """The file can't be attached; the message says why."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,65 +39,70 @@ class Upload:
     size: int
 
 
-def enclose(to: Event | Venue, upload: Upload) -> Enclosure:
-    """Keep a picture, re-encoded and without what the camera wrote into it, or a PDF.
+def attach(owner: Event | Venue, upload: Upload) -> Enclosure:
+    """Attach a PDF, or a picture, encoded again and without the camera's data.
 
-    Raises :class:`CannotEnclose` for anything else, whatever its name says.
+    Raises :class:`CannotAttach` for anything else, whatever its name.
     """
     require(Right.EDIT_EVENTS)
-    if to.enclosures.count() >= MOST:
-        raise CannotEnclose(f"At most {MOST} files are kept here. Drop one first.")
-    content, media_type = _accepted(upload)
+    if owner.enclosures.count() >= MOST_FILES:
+        raise CannotAttach(f"At most {MOST_FILES} files can be attached here. Remove one first.")
+    content, media_type = _accept(upload)
     name = (upload.name.replace("\x00", "").strip() or "file")[:120]
     with transaction.atomic():
         digest = hashlib.sha256(content).hexdigest()
         file = StoredFile.objects.create(name=name, media_type=media_type, content=content, digest=digest)
         return Enclosure.objects.create(
-            event=to if isinstance(to, Event) else None,
-            venue=to if isinstance(to, Venue) else None,
+            event=owner if isinstance(owner, Event) else None,
+            venue=owner if isinstance(owner, Venue) else None,
             name=name,
             file=file,
-            is_picture=media_type != "application/pdf",
+            is_picture=media_type != PDF,
             person_id=tenancy.current().person_id,
         )
 
 
-def drop(enclosure_id: int) -> Enclosure:
-    """Let it go, its content as well. Raises ``Http404``."""
+def remove(enclosure_id: int) -> Enclosure:
+    """Delete an attachment and its content. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        found = _found(enclosure_id)
+        found = _find(enclosure_id)
         Enclosure.objects.filter(pk=found.pk).delete()
         StoredFile.objects.filter(pk=found.file_id).delete()
     return found
 
 
-def content(enclosure_id: int) -> StoredFile:
-    """What is in it. Raises ``Http404``."""
+def attached_file(enclosure_id: int) -> StoredFile:
+    """The content of an attachment. Raises ``Http404``."""
     require(Right.SEE_EVENTS)
-    return StoredFile.objects.get(pk=_found(enclosure_id).file_id)
+    return StoredFile.objects.get(pk=_find(enclosure_id).file_id)
 
 
 # --- Private ---
 
 
-def _found(enclosure_id: int) -> Enclosure:
+def _find(enclosure_id: int) -> Enclosure:
     found = Enclosure.objects.filter(pk=enclosure_id).first()
     if found is None:
         raise Http404
     return found
 
 
-def _accepted(upload: Upload) -> tuple[bytes, str]:
+def _accept(upload: Upload) -> tuple[bytes, str]:
     begins = upload.content.read(len(PDF_BEGINS))
     upload.content.seek(0)
     if begins == PDF_BEGINS:
-        if upload.size > LARGEST_PDF_BYTES:
-            found, most = (size // 1024**2 for size in (upload.size, LARGEST_PDF_BYTES))
-            raise CannotEnclose(f"This file has {found} MB; PDFs of up to {most} MB can be kept.")
-        return upload.content.read(), "application/pdf"
+        return _accept_pdf(upload), PDF
     try:
         picture = images.photo(upload.content, size=upload.size, longest_side_px=LONGEST_SIDE_PX)
     except ValidationError as refusal:
-        raise CannotEnclose([*refusal.messages, "Pictures (PNG, JPEG, WebP) and PDFs can be kept."]) from None
+        accepted = "Pictures (PNG, JPEG, WebP) and PDFs can be attached."
+        raise CannotAttach([*refusal.messages, accepted]) from None
     return picture.content, "image/jpeg"
+
+
+def _accept_pdf(upload: Upload) -> bytes:
+    if upload.size > LARGEST_PDF_BYTES:
+        found, most = (size // 1024**2 for size in (upload.size, LARGEST_PDF_BYTES))
+        raise CannotAttach(f"This file has {found} MB; PDFs of up to {most} MB can be attached.")
+    return upload.content.read()

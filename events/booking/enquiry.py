@@ -15,14 +15,12 @@ from django.utils import timezone
 from events.booking import event_times, log
 from events.booking.event_times import EventWindows
 from events.contacts import clients, venues
+from events.contacts.drives import USUAL_DRIVE_MINUTES
 from events.models import Client, Event, Stage, StageReached, Venue
 from studio import tenancy
 from studio.models import entered_studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
-
-USUAL_DRIVE_MINUTES = 30
-"""Where no venue is known yet; the same as a new venue's own default."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +74,7 @@ def take_enquiry(
             )
             log.record(event, "Enquiry taken.")
             if said.strip():
-                log.note(event, said)
+                log.add_note(event, said)
     except (IntegrityError, ValidationError):
         earlier = _taken_under(key)  # the same enquiry, sent twice at the same moment
         if earlier is None:
@@ -109,7 +107,7 @@ def _faults_named(whose: str) -> Iterator[None]:
 def _client(client_id: int | None, name: str, email: str, phone: str) -> Client:
     if client_id is None:
         with _faults_named("client"):
-            return clients.found_or_made(name=name, email=email, phone=phone)
+            return clients.find_or_add_client(name=name, email=email, phone=phone)
     client = Client.objects.filter(pk=client_id).first()
     if client is None:
         raise Http404
@@ -119,7 +117,7 @@ def _client(client_id: int | None, name: str, email: str, phone: str) -> Client:
 def _venue(venue_id: int | None, name: str, address: str) -> Venue | None:
     if venue_id is None:
         with _faults_named("venue"):
-            return venues.found_or_made(name=name, address=address) if name.strip() else None
+            return venues.find_or_add_venue(name=name, address=address) if name.strip() else None
     venue = Venue.objects.filter(pk=venue_id).first()
     if venue is None:
         raise Http404

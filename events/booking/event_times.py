@@ -9,6 +9,7 @@ from typing import Final, overload
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from events.models import Event
 from studio import tenancy
 from studio.tenancy.rights import Role
 
@@ -83,6 +84,11 @@ def usual(
         strike_from=strike,
         out_by=out_by or strike + USUAL_STRIKE,
     )
+
+
+def windows_of(event: Event) -> EventWindows:
+    """The event's windows as they stand."""
+    return EventWindows(event.access_from, event.ready_by, event.guests_from, event.strike_from, event.out_by)
 
 
 def journey(windows: EventWindows, *, drive_minutes: int) -> Journey:

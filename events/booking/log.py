@@ -1,4 +1,4 @@
-"""Putting down what was said and done."""
+"""Notes and history of an event."""
 
 from __future__ import annotations
 
@@ -10,23 +10,23 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 
-def note(event: Event, text: str) -> LogEntry:
-    """Put down what somebody said. Raises ``ValidationError`` for nothing or far too much."""
+def add_note(event: Event, text: str) -> LogEntry:
+    """Add a note. Raises ``ValidationError`` for an empty text or one that is too long."""
     require(Right.EDIT_EVENTS)
-    said = text.strip()
-    if not said:
-        raise ValidationError({"text": "Write what was said."})
-    if len(said) > 2000:
-        raise ValidationError({"text": f"That is {len(said)} characters; at most 2,000 fit here."})
-    return _written(event, LogKind.SAID, said)
+    note = text.strip()
+    if not note:
+        raise ValidationError({"text": "Write a note first."})
+    if len(note) > 2000:
+        raise ValidationError({"text": f"That is {len(note)} characters; at most 2,000 fit here."})
+    return _write(event, LogKind.SAID, note)
 
 
 def record(event: Event, text: str) -> LogEntry:
-    """Put down what was done, in the transaction that did it; whoever may do it may have it put down."""
-    return _written(event, LogKind.DONE, text[:2000])
+    """Record an action in the history, in the same transaction as the action itself."""
+    return _write(event, LogKind.DONE, text[:2000])
 
 
-def _written(event: Event, kind: LogKind, text: str) -> LogEntry:
+def _write(event: Event, kind: LogKind, text: str) -> LogEntry:
     who = tenancy.current()
     return LogEntry.objects.create(
         event=event, kind=kind, text=text, person_id=who.person_id, crew_phone_id=who.phone_id

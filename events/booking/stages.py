@@ -1,9 +1,9 @@
-"""The thread: which bead may follow which, and who may thread it."""
+"""Event stages: allowed transitions, and who may make them."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import datetime
 from typing import Final
 
 from django.core.exceptions import ValidationError
@@ -15,7 +15,6 @@ from events.models import Event, Stage, StageReached
 from studio import tenancy
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, may
-from studio.ui.progress import Bead, thread_of
 
 MOVES: Final[Mapping[Stage, tuple[Stage, ...]]] = {
     Stage.ENQUIRY: (Stage.SKETCH, Stage.OFFERED),
@@ -122,14 +121,6 @@ def previous_by_hand(event: Event) -> Stage | None:
     if event.is_off or event.stage not in VERBS:
         return None
     return next((stage for stage in MOVES[Stage(event.stage)] if not _after(event, stage)), None)
-
-
-def beads(event: Event, reached: Mapping[str, datetime] | None = None) -> list[Bead]:
-    """The event's thread, with the day of each stage as clocks at the venue showed it."""
-    dates: dict[str, date | datetime | str] = {
-        stage: moment.astimezone(event.tz).date() for stage, moment in (reached or {}).items()
-    }
-    return thread_of(Stage.choices, now=event.stage, dates=dates)
 
 
 def reached_at(event: Event) -> dict[str, datetime]:

@@ -1,4 +1,4 @@
-"""The month: every event on its day, narrowed to a van, a person or a piece; conflicts shown on their day."""
+"""The month: each event on its day, with conflicts; of all, or of one van, person or frame."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from studio.models import Studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
-A_DAY: Final = 6
-"""So many events of a day stand in full; the rest is a number that leads to the day's week."""
+EVENTS_A_DAY: Final = 6
+"""More than these are shown as a number that leads to the week."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class OnDay:
     """An event on the day it must be ready."""
 
     event: Event
-    wrong: tuple[str, ...]
+    conflicts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,22 +41,22 @@ class Day:
 
     @property
     def shown(self) -> tuple[OnDay, ...]:
-        """Those that stand in full."""
-        return self.events if len(self.events) <= A_DAY else self.events[: A_DAY - 1]
+        """The events that are listed."""
+        return self.events if len(self.events) <= EVENTS_A_DAY else self.events[: EVENTS_A_DAY - 1]
 
     @property
     def more(self) -> int:
-        """How many don't."""
+        """How many aren't listed."""
         return len(self.events) - len(self.shown)
 
 
 @dataclass(frozen=True, slots=True)
-class Narrowed:
-    """Of which van, person and piece events are shown; None and nothing: of all."""
+class Filters:
+    """The van, person and frame whose events are shown; None and empty for all."""
 
     van_id: int | None = None
     member_id: int | None = None
-    piece: str = ""
+    frame_code: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ class Month:
         return (self.today.year, self.today.month) == (self.first.year, self.first.month)
 
 
-def month(day: date, studio: Studio, only: Narrowed | None = None) -> Month:
+def find_month(day: date, studio: Studio, filters: Filters | None = None) -> Month:
     """The month in which ``day`` lies, by the studio's clocks. Four queries, however many events."""
     require(Right.SEE_EVENTS)
     first = day.replace(day=1)
@@ -92,8 +92,8 @@ def month(day: date, studio: Studio, only: Narrowed | None = None) -> Month:
     last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
     end = monday_of(last) + timedelta(days=6)
     span = _span(start, end, studio)
-    events = list(_narrowed(only or Narrowed(), span))
-    wrong = _wrong(span, studio)
+    events = list(_matching(filters or Filters(), span))
+    wrong = _event_conflicts(span, studio)
     by_day: dict[date, list[OnDay]] = {}
     for event in events:
         on = event.ready_by.astimezone(studio.tz).date()
@@ -113,23 +113,23 @@ def _span(first: date, last: date, studio: Studio) -> Window:
     return Window(hours.windows[0].start, hours.windows[-1].end)
 
 
-def _narrowed(only: Narrowed, span: Window) -> QuerySet[Event]:
+def _matching(filters: Filters, span: Window) -> QuerySet[Event]:
     rows = (
         Event.objects.select_related("venue")
         .filter(ready_by__gte=span.start, ready_by__lt=span.end)
         .exclude(status=Status.CANCELLED)
     )
-    if only.van_id:
-        rows = rows.filter(pk__in=Shift.objects.filter(van=only.van_id).values("event"))
-    if only.member_id:
-        rows = rows.filter(shifts__calls__member=only.member_id).distinct()
-    if only.piece:
-        rows = rows.filter(bill__code=only.piece).distinct()
+    if filters.van_id:
+        rows = rows.filter(pk__in=Shift.objects.filter(van=filters.van_id).values("event"))
+    if filters.member_id:
+        rows = rows.filter(shifts__calls__member=filters.member_id).distinct()
+    if filters.frame_code:
+        rows = rows.filter(bill__code=filters.frame_code).distinct()
     return rows.order_by("ready_by", "pk")
 
 
-def _wrong(span: Window, studio: Studio) -> Mapping[int, tuple[str, ...]]:
-    """By event, what is wrong with its crew and vans."""
+def _event_conflicts(span: Window, studio: Studio) -> Mapping[int, tuple[str, ...]]:
+    """The conflicts of each event's crew and vans, by the event's primary key."""
     known = conflicts.roster(span, studio)
     found: dict[int, list[str]] = {}
     by_shift: Mapping[int, Sequence[str]] = conflicts.conflicts(known)

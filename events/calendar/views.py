@@ -1,4 +1,4 @@
-"""The opening page: the week strip."""
+"""The calendar: the week, which is the opening page, and the month."""
 
 from __future__ import annotations
 
@@ -6,43 +6,66 @@ from datetime import date
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
-from django.template.loader import get_template
 from django.utils import timezone
-from django.utils.safestring import SafeString
 from django.views.decorators.http import require_safe
 
-from events.calendar.week import Bar, Lane, Lanes, WeekStrip, week_strip
+from events.calendar import presenter
+from events.calendar.month import Filters, find_month
+from events.calendar.week import Lanes, find_week
+from events.models import CrewMember, Van
+from stock.catalogue import items
+from stock.models import Kind
 from studio.models import Studio
 from studio.people.gates import studio_page
-from studio.people.page_request import StudioRequest
+from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy.rights import Right
 
 
 @require_safe
 @studio_page(Right.SEE_EVENTS)
-def week(request: StudioRequest) -> HttpResponse:
-    """This week, or the one in which ``?day=`` lies."""
+def show_week(request: StudioRequest) -> HttpResponse:
+    """Show this week, or the one of ``?day=``."""
     studio = request.tenant.studio
-    day = (
-        asked_day(request.GET["day"]) if "day" in request.GET else timezone.now().astimezone(studio.tz).date()
-    )
     by = request.GET.get("by", Lanes.STATUS)
     if by not in Lanes.values:
         raise Http404
-    strip = week_strip(day, studio, Lanes(by))
+    week = find_week(_asked_day(request, studio), studio, Lanes(by))
     context = {
-        "strip": strip,
-        "lanes": Lanes.choices,
-        "lanes_drawn": _drawn(strip, studio),
+        "week": week,
+        "lane_choices": Lanes.choices,
+        "lanes": presenter.drawn_lanes(week, studio),
         "studio": studio,
     }
     return render(request, "events/calendar/week.html", context)
 
 
-def asked_day(text: str) -> date:
-    """The day that an address names; 404 for what is none."""
+@require_safe
+@studio_page(Right.SEE_EVENTS)
+def show_month(request: StudioRequest) -> HttpResponse:
+    """Show this month, or the one of ``?day=``, for all or for one van, person or frame."""
+    studio = request.tenant.studio
+    filters = _filters(request)
+    people = CrewMember.objects.filter(is_called=True).order_by("person__name")
+    context = {
+        "month": find_month(_asked_day(request, studio), studio, filters),
+        "filters": filters,
+        "vans": Van.objects.filter(is_in_use=True),
+        "people": people.values_list("pk", "person__name"),
+        "frames": items.in_use(Kind.FRAME).select_related(None),
+        "studio": studio,
+    }
+    return render(request, "events/calendar/month.html", context)
+
+
+# --- Private ---
+
+
+def _asked_day(request: StudioRequest, studio: Studio) -> date:
+    """The day of ``?day=``, or today. Raises ``Http404`` for a text that is no day."""
+    if "day" not in request.GET:
+        return timezone.now().astimezone(studio.tz).date()
     try:
-        day = date.fromisoformat(text)
+        day = date.fromisoformat(request.GET["day"])
     except ValueError:
         raise Http404 from None
     if not 2000 <= day.year <= 2099:
@@ -50,15 +73,15 @@ def asked_day(text: str) -> date:
     return day
 
 
-# --- Private ---
+def _filters(request: StudioRequest) -> Filters:
+    frame_code = clean_text(request.GET.get("piece", ""))[:80]
+    return Filters(_number(request, "van"), _number(request, "who"), frame_code)
 
 
-def _drawn(strip: WeekStrip, studio: Studio) -> list[tuple[Lane, list[tuple[Bar, SafeString]]]]:
-    """Each lane with its bars and what stands in them, drawn once a stretch: by crew it may lie in many lanes."""
-    template = get_template("events/calendar/_week_bar.html")
-    inside: dict[tuple[int, str], SafeString] = {}
-    for bar in (bar for lane in strip.lanes for bar in lane.bars):
-        if (bar.event.pk, bar.work) not in inside:
-            context = {"event": bar.event, "work": bar.work, "beads": bar.beads, "studio": studio}
-            inside[bar.event.pk, bar.work] = SafeString(template.render(context))
-    return [(lane, [(bar, inside[bar.event.pk, bar.work]) for bar in lane.bars]) for lane in strip.lanes]
+def _number(request: StudioRequest, name: str) -> int | None:
+    text = request.GET.get(name, "")
+    if not text:
+        return None
+    if not text.isdecimal() or len(text) > 18:
+        raise Http404
+    return int(text)

@@ -1,8 +1,8 @@
-"""Clients: found again or made, and kept up."""
+"""Clients and how to reach them: find, add and change."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TypedDict, Unpack
 
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
@@ -16,41 +16,51 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 
-def found_or_made(*, name: str, email: str = "", phone: str = "") -> Client:
+class ClientFacts(TypedDict):
+    """The facts of a client."""
+
+    name: str
+    email: str
+    phone: str
+    bill_to: str
+    notes: str
+
+
+def find_or_add_client(*, name: str, email: str = "", phone: str = "") -> Client:
     """The client with that e-mail address, else with that name and telephone number, else a new one.
 
-    Neither a name nor a number finds anybody by itself: two people may share it. What is newly said (a
-    number where there was none) is added; what is known isn't overwritten. Raises ``ValidationError``,
+    A name or a number alone finds nobody: two people may share it. A number or address that was missing is
+    added; a known one isn't overwritten. Raises ``ValidationError``,
     naming the fields.
     """
     require(Right.EDIT_EVENTS)
-    email, phone = email.strip().lower(), _e164(phone)
-    known = _known(name, email, phone)
+    email, phone = email.strip().lower(), _parse_phone(phone)
+    known = _find(name, email, phone)
     if known is None:
         try:
             with transaction.atomic():
-                return add(name=name, email=email, phone=phone)
+                return add_client(name=name, email=email, phone=phone)
         except (IntegrityError, ValidationError):
-            known = _known(name, email, phone)  # somebody else made the same client at the same moment
+            known = _find(name, email, phone)  # somebody else made the same client at the same moment
             if known is None:
                 raise
-    return _completed(known, email, phone)
+    return _complete(known, email, phone)
 
 
-def add(*, name: str, email: str = "", phone: str = "", bill_to: str = "", notes: str = "") -> Client:
-    """A new client. Raises ``ValidationError``, naming the fields."""
+def add_client(*, name: str, email: str = "", phone: str = "", bill_to: str = "", notes: str = "") -> Client:
+    """Add a client. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
-    return _kept(Client(), name=name, email=email, phone=phone, bill_to=bill_to, notes=notes)
+    return _save(Client(), name=name, email=email, phone=phone, bill_to=bill_to, notes=notes)
 
 
-def change(client: Client, *, name: str, email: str, phone: str, bill_to: str, notes: str) -> Client:
-    """Correct what is known of a client. Raises ``ValidationError``, naming the fields."""
+def change_client(client: Client, *, name: str, email: str, phone: str, bill_to: str, notes: str) -> Client:
+    """Correct a client. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
-    return _kept(client, name=name, email=email, phone=phone, bill_to=bill_to, notes=notes)
+    return _save(client, name=name, email=email, phone=phone, bill_to=bill_to, notes=notes)
 
 
 def add_way(client: Client, *, who: str, way: str, address: str, on_the_day: bool = False) -> WayToReach:
-    """A further way to reach them. Raises ``ValidationError``, naming the fields."""
+    """Add somebody else who can be reached for the client. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
     address = address.strip()
     try:
@@ -67,8 +77,8 @@ def add_way(client: Client, *, who: str, way: str, address: str, on_the_day: boo
     return row
 
 
-def drop_way(way_id: int) -> WayToReach:
-    """Forget a way to reach somebody. Raises ``Http404``."""
+def remove_way(way_id: int) -> WayToReach:
+    """Remove one of a client's further contacts. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     row = WayToReach.objects.filter(pk=way_id).first()
     if row is None:
@@ -78,18 +88,18 @@ def drop_way(way_id: int) -> WayToReach:
 
 
 def region() -> str:
-    """How the entered studio reads a telephone number without a country code (ISO 3166-1 alpha-2)."""
+    """The region (ISO 3166-1 alpha-2) of the entered studio's telephone numbers without a country code."""
     return phone_numbers.region_of(entered_studio().locale)
 
 
-def _e164(typed: str) -> str:
+def _parse_phone(typed: str) -> str:
     try:
         return phone_numbers.e164(typed, region=region()) if typed.strip() else ""
     except phone_numbers.NotAPhoneNumber as fault:
         raise ValidationError({"phone": fault.messages}) from None
 
 
-def _known(name: str, email: str, phone: str) -> Client | None:
+def _find(name: str, email: str, phone: str) -> Client | None:
     found = Client.objects.filter(email__iexact=email).first() if email else None
     if found or not phone:
         return found
@@ -97,7 +107,7 @@ def _known(name: str, email: str, phone: str) -> Client | None:
     return (same.filter(email="") if email else same).first()
 
 
-def _completed(client: Client, email: str, phone: str) -> Client:
+def _complete(client: Client, email: str, phone: str) -> Client:
     added = {
         field: value
         for field, value in (("email", email), ("phone", phone))
@@ -110,15 +120,15 @@ def _completed(client: Client, email: str, phone: str) -> Client:
     return client
 
 
-def _kept(client: Client, **facts: Any) -> Client:
+def _save(client: Client, **facts: Unpack[ClientFacts]) -> Client:
     client.name = facts["name"].strip()
     client.email = facts["email"].strip().lower()
-    client.phone = _e164(facts["phone"])
+    client.phone = _parse_phone(facts["phone"])
     client.bill_to = facts["bill_to"].strip()
     client.notes = facts["notes"].strip()
     taken = Client.objects.filter(email__iexact=client.email).exclude(pk=client.pk) if client.email else None
     if taken and taken.exists():
-        raise ValidationError({"email": "There is a client with this e-mail address already."})
+        raise ValidationError({"email": "Another client has this e-mail address already."})
     client.full_clean()
     client.save()
     return client

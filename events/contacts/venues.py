@@ -1,4 +1,4 @@
-"""Venues: remembered once, used again."""
+"""Venues: find, add and change."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from studio.tenancy.rights import Right
 
 
 class VenueFacts(TypedDict, total=False):
-    """What may be said of a venue; lengths in metres."""
+    """The facts of a venue; lengths in metres."""
 
     name: str
     address: str
@@ -36,19 +36,19 @@ class VenueFacts(TypedDict, total=False):
     fire_rules: str
 
 
-def add(**facts: Unpack[VenueFacts]) -> Venue:
-    """A new venue. Raises ``ValidationError``, naming the fields."""
+def add_venue(**facts: Unpack[VenueFacts]) -> Venue:
+    """Add a venue. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
-    return _kept(Venue(), facts)
+    return _save(Venue(), facts)
 
 
-def change(venue: Venue, **facts: Unpack[VenueFacts]) -> Venue:
-    """Correct what is known of a venue; events keep the times they have. Raises ``ValidationError``."""
+def change_venue(venue: Venue, **facts: Unpack[VenueFacts]) -> Venue:
+    """Correct a venue; its events keep their times. Raises ``ValidationError``."""
     require(Right.EDIT_EVENTS)
-    return _kept(venue, facts)
+    return _save(venue, facts)
 
 
-def found_or_made(*, name: str, address: str = "") -> Venue:
+def find_or_add_venue(*, name: str, address: str = "") -> Venue:
     """The venue of that name, whatever its capitals, else a new one."""
     require(Right.EDIT_EVENTS)
     known = Venue.objects.filter(name__iexact=name.strip())
@@ -57,7 +57,7 @@ def found_or_made(*, name: str, address: str = "") -> Venue:
         return found
     try:
         with transaction.atomic():
-            return add(name=name, address=address)
+            return add_venue(name=name, address=address)
     except (IntegrityError, ValidationError):
         found = known.all().first()  # somebody else made the same place at the same moment
         if found is None:
@@ -65,11 +65,11 @@ def found_or_made(*, name: str, address: str = "") -> Venue:
         return found
 
 
-def _kept(venue: Venue, facts: VenueFacts) -> Venue:
+def _save(venue: Venue, facts: VenueFacts) -> Venue:
     for field, value in facts.items():
         setattr(venue, field, value.strip() if isinstance(value, str) else value)
     if Venue.objects.filter(name__iexact=venue.name).exclude(pk=venue.pk).exists():
-        raise ValidationError({"name": "There is a venue of this name already."})
+        raise ValidationError({"name": "Another venue has this name already."})
     venue.full_clean()
     venue.save()
     return venue

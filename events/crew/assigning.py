@@ -16,21 +16,21 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 
-def put_on(event_id: int, kind: ShiftKind, membership_id: int, *, drives: bool = False) -> CrewCall:
+def assign_person(event_id: int, kind: ShiftKind, membership_id: int, *, drives: bool = False) -> CrewCall:
     """Call somebody to a stretch; called twice is called once. Raises ``Http404``, ``ValidationError``."""
     require(Right.EDIT_EVENTS)
-    who = people.find(membership_id)
+    who = people.find_person(membership_id)
     with transaction.atomic():
         shift = _shift(event_id, kind)
         call, made = CrewCall.objects.get_or_create(
-            shift=shift, member=people.written_down(who), defaults={"drives": drives, "fixed": True}
+            shift=shift, member=people.saved_member(who), defaults={"drives": drives, "fixed": True}
         )
         if made:
             log.record(shift.event, f"{who.name} put on {shift.get_kind_display()}.")
     return call
 
 
-def take_off(call_id: int) -> CrewCall:
+def remove_person(call_id: int) -> CrewCall:
     """Take somebody off again. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
@@ -42,7 +42,7 @@ def take_off(call_id: int) -> CrewCall:
     return call
 
 
-def send_van(event_id: int, kind: ShiftKind, van_id: int | None) -> Shift:
+def assign_van(event_id: int, kind: ShiftKind, van_id: int | None) -> Shift:
     """Choose the van, or none. Raises ``Http404``, ``ValidationError``."""
     require(Right.EDIT_EVENTS)
     van = Van.objects.filter(pk=van_id).first() if van_id else None
@@ -69,7 +69,7 @@ def set_times(event_id: int, kind: ShiftKind, starts_at: datetime, ends_at: date
         shift = _shift(event_id, kind)
         if (shift.starts_at, shift.ends_at) == (starts_at, ends_at):
             return shift
-        shifts.part(shift.event)
+        shifts.end_tours(shift.event)
         shift.starts_at, shift.ends_at, shift.times_fixed = starts_at, ends_at, True
         shift.save(update_fields=["starts_at", "ends_at", "times_fixed"])
         shifts.ask_again([shift])
@@ -77,24 +77,24 @@ def set_times(event_id: int, kind: ShiftKind, starts_at: datetime, ends_at: date
     return shift
 
 
-def as_planned(event_id: int, kind: ShiftKind) -> Shift:
+def restore_planned_times(event_id: int, kind: ShiftKind) -> Shift:
     """Let the stretch follow its event's plan again."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
         shift = _shift(event_id, kind)
         shift.times_fixed = False
         shift.save(update_fields=["times_fixed"])
-        shifts.follow(shift.event)
+        shifts.follow_event(shift.event)
     shift.refresh_from_db()
     return shift
 
 
-def from_studio(event_id: int) -> Event:
+def end_tours(event_id: int) -> Event:
     """Every stretch of the event goes by way of the studio again: no round. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
         event = event_lock.locked(event_id)
-        shifts.part(event)
+        shifts.end_tours(event)
         log.record(event, "By way of the studio again: no round.")
     return event
 
@@ -106,6 +106,6 @@ def _shift(event_id: int, kind: ShiftKind) -> Shift:
     event: Event = event_lock.locked(event_id)
     if event.is_off:
         raise ValidationError("This event was called off. Take it up again first.")
-    shift = shifts.written_down(event, kind)
+    shift = shifts.saved_shift(event, kind)
     shift.event = event
     return shift

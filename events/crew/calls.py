@@ -1,9 +1,9 @@
-"""The call: asking somebody by e-mail for a stretch of work, and their yes or no by a link."""
+"""Calls: asking crew by e-mail whether they can work a shift, and their answer by a link."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from datetime import timedelta
 from typing import Final
 
@@ -14,10 +14,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from events.booking import log
+from events.crew.presenter import shown_call
 from events.models import Answer, CrewCall, Event
 from studio import tenancy
-from studio.measures.times import day_written, time_written
-from studio.models import LinkPurpose, Studio, entered_studio
+from studio.models import LinkPurpose, entered_studio
 from studio.outbox import entries, mail
 from studio.people import public_links
 from studio.tenancy import links
@@ -25,15 +25,15 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 OPEN_AFTER: Final = timedelta(hours=1)
-"""A call can be answered until an hour after its stretch began; then the link is closed."""
+"""A call can be answered until an hour after its shift began; then the link is closed."""
 
 
 class TooLate(ValidationError):
-    """The stretch has begun or was called off: there is nothing to answer any more."""
+    """The shift has begun or was called off: there is nothing to answer any more."""
 
 
 def ask(event_id: int) -> tuple[str, ...]:
-    """Ask everybody on the event who hasn't been asked for these times, in one letter each; their names.
+    """Ask everybody on the event who hasn't been asked for these times, in one e-mail each; returns their names.
 
     Raises ``Http404``, :class:`TooLate`.
     """
@@ -60,7 +60,7 @@ def ask(event_id: int) -> tuple[str, ...]:
 
 
 def answer(call_id: int, *, yes: bool) -> CrewCall:
-    """Their own answer, which they may change until the stretch begins.
+    """Save a person's own answer, which they may change until the shift begins.
 
     Raises :class:`TooLate`, ``Http404``; ``PermissionDenied`` for anybody else.
     """
@@ -75,11 +75,11 @@ def answer(call_id: int, *, yes: bool) -> CrewCall:
         if call is None:
             raise Http404
         if call.member.person_id != tenancy.current().person_id:
-            raise PermissionDenied("Only who is called can answer.")
+            raise PermissionDenied("Only the person who was called can answer.")
         if call.shift.event.is_off:
             raise TooLate("The event was called off; you needn't come.")
         if call.shift.starts_at + OPEN_AFTER <= timezone.now():
-            raise TooLate("It has begun. Ring the studio instead.")
+            raise TooLate("This shift has begun. Call the studio instead.")
         wanted = Answer.YES if yes else Answer.NO
         if call.answer != wanted:
             call.answer, call.answered_at = wanted, timezone.now()
@@ -91,14 +91,14 @@ def answer(call_id: int, *, yes: bool) -> CrewCall:
 
 
 def mail_call(call_id: int) -> None:
-    """Send the e-mail, with a link made for it now: no token is ever stored, not even on its way."""
+    """Send the e-mail with a new link. The link is made only now, so that no token is ever stored."""
     call = CrewCall.objects.select_related("shift__event", "member__person").filter(pk=call_id).first()
     if call is None or call.answer == Answer.NOT_ASKED or call.shift.event.is_off:
         return  # taken off, moved or called off meanwhile: nothing to ask
     studio = entered_studio()
-    theirs = together(call)
+    in_event = calls_in_same_event(call)
     public_links.revoke(LinkPurpose.CALL, subject_id=call.pk)
-    expires_at = max(each.shift.starts_at for each in theirs) + OPEN_AFTER
+    expires_at = max(each.shift.starts_at for each in in_event) + OPEN_AFTER
     made = public_links.make(LinkPurpose.CALL, subject_id=call.pk, expires_at=expires_at)
     mail.send(
         template="crew_call",
@@ -108,53 +108,28 @@ def mail_call(call_id: int) -> None:
             "studio": studio.name,
             "name": call.member.person.get_short_name(),
             "event": call.shift.event.title,
-            "first": told(theirs[0], studio).starts,
+            "first": shown_call(in_event[0], studio).starts,
             "zone": call.shift.event.zone,
-            "stretches": [asdict(told(each, studio)) for each in theirs],
-            "place": theirs[0].shift.event.venue.name if theirs[0].shift.event.venue else "",
-            "address": links.absolute(reverse("open-call", args=[made.token])),
+            "shifts": [asdict(shown_call(each, studio)) for each in in_event],
+            "place": in_event[0].shift.event.venue.name if in_event[0].shift.event.venue else "",
+            "address": links.absolute(reverse("call-open", args=[made.token])),
         },
     )
 
 
-def together(call: CrewCall) -> list[CrewCall]:
-    """What the same person was asked for in the same event, in order of time: one letter, one page."""
+def calls_in_same_event(call: CrewCall) -> list[CrewCall]:
+    """The calls to the same person in the same event, in order of time: one e-mail, one page."""
     rows = CrewCall.objects.select_related("shift__event__venue", "member__person").filter(
         shift__event=call.shift.event_id, member=call.member_id
     )
     return list(rows.exclude(answer=Answer.NOT_ASKED).order_by("shift__starts_at", "pk"))
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """One stretch as somebody who is called reads it."""
-
-    work: str
-    starts: str
-    ends: str
-    drives: bool
-
-
-def told(call: CrewCall, studio: Studio) -> Told:
-    """What is to be done, and when by the clocks of the place."""
-    zone = call.shift.event.tz
-    starts, ends = call.shift.starts_at.astimezone(zone), call.shift.ends_at.astimezone(zone)
-    until = time_written(ends)
-    if starts.date() != ends.date():
-        until = f"{day_written(ends, studio.locale)}, {until}"
-    return Told(
-        work=call.shift.get_kind_display(),
-        starts=f"{day_written(starts, studio.locale)}, {time_written(starts)}",
-        ends=until,
-        drives=call.drives,
-    )
-
-
 # --- Private ---
 
 
 def _ask(calls: Sequence[CrewCall]) -> str:
-    """One letter for all stretches of one person; their name."""
+    """Queue one e-mail for all shifts of one person; returns the name."""
     now = timezone.now()
     CrewCall.objects.filter(pk__in=[call.pk for call in calls]).update(answer=Answer.ASKED, asked_at=now)
     first = calls[0]

@@ -7,7 +7,6 @@ says the same moment in every zone and across every change of the clocks; each e
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
@@ -36,14 +35,7 @@ WHOLE_STUDIO: Final = 0
 """Subject of a feed link that is of no one person: memberships count from 1."""
 
 
-@dataclass(frozen=True, slots=True)
-class MadeFeed:
-    """A feed's address, told this once."""
-
-    address: str
-
-
-def open_feed(membership_id: int | None) -> MadeFeed:
+def open_feed(membership_id: int | None) -> str:
     """A new secret address for a person's feed, or for the whole studio's; the one before is closed.
 
     A person opens their own; the office opens the studio's. Raises ``PermissionDenied``, ``Http404``.
@@ -51,16 +43,16 @@ def open_feed(membership_id: int | None) -> MadeFeed:
     subject_id = _subject(membership_id)
     public_links.revoke(LinkPurpose.FEED, subject_id=subject_id)
     made = public_links.make(LinkPurpose.FEED, subject_id=subject_id, expires_at=timezone.now() + LASTS)
-    return MadeFeed(links.absolute(reverse("calendar-feed", args=[made.token])))
+    return links.absolute(reverse("calendar-feed", args=[made.token]))
 
 
 def close_feed(membership_id: int | None) -> None:
-    """Close the address: whoever has it gets nothing any more. Raises ``PermissionDenied``, ``Http404``."""
+    """Close the address; it gives nothing any more. Raises ``PermissionDenied``, ``Http404``."""
     public_links.revoke(LinkPurpose.FEED, subject_id=_subject(membership_id))
 
 
 def is_open(membership_id: int | None) -> bool:
-    """Whether an address of that feed holds."""
+    """Whether the feed has an address that works."""
     return PublicLink.objects.filter(
         purpose=LinkPurpose.FEED,
         subject_id=membership_id or WHOLE_STUDIO,
@@ -70,16 +62,16 @@ def is_open(membership_id: int | None) -> bool:
 
 
 def feed(subject_id: int) -> bytes | None:
-    """The calendar behind a feed's address; nothing where its person has left the studio meanwhile."""
+    """The calendar of a feed's address; None where its person has left the studio."""
     studio = entered_studio()
     if subject_id == WHOLE_STUDIO:
-        return _written(studio.name, studio, _entries_of_studio())
+        return _calendar(studio.name, studio, _entries_of_studio())
     membership = Membership.objects.select_related("person").filter(pk=subject_id).first()
     if membership is None:
         return None
     member = CrewMember.objects.filter(person=membership.person_id).first()
     name = f"{membership.person.name}, {studio.name}"
-    return _written(name, studio, _entries_of_member(member) if member else [])
+    return _calendar(name, studio, _entries_of_member(member) if member else [])
 
 
 # --- Private ---
@@ -97,7 +89,7 @@ def _subject(membership_id: int | None) -> int:
     return row.pk
 
 
-def _written(name: str, studio: Studio, entries: Iterable[Entry]) -> bytes:
+def _calendar(name: str, studio: Studio, entries: Iterable[Entry]) -> bytes:
     calendar = Calendar()
     calendar.add("prodid", "-//Billowbook//Decor calendar//EN")
     calendar.add("version", "2.0")
@@ -170,6 +162,6 @@ def _entry(
         address = " ".join(event.venue.address.split())
         entry.add("location", ", ".join(filter(None, (event.venue.name, address))))
     ready = event.ready_by.astimezone(event.tz)
-    entry.add("description", f"Ready by {ready:%H:%M} on {ready:%Y-%m-%d}, clocks of {event.zone}.")
+    entry.add("description", f"Ready by {ready:%H:%M} on {ready:%Y-%m-%d}, {event.zone} time.")
     entry.add("url", links.absolute(links.to("events:event", event.pk)))
     return entry

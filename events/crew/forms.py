@@ -8,7 +8,7 @@ from typing import Any, Final
 from django import forms
 
 from events.booking.forms import MomentField, aware
-from events.crew.people import OnHand
+from events.crew.people import CrewPerson
 from events.models import Shift, Skill, Van, WorkRules
 from studio.models import Studio
 from studio.ui.forms import ClockField, DayField, LengthField, MoneyField
@@ -33,7 +33,7 @@ class MemberForm(forms.Form):
     from_time = ClockField(required=False, label="Works from", help_text="Empty: at any time of day.")
     to_time = ClockField(required=False, label="Works until")
 
-    def __init__(self, *args: Any, who: OnHand, studio: Studio, sees_pay: bool, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, who: CrewPerson, studio: Studio, sees_pay: bool, **kwargs: Any) -> None:
         member = who.member
         kwargs["initial"] = {
             "is_called": member.is_called,

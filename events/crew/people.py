@@ -1,4 +1,4 @@
-"""The crew: who can be called, for what and when; days off; vans."""
+"""Crew: skills and working hours, days off, and vans."""
 
 from __future__ import annotations
 
@@ -18,45 +18,40 @@ from studio.tenancy.rights import Right, may
 
 
 @dataclass(frozen=True, slots=True)
-class OnHand:
-    """A member of the studio, and what is known of them as crew; without a primary key where nothing is yet."""
+class CrewPerson:
+    """A member of the studio, and their crew row; one without a primary key where none is saved yet."""
 
     membership: Membership
     member: CrewMember
 
     @property
     def name(self) -> str:
-        """As they are called."""
+        """The person's name."""
         return self.membership.person.name
 
 
-def on_hand() -> list[OnHand]:
-    """Everybody in the studio, by name. Three queries."""
-    return with_vans()[0]
-
-
-def with_vans() -> tuple[list[OnHand], list[Van]]:
-    """Everybody in the studio by name, and the vans in use. Three queries."""
+def list_people() -> list[CrewPerson]:
+    """Everybody in the studio, by name. Two queries."""
     known = {member.person_id: member for member in CrewMember.objects.all()}
     rows = Membership.objects.select_related("person").order_by("person__name", "pk")
-    people = [
-        OnHand(row, known.get(row.person_id) or CrewMember(person=row.person, is_called=row.role != "owner"))
-        for row in rows
-    ]
-    return people, list(Van.objects.filter(is_in_use=True))
+    return [_crew_person(row, known.get(row.person_id)) for row in rows]
 
 
-def find(membership_id: int) -> OnHand:
-    """One of them. Raises ``Http404``."""
+def people_and_vans() -> tuple[list[CrewPerson], list[Van]]:
+    """Everybody in the studio by name, and the vans in use. Three queries."""
+    return list_people(), list(Van.objects.filter(is_in_use=True))
+
+
+def find_person(membership_id: int) -> CrewPerson:
+    """One person of the studio. Raises ``Http404``."""
     row = Membership.objects.select_related("person").filter(pk=membership_id).first()
     if row is None:
         raise Http404
-    known = CrewMember.objects.filter(person=row.person_id).first()
-    return OnHand(row, known or CrewMember(person=row.person, is_called=row.role != "owner"))
+    return _crew_person(row, CrewMember.objects.filter(person=row.person_id).first())
 
 
-def written_down(who: OnHand) -> CrewMember:
-    """Their crew row, made as it stands if there was none."""
+def saved_member(who: CrewPerson) -> CrewMember:
+    """The person's crew row, saved if there was none."""
     if not who.member.pk:
         member, _ = CrewMember.objects.get_or_create(
             person=who.membership.person, defaults={"is_called": who.member.is_called}
@@ -65,15 +60,15 @@ def written_down(who: OnHand) -> CrewMember:
     return who.member
 
 
-def change(who: OnHand, **facts: Any) -> CrewMember:
+def change_person(who: CrewPerson, **facts: Any) -> CrewMember:
     """Set skills, hours and whether they are called; pay only by whoever may see costs.
 
     Raises ``ValidationError``, naming the fields; ``PermissionDenied``.
     """
     require(Right.EDIT_EVENTS)
     if "pay_an_hour" in facts and not may(tenancy.current().role, Right.SEE_COSTS):
-        raise PermissionDenied("Pay is the owner's business.")
-    member = written_down(who)
+        raise PermissionDenied("Only an owner sees or changes pay.")
+    member = saved_member(who)
     for field, value in facts.items():
         setattr(member, field, value)
     if bool(member.from_time) != bool(member.to_time):
@@ -86,13 +81,13 @@ def change(who: OnHand, **facts: Any) -> CrewMember:
     return member
 
 
-def is_self(who: OnHand) -> bool:
+def is_self(who: CrewPerson) -> bool:
     """Whether the acting person is that member."""
     return who.membership.person_id == tenancy.current().person_id
 
 
-def take_days_off(who: OnHand, *, first_day: date, last_day: date, why: str = "") -> DayOff:
-    """Put down days on which they can't be called: by the office, or by themselves.
+def take_days_off(who: CrewPerson, *, first_day: date, last_day: date, why: str = "") -> DayOff:
+    """Add days on which somebody can't be called, by the office or the person.
 
     Raises ``ValidationError``, naming the fields; ``PermissionDenied``.
     """
@@ -105,12 +100,12 @@ def take_days_off(who: OnHand, *, first_day: date, last_day: date, why: str = ""
     if last_day < timezone.now().date():
         raise ValidationError({"last_day": "Those days are past."})
     return DayOff.objects.create(
-        member=written_down(who), first_day=first_day, last_day=last_day, why=why.strip()
+        member=saved_member(who), first_day=first_day, last_day=last_day, why=why.strip()
     )
 
 
-def come_after_all(day_off_id: int) -> CrewMember:
-    """Take days off back. Raises ``Http404``, ``PermissionDenied``."""
+def remove_days_off(day_off_id: int) -> CrewMember:
+    """Remove days off. Raises ``Http404``, ``PermissionDenied``."""
     row = DayOff.objects.select_related("member").filter(pk=day_off_id).first()
     if row is None:
         raise Http404
@@ -120,13 +115,20 @@ def come_after_all(day_off_id: int) -> CrewMember:
     return row.member
 
 
-def keep_van(van: Van, **facts: Any) -> Van:
+def save_van(van: Van, **facts: Any) -> Van:
     """Add a van or correct it. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
     for field, value in facts.items():
         setattr(van, field, value.strip() if isinstance(value, str) else value)
     if Van.objects.filter(name__iexact=van.name).exclude(pk=van.pk).exists():
-        raise ValidationError({"name": "There is a van of this name already."})
+        raise ValidationError({"name": "Another van has this name already."})
     van.full_clean()
     van.save()
     return van
+
+
+# --- Private ---
+
+
+def _crew_person(row: Membership, known: CrewMember | None) -> CrewPerson:
+    return CrewPerson(row, known or CrewMember(person=row.person, is_called=row.role != "owner"))

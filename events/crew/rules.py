@@ -9,12 +9,12 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 
-def of_studio() -> WorkRules:
+def studio_rules() -> WorkRules:
     """The studio's rules, or the usual ones where it has set none."""
     return WorkRules.objects.first() or WorkRules()
 
 
-def change(**facts: Any) -> WorkRules:
+def change_rules(**facts: Any) -> WorkRules:
     """Set the rules. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_STUDIO)
     rules = WorkRules.objects.select_for_update().first() or WorkRules()

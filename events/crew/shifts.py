@@ -17,7 +17,7 @@ from studio.models import entered_studio
 ORDER: Final = tuple(ShiftKind)
 
 
-def spans(plan: WorkPlan) -> dict[ShiftKind, Window]:
+def planned_windows(plan: WorkPlan) -> dict[ShiftKind, Window]:
     """From when to when each stretch is, by the plan; prep only where there is some.
 
     The install runs from loading until the crew is back, the strike from leaving the studio until everything is on
@@ -33,24 +33,24 @@ def spans(plan: WorkPlan) -> dict[ShiftKind, Window]:
     return {ShiftKind.PREP: prep, **found} if prep else found
 
 
-def of_event(event: Event) -> list[Shift]:
+def event_shifts(event: Event) -> list[Shift]:
     """The event's stretches as they are written down, in order, with their vans."""
     rows = Shift.objects.filter(event=event).select_related("van")
     return sorted(rows, key=lambda shift: ORDER.index(ShiftKind(shift.kind)))
 
 
-def with_default(plan: WorkPlan) -> list[Shift]:
+def planned_shifts(plan: WorkPlan) -> list[Shift]:
     """The event's stretches; those not written down yet as the plan has them, without a primary key."""
     event = plan.event
-    written = {ShiftKind(shift.kind): shift for shift in of_event(event)}
-    planned = spans(plan)
+    written = {ShiftKind(shift.kind): shift for shift in event_shifts(event)}
+    planned = planned_windows(plan)
     return [
         written.get(kind) or Shift(event=event, kind=kind, starts_at=window.start, ends_at=window.end)
         for kind, window in planned.items()
     ] + [shift for kind, shift in written.items() if kind not in planned]
 
 
-def written_down(event: Event, kind: ShiftKind) -> Shift:
+def saved_shift(event: Event, kind: ShiftKind) -> Shift:
     """The stretch, put down as planned where it wasn't; raises ``Http404`` where the event has none such.
 
     Called with the event's row locked.
@@ -58,37 +58,37 @@ def written_down(event: Event, kind: ShiftKind) -> Shift:
     found = Shift.objects.filter(event=event, kind=kind).first()
     if found:
         return found
-    window = spans(work_plan(event, entered_studio())).get(kind)
+    window = planned_windows(work_plan(event, entered_studio())).get(kind)
     if window is None:
         raise Http404
     return Shift.objects.create(event=event, kind=kind, starts_at=window.start, ends_at=window.end)
 
 
-def with_rounds(event_ids: Iterable[int]) -> list[Shift]:
+def shifts_and_tours(event_ids: Iterable[int]) -> list[Shift]:
     """The stretches of these events, with their vans, and those of others that come straight from them. One query."""
     ids = list(event_ids)
     rows = Shift.objects.select_related("van", "event__venue", "comes_from__event__venue")
     return list(rows.filter(Q(event__in=ids) | Q(comes_from__event__in=ids)).order_by("starts_at", "pk"))
 
 
-def on_rounds(event_ids: Iterable[int]) -> list[Shift]:
+def tour_shifts(event_ids: Iterable[int]) -> list[Shift]:
     """Of those, the ones that come straight from another's site: each stands for one round. One query."""
-    return [shift for shift in with_rounds(event_ids) if shift.comes_from_id]
+    return [shift for shift in shifts_and_tours(event_ids) if shift.comes_from_id]
 
 
-def part(event: Event) -> None:
+def end_tours(event: Event) -> None:
     """Every stretch of the event is on a round no more: it and the other on the round go by way of the studio.
 
     Both get the times that their plans have, but for times set by hand. Called with the event's row locked.
     """
     moved: list[Shift] = []
-    for shift in on_rounds([event.pk]):
+    for shift in tour_shifts([event.pk]):
         first = shift.comes_from
         assert first is not None
         shift.comes_from = None
         shift.save(update_fields=["comes_from"])
         for each in (first, shift):
-            window = spans(work_plan(each.event, entered_studio())).get(ShiftKind(each.kind))
+            window = planned_windows(work_plan(each.event, entered_studio())).get(ShiftKind(each.kind))
             if window and not each.times_fixed and window != each.window():
                 each.starts_at, each.ends_at = window.start, window.end
                 each.save(update_fields=["starts_at", "ends_at"])
@@ -96,16 +96,16 @@ def part(event: Event) -> None:
     ask_again(moved)
 
 
-def follow(event: Event) -> None:
+def follow_event(event: Event) -> None:
     """Move the stretches after their event; who was asked must be asked again, and a round is none any more.
 
     A stretch with times of its own keeps them where it can't be told better: the owner sees the conflict.
     """
-    part(event)
+    end_tours(event)
     rows = list(Shift.objects.filter(event=event).exclude(times_fixed=True))
     if not rows:
         return
-    planned = spans(work_plan(event, entered_studio()))
+    planned = planned_windows(work_plan(event, entered_studio()))
     moved = []
     for shift in rows:
         window = planned.get(ShiftKind(shift.kind))

@@ -1,9 +1,10 @@
-"""An event given to a phone by a link: what the office gives, renews and ends, and how long it lasts."""
+"""Links that open one event's lists on a crew member's phone: given, renewed and ended by the office."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from enum import StrEnum
 from typing import Final
 
 from django.core.exceptions import ValidationError
@@ -21,7 +22,7 @@ from studio.tenancy.links import absolute
 from studio.tenancy.rights import Right
 
 FOR_THE_COUNT: Final = timedelta(hours=24)
-"""So long after the van is back the lists stay open: counting back, washing, what was forgotten."""
+"""The lists stay open for this long after the van is back, for counting and cleaning."""
 MOST_PHONES: Final = 20
 """Of one event."""
 LONGEST_NAME: Final = 40
@@ -30,14 +31,33 @@ SUFFIX: Final = "'s phone"
 
 @dataclass(frozen=True, slots=True)
 class GivenPhone:
-    """A phone and, this once, the address to open on it."""
+    """A phone and the address to open on it, which is known this once."""
 
     phone: CrewPhone
     address: str
 
 
+class LinkState(StrEnum):
+    """The state of a phone's link."""
+
+    WAITING = "waiting"
+    IN_USE = "in use"
+    ENDED = "ended"
+    """The office ended it."""
+    OVER = "over"
+    """Its time is over."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPhone:
+    """A phone and the state of its link."""
+
+    phone: CrewPhone
+    state: LinkState
+
+
 def this_event(event_id: int) -> int:
-    """What a crew link must be of to open a page whose address names the event."""
+    """The id that a crew link must carry to open a page of the event."""
     return event_id
 
 
@@ -47,7 +67,7 @@ def ends_at(event: Event) -> datetime:
 
 
 def give(event_id: int, *, whose: str) -> GivenPhone:
-    """A link by which one phone opens this event's lists. ``Rosa`` becomes ``Rosa's phone``.
+    """Make a link by which one phone opens this event's lists. ``Rosa`` becomes ``Rosa's phone``.
 
     Raises ``ValidationError`` at ``whose``, or for an event that is called off or over; ``Http404``.
     """
@@ -66,7 +86,7 @@ def give(event_id: int, *, whose: str) -> GivenPhone:
 
 
 def renew(event_id: int, phone_id: int) -> GivenPhone:
-    """Another link for the same phone, say after it was lost or its browser emptied; the one before ends.
+    """Make another link for the same phone, for instance after its browser was emptied; the one before ends.
 
     Raises ``ValidationError`` for an event that is called off or over; ``Http404``.
     """
@@ -90,17 +110,14 @@ def end(event_id: int, phone_id: int) -> CrewPhone:
     return phone
 
 
-def of(event_id: int) -> list[CrewPhone]:
-    """The phones that the event was given to, in order, with ``state``: waiting, in use, ended or over. One query."""
+def phones_of_event(event_id: int) -> list[ListedPhone]:
+    """The phones that were given the event, in order, each with the state of its link. One query."""
     require(Right.EDIT_EVENTS)
-    phones = list(_rows(event_id))
-    for phone in phones:
-        phone.state = _state(phone)  # type: ignore[attr-defined]
-    return phones
+    return [ListedPhone(phone, _state(phone)) for phone in _rows(event_id)]
 
 
-def follow(event: Event) -> None:
-    """Let the links that are open end when the moved event does."""
+def follow_event(event: Event) -> None:
+    """Let open links end when the moved event ends."""
     PublicLink.objects.filter(purpose=LinkPurpose.CREW_CALL, subject_id=event.pk, revoked_at=None).update(
         expires_at=ends_at(event)
     )
@@ -123,13 +140,13 @@ def _locked(event_id: int, phone_id: int) -> CrewPhone:
 
 
 def _name(whose: str) -> str:
-    said = whose.strip()
-    if not said:
+    typed = whose.strip()
+    if not typed:
         raise ValidationError({"whose": "Say whose phone it is: its ticks carry the name."})
-    name = said if "phone" in said.lower() else said + SUFFIX
+    name = typed if "phone" in typed.lower() else typed + SUFFIX
     if len(name) > LONGEST_NAME:
         most = LONGEST_NAME - len(SUFFIX)
-        raise ValidationError({"whose": f"That is {len(said)} characters; at most {most} fit here."})
+        raise ValidationError({"whose": f"That is {len(typed)} characters; at most {most} fit here."})
     return name
 
 
@@ -140,12 +157,12 @@ def _refuse_over(event: Event) -> None:
         raise ValidationError("This event is over: a link would end at once.")
 
 
-def _state(phone: CrewPhone) -> str:
+def _state(phone: CrewPhone) -> LinkState:
     if phone.link.revoked_at:
-        return "ended"
+        return LinkState.ENDED
     if phone.link.expires_at <= timezone.now():
-        return "over"
-    return "in use" if phone.taken_at else "waiting"
+        return LinkState.OVER
+    return LinkState.IN_USE if phone.taken_at else LinkState.WAITING
 
 
 def _address(token: str) -> str:

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
-from events.booking.enquiry import USUAL_DRIVE_MINUTES
 from events.booking.event_times import LOADING, UNLOADING
+from events.contacts.drives import USUAL_DRIVE_MINUTES
 from events.day_plan import task_sharing as hands
 from events.day_plan import working_hours
 from events.day_plan.task_sharing import Shared

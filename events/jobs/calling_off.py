@@ -36,7 +36,7 @@ def call_off(event_id: int, *, why: str = "") -> Event:
                 holds.release(event.hold_id, key=f"event-{event.pk}-off-{event.hold_id}")
             except holds.CannotHold as refusal:
                 raise CannotCallOff(refusal.messages) from refusal
-        shifts.part(event)
+        shifts.end_tours(event)
         event.status = Status.CANCELLED
         event_lock.keep(event, "status")
         log.record(event, f"Called off: {why.strip()}" if why.strip() else "Called off.")

@@ -12,6 +12,7 @@ from django.http import Http404
 from events.booking import enquiry, event_lock, event_times, log
 from events.booking.enquiry import Wanted
 from events.booking.event_times import EventWindows
+from events.contacts.drives import USUAL_DRIVE_MINUTES
 from events.crew import shifts
 from events.crew_phones import phone_links
 from events.loadout import load_list
@@ -44,8 +45,8 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
         _set_moments(event, event_windows)
         _hold_for_new_window(event)
         event_lock.keep(event, *MOMENTS)
-        shifts.follow(event)
-        phone_links.follow(event)
+        shifts.follow_event(event)
+        phone_links.follow_event(event)
         when = event.ready_by.astimezone(event.tz)
         log.record(event, f"Moved: ready by {times.day_written(when)}, {times.time_written(when)}.")
     return event
@@ -70,8 +71,8 @@ def change_details(
         event_lock.keep(
             event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS
         )
-        shifts.follow(event)
-        phone_links.follow(event)
+        shifts.follow_event(event)
+        phone_links.follow_event(event)
         if event.stage == Stage.AGREED:
             load_list.add_by_rule(event)
         log.record(event, "Details changed.")
@@ -88,16 +89,11 @@ def set_journey(event: Event, load_out_at: datetime, back_at: datetime) -> None:
     event.load_out_at, event.back_at = load_out_at, back_at
     _hold_for_new_window(event)
     event_lock.keep(event, "load_out_at", "back_at")
-    phone_links.follow(event)
-
-
-def windows_of(event: Event) -> EventWindows:
-    """The event's windows as they stand."""
-    return EventWindows(event.access_from, event.ready_by, event.guests_from, event.strike_from, event.out_by)
+    phone_links.follow_event(event)
 
 
 def _set_moments(event: Event, event_windows: EventWindows) -> None:
-    drive = event.venue.drive_minutes if event.venue else enquiry.USUAL_DRIVE_MINUTES
+    drive = event.venue.drive_minutes if event.venue else USUAL_DRIVE_MINUTES
     journey = event_times.journey(event_windows, drive_minutes=drive)
     event.load_out_at, event.back_at = journey.load_out_at, journey.back_at
     event.access_from, event.ready_by = event_windows.access_from, event_windows.ready_by

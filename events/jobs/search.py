@@ -1,4 +1,4 @@
-"""Search over events, clients and whoever else can be reached, venues, and what was said and done."""
+"""Search over events, clients and their contacts, venues, and notes and history."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from typing import Final, TypeVar
 
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
+from django.utils import timezone
 
 from events.contacts import phone_numbers
-from events.models import Client, Event, LogEntry, Venue, WayToReach
+from events.models import Client, Event, LogEntry, Status, Venue, WayToReach
 from studio import tenancy
 from studio.models import Studio
 from studio.tenancy.access import require
@@ -25,7 +26,7 @@ LEAST: Final = 2
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What fits, newest or nearest first; at most twelve of each sort."""
+    """What matches, newest first; at most twelve of each sort."""
 
     asked: str
     events: Sequence[Event] = ()
@@ -35,12 +36,23 @@ class Found:
 
     @property
     def nothing(self) -> bool:
-        """Whether nothing fits."""
+        """Whether nothing matches."""
         return not (self.events or self.clients or self.venues or self.log)
 
 
+def list_events(asked: str, *, past: bool) -> QuerySet[Event]:
+    """Events that match ``asked``; without it past ones, newest first, or those to come, soonest first."""
+    rows = Event.objects.select_related("client", "venue")
+    if asked:
+        fits = _anywhere(asked, ("title", "client__name", "venue__name"))
+        return rows.filter(fits).order_by("-ready_by", "-pk")
+    if past:
+        return rows.filter(back_at__lte=timezone.now()).order_by("-ready_by", "-pk")
+    return rows.filter(back_at__gt=timezone.now()).exclude(status=Status.CANCELLED).order_by("ready_by", "pk")
+
+
 def search(asked: str, studio: Studio) -> Found:
-    """Everything in which all words of ``asked`` occur; clients and the log for the office only. Four queries.
+    """Find everything that contains all words of ``asked``; clients and history for the office only. Four queries.
 
     A telephone number is found as people write it.
     """

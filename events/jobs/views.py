@@ -1,84 +1,107 @@
-"""The list of events, and the page of one: its thread, people, place, times, stock and log."""
+"""The pages of events: the list, one event with what is done to it, its details and times, and the search."""
 
 from __future__ import annotations
 
-from typing import Any, Final
+from collections.abc import Callable
+from typing import Final
 
+from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
-from django.db.models import Q, QuerySet
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
-from django.urls import NoReverseMatch
-from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from events.booking import event_sections, log, stages
-from events.contacts import reachable
-from events.jobs import calling_off
+from events.booking import log, stages
+from events.booking.event_lock import ChangedMeanwhile
+from events.jobs import calling_off, changes, presenter, search
 from events.jobs.commitment import CannotCommit
-from events.loadout import photos
-from events.models import Event, Stage, Status
-from events.transfers import transfers
+from events.jobs.forms import DetailsForm, TimesForm
+from events.models import Event, Stage
+from events.progress.presenter import event_rows
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text, searched_for
 from studio.tenancy import links
 from studio.tenancy.rights import Right
+from studio.ui.form_errors import add_errors
 
-A_PAGE: Final = 40
-LOG_LINES: Final = 50
+PAGE_SIZE: Final = 40
+LONGEST_REASON: Final = 500
 
 
 @require_safe
 @studio_page(Right.SEE_EVENTS)
-def events(request: StudioRequest) -> HttpResponse:
-    """Events to come, or past ones, or those that fit a search."""
+def list_events(request: StudioRequest) -> HttpResponse:
+    """List events to come, or past ones, or those that match a search."""
     asked, past = searched_for(request), request.GET.get("when") == "past"
-    page = Paginator(_found(asked, past=past), A_PAGE).get_page(request.GET.get("page"))
-    rows = [(event, stages.beads(event)) for event in page]
-    return render(
-        request,
-        "events/jobs/events.html",
-        {"page": page, "rows": rows, "asked": asked, "past": past, "studio": request.tenant.studio},
-    )
+    page = Paginator(search.list_events(asked, past=past), PAGE_SIZE).get_page(request.GET.get("page"))
+    context = {
+        "page": page,
+        "rows": event_rows(page),
+        "asked": asked,
+        "past": past,
+        "studio": request.tenant.studio,
+    }
+    return render(request, "events/jobs/events.html", context)
 
 
 @require_safe
 @studio_page(Right.SEE_EVENTS)
-def event(request: StudioRequest, event_id: int) -> HttpResponse:
-    """One event."""
-    found = Event.objects.select_related("client", "venue", "hold").filter(pk=event_id).first()
-    if found is None:
-        raise Http404
-    office = request.tenant.can(Right.SEE_CLIENTS)
-    bill = list(found.bill.order_by("pk"))
-    wished, linked = list(transfers.wishes(found)) if office else (), transfers.links(found).exists()
-    context: dict[str, Any] = {
-        "event": found,
-        "studio": request.tenant.studio,
-        "beads": stages.beads(found, stages.reached_at(found)),
-        "bill": bill,
-        "short": [row for row in bill if row.short],
-        "sections": event_sections.sections(found),
-        "next_stage": stages.next_by_hand(found),
-        "back_to": stages.previous_by_hand(found),
-        "phone": reachable.phone(found, request.tenant.studio),
-        "quote_address": _quote_address(request, found),
-        "photos": photos.of(found.pk) if found.stage in stages.HAS_LEFT else [],
-        "enclosures": list(found.enclosures.all()),
-        "may_choose_straight": request.tenant.can(Right.EDIT_EVENTS) and found.stage not in stages.HAS_LEFT,
-        "straights": transfers.straights_of(found, wished=wished, linked=linked),
-        "log": list(found.log.select_related("person", "crew_phone")[:LOG_LINES]) if office else None,
-    }
-    context["next_verb"] = stages.VERBS.get(context["next_stage"]) if context["next_stage"] else ""
-    return render(request, "events/jobs/event.html", context)
+def search_all(request: StudioRequest) -> HttpResponse:
+    """Search events, clients, venues and notes for ``?find=``."""
+    studio = request.tenant.studio
+    found = search.search(searched_for(request), studio)
+    context = {"found": found, "rows": event_rows(found.events), "studio": studio}
+    return render(request, "events/jobs/search.html", context)
+
+
+@require_safe
+@studio_page(Right.SEE_EVENTS)
+def show_event(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Show one event."""
+    event = _find(event_id)
+    return render(request, "events/jobs/event.html", presenter.event_context(event, request.tenant))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_EVENTS)
+def change_details(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Change title, venue, sizes and notes."""
+    event = _find(event_id)
+    form = DetailsForm(request.POST or None, event=event, studio=request.tenant.studio)
+
+    def save() -> None:
+        typed = form.cleaned_data
+        changes.change_details(
+            event_id,
+            title=typed["title"],
+            venue_id=typed["venue"],
+            wanted=form.wanted(typed),
+            notes=typed["notes"],
+            seen_version=typed["version"],
+        )
+
+    return _change_page(request, event, form, save, "Details")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_EVENTS)
+def change_times(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Move the event; the stock that it holds must be available at the new times."""
+    event = _find(event_id)
+    form = TimesForm(request.POST or None, event=event)
+
+    def save() -> None:
+        changes.move(event_id, form.cleaned_data["windows"], seen_version=form.cleaned_data["version"])
+
+    return _change_page(request, event, form, save, "Times")
 
 
 @require_POST
 @studio_page(Right.SEE_EVENTS)
-def go_to_stage(request: StudioRequest, event_id: int, stage: str) -> HttpResponse:
-    """Thread the next bead, or take back the last."""
+def change_stage(request: StudioRequest, event_id: int, stage: str) -> HttpResponse:
+    """Move the event to its next stage, or back to the one before."""
     if stage not in stages.VERBS and stage != Stage.AGREED:
         raise Http404
     before = Event.objects.filter(pk=event_id).values_list("stage", flat=True).first()
@@ -87,20 +110,18 @@ def go_to_stage(request: StudioRequest, event_id: int, stage: str) -> HttpRespon
     except stages.CannotReach as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        undo = links.to("events:stage", event_id, before) if before and before != stage else ""
+        undo = links.to("events:event-stage-change", event_id, before) if before and before != stage else ""
         messages.success(request, f"{reached.title}: {Stage(stage).label}.", extra_tags=undo)
     return redirect(links.to("events:event", event_id))
 
 
 @require_POST
 @studio_page(Right.EDIT_EVENTS)
-def note(request: StudioRequest, event_id: int) -> HttpResponse:
-    """Put down what was said."""
-    found = Event.objects.filter(pk=event_id).first()
-    if found is None:
-        raise Http404
+def add_note(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Add a note to the event's history."""
+    event = get_object_or_404(Event, pk=event_id)
     try:
-        log.note(found, clean_text(request.POST.get("text", "")))
+        log.add_note(event, clean_text(request.POST.get("text", "")))
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     return redirect(links.to("events:event", event_id) + "#log")
@@ -109,52 +130,57 @@ def note(request: StudioRequest, event_id: int) -> HttpResponse:
 @require_POST
 @studio_page(Right.EDIT_EVENTS)
 def call_off(request: StudioRequest, event_id: int) -> HttpResponse:
-    """The event doesn't take place; undo takes it up again."""
+    """Call the event off; the notice offers to restore it."""
+    reason = clean_text(request.POST.get("why", ""))[:LONGEST_REASON]
     try:
-        called = calling_off.call_off(event_id, why=clean_text(request.POST.get("why", ""))[:500])
+        event = calling_off.call_off(event_id, why=reason)
     except calling_off.CannotCallOff as refusal:
-        messages.error(request, f"It can’t be called off yet. {' '.join(refusal.messages)}")
+        messages.error(request, f"This event can’t be called off yet. {' '.join(refusal.messages)}")
     else:
-        messages.success(
-            request,
-            f"{called.title} is called off; what it held is free.",
-            extra_tags=links.to("events:take-up-again", event_id),
-        )
+        undo = links.to("events:event-take-up-again", event_id)
+        messages.success(request, f"{event.title} is called off; its stock is free again.", extra_tags=undo)
     return redirect(links.to("events:event", event_id))
 
 
 @require_POST
 @studio_page(Right.EDIT_EVENTS)
 def take_up_again(request: StudioRequest, event_id: int) -> HttpResponse:
-    """Undo calling off."""
+    """Restore an event that was called off."""
     try:
         calling_off.take_up_again(event_id)
     except CannotCommit as refusal:
-        messages.error(request, f"It can't be taken up again. {' '.join(refusal.messages)}")
+        messages.error(request, f"This event can’t be restored. {' '.join(refusal.messages)}")
     else:
-        messages.success(request, "It takes place after all.")
+        messages.success(request, "The event is on again.")
     return redirect(links.to("events:event", event_id))
 
 
 # --- Private ---
 
 
-def _found(asked: str, *, past: bool) -> QuerySet[Event]:
-    rows = Event.objects.select_related("client", "venue")
-    if asked:
-        return rows.filter(
-            Q(title__icontains=asked) | Q(client__name__icontains=asked) | Q(venue__name__icontains=asked)
-        ).order_by("-ready_by", "-pk")
-    if past:
-        return rows.filter(back_at__lte=timezone.now()).order_by("-ready_by", "-pk")
-    return rows.filter(back_at__gt=timezone.now()).exclude(status=Status.CANCELLED).order_by("ready_by", "pk")
+def _find(event_id: int) -> Event:
+    return get_object_or_404(Event.objects.select_related("venue", "client", "hold"), pk=event_id)
 
 
-def _quote_address(request: StudioRequest, found: Event) -> str:
-    """Where a quote for the event is started; the room above this one says so by its page's name."""
-    if not request.tenant.can(Right.EDIT_QUOTES) or found.is_off:
-        return ""
+def _change_page(
+    request: StudioRequest, event: Event, form: forms.Form, save: Callable[[], None], heading: str
+) -> HttpResponse:
+    if form.is_valid() and _saved(event, form, save):
+        messages.success(request, f"{heading} saved.")
+        return redirect(links.to("events:event", event.pk))
+    context = {"event": event, "form": form, "heading": heading, "studio": request.tenant.studio}
+    return render(request, "events/jobs/changing.html", context, status=422 if form.errors else 200)
+
+
+def _saved(event: Event, form: forms.Form, save: Callable[[], None]) -> bool:
     try:
-        return links.to("quoting:start", found.pk)
-    except NoReverseMatch:
-        return ""
+        save()
+    except ChangedMeanwhile as refusal:
+        # Saving again is then a decision, not an accident.
+        form.data = {**form.data.dict(), "version": str(event.version)}  # type: ignore[attr-defined] # a QueryDict
+        form.add_error(None, refusal)
+        return False
+    except ValidationError as refusal:
+        add_errors(form, refusal)
+        return False
+    return True

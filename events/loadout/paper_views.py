@@ -5,7 +5,6 @@ from __future__ import annotations
 from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
-from events.booking.request import StudioRequest, on_paper
 from events.crew_phones.phone_links import this_event
 from events.loadout import list_papers
 from studio.paper.pdf import on_paper

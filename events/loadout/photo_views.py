@@ -12,7 +12,6 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from events.booking.request import StudioRequest, clean_text
 from events.crew_phones.phone_links import this_event
 from events.loadout import photos
 from events.loadout.photos import CannotKeepPhoto, TakenPhoto

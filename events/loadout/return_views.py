@@ -11,7 +11,6 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from events.booking.request import StudioRequest
 from events.crew_phones.phone_links import this_event
 from events.loadout import hours, load_list, loadout_json, returns, ticks
 from events.loadout.line_states import LineState, LoadOutList

@@ -11,7 +11,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from events.booking.request import StudioRequest, clean_text
 from events.crew_phones.phone_links import this_event
 from events.loadout import crew_links, hours, load_list, loadout_json, photos, ticks
 from events.loadout.line_states import LoadOutList

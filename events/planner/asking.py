@@ -69,7 +69,7 @@ def ask(first: date, last: date, studio: Studio) -> str:
     events = spans.number_agreed(first, last, studio)
     if not events:
         raise CannotPlan("Nothing is agreed for those days.")
-    if not any(who.member.is_called for who in people.on_hand()):
+    if not any(who.member.is_called for who in people.list_people()):
         raise CannotPlan("Nobody can be called: say who on the crew page first.")
     seconds = solver.LIMIT_SECONDS if events <= A_FEW else LONG_SECONDS
     asked = Asked(secrets.token_urlsafe(16), first, last, timezone.now(), seconds)

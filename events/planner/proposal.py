@@ -117,7 +117,7 @@ def accept(sealed: str, chosen: Collection[str]) -> int:
                 raise CannotPlan(f"{event.title} was changed meanwhile. Plan once more.")
         _refuse_half_a_round(wanted, events)
         rows = {
-            key: shifts.written_down(events[line["event"]], ShiftKind(line["kind"]))
+            key: shifts.saved_shift(events[line["event"]], ShiftKind(line["kind"]))
             for key, line in wanted.items()
         }
         Shift.objects.filter(pk__in=[shift.pk for shift in rows.values()]).update(comes_from=None)
@@ -245,7 +245,7 @@ def _refuse_half_a_round(wanted: Mapping[str, dict[str, Any]], events: Mapping[i
                     f"{event.title} is on one round with another event: accept both, or neither."
                 )
     keys = set(wanted)
-    for shift in shifts.on_rounds(events):
+    for shift in shifts.tour_shifts(events):
         first = shift.comes_from
         assert first is not None
         pair = {spans.job_key(each.event_id, each.kind) for each in (first, shift)}
@@ -287,7 +287,7 @@ def _put_down(shift: Shift, line: dict[str, Any]) -> None:
     on = {call.member_id: call for call in CrewCall.objects.filter(shift=shift)}
     wanted = set()
     for number in line["people"]:
-        member = crew.written_down(crew.find(number))
+        member = crew.saved_member(crew.find_person(number))
         wanted.add(member.pk)
         drives = number == line["driver"]
         if member.pk not in on:

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Final
 
-from events.contacts.drives import between
+from events.contacts.drives import drives_between
 from events.crew import people as crew
 from events.crew import shifts
-from events.crew.people import OnHand
+from events.crew.people import CrewPerson
 from events.day_plan import van_load, working_hours
 from events.day_plan.work_plan import WorkPlan, drive_to, studio_hours, usual_back, usual_load_out, work_plans
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Skill, Status, Van
@@ -36,7 +36,7 @@ class Span:
     problem: Problem
     events: Mapping[int, Event]
     plans: Mapping[int, WorkPlan]
-    people: Mapping[str, OnHand]
+    people: Mapping[str, CrewPerson]
     vans: Mapping[str, Van]
     standing: Mapping[str, Shift]
     """By job's key, the stretch as it is written down."""
@@ -56,7 +56,7 @@ def of(first: date, last: date, studio: Studio) -> Span:
         event.load_out_at, event.back_at = usual_load_out(event), usual_back(event)
     plans = work_plans(list(events.values()), studio)
     known = roster(window, studio)
-    everybody, vans = crew.with_vans()
+    everybody, vans = crew.people_and_vans()
     people = {str(who.membership.pk): who for who in everybody if who.member.is_called}
     origin = window.start - LEAD
     standing = {
@@ -65,14 +65,14 @@ def of(first: date, last: date, studio: Studio) -> Span:
     by_member = {who.member.pk: key for key, who in people.items() if who.member.pk}
     calls = _calls(standing.values())
     spaces = {str(van.pk): _space(van) for van in vans}
-    loads = van_load.loads(events)
-    drives = between(event.venue for event in events.values() if event.venue)
+    loads = van_load.loads(*together.rows(*van_load.questions(events)))
+    drives = drives_between(event.venue for event in events.values() if event.venue)
     jobs: list[Job] = []
     of_job: dict[str, tuple[Event, ShiftKind]] = {}
     goes_on = {shift.comes_from_id for shift in standing.values()}
     for event_id, event in events.items():
-        load = loads.get(event_id, Packed())
-        for kind, stretch in shifts.spans(plans[event_id]).items():
+        load = loads.get(event_id, VanLoad())
+        for kind, stretch in shifts.planned_windows(plans[event_id]).items():
             key = job_key(event_id, kind)
             of_job[key] = (event, kind)
             job = _job(key, event, kind, stretch, plans[event_id], studio, origin, load, bool(spaces))
@@ -225,7 +225,7 @@ def _as_it_stands(
 
 
 def _off(
-    who: OnHand, known: Roster, origin: datetime, end: datetime, studio: Studio
+    who: CrewPerson, known: Roster, origin: datetime, end: datetime, studio: Studio
 ) -> tuple[tuple[int, int], ...]:
     member = who.member
     zone = studio.tz

@@ -64,7 +64,7 @@ def rounds(
             (event, kind), (next_event, next_kind) = of_job[first.key], of_job[then.key]
             if event.pk == next_event.pk:
                 continue
-            drive = drives.straight(event.venue, next_event.venue)
+            drive = drives.direct_minutes(event.venue, next_event.venue)
             pieces = (
                 kind == ShiftKind.STRIKE
                 and next_kind == ShiftKind.INSTALL

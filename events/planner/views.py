@@ -13,12 +13,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from events.booking.forms import take_refusal
 from events.planner import asking, proposal, solver
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
+from studio.ui.form_errors import add_errors
 from studio.ui.forms import DayField
 
 
@@ -40,7 +40,7 @@ def plan(request: StudioRequest) -> HttpResponse:
         try:
             name = asking.ask(form.cleaned_data["first"], form.cleaned_data["last"], request.tenant.studio)
         except ValidationError as refusal:
-            take_refusal(form, refusal)
+            add_errors(form, refusal)
         else:
             return redirect(links.to("events:planned", name))
     context = {**_context(request, form), "before": asking.last_asked()}

@@ -25,7 +25,7 @@ def moves(plan: WorkPlan, stretches: Iterable[Shift]) -> dict[ShiftKind, timedel
     ``stretches`` are the event's own and those of others that come straight from them.
     """
     known = list(stretches)
-    planned = shifts.spans(plan)
+    planned = shifts.planned_windows(plan)
     goes_on_to = {shift.comes_from_id: shift for shift in known if shift.comes_from_id}
     found = dict.fromkeys(ShiftKind, timedelta())
     for shift in known:

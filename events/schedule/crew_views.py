@@ -12,7 +12,6 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from events.booking.forms import take_refusal
 from events.crew import assigning, shifts
 from events.crew import calls as crew_calls
 from events.crew import people as crew
@@ -24,6 +23,7 @@ from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
+from studio.ui.form_errors import add_errors
 
 
 @require_safe
@@ -33,10 +33,10 @@ def event_crew(request: StudioRequest, event_id: int) -> HttpResponse:
     event = _event(event_id)
     studio = request.tenant.studio
     plan = work_plan.work_plan(event, studio)
-    stretches = shifts.with_default(plan)
+    stretches = shifts.planned_shifts(plan)
     known = conflicts.roster(event.hold_window(), studio)
     wrong, calls = conflicts.conflicts(known), known.calls
-    everybody, vans = crew.with_vans()
+    everybody, vans = crew.people_and_vans()
     people = [who for who in everybody if who.member.is_called]
     context = {
         "event": event,
@@ -74,7 +74,7 @@ def put_on(request: StudioRequest, event_id: int, kind: str) -> str:
     stretch, who = _kind(kind), request.POST.get("who", "")
     if not who.isdecimal() or len(who) > 18:
         raise ValidationError("Choose who is to work on it.")
-    call = assigning.put_on(event_id, stretch, int(who), drives="drives" in request.POST)
+    call = assigning.assign_person(event_id, stretch, int(who), drives="drives" in request.POST)
     return f"{call.member.person.name} is on."
 
 
@@ -84,7 +84,7 @@ def put_on(request: StudioRequest, event_id: int, kind: str) -> str:
 def send_van(request: StudioRequest, event_id: int, kind: str) -> str:
     """Choose the van of a stretch."""
     chosen = request.POST.get("van", "")
-    shift = assigning.send_van(
+    shift = assigning.assign_van(
         event_id, _kind(kind), int(chosen) if chosen.isdecimal() and len(chosen) < 19 else None
     )
     return f"{shift.van.name} goes." if shift.van else "No van goes."
@@ -95,7 +95,7 @@ def send_van(request: StudioRequest, event_id: int, kind: str) -> str:
 @_act
 def as_planned(request: StudioRequest, event_id: int, kind: str) -> str:
     """Give a stretch back to the plan."""
-    assigning.as_planned(event_id, _kind(kind))
+    assigning.restore_planned_times(event_id, _kind(kind))
     return "Times follow the plan again."
 
 
@@ -104,7 +104,7 @@ def as_planned(request: StudioRequest, event_id: int, kind: str) -> str:
 @_act
 def from_studio(request: StudioRequest, event_id: int) -> str:
     """Let its rounds be none."""
-    assigning.from_studio(event_id)
+    assigning.end_tours(event_id)
     return "By way of the studio again; who was asked must be asked again."
 
 
@@ -121,7 +121,7 @@ def call_crew(request: StudioRequest, event_id: int) -> str:
 @studio_page(Right.EDIT_EVENTS)
 def take_off(request: StudioRequest, call_id: int) -> HttpResponse:
     """Take somebody off."""
-    call = assigning.take_off(call_id)
+    call = assigning.remove_person(call_id)
     messages.success(request, f"{call.member.person.name} is off.")
     return redirect(links.to("events:event-crew", call.shift.event_id))
 
@@ -133,7 +133,7 @@ def stretch(request: StudioRequest, event_id: int, kind: str) -> HttpResponse:
     event = _event(event_id)
     wanted = _kind(kind)
     plan = work_plan.work_plan(event, request.tenant.studio)
-    shift = next((each for each in shifts.with_default(plan) if each.kind == wanted), None)
+    shift = next((each for each in shifts.planned_shifts(plan) if each.kind == wanted), None)
     if shift is None:
         raise Http404
     form = StretchForm(request.POST or None, shift=shift)
@@ -143,7 +143,7 @@ def stretch(request: StudioRequest, event_id: int, kind: str) -> HttpResponse:
                 event_id, wanted, form.cleaned_data["starts_at"], form.cleaned_data["ends_at"]
             )
         except ValidationError as refusal:
-            take_refusal(form, refusal)
+            add_errors(form, refusal)
         else:
             messages.success(request, "Times kept; who was asked must be asked again.")
             return redirect(links.to("events:event-crew", event_id))
@@ -171,7 +171,7 @@ def _stretch(
     shift: Shift,
     calls: Mapping[int, Sequence[CrewCall]],
     wrong: Mapping[int, Sequence[str]],
-    people: list[crew.OnHand],
+    people: list[crew.CrewPerson],
     around: Sequence[Shift],
 ) -> dict[str, Any]:
     on = calls.get(shift.pk or 0, [])

@@ -93,7 +93,7 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     calls = CrewCall.objects.select_related("member__person").filter(shift__event__in=ids)
     for call in calls.exclude(answer=Answer.NO):
         people.setdefault(call.shift_id, []).append(call)
-    stretches = shifts.with_rounds(ids)
+    stretches = shifts.shifts_and_tours(ids)
     for shift in stretches:
         if shift.event_id in crew:
             crew[shift.event_id].append(OnShift(shift, tuple(people.get(shift.pk, ()))))

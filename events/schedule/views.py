@@ -60,7 +60,7 @@ def paper(request: StudioRequest, event_id: int) -> HttpResponse:
 @kept_on_phones
 def of_person(request: StudioRequest, membership_id: int) -> HttpResponse:
     """What somebody has before them; the office sees everybody's, crew their own."""
-    who = people.find(membership_id)
+    who = people.find_person(membership_id)
     if not people.is_self(who) and not request.tenant.can(Right.EDIT_EVENTS):
         raise PermissionDenied("This is somebody else's run sheet.")
     studio = request.tenant.studio
@@ -84,6 +84,6 @@ def _contacts(event: Event, studio: Studio) -> dict[str, Any]:
     return {
         "event": event,
         "studio": studio,
-        "phone": reachable.phone(event, studio),
-        "ways": reachable.ways(event, studio),
+        "phone": reachable.shown_phone(event, studio),
+        "ways": reachable.shown_ways(event, studio),
     }

@@ -130,7 +130,7 @@ def straights(events: Sequence[Event]) -> dict[int, Straights]:
     for event in Event.objects.select_related("venue").filter(hold_id__in=wanted):
         assert event.hold_id is not None
         known[event.hold_id] = event
-    ways = drives.between(event.venue for event in known.values() if event.venue)
+    ways = drives.drives_between(event.venue for event in known.values() if event.venue)
     comes: dict[int, list[Onward]] = {event.pk: [] for event in events}
     goes: dict[int, list[Onward]] = {event.pk: [] for event in events}
     for link in links:
@@ -197,7 +197,7 @@ def choices(event: Event) -> list[Choice]:
         coming[line.hold_id, line.item] += line.quantity if line.handed_on_id else 0
     own = HoldLine.objects.filter(hold_id=mine or 0, handed_on=None)
     wanted = dict(own.values_list("item_id", "quantity"))
-    ways = drives.between(each.venue for each in (event, *givers.values()) if each.venue)
+    ways = drives.drives_between(each.venue for each in (event, *givers.values()) if each.venue)
     found = []
     for (hold_id, item), pieces in there.items():
         giver, now = givers[hold_id], coming[hold_id, item]
@@ -264,7 +264,7 @@ def wished_for(event: Event, quantities: Mapping[str, int]) -> list[Straight]:
     wished = list(event.comes_straight.select_related("giver__venue", "giver__hold"))
     asked = []
     ways = (
-        drives.between(w.venue for w in (event, *(wish.giver for wish in wished)) if w.venue)
+        drives.drives_between(w.venue for w in (event, *(wish.giver for wish in wished)) if w.venue)
         if wished
         else None
     )
@@ -381,7 +381,7 @@ def _refuse_what_cannot_be(event: Event, giver: Event) -> None:
         raise CannotComeStraight(
             {"which": f"{giver.title} isn’t agreed, or is over: it has nothing to let go."}
         )
-    ways = drives.between(each.venue for each in (event, giver) if each.venue)
+    ways = drives.drives_between(each.venue for each in (event, giver) if each.venue)
     _refuse_too_late("", giver, event, ways, field="which")
 
 

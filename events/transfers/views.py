@@ -8,7 +8,6 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from events.booking.forms import take_refusal
 from events.models import Event
 from events.transfers import transfers
 from events.transfers.forms import StraightForm
@@ -16,6 +15,7 @@ from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
+from studio.ui.form_errors import add_errors
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -31,7 +31,7 @@ def straight(request: StudioRequest, event_id: int) -> HttpResponse:
         try:
             transfers.choose(event_id, **form.asked())
         except ValidationError as refusal:
-            take_refusal(form, refusal)
+            add_errors(form, refusal)
         else:
             messages.success(request, "Kept.")
             return redirect(links.to("events:event", event_id) + "#held")

@@ -97,7 +97,7 @@ def load(scenario: dict[str, Any]) -> Studio:
             _add_venue(venue, studio)
         for drive in scenario["drives"]:
             one, other = (Venue.objects.get(name=name) for name in drive["between"])
-            drives.say(one, other, drive["minutes"])
+            drives.set_drive(one, other, drive["minutes"])
         _fit_out_crew(scenario, studio)
         library.bring_in_starters(studio)
     # The oldest first, so that numbers of offers and invoices rise with their days.
@@ -204,19 +204,19 @@ def _add_venue(written: dict[str, Any], studio: Studio) -> Venue:
     for name in ("ceiling", "door_width", "door_height"):
         if name in facts:
             facts[f"{name}_m"] = lengths.parsed(facts.pop(name), studio.units)
-    return venues.add(**facts)
+    return venues.add_venue(**facts)
 
 
 def _fit_out_crew(scenario: dict[str, Any], studio: Studio) -> None:
     for van in scenario.get("vans", []):
         longest = lengths.parsed(van["longest"], studio.units)
         load_m3 = Decimal(str(van["load_m3"]))
-        crew.keep_van(Van(), name=van["name"], seats=van["seats"], load_m3=load_m3, longest_m=longest)
+        crew.save_van(Van(), name=van["name"], seats=van["seats"], load_m3=load_m3, longest_m=longest)
     for who in scenario.get("crew", []):
-        found = next(each for each in crew.on_hand() if each.name == who["name"])
+        found = next(each for each in crew.list_people() if each.name == who["name"])
         pay = Decimal(str(who["pay_an_hour"])) if "pay_an_hour" in who else None
         skills = dict.fromkeys(who["skills"], True)
-        crew.change(found, is_called=True, pay_an_hour=pay, **skills)
+        crew.change_person(found, is_called=True, pay_an_hour=pay, **skills)
         if "off_from" in who:
             first = timezone.now().astimezone(studio.tz).date() + timedelta(days=who["off_from"])
             crew.take_days_off(
@@ -226,15 +226,15 @@ def _fit_out_crew(scenario: dict[str, Any], studio: Studio) -> None:
 
 def _call_crew(taken: Event, event: dict[str, Any]) -> None:
     """Who works on it, the first of them driving, and with which van."""
-    on_hand = {who.name: who.membership.pk for who in crew.on_hand()}
+    on_hand = {who.name: who.membership.pk for who in crew.list_people()}
     van = Van.objects.filter(name=event.get("van", "")).first()
     for kind in (ShiftKind.PREP, ShiftKind.INSTALL, ShiftKind.STRIKE):
         names = event["hands"]
         for place, name in enumerate(names):
             drives = place == 0 and kind != ShiftKind.PREP
-            assigning.put_on(taken.pk, kind, on_hand[name], drives=drives)
+            assigning.assign_person(taken.pk, kind, on_hand[name], drives=drives)
         if van and kind != ShiftKind.PREP:
-            assigning.send_van(taken.pk, kind, van.pk)
+            assigning.assign_van(taken.pk, kind, van.pk)
 
 
 # --- One event, as far as its course goes ---------------------------------------------------------------------

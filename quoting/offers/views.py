@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from events.booking import stages
+from events.progress.presenter import event_beads
 from quoting.models import AnswerKind, Offer, OfferState
 from quoting.offers import client_presenter, offering
 from quoting.offers import document as offer_document
@@ -67,7 +68,7 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         "answers": answers,
         "event": found.quote.event,
         "pencilled": found.pencil is not None and found.pencil.state == HoldState.PENCILLED,
-        "beads": stages.beads(found.quote.event, stages.reached_at(found.quote.event)),
+        "beads": event_beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,
         **_paper_context(found),
     }

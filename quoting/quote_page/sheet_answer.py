@@ -10,8 +10,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
-from events.booking import stages
 from events.models import Event
+from events.progress.presenter import event_beads
 from quoting import ports
 from quoting.craft.design.design_file import read_design
 from quoting.designs.presenter import evenness_words
@@ -101,7 +101,7 @@ def context(
         "quote": found,
         "event": found.event,
         "studio": studio,
-        "beads": stages.beads(found.event),
+        "beads": event_beads(found.event),
         "pieces": read.pieces,
         "piece": piece,
         **(_of_piece(piece, found.event, studio) if piece else {}),

@@ -31,11 +31,11 @@ HOUR = timedelta(hours=1)
 def season(house: House, monday: datetime, events: int, days: int) -> None:
     """So many events over so many days from that Monday on."""
     with house.enter():
-        place = venues.add(name="Hall", drive_minutes=25)
+        place = venues.add_venue(name="Hall", drive_minutes=25)
         client = Client.objects.create(name="Guild")
-        vans = [people.keep_van(Van(), name=f"Van {number}", seats=3) for number in range(4)]
+        vans = [people.save_van(Van(), name=f"Van {number}", seats=3) for number in range(4)]
         members = [
-            people.written_down(people.find(Membership.objects.get(person=house.person(role)).pk))
+            people.saved_member(people.find_person(Membership.objects.get(person=house.person(role)).pk))
             for role in PEOPLE
         ]
         rows = []

@@ -68,7 +68,7 @@ def test_two_people_are_not_taken_for_one(wickerlark: House, name: str, email: s
 
 def test_a_known_place_is_used_again_with_its_zone_ceiling_and_drive(wickerlark: House) -> None:
     with wickerlark.enter():
-        hall = venues.add(
+        hall = venues.add_venue(
             name="Kornweiler hall", zone="Europe/Berlin", ceiling_m=Decimal(4), drive_minutes=90
         )
         event = take(venue_name="kornweiler HALL")
@@ -118,8 +118,8 @@ def test_crew_take_no_enquiries(wickerlark: House) -> None:
 
 def test_another_studios_client_and_place_are_not_found(wickerlark: House, federkorn: House) -> None:
     with federkorn.enter():
-        stranger = clients.add(name="Frau Stroh")
-        hall = venues.add(name="Halle")
+        stranger = clients.add_client(name="Frau Stroh")
+        hall = venues.add_venue(name="Halle")
     with wickerlark.enter():
         with pytest.raises(Http404):
             take(client_id=stranger.pk)
@@ -137,13 +137,11 @@ def test_two_studios_may_know_the_same_person(wickerlark: House, federkorn: Hous
 
 def test_a_client_address_that_is_taken_is_refused_at_the_field(wickerlark: House) -> None:
     with wickerlark.enter():
-        clients.add(name="A", email="a@b.example")
-        other = clients.add(name="B")
+        clients.add_client(name="A", email="a@b.example")
+        other = clients.add_client(name="B")
         with pytest.raises(ValidationError) as refusal:
-            clients.change(other, name="B", email="A@b.example", phone="", bill_to="", notes="")
-        assert refusal.value.message_dict == {
-            "email": ["There is a client with this e-mail address already."]
-        }
+            clients.change_client(other, name="B", email="A@b.example", phone="", bill_to="", notes="")
+        assert refusal.value.message_dict == {"email": ["Another client has this e-mail address already."]}
 
 
 def test_an_events_zone_is_the_studios_where_the_place_has_none(federkorn: House) -> None:

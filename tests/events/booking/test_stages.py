@@ -12,6 +12,7 @@ from events.booking import stages
 from events.jobs import calling_off, commitment
 from events.loadout import returns
 from events.models import Event, LogEntry, Stage, Status
+from events.progress.presenter import event_beads
 from stock.models import Hold, HoldState
 from tests.events.conftest import BILL, agree, all_back, stock_up, take
 from tests.people import House
@@ -104,7 +105,7 @@ def test_a_foreign_event_reaches_nothing(wickerlark: House, federkorn: House, en
 
 def test_beads_say_what_is_done_what_is_now_and_when(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
-        beads = stages.beads(agreed, stages.reached_at(agreed))
+        beads = event_beads(agreed, stages.reached_at(agreed))
     assert [bead.state for bead in beads] == ["done", "done", "done", "now", "todo", "todo", "todo"]
     assert [bead.name for bead in beads if bead.when] == ["enquiry", "agreed"]
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from events.booking import stages
 from events.calendar import agenda, week
 from events.calendar.agenda import DueItem
-from events.calendar.week import SLOTS, monday_of, packed, slot, week_strip
+from events.calendar.week import SLOTS, find_week, monday_of, packed, slot
 from events.jobs import calling_off
 from events.loadout import returns
 from events.models import Event, Stage
@@ -68,10 +68,10 @@ def test_bars_take_the_fewest_rows_and_never_overlap(drawn: list[tuple[int, int]
     assert max(rows, default=0) == depth
 
 
-def strip_of(house: House, event: Event, role: str = "owner") -> week.WeekStrip:
+def strip_of(house: House, event: Event, role: str = "owner") -> week.Week:
     """The week in which the event leaves."""
     with house.enter(role):
-        return week_strip(event.load_out_at.astimezone(house.studio.tz).date(), house.studio)
+        return find_week(event.load_out_at.astimezone(house.studio.tz).date(), house.studio)
 
 
 def test_agreed_and_pencilled_events_stand_in_their_lanes(wickerlark: House, agreed: Event) -> None:
@@ -101,7 +101,7 @@ def test_an_event_over_sunday_night_stands_in_both_weeks(wickerlark: House) -> N
         sunday = monday_of(days_ahead(14).date()) + timedelta(days=6)
         event = take(ready_by=times.local(sunday, time(19), NEW_YORK))
         for day in (sunday, sunday + timedelta(days=1)):
-            strip = week_strip(day, wickerlark.studio)
+            strip = find_week(day, wickerlark.studio)
             assert [bar.event.pk for lane in strip.lanes for bar in lane.bars] == [event.pk]
 
 
@@ -110,12 +110,12 @@ def test_what_is_back_and_not_counted_is_due_until_it_is_counted(wickerlark: Hou
         event = take(ready_by=days_ahead(-3))
         agree(event, bill=())
     with wickerlark.enter("crew"):
-        strip = week_strip(date.today(), wickerlark.studio)  # noqa: DTZ011 -- any day of this week
+        strip = find_week(date.today(), wickerlark.studio)  # noqa: DTZ011 -- any day of this week
         assert [(item.what, item.about) for item in strip.due] == [("Count back", "Library centenary")]
         for stage in (Stage.PREPARED, Stage.INSTALLED):
             stages.reach(event.pk, stage)
         returns.count_back(event.pk)
-        assert week_strip(date.today(), wickerlark.studio).due == ()  # noqa: DTZ011
+        assert find_week(date.today(), wickerlark.studio).due == ()  # noqa: DTZ011
 
 
 def test_shortages_are_due_for_the_office_and_not_for_crew(wickerlark: House) -> None:

@@ -15,19 +15,21 @@ pytestmark = pytest.mark.django_db
 
 
 def places(*minutes: int) -> list[Venue]:
-    return [venues.add(name=f"Hall {number}", drive_minutes=each) for number, each in enumerate(minutes)]
+    return [
+        venues.add_venue(name=f"Hall {number}", drive_minutes=each) for number, each in enumerate(minutes)
+    ]
 
 
 def test_a_drive_is_said_once_and_holds_both_ways(wickerlark: House) -> None:
     with wickerlark.enter():
         one, other = places(30, 40)
-        drives.say(other, one, 12)
+        drives.set_drive(other, one, 12)
         assert drives.minutes_between(one, other) == drives.minutes_between(other, one) == 12
-        drives.say(one, other, 15)
+        drives.set_drive(one, other, 15)
         assert VenueDrive.objects.count() == 1
-        assert [(drive.venue, drive.minutes) for drive in drives.known_from(other)] == [(one, 15)]
-        drives.say(one, other, None)
-        assert drives.known_from(one) == []
+        assert [(drive.venue, drive.minutes) for drive in drives.known_drives(other)] == [(one, 15)]
+        drives.set_drive(one, other, None)
+        assert drives.known_drives(one) == []
 
 
 def test_what_nobody_said_is_by_way_of_the_studio(wickerlark: House) -> None:
@@ -38,13 +40,13 @@ def test_what_nobody_said_is_by_way_of_the_studio(wickerlark: House) -> None:
         assert (
             drives.minutes_between(one, None) == 30 + 30
         )  # a place that isn't known lies at the usual distance
-        assert drives.between([one, other]).straight(one, other) is None
+        assert drives.drives_between([one, other]).direct_minutes(one, other) is None
 
 
 def test_next_door_is_no_drive_at_all(wickerlark: House) -> None:
     with wickerlark.enter():
         one, other = places(30, 40)
-        drives.say(one, other, 0)
+        drives.set_drive(one, other, 0)
         assert drives.minutes_between(one, other) == 0
 
 
@@ -54,9 +56,9 @@ def test_a_drive_longer_than_by_way_of_the_studio_is_refused_and_one_that_became
     with wickerlark.enter():
         one, other = places(30, 40)
         with pytest.raises(ValidationError, match="70 min"):
-            drives.say(one, other, 71)
-        drives.say(one, other, 70)
-        venues.change(one, drive_minutes=5)
+            drives.set_drive(one, other, 71)
+        drives.set_drive(one, other, 70)
+        venues.change_venue(one, drive_minutes=5)
         assert drives.minutes_between(one, other) == 45
 
 
@@ -64,7 +66,7 @@ def test_a_venue_has_no_drive_to_itself(wickerlark: House) -> None:
     with wickerlark.enter():
         (one,) = places(30)
         with pytest.raises(ValidationError):
-            drives.say(one, one, 1)
+            drives.set_drive(one, one, 1)
         with pytest.raises(IntegrityError), transaction.atomic():
             VenueDrive.objects.create(venue=one, other=one, minutes=1)
 
@@ -73,13 +75,13 @@ def test_crew_say_no_drives(wickerlark: House) -> None:
     with wickerlark.enter():
         one, other = places(30, 40)
     with wickerlark.enter("crew"), pytest.raises(PermissionDenied):
-        drives.say(one, other, 10)
+        drives.set_drive(one, other, 10)
 
 
 def test_no_studio_sees_anothers_drives_or_ties_one_to_its_venue(wickerlark: House, federkorn: House) -> None:
     with wickerlark.enter():
         one, other = places(30, 40)
-        drives.say(one, other, 10)
+        drives.set_drive(one, other, 10)
     with federkorn.enter():
         (mine,) = places(5)
         assert not VenueDrive.objects.exists()
@@ -98,10 +100,10 @@ def test_the_venue_page_shows_and_keeps_its_drives(wickerlark: House) -> None:
         one, other = places(30, 40)
     browser, path = wickerlark.client(), wickerlark.url("events:venue", one.pk)
     assert "by way of the studio" in browser.get(path).content.decode()
-    say = wickerlark.url("events:say-drive", one.pk)
+    say = wickerlark.url("events:venue-drive-set", one.pk)
     answer = browser.post(say, {"other": other.pk, "minutes": "12"}, follow=True)
     assert "Hall 1</a></dt><dd>12 min" in answer.content.decode()
-    assert "The drive to Hall 1 takes 12 min." in answer.content.decode()
+    assert "Drive to Hall 1 set to 12 min." in answer.content.decode()
     browser.post(say, {"other": other.pk, "minutes": ""})
     with wickerlark.enter():
         assert not VenueDrive.objects.exists()
@@ -116,7 +118,7 @@ def test_a_drive_that_cannot_be_is_said_at_its_field_and_what_was_typed_stays(
     with wickerlark.enter():
         one, other = places(30, 40)
     answer = wickerlark.client().post(
-        wickerlark.url("events:say-drive", one.pk), {"other": other.pk, "minutes": minutes}
+        wickerlark.url("events:venue-drive-set", one.pk), {"other": other.pk, "minutes": minutes}
     )
     text = answer.content.decode()
     assert answer.status_code == 422
@@ -129,18 +131,18 @@ def test_another_studios_venue_is_no_choice(wickerlark: House, federkorn: House)
         one, _ = places(30, 40)
     with federkorn.enter():
         (theirs,) = places(5)
-    say = wickerlark.url("events:say-drive", one.pk)
+    say = wickerlark.url("events:venue-drive-set", one.pk)
     answer = wickerlark.client().post(say, {"other": theirs.pk, "minutes": "5"})
     assert answer.status_code == 422
-    assert federkorn.client().post(federkorn.url("events:say-drive", one.pk), {}).status_code == 404
+    assert federkorn.client().post(federkorn.url("events:venue-drive-set", one.pk), {}).status_code == 404
 
 
 def test_crew_see_drives_and_may_not_say_them(wickerlark: House) -> None:
     with wickerlark.enter():
         one, other = places(30, 40)
-        drives.say(one, other, 12)
+        drives.set_drive(one, other, 12)
     crew = wickerlark.client("crew")
     text = crew.get(wickerlark.url("events:venue", one.pk)).content.decode()
     assert "12 min" in text
     assert "say a drive" not in text.lower()
-    assert crew.post(wickerlark.url("events:say-drive", one.pk), {"other": other.pk}).status_code == 403
+    assert crew.post(wickerlark.url("events:venue-drive-set", one.pk), {"other": other.pk}).status_code == 403

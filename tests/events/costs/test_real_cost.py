@@ -33,8 +33,8 @@ def crewed(wickerlark: House, agreed: Event) -> Event:
     with wickerlark.enter():
         for role, pay in (("crew", Decimal("24.50")), ("staff", None)):
             number = Membership.objects.get(person=wickerlark.person(role)).pk
-            people.change(people.find(number), is_called=True, pay_an_hour=pay)
-            assigning.put_on(agreed.pk, ShiftKind.INSTALL, number)
+            people.change_person(people.find_person(number), is_called=True, pay_an_hour=pay)
+            assigning.assign_person(agreed.pk, ShiftKind.INSTALL, number)
         shift = Shift.objects.get()
         Shift.objects.update(ends_at=shift.starts_at + timedelta(hours=2))
         Item.objects.filter(code="latex-11-oat").update(bag_price=Decimal("16.40"), bag_size=100)

@@ -29,7 +29,7 @@ pytestmark = pytest.mark.filterwarnings("ignore:datetime.datetime.utc:Deprecatio
 
 def path_of(house: House, membership_id: int | None = None, role: str = "owner") -> str:
     with house.enter(role):
-        return "/" + feed.open_feed(membership_id).address.split("/", 3)[3]
+        return "/" + feed.open_feed(membership_id).split("/", 3)[3]
 
 
 def text_of(path: str) -> str:
@@ -123,7 +123,7 @@ def test_times_are_right_across_daylight_saving(
 ) -> None:
     with wickerlark.enter():
         stock_up()
-        venue = venues.add(name="Hall", zone=zone)
+        venue = venues.add_venue(name="Hall", zone=zone)
         ready = shown.replace(tzinfo=ZoneInfo(zone)).astimezone(UTC)
         event = take(ready_by=ready, venue_id=venue.pk)
     entry = only(text_of(path_of(wickerlark)))
@@ -168,7 +168,7 @@ def test_a_moved_event_keeps_its_uid_and_raises_its_sequence(wickerlark: House, 
 def test_a_persons_feed_holds_their_calls_and_follows_their_answer(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
         number = Membership.objects.get(person=wickerlark.crew).pk
-        call = assigning.put_on(agreed.pk, ShiftKind.INSTALL, number)
+        call = assigning.assign_person(agreed.pk, ShiftKind.INSTALL, number)
     path = path_of(wickerlark, number, "crew")
     first = only(text_of(path))
     assert (first["status"], first["start"], first["end"]) == (

@@ -40,11 +40,11 @@ def wrong(house: House, event: Event, kind: ShiftKind) -> str:
 
 
 def skilled(house: House, role: str, **facts: Any) -> CrewMember:
-    return people.change(people.find(membership(house, role)), is_called=True, **facts)
+    return people.change_person(people.find_person(membership(house, role)), is_called=True, **facts)
 
 
 def van(**facts: Any) -> Van:
-    return people.keep_van(Van(), **{"name": "Van 1", "seats": 3, **facts})
+    return people.save_van(Van(), **{"name": "Van 1", "seats": 3, **facts})
 
 
 def moved(event: Event, **by: float) -> None:
@@ -67,9 +67,9 @@ def test_staff_set_skills_but_never_see_or_set_pay(wickerlark: House) -> None:
         skilled(wickerlark, "crew", lead=True, pay_an_hour=Decimal("27.50"))
         number = membership(wickerlark, "crew")
     with wickerlark.enter("staff"):
-        assert people.change(people.find(number), driver=True).skills == ("lead", "driver")
-        with pytest.raises(PermissionDenied, match="Pay is the owner's business"):
-            people.change(people.find(number), pay_an_hour=Decimal(1))
+        assert people.change_person(people.find_person(number), driver=True).skills == ("lead", "driver")
+        with pytest.raises(PermissionDenied, match="Only an owner sees or changes pay"):
+            people.change_person(people.find_person(number), pay_an_hour=Decimal(1))
     for role, seen in (("owner", True), ("staff", False)):
         page = wickerlark.client(role).get(wickerlark.url("events:crew-member", number))
         assert (b"27.50" in page.content) is seen
@@ -91,8 +91,8 @@ def test_crew_see_their_own_page_and_put_their_own_days_off_down(wickerlark: Hou
     assert browser.get(wickerlark.url("events:crew-member", other)).status_code == 403
     assert browser.get(wickerlark.url("events:person-run-sheet", own)).status_code == 200
     assert browser.get(wickerlark.url("events:person-run-sheet", other)).status_code == 403
-    assert browser.post(wickerlark.url("events:days-off", other), {"first_day": day}).status_code == 403
-    assert browser.post(wickerlark.url("events:days-off", own), {"first_day": day}).status_code == 302
+    assert browser.post(wickerlark.url("events:days-off-add", other), {"first_day": day}).status_code == 403
+    assert browser.post(wickerlark.url("events:days-off-add", own), {"first_day": day}).status_code == 302
     changed = browser.post(wickerlark.url("events:crew-member", own), {"is_called": "on", "weekdays": ["0"]})
     assert changed.status_code == 403
     with wickerlark.enter():
@@ -105,7 +105,7 @@ def test_days_off_the_wrong_way_round_are_refused_at_the_field(wickerlark: House
         own = membership(wickerlark, "crew")
     today = timezone.now().date()
     page = wickerlark.client("crew").post(
-        wickerlark.url("events:days-off", own),
+        wickerlark.url("events:days-off-add", own),
         {"first_day": today + timedelta(days=3), "last_day": today + timedelta(days=1)},
     )
     assert page.status_code == 422
@@ -121,15 +121,15 @@ def test_days_off_the_wrong_way_round_are_refused_at_the_field(wickerlark: House
 )
 def test_rules_out_of_range_are_refused(wickerlark: House, field: str, value: Any, words: str) -> None:
     with wickerlark.enter(), pytest.raises(ValidationError, match=words):
-        rules.change(**{field: value})
+        rules.change_rules(**{field: value})
 
 
 def test_only_the_owner_changes_the_rules(wickerlark: House) -> None:
     with wickerlark.enter("staff"), pytest.raises(PermissionDenied):
-        rules.change(daily_rest_hours=Decimal(9))
+        rules.change_rules(daily_rest_hours=Decimal(9))
     with wickerlark.enter("owner"):
-        rules.change(daily_rest_hours=Decimal(9))
-        assert rules.of_studio().daily_rest_hours == 9
+        rules.change_rules(daily_rest_hours=Decimal(9))
+        assert rules.studio_rules().daily_rest_hours == 9
 
 
 # --- Conflicts ----------------------------------------------------------------------------------------------------
@@ -141,7 +141,7 @@ def test_a_double_call_is_shown_on_both_events(wickerlark: House, agreed: Event)
         other = take("Rowing club supper", client_email="club@rowing.example")
         agree(other, key="other")
         for event in (agreed, other):
-            assigning.put_on(event.pk, INSTALL, membership(wickerlark, "crew"))
+            assigning.assign_person(event.pk, INSTALL, membership(wickerlark, "crew"))
         name = wickerlark.crew.name
         assert f"{name} is on Rowing club supper (load out and install) too" in wrong(
             wickerlark, agreed, INSTALL
@@ -154,7 +154,7 @@ def test_a_double_call_is_shown_on_both_events(wickerlark: House, agreed: Event)
 def test_who_said_no_is_in_no_conflict(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
         skilled(wickerlark, "crew")
-        call = assigning.put_on(agreed.pk, INSTALL, membership(wickerlark, "crew"))
+        call = assigning.assign_person(agreed.pk, INSTALL, membership(wickerlark, "crew"))
         assert "Nobody on it has the skill “lead”" in wrong(wickerlark, agreed, INSTALL)
         CrewCall.objects.filter(pk=call.pk).update(answer=Answer.NO, asked_at=timezone.now())
         assert wrong(wickerlark, agreed, INSTALL) == ""
@@ -167,25 +167,25 @@ def test_a_strike_at_night_and_an_install_in_the_morning_leave_too_little_rest(
         skilled(wickerlark, "crew", lead=True)
         morning = take("Breakfast", ready_by=agreed.back_at + timedelta(hours=14), client_email="b@x.example")
         agree(morning, key="morning")
-        assigning.put_on(agreed.pk, STRIKE, membership(wickerlark, "crew"))
-        assigning.put_on(morning.pk, INSTALL, membership(wickerlark, "crew"))
+        assigning.assign_person(agreed.pk, STRIKE, membership(wickerlark, "crew"))
+        assigning.assign_person(morning.pk, INSTALL, membership(wickerlark, "crew"))
         assert "without 11 h of rest" in wrong(wickerlark, morning, INSTALL)
-        rules.change(daily_rest_hours=Decimal(1))
+        rules.change_rules(daily_rest_hours=Decimal(1))
         assert "rest" not in wrong(wickerlark, morning, INSTALL)
 
 
 def test_days_off_weekdays_and_hours_are_minded(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
         member = skilled(wickerlark, "crew", lead=True)
-        assigning.put_on(agreed.pk, INSTALL, membership(wickerlark, "crew"))
+        assigning.assign_person(agreed.pk, INSTALL, membership(wickerlark, "crew"))
         day = agreed.ready_by.astimezone(wickerlark.studio.tz).date()
         row = DayOff.objects.create(member=member, first_day=day, last_day=day)
         assert "has the day off" in wrong(wickerlark, agreed, INSTALL)
         row.delete()
-        people.change(people.find(membership(wickerlark, "crew")), weekdays="0000000")
+        people.change_person(people.find_person(membership(wickerlark, "crew")), weekdays="0000000")
         assert "doesn't work on" in wrong(wickerlark, agreed, INSTALL)
         hours = {"from_time": "06:00", "to_time": "07:00"}
-        people.change(people.find(membership(wickerlark, "crew")), weekdays="1111111", **hours)
+        people.change_person(people.find_person(membership(wickerlark, "crew")), weekdays="1111111", **hours)
         assert "works 06:00 to 07:00 only" in wrong(wickerlark, agreed, INSTALL)
 
 
@@ -193,9 +193,9 @@ def test_a_van_too_small_with_nobody_to_drive_it_is_seen(wickerlark: House, agre
     with wickerlark.enter():
         skilled(wickerlark, "crew", lead=True)
         small = van(load_m3=Decimal("0.10"), seats=1)
-        assigning.put_on(agreed.pk, INSTALL, membership(wickerlark, "crew"))
-        assigning.put_on(agreed.pk, INSTALL, membership(wickerlark, "staff"))
-        assigning.send_van(agreed.pk, INSTALL, small.pk)
+        assigning.assign_person(agreed.pk, INSTALL, membership(wickerlark, "crew"))
+        assigning.assign_person(agreed.pk, INSTALL, membership(wickerlark, "staff"))
+        assigning.assign_van(agreed.pk, INSTALL, small.pk)
         words = wrong(wickerlark, agreed, INSTALL)
         assert "Nobody on it drives Van 1." in words
         assert "Van 1 seats 1, and 2 are called." in words
@@ -208,13 +208,13 @@ def test_a_van_in_two_places_is_seen(wickerlark: House, agreed: Event) -> None:
         agree(other, key="other")
         one = van()
         for event in (agreed, other):
-            assigning.send_van(event.pk, STRIKE, one.pk)
+            assigning.assign_van(event.pk, STRIKE, one.pk)
         assert "Van 1 is on Rowing club supper (strike and return) too" in wrong(wickerlark, agreed, STRIKE)
 
 
 def test_prep_takes_no_van(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter(), pytest.raises(ValidationError, match="no van goes out"):
-        assigning.send_van(agreed.pk, PREP, van().pk)
+        assigning.assign_van(agreed.pk, PREP, van().pk)
 
 
 # --- Moving -------------------------------------------------------------------------------------------------------
@@ -224,7 +224,7 @@ def test_stretches_follow_their_event_and_answers_are_asked_for_anew(
     wickerlark: House, agreed: Event
 ) -> None:
     with wickerlark.enter():
-        call = assigning.put_on(agreed.pk, INSTALL, membership(wickerlark, "crew"))
+        call = assigning.assign_person(agreed.pk, INSTALL, membership(wickerlark, "crew"))
         CrewCall.objects.filter(pk=call.pk).update(answer=Answer.YES, asked_at=timezone.now())
         before = Shift.objects.get(event=agreed, kind=INSTALL)
         moved(agreed, hours=3)
@@ -239,7 +239,7 @@ def test_times_set_by_hand_stay_until_the_plan_may_move_them_again(wickerlark: H
         assigning.set_times(agreed.pk, INSTALL, early, agreed.ready_by)
         moved(agreed, hours=3)
         assert Shift.objects.get(event=agreed, kind=INSTALL).starts_at == early
-        assigning.as_planned(agreed.pk, INSTALL)
+        assigning.restore_planned_times(agreed.pk, INSTALL)
         agreed.refresh_from_db()
         assert Shift.objects.get(event=agreed, kind=INSTALL).starts_at == agreed.load_out_at
 
@@ -259,7 +259,7 @@ def test_the_install_ends_where_a_strike_follows_at_once(wickerlark: House) -> N
         install, strike = (
             next(
                 each
-                for each in shifts.with_default(work_plan.work_plan(event, wickerlark.studio))
+                for each in shifts.planned_shifts(work_plan.work_plan(event, wickerlark.studio))
                 if each.kind == kind
             )
             for kind in (INSTALL, STRIKE)
@@ -282,8 +282,8 @@ class Called:
 @pytest.fixture
 def called(wickerlark: House, agreed: Event) -> Called:
     with wickerlark.enter():
-        call = assigning.put_on(agreed.pk, INSTALL, membership(wickerlark, "crew"))
-        other = assigning.put_on(agreed.pk, STRIKE, membership(wickerlark, "crew"))
+        call = assigning.assign_person(agreed.pk, INSTALL, membership(wickerlark, "crew"))
+        other = assigning.assign_person(agreed.pk, STRIKE, membership(wickerlark, "crew"))
         asked = calls.ask(agreed.pk)
         assert asked == (wickerlark.crew.name,)
         assert calls.ask(agreed.pk) == ()
@@ -369,7 +369,9 @@ def test_nobody_answers_for_a_called_off_event(wickerlark: House, called: Called
 
 def test_a_link_answers_for_nobody_else(wickerlark: House, called: Called) -> None:
     with wickerlark.enter():
-        somebody = assigning.put_on(called.call.shift.event_id, INSTALL, membership(wickerlark, "staff"))
+        somebody = assigning.assign_person(
+            called.call.shift.event_id, INSTALL, membership(wickerlark, "staff")
+        )
         calls.ask(called.call.shift.event_id)
     browser = Browser()
     clean = browser.get(called.address)["Location"]
@@ -379,14 +381,14 @@ def test_a_link_answers_for_nobody_else(wickerlark: House, called: Called) -> No
 
 
 def test_nobody_answers_for_somebody_else(wickerlark: House, called: Called) -> None:
-    with wickerlark.enter("staff"), pytest.raises(PermissionDenied, match="Only who is called"):
+    with wickerlark.enter("staff"), pytest.raises(PermissionDenied, match="Only the person who was called"):
         calls.answer(called.call.pk, yes=True)
 
 
 def test_whoever_was_taken_off_is_sent_no_letter(wickerlark: House, called: Called) -> None:
     with wickerlark.enter():
-        assigning.take_off(called.call.pk)
-        assigning.take_off(called.other.pk)
+        assigning.remove_person(called.call.pk)
+        assigning.remove_person(called.other.pk)
     with tenancy.entered(wickerlark.studio.pk):
         calls.mail_call(called.call.pk)
     assert len(mail.outbox) == 1

@@ -42,7 +42,7 @@ def test_rosa_becomes_rosas_phone_and_the_link_lasts_a_day_past_the_return(
         assert given.phone.link.expires_at == agreed.back_at + timedelta(hours=24)
         assert (found(given).subject_id, found(given).is_open) == (agreed.pk, True)
         assert given.address.rsplit("/", 1)[1] not in str(PublicLink.objects.values_list())
-        assert [phone.state for phone in phone_links.of(agreed.pk)] == ["waiting", "waiting"]  # type: ignore[attr-defined]
+        assert [phone.state for phone in phone_links.phones_of_event(agreed.pk)] == ["waiting", "waiting"]
         assert LogEntry.objects.filter(text="Given to a phone: Rosa's phone.").exists()
 
 
@@ -53,7 +53,7 @@ def test_crew_and_phones_give_ends_and_see_no_links(wickerlark: House, agreed: E
         lambda: phone_links.give(agreed.pk, whose="Rosa"),
         lambda: phone_links.renew(agreed.pk, phone.pk),
         lambda: phone_links.end(agreed.pk, phone.pk),
-        lambda: phone_links.of(agreed.pk),
+        lambda: phone_links.phones_of_event(agreed.pk),
     )
     for act in acts:
         with wickerlark.enter("crew"), pytest.raises(PermissionDenied):
@@ -119,9 +119,9 @@ def test_the_first_device_has_it_and_the_second_is_refused(wickerlark: House, ag
         _, device = kernel.take_up(found(given))
         with pytest.raises(kernel.TakenElsewhere):
             kernel.take_up(found(given))
-        (phone,) = phone_links.of(agreed.pk)
-        assert phone.state == "in use"  # type: ignore[attr-defined]
-        assert device not in phone.device_hash
+        (listed,) = phone_links.phones_of_event(agreed.pk)
+        assert listed.state == "in use"
+        assert device not in listed.phone.device_hash
         with pytest.raises(IntegrityError, match="taken_by_a_device"), transaction.atomic():
             CrewPhone.objects.update(taken_at=None)
 
@@ -138,7 +138,7 @@ def test_a_new_link_keeps_the_phone_and_ends_the_link_before(wickerlark: House, 
         phone_links.end(agreed.pk, after.phone.pk)
         assert not found(after).is_open
         assert LogEntry.objects.filter(text="Link of Rosa's phone ended.").count() == 1
-        assert [phone.state for phone in phone_links.of(agreed.pk)] == ["ended"]  # type: ignore[attr-defined]
+        assert [phone.state for phone in phone_links.phones_of_event(agreed.pk)] == ["ended"]
 
 
 def test_the_link_ends_later_when_the_event_moves(wickerlark: House, agreed: Event) -> None:

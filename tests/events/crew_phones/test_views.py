@@ -134,7 +134,7 @@ def test_a_link_that_has_ended_does_not_hide_another_one_of_the_same_event(
     browser = on_a_phone(wickerlark, agreed, "Rosa")
     browser.post(given(wickerlark, agreed, "Van phone"))
     with wickerlark.enter():
-        rosa, van = phone_links.of(agreed.pk)
+        rosa, van = (listed.phone for listed in phone_links.phones_of_event(agreed.pk))
         phone_links.end(agreed.pk, van.pk)
     page = browser.get(wickerlark.url("events:load-out", agreed.pk))
     assert page.status_code == 200
@@ -285,10 +285,10 @@ def test_the_office_gives_a_link_sees_it_once_renews_and_ends_it(wickerlark: Hou
     assert "Not opened yet" in again
     with wickerlark.enter():
         number = CrewPhone.objects.get().pk
-    assert office.get(wickerlark.url("events:new-phone-link", agreed.pk, number)).status_code == 405
-    office.post(wickerlark.url("events:new-phone-link", agreed.pk, number))
+    assert office.get(wickerlark.url("events:phone-link-renew", agreed.pk, number)).status_code == 405
+    office.post(wickerlark.url("events:phone-link-renew", agreed.pk, number))
     assert "/p/" in office.get(page).content.decode()
-    office.post(wickerlark.url("events:end-phone-link", agreed.pk, number))
+    office.post(wickerlark.url("events:phone-link-end", agreed.pk, number))
     assert "Ended" in office.get(page).content.decode()
     assert wickerlark.client("crew").get(page).status_code == 403
     assert (

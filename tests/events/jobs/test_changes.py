@@ -79,7 +79,7 @@ def test_an_event_may_overlap_its_own_former_window(wickerlark: House) -> None:
 
 def test_moving_the_end_before_the_start_is_refused(wickerlark: House, enquired: Event) -> None:
     with wickerlark.enter(), pytest.raises(WindowsOutOfOrder, match="Out by must come after"):
-        wrong = replace(changes.windows_of(enquired), out_by=enquired.ready_by)
+        wrong = replace(event_times.windows_of(enquired), out_by=enquired.ready_by)
         changes.move(enquired.pk, wrong, seen_version=enquired.version)
 
 
@@ -106,7 +106,7 @@ def test_an_event_without_a_title_is_refused_at_the_field(wickerlark: House, enq
 
 def test_at_a_place_with_other_clocks_the_hours_on_the_wall_stay(wickerlark: House, enquired: Event) -> None:
     with wickerlark.enter():
-        hall = venues.add(name="Kornweiler hall", zone="Europe/Berlin", drive_minutes=60)
+        hall = venues.add_venue(name="Kornweiler hall", zone="Europe/Berlin", drive_minutes=60)
         before = enquired.ready_by.astimezone(enquired.tz)
         details(enquired, venue_id=hall.pk)
         moved = Event.objects.get()
@@ -119,7 +119,7 @@ def test_at_a_place_with_other_clocks_the_hours_on_the_wall_stay(wickerlark: Hou
 def test_hours_that_the_other_place_skips_are_refused_at_the_place(wickerlark: House) -> None:
     # By the IANA time zone database Berlin's clocks go from 02:00 to 03:00 on 28 March 2027; New York's don't.
     with wickerlark.enter():
-        hall = venues.add(name="Kornweiler hall", zone="Europe/Berlin")
+        hall = venues.add_venue(name="Kornweiler hall", zone="Europe/Berlin")
         night = times.local(date(2027, 3, 28), time(2, 30), ZoneInfo("America/New_York"))
         event = take(ready_by=night)
         with pytest.raises(ValidationError) as refusal:
@@ -131,7 +131,7 @@ def test_hours_that_the_other_place_skips_are_refused_at_the_place(wickerlark: H
 def test_a_longer_drive_to_another_place_must_leave_the_stock_free(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
-        far = venues.add(name="Lighthouse", drive_minutes=20 * 60)
+        far = venues.add_venue(name="Lighthouse", drive_minutes=20 * 60)
         first, second = take(days=10), take("Supper", days=11)
         agree(first, bill=(BILL[2], BILL[2]))
         agree(second, key="other", bill=(BILL[2], BILL[2]))
@@ -153,7 +153,7 @@ def test_another_studios_event_or_place_is_not_found(
     wickerlark: House, federkorn: House, enquired: Event
 ) -> None:
     with federkorn.enter():
-        hall = venues.add(name="Halle")
+        hall = venues.add_venue(name="Halle")
         with pytest.raises(Http404):
             details(enquired)
         with pytest.raises(Http404):
@@ -167,4 +167,4 @@ def test_windows_are_read_back_as_they_were_said(wickerlark: House) -> None:
     with wickerlark.enter():
         event = take(ready_by=ready)
         event.refresh_from_db()
-        assert changes.windows_of(event) == event_times.usual(ready_by=ready)
+        assert event_times.windows_of(event) == event_times.usual(ready_by=ready)

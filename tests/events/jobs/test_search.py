@@ -27,12 +27,12 @@ def names(house: House, asked: str, role: str = "owner") -> dict[str, list[str]]
 @pytest.fixture
 def season(wickerlark: House) -> Event:
     with wickerlark.enter():
-        hall = venues.add(name="Reading room", house_rules="No tape on the panelling")
+        hall = venues.add_venue(name="Reading room", house_rules="No tape on the panelling")
         event = take(venue_id=hall.pk, client_phone="(202) 555-0101", notes="Mind the portrait")
         clients.add_way(
             event.client, who="Caretaker Quill", way="phone", address="202 555 0177", on_the_day=True
         )
-        log.note(event, "Wants it to feel like paper and ink.")
+        log.add_note(event, "Wants it to feel like paper and ink.")
     return event
 
 
@@ -81,7 +81,7 @@ def test_a_way_that_leads_nowhere_is_refused(
     with wickerlark.enter(), pytest.raises(ValidationError, match=words):
         clients.add_way(season.client, who="Somebody", way=way, address=address)
     page = wickerlark.client().post(
-        wickerlark.url("events:add-way", season.client_id),
+        wickerlark.url("events:client-way-add", season.client_id),
         {"who": "Somebody", "way": way, "address": address},
     )
     assert page.status_code == 422
@@ -95,7 +95,7 @@ def test_whoever_answers_on_the_day_stands_on_the_run_sheet(wickerlark: House, s
     browser = wickerlark.client()
     with wickerlark.enter():
         row = WayToReach.objects.get()
-    assert browser.post(wickerlark.url("events:drop-way", row.pk)).status_code == 302
+    assert browser.post(wickerlark.url("events:client-way-remove", row.pk)).status_code == 302
     assert b"Caretaker Quill" not in wickerlark.client("staff").get(path).content
 
 
@@ -105,7 +105,7 @@ def test_what_is_known_of_a_venue_is_typed_and_shown(wickerlark: House) -> None:
         "fire_rules": "Papers for every cloth", "altitude_m": "5000", "access_hours": "from seven",
     }  # fmt: skip
     browser = wickerlark.client()
-    page = browser.post(wickerlark.url("events:new-venue"), typed, follow=True)
+    page = browser.post(wickerlark.url("events:venue-add"), typed, follow=True)
     text = page.content.decode()
     for words in ("behind the tower", "12 steps", "Papers for every cloth", "from seven", "5000 ft"):
         assert words in text

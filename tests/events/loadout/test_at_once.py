@@ -10,9 +10,8 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import connection
 
-from events.booking.event_times import EventWindows
+from events.booking.event_times import EventWindows, windows_of
 from events.jobs import calling_off, changes
-from events.jobs.changes import windows_of
 from events.jobs.commitment import BillLine, CannotCommit
 from events.models import Client, Event, Status, Venue
 from events.transfers import transfers

@@ -45,14 +45,14 @@ def packed(wickerlark: House) -> Event:
     """An agreed event with a venue, spares, a van and a driver for both ways."""
     with wickerlark.enter():
         stock_up()
-        hall = venues.add(name="Reading room", address="Quay Street 3", access="Lift at the back")
+        hall = venues.add_venue(name="Reading room", address="Quay Street 3", access="Lift at the back")
         event = take(venue_id=hall.pk)
         agree(event, bill=SPARED)
         van = Van.objects.create(name="Blue van", seats=2)
         driver = Membership.objects.get(person=wickerlark.crew).pk
         for kind in (ShiftKind.INSTALL, ShiftKind.STRIKE):
-            assigning.put_on(event.pk, kind, driver, drives=True)
-            assigning.send_van(event.pk, kind, van.pk)
+            assigning.assign_person(event.pk, kind, driver, drives=True)
+            assigning.assign_van(event.pk, kind, van.pk)
         event.refresh_from_db()
     return event
 
@@ -175,14 +175,14 @@ def test_its_head_says_what_where_when_and_who_drives(
 def test_on_a_round_it_is_said_with_whose_things_it_is_loaded(wickerlark: House, packed: Event) -> None:
     with wickerlark.enter():
         other = take("Bakery birthday", client_email="bakery@b.example")
-        first = shifts.written_down(other, ShiftKind.INSTALL)
+        first = shifts.saved_shift(other, ShiftKind.INSTALL)
         Shift.objects.filter(event=packed, kind=ShiftKind.INSTALL).update(comes_from=first)
         from_clock = first.starts_at.astimezone(packed.tz).strftime("%H:%M")
     text = words_on(paper(wickerlark, packed, "load-out-paper"))
     assert in_order(text, "On one round with Bakery", "birthday", "loaded with its things", from_clock)
     assert "Bakery" not in words_on(paper(wickerlark, packed, "return-list-paper"))
     with wickerlark.enter():
-        strike = shifts.written_down(other, ShiftKind.STRIKE)
+        strike = shifts.saved_shift(other, ShiftKind.STRIKE)
         Shift.objects.filter(event=packed, kind=ShiftKind.STRIKE).update(comes_from=strike)
     assert "Comes straight from Bakery" in words_on(paper(wickerlark, packed, "return-list-paper"))
 
@@ -308,7 +308,7 @@ def test_it_takes_no_more_queries_with_more_lines_people_and_ticks(
         for role in ("owner", "staff"):
             number = Membership.objects.get(person=wickerlark.person(role)).pk
             for kind in (ShiftKind.INSTALL, ShiftKind.STRIKE):
-                assigning.put_on(packed.pk, kind, number, drives=True)
+                assigning.assign_person(packed.pk, kind, number, drives=True)
         lines = LoadOutLine.objects.filter(event=packed)
         ops: list[TickOp] = [said(line, 1) for line in lines]
         ticks.tick(packed.pk, ops)

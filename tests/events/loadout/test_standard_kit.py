@@ -46,7 +46,7 @@ def test_the_shelfs_own_is_named_with_its_place(wickerlark: House) -> None:
 def test_height_and_house_ask_for_more_whenever_they_are_known(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
-        hall = venues.add(name="Hall", fire_rules="An extinguisher stands beside every fabric.")
+        hall = venues.add_venue(name="Hall", fire_rules="An extinguisher stands beside every fabric.")
         event = take(venue_id=hall.pk)
         agree(event)
         assert set(on_list(event)) == {"along-first-aid", "along-extinguisher"}

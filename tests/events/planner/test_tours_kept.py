@@ -67,11 +67,13 @@ def evening(wickerlark: House) -> Evening:
     with wickerlark.enter():
         stock_up()
         for role in ("crew", "staff"):
-            people.change(people.find(membership(wickerlark, role)), is_called=True, lead=True, driver=True)
-        people.keep_van(Van(), name="Van 1", seats=3)
-        rules.change(daily_rest_hours=Decimal(8))
-        halls = [venues.add(name=name, drive_minutes=30) for name in ("Corn hall", "Boat house")]
-        drives.say(halls[0], halls[1], 15)
+            people.change_person(
+                people.find_person(membership(wickerlark, role)), is_called=True, lead=True, driver=True
+            )
+        people.save_van(Van(), name="Van 1", seats=3)
+        rules.change_rules(daily_rest_hours=Decimal(8))
+        halls = [venues.add_venue(name=name, drive_minutes=30) for name in ("Corn hall", "Boat house")]
+        drives.set_drive(halls[0], halls[1], 15)
 
         return Evening(
             wickerlark,
@@ -90,7 +92,7 @@ def test_one_van_and_crew_build_two_events_on_one_round_and_strike_them_on_anoth
         assert [line.lacks for line in made.reasons] == []
         assert install.comes_from == strike.comes_from == "Bakery birthday"
         assert lines[evening.key(evening.first, ShiftKind.INSTALL)].goes_on_to == "Rowing supper"
-        drives.say(evening.first.venue, evening.then.venue, None)  # type: ignore[arg-type]
+        drives.set_drive(evening.first.venue, evening.then.venue, None)  # type: ignore[arg-type]
         assert len(evening.proposed().reasons) > 0  # by way of the studio one van can't do both
 
 
@@ -201,8 +203,8 @@ def test_times_set_by_hand_and_a_press_part_the_round(evening: Evening) -> None:
 def test_a_plan_without_the_round_gives_back_the_usual_hours(evening: Evening) -> None:
     with evening.house.enter():
         evening.accepted()
-        people.keep_van(Van(), name="Van 2", seats=3)
-        drives.say(evening.first.venue, evening.then.venue, None)  # type: ignore[arg-type]
+        people.save_van(Van(), name="Van 2", seats=3)
+        drives.set_drive(evening.first.venue, evening.then.venue, None)  # type: ignore[arg-type]
         evening.accepted()
         assert not Shift.objects.filter(comes_from__isnull=False).exists()
         for before in (evening.first, evening.then):
@@ -215,9 +217,9 @@ def test_another_van_or_person_on_half_a_round_is_a_conflict(evening: Evening) -
         rows = evening.accepted()
         call = CrewCall.objects.filter(shift=rows[evening.key(evening.then, ShiftKind.INSTALL)]).first()
         assert call is not None
-        assigning.take_off(call.pk)
-        people.keep_van(Van(), name="Van 2", seats=3)
-        assigning.send_van(evening.first.pk, ShiftKind.INSTALL, Van.objects.get(name="Van 2").pk)
+        assigning.remove_person(call.pk)
+        people.save_van(Van(), name="Van 2", seats=3)
+        assigning.assign_van(evening.first.pk, ShiftKind.INSTALL, Van.objects.get(name="Van 2").pk)
         wrong = conflicts.conflicts(conflicts.roster(evening.first.hold_window(), evening.house.studio))
     texts = {key: " ".join(wrong.get(rows[key].pk, ())) for key in rows}
     assert "comes straight from Bakery birthday" in texts[evening.key(evening.then, ShiftKind.INSTALL)]
@@ -258,9 +260,9 @@ def test_pieces_that_go_straight_on_are_planned_on_one_round(evening: Evening) -
     """The ring that is struck at five in the corn hall is built the same evening elsewhere."""
     with evening.house.enter():
         struck = evening.first.strike_from
-        hall = venues.add(name="Mill", drive_minutes=30)
+        hall = venues.add_venue(name="Mill", drive_minutes=30)
         assert evening.first.venue is not None
-        drives.say(evening.first.venue, hall, 20)
+        drives.set_drive(evening.first.venue, hall, 20)
         late = agreed(
             "Night wedding", struck + HALF_AN_HOUR, stays=timedelta(hours=4), venue_id=hall.pk, bill=()
         )
@@ -285,14 +287,14 @@ def test_pieces_that_go_straight_on_are_planned_on_one_round(evening: Evening) -
 def test_pieces_that_cannot_come_in_time_by_any_van_are_told(evening: Evening) -> None:
     with evening.house.enter():
         struck = evening.first.strike_from
-        far = venues.add(name="Lighthouse", drive_minutes=90)
+        far = venues.add_venue(name="Lighthouse", drive_minutes=90)
         late = agreed(
             "Beacon supper", struck + HALF_AN_HOUR, stays=timedelta(hours=4), venue_id=far.pk, bill=()
         )
         calling_off.call_off(evening.then.pk)
         transfers.choose(late.pk, giver_id=evening.first.pk, code="ring-6ft", quantity=1, unwashed=True)
         agree(late, key="agreed-late", bill=(BILL[2],))
-        people.keep_van(Van.objects.get(), seats=1)  # too few for a crew of two on one round
+        people.save_van(Van.objects.get(), seats=1)  # too few for a crew of two on one round
         made = evening.proposed()
     assert [each for each in made.reasons if "come straight from Bakery birthday" in each.lacks]
 
@@ -335,7 +337,7 @@ def shifts_as_planned(evening: Evening) -> dict[int, dict[str, tuple[datetime, d
     return {
         event.pk: {
             kind.value: (span.start, span.end)
-            for kind, span in shifts.spans(work_plan(event, evening.house.studio)).items()
+            for kind, span in shifts.planned_windows(work_plan(event, evening.house.studio)).items()
             if kind != ShiftKind.PREP
         }
         for event in (evening.first, evening.then)

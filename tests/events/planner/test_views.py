@@ -30,9 +30,13 @@ def ready(wickerlark: House, agreed: Event) -> date:
     """Two people who can do everything, a van, and the day of the agreed event."""
     with wickerlark.enter():
         for role in ("crew", "staff"):
-            people.change(people.find(membership(wickerlark, role)), is_called=True, lead=True, driver=True)
-        people.keep_van(Van(), name="Van 1", seats=3)
-        rules.change(daily_rest_hours=Decimal(8))  # so that two people can do it all, from prep to strike
+            people.change_person(
+                people.find_person(membership(wickerlark, role)), is_called=True, lead=True, driver=True
+            )
+        people.save_van(Van(), name="Van 1", seats=3)
+        rules.change_rules(
+            daily_rest_hours=Decimal(8)
+        )  # so that two people can do it all, from prep to strike
     return agreed.ready_by.astimezone(wickerlark.studio.tz).date()
 
 
@@ -87,7 +91,7 @@ def test_a_proposal_changes_nothing_and_accepting_it_puts_it_down(
 
 def test_what_was_put_on_by_hand_is_kept(wickerlark: House, agreed: Event, ready: date) -> None:
     with wickerlark.enter():
-        call = assigning.put_on(agreed.pk, ShiftKind.INSTALL, membership(wickerlark, "crew"))
+        call = assigning.assign_person(agreed.pk, ShiftKind.INSTALL, membership(wickerlark, "crew"))
         made = proposal.propose(ready, ready, wickerlark.studio)
         proposal.accept(made.sealed, [line.key for line in made.lines])
         assert CrewCall.objects.get(pk=call.pk).fixed
@@ -107,7 +111,7 @@ def test_an_event_that_changed_meanwhile_is_planned_once_more(
 
 def test_what_cannot_be_is_said_with_a_way_out(wickerlark: House, agreed: Event, ready: date) -> None:
     with wickerlark.enter():
-        people.change(people.find(membership(wickerlark, "staff")), is_called=False)
+        people.change_person(people.find_person(membership(wickerlark, "staff")), is_called=False)
         text = " ".join(
             f"{reason.lacks} {reason.why} {' or '.join(reason.ways)}"
             for reason in proposal.propose(ready, ready, wickerlark.studio).reasons

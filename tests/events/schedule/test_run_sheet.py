@@ -50,8 +50,8 @@ def test_lines_stand_in_order_of_time_and_marks_before_work(wickerlark: House, a
 
 def test_a_person_sees_their_own_stretches_and_the_moments_between(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
-        assigning.put_on(agreed.pk, ShiftKind.STRIKE, membership(wickerlark, "crew"))
-        assigning.put_on(agreed.pk, ShiftKind.PREP, membership(wickerlark, "staff"))
+        assigning.assign_person(agreed.pk, ShiftKind.STRIKE, membership(wickerlark, "crew"))
+        assigning.assign_person(agreed.pk, ShiftKind.PREP, membership(wickerlark, "staff"))
         member = CrewMember.objects.get(person=wickerlark.crew)
         (theirs,) = run_sheet.of_person(member, wickerlark.studio)
         assert {line.kind for line in theirs.sheet.lines} == {ShiftKind.STRIKE, None}
@@ -96,9 +96,9 @@ def test_crew_see_the_clients_number_around_the_day_only(wickerlark: House) -> N
 
 def test_on_paper_it_says_the_same(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
-        venue = venues.add(name="Reading room", address="Quay Street 3", access="Lift at the back")
+        venue = venues.add_venue(name="Reading room", address="Quay Street 3", access="Lift at the back")
         Event.objects.filter(pk=agreed.pk).update(venue=venue)
-        assigning.put_on(agreed.pk, ShiftKind.INSTALL, membership(wickerlark, "crew"))
+        assigning.assign_person(agreed.pk, ShiftKind.INSTALL, membership(wickerlark, "crew"))
     page = wickerlark.client("crew").get(wickerlark.url("events:run-sheet-paper", agreed.pk))
     assert (page.status_code, page["Content-Type"]) == (200, "application/pdf")
     with pdfplumber.open(io.BytesIO(page.content)) as document:
@@ -119,14 +119,14 @@ def test_pages_need_few_queries_and_no_more_with_more_events(wickerlark: House) 
     with wickerlark.enter():
         stock_up()
         number = membership(wickerlark, "crew")
-        people.change(people.find(number), lead=True)
+        people.change_person(people.find_person(number), lead=True)
 
     def on_another(count: int) -> Event:
         with wickerlark.enter():
             event = take(f"Event {count}", days=3 + count, client_email=f"{count}@b.example")
             agree(event, key=f"k-{count}", bill=())
             for kind in ShiftKind:
-                assigning.put_on(event.pk, kind, number)
+                assigning.assign_person(event.pk, kind, number)
             return event
 
     first = on_another(0)
@@ -169,7 +169,7 @@ def clock(house: House, event: Event) -> dict[str, datetime]:
 def test_the_clock_follows_the_hours_to_which_the_crew_was_called(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
         before = clock(wickerlark, agreed)
-        planned = shifts.spans(work_plan(agreed, wickerlark.studio))
+        planned = shifts.planned_windows(work_plan(agreed, wickerlark.studio))
         window = planned[ShiftKind.INSTALL]
         hour = timedelta(hours=1)
         assigning.set_times(agreed.pk, ShiftKind.INSTALL, window.start + hour, window.end + hour)
@@ -185,7 +185,7 @@ def test_the_clock_follows_the_hours_to_which_the_crew_was_called(wickerlark: Ho
 def test_hours_that_only_leave_more_room_move_nothing(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
         before = clock(wickerlark, agreed)
-        for kind, window in shifts.spans(work_plan(agreed, wickerlark.studio)).items():
+        for kind, window in shifts.planned_windows(work_plan(agreed, wickerlark.studio)).items():
             room = timedelta(minutes=40)
             assigning.set_times(agreed.pk, kind, window.start - room, window.end + room)
         assert clock(wickerlark, agreed) == before
@@ -195,7 +195,7 @@ def test_prep_that_was_put_earlier_is_earlier_on_the_sheet_and_may_slip_by_as_mu
     wickerlark: House, agreed: Event
 ) -> None:
     with wickerlark.enter():
-        window = shifts.spans(work_plan(agreed, wickerlark.studio))[ShiftKind.PREP]
+        window = shifts.planned_windows(work_plan(agreed, wickerlark.studio))[ShiftKind.PREP]
         earlier = timedelta(hours=2)
         assigning.set_times(agreed.pk, ShiftKind.PREP, window.start - earlier, window.end - earlier)
         sheet = run_sheet.run_sheet(Event.objects.get(pk=agreed.pk), wickerlark.studio)

@@ -14,10 +14,9 @@ from django.utils import timezone
 
 from events.booking import stages
 from events.booking.enquiry import Wanted
-from events.booking.event_times import EventWindows
+from events.booking.event_times import EventWindows, windows_of
 from events.contacts import drives, venues
 from events.jobs import calling_off, changes, commitment
-from events.jobs.changes import windows_of
 from events.jobs.commitment import BillLine, CannotCommit
 from events.loadout import load_list, loadout_json, returns, ticks
 from events.models import ComesStraight, Event, Stage, TickKind, Van
@@ -217,13 +216,13 @@ def test_what_is_not_cleaned_on_the_way_comes_only_knowingly(wickerlark: House) 
 def test_what_would_be_there_too_late_is_neither_offered_nor_taken(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
-        far = venues.add(name="Far barn", drive_minutes=300)
+        far = venues.add_venue(name="Far barn", drive_minutes=300)
         first, second = bakery(COVER), hall(COVER, venue_id=far.pk)
         assert transfers.choices(second) == []
         with pytest.raises(transfers.CannotComeStraight, match="Bakery birthday would be there only at"):
             transfers.choose(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
-        near = venues.add(name="Near barn", drive_minutes=300)
-        drives.say(far, near, 20)
+        near = venues.add_venue(name="Near barn", drive_minutes=300)
+        drives.set_drive(far, near, 20)
         changes.change_details(
             first.pk,
             title=first.title,
@@ -239,7 +238,7 @@ def test_what_would_be_there_too_late_is_neither_offered_nor_taken(wickerlark: H
 def test_what_comes_after_the_crew_is_offered_and_said_to_be_late(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
-        far = venues.add(name="Far barn", drive_minutes=120)
+        far = venues.add_venue(name="Far barn", drive_minutes=120)
         first, second = bakery(COVER), hall(COVER, venue_id=far.pk)
         (choice,) = transfers.choices(second)
         assert (choice.there_at, choice.is_late) == (at(17) + timedelta(minutes=150), True)
@@ -376,7 +375,7 @@ def test_an_event_that_another_waits_for_is_not_called_off_over_its_head(wickerl
         with pytest.raises(calling_off.CannotCallOff, match="in time for Harbour hall"):
             calling_off.call_off(first.pk)
         assert Event.objects.get(pk=first.pk).is_agreed
-    page = wickerlark.client().post(wickerlark.url("events:call-off", first.pk), follow=True)
+    page = wickerlark.client().post(wickerlark.url("events:event-call-off", first.pk), follow=True)
     assert "It can’t be called off yet." in page.content.decode()
 
 
@@ -504,7 +503,7 @@ def test_lists_take_no_more_queries_with_more_pieces_and_events(wickerlark: Hous
     browser = wickerlark.client()
     with wickerlark.enter():
         stock_up()
-        square, quay = venues.add(name="Square"), venues.add(name="Quay")
+        square, quay = venues.add_venue(name="Square"), venues.add_venue(name="Quay")
         first = bakery(COVERS, RING, BillLine("greenery", "Greenery", 30), venue_id=square.pk)
         second = hall(BillLine("greenery", "Greenery", 2), venue_id=quay.pk)
         transfers.choose(second.pk, giver_id=first.pk, code="greenery", quantity=1)
@@ -513,7 +512,7 @@ def test_lists_take_no_more_queries_with_more_pieces_and_events(wickerlark: Hous
     with wickerlark.enter():
         transfers.choose(second.pk, giver_id=first.pk, code="greenery", quantity=2)
         for number in range(4):
-            place = venues.add(name=f"Barn {number}")
+            place = venues.add_venue(name=f"Barn {number}")
             other = hall(BillLine("greenery", "Greenery", 1), title=f"{number} hall", venue_id=place.pk)
             transfers.choose(other.pk, giver_id=first.pk, code="greenery", quantity=1)
     assert [[counted(event, name) for name in names] for event in (first, second)] == few

@@ -1,4 +1,4 @@
-"""A crew link opened on a phone: a GET shows what it is for, the first phone that presses has it."""
+"""A crew link opened on a phone: a GET shows the event, the first phone that presses the button is bound to it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from studio.tenancy.rights import Role
 @require_http_methods(["GET", "HEAD", "POST"])
 @limited(LINK, "crew phone link")
 def take_up_phone(request: HttpRequest, token: str) -> HttpResponse:
-    """What the link opens, with one button; the press binds it to this phone and leaves the address clean."""
+    """Show what the link opens, with one button; pressing it binds the link to this phone."""
     found = public_links.find_even_ended(token, LinkPurpose.CREW_CALL)
     if found is None:
         return render(request, "studio/crew_phone_ended.html", {"studio": None}, status=404)
@@ -33,7 +33,7 @@ def take_up_phone(request: HttpRequest, token: str) -> HttpResponse:
         elif crew_phones.holds(request, phone.pk):
             response = redirect(links.to("events:load-out", event.pk))
         elif request.method == "POST" and not request.user.is_authenticated:
-            response = _pressed(request, token, found, event)
+            response = _bind(request, token, found, event)
         else:
             response = _page(request, phone, event)
     return response
@@ -42,7 +42,7 @@ def take_up_phone(request: HttpRequest, token: str) -> HttpResponse:
 # --- Private ---
 
 
-def _pressed(request: HttpRequest, token: str, found: FoundLink, event: Event) -> HttpResponse:
+def _bind(request: HttpRequest, token: str, found: FoundLink, event: Event) -> HttpResponse:
     try:
         phone, device = crew_phones.take_up(found)
     except crew_phones.TakenElsewhere:

@@ -1,0 +1,165 @@
+"""Forms of clients and venues."""
+
+from __future__ import annotations
+
+import zoneinfo
+from decimal import Decimal
+from typing import Any, Final
+
+from django import forms
+
+from events.contacts import phone_numbers
+from events.models import Client, Setting, Venue, Way
+from studio.models import Studio
+from studio.ui.forms import LengthField
+
+LEAST: Final = Decimal("0.3")
+MOST: Final = Decimal(60)
+"""Metres; what a set piece or a room can measure."""
+
+
+class PhoneField(forms.CharField):
+    """A telephone number as people type it; cleans to E.164."""
+
+    widget = forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})
+
+    def __init__(self, *, region: str, **kwargs: Any) -> None:
+        super().__init__(**{"required": False, "max_length": 40, **kwargs})
+        self.region = region
+
+    def prepare_value(self, value: Any) -> Any:
+        """A kept number as the region writes it, typed text as it was typed."""
+        return (
+            phone_numbers.shown(value, region=self.region)
+            if isinstance(value, str) and value[:1] == "+"
+            else value
+        )
+
+    def clean(self, value: Any) -> str:
+        """E.164, or nothing."""
+        return phone_numbers.e164(super().clean(value), region=self.region)
+
+
+class ClientForm(forms.Form):
+    """What is known of a client."""
+
+    name = forms.CharField(max_length=120, label="Name")
+    email = forms.EmailField(required=False, label="E-mail address")
+    bill_to = forms.CharField(
+        required=False, max_length=400, label="Address for invoices", widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Below the name on every invoice; local law may ask for it.",
+    )  # fmt: skip
+    notes = forms.CharField(
+        required=False, max_length=4000, label="Notes", widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="For the office; crew don't see them.",
+    )  # fmt: skip
+    field_order = ("name", "email", "phone", "bill_to", "notes")
+
+    def __init__(self, *args: Any, studio: Studio, client: Client | None = None, **kwargs: Any) -> None:
+        kwargs["initial"] = {name: getattr(client, name) for name in self.field_order} if client else {}
+        super().__init__(*args, **kwargs)
+        self.fields["phone"] = PhoneField(region=phone_numbers.region_of(studio.locale), label="Telephone")
+        self.order_fields(self.field_order)
+
+
+class WayForm(forms.Form):
+    """A further way to reach a client."""
+
+    who = forms.CharField(max_length=120, label="Who", help_text="Such as: caretaker, on the day.")
+    way = forms.ChoiceField(choices=Way.choices, label="By")
+    address = forms.CharField(max_length=254, label="Number or address")
+    on_the_day = forms.BooleanField(required=False, label="Crew see it around the day")
+
+
+class VenueForm(forms.Form):
+    """What the crew must know of a place."""
+
+    two_columns = True
+    name = forms.CharField(max_length=120, label="Name")
+    address = forms.CharField(
+        required=False, max_length=500, label="Address", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    setting = forms.ChoiceField(choices=Setting.choices, label="Under a roof")
+    zone = forms.ChoiceField(required=False, label="Time zone")
+    drive_minutes = forms.IntegerField(
+        min_value=0, max_value=24 * 60, initial=30, label="Drive from the studio"
+    )
+    access = forms.CharField(
+        required=False, max_length=4000, label="Getting in", widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="Dock, stairs, lift, keys, whom to ask, where to park.",
+    )  # fmt: skip
+    access_hours = forms.CharField(
+        required=False,
+        max_length=200,
+        label="Access hours",
+        help_text="Such as: weekdays 7 to 19, Sundays on request.",
+    )
+    dock = forms.CharField(required=False, max_length=200, label="Loading dock")
+    stairs = forms.IntegerField(required=False, min_value=0, max_value=2000, label="Stairs on the way")
+    lift = forms.CharField(
+        required=False, max_length=200, label="Lift", help_text="Its inside and its door, or: none."
+    )
+    power = forms.CharField(required=False, max_length=200, label="Power", help_text="Sockets, and how far.")
+    surface = forms.CharField(required=False, max_length=200, label="Floor or ground")
+    house_rules = forms.CharField(
+        required=False, max_length=4000, label="House rules", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    fire_rules = forms.CharField(
+        required=False, max_length=4000, label="Fire rules for fabric", widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="What the house asks for: flame-test papers, an extinguisher beside it. The fire marshal decides.",
+    )  # fmt: skip
+    field_order = (
+        "name", "setting", "address", "drive_minutes", "zone", "access_hours", "dock", "stairs", "lift", "access",
+        "ceiling_m", "door_width_m", "door_height_m", "surface", "power", "altitude_m", "house_rules",
+        "fire_rules",
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, studio: Studio, venue: Venue | None = None, **kwargs: Any) -> None:
+        kwargs["initial"] = {name: getattr(venue, name) for name in self.field_order} if venue else {}
+        super().__init__(*args, **kwargs)
+        zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
+        self.fields["zone"].choices = [  # type: ignore[attr-defined]
+            ("", f"The studio's own ({studio.zone.replace('_', ' ')})"),
+            *((name, name.replace("_", " ")) for name in zones),
+        ]
+        for name, label, most in (
+            ("ceiling_m", "Ceiling", MOST),
+            ("door_width_m", "Narrowest door, width", Decimal(20)),
+            ("door_height_m", "Lowest door, height", Decimal(20)),
+        ):
+            self.fields[name] = LengthField(
+                units=studio.units, least=LEAST, most=most, required=False, label=label
+            )
+        self.metres_in_unit = Decimal("0.3048") if studio.units == "feet" else Decimal(1)
+        if venue and venue.altitude_m is not None:
+            self.initial["altitude_m"] = round(venue.altitude_m / self.metres_in_unit)
+        self.fields["altitude_m"] = forms.IntegerField(
+            required=False, min_value=-1400, max_value=19000, label="Altitude",
+            help_text="High up, balloons are fuller: the take-off wants to know.",
+        )  # fmt: skip
+        self.fields["altitude_m"].unit = "ft" if studio.units == "feet" else "m"  # type: ignore[attr-defined]
+        self.fields["drive_minutes"].unit = "min"  # type: ignore[attr-defined]
+        self.fields["stairs"].unit = "steps"  # type: ignore[attr-defined]
+        self.order_fields(self.field_order)
+        for name in ("address", "access", "house_rules", "fire_rules"):
+            self.fields[name].wide = True  # type: ignore[attr-defined]
+
+    def clean_altitude_m(self) -> Decimal | None:
+        """Metres, of what was typed in the studio's unit."""
+        typed: int | None = self.cleaned_data["altitude_m"]
+        return None if typed is None else typed * self.metres_in_unit
+
+
+class DriveForm(forms.Form):
+    """How long the drive to another venue takes; empty minutes forget it."""
+
+    other = forms.ModelChoiceField(Venue.objects.none(), label="To", empty_label=None)
+    minutes = forms.IntegerField(
+        required=False, min_value=0, max_value=24 * 60, label="Minutes", help_text="Empty: not known."
+    )
+
+    def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        others = Venue.objects.exclude(pk=venue.pk).order_by("name", "pk")
+        self.fields["other"].queryset = others  # type: ignore[attr-defined] # a declared ModelChoiceField
+        self.has_choices = others.exists()

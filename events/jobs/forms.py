@@ -1,0 +1,72 @@
+"""Forms that change an event."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from events.booking.event_times import EventWindows, windows_of
+from events.booking.forms import MOST_CHOICES, MomentField, WantedFields, aware, in_order
+from events.models import Event, Venue
+from studio.models import Studio
+
+
+class TimesForm(forms.Form):
+    """Access, ready by, guests, strike and out; typed in the zone of the venue or else of the studio."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    access_from = MomentField(label="Access from")
+    ready_by = MomentField(label="Ready by")
+    guests_from = MomentField(label="Guests from", required=False)
+    strike_from = MomentField(label="Strike from")
+    out_by = MomentField(label="Out by")
+
+    def __init__(self, *args: Any, event: Event, **kwargs: Any) -> None:
+        shown = {
+            name: value.astimezone(event.tz).replace(tzinfo=None) if value else None
+            for name, value in (
+                (name, getattr(windows_of(event), name)) for name in EventWindows.__dataclass_fields__
+            )
+        }
+        kwargs["initial"] = {**shown, "version": event.version}
+        super().__init__(*args, **kwargs)
+        self.zone = event.tz
+
+    def clean(self) -> dict[str, Any]:
+        """Aware moments, in order."""
+        cleaned = super().clean() or self.cleaned_data
+        moments = {
+            name: aware(self, name, cleaned.get(name), self.zone)
+            for name in EventWindows.__dataclass_fields__
+        }
+        if not self.errors:
+            cleaned["windows"] = in_order(self, EventWindows(**moments))  # type: ignore[arg-type]
+        return cleaned
+
+
+class DetailsForm(WantedFields, forms.Form):
+    """What an event is about and where."""
+
+    two_columns = True
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    title = forms.CharField(max_length=160, label="What is it")
+    venue = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Where")
+    notes = forms.CharField(
+        required=False, max_length=4000, label="Notes for the day", widget=forms.Textarea(attrs={"rows": 5}),
+        help_text="Crew see these as well.",
+    )  # fmt: skip
+    field_order = ("title", "venue", "width_m", "height_m", "ceiling_m", "notes", "version")
+
+    def __init__(self, *args: Any, event: Event, studio: Studio, **kwargs: Any) -> None:
+        names = ("title", "notes", "version", "width_m", "height_m", "ceiling_m")
+        kwargs["initial"] = {name: getattr(event, name) for name in names} | {"venue": event.venue_id}
+        super().__init__(*args, **kwargs)
+        self.add_sizes(studio.units)
+        self.order_fields(self.field_order)
+        self.fields["venue"].choices = [  # type: ignore[attr-defined]
+            ("", "Not known yet"),
+            *Venue.objects.order_by("name").values_list("pk", "name")[:MOST_CHOICES],
+        ]
+        for name in ("title", "notes"):
+            self.fields[name].wide = True  # type: ignore[attr-defined]

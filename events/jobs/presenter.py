@@ -1,0 +1,69 @@
+"""One event, as its page shows it."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from django.urls import NoReverseMatch
+
+from events.booking import event_sections, stages
+from events.contacts import reachable
+from events.loadout import photos
+from events.models import Event
+from events.progress.presenter import event_beads
+from events.transfers import transfers
+from events.transfers.transfers import Straights
+from studio.people.page_request import PageTenant
+from studio.tenancy import links
+from studio.tenancy.rights import Right
+
+LOG_LINES: Final = 50
+
+
+def event_context(event: Event, tenant: PageTenant) -> dict[str, Any]:
+    """Everything that the page of an event shows to the person who looks at it."""
+    bill = list(event.bill.order_by("pk"))
+    next_stage = stages.next_by_hand(event)
+    return {
+        "event": event,
+        "studio": tenant.studio,
+        "beads": event_beads(event, stages.reached_at(event)),
+        "bill": bill,
+        "short": [row for row in bill if row.short],
+        "sections": event_sections.sections(event),
+        "next_stage": next_stage,
+        "next_verb": stages.VERBS.get(next_stage, "") if next_stage else "",
+        "back_to": stages.previous_by_hand(event),
+        "phone": reachable.shown_phone(event, tenant.studio),
+        "quote_address": _quote_address(event, tenant),
+        "photos": photos.of(event.pk) if event.stage in stages.HAS_LEFT else [],
+        "attachments": list(event.enclosures.all()),
+        "may_choose_straight": tenant.can(Right.EDIT_EVENTS) and event.stage not in stages.HAS_LEFT,
+        "straights": _straights(event, tenant),
+        "log": _log(event, tenant),
+    }
+
+
+# --- Private ---
+
+
+def _straights(event: Event, tenant: PageTenant) -> Straights:
+    wished = transfers.wishes(event) if tenant.can(Right.SEE_CLIENTS) else ()
+    return transfers.straights_of(event, wished=wished, linked=bool(event.hold_id))
+
+
+def _log(event: Event, tenant: PageTenant) -> list[Any] | None:
+    """The newest entries; None where the person may not read them."""
+    if not tenant.can(Right.SEE_CLIENTS):
+        return None
+    return list(event.log.select_related("person", "crew_phone")[:LOG_LINES])
+
+
+def _quote_address(event: Event, tenant: PageTenant) -> str:
+    """Where a quote for the event is started: a page of the room above, known by its name only."""
+    if not tenant.can(Right.EDIT_QUOTES) or event.is_off:
+        return ""
+    try:
+        return links.to("quoting:start", event.pk)
+    except NoReverseMatch:
+        return ""

@@ -10,8 +10,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from events.calendar import presenter
+from events.calendar.lanes import Lanes
 from events.calendar.month import Filters, find_month
-from events.calendar.week import Lanes, find_week
+from events.calendar.week import find_week
 from events.models import CrewMember, Van
 from stock.catalogue import items
 from stock.models import Kind

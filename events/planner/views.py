@@ -55,7 +55,7 @@ def planned(request: StudioRequest, asked: str) -> HttpResponse:
     if found is None:
         raise Http404
     form = SpanForm(initial={"first": found.first, "last": found.last})
-    page = "events/_planned.html" if request.htmx else "events/plan.html"  # type: ignore[attr-defined]
+    page = "events/_planned.html" if request.htmx else "events/plan.html"
     return render(request, page, {**_context(request, form), "asked": found, "proposal": found.proposal})
 
 

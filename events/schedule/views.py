@@ -37,7 +37,7 @@ def run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
 @studio_page(Right.SEE_EVENTS, linked_to=this_event)
 def whom_to_ring(request: StudioRequest, event_id: int) -> HttpResponse:
     """The client and their numbers, for whoever may see them now. No phone keeps this."""
-    page = "events/_whom_to_ring.html" if request.htmx else "events/whom_to_ring.html"  # type: ignore[attr-defined]
+    page = "events/_whom_to_ring.html" if request.htmx else "events/whom_to_ring.html"
     return render(request, page, _contacts(_event(event_id), request.tenant.studio))
 
 

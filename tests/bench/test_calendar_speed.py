@@ -12,7 +12,7 @@ from statistics import median, quantiles
 
 import pytest
 
-from events.calendar.week import Lanes
+from events.calendar.lanes import Lanes
 from events.contacts import venues
 from events.crew import people
 from events.models import Answer, BillRow, Client, CrewCall, Event, Shift, ShiftKind, Stage, Status, Van

@@ -9,8 +9,9 @@ import pytest
 from django.utils import timezone
 
 from events.calendar import month
+from events.calendar.lanes import Lanes
 from events.calendar.month import Filters
-from events.calendar.week import Lanes, find_week
+from events.calendar.week import find_week
 from events.contacts import venues
 from events.crew import assigning, people
 from events.models import Client, CrewMember, Event, ShiftKind, Van

@@ -211,8 +211,10 @@ def _requests() -> dict[str, Any]:
 
 def _round() -> dict[str, Any]:
     """What is sealed into a proposal in which one van and crew go from one event to the next and back."""
-    first_hall, then_hall = (venues.add(name=name, drive_minutes=30) for name in ("Corn hall", "Boat house"))
-    drives.say(first_hall, then_hall, 15)
+    first_hall, then_hall = (
+        venues.add_venue(name=name, drive_minutes=30) for name in ("Corn hall", "Boat house")
+    )
+    drives.set_drive(first_hall, then_hall, 15)
     noon = MOMENT.replace(hour=16) + timedelta(days=40)
     events = [
         _promised("Bakery birthday", noon, first_hall.pk),

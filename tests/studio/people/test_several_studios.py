@@ -108,8 +108,8 @@ def test_every_page_about_people_names_them_once(several: Several, count: int) -
             stock_up()
             event = take()
             agree(event)
-            crew.change(crew.find(number), is_called=True)
-            assigning.put_on(event.pk, ShiftKind.INSTALL, number)
+            crew.change_person(crew.find_person(number), is_called=True)
+            assigning.assign_person(event.pk, ShiftKind.INSTALL, number)
         browser = several.browser() if count == 1 else house.client()
         listed = browser.get(house.url("studio:people")).content.decode()
         assert listed.count("noor@example.test") == 1
@@ -121,8 +121,8 @@ def test_every_page_about_people_names_them_once(several: Several, count: int) -
         assert set(re.findall(r'<option value="(\d+)"[^>]*>\s*Noor', choices)) == {str(number)}
         with house.enter():
             assert CrewMember.objects.filter(person=several.person).count() == 1
-            assert len(crew.on_hand()) == 4
-            assert staffing.free_for(event).people == 4
+            assert len(crew.list_people()) == 4
+            assert len(staffing.questions(event)[0]) == 4
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])

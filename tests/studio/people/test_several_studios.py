@@ -153,10 +153,10 @@ def test_days_off_and_a_calendar_are_kept_in_each_studio_for_itself(several: Sev
         with house.enter():
             number = Membership.objects.get(person=several.person).pk
         sent = browser.post(
-            house.url("events:days-off", number), {"first_day": "2099-01-05", "last_day": "2099-01-06"}
+            house.url("events:days-off-add", number), {"first_day": "2099-01-05", "last_day": "2099-01-06"}
         )
         assert sent.status_code in (302, 422), sent.content.decode()[:500]
-        assert browser.post(house.url("events:open-feed", number)).status_code == 302
+        assert browser.post(house.url("events:feed-open", number)).status_code == 302
         address = browser.session["feed_address"]
         assert Client().get(urlsplit(address).path).status_code == 200
 

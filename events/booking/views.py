@@ -15,6 +15,7 @@ from events.booking.attachments import CannotAttach, Upload
 from events.booking.enquiry import take_enquiry
 from events.booking.forms import EnquiryForm
 from events.models import Event, Venue
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -35,6 +36,7 @@ def add_enquiry(request: StudioRequest) -> HttpResponse:
     return render(request, "events/booking/new_enquiry.html", {"form": form}, status=status)
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_POST
 @studio_page(Right.EDIT_EVENTS)
 def attach_to_event(request: StudioRequest, event_id: int) -> HttpResponse:
@@ -42,6 +44,7 @@ def attach_to_event(request: StudioRequest, event_id: int) -> HttpResponse:
     return _attach(request, get_object_or_404(Event, pk=event_id), links.to("events:event", event_id))
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_POST
 @studio_page(Right.EDIT_EVENTS)
 def attach_to_venue(request: StudioRequest, venue_id: int) -> HttpResponse:

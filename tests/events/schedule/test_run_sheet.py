@@ -23,7 +23,6 @@ from tests.events.test_pages import counted
 from tests.people import House
 
 
-
 def membership(house: House, role: str) -> int:
     return Membership.objects.get(person=house.person(role)).pk
 

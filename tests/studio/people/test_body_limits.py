@@ -108,8 +108,8 @@ def test_only_uploads_take_more_than_a_form_and_only_of_who_may_send_them(wicker
     assert larger == {
         "profile": PICTURE_BYTES,
         "add-photo": PICTURE_BYTES,
-        "enclose-to-event": PICTURE_BYTES,
-        "enclose-to-venue": PICTURE_BYTES,
+        "event-attachment-add": PICTURE_BYTES,
+        "venue-attachment-add": PICTURE_BYTES,
         "item-photo-save": PICTURE_BYTES,
         "catalogue-import": TABLE_BYTES,
     }
@@ -121,7 +121,7 @@ def test_only_uploads_take_more_than_a_form_and_only_of_who_may_send_them(wicker
 def test_a_phone_with_an_open_link_sends_photos_and_one_whose_link_has_ended_does_not(
     wickerlark: House,
 ) -> None:
-    from events.crew import phone_links as crew_phones
+    from events.crew_phones import phone_links as crew_phones
     from tests.events.conftest import take
 
     with wickerlark.enter():

@@ -65,13 +65,13 @@ def of(first: date, last: date, studio: Studio) -> Span:
     by_member = {who.member.pk: key for key, who in people.items() if who.member.pk}
     calls = _calls(standing.values())
     spaces = {str(van.pk): _space(van) for van in vans}
-    loads = van_load.loads(*together.rows(*van_load.questions(events)))
+    loads = van_load.loads(events)
     drives = drives_between(event.venue for event in events.values() if event.venue)
     jobs: list[Job] = []
     of_job: dict[str, tuple[Event, ShiftKind]] = {}
     goes_on = {shift.comes_from_id for shift in standing.values()}
     for event_id, event in events.items():
-        load = loads.get(event_id, VanLoad())
+        load = loads.get(event_id, Packed())
         for kind, stretch in shifts.planned_windows(plans[event_id]).items():
             key = job_key(event_id, kind)
             of_job[key] = (event, kind)

@@ -70,6 +70,10 @@ def air_at(*, celsius: float = 20.0, height: float = 0.0, humidity: float = 0.0)
 
     The pressure is that of the standard atmosphere at the height; weather moves it by some 3 % either way,
     which moves a diameter by 1 %. Raises CraftError outside the ranges.
+
+    >>> air = air_at(celsius=30.0, height=1600.0)
+    >>> round(air.temperature, 2), round(air.pressure)
+    (303.15, 83528)
     """
     between("temperature", celsius, COLDEST, WARMEST, "°C")
     return Air(celsius + ZERO_CELSIUS, standard_pressure(geopotential_height(height)), humidity)
@@ -79,6 +83,9 @@ def geopotential_height(geometric: Number) -> Number:
     """Geopotential height H [m] of a geometric height Z [m], scalar or array: H = rZ/(r+Z).
 
     Source: U.S. Standard Atmosphere 1976, eq. 18, r = 6356766 m. Below 3 km the two differ by under 0.05 %.
+
+    >>> round(geopotential_height(3000.0), 1)
+    2998.6
     """
     return EARTH_RADIUS * geometric / (EARTH_RADIUS + geometric)
 
@@ -87,6 +94,9 @@ def standard_temperature(height: Number) -> Number:
     """Temperature [K] at a geopotential height [m], scalar or array: T = 288.15 - 0.0065 H.
 
     Valid from -500 to 5000 m (CraftError outside). Source: ICAO Doc 7488 (1993).
+
+    >>> standard_temperature(1000.0)
+    281.65
     """
     between("height", height, LOWEST_HEIGHT, HIGHEST_HEIGHT, "m")
     return SEA_LEVEL_TEMPERATURE - LAPSE_RATE * height
@@ -96,6 +106,9 @@ def standard_pressure(height: Number) -> Number:
     """Pressure [Pa] at a geopotential height [m], scalar or array: p = p0 (T/T0)^(g/(R L)).
 
     Valid from -500 to 5000 m (CraftError outside). Source: ICAO Doc 7488 (1993).
+
+    >>> round(standard_pressure(1000.0), 1)
+    89874.6
     """
     exponent = GRAVITY / (AIR_GAS_CONSTANT * LAPSE_RATE)
     pressure: Number = SEA_LEVEL_PRESSURE * (standard_temperature(height) / SEA_LEVEL_TEMPERATURE) ** exponent
@@ -109,6 +122,9 @@ def air_density(temperature: Number, pressure: Number, humidity: float = 0.0) ->
 
     rho = (p_dry M_air + p_vapour M_water) / (R T). Real air at 0 to 25 °C and one atmosphere is denser by
     0.07 % at most (Lemmon et al. 2000).
+
+    >>> round(float(air_density(293.15, 101325.0, 0.5)), 4)
+    1.1988
     """
     vapour = humidity * saturation_pressure(temperature)
     return (MOLAR_MASS_AIR * (pressure - vapour) + MOLAR_MASS_WATER * vapour) / (GAS_CONSTANT * temperature)
@@ -119,6 +135,9 @@ def saturation_pressure(temperature: Number) -> Number:
 
     Magnus form 610.94 exp(17.625 t / (t + 243.04)), t in °C, within 0.4 % from -40 to 50 °C.
     Source: Alduchov & Eskridge 1996, doi:10.1175/1520-0450(1996)035<0601:IMFAOS>2.0.CO;2.
+
+    >>> round(float(saturation_pressure(293.15)))
+    2333
     """
     celsius = temperature - ZERO_CELSIUS
     pressure: Number = 610.94 * np.exp(17.625 * celsius / (celsius + 243.04))

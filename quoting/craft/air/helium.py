@@ -99,6 +99,9 @@ def helium_density(air: Air, *, overpressure: float = 0.0, purity: float = 1.0) 
 
     overpressure: of the skin [Pa]; purity: share of helium by volume, the rest taken for air, above 0.5 to 1.
     Ideal gas; helium at 0 to 25 °C and one atmosphere is lighter by 0.06 % at most (Ortiz Vega 2013).
+
+    >>> round(helium_density(Air()), 4)
+    0.1664
     """
     not_negative("overpressure", overpressure, "Pa")
     between("purity", purity, 0.5, 1.0, "")
@@ -111,6 +114,9 @@ def gross_lift(volume: Number, air: Air, *, overpressure: float = 0.0, purity: f
 
     Skin, ribbon and anything hung on it still count against it. Overpressure and purity as in
     `helium_density`.
+
+    >>> round(1000 * gross_lift(0.001, Air()), 2)  # grams that a litre lifts
+    1.04
     """
     not_negative("volume", volume, "m³")
     return volume * (air.density - helium_density(air, overpressure=overpressure, purity=purity))
@@ -123,7 +129,11 @@ def net_lift(
     overpressure: float = LATEX_OVERPRESSURE,
     purity: float = BALLOON_GRADE_PURITY,
 ) -> float:
-    """Lift left [kg] once a balloon carries its own skin and ribbon; below zero it does not fly."""
+    """Lift left [kg] once a balloon carries its own skin and ribbon; below zero it does not fly.
+
+    >>> round(1000 * net_lift(FloatingBalloon(0.2794, 0.003), Air()), 1)  # grams
+    8.4
+    """
     lift = gross_lift(sphere_volume(balloon.diameter), air, overpressure=overpressure, purity=purity)
     return lift - balloon.skin_mass - balloon.ribbon_mass
 
@@ -140,6 +150,10 @@ def bouquet(
 
     hold_down_factor: weight over net lift, 1 or more. A wind pulls harder than the lift: outdoors the weight
     is worked out as for a free-standing piece (`wind.stand_in_wind`). No balloons need no weight.
+
+    >>> found = bouquet([FloatingBalloon(0.2794, 0.003)] * 7, Air())
+    >>> round(found.net_lift, 3), round(found.weight_needed, 3)
+    (0.059, 0.089)
     """
     if not hold_down_factor >= 1:
         raise CraftError(f"hold-down factor is {hold_down_factor}; it must be 1 or more.")
@@ -157,6 +171,9 @@ def compressibility(pressure: Number, temperature: float) -> Number:
     t = T - 288.15 K. Coefficients fitted to the reference equation of state of helium (Ortiz Vega 2013) from
     -40 to 60 °C and up to 300 bar, where the form keeps within 0.0001 of it. CraftError outside.
     Reference tables of the same quantity: NACA Technical Note 276, 1928.
+
+    >>> round(compressibility(200e5, 288.15), 4)
+    1.097
     """
     between("pressure", pressure, 0.0, 300e5, "Pa")
     between("temperature", temperature, ZERO_CELSIUS + COLDEST, ZERO_CELSIUS + WARMEST, "K")
@@ -172,6 +189,9 @@ def cylinder_gas(cylinder: Cylinder, air: Air) -> float:
 
     n = pV/(ZRT) full less n left over, turned back into volume with Z at the place. The ideal-gas answer
     would be a tenth too high at 200 bar.
+
+    >>> round(cylinder_gas(Cylinder(0.010, 200e5), Air()), 2)
+    1.81
     """
     amount = [
         pressure / (compressibility(pressure, cylinder.temperature) * cylinder.temperature)
@@ -186,6 +206,9 @@ def cylinders_needed(gas: float, cylinder: Cylinder, air: Air, *, loss: float = 
 
     loss: share more than the balloons hold, for bursts and leaks at the nozzle, 0 to 1; the default is common
     practice, no source. CraftError for a cylinder that gives nothing.
+
+    >>> cylinders_needed(4.0, Cylinder(0.010, 200e5), Air()).whole
+    3
     """
     not_negative("gas", gas, "m³")
     between("loss", loss, 0.0, 1.0, "")
@@ -204,6 +227,9 @@ def float_hours(diameter: float, air: Air) -> tuple[float, float]:
     Table `FLOAT_HOURS`, between its sizes in a straight line, times exp(E/R (1/T - 1/293.15 K)) for warmth
     (`LEAK_ACTIVATION_ENERGY`). Sun, draught and oxidised latex shorten it, treated latex lasts several times
     as long. A promise to a client is the lower figure.
+
+    >>> float_hours(0.2794, Air())
+    (12.0, 20.0)
     """
     sizes = np.array(sorted(FLOAT_HOURS), dtype=np.float64) * INCH
     between("diameter", diameter, 9 * INCH, float(sizes[-1]), "m")

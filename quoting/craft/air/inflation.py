@@ -43,7 +43,11 @@ class SizedElsewhere:
 
 
 def sphere_volume(diameter: Number) -> Number:
-    """Volume [m³] of a balloon of a diameter [m], scalar or array: pi d³/6. CraftError unless above zero."""
+    """Volume [m³] of a balloon of a diameter [m], scalar or array: pi d³/6. CraftError unless above zero.
+
+    >>> round(sphere_volume(0.2286), 5)
+    0.00625
+    """
     positive("diameter", diameter, "m")
     return math.pi / 6 * diameter**3
 
@@ -52,6 +56,9 @@ def free_air(volume: Number, air: Air, *, overpressure: float = LATEX_OVERPRESSU
     """Room air [m³] that goes into a balloon's volume [m³], scalar or array: V (p + dp)/p (Boyle).
 
     overpressure: of the skin [Pa]. Valid once the air is back at room temperature. CraftError if negative.
+
+    >>> round(free_air(1.0, Air()), 4)
+    1.0247
     """
     not_negative("overpressure", overpressure, "Pa")
     return volume * ((air.pressure + overpressure) / air.pressure)
@@ -90,6 +97,10 @@ def diameter_elsewhere(
     (Merritt & Weinhaus 1978, doi:10.1119/1.11486); taking their pressure curve instead moves the answer by
     under 0.2 % for moves of up to 2000 m and 40 K.
     Foil does not stretch: it goes slack or bursts instead, and this does not apply to it.
+
+    >>> from quoting.craft.air.atmosphere import air_at
+    >>> round(diameter_elsewhere(0.25, air_at(), air_at(height=1600.0)), 4)
+    0.2662
     """
     positive("diameter", diameter, "m")
     not_negative("overpressure", overpressure, "Pa")
@@ -111,6 +122,10 @@ def size_for(
     nominal_diameter: full size printed on the bag [m]; when given, CraftError if the balloon would have to
     be larger than that in either place, since it would pop.
     The ring is the hole a balloon just passes through, so its diameter is the balloon's.
+
+    >>> from quoting.craft.air.atmosphere import air_at
+    >>> round(size_for(0.25, air_at(), air_at(height=1600.0)).ring_diameter, 4)
+    0.2348
     """
     ring = diameter_elsewhere(venue_diameter, venue, studio, overpressure=overpressure)
     largest = max(ring, venue_diameter)

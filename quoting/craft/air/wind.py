@@ -122,7 +122,11 @@ class WindCheck:
 
 
 def velocity_pressure(speed: float, density: float = AIR_DENSITY) -> float:
-    """Velocity pressure [Pa] of a speed [m/s]: q = rho v²/2. Source: EN 1991-1-4 § 4.5(1), eq. 4.10."""
+    """Velocity pressure [Pa] of a speed [m/s]: q = rho v²/2. Source: EN 1991-1-4 § 4.5(1), eq. 4.10.
+
+    >>> velocity_pressure(8.0)
+    40.0
+    """
     not_negative("wind speed", speed, "m/s")
     positive("density", density, "kg/m³")
     return 0.5 * density * speed**2
@@ -144,6 +148,12 @@ def stand_in_wind(
     friction (m g - U). Ballast closes the gap to the safety factor. Rigid piece, level ground, steady gust.
     Source: statics; factors EN 1990 Table A1.2(A); force F = c q A as in EN 1991-1-4 eq. 5.3 with cs cd = 1.
     CraftError when a helium lift carries the whole weight.
+
+    >>> board = WindPart(area=2.0, height=1.2, coefficient=FORCE_COEFFICIENT[Shape.SIGN])
+    >>> stand = Stand(mass=12.0, arm=0.3, ballast_arm=0.3, friction=0.4)
+    >>> check = stand_in_wind([board], stand, gust=8.0)
+    >>> round(check.force, 1), round(check.comes_down_at, 1), round(check.ballast, 1)
+    (144.0, 3.6, 85.9)
     """
     between("gust", gust, 0.0, 60.0, "m/s")
     if not safety_factor >= 1:

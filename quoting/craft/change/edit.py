@@ -31,7 +31,13 @@ class Editable:
 
 
 def editable(design: Design) -> tuple[Editable, ...]:
-    """Everything that may be changed, with present values, in the order a form would show."""
+    """Everything that may be changed, with present values, in the order a form would show.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> [row.key for row in editable(design)][:4]
+    ['width_m', 'height_m', 'fullness', 'rounds']
+    """
     extent = measured_extent(design)
     return _rows(design, width_m=round(extent.width, 3), height_m=round(extent.top, 3))
 
@@ -41,6 +47,11 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
 
     Palette shares may be given in any unit that adds up (percent, parts): they are taken in proportion.
     Raises DesignError whose faults carry the keys of the changes they belong to.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> edited(design, {"fullness": 0.95}).garlands[0].fullness
+    0.95
     """
     known = {row.key: row for row in _rows(design, width_m=0.0, height_m=0.0)}
     faults = [
@@ -76,6 +87,12 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
     already.
 
     Raises DesignError where the palette has no ``old``.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> brick = PaletteColour(colour="brick", name="Brick", hex="#A4553F", share=0)
+    >>> [one.colour for one in swap_colour(design, design.palette[0].colour, brick).palette]
+    ['brick', 'sage', 'moss', 'copper']
     """
     if old not in [colour.colour for colour in design.palette]:
         names = tuple(colour.colour for colour in design.palette)
@@ -94,7 +111,13 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
 
 
 def mirrored(design: Design) -> Design:
-    """The design as its mirror image, to the balloon."""
+    """The design as its mirror image, to the balloon.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> [frame.x_m for frame in design.frames], [frame.x_m for frame in mirrored(design).frames]
+    ([0.42, -0.42], [-0.42, 0.42])
+    """
     frames = tuple(replace(frame, x_m=-frame.x_m, turned=not frame.turned) for frame in design.frames)
     garlands = tuple(replace(g, route=tuple(_mirrored_leg(leg) for leg in g.route)) for g in design.garlands)
     return replace(
@@ -109,7 +132,13 @@ def mirrored(design: Design) -> Design:
 
 
 def rounds_share(design: Design) -> float:
-    """Share of bigger rounds in the quads of the first garland."""
+    """Share of bigger rounds in the quads of the first garland.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> rounds_share(design)
+    0.1
+    """
     return sum(mix.share for mix in design.garlands[0].mix if mix.role == "round")
 
 

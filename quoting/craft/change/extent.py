@@ -36,7 +36,13 @@ class Extent:
 
 
 def estimated_extent(design: Design) -> Extent:
-    """Overall extent of a design from its frames and the reach of its garlands, before any balloon is placed."""
+    """Overall extent of a design from its frames and the reach of its garlands, before any balloon is placed.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> round(estimated_extent(design).width, 2)
+    2.89
+    """
     found = [_of_frame(frame) for frame in design.frames]
     for index, garland in enumerate(design.garlands):
         route = route_in(design, index)
@@ -55,6 +61,11 @@ def measured_extent(design: Design, *, fillers: bool = False) -> Extent:
     """Overall extent with the balloons at rest, with or without fillers, which cost as much again.
 
     DesignError as in ``build.routes_of``.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> round(measured_extent(design).width, 2)
+    2.9
     """
     centres, radii = placed(design) if fillers else at_rest(design)
     found = [_of_balls(centres, radii)] if len(radii) else []
@@ -70,7 +81,14 @@ class Beyond:
 
 
 def beyond_estimate(design: Design, came_out: tuple[float, float] | None = None) -> Beyond:
-    """What to add to estimates of designs like this one; ``came_out`` [m]: its width and height, if known."""
+    """What to add to estimates of designs like this one; ``came_out`` [m]: its width and height, if known.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> beyond = beyond_estimate(design)
+    >>> round(beyond.across, 2), round(beyond.up, 2)
+    (0.01, -0.0)
+    """
     estimate = estimated_extent(design)
     if came_out is None:
         measured = measured_extent(design)

@@ -34,6 +34,13 @@ def scale_to(
     and height that the design is known to come out at, or else measured; the result is settled, and where that misses
     by more than :data:`GOOD_ENOUGH` asked for once or twice more, corrected. Raises DesignError, naming ``width_m``
     or ``height_m`` and the range that these frames make, where they cannot make it.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.change.extent import measured_extent
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> smaller = scale_to(design, width_m=2.4, height_m=2.2)
+    >>> round(measured_extent(smaller).width, 1)
+    2.4
     """
     faults = [
         Fault(code=FaultCode.OUT_OF_RANGE, field=name, found=value, low=0.2, high=most)

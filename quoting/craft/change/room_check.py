@@ -88,6 +88,12 @@ def fit_site(
     the clear width times height, less :data:`BEND_COST` times how far the frames are from their proportions to each
     other. What is made to measure has one candidate, scaled to the clear height. Raises DesignError where the
     design itself can't be built.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> answer = fit_site(design, clearances=Clearances(sides_m=0.1, above_m=0.1))
+    >>> answer.chosen.frames, round(answer.chosen.filled, 2)
+    (('Arch frame 8 ft', 'Arch frame 7 ft'), 0.99)
     """
     site = design.site
     wide = site.width_m - 2 * clearances.sides_m

@@ -31,7 +31,13 @@ class Spread:
 
 def combinations(design: Design) -> list[Choice]:
     """Every way of taking one owned size for each frame; above MOST_COMBINATIONS only all frames larger or smaller
-    together."""
+    together.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> len(combinations(design)), [len(frame.sizes) for frame in design.frames]
+    (16, [4, 4])
+    """
     options: list[Choice] = [frame.sizes or (None,) for frame in design.frames]
     total = int(np.prod([len(option) for option in options])) if options else 1
     if total > MOST_COMBINATIONS:
@@ -42,7 +48,13 @@ def combinations(design: Design) -> list[Choice]:
 
 def bend(design: Design, choice: Choice) -> float:
     """How far a choice of sizes is from the frames' proportions to each other and, at half the weight, from each
-    frame's own; 0 where all scale alike."""
+    frame's own; 0 where all scale alike.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> [round(bend(design, choice), 2) for choice in combinations(design)][:3]
+    [0.33, 0.76, 1.18]
+    """
     pairs = [(f, s) for f, s in zip(design.frames, choice, strict=True) if s is not None]
     if not pairs:
         return 0.0
@@ -65,7 +77,13 @@ def taken(design: Design, choice: Choice, height_m: float) -> Design:
 
 
 def frames_top(design: Design) -> float:
-    """Height of the highest frame, or without frames of the highest point of a route [m]."""
+    """Height of the highest frame, or without frames of the highest point of a route [m].
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> frames_top(design)
+    2.13
+    """
     tops = [frame.base_m + frame.height_m for frame in design.frames]
     tops += [
         y for garland in design.garlands for leg in garland.route for _, y in leg.points if not design.frames
@@ -74,12 +92,23 @@ def frames_top(design: Design) -> float:
 
 
 def spread_range(design: Design) -> tuple[float, float]:
-    """Least and largest factor by which the design is spread."""
+    """Least and largest factor by which the design is spread.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> spread_range(load_design(STARTERS / "table-garland.json"))
+    (0.55, 1.8)
+    """
     return SPREAD if any(frame.sizes for frame in design.frames) else MEASURE
 
 
 def spread(design: Design, factor: float) -> Spread:
-    """The design with its frames that far from each other, or, made to measure, that much wider."""
+    """The design with its frames that far from each other, or, made to measure, that much wider.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> [round(frame.x_m, 2) for frame in spread(design, 1.2).design.frames]
+    [0.5, -0.5]
+    """
     if any(frame.sizes for frame in design.frames):
         frames = tuple(replace(f, x_m=f.x_m * factor) for f in design.frames)
         moved = _loose_parts_scaled(replace(design, frames=frames), factor, 1.0)

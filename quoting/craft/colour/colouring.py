@@ -43,6 +43,11 @@ def laid(pattern: str, shares: Sequence[float], place: Place, bands: int) -> Ind
     the palette's order, fading; bands and clusters repeat them ``bands`` times along the piece, in rings or
     in patches; spiral keeps a colour to a seat, so that the turn of the rings winds it round (classic work),
     or winds the colours round ``bands`` times.
+
+    >>> along = np.arange(8.0)
+    >>> place = Place(along, np.zeros(8), np.full(8, -1), np.full(8, 11))
+    >>> laid("bands", [0.5, 0.5], place, bands=2)
+    array([0, 0, 1, 1, 0, 0, 1, 1])
     """
     n = len(place.station)
     counts = counts_by_share(n, shares)
@@ -71,6 +76,10 @@ def spread(
     the best exchange; sideways moves in between lead out of dead ends (min-conflicts search, Minton et al.
     1992). Few balloons get a tabu search instead, which finds the optimum nearly always. Deterministic; the
     best colouring seen is kept.
+
+    >>> a_row = np.arange(3), np.arange(1, 4)
+    >>> spread(np.array([0, 0, 1, 1]), *a_row, [[1, 2, 3], [0, 2, 3], [0, 1, 3], [0, 1, 2]])
+    array([1, 0, 1, 0])
     """
     n = len(colour)
     if n == 0 or len(i) == 0:
@@ -85,6 +94,9 @@ def near_partners(station: Array, size: Index) -> list[list[int]]:
     """For each balloon those of its size that are nearest along the route.
 
     Exchanging colours among them keeps every count by size and colour, and no stretch drifts from its shares.
+
+    >>> near_partners(np.array([0.0, 1.0, 2.0]), np.array([11, 5, 11]))
+    [[2], [], [0]]
     """
     order = np.lexsort((station, size))
     partners: list[list[int]] = [[] for _ in range(len(order))]
@@ -97,7 +109,11 @@ def near_partners(station: Array, size: Index) -> list[list[int]]:
 
 
 def quad_partners(quad: Index, size: Index) -> list[list[int]]:
-    """For each balloon the others of its size in its own quad or filler."""
+    """For each balloon the others of its size in its own quad or filler.
+
+    >>> quad_partners(np.array([0, 0, 0, 1]), np.array([11, 11, 5, 11]))
+    [[1], [0], [], []]
+    """
     members: dict[tuple[int, int], list[int]] = {}
     for k, key in enumerate(zip(quad.tolist(), size.tolist(), strict=True)):
         members.setdefault(key, []).append(k)
@@ -109,12 +125,20 @@ def quad_partners(quad: Index, size: Index) -> list[list[int]]:
 
 
 def same_colour_contacts(colour: Index, i: Index, j: Index) -> int:
-    """How many touching pairs have one colour."""
+    """How many touching pairs have one colour.
+
+    >>> same_colour_contacts(np.array([0, 0, 1]), np.array([0, 1]), np.array([1, 2]))
+    1
+    """
     return int(np.count_nonzero(colour[i] == colour[j]))
 
 
 def expected_by_chance(shares: Sequence[float], contacts: int) -> float:
-    """Touching pairs of one colour if colours fell at random: contacts times the sum of squared shares."""
+    """Touching pairs of one colour if colours fell at random: contacts times the sum of squared shares.
+
+    >>> expected_by_chance([0.5, 0.5], 100)
+    50.0
+    """
     return contacts * sum(share * share for share in shares)
 
 

@@ -28,7 +28,12 @@ class Recipe:
 
 
 def recipe_keys(quad: Index, size: Index, colour: Index) -> dict[int, tuple[tuple[int, int], ...]]:
-    """The recipe of every quad: its balloons as sorted (size, colour)."""
+    """The recipe of every quad: its balloons as sorted (size, colour).
+
+    >>> quad, size, colour = np.array([0, 0, 1, 1]), np.array([11, 5, 11, 11]), np.array([0, 1, 0, 0])
+    >>> recipe_keys(quad, size, colour)
+    {0: ((5, 1), (11, 0)), 1: ((11, 0), (11, 0))}
+    """
     members: dict[int, list[tuple[int, int]]] = {}
     for q, s, c in zip(quad.tolist(), size.tolist(), colour.tolist(), strict=True):
         members.setdefault(q, []).append((s, c))
@@ -36,7 +41,12 @@ def recipe_keys(quad: Index, size: Index, colour: Index) -> dict[int, tuple[tupl
 
 
 def count_recipes(quad: Index, size: Index, colour: Index, kind: str) -> tuple[Recipe, ...]:
-    """Recipes with their counts, the most frequent first."""
+    """Recipes with their counts, the most frequent first.
+
+    >>> quad, size, colour = np.array([0, 0, 1, 1]), np.full(4, 11), np.array([0, 1, 1, 0])
+    >>> count_recipes(quad, size, colour, "pair")
+    (Recipe(kind='pair', balloons=((11, 0), (11, 1)), count=2),)
+    """
     tally = Counter(recipe_keys(quad, size, colour).values())
     return tuple(
         Recipe(kind, key, n) for key, n in sorted(tally.items(), key=lambda item: (-item[1], item[0]))
@@ -52,6 +62,10 @@ def with_few_recipes(quad: Index, size: Index, colour: Index) -> Index:
     colours for each size. Then the recipes go to the quads whose present colours they change least
     (assignment problem, solved exactly), so that the evenness of the present colouring is kept as far as it
     can be.
+
+    >>> quad, size = np.array([0, 0, 1, 1]), np.full(4, 11)
+    >>> with_few_recipes(quad, size, np.array([0, 0, 1, 1]))
+    array([0, 1, 1, 0])
     """
     members: dict[int, list[int]] = {}
     for k, q in enumerate(quad.tolist()):

@@ -17,6 +17,11 @@ def counts_by_share(total: int, shares: Sequence[float]) -> tuple[int, ...]:
     shares: any positive weights; they are taken relative to their sum, none or all zero is a CraftError.
     Largest remainders, ties to the earlier colour (Hamilton 1792; Balinski & Young 1982, Fair
     Representation).
+
+    >>> counts_by_share(10, [0.5, 0.3, 0.2])
+    (5, 3, 2)
+    >>> counts_by_share(10, [1, 1, 1])
+    (4, 3, 3)
     """
     whole("total", total, 0, 10_000_000)
     whole("count of colours", len(shares), 1, MOST_COLOURS)

@@ -62,6 +62,11 @@ def substitutes(
     other and are together as near as they can be, as many colours as possible being met within ``limit`` (assignment
     problem). Differences are CIEDE2000. CraftError for a limit below 0, a code that is no colour, or a colour at hand
     listed twice.
+
+    >>> wanted = [PaletteColour(colour="oat", name="Oat", hex="#EFE6D6", share=1.0)]
+    >>> (found,) = substitutes(wanted, [ColourAtHand("pearl", "Pearl", "#F4EFE6")])
+    >>> round(found.proposal.difference, 1)
+    3.5
     """
     not_negative("limit", limit, "")
     codes = [one.colour for one in at_hand]

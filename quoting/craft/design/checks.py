@@ -28,7 +28,15 @@ MOST_POINTS: Final = 200
 
 
 def cross_faults(design: Design) -> list[Fault]:
-    """Faults that only show between fields: sums, references, orders. An empty list where there is none."""
+    """Faults that only show between fields: sums, references, orders. An empty list where there is none.
+
+    >>> from dataclasses import replace
+    >>> from quoting.craft.design.records import Design, Frame, PaletteColour
+    >>> oat = PaletteColour(colour="oat", name="Oat", hex="#EFE6D6", share=0.5)
+    >>> panel = Frame(id="one", shape="panel", item="panel", label="Panel", width_m=1.0, height_m=2.0)
+    >>> [str(fault) for fault in cross_faults(Design(version=1, name="Half", palette=(oat,), frames=(panel,)))]
+    ['palette: has shares that add up to 0.5; they must add up to 1 (within 0.001)']
+    """
     shapes = {frame.id: frame.shape for frame in design.frames}
     faults = _palette_faults(design.palette)
     faults += _repeated_ids(design)

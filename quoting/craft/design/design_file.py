@@ -5,12 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import VERSION, Design
 from quoting.craft.design.schema import json_schema, read_record, write_record
+
+STARTERS: Final = Path(__file__).parent.parent / "starters"
+"""The designs that come with the product, one file each."""
 
 
 def read_design(document: Mapping[str, Any]) -> Design:
@@ -34,13 +37,24 @@ def read_design(document: Mapping[str, Any]) -> Design:
 
 
 def write_design(design: Design) -> dict[str, Any]:
-    """Write ``design`` as plain JSON values; fields at their default are left out, the version never is."""
+    """Write ``design`` as plain JSON values; fields at their default are left out, the version never is.
+
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> write_design(design)["version"]
+    1
+    >>> read_design(write_design(design)) == design
+    True
+    """
     written: dict[str, Any] = write_record(design)
     return written
 
 
 def load_design(path: Path) -> Design:
-    """Read a design file. Raises DesignError, also for text that is no JSON or gives a name twice."""
+    """Read a design file. Raises DesignError, also for text that is no JSON or gives a name twice.
+
+    >>> load_design(STARTERS / "table-garland.json").garlands[0].fullness
+    0.9
+    """
     try:
         document = json.loads(path.read_text(encoding="utf-8"), object_pairs_hook=_each_name_once)
     except (ValueError, RecursionError) as error:

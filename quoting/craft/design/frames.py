@@ -43,7 +43,13 @@ class Outline:
 
 
 def outline(frame: Frame) -> Outline:
-    """The outline of ``frame``, at steps of about a 160th of its width and height together."""
+    """The outline of ``frame``, at steps of about a 160th of its width and height together.
+
+    >>> ring = Frame(id="ring", shape="ring", item="ring", label="Ring", width_m=2.0, height_m=2.0)
+    >>> line = outline(ring)
+    >>> line.closed, line.points[0].round(3).tolist(), round(line.length_m, 2)
+    (True, [0.0, 0.0], 6.28)
+    """
     points, along = _at_origin(
         frame.shape, frame.width_m, frame.height_m, frame.start_deg, frame.end_deg, frame.points, frame.turned
     )
@@ -55,6 +61,10 @@ def outline_length_m(frame: Frame) -> float:
 
     Legs plus semicircle for an arch-top; the complete elliptic integral for rings and half-arches that are
     not circular (perimeter 4 a E(m), m = 1 - b^2/a^2).
+
+    >>> arch = Frame(id="a", shape="arch-top", item="arch", label="Arch", width_m=1.0, height_m=2.0)
+    >>> round(outline_length_m(arch), 4)
+    4.5708
     """
     w, h = frame.width_m, frame.height_m
     if frame.shape == "arch-top":
@@ -71,7 +81,12 @@ def outline_length_m(frame: Frame) -> float:
 
 
 def face_area_m2(frame: Frame) -> float:
-    """Area within the outline, one face [m2]."""
+    """Area within the outline, one face [m2].
+
+    >>> ring = Frame(id="ring", shape="ring", item="ring", label="Ring", width_m=2.0, height_m=2.0)
+    >>> round(face_area_m2(ring), 4)
+    3.1416
+    """
     w, h = frame.width_m, frame.height_m
     if frame.shape == "arch-top":
         return w * (h - w / 2) + math.pi * w * w / 8
@@ -88,7 +103,12 @@ def face_area_m2(frame: Frame) -> float:
 
 
 def face(frame: Frame) -> Points:
-    """The closed outline of the face [m], shape (n, 2): what a cover or a board fills."""
+    """The closed outline of the face [m], shape (n, 2): what a cover or a board fills.
+
+    >>> board = Frame(id="b", shape="panel", item="board", label="Board", width_m=1.0, height_m=2.0)
+    >>> face(board).max(axis=0).tolist()
+    [0.5, 2.0]
+    """
     if frame.shape == "column":
         w, h = frame.width_m, frame.height_m
         corners = np.array([(-w / 2, 0), (-w / 2, h), (w / 2, h), (w / 2, 0)])
@@ -97,7 +117,12 @@ def face(frame: Frame) -> Points:
 
 
 def is_inside(points: Points, polygon: Points) -> NDArray[np.bool_]:
-    """Whether points [m], shape (n, 2), lie within a polygon, shape (m, 2): even-odd rule."""
+    """Whether points [m], shape (n, 2), lie within a polygon, shape (m, 2): even-odd rule.
+
+    >>> square = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
+    >>> is_inside(np.array([(0.5, 0.5), (1.5, 0.5)]), square)
+    array([ True, False])
+    """
     x, y = points[:, 0][:, None], points[:, 1][:, None]
     x1, y1 = polygon[:, 0][None, :], polygon[:, 1][None, :]
     x2, y2 = np.roll(x1, -1, axis=1), np.roll(y1, -1, axis=1)

@@ -108,7 +108,12 @@ def read_record(record: type[Record], data: Any, path: str, faults: list[Fault])
 
 
 def write_record(value: Any) -> Any:
-    """The plain JSON value of a record; fields that hold their default are left out."""
+    """The plain JSON value of a record; fields that hold their default are left out.
+
+    >>> from quoting.craft.design.records import Cover
+    >>> write_record(Cover(item="cover", label="Cover", colour="oat", hex="#F3EBDD"))
+    {'item': 'cover', 'label': 'Cover', 'colour': 'oat', 'hex': '#F3EBDD'}
+    """
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {
             field.name: write_record(getattr(value, field.name))

@@ -57,6 +57,10 @@ def catenary_of_sag(span: float, sag: float, *, rise: float = 0.0) -> Catenary:
     sag: deepest drop below the straight line between the points, so that it also fits ends of unequal height;
     for level ends sag = a (cosh(b/(2a)) - 1). Source: Routh, Analytical Statics I, 1891, ch. X (the common
     catenary). CraftError for a sag or rise of more than 50 spans.
+
+    >>> line = catenary_of_sag(4.0, 1.0)
+    >>> round(line.length, 4), round(line.parameter, 4)
+    (4.6032, 2.1486)
     """
     positive("span", span, "m")
     between("rise", rise, -SLACKEST * span, SLACKEST * span, "m")

@@ -7,7 +7,11 @@ from __future__ import annotations
 
 
 def complete_e(m: float) -> float:
-    """E(m), parameter m = k^2 (scipy.special.ellipe)."""
+    """E(m), parameter m = k^2 (scipy.special.ellipe).
+
+    >>> round(complete_e(0.75), 6)
+    1.211056
+    """
     from scipy.special import ellipe
 
     return float(ellipe(m))

@@ -92,6 +92,10 @@ def stack(
     R = max(c/(2 sin(pi/n)), (d + core)/2), c = d (1 - squeeze); rise = sqrt(c² - (2R sin(pi/(2n)))²), or the
     rise at which the ring after next touches if that is more. Quads without a pole: 2^(-1/4) d.
     CraftError when the pole is so thick that the next ring would fall in between the balloons of this one.
+
+    >>> quads = stack(4, 0.2286)
+    >>> round(quads.rise, 4), round(quads.outer_diameter, 4)
+    (0.1922, 0.5519)
     """
     whole("balloons in a ring", per_ring, 1, MOST_IN_A_RING)
     positive("diameter", diameter, "m")
@@ -116,6 +120,9 @@ def wall(width: float, height: float, rings: Stack) -> ClassicPiece:
 
     Neighbours stand half a turn of a ring apart, so that they nest, `column_spacing` from each other. The
     wall begins at 0 across.
+
+    >>> wall(1.0, 2.0, stack(4, 0.2286)).count
+    88
     """
     positive("width", width, "m")
     spacing = column_spacing(rings)
@@ -130,6 +137,9 @@ def column_spacing(rings: Stack) -> float:
 
     The neighbour is turned by half a place. Over every pair of balloons of the two, level by level:
     x_i - x_j + sqrt(c² - dy² - dz²), the largest of which counts.
+
+    >>> round(column_spacing(stack(4, 1.0)), 4)
+    2.0731
     """
     needed = rings.contact if rings.per_ring == 1 else 0.0
     for ring, level in itertools.product((0, 1), range(-2, 3)):
@@ -150,6 +160,9 @@ def along_line(line: FloatArray, rings: Stack) -> ClassicPiece:
     line, the first and last with their middles on its ends; the spacing is stretched or shortened to come out
     even, by half a rise over the whole at most (a rise where the line is closed, which takes an even number
     of rings so that the last drops into the first). On the inside of a bend balloons squeeze.
+
+    >>> along_line(np.array([(0.0, 0.0), (0.0, 2.0)]), stack(4, 0.2286)).count
+    44
     """
     points = np.asarray(line, dtype=np.float64)
     if points.ndim == 2 and points.shape[1] == 2:

@@ -9,12 +9,20 @@ from studio.trade.ranges import FloatArray, between
 
 
 def polyline_length(points: FloatArray) -> float:
-    """Length [m] of a line through points, (n, 2) or (n, 3) [m], n at least 2. CraftError otherwise."""
+    """Length [m] of a line through points, (n, 2) or (n, 3) [m], n at least 2. CraftError otherwise.
+
+    >>> polyline_length(np.array([(0.0, 0.0), (3.0, 4.0)]))
+    5.0
+    """
     return float(stations(points)[-1])
 
 
 def stations(points: FloatArray) -> FloatArray:
-    """Distance along a line [m] of each of its points, (n, 2) or (n, 3) [m]; (n,), the first is 0."""
+    """Distance along a line [m] of each of its points, (n, 2) or (n, 3) [m]; (n,), the first is 0.
+
+    >>> stations(np.array([(0.0, 0.0), (3.0, 4.0), (3.0, 5.0)]))
+    array([0., 5., 6.])
+    """
     points = np.asarray(points, dtype=np.float64)
     if points.ndim != 2 or points.shape[1] not in (2, 3) or len(points) < 2 or not np.isfinite(points).all():
         raise CraftError(
@@ -29,6 +37,10 @@ def points_along(points: FloatArray, distances: FloatArray) -> FloatArray:
 
     Straight between points. CraftError for a distance before the start or, by more than rounding, past the
     end.
+
+    >>> points_along(np.array([(0.0, 0.0), (2.0, 0.0)]), np.array([0.5, 1.5]))
+    array([[0.5, 0. ],
+           [1.5, 0. ]])
     """
     points = np.asarray(points, dtype=np.float64)
     at = stations(points)

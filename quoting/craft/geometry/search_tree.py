@@ -16,7 +16,12 @@ if TYPE_CHECKING:
 
 
 def search_tree(points: NDArray[np.float64]) -> cKDTree:
-    """A k-d tree over points [m], shape (n, 3) (scipy.spatial.cKDTree)."""
+    """A k-d tree over points [m], shape (n, 3) (scipy.spatial.cKDTree).
+
+    >>> import numpy as np
+    >>> search_tree(np.array([(0.0, 0.0), (1.0, 0.0), (5.0, 0.0)])).query_pairs(2.0)
+    {(0, 1)}
+    """
     from scipy.spatial import cKDTree
 
     return cKDTree(points)

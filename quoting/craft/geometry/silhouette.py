@@ -18,6 +18,11 @@ def silhouette_area(centres: FloatArray, radii: FloatArray) -> float:
 
     Exact: by Green's theorem the area is the sum over every arc of a circle that lies in no other disc of
     (r² dphi + x r d sin(phi) - y r d cos(phi))/2.
+
+    >>> apart = silhouette_area(np.array([(0.0, 0.0), (3.0, 0.0)]), np.array([1.0, 1.0]))
+    >>> overlapping = silhouette_area(np.array([(0.0, 0.0), (1.0, 0.0)]), np.array([1.0, 1.0]))
+    >>> round(apart, 3), round(overlapping, 3)
+    (6.283, 5.055)
     """
     centres = np.asarray(centres, dtype=np.float64)
     radii = np.asarray(radii, dtype=np.float64)

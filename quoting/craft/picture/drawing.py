@@ -14,24 +14,40 @@ PAPER_SHADE = "#5b4a36"
 
 
 def short(value: float) -> str:
-    """A number with one digit after the point, or none where it is whole."""
+    """A number with one digit after the point, or none where it is whole.
+
+    >>> short(12.34), short(3.0)
+    ('12.3', '3')
+    """
     shown = f"{value:.{DIGITS}f}"
     return shown.removesuffix(".0")
 
 
 def many(*values: float) -> str:
-    """Several numbers, parted by blanks."""
+    """Several numbers, parted by blanks.
+
+    >>> many(1.0, 2.55)
+    '1 2.5'
+    """
     return " ".join(map(short, values))
 
 
 def mixed(colour: str, other: str, share: float) -> str:
-    """sRGB ``colour`` mixed with ``share`` of ``other``, as #rrggbb."""
+    """sRGB ``colour`` mixed with ``share`` of ``other``, as #rrggbb.
+
+    >>> mixed("#000000", "#ffffff", 0.5)
+    '#808080'
+    """
     a, b = ([int(c[k : k + 2], 16) for k in (1, 3, 5)] for c in (colour, other))
     return "#" + "".join(f"{round(x + (y - x) * share):02x}" for x, y in zip(a, b, strict=True))
 
 
 def lightness(colour: str) -> float:
-    """Rough lightness 0 to 1 of an sRGB colour (Rec. 601 luma): how strong its shading must be."""
+    """Rough lightness 0 to 1 of an sRGB colour (Rec. 601 luma): how strong its shading must be.
+
+    >>> round(lightness("#EFE6D6"), 2)
+    0.91
+    """
     r, g, b = (int(colour[k : k + 2], 16) for k in (1, 3, 5))
     return (0.299 * r + 0.587 * g + 0.114 * b) / 255
 
@@ -61,7 +77,12 @@ def cloth_gradient(name: str, colour: str) -> str:
 
 
 def outline_path(points: Points, *, closed: bool) -> str:
-    """The path of an outline in drawing units, thinned to what the eye can tell."""
+    """The path of an outline in drawing units, thinned to what the eye can tell.
+
+    >>> import numpy as np
+    >>> outline_path(np.array([(0.0, 0.0), (10.0, 5.5)]), closed=False)
+    'M0 0L10 5.5'
+    """
     kept = [points[0]]
     for before, here, after in zip(points, points[1:], points[2:], strict=False):
         a, b = here - before, after - here

@@ -46,6 +46,12 @@ def elevation_svg(
     ``ids``: parts carry ``data-part`` (garland, frames, florals, sign) so that a line of the price can point
     at its part; ``person``: a silhouette for scale; ``dimensions``: width and height with their lines;
     ``prefix`` goes before every gradient id.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> picture = elevation_svg(take_off(load_design(STARTERS / "table-garland.json")))
+    >>> picture.count("<circle")
+    120
     """
     view = _View(takeoff, person=person, dimensions=dimensions, prefix=prefix)
     layers: list[Layer] = []
@@ -76,7 +82,13 @@ def elevation_svg(
 
 
 def elevation_size(takeoff: TakeOff, *, person: bool = True, dimensions: bool = False) -> tuple[int, int]:
-    """Width and height of :func:`elevation_svg` in whole drawing units of 5 mm, as its ``viewBox`` has them."""
+    """Width and height of :func:`elevation_svg` in whole drawing units of 5 mm, as its ``viewBox`` has them.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> elevation_size(take_off(load_design(STARTERS / "table-garland.json")))
+    (736, 432)
+    """
     view = _View(takeoff, person=person, dimensions=dimensions, prefix="")
     return round(view.width), round(view.height)
 
@@ -125,7 +137,13 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "") -> str:
 
 
 def alt_text(takeoff: TakeOff) -> str:
-    """What is seen, in one or two sentences."""
+    """What is seen, in one or two sentences.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> alt_text(take_off(load_design(STARTERS / "classic-arch.json")))[:33]
+    'Classic banded arch: 136 balloons'
+    """
     design, size = takeoff.design, takeoff.dimensions
     colours = ", ".join(f"{c.name.lower()} {c.share * 100:.0f} %" for c in design.palette if c.share > 0)
     number = len(takeoff.balloons)

@@ -49,7 +49,14 @@ class FloralCount:
 
 def count_florals(florals: tuple[Floral, ...], routes: list[Route]) -> tuple[FloralCount, ...]:
     """Pieces of every floral over all routes: lengths and spacings as the design gives them (common practice, no
-    source), rounded up to whole pieces once."""
+    source), rounded up to whole pieces once.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.settle.build import routes_of
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> [(one.item, one.pieces) for one in count_florals(design.florals, routes_of(design))]
+    [('greenery-eucalyptus', 3), ('pick-fern', 9)]
+    """
     run = sum(route.length_m for route in routes)
     counts = []
     for floral in florals:

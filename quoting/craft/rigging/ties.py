@@ -59,6 +59,12 @@ def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
     """Tie points by length, turning and weight, strings, clips, line and pins; half a 260 joins each filler.
 
     Common practice, no source; every figure is a constant of this module.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.settle.build import routes_of
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> [(line.code, line.quantity) for line in rig(design, routes_of(design), fillers=10).lines]
+    [('latex-260-oat', 24), ('clip-binder', 4)]
     """
     ties = tuple(tie for k, route in enumerate(routes) for tie in _tie_points(design, k, route))
     strings = sum(math.ceil(route.length_m * 1.1 / EMPTY_260_M) for route in routes)
@@ -98,7 +104,13 @@ def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
 
 def weight_per_metre(design: Design, garland: Garland) -> float:
     """Weight of a garland with its greenery [kg/m]: skins of quads and big rounds; the 5s of fillers add next to
-    nothing."""
+    nothing.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> round(weight_per_metre(design, design.garlands[0]), 3)
+    0.161
+    """
     skins = {k: SKIN_11_KG * (one.size_in / 11) ** 2 for k, one in enumerate(garland.mix)}
     strung = sum(one.share * skins[k] for k, one in enumerate(garland.mix) if one.role in ("body", "round"))
     tied = sum(skins[k] / one.spacing_m for k, one in enumerate(garland.mix) if one.role == "accent")

@@ -78,7 +78,12 @@ class Built:
 
 
 def pieces_of(design: Design) -> tuple[Piece, ...]:
-    """Garlands, walls, bouquets, in this order: ``piece`` of a balloon is an index into them."""
+    """Garlands, walls, bouquets, in this order: ``piece`` of a balloon is an index into them.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> [piece.kind for piece in pieces_of(load_design(STARTERS / "terrace-frame-bouquets.json"))]
+    ['garland', 'bouquet', 'bouquet']
+    """
     garlands = [
         Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes, g.work == "classic")
         for g in design.garlands
@@ -95,6 +100,11 @@ def routes_of(design: Design) -> list[Route]:
 
     DesignError where one is too short to string, or where the whole would take more than MOST_BALLOONS: told from
     closed forms before much is worked out.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> [round(route.length_m, 2) for route in routes_of(design)]
+    [2.7]
     """
     routes: list[Route] = []
     faults: list[Fault] = []
@@ -141,7 +151,12 @@ def route_in(design: Design, index: int, *, longest_m: float = math.inf) -> Rout
 
 
 def room_of(design: Design) -> relax.Room:
-    """Frames, floor and wall as the balloons meet them."""
+    """Frames, floor and wall as the balloons meet them.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> len(room_of(load_design(STARTERS / "garland-nested-arches.json")).obstacles)
+    2
+    """
     obstacles = []
     for frame in design.frames:
         line = outline(frame).points
@@ -158,6 +173,10 @@ def built(design: Design) -> Built:
 
     Whatever moves no balloon (colours, names, florals, sign, rates) is left out of what is worked out, and the last
     results are kept: another colour costs no settling. DesignError as in :func:`routes_of`.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> sorted(built(load_design(STARTERS / "classic-arch.json")).columns)
+    ['angle', 'centres', 'piece', 'quad', 'radius', 'role', 'seat', 'size_in', 'station']
     """
     filled = _filled(_filled_shape(design))
     results = [
@@ -168,7 +187,13 @@ def built(design: Design) -> Built:
 
 
 def at_rest(design: Design) -> tuple[Array, Array]:
-    """Centres (n, 3) [m] and radii (n,) [m] of all balloons but fillers. DesignError as in :func:`routes_of`."""
+    """Centres (n, 3) [m] and radii (n,) [m] of all balloons but fillers. DesignError as in :func:`routes_of`.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> at_rest(design)[0].shape, placed(design)[0].shape
+    ((72, 3), (120, 3))
+    """
     rest = _settled(_settled_shape(_filled_shape(design)))
     blocks = _placed(rest)
     if not blocks:

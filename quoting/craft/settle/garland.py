@@ -40,7 +40,13 @@ class Strung:
 
 
 def mean_diameter_m(garland: Garland) -> float:
-    """Mean sized diameter of the quads' balloons by their shares [m]."""
+    """Mean sized diameter of the quads' balloons by their shares [m].
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> round(mean_diameter_m(design.garlands[0]), 4)
+    0.1994
+    """
     return sum(
         entry.share * (entry.sized_low_m + entry.sized_high_m) / 2
         for entry in garland.mix
@@ -49,7 +55,13 @@ def mean_diameter_m(garland: Garland) -> float:
 
 
 def body_diameter_m(garland: Garland) -> float:
-    """Mean sized diameter of the balloons with role body [m]."""
+    """Mean sized diameter of the balloons with role body [m].
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> round(body_diameter_m(design.garlands[0]), 4)
+    0.1834
+    """
     bodies = [entry for entry in garland.mix if entry.role == "body"]
     total = sum(entry.share for entry in bodies) or 1.0
     return sum(entry.share * (entry.sized_low_m + entry.sized_high_m) / 2 for entry in bodies) / total

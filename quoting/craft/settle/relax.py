@@ -54,6 +54,10 @@ def neighbours(centres: Array, radii: Array, reach: float) -> tuple[Index, Index
 
     Small balloons are searched with a radius of their own, so that a few big rounds do not make every search
     as wide as the biggest of them.
+
+    >>> centres = np.array([(0.0, 0.0, 0.0), (0.9, 0.0, 0.0), (5.0, 0.0, 0.0)])
+    >>> neighbours(centres, np.full(3, 0.5), reach=0.0)
+    (array([0]), array([1]))
     """
     big = radii > 1.35 * np.median(radii)
     small = np.flatnonzero(~big)

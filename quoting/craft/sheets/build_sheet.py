@@ -75,13 +75,27 @@ class BuildSheet:
 
 
 def build_sheet(takeoff: TakeOff) -> BuildSheet:
-    """The sheet for a design, in working order."""
+    """The sheet for a design, in working order.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> sheet = build_sheet(take_off(load_design(STARTERS / "classic-arch.json")))
+    >>> [one.words for one in sheet.pieces[0].recipes][:2]
+    ['quad of 4 x 11 in pale grey', 'quad of 4 x 11 in ink']
+    """
     pieces = tuple(_piece_sheet(takeoff, index) for index in range(len(takeoff.pieces)))
     return BuildSheet(prep_of(takeoff), pieces, tuple(_steps(takeoff)))
 
 
 def sheet_text(sheet: BuildSheet) -> str:
-    """The sheet as plain text; lengths in metres, rings in centimetres."""
+    """The sheet as plain text; lengths in metres, rings in centimetres.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> sheet = build_sheet(take_off(load_design(STARTERS / "classic-arch.json")))
+    >>> sheet_text(sheet).splitlines()[:2]
+    ['Sizes', '  11 in  ring 22.9 cm  146 balloons']
+    """
     lines = ["Sizes"]
     for ring in sheet.prep.rings:
         note = f"  {ring.note}" if ring.note else ""

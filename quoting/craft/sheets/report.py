@@ -15,7 +15,13 @@ DOOR_WORDS = {True: "goes through the door", False: "does not go through the doo
 
 
 def report_text(takeoff: TakeOff) -> str:
-    """Counts, bill, minutes, dimensions, build sheet, wind and cautions for a terminal."""
+    """Counts, bill, minutes, dimensions, build sheet, wind and cautions for a terminal.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> report_text(take_off(load_design(STARTERS / "classic-arch.json"))).splitlines()[3]
+    'Size 3.15 x 2.77 x 0.60 m (width, height, depth)'
+    """
     sheet = build_sheet(takeoff)
     size, even = takeoff.dimensions, takeoff.evenness
     garland = (
@@ -50,7 +56,14 @@ def report_text(takeoff: TakeOff) -> str:
 
 
 def report_json(takeoff: TakeOff) -> dict[str, Any]:
-    """The same as JSON values; lengths in metres, times in minutes."""
+    """The same as JSON values; lengths in metres, times in minutes.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> report = report_json(take_off(load_design(STARTERS / "classic-arch.json")))
+    >>> report["counts"][0]
+    {'size_in': 11, 'colour': 'ink', 'placed': 41, 'with_loss': 44}
+    """
     size, even = takeoff.dimensions, takeoff.evenness
     return {
         "name": takeoff.design.name,

@@ -141,7 +141,13 @@ class StoredTakeoff(msgspec.Struct, frozen=True):
 
 
 def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
-    """The take-off as it is kept. Deterministic; figures are rounded as the document has them."""
+    """The take-off as it is kept. Deterministic; figures are rounded as the document has them.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> stored_takeoff(take_off(load_design(STARTERS / "classic-arch.json"))).counts[0]
+    StoredCount(size_in=11, colour='ink', name='Ink', hex='#2E4454', placed=41, to_bring=44)
+    """
     design, size = takeoff.design, takeoff.dimensions
     return StoredTakeoff(
         balloons=len(takeoff.balloons),
@@ -172,7 +178,13 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
 
 
 def stored_prep(takeoff: TakeOff) -> StoredPrep:
-    """What prep, van and wind ask of a piece; where that can't be worked out, the fault."""
+    """What prep, van and wind ask of a piece; where that can't be worked out, the fault.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> stored_prep(take_off(load_design(STARTERS / "classic-arch.json"))).rings[0]
+    StoredRings(size_in=11, ring_m=(0.2286, 0.2286), site_m=(0.2286, 0.2286), count=146, note='')
+    """
     try:
         prep = prep_of(takeoff)
     except CraftError as error:
@@ -188,7 +200,14 @@ def stored_prep(takeoff: TakeOff) -> StoredPrep:
 
 
 def write_takeoff(takeoff: StoredTakeoff) -> dict[str, Any]:
-    """Write a take-off as the JSON document that is kept: plain values, lists, fields in their order."""
+    """Write a take-off as the JSON document that is kept: plain values, lists, fields in their order.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> kept = stored_takeoff(take_off(load_design(STARTERS / "classic-arch.json")))
+    >>> read_takeoff(write_takeoff(kept)) == kept
+    True
+    """
     document: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(takeoff))
     for name in LATER_FIELDS:
         if document[name] is None:
@@ -199,7 +218,11 @@ def write_takeoff(takeoff: StoredTakeoff) -> dict[str, Any]:
 
 
 def write_prep(prep: StoredPrep) -> dict[str, Any]:
-    """Write the part ``prep`` of the document; where it could not be worked out, the fault alone."""
+    """Write the part ``prep`` of the document; where it could not be worked out, the fault alone.
+
+    >>> write_prep(StoredPrep(fault="height is 9000 m; it must be from -500 to 5000 m."))
+    {'fault': 'height is 9000 m; it must be from -500 to 5000 m.'}
+    """
     if prep.fault:
         return {"fault": prep.fault}
     document: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(prep))

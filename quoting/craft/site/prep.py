@@ -107,6 +107,12 @@ class Prep:
 def prep_of(takeoff: TakeOff) -> Prep:
     """Work out prep, transport and site of a design. Wind only where the site is outdoors with a gust to
     judge.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> prep = prep_of(take_off(load_design(STARTERS / "garland-nested-arches.json")))
+    >>> [(door.label, door.answer.passes) for door in prep.doors]
+    [('Arch frame 7 ft', True), ('Arch frame 6 ft', True)]
     """
     design = takeoff.design
     studio, site = _airs(design)
@@ -131,6 +137,12 @@ def wind_check(takeoff: TakeOff) -> WindCheck | None:
 
     Covered faces, the garland's outline and open tubes are all counted, also where one hides another, which
     is on the safe side. Feet slide as steel on concrete. A planning estimate: see the caution it carries.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> takeoff = take_off(load_design(STARTERS / "terrace-frame-bouquets.json"))
+    >>> round(wind_check(takeoff).comes_down_at, 1)
+    2.3
     """
     design = takeoff.design
     if not design.site.outdoors or design.site.gust_m_s <= 0 or not design.frames:

@@ -49,6 +49,9 @@ def goes_through(box: Box, *, width: float = DOOR_WIDTH, height: float = DOOR_HE
     Carried level and straight, turned in the plane of the opening at most; room to line up is taken for
     granted. Of the ways that pass, straight ones come first, then the most
     clearance.
+
+    >>> goes_through(Box((1.2, 2.2, 0.06)), width=0.9, height=2.0)
+    DoorAnswer(passes=True, along=2.2, tilted=False, clearance=0.8)
     """
     positive("width", width, "m")
     positive("height", height, "m")
@@ -61,6 +64,9 @@ def rectangle_fits(inner: tuple[float, float], outer: tuple[float, float]) -> bo
 
     With p >= q inside a >= b: p <= a and q <= b, or p > a and
     b >= (2pqa + (p² - q²) sqrt(p² + q² - a²))/(p² + q²). Source: Carver 1957, Amer. Math. Monthly 64, 114.
+
+    >>> rectangle_fits((0.1, 2.1), (0.9, 2.0)), rectangle_fits((1.0, 2.1), (0.9, 2.0))
+    (True, False)
     """
     q, p = sorted(inner)
     b, a = sorted(outer)

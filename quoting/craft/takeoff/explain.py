@@ -16,7 +16,14 @@ ROLE_WORDS = {
 
 
 def explain(takeoff: TakeOff, code: str) -> str:
-    """How the quantity of ``code`` came about, in one sentence. KeyError where the bill has no such code."""
+    """How the quantity of ``code`` came about, in one sentence. KeyError where the bill has no such code.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> takeoff = take_off(load_design(STARTERS / "classic-arch.json"))
+    >>> explain(takeoff, takeoff.bill()[0].code)
+    '11 in Ink: 41 in quads 1-3, 10-11, 18-20, 26-28 = 41 placed; + 7 % loss = 44.'
+    """
     lines = {line.code: line for line in takeoff.bill()}
     if code not in lines:
         raise KeyError(f"the bill has no {code!r}")

@@ -101,7 +101,11 @@ class TakeOff:
 
 
 def with_loss(count: int, loss: float) -> int:
-    """Balloons to bring so that ``count`` are left after losing the share ``loss`` of ``count``."""
+    """Balloons to bring so that ``count`` are left after losing the share ``loss`` of ``count``.
+
+    >>> with_loss(100, 0.07)
+    107
+    """
     return math.ceil(count * (1 + loss) - 1e-9)
 
 
@@ -110,6 +114,11 @@ def take_off(design: Design) -> TakeOff:
 
     Deterministic for the same design and seed. Raises DesignError where the design asks for more than
     MOST_BALLOONS balloons or for a route that is too short to string.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> takeoff = take_off(load_design(STARTERS / "classic-arch.json"))
+    >>> len(takeoff.balloons), takeoff.counts
+    (136, {(11, 'ink'): 41, (11, 'pale-grey'): 54, (11, 'sun'): 41})
     """
     made = built(design)
     routes = [result.route for result in made.garlands]

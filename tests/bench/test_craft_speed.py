@@ -29,8 +29,8 @@ pytestmark = pytest.mark.bench
 MEMORY = """
 import re
 from pathlib import Path
-from tests.craft.starter_designs import garland_in_rows
-from quoting.craft.takeoff import take_off
+from tests.quoting.craft.starter_designs import garland_in_rows
+from quoting.craft.takeoff.takeoff import take_off
 take_off(garland_in_rows({metres}))
 print(int(re.search(r"VmHWM:\\s+(\\d+)", Path("/proc/self/status").read_text())[1]) / 1024)
 """
@@ -139,9 +139,7 @@ def test_six_thousand_balloons_stay_under_200_megabytes() -> None:
 
 
 def test_the_craft_is_imported_in_under_four_tenths_of_a_second() -> None:
-    code = (
-        "import time; t = time.process_time(); import quoting.craft.takeoff; print(time.process_time() - t)"
-    )
+    code = "import time; t = time.process_time(); import quoting.craft.takeoff.takeoff; print(time.process_time() - t)"
     times = [
         float(subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout)
         for _ in range(5)

@@ -18,4 +18,4 @@ def real_cost(request: StudioRequest, event_id: int) -> HttpResponse:
     """Planned beside taken: work, pay, materials."""
     found = domain.real_cost(event_id)
     context = {"cost": found, "event": found.event, "studio": request.tenant.studio}
-    return render(request, "events/real_cost.html", context)
+    return render(request, "events/costs/real_cost.html", context)

@@ -53,7 +53,7 @@ def _page(request: StudioRequest, the_list: LoadOutList, faults: list[str] | Non
         "tasks": hours.spent(the_list),
         "faults": faults or [],
     }
-    return render(request, "events/return_list.html", context, status=422 if faults else 200)
+    return render(request, "events/loadout/return_list.html", context, status=422 if faults else 200)
 
 
 def _posted(request: StudioRequest, the_list: LoadOutList) -> HttpResponse:

@@ -42,7 +42,7 @@ def load_out(request: StudioRequest, event_id: int) -> HttpResponse:
         "photos": photos.of(event_id),
         "steps": [(step, _done(the_list, step)) for step in Step],
     }
-    return render(request, "events/load_out.html", context)
+    return render(request, "events/loadout/load_out.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

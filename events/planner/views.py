@@ -44,7 +44,7 @@ def plan(request: StudioRequest) -> HttpResponse:
         else:
             return redirect(links.to("events:planned", name))
     context = {**_context(request, form), "before": asking.last_asked()}
-    return render(request, "events/plan.html", context, status=422 if form.errors else 200)
+    return render(request, "events/planner/plan.html", context, status=422 if form.errors else 200)
 
 
 @require_safe
@@ -55,7 +55,7 @@ def planned(request: StudioRequest, asked: str) -> HttpResponse:
     if found is None:
         raise Http404
     form = SpanForm(initial={"first": found.first, "last": found.last})
-    page = "events/_planned.html" if request.htmx else "events/plan.html"
+    page = "events/planner/_planned.html" if request.htmx else "events/planner/plan.html"
     return render(request, page, {**_context(request, form), "asked": found, "proposal": found.proposal})
 
 

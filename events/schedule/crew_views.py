@@ -49,7 +49,7 @@ def event_crew(request: StudioRequest, event_id: int) -> HttpResponse:
         ),
         "anybody": bool(people),
     }
-    return render(request, "events/event_crew.html", context)
+    return render(request, "events/schedule/event_crew.html", context)
 
 
 def _act(view: Callable[..., str]) -> Callable[..., HttpResponse]:
@@ -148,7 +148,7 @@ def stretch(request: StudioRequest, event_id: int, kind: str) -> HttpResponse:
             messages.success(request, "Times kept; who was asked must be asked again.")
             return redirect(links.to("events:event-crew", event_id))
     context = {"event": event, "shift": shift, "form": form}
-    return render(request, "events/stretch.html", context, status=422 if form.errors else 200)
+    return render(request, "events/schedule/shift_times.html", context, status=422 if form.errors else 200)
 
 
 # --- Private ---

@@ -30,14 +30,14 @@ def run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
     """The event by the clock."""
     event, studio = _event(event_id), request.tenant.studio
     context = {"event": event, "studio": studio, "sheet": domain.run_sheet(event, studio)}
-    return render(request, "events/run_sheet.html", context)
+    return render(request, "events/schedule/run_sheet.html", context)
 
 
 @require_safe
 @studio_page(Right.SEE_EVENTS, linked_to=this_event)
 def whom_to_ring(request: StudioRequest, event_id: int) -> HttpResponse:
     """The client and their numbers, for whoever may see them now. No phone keeps this."""
-    page = "events/_whom_to_ring.html" if request.htmx else "events/whom_to_ring.html"
+    page = "events/schedule/_whom_to_call.html" if request.htmx else "events/schedule/whom_to_call.html"
     return render(request, page, _contacts(_event(event_id), request.tenant.studio))
 
 
@@ -51,7 +51,7 @@ def paper(request: StudioRequest, event_id: int) -> HttpResponse:
         "sheet": domain.run_sheet(event, studio),
         "paper": pdf.paper(studio),
     }
-    content = pdf.rendered("events/pdf/run_sheet.html", context)
+    content = pdf.rendered("events/schedule/pdf/run_sheet.html", context)
     return on_paper(content, f"run-sheet-{event_id}.pdf")
 
 
@@ -70,7 +70,7 @@ def of_person(request: StudioRequest, membership_id: int) -> HttpResponse:
         "is_self": people.is_self(who),
         "sheets": domain.of_person(who.member, studio) if who.member.pk else [],
     }
-    return render(request, "events/person_run_sheet.html", context)
+    return render(request, "events/schedule/person_run_sheet.html", context)
 
 
 def _event(event_id: int) -> Event:

@@ -36,7 +36,7 @@ def straight(request: StudioRequest, event_id: int) -> HttpResponse:
             messages.success(request, "Kept.")
             return redirect(links.to("events:event", event_id) + "#held")
     context = {"event": event, "form": form, "choices": choices}
-    return render(request, "events/straight.html", context, status=422 if form.errors else 200)
+    return render(request, "events/transfers/transfers.html", context, status=422 if form.errors else 200)
 
 
 @require_POST

@@ -96,4 +96,4 @@ def _rendered(name: str, the_list: LoadOutList, studio: Studio, kind: ShiftKind,
         "paper": pdf.paper(studio),
         **more,
     }
-    return pdf.rendered(f"events/pdf/{name}.html", context)
+    return pdf.rendered(f"events/loadout/pdf/{name}.html", context)

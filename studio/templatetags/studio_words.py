@@ -54,6 +54,12 @@ def day_and_clock(moment: datetime | None, zone: Any = None) -> str:
     return f"{day(moment, zone)}, {clock(moment, zone)}" if moment else ""
 
 
+@register.filter
+def zone_time(zone: str) -> str:
+    """``New York time`` for ``America/New_York``."""
+    return f"{zone.rpartition('/')[2].replace('_', ' ')} time"
+
+
 def _there(moment: Any, zone: Any) -> Any:
     if not isinstance(moment, datetime) or zone is None:
         return moment

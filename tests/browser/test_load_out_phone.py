@@ -138,7 +138,7 @@ def test_the_run_sheet_opens_without_signal_and_whom_to_ring_comes_with_it(
         page.context.set_offline(True)
         page.reload()
         expect(page.get_by_role("region", name="By the clock")).to_contain_text("Load the van")
-        expect(contact.get_by_role("link", name="Whom to ring")).to_be_visible()
+        expect(contact.get_by_role("link", name="Who to call")).to_be_visible()
         expect(page.get_by_text(rung)).to_have_count(0)
         expect(page.get_by_role("alert")).to_have_count(0)
         page.context.set_offline(False)

@@ -21,12 +21,12 @@ def test_what_goes_straight_on_is_on_both_lists_and_not_missing_at_the_first(
     with phone(browser, product.site, MARIT) as marit:
         marit.goto(f"{club}load-out/")
         row = marit.locator("[data-line]").filter(has_text=FRAME)
-        expect(row).to_contain_text("straight from Bakery opening")
+        expect(row).to_contain_text("directly from Bakery opening")
         loaded(marit, bakery)
         marit.goto(f"{bakery}count-back/")
         ready(marit)
         row = marit.locator("[data-line]").filter(has_text=FRAME)
-        expect(row).to_contain_text("1 straight on to Rowing club supper: stays in the van")
+        expect(row).to_contain_text("1 going on to Rowing club supper: leave in the van")
         expect(row.locator(".tick")).to_have_attribute("aria-pressed", "true")
         for place in range(ticks(marit).count()):
             if ticks(marit).nth(place).get_attribute("aria-pressed") != "true":
@@ -53,11 +53,11 @@ def chosen_for(page: Page, event: str) -> None:
     offered.select_option(label=words)
     as_it_is = page.get_by_label("It may come as it is")
     if ", as it is" in words:
-        page.get_by_role("button", name="Keep").click()
+        page.get_by_role("button", name="Save").click()
         expect(page.get_by_text("isn’t cleaned on the way")).to_be_visible()
         expect(offered.locator("option:checked")).to_contain_text(FRAME)
         as_it_is.check()
-    page.get_by_role("button", name="Keep").click()
+    page.get_by_role("button", name="Save").click()
     expect(page.get_by_text(f"Comes straight from Bakery opening: 1 × {FRAME}")).to_be_visible()
 
 

@@ -292,7 +292,7 @@ def test_the_office_gives_a_link_sees_it_once_renews_and_ends_it(wickerlark: Hou
     assert "Ended" in office.get(page).content.decode()
     assert wickerlark.client("crew").get(page).status_code == 403
     assert (
-        "Give a phone this event"
+        "Share with a phone"
         in office.get(wickerlark.url("events:event-crew", agreed.pk)).content.decode()
     )
 

@@ -179,12 +179,12 @@ def test_on_a_round_it_is_said_with_whose_things_it_is_loaded(wickerlark: House,
         Shift.objects.filter(event=packed, kind=ShiftKind.INSTALL).update(comes_from=first)
         from_clock = first.starts_at.astimezone(packed.tz).strftime("%H:%M")
     text = words_on(paper(wickerlark, packed, "load-out-paper"))
-    assert in_order(text, "On one round with Bakery", "birthday", "loaded with its things", from_clock)
+    assert in_order(text, "Same tour as Bakery", "birthday", "loaded together from", from_clock)
     assert "Bakery" not in words_on(paper(wickerlark, packed, "return-list-paper"))
     with wickerlark.enter():
         strike = shifts.saved_shift(other, ShiftKind.STRIKE)
         Shift.objects.filter(event=packed, kind=ShiftKind.STRIKE).update(comes_from=strike)
-    assert "Comes straight from Bakery" in words_on(paper(wickerlark, packed, "return-list-paper"))
+    assert "Comes directly from Bakery" in words_on(paper(wickerlark, packed, "return-list-paper"))
 
 
 @pytest.mark.parametrize("name", PAPERS)

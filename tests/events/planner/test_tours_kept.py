@@ -252,8 +252,8 @@ def test_both_run_sheets_and_pages_tell_of_the_round(evening: Evening) -> None:
     assert washed == [sheets[evening.first.pk].event.back_at]
     browser = evening.house.client()
     page = browser.get(evening.house.url("events:event-crew", evening.then.pk)).content.decode()
-    assert "Straight from <a" in page
-    assert "By way of the studio instead" in page
+    assert "Directly from <a" in page
+    assert "Return to the studio in between" in page
 
 
 def test_pieces_that_go_straight_on_are_planned_on_one_round(evening: Evening) -> None:

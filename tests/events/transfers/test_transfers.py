@@ -461,18 +461,18 @@ def test_run_sheets_and_lists_on_paper_say_it(wickerlark: House, on_lists: tuple
     assert theirs["Straight from Bakery birthday: 1 × Ring cover oat"].at == at(18)
     crew = wickerlark.client("crew")
     for event, name, words in (
-        (second, "load-out", "<strong>comes straight from Bakery birthday</strong>, there by"),
-        (first, "load-out", "1 afterwards straight on to Harbour hall"),
-        (second, "load-out-paper", "1 straight from Bakery birthday, there by"),
-        (first, "load-out-paper", "1 afterwards straight on to Harbour hall"),
-        (first, "return-list-paper", "1 straight on to Harbour hall: stays in the van"),
-        (second, "return-list-paper", "1 came straight from Bakery birthday"),
-        (first, "count-back", "<strong>1 straight on to Harbour hall</strong>: stays in the van"),
-        (second, "count-back", "1 came straight from Bakery birthday"),
+        (second, "load-out", "<strong>comes directly from Bakery birthday</strong>, there by"),
+        (first, "load-out", "1 going on to Harbour hall"),
+        (second, "load-out-paper", "1 directly from Bakery birthday, there by"),
+        (first, "load-out-paper", "1 going on to Harbour hall"),
+        (first, "return-list-paper", "1 going on to Harbour hall: leave in the van"),
+        (second, "return-list-paper", "1 came directly from Bakery birthday"),
+        (first, "count-back", "<strong>1 going on to Harbour hall</strong>: leave in the van"),
+        (second, "count-back", "1 came directly from Bakery birthday"),
         (first, "run-sheet", "straight on to Harbour hall"),
         (second, "run-sheet", "Straight from Bakery birthday"),
         (first, "event", "Goes on to"),
-        (second, "event", "Comes straight from"),
+        (second, "event", "Comes directly from"),
     ):
         assert words in said_by(crew.get(wickerlark.url(f"events:{name}", event.pk))), (name, words)
     assert "shelf F" not in crew.get(wickerlark.url("events:load-out", second.pk)).content.decode()

@@ -536,7 +536,7 @@ def test_it_is_chosen_and_undone_on_pages(wickerlark: House) -> None:
     assert "selected" in refused.content.decode(), "what was chosen stays"
     assert browser.post(path, {**typed, "unwashed": "on"}).status_code == 302
     page = browser.get(wickerlark.url("events:event", second.pk)).content.decode()
-    assert "Comes straight from" in page
+    assert "Comes directly from" in page
     with wickerlark.enter():
         link = HandedOn.objects.get()
     undo = wickerlark.url("events:not-straight", second.pk, link.pk)
@@ -552,9 +552,9 @@ def test_a_wish_is_shown_to_the_office_and_dropped(wickerlark: House) -> None:
         transfers.choose(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
         wish = ComesStraight.objects.get()
     page = wickerlark.client().get(wickerlark.url("events:event", second.pk)).content.decode()
-    assert "To come straight from" in page
+    assert "Requested from" in page
     assert (
-        "To come straight from"
+        "Requested from"
         not in wickerlark.client("crew").get(wickerlark.url("events:event", second.pk)).content.decode()
     )
     wickerlark.client().post(wickerlark.url("events:drop-wish", second.pk, wish.pk))

@@ -132,7 +132,7 @@ def _reason(refusal: Refusal, units: str) -> str:
     if refusal.at not in SIDES:
         return in_units(refusal.words, units)
     needed, there_is = (measures.length(length, units) for length in (refusal.needed, refusal.there_is))
-    where = " under the ceiling" if "ceiling" in refusal.words else ""
+    where = " under the ceiling" if refusal.by_ceiling else ""
     return f"comes out {needed} {SIDES[refusal.at]}; {there_is} is clear{where}"
 
 

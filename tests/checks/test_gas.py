@@ -13,6 +13,7 @@ from scipy.optimize import brentq
 
 from quoting.craft.air import helium, inflation
 from quoting.craft.air.atmosphere import Air, air_at
+from studio.trade.packing import INCH_M
 
 # Equations of state as in CoolProp 8.0.0: Lemmon et al. 2000 (air), Ortiz Vega 2013 (helium); 101325 Pa, dry.
 DENSITIES = [  # °C, air kg/m³, helium kg/m³
@@ -70,7 +71,7 @@ def test_moist_air_at_20_degrees_and_half_humidity_weighs_as_published() -> None
 def test_helium_spheres_lift_what_the_densities_say(
     inches: float, celsius: float, litres: float, grams: float
 ) -> None:
-    volume = inflation.sphere_volume(inches * inflation.INCH)
+    volume = inflation.sphere_volume(inches * INCH_M)
     assert volume * 1000 == pytest.approx(litres, abs=6e-5)
     assert helium.gross_lift(volume, air_at(celsius=celsius)) * 1000 == pytest.approx(grams, rel=1e-3)
 
@@ -158,7 +159,7 @@ def test_a_constant_overpressure_answers_as_the_rubber_pressure_curve_does(
     """Merritt & Weinhaus 1978, doi:10.1119/1.11486: dp = C (1 - (r0/r)^6)/(r0² r), with the curve scaled so
     that a balloon of 9 in, four times its slack size, shows the overpressure that we take for constant."""
     studio, venue = air_at(celsius=20), air_at(celsius=celsius, height=height)
-    sized = 9 * inflation.INCH
+    sized = 9 * INCH_M
     slack = sized / 4
 
     def skin(diameter: float) -> float:
@@ -178,10 +179,10 @@ def test_volumes_agree_with_an_independent_reader_of_units() -> None:
     """pint: an 11-in sphere is 0.40330 ft³."""
     units: pint.UnitRegistry[float] = pint.UnitRegistry()
     volume = (math.pi / 6 * units.Quantity(11, "inch") ** 3).to("m^3").magnitude
-    assert inflation.sphere_volume(11 * inflation.INCH) == pytest.approx(volume, rel=1e-12)
-    assert units.Quantity(inflation.sphere_volume(11 * inflation.INCH), "m^3").to(
-        "ft^3"
-    ).magnitude == pytest.approx(0.40330, abs=5e-6)
+    assert inflation.sphere_volume(11 * INCH_M) == pytest.approx(volume, rel=1e-12)
+    assert units.Quantity(inflation.sphere_volume(11 * INCH_M), "m^3").to("ft^3").magnitude == pytest.approx(
+        0.40330, abs=5e-6
+    )
 
 
 @pytest.mark.parametrize("overpressure", [0.0, 2500.0, 4000.0])
@@ -196,11 +197,11 @@ def test_the_air_taken_from_the_room_weighs_what_is_in_the_balloon(overpressure:
 
 def test_four_strokes_bring_a_filler_to_four_and_a_half_inches() -> None:
     """Common practice, no source."""
-    assert inflation.inflation([(4.5 * inflation.INCH, 1)], air_at()).strokes == pytest.approx(4.0)
+    assert inflation.inflation([(4.5 * INCH_M, 1)], air_at()).strokes == pytest.approx(4.0)
 
 
 def test_an_eleven_inch_balloon_floats_half_a_day_to_a_day() -> None:
     """Common practice, no source: 12 to 20 hours indoors, less in the heat."""
-    low, high = helium.float_hours(11 * inflation.INCH, air_at(celsius=20))
+    low, high = helium.float_hours(11 * INCH_M, air_at(celsius=20))
     assert (low, high) == pytest.approx((12.0, 20.0))
-    assert helium.float_hours(11 * inflation.INCH, air_at(celsius=35))[0] < low
+    assert helium.float_hours(11 * INCH_M, air_at(celsius=35))[0] < low

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from quoting.craft.air.atmosphere import COLDEST, GAS_CONSTANT, MOLAR_MASS_AIR, WARMEST, ZERO_CELSIUS, Air
-from quoting.craft.air.inflation import INCH, LATEX_OVERPRESSURE, sphere_volume
+from quoting.craft.air.inflation import LATEX_OVERPRESSURE, sphere_volume
 from studio.trade.errors import CraftError
+from studio.trade.packing import INCH_M
 from studio.trade.ranges import Number, between, not_negative, positive
 
 MOLAR_MASS_HELIUM = 0.004002602
@@ -231,8 +232,8 @@ def float_hours(diameter: float, air: Air) -> tuple[float, float]:
     >>> float_hours(0.2794, Air())
     (12.0, 20.0)
     """
-    sizes = np.array(sorted(FLOAT_HOURS), dtype=np.float64) * INCH
-    between("diameter", diameter, 9 * INCH, float(sizes[-1]), "m")
+    sizes = np.array(sorted(FLOAT_HOURS), dtype=np.float64) * INCH_M
+    between("diameter", diameter, 9 * INCH_M, float(sizes[-1]), "m")
     warmth = math.exp(LEAK_ACTIVATION_ENERGY / GAS_CONSTANT * (1 / air.temperature - 1 / 293.15))
     low, high = (
         float(np.interp(diameter, sizes, [FLOAT_HOURS[size][end] for size in sorted(FLOAT_HOURS)])) * warmth

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 
 from quoting.craft.air.atmosphere import Air
 from studio.trade.errors import CraftError
-from studio.trade.packing import INCH_M as INCH
+from studio.trade.packing import INCH_M
 from studio.trade.ranges import Number, not_negative, positive
 
 LATEX_OVERPRESSURE = 2_500.0
 """Pressure of a stretched latex skin on the air inside [Pa]. Common practice, no source: gauges on sized
 rounds show some 2 to 3 kPa, 2.5 % of an atmosphere, nearly flat over the usual sizes."""
 
-STROKE_VOLUME = math.pi / 6 * (4.5 * INCH) ** 3 / 4
+STROKE_VOLUME = math.pi / 6 * (4.5 * INCH_M) ** 3 / 4
 """Air that one stroke of a hand pump delivers [m³], 0.196 L. Common practice, no source: four strokes bring a
 5-in balloon to 4.5 in."""
 
@@ -134,7 +134,7 @@ def size_for(
         if largest > nominal_diameter:
             allowed = nominal_diameter / largest * venue_diameter
             raise CraftError(
-                f"A balloon of {nominal_diameter / INCH:.3g} in would have to reach {largest / INCH:.3g} in "
-                f"between studio and venue; size it at most {allowed / INCH:.3g} in at the venue."
+                f"A balloon of {nominal_diameter / INCH_M:.3g} in would have to reach {largest / INCH_M:.3g} in "
+                f"between studio and venue; size it at most {allowed / INCH_M:.3g} in at the venue."
             )
     return SizedElsewhere(ring, venue_diameter, venue_diameter / ring, largest)

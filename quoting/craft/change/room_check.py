@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from quoting.craft.change.extent import Beyond, Extent, beyond_estimate, estimated_extent, measured_extent
 from quoting.craft.change.scaling import CLOSE, Choice, bend, combinations, spread_to, taken
-from quoting.craft.design.faults import DesignError
+from quoting.craft.design.faults import DesignError, Fault
 from quoting.craft.design.records import Design
 
 MOST_CANDIDATES = 96
@@ -18,6 +18,11 @@ BEND_COST = (
     0.3  # share of the site that a candidate must fill more, for frames out of proportion to each other
 )
 GIVES = (0.0, 0.02, 0.05, 0.1)  # shares of the clear size left free, one after the other, until a piece fits
+LIMITS = {
+    "width_m": ("wide", "in width"),
+    "height_m": ("high", "in height"),
+    "depth_m": ("deep with the gap to the wall", "in depth"),
+}
 SLACK_M = 0.005  # a piece this much over a limit still fits: fabric and latex give way
 
 
@@ -35,13 +40,33 @@ class Clearances:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """Why a candidate does not fit: at which limit (``width_m``, ``height_m``, ``depth_m`` or ``frames``), what it
-    needs and what there is [m, or pieces for ``frames``], and the same in words."""
+    """Why a candidate does not fit.
+
+    ``at``: the limit (``width_m``, ``height_m``, ``depth_m``), ``frames`` where too few are owned, ``design`` where it
+    can't be built. ``needed`` and ``there_is``: metres, or pieces of the frame ``label``. ``by_ceiling``: the ceiling
+    limits the height, not the site's own clear height. ``fault``: why the design can't be built.
+
+    >>> Refusal("height_m", 2.63, 2.4, by_ceiling=True).words
+    'comes out 2.63 m high; 2.40 m is clear under the ceiling'
+    """
 
     at: str
-    needed: float
-    there_is: float
-    words: str
+    needed: float = 0.0
+    there_is: float = 0.0
+    label: str = ""
+    by_ceiling: bool = False
+    fault: Fault | None = None
+
+    @property
+    def words(self) -> str:
+        """The refusal in English, lengths in metres. A page takes the figures."""
+        if self.fault is not None:
+            return str(self.fault)
+        if self.at == "frames":
+            return f"takes {self.needed:g} of {self.label}; {self.there_is:g} there"
+        how, where = LIMITS[self.at]
+        where = "under the ceiling" if self.by_ceiling else where
+        return f"comes out {self.needed:.2f} m {how}; {self.there_is:.2f} m is clear {where}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +200,7 @@ def _confirmed(candidate: Candidate, design: Design, choice: Choice, limits: _Li
             extent = measured_extent(one, fillers=True)
             measured = _candidate(one, choice, limits, extent, nothing, settled=True)
     except DesignError as error:
-        refusals = tuple(Refusal("frames", 0, 0, str(fault)) for fault in error.faults)
+        refusals = tuple(Refusal("design", fault=fault) for fault in error.faults)
         return replace(candidate, refusals=refusals, design=None)
     return measured
 
@@ -200,15 +225,14 @@ def _candidate(
 
 
 def _refusals(width: float, height: float, depth: float, limits: _Limits) -> tuple[Refusal, ...]:
-    under = "under the ceiling" if limits.by_ceiling else "in height"
     rows = (
-        ("width_m", width, limits.wide, "wide", "in width"),
-        ("height_m", height, limits.high, "high", under),
-        ("depth_m", depth, limits.deep, "deep with the gap to the wall", "in depth"),
+        ("width_m", width, limits.wide, False),
+        ("height_m", height, limits.high, limits.by_ceiling),
+        ("depth_m", depth, limits.deep, False),
     )
     return tuple(
-        Refusal(at, needed, there_is, f"comes out {needed:.2f} m {how}; {there_is:.2f} m is clear {where}")
-        for at, needed, there_is, how, where in rows
+        Refusal(at, needed, there_is, by_ceiling=by_ceiling)
+        for at, needed, there_is, by_ceiling in rows
         if needed > there_is + SLACK_M
     )
 
@@ -219,7 +243,7 @@ def _lacking(choice: Choice, owned: Mapping[str, int] | None) -> tuple[Refusal, 
     labels = {size.item: size.label for size in choice if size is not None}
     wanted = Counter(size.item for size in choice if size is not None)
     return tuple(
-        Refusal("frames", n, owned.get(item, 0), f"takes {n} of {labels[item]}; {owned.get(item, 0)} there")
+        Refusal("frames", n, owned.get(item, 0), labels[item])
         for item, n in sorted(wanted.items())
         if n > owned.get(item, 0)
     )

@@ -7,7 +7,6 @@ from typing import Final
 
 from quoting.craft.design.faults import Fault, FaultCode
 from quoting.craft.design.records import (
-    INCH_M,
     ROUND_SIZES_IN,
     Bouquet,
     Design,
@@ -18,6 +17,7 @@ from quoting.craft.design.records import (
     PaletteColour,
     Wall,
 )
+from studio.trade.packing import INCH_M
 
 SHARE_TOLERANCE: Final = 1e-3
 LEAST_SIZED: Final = 0.4

@@ -23,7 +23,6 @@ from quoting.craft.design.schema import (
 
 VERSION = 1
 MOST_BALLOONS = 8000
-INCH_M: Final = 0.0254
 ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
 HEX = r"#[0-9A-Fa-f]{6}"
 

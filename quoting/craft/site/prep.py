@@ -20,7 +20,7 @@ from quoting.craft.air.helium import (
     cylinders_needed,
     float_hours,
 )
-from quoting.craft.air.inflation import INCH, Inflation, inflation, size_for
+from quoting.craft.air.inflation import Inflation, inflation, size_for
 from quoting.craft.air.wind import (
     FORCE_COEFFICIENT,
     FRICTION,
@@ -42,6 +42,7 @@ from studio.trade.cautions import Caution, cautions_for
 from studio.trade.errors import CraftError
 from studio.trade.packing import (
     FRAME_DEPTH_M,
+    INCH_M,
     Packed,
     packed_frames,
     packed_parts,
@@ -170,7 +171,7 @@ def _rings(takeoff: TakeOff, studio: Air, site: Air) -> tuple[RingSize, ...]:
     for (size, diameter), count in sorted(_to_size(takeoff).items()):
         note = ""
         try:
-            ring = size_for(diameter, studio, site, nominal_diameter=size * INCH).ring_diameter
+            ring = size_for(diameter, studio, site, nominal_diameter=size * INCH_M).ring_diameter
         except CraftError as error:
             ring, note = size_for(diameter, studio, site).ring_diameter, str(error)
         rings.append(RingSize(size, diameter, ring, count, note))

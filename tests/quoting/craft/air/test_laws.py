@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from quoting.craft.air import helium, inflation
 from quoting.craft.air.atmosphere import Air, air_at, standard_pressure
 from studio.trade.errors import CraftError
+from studio.trade.packing import INCH_M
 
 diameters = st.floats(0.05, 1.0)
 places = st.builds(
@@ -119,7 +120,7 @@ def test_the_cylinders_taken_along_are_enough_and_never_one_too_many(gas: float,
 def test_larger_and_cooler_balloons_float_no_shorter(
     one: float, other: float, warm: float, cool: float
 ) -> None:
-    small, large = sorted((one * inflation.INCH, other * inflation.INCH))
+    small, large = sorted((one * INCH_M, other * INCH_M))
     cool, warm = sorted((warm, cool))
     short = helium.float_hours(small, air_at(celsius=warm))
     long = helium.float_hours(large, air_at(celsius=cool))
@@ -139,12 +140,8 @@ def test_a_balloon_without_a_size_is_refused(diameter: float) -> None:
 def test_a_balloon_that_would_pop_on_its_way_is_refused_with_the_size_that_works() -> None:
     hall = air_at(celsius=20, height=2000)
     with pytest.raises(CraftError, match=r"size it at most 11\.1 in at the venue"):
-        inflation.size_for(
-            12 * inflation.INCH, hall, air_at(celsius=20), nominal_diameter=12 * inflation.INCH
-        )
-    fits = inflation.size_for(
-        11 * inflation.INCH, hall, air_at(celsius=20), nominal_diameter=12 * inflation.INCH
-    )
+        inflation.size_for(12 * INCH_M, hall, air_at(celsius=20), nominal_diameter=12 * INCH_M)
+    fits = inflation.size_for(11 * INCH_M, hall, air_at(celsius=20), nominal_diameter=12 * INCH_M)
     assert fits.ring_diameter > fits.venue_diameter
 
 

@@ -5,8 +5,11 @@ from __future__ import annotations
 import doctest
 import importlib
 import pkgutil
+import re
 from inspect import getmodule, isfunction
+from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import pytest
 
@@ -40,3 +43,13 @@ def test_at_least_half_of_the_public_functions_have_an_example() -> None:
     shown = [found for found in functions if ">>>" in (found.__doc__ or "")]
     assert len(functions) > 100
     assert len(shown) >= len(functions) / 2
+
+
+def test_the_calls_of_the_readme_run() -> None:
+    text = (Path(quoting.craft.__path__[0]) / "README.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"```python\n(.*?)```", text, re.DOTALL)
+    names: dict[str, Any] = {}
+    for block in blocks:
+        exec(block, names)  # noqa: S102 - the text is the project's own
+    assert len(blocks) == 3
+    assert names["read_takeoff"](names["document"]) == names["stored_takeoff"](names["result"])

@@ -1,5 +1,4 @@
-"""The air round a set piece: its pressure, temperature, moisture and density, and how they change with
-height.
+"""The air around a set piece: pressure, temperature, moisture and density, and how they change with height.
 
 Symbols follow the U.S. Standard Atmosphere 1976, which is the ICAO Standard Atmosphere (Doc 7488) below 32
 km.

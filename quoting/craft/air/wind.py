@@ -103,8 +103,7 @@ class Stand:
 
 @dataclass(frozen=True)
 class WindCheck:
-    """What a gust does to a free-standing piece. Factors are without ballast; infinite when there is no
-    wind."""
+    """What a gust does to a free-standing piece. Factors hold without ballast; without wind they are infinite."""
 
     pressure: float  # Pa
     force: float  # N

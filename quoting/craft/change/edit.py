@@ -1,4 +1,4 @@
-"""What a person may change about a design without opening the file, and how a change is applied."""
+"""Changes to a design that need no file: what may be changed, and how a change is applied."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class Editable:
 
 
 def editable(design: Design) -> tuple[Editable, ...]:
-    """Everything that may be changed, with present values, in the order a form would show.
+    """List everything that may be changed, with present values, in the order of a form.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "table-garland.json")
@@ -83,8 +83,7 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
 
 
 def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
-    """The design with colour ``old`` replaced by ``new`` at the same share; joined if ``new`` is there
-    already.
+    """Replace colour ``old`` by ``new`` at the same share; where ``new`` is in the palette already, the two become one.
 
     Raises DesignError where the palette has no ``old``.
 
@@ -111,7 +110,7 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
 
 
 def mirrored(design: Design) -> Design:
-    """The design as its mirror image, to the balloon.
+    """Turn the design into its mirror image, exact to the balloon.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -132,7 +131,7 @@ def mirrored(design: Design) -> Design:
 
 
 def rounds_share(design: Design) -> float:
-    """Share of bigger rounds in the quads of the first garland.
+    """Give the share of bigger rounds in the quads of the first garland.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")

@@ -1,4 +1,4 @@
-"""How wide and high a design comes out: at a glance from frames and routes, or with its balloons at rest."""
+"""Width and height of a design: estimated from frames and routes, or measured with its balloons at rest."""
 
 from __future__ import annotations
 
@@ -36,7 +36,8 @@ class Extent:
 
 
 def estimated_extent(design: Design) -> Extent:
-    """Overall extent of a design from its frames and the reach of its garlands, before any balloon is placed.
+    """Estimate the overall extent of a design from its frames and the reach of its garlands, before any balloon is
+    placed.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -58,7 +59,8 @@ def estimated_extent(design: Design) -> Extent:
 
 
 def measured_extent(design: Design, *, fillers: bool = False) -> Extent:
-    """Overall extent with the balloons at rest, with or without fillers, which cost as much again.
+    """Measure the overall extent with the balloons at rest. ``fillers`` counts the fillers as well, which costs as much
+    again.
 
     DesignError as in ``build.routes_of``.
 
@@ -81,7 +83,7 @@ class Beyond:
 
 
 def beyond_estimate(design: Design, came_out: tuple[float, float] | None = None) -> Beyond:
-    """What to add to estimates of designs like this one; ``came_out`` [m]: its width and height, if known.
+    """Say what to add to estimates of designs like this one. ``came_out`` [m]: its width and height, if known.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")

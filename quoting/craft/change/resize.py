@@ -1,4 +1,4 @@
-"""Fit: the frames, out of those owned, and the scale that make a set piece of the asked size."""
+"""Another size: the frames, out of those owned, and the scale that make a set piece of the asked width and height."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ TRIED = 6  # of all combinations of owned sizes, those looked at closely
 def scale_to(
     design: Design, *, width_m: float, height_m: float, came_out: tuple[float, float] | None = None
 ) -> Design:
-    """The design at the asked overall size.
+    """Scale the design to the asked overall size.
 
     Each frame takes that of its owned sizes which together come nearest to ``height_m`` and keep the frames'
     proportions to each other; frames made to measure are scaled. Frames then move apart or together until the

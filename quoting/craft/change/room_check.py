@@ -1,4 +1,4 @@
-"""Which of the frames owned fill a site best, and why the others are refused."""
+"""A room filled: the owned frames that fill it best, and why the others are refused."""
 
 from __future__ import annotations
 
@@ -90,9 +90,9 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class SiteFit:
-    """The answer: the ``chosen`` candidate or None, then all others in order: those that fit, best first, then those
-    refused, nearest first. ``width_m``, ``height_m``, ``depth_m``: what is clear. ``left_out``: combinations not
-    looked at."""
+    """The answer: the ``chosen`` candidate or None, then all ``others``: first those that fit, best first, then the
+    refused, nearest first. ``width_m``, ``height_m`` and ``depth_m`` are what is clear. ``left_out`` counts the
+    combinations that were not looked at."""
 
     width_m: float
     height_m: float
@@ -105,7 +105,7 @@ class SiteFit:
 def fit_site(
     design: Design, *, clearances: Clearances = Clearances(), owned: Mapping[str, int] | None = None
 ) -> SiteFit:
-    """The frames, out of the sizes owned, and the scale at which a design fills its site best.
+    """Find the frames, out of the sizes owned, and the scale at which a design fills its site best.
 
     The site is ``design.site``: clear width, height and depth, ceiling and gap to the wall. ``owned``: pieces by item
     code, where one frame must not be taken twice; None: as many as wanted. Every combination of owned sizes is spread

@@ -1,4 +1,4 @@
-"""Frames taken in other sizes, moved together or apart, or made to measure: a design at other proportions."""
+"""A design at other proportions: frames in other sizes, moved together or apart, or made to measure."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Spread:
 
 
 def combinations(design: Design) -> list[Choice]:
-    """Every way of taking one owned size for each frame; above MOST_COMBINATIONS only all frames larger or smaller
+    """List every way of taking one owned size for each frame. Above MOST_COMBINATIONS all frames grow or shrink
     together.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
@@ -47,8 +47,8 @@ def combinations(design: Design) -> list[Choice]:
 
 
 def bend(design: Design, choice: Choice) -> float:
-    """How far a choice of sizes is from the frames' proportions to each other and, at half the weight, from each
-    frame's own; 0 where all scale alike.
+    """Measure how far a choice of sizes is from the frames' proportions to each other and, at half the weight, from
+    each frame's own. It is 0 where all scale alike.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -64,7 +64,7 @@ def bend(design: Design, choice: Choice) -> float:
 
 
 def taken(design: Design, choice: Choice, height_m: float) -> Design:
-    """The design with owned sizes taken; whatever is made to measure is scaled to the height."""
+    """Take the chosen sizes; scale whatever is made to measure to the height [m]."""
     sized = _with_frames(design, tuple(_resized(f, s) for f, s in zip(design.frames, choice, strict=True)))
     if any(size is not None for size in choice):
         return sized
@@ -77,7 +77,7 @@ def taken(design: Design, choice: Choice, height_m: float) -> Design:
 
 
 def frames_top(design: Design) -> float:
-    """Height of the highest frame, or without frames of the highest point of a route [m].
+    """Give the height of the highest frame [m], or without frames of the highest point of a route.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -92,7 +92,7 @@ def frames_top(design: Design) -> float:
 
 
 def spread_range(design: Design) -> tuple[float, float]:
-    """Least and largest factor by which the design is spread.
+    """Give the least and the largest factor by which the design may be spread.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> spread_range(load_design(STARTERS / "table-garland.json"))
@@ -102,7 +102,7 @@ def spread_range(design: Design) -> tuple[float, float]:
 
 
 def spread(design: Design, factor: float) -> Spread:
-    """The design with its frames that far from each other, or, made to measure, that much wider.
+    """Move the frames apart by a factor; a design made to measure becomes that much wider.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -118,8 +118,8 @@ def spread(design: Design, factor: float) -> Spread:
 
 
 def spread_to(design: Design, width_m: float) -> tuple[Spread, float]:
-    """The design with its frames moved or widened until its width comes nearest to ``width_m``, and by which share
-    of it the farthest these frames go stays away, 0 where the width lies within what they make.
+    """Move or widen the frames until the width comes nearest to ``width_m``. The second value is the share of it that
+    stays missing at the end of what these frames make; 0 where they make it.
 
     Width grows nearly in proportion to the factor, so that a few steps of regula falsi settle it. Walls grow by
     whole columns, so the nearest of all that were tried is taken.

@@ -1,4 +1,4 @@
-"""Colours: shares met to the balloon, laid in a pattern, spread over the graph of touching balloons."""
+"""Colours of balloons: laid in a pattern, exact to the balloon, then spread so that few of one colour touch."""
 
 from __future__ import annotations
 
@@ -26,9 +26,8 @@ CLUSTER_TURNS = 0.6180339887498949  # golden section: patches go round the garla
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where balloons of one piece sit: ``station`` [m] along it, ``angle`` [rad] around it, ``seat`` in the
-    ring
-    of classic work (-1 elsewhere), nominal ``size``."""
+    """Where the balloons of one piece sit: ``station`` [m] along it, ``angle`` [rad] around it, ``seat`` in the ring of
+    classic work (-1 elsewhere) and nominal ``size`` [in]; arrays of one entry each."""
 
     station: Array
     angle: Array
@@ -37,7 +36,7 @@ class Place:
 
 
 def laid(pattern: str, shares: Sequence[float], place: Place, bands: int) -> Index:
-    """A colour for every balloon, exact to the balloon, by pattern.
+    """Give every balloon a colour by pattern, exact to the balloon.
 
     scatter deals the colours evenly along the piece within each size; ombre lets them follow one another in
     the palette's order, fading; bands and clusters repeat them ``bands`` times along the piece, in rings or
@@ -70,7 +69,7 @@ def laid(pattern: str, shares: Sequence[float], place: Place, bands: int) -> Ind
 def spread(
     colour: Index, i: Index, j: Index, partners: Sequence[Sequence[int]], *, sweeps: int = SWEEPS
 ) -> Index:
-    """Fewer touching pairs of one colour, by exchanging colours between ``partners``.
+    """Exchange colours between ``partners`` so that fewer touching pairs have one colour.
 
     ``i``, ``j``: touching pairs. Each balloon that touches one of its own colour tries its partners and takes
     the best exchange; sideways moves in between lead out of dead ends (min-conflicts search, Minton et al.
@@ -91,7 +90,7 @@ def spread(
 
 
 def near_partners(station: Array, size: Index) -> list[list[int]]:
-    """For each balloon those of its size that are nearest along the route.
+    """List for each balloon those of its size that are nearest along the route.
 
     Exchanging colours among them keeps every count by size and colour, and no stretch drifts from its shares.
 
@@ -109,7 +108,7 @@ def near_partners(station: Array, size: Index) -> list[list[int]]:
 
 
 def quad_partners(quad: Index, size: Index) -> list[list[int]]:
-    """For each balloon the others of its size in its own quad or filler.
+    """List for each balloon the others of its size in its own quad or filler.
 
     >>> quad_partners(np.array([0, 0, 0, 1]), np.array([11, 11, 5, 11]))
     [[1], [0], [], []]
@@ -125,7 +124,7 @@ def quad_partners(quad: Index, size: Index) -> list[list[int]]:
 
 
 def same_colour_contacts(colour: Index, i: Index, j: Index) -> int:
-    """How many touching pairs have one colour.
+    """Count the touching pairs of one colour. ``i``, ``j``: the two balloons of each pair.
 
     >>> same_colour_contacts(np.array([0, 0, 1]), np.array([0, 1]), np.array([1, 2]))
     1
@@ -134,7 +133,7 @@ def same_colour_contacts(colour: Index, i: Index, j: Index) -> int:
 
 
 def expected_by_chance(shares: Sequence[float], contacts: int) -> float:
-    """Touching pairs of one colour if colours fell at random: contacts times the sum of squared shares.
+    """Count the touching pairs of one colour if colours fell at random: contacts times the sum of squared shares.
 
     >>> expected_by_chance([0.5, 0.5], 100)
     50.0
@@ -219,9 +218,8 @@ def _neighbour_colours(c: list[int], linked: list[list[int]]) -> list[list[int]]
 
 
 def _tabu(colour: Index, i: Index, j: Index, partners: Sequence[Sequence[int]]) -> Index:
-    """Best exchange of every step, even a worsening one; what was undone stays barred for a while (Glover
-    1989).
-    """
+    """Take the best exchange of every step, even a worsening one; what was undone stays barred for a while (Glover
+    1989)."""
     n, kinds = len(colour), int(colour.max()) + 1
     rng = np.random.default_rng(n)
     touching = np.zeros((n, n), np.int64)

@@ -1,4 +1,4 @@
-"""Which balloon gets which colour: pattern, spreading, few recipes, over all pieces of a design."""
+"""Colours of a whole design: pattern, spreading and few recipes, over all its pieces."""
 
 from __future__ import annotations
 
@@ -68,9 +68,7 @@ def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Inde
 
 
 def units_of(piece: Piece, role: Index, quad: Index) -> list[tuple[str, Index, Index]]:
-    """What a crew makes by recipe: (kind, members, unit number): quads on the string, and fillers of
-    eight.
-    """
+    """List what a crew makes by recipe, as (kind, members, unit number): quads on the string, and fillers of eight."""
     if piece.kind == "bouquet":
         return []
     strung = np.flatnonzero((role != ACCENT) & (role != FILLER))

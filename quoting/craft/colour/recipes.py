@@ -1,6 +1,4 @@
-"""Few recipes: quads made after a small set of patterns, so that a crew makes fourteen of this and nine of
-that.
-"""
+"""Few recipes: quads repeat a small set of patterns, so that a crew makes fourteen of one and nine of another."""
 
 from __future__ import annotations
 
@@ -16,8 +14,7 @@ Index = NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """One kind of quad or filler: (size in inches, colour index) of its balloons, sorted, and how many to
-    make.
+    """One kind of quad or filler: its balloons as sorted (size in inches, colour index), and how many to make.
 
     ``kind``: quad, triplet, pair or filler.
     """
@@ -28,7 +25,7 @@ class Recipe:
 
 
 def recipe_keys(quad: Index, size: Index, colour: Index) -> dict[int, tuple[tuple[int, int], ...]]:
-    """The recipe of every quad: its balloons as sorted (size, colour).
+    """Give the recipe of every quad: its balloons as sorted (size, colour).
 
     >>> quad, size, colour = np.array([0, 0, 1, 1]), np.array([11, 5, 11, 11]), np.array([0, 1, 0, 0])
     >>> recipe_keys(quad, size, colour)
@@ -41,7 +38,7 @@ def recipe_keys(quad: Index, size: Index, colour: Index) -> dict[int, tuple[tupl
 
 
 def count_recipes(quad: Index, size: Index, colour: Index, kind: str) -> tuple[Recipe, ...]:
-    """Recipes with their counts, the most frequent first.
+    """Count the recipes, the most frequent first.
 
     >>> quad, size, colour = np.array([0, 0, 1, 1]), np.full(4, 11), np.array([0, 1, 1, 0])
     >>> count_recipes(quad, size, colour, "pair")
@@ -54,7 +51,7 @@ def count_recipes(quad: Index, size: Index, colour: Index, kind: str) -> tuple[R
 
 
 def with_few_recipes(quad: Index, size: Index, colour: Index) -> Index:
-    """Colours of the same totals by size, dealt so that as few different quads as possible arise.
+    """Deal colours anew, with the same totals by size, so that as few different quads as possible arise.
 
     Quads that hold the same sizes are laid out as a table, one row a quad, one column a seat; colours fill it
     column by column, each in one run. A row can only differ from the next where a run ends, so there are at
@@ -88,9 +85,7 @@ def with_few_recipes(quad: Index, size: Index, colour: Index) -> Index:
 def _share_out(
     by_sizes: dict[tuple[int, ...], list[list[int]]], size: Index, colour: Index
 ) -> dict[tuple[int, ...], NDArray[np.int64]]:
-    """A table of colours (quads, seats) for every set of sizes; totals by size and colour are the present
-    ones.
-    """
+    """A table of colours (quads, seats) for every set of sizes; totals by size and colour stay as they are."""
     kinds = int(colour.max()) + 1
     used = np.concatenate([np.array(rows).ravel() for rows in by_sizes.values()])
     left = {
@@ -123,9 +118,7 @@ def _proportional(stock: Index, need: int) -> Index:
 def _matched(
     rows: NDArray[np.int64], sizes: tuple[int, ...], colour: Index, table: NDArray[np.int64]
 ) -> NDArray[np.int64]:
-    """The rows of the table given to quads so that the fewest balloons change colour, seats matched
-    within.
-    """
+    """Rows of the table given to quads so that the fewest balloons change colour; seats are matched within a quad."""
     from scipy.optimize import linear_sum_assignment  # late: it would double the time that the import takes
 
     present = colour[rows]

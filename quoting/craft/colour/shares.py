@@ -11,8 +11,7 @@ MOST_COLOURS = 40
 
 
 def counts_by_share(total: int, shares: Sequence[float]) -> tuple[int, ...]:
-    """How many of `total` balloons each colour gets: whole numbers that add up to it, each within one of
-    exact.
+    """Divide `total` balloons among colours: whole numbers that add up to it, each within one of its exact share.
 
     shares: any positive weights; they are taken relative to their sum, none or all zero is a CraftError.
     Largest remainders, ties to the earlier colour (Hamilton 1792; Balinski & Young 1982, Fair

@@ -1,4 +1,4 @@
-"""Which colours at hand may stand in for those of a palette."""
+"""Substitutes: colours at hand that may stand in for those of a palette."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ class Substitute:
 def substitutes(
     palette: Sequence[PaletteColour], at_hand: Sequence[ColourAtHand], *, limit: float = LIMIT
 ) -> tuple[Substitute, ...]:
-    """For each colour of a palette what to take of the colours at hand, in the palette's order.
+    """Propose for each colour of a palette one of the colours at hand, in the palette's order.
 
     A colour that is at hand stays itself. Two colours of a palette never become one: the proposals differ from each
     other and are together as near as they can be, as many colours as possible being met within ``limit`` (assignment

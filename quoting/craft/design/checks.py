@@ -28,7 +28,7 @@ MOST_POINTS: Final = 200
 
 
 def cross_faults(design: Design) -> list[Fault]:
-    """Faults that only show between fields: sums, references, orders. An empty list where there is none.
+    """List the faults that only show between fields: sums, references, orders. The list is empty where there is none.
 
     >>> from dataclasses import replace
     >>> from quoting.craft.design.records import Design, Frame, PaletteColour

@@ -1,4 +1,4 @@
-"""The design file: a design read from plain JSON values, and written as such."""
+"""The design file: reads a design from plain JSON values and writes it."""
 
 from __future__ import annotations
 

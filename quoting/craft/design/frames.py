@@ -1,4 +1,4 @@
-"""Outlines of frames in the wall plane: points, exact lengths, cover areas, and what lies inside."""
+"""Outlines of frames in the wall plane: points, exact lengths, areas, and what lies inside."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class Outline:
 
 
 def outline(frame: Frame) -> Outline:
-    """The outline of ``frame``, at steps of about a 160th of its width and height together.
+    """Draw the outline of ``frame``, at steps of about a 160th of its width and height together.
 
     >>> ring = Frame(id="ring", shape="ring", item="ring", label="Ring", width_m=2.0, height_m=2.0)
     >>> line = outline(ring)
@@ -57,7 +57,7 @@ def outline(frame: Frame) -> Outline:
 
 
 def outline_length_m(frame: Frame) -> float:
-    """Exact length of the tube [m].
+    """Give the exact length of the tube [m].
 
     Legs plus semicircle for an arch-top; the complete elliptic integral for rings and half-arches that are
     not circular (perimeter 4 a E(m), m = 1 - b^2/a^2).
@@ -81,7 +81,7 @@ def outline_length_m(frame: Frame) -> float:
 
 
 def face_area_m2(frame: Frame) -> float:
-    """Area within the outline, one face [m2].
+    """Give the area within the outline, one face [m2].
 
     >>> ring = Frame(id="ring", shape="ring", item="ring", label="Ring", width_m=2.0, height_m=2.0)
     >>> round(face_area_m2(ring), 4)
@@ -103,7 +103,7 @@ def face_area_m2(frame: Frame) -> float:
 
 
 def face(frame: Frame) -> Points:
-    """The closed outline of the face [m], shape (n, 2): what a cover or a board fills.
+    """Draw the closed outline of the face [m], shape (n, 2): what a cover or a board fills.
 
     >>> board = Frame(id="b", shape="panel", item="board", label="Board", width_m=1.0, height_m=2.0)
     >>> face(board).max(axis=0).tolist()
@@ -117,7 +117,7 @@ def face(frame: Frame) -> Points:
 
 
 def is_inside(points: Points, polygon: Points) -> NDArray[np.bool_]:
-    """Whether points [m], shape (n, 2), lie within a polygon, shape (m, 2): even-odd rule.
+    """Tell whether points [m], shape (n, 2), lie within a polygon, shape (m, 2), by the even-odd rule; gives (n,).
 
     >>> square = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
     >>> is_inside(np.array([(0.5, 0.5), (1.5, 0.5)]), square)
@@ -140,8 +140,8 @@ def is_inside(points: Points, polygon: Points) -> NDArray[np.bool_]:
 def _at_origin(
     shape: str, w: float, h: float, start_deg: float, end_deg: float, corners: Corners, turned: bool
 ) -> tuple[Points, NDArray[np.float64]]:
-    """Points of an outline that stands at 0, 0 and the length from its start. Kept: frames are moved more often
-    than changed."""
+    """Points of an outline that stands at 0, 0, and the length from its start. They are kept, because frames are moved
+    more often than changed."""
     step = (w + h) / OUTLINE_STEPS
     shapes = {
         "arch-top": lambda: _arch_top(w, h, step),

@@ -1,4 +1,4 @@
-"""Where a garland runs: a curve in space by arc length, with a thickness profile."""
+"""Routes of garlands: curves in space by arc length, with a thickness profile."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Reading plain JSON values into frozen records, and writing the JSON Schema of those records.
+"""Records and JSON: reads plain values into frozen records, writes them, and makes the JSON Schema of the records.
 
 Each field of a record carries its own rule (type, allowed range, meaning). The reader and the published
 schema are both made from these rules, so they cannot drift apart.

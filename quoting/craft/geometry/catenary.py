@@ -52,7 +52,7 @@ class Catenary:
 
 
 def catenary_of_sag(span: float, sag: float, *, rise: float = 0.0) -> Catenary:
-    """The line with a sag [m] between two points a span [m] apart, the second higher by rise [m].
+    """Hang a line with a sag [m] between two points a span [m] apart, the second higher by rise [m].
 
     sag: deepest drop below the straight line between the points, so that it also fits ends of unequal height;
     for level ends sag = a (cosh(b/(2a)) - 1). Source: Routh, Analytical Statics I, 1891, ch. X (the common

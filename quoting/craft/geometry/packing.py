@@ -84,7 +84,7 @@ class ClassicPiece:
 def stack(
     per_ring: int, diameter: float, *, core: float = 0.0, squeeze: float = 0.0, turned: bool = True
 ) -> Stack:
-    """The closest stack of rings of `per_ring` balloons of a diameter [m].
+    """Find the closest stack of rings of `per_ring` balloons of a diameter [m].
 
     core: diameter of a pole up the middle [m]; squeeze: share of the diameter by which touching balloons give
     way, 0 to 0.3; turned: each ring by half a place (the trade's way), else straight one over the other.
@@ -116,7 +116,7 @@ def stack(
 
 
 def wall(width: float, height: float, rings: Stack) -> ClassicPiece:
-    """A wall of columns side by side that reaches a width and a height [m].
+    """Build a wall of columns side by side that reaches a width and a height [m].
 
     Neighbours stand half a turn of a ring apart, so that they nest, `column_spacing` from each other. The
     wall begins at 0 across.
@@ -133,7 +133,7 @@ def wall(width: float, height: float, rings: Stack) -> ClassicPiece:
 
 
 def column_spacing(rings: Stack) -> float:
-    """Distance [m] between neighbouring columns of a wall, the least at which no two balloons overlap.
+    """Give the distance [m] between neighbouring columns of a wall, the least at which no two balloons overlap.
 
     The neighbour is turned by half a place. Over every pair of balloons of the two, level by level:
     x_i - x_j + sqrt(c² - dy² - dz²), the largest of which counts.
@@ -154,7 +154,7 @@ def column_spacing(rings: Stack) -> float:
 
 
 def along_line(line: FloatArray, rings: Stack) -> ClassicPiece:
-    """Rings along a bent line: an arch, a swag, a ring. Their count is the length over the rise, made even.
+    """Set rings along a bent line: an arch, a swag, a ring. Their count is the length over the rise, made even.
 
     line: (n, 3) or, in the plane across and up, (n, 2) points [m] of the axis. Rings stand square to the
     line, the first and last with their middles on its ends; the spacing is stretched or shortened to come out

@@ -9,7 +9,7 @@ from studio.trade.ranges import FloatArray, between
 
 
 def polyline_length(points: FloatArray) -> float:
-    """Length [m] of a line through points, (n, 2) or (n, 3) [m], n at least 2. CraftError otherwise.
+    """Measure the length [m] of a line through points, (n, 2) or (n, 3) [m], n at least 2. CraftError otherwise.
 
     >>> polyline_length(np.array([(0.0, 0.0), (3.0, 4.0)]))
     5.0
@@ -18,7 +18,7 @@ def polyline_length(points: FloatArray) -> float:
 
 
 def stations(points: FloatArray) -> FloatArray:
-    """Distance along a line [m] of each of its points, (n, 2) or (n, 3) [m]; (n,), the first is 0.
+    """Measure the distance along a line [m] of each of its points, (n, 2) or (n, 3) [m]; gives (n,), the first is 0.
 
     >>> stations(np.array([(0.0, 0.0), (3.0, 4.0), (3.0, 5.0)]))
     array([0., 5., 6.])
@@ -33,7 +33,7 @@ def stations(points: FloatArray) -> FloatArray:
 
 
 def points_along(points: FloatArray, distances: FloatArray) -> FloatArray:
-    """Places on a line through points, (n, k) [m], at distances along it [m], (m,); gives (m, k).
+    """Find the places on a line through points, (n, k) [m], at distances along it [m], (m,); gives (m, k).
 
     Straight between points. CraftError for a distance before the start or, by more than rounding, past the
     end.

@@ -1,4 +1,4 @@
-"""The area that a heap of balloons shows to the wind or to a viewer."""
+"""Silhouettes: the area that a heap of balloons shows to the wind or to a viewer."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from studio.trade.ranges import FloatArray, positive
 
 
 def silhouette_area(centres: FloatArray, radii: FloatArray) -> float:
-    """Area [m²] that spheres cover together when looked at from one side; overlaps count once.
+    """Give the area [m²] that spheres cover together when seen from one side; overlaps count once.
 
     centres: (n, 2) across and up [m]; radii: (n,) [m]. CraftError on wrong shapes or radii of zero.
 
@@ -64,8 +64,7 @@ def _open_arcs_area(disc: FloatArray, near: FloatArray, index: int) -> float:
 
 
 def _uncovered(starts: FloatArray, widths: FloatArray) -> list[tuple[float, float]]:
-    """Angles of a circle left open by arcs that begin at `starts` and span `widths`, each under a turn
-    [rad]."""
+    """Angles of a circle [rad] left open by arcs that begin at `starts` and span `widths`, each under a turn."""
     turn = 2 * math.pi
     begins = np.mod(starts, turn)
     ends = begins + widths

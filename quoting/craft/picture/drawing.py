@@ -14,7 +14,7 @@ PAPER_SHADE = "#5b4a36"
 
 
 def short(value: float) -> str:
-    """A number with one digit after the point, or none where it is whole.
+    """Write a number with one digit after the point, or none where it is whole.
 
     >>> short(12.34), short(3.0)
     ('12.3', '3')
@@ -24,7 +24,7 @@ def short(value: float) -> str:
 
 
 def many(*values: float) -> str:
-    """Several numbers, parted by blanks.
+    """Write several numbers, separated by blanks.
 
     >>> many(1.0, 2.55)
     '1 2.5'
@@ -33,7 +33,7 @@ def many(*values: float) -> str:
 
 
 def mixed(colour: str, other: str, share: float) -> str:
-    """sRGB ``colour`` mixed with ``share`` of ``other``, as #rrggbb.
+    """Mix sRGB ``colour`` with ``share`` of ``other``; gives #rrggbb.
 
     >>> mixed("#000000", "#ffffff", 0.5)
     '#808080'
@@ -43,7 +43,7 @@ def mixed(colour: str, other: str, share: float) -> str:
 
 
 def lightness(colour: str) -> float:
-    """Rough lightness 0 to 1 of an sRGB colour (Rec. 601 luma): how strong its shading must be.
+    """Give the rough lightness 0 to 1 of an sRGB colour (Rec. 601 luma): how strong its shading must be.
 
     >>> round(lightness("#EFE6D6"), 2)
     0.91
@@ -53,7 +53,7 @@ def lightness(colour: str) -> float:
 
 
 def balloon_gradient(name: str, colour: str) -> str:
-    """The shading of a latex round lit from the upper left."""
+    """Draw the shading of a latex round lit from the upper left."""
     light = lightness(colour) > 0.5
     glint = mixed(colour, "#ffffff", 0.92 if light else 0.62)
     near = mixed(colour, "#ffffff", 0.45 if light else 0.16)
@@ -68,7 +68,7 @@ def balloon_gradient(name: str, colour: str) -> str:
 
 
 def cloth_gradient(name: str, colour: str) -> str:
-    """Light across a stretched cover."""
+    """Draw the light across a stretched cover."""
     return (
         f'<linearGradient id="{name}"><stop offset="0" stop-color="{mixed(colour, PAPER_SHADE, 0.10)}"/>'
         f'<stop offset=".4" stop-color="{mixed(colour, "#ffffff", 0.35)}"/>'

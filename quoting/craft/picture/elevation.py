@@ -41,7 +41,7 @@ Layer = tuple[float, str, str]
 def elevation_svg(
     takeoff: TakeOff, *, ids: bool = True, person: bool = True, dimensions: bool = False, prefix: str = ""
 ) -> str:
-    """The set piece as the viewer sees it, one unit being 5 mm.
+    """Draw the set piece as the viewer sees it, one unit being 5 mm.
 
     ``ids``: parts carry ``data-part`` (garland, frames, florals, sign) so that a line of the price can point
     at its part; ``person``: a silhouette for scale; ``dimensions``: width and height with their lines;
@@ -82,7 +82,7 @@ def elevation_svg(
 
 
 def elevation_size(takeoff: TakeOff, *, person: bool = True, dimensions: bool = False) -> tuple[int, int]:
-    """Width and height of :func:`elevation_svg` in whole drawing units of 5 mm, as its ``viewBox`` has them.
+    """Give width and height of :func:`elevation_svg` in whole drawing units of 5 mm, as its ``viewBox`` has them.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -94,7 +94,7 @@ def elevation_size(takeoff: TakeOff, *, person: bool = True, dimensions: bool = 
 
 
 def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "") -> str:
-    """The set piece from above, the viewer standing below the picture; one unit is 5 mm."""
+    """Draw the set piece from above, the viewer standing below the picture; one unit is 5 mm."""
     size = takeoff.dimensions
     b, frames = takeoff.balloons, takeoff.design.frames
     rear = min((frame.z_m for frame in frames), default=0.0)
@@ -137,7 +137,7 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "") -> str:
 
 
 def alt_text(takeoff: TakeOff) -> str:
-    """What is seen, in one or two sentences.
+    """Describe what is seen, in one or two sentences.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off

@@ -14,9 +14,7 @@ _BODY = "M-3-87H3V-82.5Q10.5-81.5 11-76L8.4-62 8.6-46H-8.6L-8.4-62-11-76Q-10.5-8
 
 
 def person_svg(x: float, y: float, unit: float) -> str:
-    """The silhouette with its feet at (x, y); ``unit`` is the drawing length of one hundredth of its
-    height.
-    """
+    """Draw the silhouette with its feet at (x, y); ``unit`` is the drawing length of one hundredth of its height."""
     limbs = "".join(f'<path d="{path}" stroke-width="{width:g}"/>' for path, width in _LIMBS)
     return (
         f'<g class="person" transform="translate({x:.1f} {y:.1f}) scale({unit:.3f})" fill="none" '

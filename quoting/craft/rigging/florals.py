@@ -1,4 +1,4 @@
-"""Greenery woven along the route, picks at gaps, sprays few and evenly spread."""
+"""Florals: greenery woven along the route, picks at gaps, sprays few and evenly spread."""
 
 from __future__ import annotations
 
@@ -48,8 +48,8 @@ class FloralCount:
 
 
 def count_florals(florals: tuple[Floral, ...], routes: list[Route]) -> tuple[FloralCount, ...]:
-    """Pieces of every floral over all routes: lengths and spacings as the design gives them (common practice, no
-    source), rounded up to whole pieces once.
+    """Count the pieces of every floral over all routes: lengths and spacings as the design gives them (common practice,
+    no source), rounded up to whole pieces once.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.settle.build import routes_of
@@ -77,7 +77,7 @@ def count_florals(florals: tuple[Floral, ...], routes: list[Route]) -> tuple[Flo
 def place_florals(
     florals: tuple[Floral, ...], route: Route, reach_m: float, rng: np.random.Generator, *, garland: int
 ) -> list[Leaf]:
-    """Leaves on the visible side of one garland; ``reach_m`` [m] is the distance from string to outside."""
+    """Place leaves on the visible side of one garland; ``reach_m`` [m] is the distance from string to outside."""
     leaves: list[Leaf] = []
     for k, floral in enumerate(florals):
         if floral.kind == "greenery":

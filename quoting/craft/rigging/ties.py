@@ -1,4 +1,4 @@
-"""Rigging: what ties the garland together and to its frames."""
+"""Rigging: ties, strings, clips and pins that hold the garland together and to its frames."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ class Rigging:
 
 
 def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
-    """Tie points by length, turning and weight, strings, clips, line and pins; half a 260 joins each filler.
+    """List tie points by length, turning and weight, and strings, clips, line and pins; half a 260 joins each filler.
 
     Common practice, no source; every figure is a constant of this module.
 
@@ -103,7 +103,7 @@ def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
 
 
 def weight_per_metre(design: Design, garland: Garland) -> float:
-    """Weight of a garland with its greenery [kg/m]: skins of quads and big rounds; the 5s of fillers add next to
+    """Weigh a metre of garland with its greenery [kg/m]: skins of quads and big rounds; the 5s of fillers add next to
     nothing.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design

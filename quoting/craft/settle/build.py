@@ -1,4 +1,4 @@
-"""Building a design in the computer: every balloon of every piece strung or packed, settled and filled."""
+"""A design built: every balloon of every piece strung or packed, settled and filled."""
 
 from __future__ import annotations
 
@@ -68,8 +68,7 @@ class GarlandResult:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """All balloons before colours, as columns by name: centres (n, 3) [m], radius [m], size_in, role, piece,
-    quad,
+    """All balloons before colours, as columns by name: centres (n, 3) [m], radius [m], size_in, role, piece, quad,
     station [m], angle [rad], seat (place in the ring of classic work, -1 elsewhere)."""
 
     columns: Mapping[str, Column]
@@ -78,7 +77,7 @@ class Built:
 
 
 def pieces_of(design: Design) -> tuple[Piece, ...]:
-    """Garlands, walls, bouquets, in this order: ``piece`` of a balloon is an index into them.
+    """List garlands, walls and bouquets, in this order: ``piece`` of a balloon is an index into them.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> [piece.kind for piece in pieces_of(load_design(STARTERS / "terrace-frame-bouquets.json"))]
@@ -96,7 +95,7 @@ def pieces_of(design: Design) -> tuple[Piece, ...]:
 
 
 def routes_of(design: Design) -> list[Route]:
-    """The route of every garland.
+    """Lay the route of every garland.
 
     DesignError where one is too short to string, or where the whole would take more than MOST_BALLOONS: told from
     closed forms before much is worked out.
@@ -133,7 +132,7 @@ def routes_of(design: Design) -> list[Route]:
 
 
 def route_in(design: Design, index: int, *, longest_m: float = math.inf) -> Route:
-    """The route of one garland of a design. RouteTooLong as in ``route_of``; DesignError for a leg that can't hang."""
+    """Lay the route of one garland. RouteTooLong as in ``route_of``; DesignError for a leg that can't hang."""
     garland = design.garlands[index]
     try:
         return route_of(
@@ -151,7 +150,7 @@ def route_in(design: Design, index: int, *, longest_m: float = math.inf) -> Rout
 
 
 def room_of(design: Design) -> relax.Room:
-    """Frames, floor and wall as the balloons meet them.
+    """Describe frames, floor and wall as the balloons meet them.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> len(room_of(load_design(STARTERS / "garland-nested-arches.json")).obstacles)
@@ -187,7 +186,7 @@ def built(design: Design) -> Built:
 
 
 def at_rest(design: Design) -> tuple[Array, Array]:
-    """Centres (n, 3) [m] and radii (n,) [m] of all balloons but fillers. DesignError as in :func:`routes_of`.
+    """Give centres (n, 3) [m] and radii (n,) [m] of all balloons but fillers. DesignError as in :func:`routes_of`.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "table-garland.json")
@@ -202,7 +201,7 @@ def at_rest(design: Design) -> tuple[Array, Array]:
 
 
 def placed(design: Design) -> tuple[Array, Array]:
-    """Centres (n, 3) [m] and radii (n,) [m] of all balloons. DesignError as in :func:`routes_of`."""
+    """Give centres (n, 3) [m] and radii (n,) [m] of all balloons. DesignError as in :func:`routes_of`."""
     columns = _filled(_filled_shape(design)).columns
     return (columns["centres"], columns["radius"]) if columns else (np.zeros((0, 3)), np.zeros(0))
 

@@ -21,9 +21,7 @@ BOUQUET_LAYER = 3  # balloons of a bouquet that float at one height (common prac
 
 @dataclass(frozen=True, slots=True)
 class Packed:
-    """Balloons of one classic piece: ``centres`` [m] (n, 3) as x, y, z; ring and seat of each; ``station``
-    [m].
-    """
+    """Balloons of one classic piece: ``centres`` [m] (n, 3) as x, y, z; ring and seat of each; ``station`` [m]."""
 
     centres: Array
     radius_m: float
@@ -33,7 +31,7 @@ class Packed:
 
 
 def packed_garland(garland: Garland, route: Route, frames: tuple[Frame, ...], path: str) -> Packed:
-    """A classic column, arch or swag along a route, its rings around the tube where it follows a frame."""
+    """Pack a classic column, arch or swag along a route, its rings around the tube where it follows a frame."""
     entry = garland.mix[0]
     size = (entry.sized_low_m + entry.sized_high_m) / 2
     tubes = {frame.id: frame.tube_m for frame in frames if frame.shape != "column"}
@@ -49,7 +47,7 @@ def packed_garland(garland: Garland, route: Route, frames: tuple[Frame, ...], pa
 
 
 def packed_wall(wall: Wall, path: str) -> Packed:
-    """A wall of nested columns, centred on its line."""
+    """Pack a wall of nested columns, centred on its line."""
     try:
         piece = packing.wall(wall.width_m, wall.height_m, packing.stack(CLUSTER[wall.cluster], wall.sized_m))
     except CraftError as error:

@@ -1,6 +1,4 @@
-"""Gaps: the surface that a viewer sees is searched for holes, and fillers are dropped into the largest
-first.
-"""
+"""Gaps: searches the surface that a viewer sees for holes, and puts fillers into the largest first."""
 
 from __future__ import annotations
 

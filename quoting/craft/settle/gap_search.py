@@ -1,4 +1,4 @@
-"""The search for gaps in a garland's envelope: fillers go into the largest hole first."""
+"""Gap search: finds the holes of a garland's envelope; fillers go into the largest first."""
 
 from __future__ import annotations
 
@@ -47,13 +47,10 @@ class Envelope:
 
 
 class GapSearch:
-    """Holes of one envelope and what was put into them. Changes the envelope's depths as fillers are
-    placed.
-    """
+    """Holes of one envelope and what was put into them. The envelope's depths change as fillers are placed."""
 
     def __init__(self, seen: Envelope, blocked: NDArray[np.bool_], radius: float, body_m: float) -> None:
-        """``blocked``: samples where no filler may sit; ``radius`` [m] of a filler balloon; ``body_m`` [m]:
-        mean
+        """``blocked``: samples where no filler may sit; ``radius`` [m] of a filler balloon; ``body_m`` [m]: mean
         diameter of the quads' balloons, by which the grid is spaced."""
         self.seen, self.radius = seen, radius
         self.half_260_m = HALF_260_REACH * body_m
@@ -92,8 +89,8 @@ class GapSearch:
         return best if self.hole.flat[best] > 0 else knot
 
     def _measure_holes(self, changed: Index) -> None:
-        """Size of the hole around every sample near ``changed``: open samples within the window, 0 where no
-        filler fits."""
+        """Size of the hole around every sample near ``changed``: open samples within the window, 0 where no filler
+        fits."""
         rows, columns = np.divmod(changed, self.columns)
         w = self.window
         inner = (
@@ -121,9 +118,7 @@ class GapSearch:
         self.hole[inner] = np.where(fits & wide_open[a[:, None], b[None, :]], size, 0.0)
 
     def _place_quad(self, knot: int) -> list[Placed]:
-        """Four balloons around a knot, each in the deepest pocket within the neck's reach; none if four do
-        not
-        fit."""
+        """Four balloons around a knot, each in the deepest pocket within the neck's reach; none if four do not fit."""
         limit = self.seen.limit_m
         for reach in (2 * self.window, 4 * self.window):
             cells = cells_around(divmod(knot, self.columns), reach, (self.rows, self.columns))

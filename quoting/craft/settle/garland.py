@@ -40,7 +40,7 @@ class Strung:
 
 
 def mean_diameter_m(garland: Garland) -> float:
-    """Mean sized diameter of the quads' balloons by their shares [m].
+    """Give the mean sized diameter of the quads' balloons by their shares [m].
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "table-garland.json")
@@ -55,7 +55,7 @@ def mean_diameter_m(garland: Garland) -> float:
 
 
 def body_diameter_m(garland: Garland) -> float:
-    """Mean sized diameter of the balloons with role body [m].
+    """Give the mean sized diameter of the balloons with role body [m].
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "table-garland.json")
@@ -68,7 +68,7 @@ def body_diameter_m(garland: Garland) -> float:
 
 
 def string_quads(garland: Garland, route: Route, rng: np.random.Generator) -> Strung:
-    """Quads snug on the string, each layer turned by half a seat, then big rounds tied on."""
+    """String quads snug on the route, each layer turned by half a seat, then tie on the big rounds."""
     seats = CLUSTER[garland.cluster]
     stations = _stations(garland, route)
     entry = _sizes_by_seat(garland, route, stations, seats)
@@ -164,8 +164,8 @@ def _sizes_by_seat(garland: Garland, route: Route, stations: Array, seats: int) 
 
 
 def _marks(weight: Array, every: float) -> Array:
-    """Positions 0 to len(weight) - 1 with ``every`` entries' worth of weight from one to the next, half of it
-    before the first."""
+    """Positions 0 to len(weight) - 1 with ``every`` entries' worth of weight from one to the next, half of it before
+    the first."""
     cumulative = np.concatenate([[0.0], np.cumsum(weight)]) / weight.mean()
     count = math.floor(len(weight) / every + 0.5)
     marks = np.minimum((np.arange(count) + 0.5) * every, cumulative[-1])

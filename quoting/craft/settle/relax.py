@@ -1,6 +1,4 @@
-"""Settling: touching balloons give way a little, are kept off tube, cover, floor and wall, and come to
-rest.
-"""
+"""Settling: touching balloons give way a little, keep off tube, cover, floor and wall, and come to rest."""
 
 from __future__ import annotations
 
@@ -50,7 +48,7 @@ class Room:
 
 
 def neighbours(centres: Array, radii: Array, reach: float) -> tuple[Index, Index]:
-    """All pairs nearer than the sum of their radii times (1 + reach), i < j, in a fixed order.
+    """Find all pairs nearer than the sum of their radii times (1 + reach), i < j, in a fixed order.
 
     Small balloons are searched with a radius of their own, so that a few big rounds do not make every search
     as wide as the biggest of them.
@@ -94,7 +92,7 @@ def settle(
     fixed: NDArray[np.bool_] | None = None,
     passes: tuple[int, int] = (PASSES_TIED, PASSES_LOOSE),
 ) -> Array:
-    """Centres at rest [m], shape (n, 3).
+    """Let the balloons come to rest; gives their centres [m], shape (n, 3).
 
     ``knots`` [m], shape (n, 3): where each neck is tied. ``reach`` [m], shape (n,): how far beyond its usual
     length a neck or tail may be led, for balloons that are tied onto the outside. ``fixed``, shape (n,):
@@ -144,9 +142,7 @@ def settle(
 
 @dataclass(frozen=True, slots=True)
 class _Contacts:
-    """Pairs near enough to touch: indices, least distance of centres, share of the push that the first
-    takes.
-    """
+    """Pairs near enough to touch: indices, least distance of centres, share of the push that the first takes."""
 
     i: Index
     j: Index
@@ -156,9 +152,7 @@ class _Contacts:
 
 @dataclass(frozen=True, slots=True)
 class _Barrier:
-    """Balloons near one obstacle: those at its tube with their nearest points, those before or behind its
-    face.
-    """
+    """Balloons near one obstacle: those at its tube with their nearest points, those before or behind its face."""
 
     near: Index
     axis: Array  # (3, k)
@@ -177,9 +171,7 @@ def _contacts(p: Array, radii: Array, give: Array) -> _Contacts:
 
 
 def _push_pairs(p: Array, contacts: _Contacts, mean: float) -> float:
-    """Move overlapping pairs apart; the deepest overlap before, beyond the limit, as a share of the
-    distance.
-    """
+    """Move overlapping pairs apart; gives the deepest overlap before, beyond the limit, as a share of the distance."""
     i, j = contacts.i, contacts.j
     apart = p[:, i] - p[:, j]
     gap2 = np.einsum("ij,ij->j", apart, apart)

@@ -1,4 +1,4 @@
-"""The build sheet: the take-off as instructions, in the order in which hands need them."""
+"""The build sheet: the take-off as instructions, in the order in which a crew needs them."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class NamedRecipe:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Quads of one recipe one after another on the string: first and last number from the start, recipe name,
+    """Quads of one recipe one after another on the string: first and last number from the start, name of the recipe,
     and whether bigger rounds are among them."""
 
     first: int
@@ -41,9 +41,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """Something set by its place: name, metres from the start of the garland, and where around it in
-    words.
-    """
+    """Something set at its place: name, metres from the start of the garland, and the side of it in words."""
 
     name: str
     station_m: float
@@ -75,7 +73,7 @@ class BuildSheet:
 
 
 def build_sheet(takeoff: TakeOff) -> BuildSheet:
-    """The sheet for a design, in working order.
+    """Write the sheet for a design, in working order.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -88,7 +86,7 @@ def build_sheet(takeoff: TakeOff) -> BuildSheet:
 
 
 def sheet_text(sheet: BuildSheet) -> str:
-    """The sheet as plain text; lengths in metres, rings in centimetres.
+    """Write the sheet as plain text; lengths in metres, rings in centimetres.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off

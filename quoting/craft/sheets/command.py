@@ -1,4 +1,4 @@
-"""``python manage.py takeoff FILE.json [--text | --json | --svg OUT]``: a design file worked out on a terminal.
+"""``python manage.py takeoff FILE.json [--text | --json | --svg OUT]``: works a design file out on a terminal.
 
 Plain Python: no settings, no database, no services are needed for it.
 """

@@ -15,7 +15,7 @@ DOOR_WORDS = {True: "goes through the door", False: "does not go through the doo
 
 
 def report_text(takeoff: TakeOff) -> str:
-    """Counts, bill, minutes, dimensions, build sheet, wind and cautions for a terminal.
+    """Write counts, bill, minutes, dimensions, build sheet, wind and cautions for a terminal.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -56,7 +56,7 @@ def report_text(takeoff: TakeOff) -> str:
 
 
 def report_json(takeoff: TakeOff) -> dict[str, Any]:
-    """The same as JSON values; lengths in metres, times in minutes.
+    """Give the same as JSON values; lengths in metres, times in minutes.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off

@@ -141,7 +141,7 @@ class StoredTakeoff(msgspec.Struct, frozen=True):
 
 
 def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
-    """The take-off as it is kept. Deterministic; figures are rounded as the document has them.
+    """Make the record that is kept of a take-off. Deterministic; figures are rounded as the document has them.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -178,7 +178,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
 
 
 def stored_prep(takeoff: TakeOff) -> StoredPrep:
-    """What prep, van and wind ask of a piece; where that can't be worked out, the fault.
+    """Make the record of prep, van and wind; where that can't be worked out, of the fault.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off

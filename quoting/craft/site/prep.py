@@ -59,8 +59,7 @@ LIGHTER_AIR_SHARE = 0.03  # mass of the air that a skin's overpressure adds, as 
 
 @dataclass(frozen=True, slots=True)
 class RingSize:
-    """One setting of the sizing ring: how many balloons pass through it, and what they measure at the site
-    [m].
+    """One setting of the sizing ring: how many balloons pass through it, and what they measure at the site [m].
 
     ``note`` says why a size cannot be reached in both places; empty otherwise.
     """
@@ -106,7 +105,7 @@ class Prep:
 
 
 def prep_of(takeoff: TakeOff) -> Prep:
-    """Work out prep, transport and site of a design. Wind only where the site is outdoors with a gust to
+    """Work out prep, transport and site of a design. Wind is checked only where the site is outdoors with a gust to
     judge.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
@@ -134,7 +133,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
 
 
 def wind_check(takeoff: TakeOff) -> WindCheck | None:
-    """The piece against the site's gust, standing on its frames' feet, wind from the front; None indoors.
+    """Check the piece against the site's gust, standing on its frames' feet, wind from the front; None indoors.
 
     Covered faces, the garland's outline and open tubes are all counted, also where one hides another, which
     is on the safe side. Feet slide as steel on concrete. A planning estimate: see the caution it carries.

@@ -1,4 +1,4 @@
-"""Getting a piece to its place: packed volume, longest piece, doors and corners."""
+"""Doors: whether a frame goes through, and how it is carried."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class DoorAnswer:
 
 
 def goes_through(box: Box, *, width: float = DOOR_WIDTH, height: float = DOOR_HEIGHT) -> DoorAnswer:
-    """Does a rigid box go through a clear opening [m], and which side goes first?
+    """Tell whether a rigid box goes through a clear opening [m], and which side goes first.
 
     Carried level and straight, turned in the plane of the opening at most; room to line up is taken for
     granted. Of the ways that pass, straight ones come first, then the most
@@ -60,7 +60,7 @@ def goes_through(box: Box, *, width: float = DOOR_WIDTH, height: float = DOOR_HE
 
 
 def rectangle_fits(inner: tuple[float, float], outer: tuple[float, float]) -> bool:
-    """Whether a rectangle of two sides [m] fits into another, turned as need be.
+    """Tell whether a rectangle of two sides [m] fits into another, turned as need be.
 
     With p >= q inside a >= b: p <= a and q <= b, or p > a and
     b >= (2pqa + (p² - q²) sqrt(p² + q² - a²))/(p² + q²). Source: Carver 1957, Amer. Math. Monthly 64, 114.

@@ -1,4 +1,4 @@
-"""Explain: any quantity of the bill traced to its parts."""
+"""Explanations: every quantity of the bill traced to its parts."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ ROLE_WORDS = {
 
 
 def explain(takeoff: TakeOff, code: str) -> str:
-    """How the quantity of ``code`` came about, in one sentence. KeyError where the bill has no such code.
+    """Say how the quantity of ``code`` came about, in one sentence. KeyError where the bill has no such code.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off

@@ -1,4 +1,4 @@
-"""Hands: minutes by task, from the studio's rates. Minutes are those of one pair of hands."""
+"""Labor: minutes by task, from the studio's rates. Minutes are those of one person."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ INFLATING = "Inflate and size"
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One task: its phase (prep, install, strike), minutes of one pair of hands, and how they come about."""
+    """One task: its phase (prep, install, strike), the minutes of one person, and how they come about."""
 
     name: str
     phase: str
@@ -35,7 +35,7 @@ def work_plan(
     floral_counts: Sequence[FloralCount],
     rigging: Rigging,
 ) -> tuple[Task, ...]:
-    """Tasks in working order; those without minutes are left out.
+    """List the tasks in working order; leave out those without minutes.
 
     Counts times the design's rates. The rates are common practice, no source, until a studio puts in its own.
     """

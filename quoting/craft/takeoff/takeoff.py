@@ -24,9 +24,7 @@ FOOT_M = 0.3048
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """One line of the bill: ``quantity`` pieces of ``code``. ``part`` names the piece of the picture it pays
-    for.
-    """
+    """One line of the bill: ``quantity`` pieces of ``code``. ``part`` names the piece of the picture it pays for."""
 
     code: str
     quantity: int
@@ -101,7 +99,7 @@ class TakeOff:
 
 
 def with_loss(count: int, loss: float) -> int:
-    """Balloons to bring so that ``count`` are left after losing the share ``loss`` of ``count``.
+    """Count the balloons to bring so that ``count`` are left after losing the share ``loss`` of ``count``.
 
     >>> with_loss(100, 0.07)
     107

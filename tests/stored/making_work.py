@@ -22,7 +22,10 @@ from events.planner import asking, proposal
 from quoting.build_sheet import sheets
 from quoting.invoices import reminding
 from quoting.models import Invoice, Quote
-from stock.models import Item, KeptAnswer, PurchaseOrder, Supplier
+from stock.catalogue import items
+from stock.catalogue.items import Material
+from stock.ledger import movements
+from stock.models import Item, KeptAnswer, Kind, PurchaseOrder, Supplier
 from stock.orders import order_document
 from studio import tenancy
 from studio.models import Membership, entered_studio
@@ -279,50 +282,62 @@ class _StockAnswers:
 
     def played(self) -> dict[str, dict[str, Any]]:
         """Holds from first to last, pieces handed on, things counted, an order from writing to sending back."""
+        self._stocked()
         self._holds()
         self._handed_on()
         self._counted()
         self._ordered()
         return self.kept
 
+    def _stocked(self) -> None:
+        """A shelf of its own, whatever the demo's is."""
+        teal = items.add_colour(name="Sample teal", hex="#1F6F70", code="teal")
+        made = [items.add_item(kind=Kind.LATEX, colour=teal, size_in=11, bag_size=100, bag_price=Decimal(14))]
+        made += [
+            items.add_item(kind=Kind.FRAME, code=code, name=code.replace("-", " ").capitalize())
+            for code in ("frame-low", "frame-tall", "frame-handed-on")
+        ]
+        made.append(items.add_item(kind=Kind.HARDWARE, code="clip-steel", name="Steel clip"))
+        movements.open_with(Material(item.code, 30) for item in made)
+
     def _holds(self) -> None:
-        ring = Item.objects.get(code="frame-ring-6ft")
+        tall = Item.objects.get(code="frame-tall")
         pencil = (MOMENT + timedelta(days=5)).isoformat()
-        short = {"latex-11-oat": 90000, "latex-11-never-seen": 3, "clip-binder": 2}
+        short = {"latex-11-teal": 90000, "latex-11-never-seen": 3, "clip-steel": 2}
         hold = self.hold("hold-short-and-unknown", short, pencilled_until=pencil)
         self.ask("confirm", "confirm", hold=hold)
         later = (MOMENT + timedelta(days=60, hours=3)).isoformat()
         self.ask(
-            "change", "change", hold=hold, needs={"frame-arch-6ft": 1, "clip-binder": 4}, start=later, end=self.end,
+            "change", "change", hold=hold, needs={"frame-low": 1, "clip-steel": 4}, start=later, end=self.end,
             firm=True,
         )  # fmt: skip
-        self.ask("swap", "swap", hold=hold, out="frame-arch-6ft", into="frame-arch-7ft")
-        gone = {"used": {"clip-binder": 1}, "broken": {"clip-binder": 1}, "lost": {"clip-binder": 1}}
+        self.ask("swap", "swap", hold=hold, out="frame-low", into="frame-tall")
+        gone = {"used": {"clip-steel": 1}, "broken": {"clip-steel": 1}, "lost": {"clip-steel": 1}}
         mended = (MOMENT + timedelta(days=70)).isoformat()
-        self.ask("count-back", "count back", hold=hold, **gone, mend={"frame-arch-7ft": 1}, mended_by=mended)
-        self.ask("release", "release", hold=self.hold("hold-let-go", {"clip-binder": 1}))
+        self.ask("count-back", "count back", hold=hold, **gone, mend={"frame-tall": 1}, mended_by=mended)
+        self.ask("release", "release", hold=self.hold("hold-let-go", {"clip-steel": 1}))
         until = (MOMENT + timedelta(days=2)).isoformat()
         away = self.ask(
-            "set-aside", "set aside", item=ring.pk, quantity=1, until=until, purpose="wash", why="wine on it"
+            "set-aside", "set aside", item=tall.pk, quantity=1, until=until, purpose="wash", why="wine on it"
         )
         self.ask("back-in-service", "back in service", hold=away["hold_id"])
 
     def _handed_on(self) -> None:
-        giver = self.hold("hold-giver", {"frame-panel-4x7": 1})
+        giver = self.hold("hold-giver", {"frame-handed-on": 1})
         day = timedelta(days=1)
         self.start, self.end = (
             (datetime.fromisoformat(each) + day).isoformat() for each in (self.start, self.end)
         )
         at = (datetime.fromisoformat(self.start) - timedelta(hours=1)).isoformat()
-        straight = [{"giver_id": giver, "code": "frame-panel-4x7", "quantity": 1, "at": at, "unwashed": True}]
+        straight = [{"giver_id": giver, "code": "frame-handed-on", "quantity": 1, "at": at, "unwashed": True}]
         self.start = (datetime.fromisoformat(self.start) - timedelta(hours=2)).isoformat()
-        taker = self.hold("hold-straight", {"frame-panel-4x7": 1}, straight=straight)
+        taker = self.hold("hold-straight", {"frame-handed-on": 1}, straight=straight)
         self.ask(
             "hand-on",
             "hand on",
             giver=giver,
             taker=taker,
-            code="frame-panel-4x7",
+            code="frame-handed-on",
             quantity=1,
             at=at,
             unwashed=True,
@@ -330,7 +345,7 @@ class _StockAnswers:
         self.ask("undo-handing-on", "undo handing on", handed=0)
 
     def _counted(self) -> None:
-        clip = Item.objects.get(code="clip-binder")
+        clip = Item.objects.get(code="clip-steel")
         self.ask("receive", "receive", item=clip.pk, pieces=12, batch="T-1")
         self.ask("count", "count", item=clip.pk, counted=40, reason="found again")
         self.ask("stock-take", "stock-take", counted={str(clip.pk): 38}, reason="don’t know")
@@ -340,8 +355,8 @@ class _StockAnswers:
         from stock.orders import orders
 
         supplier = Supplier.objects.order_by("pk")[0]
-        oat = Item.objects.get(code="latex-11-oat")
-        wanted = {"item_id": oat.pk, "bag_size": 100, "bags": 3, "price": "14.25", "their_code": "R-11"}
+        teal = Item.objects.get(code="latex-11-teal")
+        wanted = {"item_id": teal.pk, "bag_size": 100, "bags": 3, "price": "14.25", "their_code": "R-11"}
         made = self.ask("order", "order", supplier=supplier.pk, wanted=[wanted], note="ring first")
         order = PurchaseOrder.objects.get(pk=made["order"])
         self.kept["order"]["orders"] = [_row(order, "id", "number")]
@@ -373,7 +388,7 @@ def _have_the_rest_done() -> None:
 
 def _history() -> list[dict[str, Any]]:
     """A frame made and changed, a quote's price changed, a design kept."""
-    ring = Item.objects.get(code="frame-ring-6ft")
+    ring = Item.objects.filter(outline__shape="ring").order_by("pk")[0]
     ring.outline, ring.unit_cost = {**(ring.outline or {}), "foot_depth_m": 0.5}, Decimal(95)
     ring.save()
     quote = Quote.objects.get(title="Centenary dinner")

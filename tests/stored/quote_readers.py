@@ -67,7 +67,7 @@ def takeoff(kept: dict[str, Any], _: House) -> Any:
         "counts": presenter.count_groups(piece, units),
         "tasks": presenter.tasks(piece, units),
         "evenness": evenness_words(found.get("evenness", {})),
-        "site": site_words(_as_the_site_needs(piece), Event(), units),
+        "site": _site(piece, units),
         "alt": in_units(found["alt"], units),
         "bench": [drawn.width, drawn.height, drawn.left, drawn.top],
     }
@@ -161,12 +161,15 @@ def _piece(kept: Mapping[str, Any]) -> SetPiece:
     )  # fmt: skip
 
 
-def _as_the_site_needs(piece: SetPiece) -> SetPiece:
-    """The piece with too little of its design to work out again what its take-off says of prep."""
+def _site(piece: SetPiece, units: str) -> Any:
+    """What the page says of prep, with too little of the design to work it out again.
+
+    An older take-off says nothing of it: then it is worked out, and only what it speaks of is a fact.
+    """
     if "prep" not in piece.takeoff:
-        return piece
+        return [card.title for card in site_words(piece, Event(), units).cards]
     little = {key: piece.design[key] for key in ("site", "frames") if key in piece.design}
-    return SetPiece(design=little, takeoff=piece.takeoff)
+    return site_words(SetPiece(design=little, takeoff=piece.takeoff), Event(), units)
 
 
 def _kits(kept: Any) -> None:

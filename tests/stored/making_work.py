@@ -14,7 +14,8 @@ from django.utils import timezone
 
 from events.booking import enquiry, event_times, stages
 from events.contacts import drives, venues
-from events.crew import calls, phone_links
+from events.crew import calls
+from events.crew_phones import phone_links
 from events.jobs import commitment
 from events.jobs.commitment import BillLine, PlannedWork
 from events.models import Event, Stage, Van

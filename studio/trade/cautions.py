@@ -118,6 +118,9 @@ def cautions_for(
     outdoors: any piece stands in the open; above_reach: work higher than from the floor; heaviest_lift: mass
     of the heaviest single load [kg], warned about from 15 kg (common practice, no source); european: the
     choking text of the European Union in place of the American one.
+
+    >>> [caution.name for caution in cautions_for(latex=True, helium=True)]
+    ['choking-us', 'helium', 'latex-allergy', 'release']
     """
     choices = (
         (latex, CHOKING_EU if european else CHOKING_US),

@@ -24,37 +24,35 @@ _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
 def srgb_from_hex(code: str) -> FloatArray:
-    """sRGB (3,) from 0 to 1 of a code like "#c9b79c". CraftError for anything else."""
+    """sRGB (3,) from 0 to 1 of a code like "#c9b79c". CraftError for anything else.
+
+    >>> srgb_from_hex("#ff0000")
+    array([1., 0., 0.])
+    """
     if not _HEX.fullmatch(code):
         raise CraftError(f"colour is {code!r}; it must be # and six hexadecimal digits.")
     return np.array([int(code[at : at + 2], 16) for at in (1, 3, 5)], dtype=np.float64) / 255
 
 
-def hex_from_srgb(srgb: FloatArray) -> str:
-    """The code like "#c9b79c" nearest to an sRGB colour (3,) from 0 to 1; values outside are cut off."""
-    levels = np.rint(np.clip(triples("sRGB", srgb), 0, 1) * 255).astype(int)
-    return "#" + "".join(f"{level:02x}" for level in levels.tolist())
-
-
 def linear(srgb: FloatArray) -> FloatArray:
-    """Light of sRGB values from 0 to 1, in proportion to the amount of light. Source: IEC 61966-2-1:1999."""
+    """Light of sRGB values from 0 to 1, in proportion to the amount of light. Source: IEC 61966-2-1:1999.
+
+    >>> round(float(linear(np.array(0.5))), 4)
+    0.214
+    """
     return np.where(srgb <= 0.04045, srgb / 12.92, ((srgb + 0.055) / 1.055) ** 2.4)
 
 
 def xyz_from_srgb(srgb: FloatArray) -> FloatArray:
-    """XYZ of sRGB colours from 0 to 1, (..., 3). Source: IEC 61966-2-1:1999; CraftError outside 0 to 1."""
+    """XYZ of sRGB colours from 0 to 1, (..., 3). Source: IEC 61966-2-1:1999; CraftError outside 0 to 1.
+
+    >>> xyz_from_srgb(np.ones(3)).round(3)
+    array([0.95 , 1.   , 1.089])
+    """
     srgb = triples("sRGB", srgb)
     between("sRGB", srgb, 0.0, 1.0, "")
     xyz: FloatArray = linear(srgb) @ _RGB_TO_XYZ.T
     return xyz
-
-
-def srgb_from_xyz(xyz: FloatArray) -> FloatArray:
-    """sRGB of XYZ colours, (..., 3); outside 0 to 1 where a screen cannot show it. Source: IEC
-    61966-2-1:1999."""
-    light = triples("XYZ", xyz) @ _XYZ_TO_RGB.T
-    bent = 1.055 * np.abs(light) ** (1 / 2.4) - 0.055
-    return np.where(np.abs(light) <= 0.0031308, light * 12.92, np.copysign(bent, light))
 
 
 def lab_from_xyz(xyz: FloatArray) -> FloatArray:
@@ -65,23 +63,13 @@ def lab_from_xyz(xyz: FloatArray) -> FloatArray:
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
 
 
-def xyz_from_lab(lab: FloatArray) -> FloatArray:
-    """XYZ of L*a*b* colours, (..., 3), the way back of `lab_from_xyz`."""
-    lab = triples("L*a*b*", lab)
-    y = (lab[..., 0] + 16) / 116
-    f = np.stack([y + lab[..., 1] / 500, y, y - lab[..., 2] / 200], axis=-1)
-    xyz: FloatArray = np.where(f > 6 / 29, f**3, 3 * (6 / 29) ** 2 * (f - 4 / 29)) * _WHITE_XYZ
-    return xyz
-
-
 def lab_from_srgb(srgb: FloatArray) -> FloatArray:
-    """L*a*b* of sRGB colours from 0 to 1, (..., 3)."""
+    """L*a*b* of sRGB colours from 0 to 1, (..., 3).
+
+    >>> lab_from_srgb(srgb_from_hex("#ffffff")).round(2)
+    array([100.,   0.,   0.])
+    """
     return lab_from_xyz(xyz_from_srgb(srgb))
-
-
-def srgb_from_lab(lab: FloatArray) -> FloatArray:
-    """sRGB of L*a*b* colours, (..., 3); outside 0 to 1 where a screen cannot show it."""
-    return srgb_from_xyz(xyz_from_lab(lab))
 
 
 def lab_of(code: str) -> tuple[float, float, float]:
@@ -144,4 +132,3 @@ def _xyz_of_chromaticity(x: float, y: float) -> list[float]:
 _WHITE_XYZ = np.array(_xyz_of_chromaticity(*WHITE))
 _COLUMNS = np.array([_xyz_of_chromaticity(x, y) for x, y in PRIMARIES]).T
 _RGB_TO_XYZ = _COLUMNS * np.linalg.solve(_COLUMNS, _WHITE_XYZ)
-_XYZ_TO_RGB = np.linalg.inv(_RGB_TO_XYZ)

@@ -30,6 +30,11 @@ def ciede2000(first: FloatArray, second: FloatArray) -> FloatArray:
 
     About 1 is a difference just seen side by side; made for differences up to some 5, an order of likeness
     above. Source: CIE 142-2001 as given by Sharma, Wu & Dalal 2005, doi:10.1002/col.20070, eq. 2 to 22.
+
+    >>> from studio.trade.colour import lab_from_srgb, srgb_from_hex
+    >>> red, brick = (lab_from_srgb(srgb_from_hex(code)) for code in ("#ff0000", "#a4553f"))
+    >>> round(float(ciede2000(red, brick)), 1)
+    16.9
     """
     first, second = triples("L*a*b*", first), triples("L*a*b*", second)
     mean_chroma = (np.hypot(first[..., 1], first[..., 2]) + np.hypot(second[..., 1], second[..., 2])) / 2
@@ -71,6 +76,9 @@ def nearest_colours(wanted: str, palette: Sequence[str], *, count: int = 1) -> t
 
     wanted and palette: codes like "#c9b79c"; count: how many, at most the palette has. Equally near ones keep
     the palette's order. CraftError for an empty palette or a code that is none.
+
+    >>> nearest_colours("#efe6d6", ["#2e4454", "#f4efe6"])[0].index
+    1
     """
     whole("count of colours", count, 1, 100_000)
     if not palette:

@@ -47,6 +47,11 @@ def passes(activities: Sequence[Activity], *, finish: float | None = None) -> di
 
     ``finish`` is when all must be done; without it, when all can be done at the earliest. Raises
     :class:`NotANetwork`.
+
+    >>> garland, sign = Activity("garland", 60, after=("frames",)), Activity("sign", 10, after=("frames",))
+    >>> work = [Activity("frames", 20), garland, sign]
+    >>> {name: each.slack for name, each in passes(work).items()}
+    {'frames': 0.0, 'garland': 0.0, 'sign': 50.0}
     """
     network = _network(activities)
     order = _ordered(network)
@@ -68,7 +73,11 @@ def passes(activities: Sequence[Activity], *, finish: float | None = None) -> di
 
 
 def critical(times: Mapping[str, Times], *, within: float = 1e-6) -> tuple[str, ...]:
-    """The activities with the least slack: whichever of them slips moves the end."""
+    """The activities with the least slack: whichever of them slips moves the end.
+
+    >>> critical(passes([Activity("frames", 20), Activity("garland", 60, after=("frames",))]))
+    ('frames', 'garland')
+    """
     least = min((each.slack for each in times.values()), default=0.0)
     return tuple(name for name, each in times.items() if each.slack <= least + within)
 

@@ -39,7 +39,6 @@ class SizedElsewhere:
     ring_diameter: float  # m, at the studio: the hole of the sizing ring
     venue_diameter: float  # m, as designed
     ratio: float  # venue over ring; above 1 the balloon grows on its way
-    largest_diameter: float  # m, the larger of the two, which must stay below the nominal size
 
 
 def sphere_volume(diameter: Number) -> Number:
@@ -137,4 +136,4 @@ def size_for(
                 f"A balloon of {nominal_diameter / INCH_M:.3g} in would have to reach {largest / INCH_M:.3g} in "
                 f"between studio and venue; size it at most {allowed / INCH_M:.3g} in at the venue."
             )
-    return SizedElsewhere(ring, venue_diameter, venue_diameter / ring, largest)
+    return SizedElsewhere(ring, venue_diameter, venue_diameter / ring)

@@ -168,9 +168,7 @@ class Garland:
     )
     pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
     bands: int = a_whole(1, 60, "bands, clusters: how many along the route", 6)
-    recipes: int = a_whole(
-        0, 60, "most different quads the crew is asked to make; 0: as many as evenness likes", 12
-    )
+    recipes: int = a_whole(0, 60, "most different quads the crew is asked to make; 0: automatic", 12)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,7 +186,7 @@ class Wall:
     cluster: str = one_of(("quad", "triplet", "pair"), "balloons tied together in one layer", "quad")
     pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
     bands: int = a_whole(1, 60, "bands, clusters, spiral: how many over the height", 4)
-    recipes: int = a_whole(0, 60, "most different quads wished for; 0: as many as evenness likes", 12)
+    recipes: int = a_whole(0, 60, "most different quads wished for; 0: automatic", 12)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -260,7 +258,7 @@ class Rates:
     sign_s: float = a_number(0, 7200, "hang one sign [s]", 600.0)
     strike_balloon_s: float = a_number(0, 600, "take down and burst one balloon [s]", 4.0)
     strike_frame_s: float = a_number(0, 7200, "strip, take apart and pack one frame [s]", 300.0)
-    crew: int = a_whole(1, 30, "hands at the install", 2)
+    crew: int = a_whole(1, 30, "people at the install", 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -44,7 +44,7 @@ def report_text(takeoff: TakeOff) -> str:
         "Bill, loss included",
         *[f"  {line.quantity:>5}  {line.code:<28} {explain(takeoff, line.code)}" for line in takeoff.bill()],
         "",
-        "Hands, minutes of one pair",
+        "Labor, minutes of one person",
         *[f"  {task.phase:<8}{task.minutes:>7.1f}  {task.name} ({task.reason})" for task in takeoff.tasks],
         *[f"  {phase:<8}{takeoff.minutes(phase):>7.1f}  in all" for phase in PHASES],
         "",

@@ -43,7 +43,7 @@ class StoredLine(msgspec.Struct, frozen=True):
 
 
 class StoredTask(msgspec.Struct, frozen=True):
-    """One task: its phase (prep, install, strike) and the minutes of one pair of hands."""
+    """One task: its phase (prep, install, strike) and the minutes of one person."""
 
     task: str
     phase: str

@@ -98,7 +98,7 @@ class Prep:
     cylinders: CylinderNeed | None
     load: Packed
     frames_kg: float  # frames with their feet, and the sign
-    inflating_minutes: float  # of one pair of hands at one nozzle, the loss included
+    inflating_minutes: float  # of one person at one nozzle, the loss included
     doors: tuple[FrameAtDoor, ...]
     wind: WindCheck | None
     cautions: tuple[Caution, ...]

@@ -90,11 +90,11 @@ class TakeOff:
         return _merged(lines)
 
     def work(self) -> tuple[tuple[str, float], ...]:
-        """Tasks in working order with their minutes of one pair of hands."""
+        """List the tasks in working order with the minutes of one person."""
         return tuple((task.name, task.minutes) for task in self.tasks)
 
     def minutes(self, phase: str) -> float:
-        """Minutes of one pair of hands in a phase: prep, install or strike."""
+        """Sum the minutes of one person in a phase: prep, install or strike."""
         return sum(task.minutes for task in self.tasks if task.phase == phase)
 
 

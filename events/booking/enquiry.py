@@ -1,4 +1,4 @@
-"""Taking an enquiry: a call becomes a client, a place and an event, in one go."""
+"""Taking an enquiry: it makes the event, and finds or adds its client and venue."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from studio.tenancy.rights import Right
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """The sizes that the client spoke of, in metres."""
+    """The sizes that the client wants, in metres."""
 
     width_m: Decimal | None = None
     height_m: Decimal | None = None

@@ -1,4 +1,4 @@
-"""The event that is about to change: locked, and as the person saw it."""
+"""Locking an event before a change, and refusing a change that is based on an old version."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from django.http import Http404
 from events.models import Event
 
 CHANGED: Final = (
-    "Somebody changed this event meanwhile. What you typed is below; look at the event, then keep it again."
+    "Somebody else has changed this event. Your changes are below; check the event, then save again."
 )
 
 
 class ChangedMeanwhile(ValidationError):
-    """The version that was seen isn't the present one."""
+    """The event has changed since the person opened the form."""
 
 
 def locked(event_id: int, *, seen_version: int | None = None) -> Event:

@@ -1,4 +1,4 @@
-"""The moments of an event: in order, sensible ones where nothing was said, and the journey around them."""
+"""The times of an event: their order, usual values, and the journey around them."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def journey(windows: EventWindows, *, drive_minutes: int) -> Journey:
 def refuse_past(windows: EventWindows) -> None:
     """Refuse what is over already, a slip in a date; only the studio's own records may be of the past."""
     if tenancy.current().role != Role.SYSTEM and windows.out_by <= timezone.now():
-        raise WindowsOutOfOrder({"ready_by": ["That is past. Look at the date again."]})
+        raise WindowsOutOfOrder({"ready_by": ["This time is past. Check the date."]})
 
 
 @overload
@@ -134,5 +134,5 @@ def _out_of_order(windows: EventWindows) -> dict[str, list[str]]:
     if windows.out_by <= windows.strike_from:
         faults["out_by"] = ["Out by must come after the strike starts."]
     elif windows.out_by - windows.access_from > LONGEST:
-        faults["out_by"] = [f"That is more than {LONGEST.days} days after access; look at the dates again."]
+        faults["out_by"] = [f"That is more than {LONGEST.days} days after access; check the dates."]
     return faults

@@ -37,7 +37,7 @@ class MomentField(forms.Field):
             shown = datetime.fromisoformat(str(value).strip()).replace(tzinfo=None, second=0, microsecond=0)
         except ValueError:
             raise ValidationError(
-                f"“{value}” is no day and time; write them like 2026-12-12 16:00."
+                f"“{value}” isn’t a date and time. Write them like 2026-12-12 16:00."
             ) from None
         if shown.year not in YEARS:
             raise ValidationError("Write a day between 2000 and 2099.")
@@ -68,32 +68,34 @@ class EnquiryForm(WantedFields, forms.Form):
     """What is said on the first call."""
 
     key = forms.CharField(widget=forms.HiddenInput, max_length=64)
-    title = forms.CharField(max_length=160, label="What is it", help_text="Such as: library centenary.")
+    title = forms.CharField(max_length=160, label="Title", help_text="For example: Library centenary.")
     day = DayField(label="Day")
     client = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Client")
     client_name = forms.CharField(max_length=120, required=False, label="New client’s name")
     client_email = forms.EmailField(required=False, label="E-mail address")
-    venue = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Where")
-    venue_name = forms.CharField(max_length=120, required=False, label="New place")
+    venue = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Venue")
+    venue_name = forms.CharField(max_length=120, required=False, label="New venue")
     venue_address = forms.CharField(
-        required=False, max_length=500, label="Its address", widget=forms.Textarea(attrs={"rows": 2})
+        required=False, max_length=500, label="Venue address", widget=forms.Textarea(attrs={"rows": 2})
     )
     ready_by = ClockField(label="Ready by")
     guests_from = ClockField(required=False, label="Guests from")
     access_from = MomentField(
-        required=False, label="Access from", help_text="Else four hours before it is ready."
+        required=False, label="Access from", help_text="Left empty: four hours before ready-by."
     )
     strike_from = MomentField(
-        required=False, label="Strike from", help_text="Else five hours after the guests."
+        required=False, label="Strike from", help_text="Left empty: five hours after the guests."
     )
-    out_by = MomentField(required=False, label="Out by", help_text="Else two hours after the strike starts.")
+    out_by = MomentField(
+        required=False, label="Out by", help_text="Left empty: two hours after the strike starts."
+    )
     said = forms.CharField(
-        required=False, max_length=2000, label="What was said", widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="First line of the event's log; the office sees it.",
+        required=False, max_length=2000, label="Note", widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="First entry in the event's notes and history. The office sees it.",
     )  # fmt: skip
     notes = forms.CharField(
         required=False, max_length=4000, label="Notes for the day", widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Crew see these as well.",
+        help_text="Crew see these too.",
     )  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
@@ -107,13 +109,18 @@ class EnquiryForm(WantedFields, forms.Form):
         self.venues = list(Venue.objects.order_by("name")[:MOST_CHOICES])
         clients = Client.objects.order_by("name").values_list("pk", "name", "email")[:MOST_CHOICES]
         self.fields["client"].choices = [  # type: ignore[attr-defined]
-            ("", "Somebody new"),
+            ("", "New client"),
             *((pk, f"{name} · {email}" if email else name) for pk, name, email in clients),
         ]
         self.fields["venue"].choices = [  # type: ignore[attr-defined]
-            ("", "Somewhere new, or not known yet"),
+            ("", "New venue, or not known yet"),
             *((venue.pk, venue.name) for venue in self.venues),
         ]
+
+    @property
+    def has_venue_times(self) -> bool:
+        """Whether something was typed as access, strike or out-by time."""
+        return any(self[name].data or self[name].errors for name in ("access_from", "strike_from", "out_by"))
 
     def clean_day(self) -> date:
         """A day that can be meant."""
@@ -126,7 +133,7 @@ class EnquiryForm(WantedFields, forms.Form):
         """A client, known or named; moments in the zone of the place, in order."""
         cleaned = super().clean() or self.cleaned_data
         if not cleaned.get("client") and not cleaned.get("client_name") and "client_name" not in self.errors:
-            self.add_error("client_name", "Choose a client, or write the new client’s name.")
+            self.add_error("client_name", "Choose a client, or type the new client’s name.")
         zone = self._zone(cleaned.get("venue"))
         ready_by = moment(self, "ready_by", cleaned.get("day"), cleaned.get("ready_by"), zone)
         others = {

@@ -25,9 +25,9 @@ MOVES: Final[Mapping[Stage, tuple[Stage, ...]]] = {
     Stage.INSTALLED: (Stage.PREPARED,),
     Stage.COUNTED_BACK: (),
 }
-"""What may follow each stage. From offered to agreed leads only :func:`events.jobs.commitment.commit`, since it
-holds the stock; back from agreed leads only calling off. To counted back leads only
-:func:`events.loadout.returns.count_back`, since it writes the ledger, and nothing leads back from there."""
+"""The stages that may follow each stage. From offered to agreed leads only
+:func:`events.jobs.commitment.commit`, since it holds the stock; back from agreed leads only calling off. To counted
+back leads only :func:`events.loadout.returns.count_back`, since it writes the ledger; nothing leads back from there."""
 
 RIGHTS: Final[Mapping[Stage, Right]] = {
     Stage.ENQUIRY: Right.EDIT_EVENTS,
@@ -45,20 +45,20 @@ VERBS: Final[Mapping[Stage, str]] = {
     Stage.PREPARED: "Van is loaded",
     Stage.INSTALLED: "Installed",
 }
-"""What the button for the next stage says, where a person presses one."""
+"""The text of the button that leads to a stage."""
 
 
 HAS_LEFT: Final = (Stage.PREPARED, Stage.INSTALLED, Stage.COUNTED_BACK)
-"""The stages of an event whose things have left the house."""
+"""The stages of an event whose items have left the studio."""
 
 
 class CannotReach(ValidationError):
-    """A stage that can't follow the present one."""
+    """This stage can't follow the present one."""
 
 
 def reach(event_id: int, stage: Stage, *, at: datetime | None = None) -> Event:
-    """Go to ``stage``, as of ``at``, or now. Going where the event is already changes nothing, but for an
-    offer sent again.
+    """Move the event to ``stage``, as of ``at``, or now. Its present stage changes nothing, except for an offer
+    that is sent again.
 
     Raises :class:`CannotReach`, ``PermissionDenied``, ``Http404``.
     """
@@ -69,7 +69,7 @@ def reach(event_id: int, stage: Stage, *, at: datetime | None = None) -> Event:
         if stage == present and stage not in MOVES[present]:
             return event
         if event.is_off:
-            raise CannotReach("This event was called off. Take it up again first.")
+            raise CannotReach("This event was called off. Restore it first.")
         if stage not in MOVES[present]:
             raise CannotReach(f"An event can't go from {present.label} to {stage.label}.")
         who = tenancy.current()
@@ -89,9 +89,9 @@ def reach(event_id: int, stage: Stage, *, at: datetime | None = None) -> Event:
 
 
 def walk(event_id: int, stage: Stage, *, at: datetime) -> Event:
-    """Go forward to ``stage`` through what lies between; an event that is as far already stays where it is.
+    """Move the event forward to ``stage`` through the stages between; one that is as far already stays.
 
-    Phones without signal send their steps late and in any order: who says *installed* has loaded the van.
+    Phones without signal send their steps late and in any order: *installed* implies that the van was loaded.
     Raises as :func:`reach` does.
     """
     require(RIGHTS[stage])
@@ -108,7 +108,7 @@ def walk(event_id: int, stage: Stage, *, at: datetime) -> Event:
 
 
 def next_by_hand(event: Event) -> Stage | None:
-    """The stage that the acting person may press next, if any."""
+    """The next stage, if the acting person may move the event there."""
     if event.is_off:
         return None
     role = tenancy.current().role
@@ -117,7 +117,7 @@ def next_by_hand(event: Event) -> Stage | None:
 
 
 def previous_by_hand(event: Event) -> Stage | None:
-    """The stage that a slip of the finger can be taken back to, if any."""
+    """The stage before, if the last move can be undone."""
     if event.is_off or event.stage not in VERBS:
         return None
     return next((stage for stage in MOVES[Stage(event.stage)] if not _after(event, stage)), None)

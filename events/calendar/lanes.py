@@ -16,7 +16,7 @@ from studio.measures.times import Window
 class Lanes(models.TextChoices):
     """How the week is divided into lanes."""
 
-    STATUS = "status", "agreed and pencilled"
+    STATUS = "status", "status"
     VAN = "van", "vans"
     CREW = "crew", "crew"
     PIECE = "piece", "frames"
@@ -41,7 +41,7 @@ def _by_status(span: Window) -> Iterable[tuple[str, Stay]]:
     """Agreed events first."""
     rows = Event.objects.select_related("venue").filter(load_out_at__lt=span.end, back_at__gt=span.start)
     events = list(rows.exclude(status=Status.CANCELLED).order_by("load_out_at", "pk"))
-    for name, agreed in (("Agreed", True), ("Pencilled", False)):
+    for name, agreed in (("Agreed", True), ("Tentative", False)):
         yield from ((name, (event, event.hold_window(), "")) for event in events if event.is_agreed == agreed)
 
 

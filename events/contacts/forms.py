@@ -47,11 +47,11 @@ class ClientForm(forms.Form):
     email = forms.EmailField(required=False, label="E-mail address")
     bill_to = forms.CharField(
         required=False, max_length=400, label="Address for invoices", widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Below the name on every invoice; local law may ask for it.",
+        help_text="Printed below the name on every invoice. Local law may require it.",
     )  # fmt: skip
     notes = forms.CharField(
         required=False, max_length=4000, label="Notes", widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="For the office; crew don't see them.",
+        help_text="For the office. Crew don't see them.",
     )  # fmt: skip
     field_order = ("name", "email", "phone", "bill_to", "notes")
 
@@ -65,10 +65,12 @@ class ClientForm(forms.Form):
 class WayForm(forms.Form):
     """A further way to reach a client."""
 
-    who = forms.CharField(max_length=120, label="Who", help_text="Such as: caretaker, on the day.")
+    who = forms.CharField(
+        max_length=120, label="Name or role", help_text="For example: caretaker, on the day."
+    )
     way = forms.ChoiceField(choices=Way.choices, label="By")
     address = forms.CharField(max_length=254, label="Number or address")
-    on_the_day = forms.BooleanField(required=False, label="Crew see it around the day")
+    on_the_day = forms.BooleanField(required=False, label="Show to crew around the day")
 
 
 class VenueForm(forms.Form):
@@ -79,34 +81,36 @@ class VenueForm(forms.Form):
     address = forms.CharField(
         required=False, max_length=500, label="Address", widget=forms.Textarea(attrs={"rows": 3})
     )
-    setting = forms.ChoiceField(choices=Setting.choices, label="Under a roof")
+    setting = forms.ChoiceField(choices=Setting.choices, label="Indoors or outdoors")
     zone = forms.ChoiceField(required=False, label="Time zone")
     drive_minutes = forms.IntegerField(
         min_value=0, max_value=24 * 60, initial=30, label="Drive from the studio"
     )
     access = forms.CharField(
-        required=False, max_length=4000, label="Getting in", widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="Dock, stairs, lift, keys, whom to ask, where to park.",
+        required=False, max_length=4000, label="Access", widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="Dock, stairs, lift, keys, contact on site, parking.",
     )  # fmt: skip
     access_hours = forms.CharField(
         required=False,
         max_length=200,
         label="Access hours",
-        help_text="Such as: weekdays 7 to 19, Sundays on request.",
+        help_text="For example: weekdays 7 to 19, Sundays on request.",
     )
     dock = forms.CharField(required=False, max_length=200, label="Loading dock")
     stairs = forms.IntegerField(required=False, min_value=0, max_value=2000, label="Stairs on the way")
     lift = forms.CharField(
-        required=False, max_length=200, label="Lift", help_text="Its inside and its door, or: none."
+        required=False, max_length=200, label="Lift", help_text="Inside and door size, or: none."
     )
-    power = forms.CharField(required=False, max_length=200, label="Power", help_text="Sockets, and how far.")
+    power = forms.CharField(
+        required=False, max_length=200, label="Power", help_text="Outlets, and how far away."
+    )
     surface = forms.CharField(required=False, max_length=200, label="Floor or ground")
     house_rules = forms.CharField(
         required=False, max_length=4000, label="House rules", widget=forms.Textarea(attrs={"rows": 3})
     )
     fire_rules = forms.CharField(
         required=False, max_length=4000, label="Fire rules for fabric", widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="What the house asks for: flame-test papers, an extinguisher beside it. The fire marshal decides.",
+        help_text="Required by the venue: flame-test papers, an extinguisher nearby. The fire marshal decides.",
     )  # fmt: skip
     field_order = (
         "name", "setting", "address", "drive_minutes", "zone", "access_hours", "dock", "stairs", "lift", "access",
@@ -119,7 +123,7 @@ class VenueForm(forms.Form):
         super().__init__(*args, **kwargs)
         zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
         self.fields["zone"].choices = [  # type: ignore[attr-defined]
-            ("", f"The studio's own ({studio.zone.replace('_', ' ')})"),
+            ("", f"Same as the studio ({studio.zone.replace('_', ' ')})"),
             *((name, name.replace("_", " ")) for name in zones),
         ]
         for name, label, most in (
@@ -135,7 +139,7 @@ class VenueForm(forms.Form):
             self.initial["altitude_m"] = round(venue.altitude_m / self.metres_in_unit)
         self.fields["altitude_m"] = forms.IntegerField(
             required=False, min_value=-1400, max_value=19000, label="Altitude",
-            help_text="High up, balloons are fuller: the take-off wants to know.",
+            help_text="Balloons expand at altitude: the take-off allows for it.",
         )  # fmt: skip
         self.fields["altitude_m"].unit = "ft" if studio.units == "feet" else "m"  # type: ignore[attr-defined]
         self.fields["drive_minutes"].unit = "min"  # type: ignore[attr-defined]
@@ -155,7 +159,7 @@ class DriveForm(forms.Form):
 
     other = forms.ModelChoiceField(Venue.objects.none(), label="To", empty_label=None)
     minutes = forms.IntegerField(
-        required=False, min_value=0, max_value=24 * 60, label="Minutes", help_text="Empty: not known."
+        required=False, min_value=0, max_value=24 * 60, label="Minutes", help_text="Leave empty to remove it."
     )
 
     def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:

@@ -1,4 +1,4 @@
-"""Putting people and vans on an event's stretches by hand; conflicts are shown, not refused."""
+"""Assigning people and vans to an event's shifts by hand; conflicts are shown, not refused."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from studio.tenancy.rights import Right
 
 
 def assign_person(event_id: int, kind: ShiftKind, membership_id: int, *, drives: bool = False) -> CrewCall:
-    """Call somebody to a stretch; called twice is called once. Raises ``Http404``, ``ValidationError``."""
+    """Assign somebody to a shift; twice is once. Raises ``Http404``, ``ValidationError``."""
     require(Right.EDIT_EVENTS)
     who = people.find_person(membership_id)
     with transaction.atomic():
@@ -26,19 +26,19 @@ def assign_person(event_id: int, kind: ShiftKind, membership_id: int, *, drives:
             shift=shift, member=people.saved_member(who), defaults={"drives": drives, "fixed": True}
         )
         if made:
-            log.record(shift.event, f"{who.name} put on {shift.get_kind_display()}.")
+            log.record(shift.event, f"{who.name} assigned: {shift.get_kind_display()}.")
     return call
 
 
 def remove_person(call_id: int) -> CrewCall:
-    """Take somebody off again. Raises ``Http404``."""
+    """Remove somebody from a shift. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
         call = CrewCall.objects.select_related("shift__event", "member__person").filter(pk=call_id).first()
         if call is None:
             raise Http404
         call.delete()
-        log.record(call.shift.event, f"{call.member.person.name} taken off {call.shift.get_kind_display()}.")
+        log.record(call.shift.event, f"{call.member.person.name} removed: {call.shift.get_kind_display()}.")
     return call
 
 
@@ -59,12 +59,12 @@ def assign_van(event_id: int, kind: ShiftKind, van_id: int | None) -> Shift:
 
 
 def set_times(event_id: int, kind: ShiftKind, starts_at: datetime, ends_at: datetime) -> Shift:
-    """Give a stretch times of its own; who was asked must be asked again. Raises ``ValidationError``."""
+    """Set a shift's times by hand; people must be asked again. Raises ``ValidationError``."""
     require(Right.EDIT_EVENTS)
     if ends_at <= starts_at:
         raise ValidationError({"ends_at": "This must come after the start."})
     if ends_at <= timezone.now():
-        raise ValidationError({"ends_at": "That is past."})
+        raise ValidationError({"ends_at": "This time is past."})
     with transaction.atomic():
         shift = _shift(event_id, kind)
         if (shift.starts_at, shift.ends_at) == (starts_at, ends_at):
@@ -78,7 +78,7 @@ def set_times(event_id: int, kind: ShiftKind, starts_at: datetime, ends_at: date
 
 
 def restore_planned_times(event_id: int, kind: ShiftKind) -> Shift:
-    """Let the stretch follow its event's plan again."""
+    """Let the shift follow its event's plan again."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
         shift = _shift(event_id, kind)
@@ -90,12 +90,12 @@ def restore_planned_times(event_id: int, kind: ShiftKind) -> Shift:
 
 
 def end_tours(event_id: int) -> Event:
-    """Every stretch of the event goes by way of the studio again: no round. Raises ``Http404``."""
+    """End every tour of the event: its shifts start and end at the studio. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
         event = event_lock.locked(event_id)
         shifts.end_tours(event)
-        log.record(event, "By way of the studio again: no round.")
+        log.record(event, "Tour ended: back to the studio in between.")
     return event
 
 
@@ -105,7 +105,7 @@ def end_tours(event_id: int) -> Event:
 def _shift(event_id: int, kind: ShiftKind) -> Shift:
     event: Event = event_lock.locked(event_id)
     if event.is_off:
-        raise ValidationError("This event was called off. Take it up again first.")
+        raise ValidationError("This event was called off. Restore it first.")
     shift = shifts.saved_shift(event, kind)
     shift.event = event
     return shift

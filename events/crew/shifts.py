@@ -1,4 +1,4 @@
-"""The three stretches of an event's work: when they are, and that they follow when the event moves."""
+"""The shifts of an event (prep, install, strike): their times, and how they follow when the event moves."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ ORDER: Final = tuple(ShiftKind)
 
 
 def planned_windows(plan: WorkPlan) -> dict[ShiftKind, Window]:
-    """From when to when each stretch is, by the plan; prep only where there is some.
+    """The times of each shift by the plan; prep only where there is some.
 
     The install runs from loading until the crew is back, the strike from leaving the studio until everything is on
     its floor; where the strike follows at once, the crew stays.
@@ -34,13 +34,13 @@ def planned_windows(plan: WorkPlan) -> dict[ShiftKind, Window]:
 
 
 def event_shifts(event: Event) -> list[Shift]:
-    """The event's stretches as they are written down, in order, with their vans."""
+    """The saved shifts of the event, in order, with their vans."""
     rows = Shift.objects.filter(event=event).select_related("van")
     return sorted(rows, key=lambda shift: ORDER.index(ShiftKind(shift.kind)))
 
 
 def planned_shifts(plan: WorkPlan) -> list[Shift]:
-    """The event's stretches; those not written down yet as the plan has them, without a primary key."""
+    """The event's shifts; those not saved yet have the planned times and no primary key."""
     event = plan.event
     written = {ShiftKind(shift.kind): shift for shift in event_shifts(event)}
     planned = planned_windows(plan)
@@ -51,7 +51,7 @@ def planned_shifts(plan: WorkPlan) -> list[Shift]:
 
 
 def saved_shift(event: Event, kind: ShiftKind) -> Shift:
-    """The stretch, put down as planned where it wasn't; raises ``Http404`` where the event has none such.
+    """The shift, saved as planned where it wasn't; raises ``Http404`` where the event has none of this kind.
 
     Called with the event's row locked.
     """
@@ -65,21 +65,21 @@ def saved_shift(event: Event, kind: ShiftKind) -> Shift:
 
 
 def shifts_and_tours(event_ids: Iterable[int]) -> list[Shift]:
-    """The stretches of these events, with their vans, and those of others that come straight from them. One query."""
+    """The shifts of these events with their vans, and those of others on a tour with them. One query."""
     ids = list(event_ids)
     rows = Shift.objects.select_related("van", "event__venue", "comes_from__event__venue")
     return list(rows.filter(Q(event__in=ids) | Q(comes_from__event__in=ids)).order_by("starts_at", "pk"))
 
 
 def tour_shifts(event_ids: Iterable[int]) -> list[Shift]:
-    """Of those, the ones that come straight from another's site: each stands for one round. One query."""
+    """Of those, the ones that come directly from another site: each stands for one tour. One query."""
     return [shift for shift in shifts_and_tours(event_ids) if shift.comes_from_id]
 
 
 def end_tours(event: Event) -> None:
-    """Every stretch of the event is on a round no more: it and the other on the round go by way of the studio.
+    """End every tour of the event: its shift and the other one on the tour start and end at the studio again.
 
-    Both get the times that their plans have, but for times set by hand. Called with the event's row locked.
+    Both get their planned times, unless their times were set by hand. Called with the event's row locked.
     """
     moved: list[Shift] = []
     for shift in tour_shifts([event.pk]):
@@ -97,9 +97,9 @@ def end_tours(event: Event) -> None:
 
 
 def follow_event(event: Event) -> None:
-    """Move the stretches after their event; who was asked must be asked again, and a round is none any more.
+    """Move the shifts with their event: people must be asked again, and tours end.
 
-    A stretch with times of its own keeps them where it can't be told better: the owner sees the conflict.
+    A shift whose times were set by hand keeps them; the owner sees the conflict.
     """
     end_tours(event)
     rows = list(Shift.objects.filter(event=event).exclude(times_fixed=True))
@@ -117,7 +117,7 @@ def follow_event(event: Event) -> None:
 
 
 def ask_again(moved: Sequence[Shift]) -> None:
-    """Whoever answered for other times has answered nothing."""
+    """Reset the answers to these shifts: they were given for other times."""
     CrewCall.objects.filter(shift__in=moved).exclude(answer=Answer.NOT_ASKED).update(
         answer=Answer.NOT_ASKED, answered_at=None
     )

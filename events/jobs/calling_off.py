@@ -1,4 +1,4 @@
-"""Calling an event off, and taking it up again."""
+"""Calling an event off, and restoring it."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from studio.tenancy.rights import Right
 
 
 class CannotCallOff(ValidationError):
-    """Another event waits for its pieces and couldn't have them otherwise; nothing was changed."""
+    """Another event depends on its items; nothing was changed."""
 
 
 def call_off(event_id: int, *, why: str = "") -> Event:
-    """The event doesn't take place: its stock is free again. Called off twice is called off once.
+    """Call the event off and release its stock. Twice is once.
 
-    What was to come straight to it or go straight on from it goes by way of the studio then. Raises
-    :class:`CannotCallOff` where it isn't free for that.
+    Transfers to and from it go through the studio instead. Raises :class:`CannotCallOff` where the stock
+    isn't available for that.
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
@@ -45,9 +45,9 @@ def call_off(event_id: int, *, why: str = "") -> Event:
 
 
 def take_up_again(event_id: int) -> Event:
-    """Undo calling off. What was agreed must be held anew.
+    """Restore an event that was called off; its stock is held again.
 
-    Raises :class:`~events.commitment.CannotCommit` where something that comes back is gone meanwhile.
+    Raises :class:`~events.jobs.commitment.CannotCommit` where a reusable item is no longer available.
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
@@ -60,5 +60,5 @@ def take_up_again(event_id: int) -> Event:
         else:
             event.status = Status.TENTATIVE
         event_lock.keep(event, "status", "hold")
-        log.record(event, "Taken up again.")
+        log.record(event, "Restored.")
     return event

@@ -1,4 +1,4 @@
-"""Changing an event: what it is about, where it is, and when."""
+"""Changing an event's details and times."""
 
 from __future__ import annotations
 
@@ -28,14 +28,14 @@ MOMENTS: Final = ("load_out_at", "access_from", "ready_by", "guests_from", "stri
 
 
 class CannotMove(ValidationError):
-    """The stock isn't free for the new window; everything stays as it was."""
+    """The stock isn't available at the new times; nothing was changed."""
 
 
 def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Event:
-    """Give the event other times. What it holds must be free then.
+    """Give the event other times. The stock that it holds must be available then.
 
-    Raises :class:`~events.windows.WindowsOutOfOrder`, :class:`CannotMove`,
-    :class:`~events.standing.ChangedMeanwhile`, ``Http404``.
+    Raises :class:`~events.booking.event_times.WindowsOutOfOrder`, :class:`CannotMove`,
+    :class:`~events.booking.event_lock.ChangedMeanwhile`, ``Http404``.
     """
     require(Right.EDIT_EVENTS)
     event_windows.check()
@@ -55,10 +55,10 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
 def change_details(
     event_id: int, *, title: str, venue_id: int | None, wanted: Wanted, notes: str, seen_version: int
 ) -> Event:
-    """Correct title, place, sizes wanted and notes.
+    """Change title, venue, sizes and notes.
 
-    Another place may have other clocks and another drive: the hours stay as its clocks will show them, the
-    journey is worked out anew, and what the event holds must be free for it. Raises as :func:`move` does.
+    Another venue may have another time zone and another drive: the event keeps its clock times, the journey is
+    calculated again, and the stock must be available for it. Raises as :func:`move` does.
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
@@ -66,7 +66,7 @@ def change_details(
         event.title, event.notes = title.strip(), notes.strip()
         event.width_m, event.height_m, event.ceiling_m = wanted.width_m, wanted.height_m, wanted.ceiling_m
         if venue_id != event.venue_id:
-            _take_elsewhere(event, venue_id)
+            _change_venue(event, venue_id)
         event.full_clean()
         event_lock.keep(
             event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS
@@ -80,7 +80,7 @@ def change_details(
 
 
 def set_journey(event: Event, load_out_at: datetime, back_at: datetime) -> None:
-    """Let its things leave the studio and come back at other times than usual; what it holds must be free then.
+    """Set when its stock leaves the studio and comes back; the stock must be available then.
 
     Called with the event's row locked. Raises :class:`CannotMove`.
     """
@@ -101,7 +101,7 @@ def _set_moments(event: Event, event_windows: EventWindows) -> None:
     event.strike_from, event.out_by = event_windows.strike_from, event_windows.out_by
 
 
-def _take_elsewhere(event: Event, venue_id: int | None) -> None:
+def _change_venue(event: Event, venue_id: int | None) -> None:
     venue = Venue.objects.filter(pk=venue_id).first() if venue_id else None
     if venue_id and venue is None:
         raise Http404
@@ -128,7 +128,7 @@ def _take_elsewhere(event: Event, venue_id: int | None) -> None:
 
 
 def _hold_for_new_window(event: Event) -> None:
-    """What the event holds must be free then, and what comes or goes straight must still be in time."""
+    """The stock must be available then, and its transfers must still be in time."""
     if event.hold is None or event.hold.state not in STANDING:
         return
     key = f"event-{event.pk}-move-{event.version}"

@@ -1,7 +1,7 @@
-"""Agreed: the event is confirmed, its stock held, its bill and work written down, its load-out list made.
+"""Confirming an event: its stock is held, its bill and work are saved, its load-out list is made.
 
-All of it happens in one transaction or none of it does. What comes back (frames, covers) must be free; what
-is used up may be short, and says so, since it can still be bought.
+All of it happens in one transaction or none of it does. Reusable items (frames, covers) must be available;
+consumables may be short, since they can still be bought.
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ class Shortage:
 
 @dataclass(frozen=True, slots=True)
 class Commitment:
-    """What came of agreeing."""
+    """The result of confirming."""
 
     event: Event
     hold_id: int | None
@@ -75,13 +75,13 @@ class Commitment:
 
 
 class CannotCommit(ValidationError):
-    """The event can't be promised; nothing was changed. ``messages`` says why, a sentence for each reason."""
+    """The event can't be confirmed; nothing was changed. ``messages`` has a sentence for each reason."""
 
 
 def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> Commitment:
-    """Promise the event: see the module. The same ``key`` again gives the same commitment.
+    """Confirm the event: see the module. The same ``key`` again gives the same commitment.
 
-    An event that is agreed already and comes with a new ``key`` has been agreed anew: its hold, bill and
+    An agreed event that comes with a new ``key`` has been agreed again: its hold, bill and
     list are changed to the new bill. Raises :class:`CannotCommit`, ``Http404``.
     """
     require(Right.ANSWER_OFFER)
@@ -102,9 +102,9 @@ def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWor
 
 
 def keep(event_id: int, *, bill: Sequence[BillLine], key: str, until: datetime) -> Event:
-    """Keep the whole bill in pencil until that moment, for an event that is promised by something still to come.
+    """Hold the whole bill tentatively until that moment, for instance until a deposit is in.
 
-    What comes back must be free. :func:`commit` makes a promise of it. Raises :class:`CannotCommit`, ``Http404``.
+    Reusable items must be available. :func:`commit` confirms the hold. Raises :class:`CannotCommit`, ``Http404``.
     """
     require(Right.ANSWER_OFFER)
     _check(bill, (), key)
@@ -115,12 +115,12 @@ def keep(event_id: int, *, bill: Sequence[BillLine], key: str, until: datetime) 
         answer = _held(event, bill, f"keep-{key}"[:LONGEST_KEY], until=until)
         event.hold_id = answer.hold_id if answer else None
         event_lock.keep(event, "hold")
-        log.record(event, "Agreed: kept in pencil until the deposit is in.")
+        log.record(event, "Agreed: stock held tentatively until the deposit is in.")
     return event
 
 
 def hold_again(event: Event, *, key: str) -> None:
-    """Hold a called-off event's bill anew, for when it is taken up again. Raises :class:`CannotCommit`."""
+    """Hold the bill of an event again that was called off. Raises :class:`CannotCommit`."""
     bill = stored_bill(event)
     answer = _held(event, bill, key)
     short = {shortage.code: shortage.short for shortage in _short(bill, answer)}
@@ -195,7 +195,7 @@ def _stored_short(rows: Sequence[BillRow]) -> tuple[Shortage, ...]:
 
 def _refuse_what_cannot_be(event: Event) -> None:
     if event.is_off:
-        raise CannotCommit("This event was called off. Take it up again first.")
+        raise CannotCommit("This event was called off. Restore it first.")
     if tenancy.current().role != Role.SYSTEM and event.out_by <= timezone.now():
         raise CannotCommit("This event is over already.")
 
@@ -203,9 +203,9 @@ def _refuse_what_cannot_be(event: Event) -> None:
 def _held(
     event: Event, bill: Sequence[BillLine], key: str, *, until: datetime | None = None
 ) -> holds.HoldAnswer | None:
-    """Hold the whole bill for the event's window, changing the hold that stands; in pencil where ``until`` is given.
+    """Hold the whole bill for the event's window, changing the present hold; tentatively where ``until`` is given.
 
-    What is wished to come straight from other events is promised with it, unless it is in pencil.
+    Transfers that were asked for are promised with it, unless the hold is tentative.
     """
     try:
         straight = [] if until else transfers.wished_for(event, _quantities(bill))
@@ -271,7 +271,7 @@ def _quantities(bill: Sequence[BillLine]) -> dict[str, int]:
 
 
 def _may_hold() -> AbstractContextManager[object]:
-    """A client who agrees holds stock by that: the studio itself acts, as promised in its offer."""
+    """Where a client agrees, the studio itself holds the stock, as its offer promised."""
     tenant = tenancy.current()
     if may(tenant.role, Right.HOLD_STOCK):
         return transaction.atomic()

@@ -50,11 +50,11 @@ class DetailsForm(WantedFields, forms.Form):
 
     two_columns = True
     version = forms.IntegerField(widget=forms.HiddenInput)
-    title = forms.CharField(max_length=160, label="What is it")
-    venue = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Where")
+    title = forms.CharField(max_length=160, label="Title")
+    venue = forms.TypedChoiceField(required=False, coerce=int, empty_value=None, label="Venue")
     notes = forms.CharField(
         required=False, max_length=4000, label="Notes for the day", widget=forms.Textarea(attrs={"rows": 5}),
-        help_text="Crew see these as well.",
+        help_text="Crew see these too.",
     )  # fmt: skip
     field_order = ("title", "venue", "width_m", "height_m", "ceiling_m", "notes", "version")
 

@@ -73,7 +73,7 @@ def test_an_event_is_planned_called_loaded_installed_struck_and_counted_back(
         sign_in(owner, INES)
         owner.goto(event)
         expect(owner.locator("[aria-current=step]")).to_contain_text("counted back")
-        expect(owner.get_by_role("region", name="Said and done")).to_contain_text("Broken: 1 × ")
+        expect(owner.get_by_role("region", name="Notes and history")).to_contain_text("Broken: 1 × ")
         day = owner.get_by_role("region", name="On the day")
         expect(day.get_by_role("img", name="Photo of")).to_have_count(1)
         day.get_by_role("img", name="Photo of").scroll_into_view_if_needed()

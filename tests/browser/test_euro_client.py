@@ -44,15 +44,15 @@ def test_a_name_in_any_script_and_the_banks_code_reach_page_and_paper(
 
 def take_enquiry(page: Page) -> str:
     """In metres, as this studio measures. Gives back the event's address."""
-    page.get_by_role("link", name="Take an enquiry").first.click()
-    page.get_by_label("What is it").fill(TITLE)
+    page.get_by_role("link", name="Add enquiry").first.click()
+    page.get_by_label("Title").fill(TITLE)
     page.get_by_label("Day", exact=True).fill(DAY.isoformat())
     page.get_by_label("Ready by").fill("16:00")
     page.get_by_label("New client’s name").fill(CLIENT)
     page.get_by_label("E-mail address").fill("eleni@example.org")
     page.get_by_label("Width wanted").fill("2.6 m")
     page.get_by_label("Height wanted").fill("220 cm")
-    page.get_by_role("button", name="Take the enquiry").click()
+    page.get_by_role("button", name="Save enquiry").click()
     expect(page.get_by_role("heading", name=TITLE, level=1)).to_be_visible()
     return page.url
 

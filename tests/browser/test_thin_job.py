@@ -40,7 +40,7 @@ def test_the_whole_job_from_the_call_to_the_loaded_van(product: Product, browser
             says_so_when_opened_again(client, link)
 
         owner.goto(event_address)
-        expect(owner.get_by_role("region", name="Held for it")).to_contain_text("Arch frame")
+        expect(owner.get_by_role("region", name="Reserved stock")).to_contain_text("Arch frame")
         expect(owner.locator("[aria-current=step]")).to_contain_text("agreed")
 
     with visit(browser, product.site, PHONE) as crew:
@@ -50,20 +50,20 @@ def test_the_whole_job_from_the_call_to_the_loaded_van(product: Product, browser
 
 def take_enquiry(page: Page, title: str = TITLE, day: date = DAY) -> str:
     """On the call: who, what, when, how big. Gives back the event's address."""
-    page.get_by_role("link", name="Take an enquiry").click()
-    page.get_by_label("What is it").fill(title)
+    page.get_by_role("link", name="Add enquiry").click()
+    page.get_by_label("Title").fill(title)
     page.get_by_label("Day", exact=True).fill(day.isoformat())
     page.get_by_label("Ready by").fill("16:00")
     page.get_by_label("New client’s name").fill("Guild of Ropemakers")
     page.get_by_label("E-mail address").fill("guild@ropemakers.example")
     page.get_by_label("Width wanted").fill("wide")
     page.get_by_label("Height wanted").fill("7'6\"")
-    page.get_by_role("button", name="Take the enquiry").click()
+    page.get_by_role("button", name="Save enquiry").click()
     expect(page.get_by_text("is no length")).to_be_visible()
-    expect(page.get_by_label("What is it")).to_have_value(title)
+    expect(page.get_by_label("Title")).to_have_value(title)
     expect(page.get_by_label("Day", exact=True)).to_have_value(day.isoformat())
     page.get_by_label("Width wanted").fill("9 ft 2 in")
-    page.get_by_role("button", name="Take the enquiry").click()
+    page.get_by_role("button", name="Save enquiry").click()
     expect(page.get_by_role("heading", name=title, level=1)).to_be_visible()
     return page.url
 

@@ -107,7 +107,7 @@ def test_faults_of_the_client_name_the_enquirys_fields(wickerlark: House) -> Non
 
 
 def test_a_past_day_is_refused(wickerlark: House) -> None:
-    with wickerlark.enter(), pytest.raises(ValidationError, match="That is past"):
+    with wickerlark.enter(), pytest.raises(ValidationError, match="This time is past"):
         take(ready_by=days_ahead(-2))
 
 

@@ -82,7 +82,7 @@ def test_agreed_and_pencilled_events_stand_in_their_lanes(wickerlark: House, agr
     strip = strip_of(wickerlark, agreed)
     assert [(lane.name, [bar.event.title for bar in lane.bars]) for lane in strip.lanes] == [
         ("Agreed", ["Library centenary"]),
-        ("Pencilled", ["Rowing club supper"]),
+        ("Tentative", ["Rowing club supper"]),
     ]
 
 

@@ -99,7 +99,7 @@ def test_the_venue_page_shows_and_keeps_its_drives(wickerlark: House) -> None:
     with wickerlark.enter():
         one, other = places(30, 40)
     browser, path = wickerlark.client(), wickerlark.url("events:venue", one.pk)
-    assert "by way of the studio" in browser.get(path).content.decode()
+    assert "a stop at the studio" in browser.get(path).content.decode()
     say = wickerlark.url("events:venue-drive-set", one.pk)
     answer = browser.post(say, {"other": other.pk, "minutes": "12"}, follow=True)
     assert "Hall 1</a></dt><dd>12 min" in answer.content.decode()

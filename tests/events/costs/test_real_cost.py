@@ -87,7 +87,7 @@ def test_only_the_owner_sees_it(wickerlark: House, crewed: Event, role: str, sta
     assert page.status_code == status
     assert ("$49.00" in page.content.decode()) is (role == "owner")
     event_page = browser.get(wickerlark.url("events:event", crewed.pk)).content.decode()
-    assert ("What it cost" in event_page) is (role == "owner")
+    assert ("Actual cost" in event_page) is (role == "owner")
     if role != "owner":
         with wickerlark.enter(role), pytest.raises(PermissionDenied):
             real_cost.real_cost(crewed.pk)

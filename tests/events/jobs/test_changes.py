@@ -84,14 +84,14 @@ def test_moving_the_end_before_the_start_is_refused(wickerlark: House, enquired:
 
 
 def test_an_event_is_not_moved_into_the_past(wickerlark: House, enquired: Event) -> None:
-    with wickerlark.enter(), pytest.raises(WindowsOutOfOrder, match="That is past"):
+    with wickerlark.enter(), pytest.raises(WindowsOutOfOrder, match="This time is past"):
         changes.move(enquired.pk, event_times.usual(ready_by=days_ahead(-4)), seen_version=enquired.version)
 
 
 def test_two_people_do_not_overwrite_one_another(wickerlark: House, enquired: Event) -> None:
     with wickerlark.enter():
         details(enquired, title="Library centenary, evening")
-        with pytest.raises(ChangedMeanwhile, match="Somebody changed this event meanwhile"):
+        with pytest.raises(ChangedMeanwhile, match="Somebody else has changed this event"):
             details(enquired, title="Library centenary, morning")
         with pytest.raises(ChangedMeanwhile):
             changes.move(enquired.pk, later(enquired, 1), seen_version=enquired.version)

@@ -196,7 +196,7 @@ def day_of(offset_days: int) -> str:
 BAD_ENQUIRIES: list[tuple[str, dict[str, str], str, str]] = [
     ("wickerlark", {"title": ""}, "title", "This field is required."),
     ("wickerlark", {"title": "x" * 161}, "title", "at most 160 characters"),
-    ("wickerlark", {"client_name": ""}, "client_name", "Choose a client, or write the new client’s name."),
+    ("wickerlark", {"client_name": ""}, "client_name", "Choose a client, or type the new client’s name."),
     ("wickerlark", {"client_email": "adeyo"}, "client_email", "Enter a valid email address."),
     ("wickerlark", {"client_phone": "ring me"}, "client_phone", "is no telephone number"),
     ("wickerlark", {"client": "999999"}, "client", "Select a valid choice."),

@@ -291,10 +291,7 @@ def test_the_office_gives_a_link_sees_it_once_renews_and_ends_it(wickerlark: Hou
     office.post(wickerlark.url("events:phone-link-end", agreed.pk, number))
     assert "Ended" in office.get(page).content.decode()
     assert wickerlark.client("crew").get(page).status_code == 403
-    assert (
-        "Share with a phone"
-        in office.get(wickerlark.url("events:event-crew", agreed.pk)).content.decode()
-    )
+    assert "Share with a phone" in office.get(wickerlark.url("events:event-crew", agreed.pk)).content.decode()
 
 
 def test_questions_asked_stay_the_same_however_many_phones_and_lines(

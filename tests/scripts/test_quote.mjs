@@ -1,0 +1,133 @@
+import assert from "node:assert/strict";
+import test from "node:test";
+
+import { Page, settle } from "./browser.mjs";
+
+const PAGE = `<body><div id="quote"><form id="sketch" action="/s/wickerlark/quotes/3/change">
+  <input type="text" id="width" data-kind="length" data-units="feet" data-metres="2.4384" value="8 ft">
+  <input type="text" id="height" data-kind="length" data-units="metric" data-metres="2.4" value="2.4 m">
+  <input type="text" id="share" data-kind="percent" value="40 %"><input type="checkbox" id="tick">
+  <details id="folded"><summary>More</summary></details><button id="again" data-again>Again</button><button id="other">Go</button>
+  </form></div><button id="undo">Undo</button><textarea id="note"></textarea></body>`;
+
+async function open() {
+  const calls = [];
+  const htmx = {
+    ajax: (...given) => calls.push(["ajax", ...given]),
+    trigger: (element, name) => calls.push(["trigger", element.id, name]),
+  };
+  const Idiomorph = { defaults: { callbacks: {} } };
+  const page = new Page(PAGE, { globals: { htmx, Idiomorph } });
+  await page.load("quoting/js/quote.js");
+  return { page, calls, Idiomorph, value: (id) => page.find(`#${id}`).value };
+}
+
+const arrow = (page, id, key) => page.fire(`#${id}`, "keydown", { key });
+
+test("arrows step a length by an inch or five centimetres and a share by one per cent", async () => {
+  const { page, value } = await open();
+  assert.equal(arrow(page, "width", "ArrowUp"), false);
+  assert.equal(value("width"), "2.4638 m");
+  arrow(page, "width", "ArrowDown");
+  arrow(page, "width", "ArrowDown");
+  assert.equal(value("width"), "2.4130 m");
+  arrow(page, "height", "ArrowUp");
+  assert.equal(value("height"), "2.4500 m");
+  arrow(page, "share", "ArrowUp");
+  assert.equal(value("share"), "41");
+});
+
+test("a share never falls below nought, takes a comma, and is left alone where it is no number", async () => {
+  const { page, value } = await open();
+  page.find("#share").value = "0,4";
+  arrow(page, "share", "ArrowDown");
+  assert.equal(value("share"), "0");
+  page.find("#share").value = "much";
+  arrow(page, "share", "ArrowUp");
+  assert.equal(value("share"), "much");
+});
+
+test("steps in quick succession are sent as one change", async () => {
+  const { page } = await open();
+  let changes = 0;
+  page.document.addEventListener("change", () => (changes += 1));
+  arrow(page, "width", "ArrowUp");
+  await page.pass(200);
+  arrow(page, "width", "ArrowUp");
+  await page.pass(249);
+  assert.equal(changes, 0);
+  await page.pass(1);
+  assert.equal(changes, 1);
+});
+
+test("arrows elsewhere keep their own meaning", async () => {
+  const { page } = await open();
+  assert.equal(arrow(page, "tick", "ArrowUp"), true);
+  assert.equal(arrow(page, "note", "ArrowUp"), true);
+});
+
+test("Control+Z undoes where nobody is typing", async () => {
+  const { page } = await open();
+  let undone = 0;
+  page.find("#undo").addEventListener("click", () => (undone += 1));
+  page.fire("#tick", "keydown", { key: "z", ctrlKey: true });
+  page.fire("body", "keydown", { key: "z", metaKey: true });
+  assert.equal(undone, 2);
+  page.fire("#width", "keydown", { key: "z", ctrlKey: true });
+  page.fire("#note", "keydown", { key: "z", ctrlKey: true });
+  page.fire("body", "keydown", { key: "z" });
+  assert.equal(undone, 2);
+});
+
+test("Enter sends a change once: as the browser's own change where something was typed, else by itself", async () => {
+  const { page, calls } = await open();
+  page.fire("#width", "change");
+  await page.pass(50);
+  assert.equal(page.fire("#sketch", "submit", { submitter: page.find("#other") }), false);
+  assert.deepEqual(calls, []);
+  await page.pass(200);
+  page.fire("#sketch", "submit", { submitter: page.find("#other") });
+  assert.deepEqual(calls, [["trigger", "sketch", "change"]]);
+});
+
+test("the button that asks to go on with an older page says so", async () => {
+  const { page, calls } = await open();
+  page.fire("#sketch", "submit", { submitter: page.find("#again") });
+  const [[kind, method, address, options]] = calls;
+  assert.deepEqual([kind, method, address, options.values.again], ["ajax", "POST", "/s/wickerlark/quotes/3/change", "1"]);
+});
+
+test("what somebody went on typing while the answer was on its way stays, cursor and all", async () => {
+  const { page, value } = await open();
+  const width = page.find("#width");
+  page.type(width, "9 ft");
+  page.fire(page.document, "htmx:beforeRequest", { detail: { elt: width } });
+  width.value = "9 ft 6";
+  width.setSelectionRange(6, 6);
+  page.fire(page.document, "htmx:beforeSwap");
+  width.value = "9'0\"";
+  width.setSelectionRange(0, 0);
+  page.fire(page.document, "htmx:afterSwap");
+  assert.equal(value("width"), "9 ft 6");
+  assert.equal(width.selectionStart, 6);
+});
+
+test("what was sent as it stands is written as the studio writes it", async () => {
+  const { page, value } = await open();
+  const width = page.find("#width");
+  page.type(width, "9 ft");
+  page.fire(page.document, "htmx:beforeRequest", { detail: { elt: width } });
+  page.fire(page.document, "htmx:beforeSwap");
+  width.value = "9'0\"";
+  page.fire(page.document, "htmx:afterSwap");
+  assert.equal(value("width"), "9'0\"");
+});
+
+test("what is folded open stays so when the page is morphed", async () => {
+  const { page, Idiomorph } = await open();
+  const may = Idiomorph.defaults.callbacks.beforeAttributeUpdated;
+  assert.equal(may("open", page.find("#folded")), false);
+  assert.equal(may("class", page.find("#folded")), true);
+  assert.equal(may("open", page.find("#width")), true);
+  await settle();
+});

@@ -61,7 +61,8 @@ async function page(event, url) {
 
 // Whoever may not see the page any more doesn't keep it either.
 async function noted(pages, url, answer) {
+  const closed = answer.type === "opaqueredirect" || [403, 404, 410].includes(answer.status);
   if (answer.ok && answer.headers.has(KEEP)) await pages.put(url.pathname, answer.clone());
-  else if (answer.type === "opaqueredirect" || [403, 404, 410].includes(answer.status)) await pages.delete(url.pathname);
+  else if (closed) await pages.delete(url.pathname);
   return answer;
 }

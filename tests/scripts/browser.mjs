@@ -50,7 +50,8 @@ class Clock {
     const end = this.now + milliseconds;
     await settle();
     for (;;) {
-      const [next] = [...this.#timers].filter(([, { at }]) => at <= end).sort(([, one], [, other]) => one.at - other.at);
+      const due = [...this.#timers].filter(([, { at }]) => at <= end);
+      const [next] = due.sort(([, one], [, other]) => one.at - other.at);
       if (!next) break;
       this.#timers.delete(next[0]);
       this.now = Math.max(this.now, next[1].at);

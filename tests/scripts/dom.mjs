@@ -2,8 +2,16 @@
 import { compile } from "./selectors.mjs";
 
 const VOID = new Set(["br", "img", "input", "link", "meta", "path", "circle"]);
-const TOKEN = /<!--[\s\S]*?-->|<!doctype[^>]*>|<\/(?<end>[\w-]+)\s*>|<(?<start>[\w-]+)(?<attributes>(?:\s+[^\s=>/]+(?:="[^"]*")?)*)\s*\/?>|(?<text>[^<]+)/gi;
 const ATTRIBUTE = /(?<name>[^\s=>/]+)(?:="(?<value>[^"]*)")?/g;
+const TOKEN = new RegExp(
+  [
+    /<!--[\s\S]*?-->|<!doctype[^>]*>/,
+    /<\/(?<end>[\w-]+)\s*>/,
+    /<(?<start>[\w-]+)(?<attributes>(?:\s+[^\s=>/]+(?:="[^"]*")?)*)\s*\/?>/,
+    /(?<text>[^<]+)/,
+  ].map((each) => each.source).join("|"),
+  "gi",
+);
 const ENTITIES = { "&amp;": "&", "&lt;": "<", "&gt;": ">", "&quot;": '"', "&#x27;": "'" };
 const FOCUSABLE = new Set(["INPUT", "TEXTAREA", "SELECT", "BUTTON", "SUMMARY", "A"]);
 
@@ -46,8 +54,9 @@ export class Target {
   // Down to the target for those who listen with capture, then up again; whether the default is to be done.
   dispatchEvent(event) {
     event.target ??= this;
-    const path = [];
-    for (let node = this; node; node = node.parentElement ?? node.heard) path.push(node);
+    const path = [this];
+    const above = (node) => node.parentElement ?? node.heard;
+    for (let node = above(this); node; node = above(node)) path.push(node);
     const stops = [...[...path].reverse().map((node) => [node, true]), ...path.map((node) => [node, false])];
     for (const [node, capture] of stops) {
       if (event.stopped || (!event.bubbles && !capture && node !== this)) continue;
@@ -228,8 +237,8 @@ export class Element extends Target {
   }
 
   closest(selector) {
-    for (let node = this; node; node = node.parentElement) if (node.matches(selector)) return node;
-    return null;
+    if (this.matches(selector)) return this;
+    return this.parentElement?.closest(selector) ?? null;
   }
 
   contains(other) {

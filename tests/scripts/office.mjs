@@ -1,4 +1,4 @@
-// The server as a phone's outbox meets it: it knows who is signed in, keeps each thing once and answers how things stand.
+// The server as a phone's outbox meets it: knows who is signed in, keeps each thing once, tells how things stand.
 import { answer } from "./browser.mjs";
 
 export class Office {

@@ -15,18 +15,23 @@ const loadOutRow = ({ pk, quantity }) => `<div class="tick-row" data-line="${pk}
   <details open><summary>some</summary><input type="number" min="0" value="0"><button data-press="some">Count</button>
   <input type="text" value=""><button data-press="note">Note</button></details></div>`;
 
+const NUMBER = (name) => `<input type="number" min="0" data-number="${name}" value="">`;
+
 const returnRow = ({ pk, out, comesBack = true }) => `<div class="tick-row" data-line="${pk}" data-out="${out}"
-  ${comesBack ? "data-comes-back" : ""}><button type="button" class="tick" data-press="tick" aria-pressed="false">${MARK}
+  ${comesBack ? "data-comes-back" : ""}>
+  <button type="button" class="tick" data-press="tick" aria-pressed="false">${MARK}
   <span data-words></span><span data-by></span><span data-shown>${out}</span></button><p data-rivals></p>
   <details open><summary>other</summary>
-  ${["back", "mend", "broken", "lost", "used"].map((name) => `<input type="number" min="0" data-number="${name}" value="">`).join("")}
+  ${["back", "mend", "broken", "lost", "used"].map(NUMBER).join("")}
   <button data-press="set">Count</button></details></div>`;
 
 const page = (told, inside) => `<html><body data-person="7"><script id="told">${JSON.stringify(told)}</script>
-  <div id="phone-page" data-address="${TICKS}" data-photos="${PHOTOS}" data-revision="r1">${STATUS}${inside}</div></body></html>`;
+  <div id="phone-page" data-address="${TICKS}" data-photos="${PHOTOS}" data-revision="r1">${STATUS}${inside}</div>
+  </body></html>`;
 
 export const told = (facts = {}) => ({
-  told_at: "2027-05-01T11:00:00Z", revision: "r1", stage: "agreed", steps: {}, hours: {}, notes: [], hands: [], lines: {},
+  told_at: "2027-05-01T11:00:00Z", revision: "r1", stage: "agreed",
+  steps: {}, hours: {}, notes: [], hands: [], lines: {},
   ...facts,
 });
 
@@ -34,7 +39,8 @@ const GROUP = (rows) => `<section data-group><h2>Frames</h2><span data-group-cou
 const STEP = (name) => `<li data-done="${name}" hidden><span data-words></span></li>`;
 
 export function loadOutPage(state, groups) {
-  return page(state, `<form id="load-out" data-by-script data-renewed>${groups.map((rows) => GROUP(rows.map(loadOutRow))).join("")}</form>
+  const sections = groups.map((rows) => GROUP(rows.map(loadOutRow))).join("");
+  return page(state, `<form id="load-out" data-by-script data-renewed>${sections}</form>
   <ul>${["prepared", "installed", "struck"].map(STEP).join("")}</ul>
   <input type="text" id="id_handed" value=""><input type="file" id="id_photo"><p id="photo-fault"></p>
   <ul id="photos-waiting"></ul><ul id="event-notes"></ul>
@@ -55,7 +61,8 @@ export function returnPage(state, rows) {
 }
 
 // Opens it with its script; without signal unless said otherwise.
-export async function openList(script, html, { signal = false, phone = new Phone(), office = new Office(), ...more } = {}) {
+export async function openList(script, html, given = {}) {
+  const { signal = false, phone = new Phone(), office = new Office(), ...more } = given;
   if (!Object.keys(office.standing).length) office.standing = told();
   if (signal) phone.network = office.network;
   const opened = new Page(html, { phone, path: "/s/wickerlark/events/3/load-out/", ...more });

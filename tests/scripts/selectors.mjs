@@ -1,5 +1,14 @@
 // CSS selectors as far as the script modules use them: tags, ids, classes, attributes, :not() and descendants.
-const PART = /#(?<id>[\w-]+)|\.(?<cls>[\w-]+)|\[(?<attribute>[\w-]+)(?:="?(?<value>[^\]"]*)"?)?\]|:not\((?<not>[^)]+)\)|(?<tag>[\w-]+)/y;
+const PART = new RegExp(
+  [
+    /#(?<id>[\w-]+)/,
+    /\.(?<cls>[\w-]+)/,
+    /\[(?<attribute>[\w-]+)(?:="?(?<value>[^\]"]*)"?)?\]/,
+    /:not\((?<not>[^)]+)\)/,
+    /(?<tag>[\w-]+)/,
+  ].map((each) => each.source).join("|"),
+  "y",
+);
 
 function fitsPart({ id, cls, attribute, value, not, tag }) {
   if (id) return (element) => element.id === id;

@@ -18,10 +18,10 @@ async function open(phone = new Phone(), { html = FORM, later = 0 } = {}) {
   return { page, phone, submitted, value: (name) => page.find(`[name=${name}]`).value };
 }
 
-const loaded = (page, redirect) =>
-  page.fire(page.document, "htmx:beforeOnLoad", {
-    detail: { elt: page.find("form"), xhr: { getResponseHeader: (name) => (name === "HX-Redirect" ? redirect : null) } },
-  });
+function loaded(page, redirect) {
+  const xhr = { getResponseHeader: (name) => (name === "HX-Redirect" ? redirect : null) };
+  page.fire(page.document, "htmx:beforeOnLoad", { detail: { elt: page.find("form"), xhr } });
+}
 
 test("a new count takes a key of its own, since the page's may be used up", async () => {
   const { page, value } = await open();

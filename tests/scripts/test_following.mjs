@@ -99,7 +99,8 @@ test("the link is copied, or at least selected where there is no clipboard", asy
 
 // ---- The client's page ----
 
-const LOOK = `<body><div id="look" data-now="/l/handle/now"><div id="looked-at" data-mark="a&amp;b">old sketch</div></div>
+const LOOK = `<body>
+  <div id="look" data-now="/l/handle/now"><div id="looked-at" data-mark="a&amp;b">old sketch</div></div>
   <p id="look-state" data-alone="There is no connection just now."></p></body>`;
 
 async function openLook(reply) {
@@ -140,7 +141,8 @@ test("without connection the page says so and asks more seldom until it is back"
 });
 
 test("once looking along has ended the page shows so and asks no more", async () => {
-  const { page, phone } = await openLook(() => answer('<div id="looked-at">This sketch is closed.</div>', { status: 404 }));
+  const closed = '<div id="looked-at">This sketch is closed.</div>';
+  const { page, phone } = await openLook(() => answer(closed, { status: 404 }));
   await page.pass(60_000);
   assert.equal(page.text("#look"), "This sketch is closed.");
   assert.equal(phone.asked.length, 1);

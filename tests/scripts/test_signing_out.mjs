@@ -111,7 +111,7 @@ const LOADED = ["/static/studio/css/look.0123456789ab.css", "/static/studio/css/
 
 async function openKept(worker, { body = KEPT_BODY } = {}) {
   const phone = new Phone();
-  phone.network = (address) => (address.startsWith("/phone/") ? answer({ person: 7 }) : answer(`content of ${address}`));
+  phone.network = (address) => answer(address.startsWith("/phone/") ? { person: 7 } : `content of ${address}`);
   const page = new Page(body, {
     phone,
     path: "/s/wickerlark/events/3/load-out/",
@@ -122,7 +122,7 @@ async function openKept(worker, { body = KEPT_BODY } = {}) {
   return { page, phone };
 }
 
-test("a page that phones keep is kept with its files, and the worker is asked to take it over until it has", async () => {
+test("a page for phones is kept with its files, and the worker is asked to take it over until it has", async () => {
   const worker = new Worker();
   const { page, phone } = await openKept(worker);
   assert.deepEqual(worker.asked, ["/phone-worker.js", "/"]);

@@ -6,7 +6,8 @@ import { Page } from "./browser.mjs";
 const BENCH = (name) => `<div class="bench" id="${name}">
   <svg><g data-part="garland" class="part"></g><g data-part="garland" class="part"></g><g data-part="frames"></g></svg>
   <table><tr class="tape-line" data-lights="garland"><td class="price">120</td></tr>
-  <tr class="tape-line" data-lights="travel"><td class="none">40</td></tr><tr class="tape-line"><td class="total">160</td></tr>
+  <tr class="tape-line" data-lights="travel"><td class="none">40</td></tr>
+  <tr class="tape-line"><td class="total">160</td></tr>
   </table></div>`;
 
 async function open() {

@@ -39,10 +39,15 @@ function drawRow(row) {
   row.querySelector("[data-shown]").textContent = count && !full ? `${count} / ${quantity}` : String(quantity);
   row.classList.toggle("is-kept", Boolean(own));
   row.querySelector("[data-by]").textContent = own ? "kept on this phone" : count ? told.by : "";
-  const rivals = own ? [] : told.rivals.map((rival) => `${rival.by || "another phone"} counted ${rival.count} at ${rival.at}`);
-  row.querySelector("[data-rivals]").textContent = rivals.length ? `${rivals.join(", ")}. Count again to settle it.` : "";
+  row.querySelector("[data-rivals]").textContent = own ? "" : ofRivals(told.rivals);
   drawNotes(row.querySelector("[data-notes]"), told.notes, unsentNotes(pk));
   return full;
+}
+
+function ofRivals(rivals) {
+  if (!rivals.length) return "";
+  const counts = rivals.map((rival) => `${rival.by || "another phone"} counted ${rival.count} at ${rival.at}`);
+  return `${counts.join(", ")}. Count again to settle it.`;
 }
 
 function drawNotes(list, told, waiting) {
@@ -67,7 +72,8 @@ function drawSteps() {
     item.hidden = !step && !own;
     const handed = (own || step)?.text;
     const taken = handed ? ` Handed over to ${handed}.` : "";
-    item.querySelector("[data-words]").textContent = own ? `kept on this phone.${taken}` : step ? `${step.at} ${step.by}.${taken}` : "";
+    const done = own ? "kept on this phone" : step ? `${step.at} ${step.by}` : "";
+    item.querySelector("[data-words]").textContent = done && `${done}.${taken}`;
   }
 }
 
@@ -131,7 +137,9 @@ async function takePhoto(box) {
   if (!file) return;
   fault.textContent = "";
   try {
-    if (file.size > LARGEST_FILE) throw new Error(`This file has ${Math.round(file.size / 1048576)} MB; photos of up to 30 MB can be taken.`);
+    if (file.size > LARGEST_FILE) {
+      throw new Error(`This file has ${Math.round(file.size / 1048576)} MB; photos of up to 30 MB can be taken.`);
+    }
     const canvas = document.createElement("canvas");
     await drawnOn(canvas, file, LONGEST_SIDE_PX).catch(() => {
       throw new Error("This file is no photo that the phone can read.");

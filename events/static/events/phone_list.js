@@ -87,12 +87,18 @@ function speak() {
   let [state, text] = ["sent", "Connected. All sent."];
   if (cannotKeep) [state, text] = ["refused", cannotKeep];
   else if (outbox.state.closed) [state, text] = ["refused", outbox.state.closed + here];
-  else if (left && outbox.state.sending && navigator.onLine && !outbox.state.trouble) [state, text] = ["plain", `Sending ${things(left)}.`];
-  else if (!navigator.onLine || outbox.state.trouble || left) {
+  else if (left && outbox.state.sending && navigator.onLine && !outbox.state.trouble) {
+    [state, text] = ["plain", `Sending ${things(left)}.`];
+  } else if (!navigator.onLine || outbox.state.trouble || left) {
     state = "kept";
-    text = left ? `No signal. ${things(left)} kept on this phone; they go when it is back.` : "No signal. Tick on; it is kept on this phone.";
+    text = left
+      ? `No signal. ${things(left)} kept on this phone; they go when it is back.`
+      : "No signal. Tick on; it is kept on this phone.";
   }
-  if (others) text += ` ${things(others)} of somebody else ${others === 1 ? "waits" : "wait"} on this phone and ${others === 1 ? "goes" : "go"} when they sign in here.`;
+  if (others) {
+    const [wait, go] = others === 1 ? ["waits", "goes"] : ["wait", "go"];
+    text += ` ${things(others)} of somebody else ${wait} on this phone and ${go} when they sign in here.`;
+  }
   status.dataset.state = state;
   if (words.textContent !== text) words.textContent = text;
   speakOfRefusals();

@@ -1,5 +1,5 @@
 // Counting back under a thumb: of what went out, so many are back, to be mended, broken, lost, used up.
-import { all, begin, find, line, say, stage, unsent } from "./phone_list.js";
+import { begin, find, line, say, stage, unsent } from "./phone_list.js";
 
 const NUMBERS = ["back", "mend", "broken", "lost", "used"];
 const WORDS = { mend: "to mend" };
@@ -40,18 +40,22 @@ function drawRow(row) {
   row.classList.toggle("is-kept", Boolean(own));
   row.querySelector("[data-by]").textContent = own ? "kept on this phone" : back ? back.by : "";
   row.querySelector("[data-words]").textContent = back ? inWords(back, out) : "";
-  const rivals = own ? [] : told?.back?.rivals || [];
-  row.querySelector("[data-rivals]").textContent = rivals.length
-    ? `${rivals.map((rival) => `${rival.by || "another phone"} counted it otherwise at ${rival.at}`).join(", ")}. Count again to settle it.`
-    : "";
+  row.querySelector("[data-rivals]").textContent = own ? "" : ofRivals(told?.back?.rivals || []);
   if (!row.contains(document.activeElement)) {
     for (const name of NUMBERS) row.querySelector(`[data-number=${name}]`).value = back ? back[NAMES[name]] || 0 : "";
   }
   return done;
 }
 
+function ofRivals(rivals) {
+  if (!rivals.length) return "";
+  const counts = rivals.map((rival) => `${rival.by || "another phone"} counted it otherwise at ${rival.at}`);
+  return `${counts.join(", ")}. Count again to settle it.`;
+}
+
 function inWords(back, out) {
-  const parts = NUMBERS.filter((name) => back[NAMES[name]]).map((name) => `${back[NAMES[name]]} ${WORDS[name] || name}`);
+  const counted = NUMBERS.filter((name) => back[NAMES[name]]);
+  const parts = counted.map((name) => `${back[NAMES[name]]} ${WORDS[name] || name}`);
   const over = sum(back) - out;
   if (over) parts.push(over > 0 ? `${over} more than went out` : `${-over} to find`);
   return parts.join(", ");

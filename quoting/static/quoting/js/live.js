@@ -21,7 +21,8 @@ function tell(part, words) {
 
 async function pulse() {
   const before = version();
-  const answer = await fetch(`${live.dataset.pulse}?version=${before}`, { credentials: "same-origin", redirect: "error" });
+  const address = `${live.dataset.pulse}?version=${before}`;
+  const answer = await fetch(address, { credentials: "same-origin", redirect: "error" });
   if (answer.status === 403 || answer.status === 404) return false;
   if (!answer.ok) throw new Error(`answered ${answer.status}`);
   const now = await answer.json();

@@ -181,7 +181,9 @@ async function round() {
     for (const address of new Set(mine.map((entry) => entry.address))) {
       const entries = mine.filter((entry) => entry.address === address);
       const ops = entries.filter((entry) => entry.op);
-      for (let from = 0; from < ops.length; from += AT_ONCE) await sendOps(address, ops.slice(from, from + AT_ONCE), token);
+      for (let from = 0; from < ops.length; from += AT_ONCE) {
+        await sendOps(address, ops.slice(from, from + AT_ONCE), token);
+      }
       for (const entry of entries) if (entry.photo) await sendPhoto(entry, token);
     }
     state.closed = "";
@@ -317,7 +319,9 @@ async function thisPageIsKept() {
 // The pages of the studios, whoever's they were; the one that says that there is no signal stays.
 async function forgetPages() {
   const pages = await caches.open(PAGES);
-  for (const request of await pages.keys()) if (new URL(request.url).pathname.startsWith("/s/")) await pages.delete(request);
+  for (const request of await pages.keys()) {
+    if (new URL(request.url).pathname.startsWith("/s/")) await pages.delete(request);
+  }
 }
 
 async function signOut(event) {
@@ -326,7 +330,8 @@ async function signOut(event) {
   event.preventDefault();
   const mine = await waiting().catch(() => []);
   const things = mine.length === 1 ? "1 thing on this phone is" : `${mine.length} things on this phone are`;
-  const warning = `${things} not sent yet. They stay here and go when you sign in on this phone again. Sign out all the same?`;
+  const stays = "They stay here and go when you sign in on this phone again.";
+  const warning = `${things} not sent yet. ${stays} Sign out all the same?`;
   if (mine.length && !confirm(warning)) return;
   if ("caches" in window) await forgetPages();
   await within(KNOWN, "readwrite", (store) => store.clear()).catch(() => undefined);

@@ -1,5 +1,11 @@
 // A slim line at the top while the server works, shown only after 300 ms; a plain sentence when it did not answer.
 const PATIENCE_MS = 300;
+const REFUSED = {
+  403: "That is not open to you, or you were signed out meanwhile. Load the page again and sign in.",
+  404: "That is no longer here. Load the page again to see what is.",
+  413: "That is too large to send, and nothing was changed.",
+  429: "That was too often in a short time. Wait a minute and try again.",
+};
 const line = document.getElementById("progress-line");
 let running = 0;
 let timer = 0;
@@ -41,9 +47,5 @@ document.addEventListener("htmx:sendError", (event) => {
 });
 document.addEventListener("htmx:responseError", (event) => {
   const status = event.detail.xhr.status;
-  if (status === 403) say("That is not open to you, or you were signed out meanwhile. Load the page again and sign in.");
-  else if (status === 404) say("That is no longer here. Load the page again to see what is.");
-  else if (status === 413) say("That is too large to send, and nothing was changed.");
-  else if (status === 429) say("That was too often in a short time. Wait a minute and try again.");
-  else say("That did not go through, and nothing was changed. What you typed is still here; try again.");
+  say(REFUSED[status] ?? "That did not go through, and nothing was changed. What you typed is still here; try again.");
 });

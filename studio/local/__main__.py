@@ -16,7 +16,7 @@ from studio.local.errors import LocalError
 from studio.local.interruption import Interrupted, interruptible, wait
 from studio.local.place import LOCAL
 from studio.local.services import Addresses, kept_services, passing_services
-from studio.local.system_packages import bring_browser, bring_pdf_libraries
+from studio.local.system_packages import bring_browser, bring_node, bring_pdf_libraries
 
 
 def main() -> int:
@@ -56,6 +56,8 @@ def parser() -> argparse.ArgumentParser:
 
     command = commands.add_parser("packages", help="bring the system packages that are needed")
     command.add_argument("--browser", action="store_true", help="the tests' browser too")
+    command.add_argument("--node", action="store_true", help="Node.js too, for the tests of the scripts")
+    command.add_argument("--npm", action="store_true", help="Node.js and npm too, for their linters")
     command.set_defaults(run=run_packages)
     return top
 
@@ -100,6 +102,8 @@ def run_packages(options: argparse.Namespace) -> int:
     bring_pdf_libraries(print)
     if options.browser:
         bring_browser(print)
+    if options.node or options.npm:
+        bring_node(print, npm=options.npm)
     return 0
 
 

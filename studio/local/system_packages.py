@@ -1,4 +1,4 @@
-"""What must come from the system's own packages: WeasyPrint's libraries and the tests' browser."""
+"""What must come from the system's own packages: WeasyPrint's libraries, the tests' browser, Node.js for scripts."""
 
 from __future__ import annotations
 
@@ -32,6 +32,8 @@ SCRIPTS = {
 # Playwright drives the browser from a Node.js of its own, which wants this library beside the usual ones.
 DRIVER_LIBRARIES = ("libatomic.so.1",)
 DRIVER_PACKAGES = ("libatomic1",)
+# The oldest Node.js that runs the tests of the scripts and their linters; Debian 12 has it.
+NODE_OLDEST = (18, 18)
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
@@ -87,6 +89,27 @@ def bring_browser(progress: Progress) -> None:
     progress("Fetching Chromium for the tests")
     needs = ["--with-deps"] if sys.platform == "linux" and os.geteuid() == 0 else []
     subprocess.run([sys.executable, "-m", "playwright", "install", *needs, "chromium"], check=True)
+
+
+def bring_node(progress: Progress, *, npm: bool = False) -> None:
+    """See to it that Node.js is there for the tests of the scripts, and npm for their linters where it is asked for.
+
+    Raises LocalError where what is there is too old.
+    """
+    wanted = {"node": "nodejs", **({"npm": "npm"} if npm else {})}
+    missing = [package for program, package in wanted.items() if shutil.which(program) is None]
+    if missing:
+        install(missing, reason="Installing Node.js for the scripts", progress=progress)
+    found = node_version()
+    if found < NODE_OLDEST:
+        oldest, said = (".".join(map(str, version)) for version in (NODE_OLDEST, found))
+        raise LocalError(f"The scripts' tests and linters need Node.js {oldest} or newer; this is {said}.")
+
+
+def node_version() -> tuple[int, ...]:
+    """The version of the Node.js on the PATH, as (20, 19, 4)."""
+    told = subprocess.run(["node", "--version"], capture_output=True, text=True, check=True).stdout
+    return tuple(int(part) for part in told.strip().removeprefix("v").split("-")[0].split("."))
 
 
 def browser() -> str | None:

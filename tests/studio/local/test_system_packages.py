@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ctypes
+import shutil
+import subprocess
 import sys
 
 import pytest
@@ -55,3 +57,45 @@ def test_scripts_without_a_font_are_brought_with_their_packages(monkeypatch: pyt
     monkeypatch.setattr(system_packages, "install", lambda packages, **_said: installed.extend(packages))
     system_packages.bring_pdf_libraries(print)
     assert installed == ["fontconfig", "fonts-wqy-microhei"]
+
+
+def _node(monkeypatch: pytest.MonkeyPatch, *, there: set[str], version: tuple[int, ...]) -> list[str]:
+    installed: list[str] = []
+    monkeypatch.setattr(shutil, "which", lambda name: f"/usr/bin/{name}" if name in there else None)
+    monkeypatch.setattr(system_packages, "install", lambda packages, **_said: installed.extend(packages))
+    monkeypatch.setattr(system_packages, "node_version", lambda: version)
+    return installed
+
+
+@pytest.mark.parametrize(
+    ("there", "npm", "expected"),
+    [
+        (set(), False, ["nodejs"]),
+        (set(), True, ["nodejs", "npm"]),
+        ({"node"}, False, []),
+        ({"node"}, True, ["npm"]),
+        ({"node", "npm"}, True, []),
+    ],
+)
+def test_node_and_npm_are_installed_where_they_are_missing(
+    monkeypatch: pytest.MonkeyPatch, there: set[str], npm: bool, expected: list[str]
+) -> None:
+    installed = _node(monkeypatch, there=there, version=(18, 20, 4))
+    system_packages.bring_node(print, npm=npm)
+    assert installed == expected
+
+
+def test_a_node_that_is_too_old_is_said_to_be(monkeypatch: pytest.MonkeyPatch) -> None:
+    _node(monkeypatch, there={"node"}, version=(18, 17, 1))
+    with pytest.raises(LocalError, match=r"need Node\.js 18\.18 or newer; this is 18\.17\.1\."):
+        system_packages.bring_node(print)
+
+
+@pytest.mark.parametrize(
+    ("told", "version"), [("v18.20.4\n", (18, 20, 4)), ("v23.0.0-nightly\n", (23, 0, 0))]
+)
+def test_the_version_of_node_is_read(
+    monkeypatch: pytest.MonkeyPatch, told: str, version: tuple[int, ...]
+) -> None:
+    monkeypatch.setattr(subprocess, "run", lambda *_, **__: subprocess.CompletedProcess([], 0, told, ""))
+    assert system_packages.node_version() == version

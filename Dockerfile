@@ -34,5 +34,10 @@ RUN SECRET_KEY="$(python -c 'import secrets; print(secrets.token_hex(32))')" \
 USER billowbook
 EXPOSE 8000
 # /health/ asks the database too. Django answers only to the names it was told, hence the Host header.
-HEALTHCHECK --interval=30s --timeout=10s --start-period=30s CMD ["python", "-c", "import http.client, os; c = http.client.HTTPConnection('127.0.0.1', 8000, timeout=8); c.request('GET', '/health/', headers={'Host': os.environ['ALLOWED_HOSTS'].split(',')[0]}); raise SystemExit(c.getresponse().status != 200)"]
-CMD ["gunicorn", "studio.wsgi:application", "--bind=0.0.0.0:8000", "--workers=2", "--threads=4", "--timeout=60", "--graceful-timeout=30", "--no-control-socket", "--worker-tmp-dir=/dev/shm", "--access-logfile=-"]
+HEALTHCHECK --interval=30s --timeout=10s --start-period=30s CMD ["python", "-c", "\
+import http.client, os; \
+c = http.client.HTTPConnection('127.0.0.1', 8000, timeout=8); \
+c.request('GET', '/health/', headers={'Host': os.environ['ALLOWED_HOSTS'].split(',')[0]}); \
+raise SystemExit(c.getresponse().status != 200)"]
+CMD ["gunicorn", "studio.wsgi:application", "--bind=0.0.0.0:8000", "--workers=2", "--threads=4", "--timeout=60", \
+  "--graceful-timeout=30", "--no-control-socket", "--worker-tmp-dir=/dev/shm", "--access-logfile=-"]

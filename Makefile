@@ -8,6 +8,8 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 INSTALL := $(BIN)/python -m pip install -qq --require-hashes
+NODE := requirements/node
+NODE_BIN := $(NODE)/node_modules/.bin
 REQUIREMENTS := requirements/core.txt requirements/local.txt requirements/plan.txt
 
 # make demo
@@ -21,31 +23,55 @@ ARGS ?=
 
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
-.PHONY: help env env-test env-dev demo test check check-django bench load load-shelf shots pins
+.PHONY: help env env-test env-dev env-node demo test test-scripts check check-scripts check-templates check-unused \
+  check-django unused coverage bench load load-shelf shots pins
 
 help: ## say what there is
-	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
+	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
 
 demo: env ## start everything with the demo's studios (PORT=8000, FRESH=1 starts over), until Ctrl-C
-	@exec $(BIN)/python -m studio.local demo --port $(PORT) $(if $(filter-out 0,$(FRESH)),--fresh) $(if $(FOLDER),--folder $(FOLDER))
+	@exec $(BIN)/python -m studio.local demo --port $(PORT) $(if $(filter-out 0,$(FRESH)),--fresh) \
+	  $(if $(FOLDER),--folder $(FOLDER))
 
 test: env-test ## run every test (ARGS="-k garland" narrows them)
-	@$(BIN)/python -m studio.local packages --browser
-	quick=0 journeys=0 none_chosen=5
-	$(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 $(ARGS) || quick=$$?
+	@$(BIN)/python -m studio.local packages --browser --node
+	quick=0 journeys=0 scripts=0 none_chosen=5
+	if [ -z '$(ARGS)' ]; then
+	  echo "== Script modules"
+	  $(MAKE) --no-print-directory test-scripts || scripts=$$?
+	fi
+	echo "== Everything but journeys"
+	$(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 --durations=20 $(ARGS) || quick=$$?
 	echo "== Journeys in a real browser"
-	$(BIN)/python -m pytest -m browser $(ARGS) || journeys=$$?
+	$(BIN)/python -m pytest -m browser --durations=20 $(ARGS) || journeys=$$?
 	# ARGS may choose from one kind only.
 	if [ $$quick = $$none_chosen ] && [ $$journeys != $$none_chosen ]; then quick=0; fi
 	if [ $$journeys = $$none_chosen ] && [ $$quick != $$none_chosen ]; then journeys=0; fi
-	exit $$(( quick ? quick : journeys ))
+	exit $$(( scripts ? scripts : quick ? quick : journeys ))
 
-check: env-dev ## style, types, order of imports, migrations and the settings of production
+test-scripts: ## run the tests of the script modules alone (needs Node.js, and no package of it)
+	@exec node --no-warnings --experimental-vm-modules --test --test-reporter=spec tests/scripts/test_*.mjs
+
+check: env-dev check-scripts check-templates check-unused ## style, types, imports, unused code, migrations, settings
 	@$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/lint-imports
 	$(BIN)/python -m studio.local packages
 	exec $(BIN)/python -m studio.local services -- $(MAKE) --no-print-directory check-django
+
+check-scripts: env-node
+	@$(NODE_BIN)/eslint -c $(NODE)/eslint.config.js .
+	$(NODE_BIN)/stylelint --config $(NODE)/stylelint.config.js --formatter unix "*/static/**/*.css"
+
+check-templates: env-dev
+	@$(BIN)/djlint --lint --quiet --rules templates/lint_rules.yaml templates
+
+# Product code that product code uses: tests are left out on purpose.
+check-unused: env-dev
+	@$(BIN)/python -m tests.unused_code
+
+unused: env-dev ## list all that product code does not use, the less certain too
+	@exec $(BIN)/python -m tests.unused_code --all
 
 # As in production, with services that last as long as the check.
 check-django: export SECRET_KEY := $(shell od -An -N32 -tx1 /dev/urandom | tr -d ' \n')
@@ -57,6 +83,11 @@ check-django:
 	DATABASE_URL="$$OWNER_DATABASE_URL" BILLOWBOOK_AS_OWNER=1 $(BIN)/python manage.py migrate --no-input --verbosity 0
 	$(BIN)/python -W error manage.py check --deploy --fail-level WARNING --database default
 	$(BIN)/mypy
+
+coverage: env-test ## what the tests reach, lines and branches, by room and feature; the domain's bar is 90 %
+	@$(BIN)/python -m studio.local packages --node
+	$(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 -q --cov --cov-branch --cov-report= $(ARGS)
+	exec $(BIN)/python -m tests.coverage_by_room
 
 bench: env-test ## measure how long things take
 	@exec $(BIN)/python -m pytest -m bench -n 0 -s --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
@@ -74,6 +105,7 @@ shots: env-test ## screenshots of every page, three widths, light and dark, into
 env: $(VENV)/.core ## make .venv from the hashed pins of requirements/
 env-test: $(VENV)/.test
 env-dev: $(VENV)/.dev
+env-node: $(NODE)/node_modules/.installed
 
 $(BIN)/pip:
 	@echo "== Making the Python environment in $(VENV)"
@@ -107,6 +139,12 @@ $(VENV)/.test: requirements/test.txt $(VENV)/.core
 $(VENV)/.dev: requirements/dev.txt $(VENV)/.test
 	@echo "== Installing what a contributor needs, from hashed pins"
 	$(INSTALL) $(addprefix -r ,$(REQUIREMENTS) requirements/test.txt requirements/dev.txt)
+	touch $@
+
+$(NODE)/node_modules/.installed: $(NODE)/package-lock.json $(NODE)/.npmrc | $(VENV)/.core
+	@$(BIN)/python -m studio.local packages --npm
+	echo "== Installing the linters of scripts and styles, from hashed pins"
+	npm --prefix $(NODE) ci --silent
 	touch $@
 
 pins: ## compile requirements/*.in anew (needs uv), with hashes and without index addresses

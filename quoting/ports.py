@@ -49,12 +49,16 @@ def build_sheets_beside(event: Event) -> Section | None:
         Row(
             quote.title,
             links.to("quoting:build-sheet", quote.pk),
-            "one set piece" if quote.piece_count == 1 else f"{quote.piece_count} set pieces",  # type: ignore[attr-defined]
+            _pieces(quote.piece_count),  # type: ignore[attr-defined]
             "" if quote.state == QuoteState.AGREED else f"still {QuoteState(quote.state).label}",
         )
         for quote in sheets.of_event(event)
     )
     return Section("Build sheets", rows) if rows else None
+
+
+def _pieces(count: int) -> str:
+    return "one set piece" if count == 1 else f"{count} set pieces"
 
 
 def build_sheet_papers(event: Event) -> list[Paper]:

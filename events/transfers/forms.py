@@ -24,7 +24,8 @@ class StraightForm(forms.Form):
     def __init__(self, data: Any = None, *, event: Event, choices: Sequence[Choice]) -> None:
         super().__init__(data)
         self.choices = {choice.key: choice for choice in choices}
-        self.fields["which"].choices = [(choice.key, _words(choice, event)) for choice in choices]  # type: ignore[attr-defined]
+        listed = [(choice.key, _words(choice, event)) for choice in choices]
+        self.fields["which"].choices = listed  # type: ignore[attr-defined]
         if not any(choice.item.turnaround for choice in choices):
             del self.fields["unwashed"]
 

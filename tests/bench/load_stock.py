@@ -246,7 +246,9 @@ def _tell(stages: dict[str, dict[str, Figures]]) -> int:
         out(f"{'':28}{'queries':>8}{'database':>10}{'computed':>10}{'median':>9}{'p95':>9}   ms\n")
         for name, figures in found.items():
             out(
-                f"{name:28}{figures.queries:>8}{figures.database:>10.1f}{statistics.median(figures.of_processor):>10.1f}{figures.median:>9.1f}{figures.p95:>9.1f}\n"
+                f"{name:28}{figures.queries:>8}{figures.database:>10.1f}"
+                f"{statistics.median(figures.of_processor):>10.1f}"
+                f"{figures.median:>9.1f}{figures.p95:>9.1f}\n"
             )
     if _last:
         plan = _last[-1].plan

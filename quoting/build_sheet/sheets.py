@@ -118,7 +118,7 @@ def rendered(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> byte
         shown.append({"sheet": sheet, "picture": f"piece{place}.svg"})
     context = {"quote": quote, "event": quote.event, "studio": studio, "pieces": shown}
     context |= {"cautions": cautions(sheets, studio), "deferring": DEFER}
-    return pdf.rendered("quoting/pdf/build_sheet.html", {**context, "paper": pdf.paper(studio)}, made=made)
+    return pdf.rendered("quoting/build_sheet/pdf.html", {**context, "paper": pdf.paper(studio)}, made=made)
 
 
 # Private

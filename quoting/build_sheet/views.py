@@ -21,7 +21,7 @@ from studio.trade.cautions import DEFER
 @studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
 def build_sheet(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Sizes, recipes, order, places and steps of every set piece."""
-    return render(request, "quoting/build_sheet.html", _context(request, quote_id))
+    return render(request, "quoting/build_sheet/build_sheet.html", _context(request, quote_id))
 
 
 @require_POST
@@ -34,7 +34,7 @@ def make_paper(request: HttpRequest, quote_id: int) -> HttpResponse:
         return redirect(links.to("quoting:build-sheet", quote_id))
     build_sheets.order_paper(context["quote"], context["sheets"], context["studio"])
     if request.htmx:  # type: ignore[attr-defined]
-        return render(request, "quoting/partials/build_paper.html", context | {"ordered": True})
+        return render(request, "quoting/build_sheet/_paper.html", context | {"ordered": True})
     return redirect(links.to("quoting:build-sheet", quote_id) + "?paper=ordered")
 
 
@@ -43,7 +43,7 @@ def make_paper(request: HttpRequest, quote_id: int) -> HttpResponse:
 def paper(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
     return render(
-        request, "quoting/partials/build_paper.html", _context(request, quote_id) | {"ordered": True}
+        request, "quoting/build_sheet/_paper.html", _context(request, quote_id) | {"ordered": True}
     )
 
 

@@ -25,7 +25,7 @@ from studio.tenancy.rights import Right
 
 CHECKS: Final = rate_limit.Limit(tries=20, window_seconds=60)
 """A file costs up to a second or two of work."""
-PAGE: Final = "quoting/design_file.html"
+PAGE: Final = "quoting/designs/file.html"
 
 
 @require_safe

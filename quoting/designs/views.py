@@ -27,7 +27,7 @@ def designs(request: HttpRequest) -> HttpResponse:
     """Every design with its picture; with ``?for=<quote>`` each can be added to that quote."""
     asked = request.GET.get("for", "")
     quote = sheet.find(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
-    return render(request, "quoting/designs.html", {"templates": kept.templates(), "quote": quote})
+    return render(request, "quoting/designs/designs.html", {"templates": kept.templates(), "quote": quote})
 
 
 @require_safe
@@ -35,8 +35,8 @@ def designs(request: HttpRequest) -> HttpResponse:
 def design(request: HttpRequest, template_id: int) -> HttpResponse:
     """One design seen whole."""
     found = kept.template(template_id)
-    shown = design_sheet(read_design(found.design), _studio(request))
-    return render(request, "quoting/design.html", {"template": found, "shown": shown})
+    shown = design_sheet(design_from_dict(found.design), _studio(request))
+    return render(request, "quoting/designs/design.html", {"template": found, "shown": shown})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -63,7 +63,7 @@ def change(request: HttpRequest, template_id: int) -> HttpResponse:
         "shown": shown or design_sheet(read_design(found.design), studio),
     }
     context["is_looked_at"] = shown is not None
-    return render(request, "quoting/design_change.html", context, status=422 if form.errors else 200)
+    return render(request, "quoting/designs/change.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -82,7 +82,7 @@ def keep_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpRespon
             return redirect(links.to("quoting:design", made.pk))
     context = {"form": form, "title": "Keep as a design", "verb": "Keep", "picture": piece.picture}
     context |= {"piece": piece, "back": links.to("quoting:quote", quote_id) + f"?piece={piece_id}"}
-    return render(request, "quoting/design_name.html", context, status=422 if form.errors else 200)
+    return render(request, "quoting/designs/name.html", context, status=422 if form.errors else 200)
 
 
 @require_safe

@@ -50,13 +50,13 @@ def rendered(invoice: Invoice, studio: Studio) -> bytes:
         code.save(drawn, kind="svg", border=2, dark="#1D2528", xmldecl=False, svgclass=None, lineclass=None)
         made["code.svg"] = drawn.getvalue()
     context = {"invoice": invoice_document.read(invoice.frozen), "digest": invoice.digest, "code": bool(code)}
-    return _rendered("quoting/pdf/invoice.html", context, studio, made)
+    return _rendered("quoting/invoices/pdf.html", context, studio, made)
 
 
 def rendered_receipt(payment: Payment, studio: Studio) -> bytes:
     """A receipt as PDF/UA-1: who paid what on which invoice, and what is left of that."""
     invoice = with_sums(Invoice.objects.all()).get(pk=payment.invoice_id)
-    return _rendered("quoting/pdf/receipt.html", receipt_words(payment, invoice, studio), studio, {})
+    return _rendered("quoting/invoices/receipt_pdf.html", receipt_words(payment, invoice, studio), studio, {})
 
 
 def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[str, Any]:

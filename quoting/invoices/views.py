@@ -42,7 +42,7 @@ def invoices(request: HttpRequest) -> HttpResponse:
         "everything": everything,
         "sums": presenter.sums(studio),
     }
-    return render(request, "quoting/invoices.html", context)
+    return render(request, "quoting/invoices/invoices.html", context)
 
 
 @require_safe
@@ -208,7 +208,7 @@ def further_invoice(request: HttpRequest, offer_id: int) -> HttpResponse:
             messages.success(request, f"Invoice {made.written_number} is issued.")
             return redirect(links.to("quoting:invoice", made.pk))
     context = {"offer": offer, "event": offer.quote.event, "earlier": earlier, "left": left, "form": form}
-    return render(request, "quoting/further_invoice.html", context, status=422 if form.errors else 200)
+    return render(request, "quoting/invoices/further_invoice.html", context, status=422 if form.errors else 200)
 
 
 # --- Private --------------------------------------------------------------------------------------------------
@@ -275,7 +275,7 @@ def _page(request: HttpRequest, found: Invoice, *, status: int = 200, **typed: f
         "credit_open": "credit_form" in typed,
         **typed,
     }
-    return render(request, "quoting/invoice.html", context, status=status)
+    return render(request, "quoting/invoices/invoice.html", context, status=status)
 
 
 def _file(request: HttpRequest, file: StoredFile | None, back: str) -> HttpResponse:

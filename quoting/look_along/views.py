@@ -23,8 +23,8 @@ from studio.people.rate_limit import LINK, LOOK, limited
 from studio.tenancy import links
 from studio.tenancy.rights import Right, Role
 
-OVER = "quoting/look/over.html"
-SKETCH = "quoting/look/sketch.html"
+OVER = "quoting/look_along/over.html"
+SKETCH = "quoting/look_along/sketch.html"
 
 
 @require_POST
@@ -83,7 +83,7 @@ def _look_page(view: LookView) -> Callable[..., HttpResponse]:
 @_look_page
 def look(request: HttpRequest, found: FoundLink) -> HttpResponse:
     """The sketch, and the script that keeps it fresh; without scripts the page loads itself anew."""
-    return _shown(request, found, "quoting/look/page.html")
+    return _shown(request, found, "quoting/look_along/page.html")
 
 
 @require_safe

@@ -148,7 +148,7 @@ def ask_for_change(request: HttpRequest, offer: Offer) -> HttpResponse:
 def paper(request: HttpRequest, offer: Offer) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
     return render(
-        request, "quoting/client/paper.html", client_presenter.paper_context(offer, _handle(request))
+        request, "quoting/offers/client/paper.html", client_presenter.paper_context(offer, _handle(request))
     )
 
 
@@ -174,9 +174,9 @@ def logo(request: HttpRequest, offer: Offer) -> HttpResponse:
 def _page(request: HttpRequest, offer: Offer, *, status: int | None = None, **context: Any) -> HttpResponse:
     page = client_presenter.context(offer, _handle(request), **context)
     page["passed_on"] = "passed-on" in request.GET
-    template = "quoting/client/offer.html" if page["shows_offer"] else "quoting/client/over.html"
+    template = "quoting/offers/client/offer.html" if page["shows_offer"] else "quoting/offers/client/over.html"
     if request.htmx and page["is_open"]:  # type: ignore[attr-defined]
-        template = "quoting/client/chosen.html"
+        template = "quoting/offers/client/chosen.html"
     return render(request, template, page, status=status or (200 if page["shows_offer"] else 410))
 
 
@@ -198,7 +198,7 @@ def _refused(
 
 
 def _leads_nowhere(request: HttpRequest) -> HttpResponse:
-    return render(request, "quoting/client/unknown.html", status=404)
+    return render(request, "quoting/offers/client/unknown.html", status=404)
 
 
 def _chosen(request: HttpRequest, offer: Offer) -> tuple[tuple[str, ...] | None, str]:

@@ -52,4 +52,4 @@ def rendered(frozen: str, studio: Studio, answer: Answer | None = None) -> bytes
         "offer": shown, "pieces": pieces, "paper": pdf.paper(studio), "logo": bool(studio.logo), "answer": answer,
         "zone": studio.tz,
     }  # fmt: skip
-    return pdf.rendered("quoting/pdf/offer.html", context, made=made)
+    return pdf.rendered("quoting/offers/pdf.html", context, made=made)

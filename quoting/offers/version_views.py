@@ -45,7 +45,7 @@ def versions(request: HttpRequest, quote_id: int) -> HttpResponse:
                 (names[after], _pictures(second, "after")),
             ],
         }
-    return render(request, "quoting/versions.html", context)
+    return render(request, "quoting/offers/versions.html", context)
 
 
 # Private

@@ -72,14 +72,14 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         "link": link,
         **_paper_context(found),
     }
-    return render(request, "quoting/offer.html", context)
+    return render(request, "quoting/offers/offer.html", context)
 
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
 def offer_paper(request: HttpRequest, offer_id: int) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
-    return render(request, "quoting/offer_paper.html", _paper_context(offering.find(offer_id)))
+    return render(request, "quoting/offers/_paper.html", _paper_context(offering.find(offer_id)))
 
 
 @require_safe

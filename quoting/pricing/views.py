@@ -24,4 +24,4 @@ def rates(request: HttpRequest) -> HttpResponse:
         rating.keep_rates(form.save(commit=False))
         messages.success(request, "The rates are kept. Quotes are priced with them from now on.")
         return redirect(links.to("quoting:rates"))
-    return render(request, "quoting/rates.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "quoting/pricing/rates.html", {"form": form}, status=422 if form.errors else 200)

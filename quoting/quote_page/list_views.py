@@ -68,7 +68,7 @@ def quotes(request: HttpRequest) -> HttpResponse:
         "likely": amounts.written(seen.likely, studio.currency, studio.locale),
         "judged_by": seen.judged_by,
     }
-    return render(request, "quoting/quotes.html", context)
+    return render(request, "quoting/quote_list/quotes.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -88,8 +88,8 @@ def start(request: HttpRequest, event_id: int) -> HttpResponse:
             messages.error(request, " ".join(fault.messages))
         else:
             return redirect(links.to("quoting:quote", made.pk))
-    context = {"event": event, "templates": library.templates(), "beads": event_beads(event)}
-    return render(request, "quoting/start.html", context, status=422 if request.method == "POST" else 200)
+    context = {"event": event, "templates": library.templates(), "beads": stages.beads(event)}
+    return render(request, "quoting/quote_list/start.html", context, status=422 if request.method == "POST" else 200)
 
 
 @require_safe
@@ -104,7 +104,7 @@ def copy(request: HttpRequest, quote_id: int) -> HttpResponse:
         .filter(ready_by__gte=timezone.now())
         .order_by("ready_by", "pk")[:MOST_COMING]
     )
-    return render(request, "quoting/copy.html", {"quote": found, "events": coming})
+    return render(request, "quoting/quote_list/copy.html", {"quote": found, "events": coming})
 
 
 # Private

@@ -30,8 +30,8 @@ from quoting.suggestions.forms import BudgetForm
 from studio.models import Studio
 from studio.tenancy import links
 
-PAGE = "quoting/quote.html"
-SHEET = "quoting/partials/quote_sheet.html"
+PAGE = "quoting/quote_page/quote.html"
+SHEET = "quoting/quote_page/_sheet.html"
 
 
 def act(

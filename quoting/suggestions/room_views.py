@@ -35,9 +35,9 @@ def fit(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
     context: dict[str, Any] = {"quote": quote, "piece": piece, "form": form, "studio": studio}
     context["back"] = links.to("quoting:quote", quote_id) + f"?piece={piece_id}"
     if not form.is_bound:
-        return render(request, "quoting/fit.html", context)
+        return render(request, "quoting/suggestions/room.html", context)
     if not form.is_valid():
-        return render(request, "quoting/fit.html", context, status=422)
+        return render(request, "quoting/suggestions/room.html", context, status=422)
     owned, free = into_room.owned_by_studio(quote, piece)
     try:
         answer = into_room.fit(piece, form.room, owned, free)
@@ -56,7 +56,7 @@ def fit(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
         form.add_error(None, " ".join(str(fault) for fault in error.faults))
     except ValidationError as fault:
         form.add_error(None, " ".join(fault.messages))
-    return render(request, "quoting/fit.html", context, status=422 if form.errors else 200)
+    return render(request, "quoting/suggestions/room.html", context, status=422 if form.errors else 200)
 
 
 # Private

@@ -20,7 +20,7 @@ from quoting.suggestions.forms import BudgetForm, VersionForm
 from studio.people.gates import studio_page
 from studio.tenancy.rights import Right
 
-PART = "quoting/partials/fit.html"
+PART = "quoting/suggestions/_suggestions.html"
 GONE = "That set piece is no longer in this quote."
 MOVED = "The quote was changed meanwhile; this is how it stands now. Fit it again."
 

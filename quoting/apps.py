@@ -6,7 +6,7 @@ from django.apps import AppConfig
 
 
 class QuotingConfig(AppConfig):
-    """Designs, prices, offers and the client side of them."""
+    """Designs, prices, offers, invoices and the client's pages."""
 
     name = "quoting"
     verbose_name = "Quoting"
@@ -15,12 +15,19 @@ class QuotingConfig(AppConfig):
         from events.booking import event_sections
         from events.calendar import agenda
         from events.loadout import crew_links
-        from quoting import ports
-        from quoting.invoices import presenter
+        from quoting.build_sheet import on_event as build_sheets
+        from quoting.invoices import deposits, presenter
+        from quoting.offers import deposit
+        from quoting.offers import on_event as offers
+        from quoting.quotes import on_event as quotes
+        from stock.holds import substitutes
+        from studio.trade.colour_difference import ciede2000
 
-        event_sections.register(ports.quotes_beside)
-        event_sections.register(ports.build_sheets_beside)
-        crew_links.register(ports.build_sheet_papers)
-        agenda.register(ports.offers_about_to_lapse)
+        event_sections.register(quotes.quotes_section)
+        event_sections.register(build_sheets.build_sheets_section)
         event_sections.register(presenter.invoices_beside)
+        crew_links.register(build_sheets.build_sheet_papers)
+        agenda.register(offers.offers_about_to_lapse)
         agenda.register(presenter.overdue_invoices)
+        deposit.register(deposit.Issuer(deposits.hold_for_deposit, deposits.deposit_due))
+        substitutes.lend_difference(lambda first, second: float(ciede2000(first, second)))

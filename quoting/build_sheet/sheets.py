@@ -58,13 +58,12 @@ def event_of(quote_id: int) -> int | None:
     return _visible().filter(pk=quote_id).values_list("event_id", flat=True).first()
 
 
-def of_event(event: Event) -> list[Quote]:
-    """Quotes of an event that have a sheet, with ``piece_count``. One query; none for whoever may not see them."""
+def with_piece_counts(event: Event) -> list[tuple[Quote, int]]:
+    """Quotes of an event with the number of their set pieces, at least one. One query; none for people without the right."""
     if not may(tenancy.current().role, Right.SEE_LOAD_OUT):
         return []
-    return list(
-        _visible().filter(event=event).annotate(piece_count=Count("pieces")).filter(piece_count__gt=0)
-    )
+    counted = _visible().filter(event=event).annotate(piece_count=Count("pieces"))
+    return [(quote, quote.piece_count) for quote in counted.filter(piece_count__gt=0)]
 
 
 def pieces(quote: Quote, units: str) -> list[PieceSheet]:

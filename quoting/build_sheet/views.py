@@ -42,9 +42,7 @@ def make_paper(request: HttpRequest, quote_id: int) -> HttpResponse:
 @studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
 def paper(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
-    return render(
-        request, "quoting/build_sheet/_paper.html", _context(request, quote_id) | {"ordered": True}
-    )
+    return render(request, "quoting/build_sheet/_paper.html", _context(request, quote_id) | {"ordered": True})
 
 
 @require_safe

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -12,8 +11,8 @@ from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import plan_svg
 from quoting.craft.site.prep import prep_of
 from quoting.craft.takeoff.takeoff import TakeOff
-from quoting.quotes.sheet import frame_words
 from quoting.set_pieces import measures
+from quoting.set_pieces.presenter import CountGroup, count_groups, evenness_words, frame_words
 from quoting.set_pieces.size_bench import Bench, bench, spoken
 from quoting.set_pieces.worked import in_units, taken_off, worked
 from studio.models import Studio
@@ -31,16 +30,6 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class CountRow:
-    """One line of the bill with how it came about."""
-
-    label: str
-    quantity: int
-    why: str
-    hex: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class DesignSheet:
     """Everything that the page of a design shows."""
 
@@ -50,7 +39,7 @@ class DesignSheet:
     size: tuple[Fact, ...]
     van: tuple[Fact, ...]
     hands: tuple[Fact, ...]
-    counts: tuple[tuple[str, int, tuple[CountRow, ...]], ...]
+    counts: tuple[CountGroup, ...]
     evenness: str
     build: BuildWords
 
@@ -66,22 +55,10 @@ def design_sheet(design: Design, studio: Studio) -> DesignSheet:
         size=tuple(_size(made.takeoff, result, units)),
         van=tuple(_van(result, units)),
         hands=tuple(_hands(result)),
-        counts=tuple(_counts(made.takeoff, units)),
+        counts=tuple(count_groups(made.takeoff, units)),
         evenness=evenness_words(made.takeoff["evenness"]),
         build=build_words(result, units),
     )
-
-
-def evenness_words(found: Mapping[str, float]) -> str:
-    """How even the colours are, and what the wish for few recipes costs; nothing without a choice."""
-    if not found.get("contacts"):
-        return ""
-    pairs = f"{found['same_colour']} of {found['contacts']} touching pairs are of one colour"
-    kept = f"{found['recipes']} different recipes: {pairs}"
-    if found["recipes_free"] <= found["recipes"]:
-        return f"{kept}."
-    free = f"{found['recipes_free']} recipes and {found['same_colour_free']} pairs"
-    return f"{kept}. Were every quad free to differ it would be {free}."
 
 
 # Private
@@ -128,16 +105,3 @@ def _hands(result: TakeOff) -> list[Fact]:
     phases = (("Prep", "prep"), ("Install", "install"), ("Strike", "strike"))
     told = [(name, result.minutes(phase)) for name, phase in phases]
     return [Fact(name, f"{minutes / 60:.1f} h") for name, minutes in told if minutes]
-
-
-def _counts(found: Mapping[str, Any], units: str) -> list[tuple[str, int, tuple[CountRow, ...]]]:
-    hexes = {f"latex-{count['size_in']}-{count['colour']}": count["hex"] for count in found["counts"]}
-    groups: defaultdict[str, list[CountRow]] = defaultdict(list)
-    for line in found["bill"]:
-        why = in_units(line["why"], units)
-        groups[line["part"]].append(
-            CountRow(line["label"], line["quantity"], why, hexes.get(line["code"], ""))
-        )
-    return [
-        (part.capitalize(), sum(row.quantity for row in rows), tuple(rows)) for part, rows in groups.items()
-    ]

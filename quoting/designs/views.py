@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Any, Final
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.craft.design.design_file import read_design
-from quoting.design_library import library as kept
-from quoting.designs.forms import ChangeForm, NameForm
+from quoting.craft.design.records import Design, DesignError, design_from_dict
+from quoting.design_library import files, library
+from quoting.designs.forms import ChangeForm, DesignFileForm, NameForm
 from quoting.designs.presenter import design_sheet
 from quoting.quotes import sheet
 from studio.models import Studio
-from studio.people.gates import studio_page
+from studio.people import rate_limit
+from studio.people.access import Right, studio_page
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
-A_YEAR = 365 * 24 * 3600
+A_YEAR: Final = 365 * 24 * 3600
+FILE_CHECKS: Final = rate_limit.Limit(tries=20, window_seconds=60)
+"""Checking a file takes up to two seconds of work."""
+FILE_PAGE: Final = "quoting/designs/file.html"
 
 
 @require_safe
@@ -27,14 +34,14 @@ def designs(request: HttpRequest) -> HttpResponse:
     """Every design with its picture; with ``?for=<quote>`` each can be added to that quote."""
     asked = request.GET.get("for", "")
     quote = sheet.find(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
-    return render(request, "quoting/designs/designs.html", {"templates": kept.templates(), "quote": quote})
+    return render(request, "quoting/designs/designs.html", {"templates": library.templates(), "quote": quote})
 
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
 def design(request: HttpRequest, template_id: int) -> HttpResponse:
     """One design seen whole."""
-    found = kept.template(template_id)
+    found = library.template(template_id)
     shown = design_sheet(design_from_dict(found.design), _studio(request))
     return render(request, "quoting/designs/design.html", {"template": found, "shown": shown})
 
@@ -43,15 +50,15 @@ def design(request: HttpRequest, template_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def change(request: HttpRequest, template_id: int) -> HttpResponse:
     """Change a design: look at what comes of it as often as you like, then keep it."""
-    found, studio = kept.template(template_id), _studio(request)
-    design = read_design(found.design)
+    found, studio = library.template(template_id), _studio(request)
+    design = design_from_dict(found.design)
     form = ChangeForm(request.POST or None, design=design, units=studio.units)
     shown = None
     if form.is_bound and form.is_valid():
         try:
-            design = kept.changed(design, form.changes, name=form.cleaned_data["name"], studio=studio)
+            design = library.changed(design, form.changes, name=form.cleaned_data["name"], studio=studio)
             if "keep" in request.POST:
-                made = kept.redraw(template_id, design, studio)
+                made = library.redraw(template_id, design, studio)
                 messages.success(request, f"{made.name} is kept as it is now.")
                 return redirect(links.to("quoting:design", template_id))
             shown = design_sheet(design, studio)
@@ -70,11 +77,11 @@ def change(request: HttpRequest, template_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def keep_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """Keep a set piece of a quote as a design of the studio's own."""
-    piece = kept.set_piece(quote_id, piece_id)
+    piece = library.set_piece(quote_id, piece_id)
     form = NameForm(request.POST if request.method == "POST" else None, initial={"name": ""})
     if form.is_bound and form.is_valid():
         try:
-            made = kept.keep_piece(piece, form.cleaned_data["name"], _studio(request))
+            made = library.keep_piece(piece, form.cleaned_data["name"], _studio(request))
         except ValidationError as fault:
             form.add_error(None, fault)
         else:
@@ -89,7 +96,7 @@ def keep_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpRespon
 @studio_page(Right.SEE_QUOTES)
 def picture(request: HttpRequest, template_id: int) -> HttpResponse:
     """A design's picture. It never changes under its address, which carries when it was made."""
-    response = HttpResponse(kept.template(template_id).picture, content_type="image/svg+xml")
+    response = HttpResponse(library.template(template_id).picture, content_type="image/svg+xml")
     response["Cache-Control"] = f"private, max-age={A_YEAR}, immutable"
     return response
 
@@ -98,7 +105,7 @@ def picture(request: HttpRequest, template_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def bring_in_starters(request: HttpRequest) -> HttpResponse:
     """Add the starters that the studio lacks."""
-    added = kept.bring_in_starters(request.tenant.studio)  # type: ignore[attr-defined]
+    added = library.bring_in_starters(request.tenant.studio)  # type: ignore[attr-defined]
     words = {0: "All starters are here already.", 1: "One starter was added."}
     messages.success(request, words.get(len(added), f"{len(added)} starters were added."))
     return redirect(links.to("quoting:designs"))
@@ -108,9 +115,9 @@ def bring_in_starters(request: HttpRequest) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def retire(request: HttpRequest, template_id: int) -> HttpResponse:
     """Take a design out of use; the notice brings it back."""
-    gone = kept.retire(template_id)
+    gone = library.retire(template_id)
     messages.success(
-        request, f"{gone.name} is out of use.", extra_tags=links.to("quoting:bring-back-design", gone.pk)
+        request, f"{gone.name} is out of use.", extra_tags=links.to("quoting:design-restore", gone.pk)
     )
     return redirect(links.to("quoting:designs"))
 
@@ -120,13 +127,73 @@ def retire(request: HttpRequest, template_id: int) -> HttpResponse:
 def bring_back(request: HttpRequest, template_id: int) -> HttpResponse:
     """Use a design again."""
     try:
-        kept.bring_back(template_id)
+        library.bring_back(template_id)
     except ValidationError:
         messages.error(request, "Another design bears that name by now: change its name or retire it first.")
     return redirect(links.to("quoting:designs"))
 
 
+@require_safe
+@studio_page(Right.SEE_QUOTES)
+def download(request: HttpRequest, template_id: int) -> HttpResponse:
+    """A design as a file that can be brought in again."""
+    found = library.template(template_id)
+    written = files.written(design_from_dict(found.design))
+    response = HttpResponse(written, content_type="application/json; charset=utf-8")
+    name = slugify(found.name)[:60] or "design"
+    response["Content-Disposition"] = f'attachment; filename="{name}.json"'
+    return response
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def import_file(request: HttpRequest) -> HttpResponse:
+    """Check a design file and, once it was seen, keep it. Faults are listed by their place; nothing is corrected."""
+    if request.method != "POST":
+        return render(request, FILE_PAGE, {"form": DesignFileForm()})
+    form = DesignFileForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return render(request, FILE_PAGE, {"form": form}, status=422)
+    if rate_limit.over(FILE_CHECKS, action="design-file", who=str(request.user.pk)):
+        form.add_error(None, "Many files at once: wait a minute, then check again.")
+        return render(request, FILE_PAGE, {"form": form}, status=429)
+    content = form.content
+    form = DesignFileForm(initial={"text": _as_text(content)})
+    try:
+        design = files.read(content)
+        if "keep" in request.POST:
+            return _save_file_design(request, form, design, request.POST.get("name", ""))
+        return render(request, FILE_PAGE, _checked_file(request, form, design))
+    except DesignError as error:
+        context = {"form": form, "faults": files.fault_rows(error), "in_all": len(error.faults)}
+        return render(request, FILE_PAGE, context, status=422)
+
+
 # Private
+
+
+def _save_file_design(request: HttpRequest, form: DesignFileForm, design: Design, typed: str) -> HttpResponse:
+    try:
+        name = library.clean_name(typed or design.name)
+        made = library.keep_design(files.named(design, name), _studio(request))
+    except ValidationError as fault:
+        words = " ".join(fault.messages)
+        context = _checked_file(request, form, design) | {"name": typed, "name_error": words}
+        return render(request, FILE_PAGE, context, status=422)
+    messages.success(request, f"{made.name} is one of your designs now.")
+    return redirect(links.to("quoting:design", made.pk))
+
+
+def _checked_file(request: HttpRequest, form: DesignFileForm, design: Design) -> dict[str, Any]:
+    shown = design_sheet(design, _studio(request))
+    return {"form": form, "design": design, "shown": shown, "name": design.name}
+
+
+def _as_text(content: bytes | str) -> str:
+    """What goes back into the box: the file as it was read, as far as it is text that fits there."""
+    if isinstance(content, str):
+        return content
+    return content[: files.MOST_BYTES].decode("utf-8", "replace").replace("\x00", "")
 
 
 def _studio(request: HttpRequest) -> Studio:

@@ -1,12 +1,11 @@
 """The deposit: asked for as an offer is agreed, shown to the client with how to pay it, and what it confirms.
 
-What the client's page needs stands in :class:`DepositRequest`; everything in it is written as the studio writes it.
+The client's page gets a :class:`DepositRequest`; everything in it is written as the studio writes it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import datetime, time, timedelta
 from decimal import Decimal
 
 import segno
@@ -16,7 +15,9 @@ from quoting.invoices import document as invoice_document
 from quoting.invoices import invoiced, issuing
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer
-from studio.models import ConfirmedBy, Studio, entered_studio
+from quoting.offers.deposit import DepositRequest
+from studio import tenancy
+from studio.models import ConfirmedBy, Studio
 from studio.money import amounts, payment_codes
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -25,38 +26,15 @@ DAYS_OF_GRACE = 2
 """How long after its due day an unpaid deposit still keeps the pieces: banks take a day. Common practice, no source."""
 
 
-@dataclass(frozen=True)
-class DepositRequest:
-    """A deposit that was asked for, and how to pay it."""
-
-    invoice_id: int
-    number: str
-    """Of its invoice, as people say it."""
-    amount: Decimal
-    left: Decimal
-    """What is still to be paid of it; nothing once it is in."""
-    amount_written: str
-    left_written: str
-    due_on: date
-    due_written: str
-    """``Sat 12 Dec 2026``."""
-    reference: str
-    """ISO 11649, in groups of four: what the client types into the transfer's reference field."""
-    account: tuple[tuple[str, str], ...]
-    """Names and values to type into a bank's form: account holder, IBAN, BIC. Empty without an IBAN."""
-    payment_words: tuple[str, ...]
-    """How else to pay, line by line, as the studio put it."""
-    code: SafeString
-    """EPC069-12 square code as an SVG element for the page; empty where there is none (not in euro, no IBAN, paid)."""
-    is_paid: bool
-    is_overdue: bool
-    promises: bool
-    """Whether the event is promised by this deposit rather than by the agreement."""
-
-
 def request_deposit(offer: Offer) -> Invoice | None:
     """Ask for the deposit of an agreed offer, in the transaction of its agreement; twice is once, nothing if none."""
     return issuing.issue_deposit(offer)
+
+
+def hold_for_deposit(offer: Offer) -> datetime | None:
+    """Ask for the deposit of an agreed offer; until when its pieces are held, where the deposit confirms the event."""
+    invoice = request_deposit(offer)
+    return kept_until(invoice) if invoice and confirms(offer) else None
 
 
 def deposit_due(offer: Offer, studio: Studio | None = None) -> DepositRequest | None:

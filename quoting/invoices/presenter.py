@@ -118,7 +118,7 @@ def invoices_beside(event: Event) -> Section | None:
     settled = {one.offer_id for one in found if one.kind == InvoiceKind.BALANCE}
     can = may(role, Right.EDIT_INVOICES)
     acts = tuple(
-        Act("Invoice", links.to("quoting:further-invoice", offer.pk))
+        Act("Invoice", links.to("quoting:invoice-further", offer.pk))
         for offer in agreed
         if can and offer.pk not in settled
     )

@@ -208,7 +208,9 @@ def further_invoice(request: HttpRequest, offer_id: int) -> HttpResponse:
             messages.success(request, f"Invoice {made.written_number} is issued.")
             return redirect(links.to("quoting:invoice", made.pk))
     context = {"offer": offer, "event": offer.quote.event, "earlier": earlier, "left": left, "form": form}
-    return render(request, "quoting/invoices/further_invoice.html", context, status=422 if form.errors else 200)
+    return render(
+        request, "quoting/invoices/further_invoice.html", context, status=422 if form.errors else 200
+    )
 
 
 # --- Private --------------------------------------------------------------------------------------------------

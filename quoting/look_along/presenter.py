@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from quoting.look_along.looking import LASTS, Seen
 from quoting.models import SetPiece
-from quoting.quotes.sheet import frame_words
+from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.size_bench import bench
 from studio.measures import lengths
 from studio.models import Studio

@@ -20,10 +20,9 @@ from django.utils import timezone
 from events.jobs.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
 from events.models import Event, Status
 from events.transfers import transfers
-from quoting.invoices import deposits
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
+from quoting.offers import deposit, offering
 from quoting.offers import document as offer_document
-from quoting.offers import offering
 from stock.catalogue.items import Material
 from stock.holds import availability
 from studio.models import Membership, Studio, entered_studio
@@ -119,9 +118,9 @@ def agree(offer_id: int, *, shown: PageShown, name: str, ticked: bool, visitor: 
         Quote.objects.filter(pk=offer.quote_id).update(
             state=QuoteState.AGREED, priced_net=price.net, priced_total=price.total
         )
-        deposit = deposits.request_deposit(offer)
-        if deposit and deposits.confirms(offer) and not offer.quote.event.is_agreed:
-            _keep_for(offer, deposits.kept_until(deposit))
+        held_until = deposit.request(offer)
+        if held_until and not offer.quote.event.is_agreed:
+            _keep_for(offer, held_until)
         else:
             promise(offer)
         _write_letters(offer, answer)

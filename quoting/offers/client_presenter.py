@@ -11,9 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from events.models import Event, Stage
-from quoting.invoices import deposits
 from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
-from quoting.offers import agreeing
+from quoting.offers import agreeing, deposit
 from quoting.offers import document as offer_document
 from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
 from studio.models import OutboxEntry, StoredFile, entered_studio
@@ -55,7 +54,7 @@ def context(
     return {
         "price": offer_document.price_of(offer.frozen, chosen),
         "choice_fault": choice_fault,
-        "deposit": deposits.deposit_due(offer, studio) if agreed else None,
+        "deposit": deposit.find_due(offer, studio) if agreed else None,
         "offer": shown,
         "included": shown.chosen_pieces if agreed else shown.pieces,
         "to_come": offer.quote.event.ready_by > timezone.now(),

@@ -174,7 +174,9 @@ def logo(request: HttpRequest, offer: Offer) -> HttpResponse:
 def _page(request: HttpRequest, offer: Offer, *, status: int | None = None, **context: Any) -> HttpResponse:
     page = client_presenter.context(offer, _handle(request), **context)
     page["passed_on"] = "passed-on" in request.GET
-    template = "quoting/offers/client/offer.html" if page["shows_offer"] else "quoting/offers/client/over.html"
+    template = (
+        "quoting/offers/client/offer.html" if page["shows_offer"] else "quoting/offers/client/over.html"
+    )
     if request.htmx and page["is_open"]:  # type: ignore[attr-defined]
         template = "quoting/offers/client/chosen.html"
     return render(request, template, page, status=status or (200 if page["shows_offer"] else 410))

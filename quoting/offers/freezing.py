@@ -10,6 +10,7 @@ from quoting.models import Quote, SetPiece
 from quoting.pricing.tape import Tape
 from quoting.quotes import options, sheet
 from quoting.quotes.sheet import Sheet
+from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.size_bench import spoken
 from quoting.set_pieces.worked import in_units
 from stock.catalogue.items import latex_code
@@ -75,7 +76,7 @@ def piece_facts(piece: SetPiece, units: str) -> list[str]:
             f"{found['balloons']} balloons, {lengths.written(Decimal(str(found['garland_m'])), units)} of garland"
         )
     if found["frames"]:
-        words = sheet.frame_words(found["frames"])
+        words = frame_words(found["frames"])
         facts.append(words[:1].upper() + words[1:])
     return facts
 
@@ -137,7 +138,7 @@ def _frozen_options(read: Sheet) -> dict[str, Any]:
         return {}
     prices = {}
     for chosen in options.every_choice(read.options):
-        if not options.is_empty(options.with_choice(read, read.options, chosen)):
+        if not options.is_empty(read.with_choice(chosen)):
             prices["".join(sorted(chosen))] = _frozen_price(read.tape_with(chosen))
     return {
         "options": [

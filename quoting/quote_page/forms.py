@@ -9,7 +9,6 @@ from typing import Any, Final
 from django import forms
 
 from quoting.craft.design.records import Design, Floral, Frame
-from quoting.models import Rates
 from quoting.pricing.tape import METRES_BY_UNIT
 from quoting.quote_page.site_fields import site_fields
 from quoting.set_pieces import arranging
@@ -312,46 +311,15 @@ class FreeLineForm(forms.Form):
             field.widget.attrs["id"] = f"line-{name}"
 
 
-class RatesForm(forms.ModelForm):  # type: ignore[type-arg]
-    """The studio's own rates."""
+class BudgetForm(forms.Form):
+    """What the client wants to pay, tax included."""
 
-    two_columns = True
-
-    class Meta:
-        model = Rates
-        fields = [
-            "prep_hour", "install_hour", "strike_hour", "drive_hour", "minimum_call_hours", "van_distance",
-            "distance_unit", "van_hour", "frame_care", "cover_care", "loss_percent", "latex_by", "overhead_percent",
-            "price_by", "markup_percent", "margin_percent", "rush_percent", "minimum_order", "rounding_step",
-        ]  # fmt: skip
-
-    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name in (
-            "prep_hour",
-            "install_hour",
-            "strike_hour",
-            "drive_hour",
-            "van_distance",
-            "van_hour",
-            "frame_care",
-            "cover_care",
-            "minimum_order",
-            "rounding_step",
-        ):
-            old = self.fields[name]
-            self.fields[name] = MoneyField(
-                currency=studio.currency, locale=studio.locale, label=old.label, help_text=old.help_text
-            )
-        for name, unit in (
-            ("minimum_call_hours", "h"),
-            ("overhead_percent", "%"),
-            ("markup_percent", "%"),
-            ("margin_percent", "%"),
-            ("rush_percent", "%"),
-            ("loss_percent", "%"),
-        ):
-            self.fields[name].unit = unit  # type: ignore[attr-defined]
+    def __init__(self, data: Any = None, *, studio: Studio) -> None:
+        super().__init__(data)
+        self.fields["budget"] = MoneyField(
+            currency=studio.currency, locale=studio.locale, least=Decimal(1), label="Budget, tax included"
+        )
+        self.fields["budget"].widget.attrs |= {"id": "fit-budget", "data-key": "B"}
 
 
 # Private

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -14,7 +13,8 @@ from quoting.models import Quote, SetPiece
 from quoting.pricing import instalments
 from quoting.pricing.tape import Tape, TapeLine
 from quoting.quotes import staffing
-from quoting.quotes.sheet import PARTS, Sheet, frame_words
+from quoting.quotes.sheet import PARTS, Sheet
+from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.worked import in_units
 from studio.measures import lengths
 from studio.measures.times import day_written
@@ -35,17 +35,6 @@ class Row:
     by_hand: str = ""
     """Why it was set by hand, and what it would cost built from costs: for the studio's eyes."""
     key: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class CountRow:
-    """One line of the bill with the sentence that says how it came about."""
-
-    code: str
-    label: str
-    quantity: int
-    why: str
-    hex: str = ""
 
 
 def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: int) -> list[Row]:
@@ -173,23 +162,6 @@ def too_high(piece: SetPiece, ceiling_m: Decimal | None, units: str) -> str:
     if ceiling_m is None or height <= ceiling_m:
         return ""
     return f"It comes out {lengths.written(height, units)} high; the ceiling is {lengths.written(ceiling_m, units)}."
-
-
-def count_groups(piece: SetPiece, units: str) -> list[tuple[str, int, list[CountRow]]]:
-    """The bill by part: name, number of pieces, lines."""
-    hexes = {f"latex-{count['size_in']}-{count['colour']}": count["hex"] for count in piece.takeoff["counts"]}
-    groups: dict[str, list[CountRow]] = defaultdict(list)
-    for line in piece.takeoff["bill"]:
-        groups[line["part"]].append(
-            CountRow(
-                line["code"],
-                line["label"],
-                line["quantity"],
-                in_units(line["why"], units),
-                hexes.get(line["code"], ""),
-            )
-        )
-    return [(part.capitalize(), sum(row.quantity for row in rows), rows) for part, rows in groups.items()]
 
 
 def tasks(piece: SetPiece, units: str) -> list[dict[str, Any]]:

@@ -11,22 +11,19 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from events.models import Event
-from events.progress.presenter import event_beads
-from quoting import ports
-from quoting.craft.design.design_file import read_design
-from quoting.designs.presenter import evenness_words
+from quoting.craft.design.records import design_from_dict
 from quoting.look_along import presence
 from quoting.look_along import presenter as look_page
 from quoting.models import Quote, SetPiece
 from quoting.quote_page import presenter
-from quoting.quote_page.forms import FreeLineForm, SketchForm, WayForm
+from quoting.quote_page.forms import BudgetForm, FreeLineForm, SketchForm, WayForm
 from quoting.quote_page.options_form import OptionsForm
 from quoting.quote_page.price_forms import AdjustForm, ByHandForm, PaymentPlanForm
 from quoting.quote_page.site_presenter import site_words
 from quoting.quotes import sheet, steps, stock_view
 from quoting.quotes.sheet import Sheet
+from quoting.set_pieces.presenter import count_groups, evenness_words
 from quoting.set_pieces.size_bench import bench
-from quoting.suggestions.forms import BudgetForm
 from studio.models import Studio
 from studio.tenancy import links
 
@@ -122,7 +119,7 @@ def context(
         "way_form": way_form or WayForm(unit=read.rates.distance_unit, initial=way_of(found)),
         "options_form": options_form or OptionsForm(sheet=read),
         "budget_form": BudgetForm(studio=studio),
-        "offer": ports.offer_address(found) if found.is_open and read.pieces else "",
+        "offer": links.to("quoting:offer-make", found.pk) if found.is_open and read.pieces else "",
         "may_edit": may_edit,
         "look": _look(request, found),
         "problem": problem,
@@ -184,7 +181,7 @@ def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, Any]:
         "comes_out": presenter.comes_out(piece, units),
         "site": site_words(piece, event, units),
         "evenness": evenness_words(piece.takeoff.get("evenness", {})),
-        "counts": presenter.count_groups(piece, units),
+        "counts": count_groups(piece.takeoff, units),
         "tasks": presenter.tasks(piece, units),
     }
 

@@ -11,8 +11,8 @@ from quoting.craft.air.wind import FRICTION
 from quoting.craft.design.design_file import read_design
 from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece
-from quoting.quotes.sheet import frame_words
 from quoting.set_pieces import measures
+from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.site import prep_facts
 from quoting.set_pieces.worked import in_units, taken_off
 from studio.trade.cautions import HELIUM, RELEASE, WIND

@@ -8,15 +8,12 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterable, Sequence, Set
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 from string import ascii_lowercase
-from typing import TYPE_CHECKING, Any, Final, Protocol
+from typing import Any, Final, Protocol
 
 from quoting.models import Choice, FreeLine, SetPiece
-
-if TYPE_CHECKING:
-    from quoting.quotes.sheet import Sheet
 
 MOST_OPTIONS: Final = 6
 """Each one doubles the prices that an offer keeps; and nobody decides about more over a cup of coffee."""
@@ -54,14 +51,14 @@ class Quoted(Protocol):
         """The lines by hand, in their order."""
 
 
-def options_of(sheet: Quoted) -> tuple[Option, ...]:
+def options_of(quoted: Quoted) -> tuple[Option, ...]:
     """The options of a quote, set pieces first, in the order in which they stand."""
     found: list[dict[str, Any]] = []
-    for place, piece in enumerate(sheet.pieces):
-        found += _piece_options(place, piece, of=f" of {piece.name}" if len(sheet.pieces) > 1 else "")
+    for place, piece in enumerate(quoted.pieces):
+        found += _piece_options(place, piece, of=f" of {piece.name}" if len(quoted.pieces) > 1 else "")
     found += [
         {"label": line.label, "detail": "", "on": line.choice == Choice.ON, "line_id": line.pk}
-        for line in sheet.free_lines
+        for line in quoted.free_lines
         if line.choice
     ]
     return tuple(Option(key, **facts) for key, facts in zip(ascii_lowercase, found, strict=False))
@@ -78,25 +75,25 @@ def every_choice(options: Iterable[Option]) -> list[frozenset[str]]:
     return [frozenset(some) for count in range(len(keys) + 1) for some in combinations(keys, count)]
 
 
-def with_choice(sheet: Sheet, options: Iterable[Option], chosen: Set[str]) -> Sheet:
-    """The sheet as if only the chosen options had been quoted. Set pieces keep their places; one that isn't chosen
-    stands there with nothing in it."""
+def chosen_of(
+    quoted: Quoted, options: Iterable[Option], chosen: Set[str]
+) -> tuple[list[SetPiece], list[FreeLine]]:
+    """Set pieces and free lines as if only the chosen options had been quoted.
+
+    Set pieces keep their places; one that isn't chosen stands there with nothing in it.
+    """
     left_out = [option for option in options if option.key not in chosen]
-    if not left_out:
-        return sheet
-    pieces = list(sheet.pieces)
+    pieces = list(quoted.pieces)
     for option in left_out:
         if option.place is not None:
             pieces[option.place] = _without(pieces[option.place], option.part)
     lines = {option.line_id for option in left_out if option.line_id is not None}
-    return replace(
-        sheet, pieces=pieces, free_lines=[line for line in sheet.free_lines if line.pk not in lines]
-    )
+    return pieces, [line for line in quoted.free_lines if line.pk not in lines]
 
 
-def is_empty(sheet: Sheet) -> bool:
+def is_empty(quoted: Quoted) -> bool:
     """Whether nothing at all is quoted."""
-    return not sheet.free_lines and not any(piece.takeoff["bill"] for piece in sheet.pieces)
+    return not quoted.free_lines and not any(piece.takeoff["bill"] for piece in quoted.pieces)
 
 
 def keys_needed(options: Iterable[Option], place: int, part: str) -> list[str]:
@@ -110,7 +107,7 @@ def has_part(piece: SetPiece, part: str) -> bool:
     return any(line["part"] == part for line in piece.takeoff["bill"])
 
 
-# --- Private --------------------------------------------------------------------------------------------------
+# Private
 
 
 def _piece_options(place: int, piece: SetPiece, *, of: str) -> list[dict[str, Any]]:

@@ -29,10 +29,11 @@ from quoting.pricing.tape import (
 )
 from quoting.quotes import staffing as hands
 from quoting.quotes import stock_view
-from quoting.quotes.options import Option, at_first, options_of, with_choice
+from quoting.quotes.options import Option, at_first, chosen_of, options_of
 from quoting.quotes.staffing import Hands
 from quoting.set_pieces import kits
 from quoting.set_pieces.alter import Owned
+from quoting.set_pieces.presenter import frame_words
 from stock.catalogue import items as catalogue
 from stock.models import Item, Kind
 from studio import tenancy
@@ -122,7 +123,12 @@ class Sheet:
 
     def tape_with(self, chosen: Set[str]) -> Tape:
         """The price with cost and margin, of the options chosen and of all that is no option."""
-        return with_choice(self, self.options, chosen)._tape()
+        return self.with_choice(chosen)._tape()
+
+    def with_choice(self, chosen: Set[str]) -> Sheet:
+        """The sheet as if only the chosen options had been quoted."""
+        pieces, free_lines = chosen_of(self, self.options, chosen)
+        return replace(self, pieces=pieces, free_lines=free_lines)
 
     def _tape(self) -> Tape:
         return price(
@@ -267,12 +273,6 @@ def find(quote_id: int, *, to_change: bool = False) -> Quote:
         raise Http404
     quote.is_locked = to_change
     return quote
-
-
-def frame_words(labels: Sequence[str]) -> str:
-    """Frames by name, those of one kind counted: ``arch frame 6 ft × 2``."""
-    counted = Counter(label[:1].lower() + label[1:] for label in labels)
-    return " and ".join(name if count == 1 else f"{name} × {count}" for name, count in counted.items())
 
 
 def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -> tuple[str, str]:

@@ -10,9 +10,10 @@ from quoting.craft.change.room_check import Candidate, Clearances, Refusal, Site
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
 from quoting.models import Quote, SetPiece
-from quoting.quotes import sheet, sketch, stock_view
+from quoting.quotes import sketch, stock_view
 from quoting.set_pieces import measures
 from quoting.set_pieces.alter import Owned, relabelled, sizes_for
+from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.worked import in_units
 from stock.catalogue.items import Material
 from stock.holds import availability
@@ -118,7 +119,7 @@ def words(candidate: Candidate, units: str) -> CandidateWords:
     """A candidate as the page lists it."""
     size = f"{measures.length(candidate.width_m, units)} × {measures.length(candidate.height_m, units)}"
     return CandidateWords(
-        sheet.frame_words(candidate.frames) or "made to measure",
+        frame_words(candidate.frames) or "made to measure",
         size,
         f"{candidate.filled * 100:.0f} %",
         tuple(_reason(refusal, units) for refusal in candidate.refusals),

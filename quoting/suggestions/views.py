@@ -5,20 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_POST
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
 
-from quoting.craft.design.records import Design
+from quoting.craft.change.room_check import Candidate
+from quoting.craft.design.records import Design, DesignError
+from quoting.design_library import library
 from quoting.models import SetPiece
 from quoting.quote_page import presenter as desk
 from quoting.quote_page import sheet_answer as page
+from quoting.quote_page.forms import BudgetForm
 from quoting.quotes import sheet, sketch
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.alter import Owned
-from quoting.suggestions import budget, from_shelf, presenter
-from quoting.suggestions.forms import BudgetForm, VersionForm
-from studio.people.gates import studio_page
-from studio.tenancy.rights import Right
+from quoting.set_pieces.size_bench import bench
+from quoting.set_pieces.worked import worked
+from quoting.suggestions import budget, from_shelf, into_room, presenter
+from quoting.suggestions.forms import RoomForm, VersionForm
+from studio.people.access import Right, studio_page
+from studio.tenancy import links
 
 PART = "quoting/suggestions/_suggestions.html"
 GONE = "That set piece is no longer in this quote."
@@ -103,7 +111,57 @@ def take_colours(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
     )
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def fit_room(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+    """What fills the site best. ``?fit=1`` asks; a POST with the same room takes what was chosen."""
+    studio = request.tenant.studio  # type: ignore[attr-defined]
+    piece = library.set_piece(quote_id, piece_id)
+    quote = sheet.find(quote_id)
+    asked = request.POST if request.method == "POST" else request.GET if "fit" in request.GET else None
+    form = RoomForm(asked, room=into_room.room_of(quote, piece), units=studio.units)
+    context: dict[str, Any] = {"quote": quote, "piece": piece, "form": form, "studio": studio}
+    context["back"] = links.to("quoting:quote", quote_id) + f"?piece={piece_id}"
+    if not form.is_bound:
+        return render(request, "quoting/suggestions/room.html", context)
+    if not form.is_valid():
+        return render(request, "quoting/suggestions/room.html", context, status=422)
+    owned, free = into_room.owned_by_studio(quote, piece)
+    try:
+        answer = into_room.fit(piece, form.room, owned, free)
+        if request.method == "POST" and answer.chosen and answer.chosen.design:
+            into_room.take(
+                quote_id,
+                piece_id,
+                answer.chosen.design,
+                version=page.number(request.POST.get("version")) or 0,
+            )
+            messages.success(request, f"{piece.name} is fitted to the site; undo takes it back.")
+            return redirect(context["back"])
+        context |= {"answer": answer, **_shown_candidate(answer.chosen, studio.units)}
+        context["others"] = [
+            into_room.words(one, studio.units) for one in answer.others[: into_room.MOST_TOLD]
+        ]
+        context["more"] = max(0, len(answer.others) - into_room.MOST_TOLD) + answer.left_out
+    except DesignError as error:
+        form.add_error(None, " ".join(str(fault) for fault in error.faults))
+    except ValidationError as fault:
+        form.add_error(None, " ".join(fault.messages))
+    return render(request, "quoting/suggestions/room.html", context, status=422 if form.errors else 200)
+
+
 # Private
+
+
+def _shown_candidate(chosen: Candidate | None, units: str) -> dict[str, Any]:
+    if chosen is None or chosen.design is None:
+        return {}
+    made = worked(chosen.design)
+    return {
+        "best": into_room.words(chosen, units),
+        "bench": bench(made.picture, made.takeoff, ceiling_m=None, units=units),
+        "balloons": made.takeoff["balloons"],
+    }
 
 
 def _proposing(

@@ -129,7 +129,7 @@ def _edit(site: str, desk: Desk, seconds: float, pause: float, figures: Figures)
         while time.monotonic() < until:
             sent = _fields(html) | _change(chance)
             began = time.monotonic()
-            html = browser.post(f"/s/{STUDIO}/quotes/{desk.quote_id}/alter", sent)
+            html = browser.post(f"/s/{STUDIO}/quotes/{desk.quote_id}/alter/", sent)
             with figures.lock:
                 figures.edits.append(time.monotonic() - began)
                 figures.size = max(figures.size, browser.last_size)
@@ -137,7 +137,7 @@ def _edit(site: str, desk: Desk, seconds: float, pause: float, figures: Figures)
             while (left := rest - time.monotonic()) > 0:
                 time.sleep(min(2.0, left))
                 began = time.monotonic()
-                browser.get(f"/s/{STUDIO}/quotes/{desk.quote_id}/pulse?version={sent['version']}")
+                browser.get(f"/s/{STUDIO}/quotes/{desk.quote_id}/pulse/?version={sent['version']}")
                 with figures.lock:
                     figures.pulses.append(time.monotonic() - began)
     except Exception as fault:  # noqa: BLE001 # Whatever it is, it is what this script looks for.

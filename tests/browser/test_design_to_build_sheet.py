@@ -61,7 +61,7 @@ def keep_from_file(page: Page, design: dict[str, Any]) -> None:
     """Bring it in with shares that don't add up, read where that is, mend it, see it, keep it."""
     spoilt = json.loads(json.dumps(design))
     spoilt["palette"][0]["share"] += 0.2
-    page.goto("/s/wickerlark/designs/file")
+    page.goto("/s/wickerlark/designs/file/")
     page.locator("input[type=file]").set_input_files(as_file(spoilt))
     page.get_by_role("button", name="Check").click()
     told = page.get_by_role("alert")

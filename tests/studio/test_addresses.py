@@ -189,7 +189,7 @@ OPENED_BY_LINK = {
     "load-out/", "load-out/ticks", "load-out/photos", "load-out/paper.pdf", "count-back/", "count-back/paper.pdf",
     "run-sheet/", "run-sheet/ring/", "run-sheet/paper.pdf",
 }  # fmt: skip
-BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build")
+BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build/")
 """Photos, and the build sheets of what was agreed."""
 
 

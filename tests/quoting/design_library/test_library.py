@@ -33,7 +33,7 @@ def template(house: House) -> DesignTemplate:
 def test_an_empty_page_teaches_and_brings_in_the_starters(wickerlark: House) -> None:
     client = wickerlark.client("staff")
     assert "No designs yet" in client.get(wickerlark.url("quoting:designs")).content.decode()
-    client.post(wickerlark.url("quoting:bring-in-starters"))
+    client.post(wickerlark.url("quoting:starters-add"))
     html = client.get(wickerlark.url("quoting:designs")).content.decode()
     with wickerlark.enter():
         names = [design.name for design in library.templates()]
@@ -67,11 +67,11 @@ def test_a_design_is_retired_and_brought_back(wickerlark: House) -> None:
     design = template(wickerlark)
     client = wickerlark.client()
     page = wickerlark.url("quoting:designs")
-    told = client.post(wickerlark.url("quoting:retire-design", design.pk), follow=True).content.decode()
+    told = client.post(wickerlark.url("quoting:design-retire", design.pk), follow=True).content.decode()
     assert f"{design.name} is out of use." in told
-    assert wickerlark.url("quoting:bring-back-design", design.pk) in told, "the notice brings it back"
+    assert wickerlark.url("quoting:design-restore", design.pk) in told, "the notice brings it back"
     assert "picture.svg" not in client.get(page).content.decode()
-    client.post(wickerlark.url("quoting:bring-back-design", design.pk))
+    client.post(wickerlark.url("quoting:design-restore", design.pk))
     assert "picture.svg" in client.get(page).content.decode()
 
 
@@ -80,7 +80,7 @@ def test_a_design_whose_name_was_taken_meanwhile_stays_retired(wickerlark: House
     with wickerlark.enter():
         library.retire(design.pk)
         library.keep_template(design.design, wickerlark.studio)
-    answer = wickerlark.client().post(wickerlark.url("quoting:bring-back-design", design.pk), follow=True)
+    answer = wickerlark.client().post(wickerlark.url("quoting:design-restore", design.pk), follow=True)
     assert "bears that name by now" in answer.content.decode()
     with wickerlark.enter():
         assert DesignTemplate.objects.filter(retired_at=None).count() == 1
@@ -90,7 +90,7 @@ def test_a_quote_is_started_from_the_event(wickerlark: House) -> None:
     design = template(wickerlark)
     with wickerlark.enter():
         event = scenes.event(width_m=D("2.8"), height_m=D("2.3"))
-    client, address = wickerlark.client("staff"), wickerlark.url("quoting:start", event.pk)
+    client, address = wickerlark.client("staff"), wickerlark.url("quoting:quote-start", event.pk)
     assert "asked for 9 ft 2¼ in wide" in client.get(address).content.decode()
     answer = client.post(address, {"template": str(design.pk)})
     with wickerlark.enter():
@@ -109,7 +109,7 @@ def test_a_name_that_is_taken_is_refused(wickerlark: House) -> None:
 def test_a_design_that_is_not_there_starts_nothing(junk: str, wickerlark: House) -> None:
     with wickerlark.enter():
         event = scenes.event()
-    answer = wickerlark.client().post(wickerlark.url("quoting:start", event.pk), {"template": junk})
+    answer = wickerlark.client().post(wickerlark.url("quoting:quote-start", event.pk), {"template": junk})
     assert answer.status_code == 404
     with wickerlark.enter():
         assert not Quote.objects.exists()
@@ -118,7 +118,7 @@ def test_a_design_that_is_not_there_starts_nothing(junk: str, wickerlark: House)
 def test_no_quote_is_started_for_another_studio_s_event(wickerlark: House, federkorn: House) -> None:
     with wickerlark.enter():
         event = scenes.event()
-    assert federkorn.client().get(federkorn.url("quoting:start", event.pk)).status_code == 404
+    assert federkorn.client().get(federkorn.url("quoting:quote-start", event.pk)).status_code == 404
 
 
 def test_the_list_says_what_waits_for_whom_and_hides_what_is_done(wickerlark: House) -> None:

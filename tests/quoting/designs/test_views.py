@@ -43,7 +43,7 @@ def sent(**changes: Any) -> str:
 
 
 def bring_in(house: House, text: str, role: str = "staff", **more: str) -> Any:
-    return house.client(role).post(house.url("quoting:design-file-bring-in"), {"text": text, **more})
+    return house.client(role).post(house.url("quoting:design-import"), {"text": text, **more})
 
 
 def test_a_design_is_seen_whole(wickerlark: House, kept: DesignTemplate) -> None:
@@ -82,7 +82,7 @@ def test_a_set_piece_is_kept_as_a_design_of_the_studio_s_own(wickerlark: House, 
         piece = quoted.pieces.get()
     client, address = (
         wickerlark.client("staff"),
-        wickerlark.url("quoting:design-keep-piece", quoted.pk, piece.pk),
+        wickerlark.url("quoting:piece-save-as-design", quoted.pk, piece.pk),
     )
     assert 'class="set-piece"' in client.get(address).content.decode()
     answer = client.post(address, {"name": "  Reading   room arch "})
@@ -108,7 +108,7 @@ def test_a_name_that_will_not_do_is_told_at_the_field_and_stays_typed(
     with wickerlark.enter():
         piece = quoted.pieces.get()
         before = DesignTemplate.objects.count()
-    address = wickerlark.url("quoting:design-keep-piece", quoted.pk, piece.pk)
+    address = wickerlark.url("quoting:piece-save-as-design", quoted.pk, piece.pk)
     answer = wickerlark.client().post(address, {"name": name})
     assert answer.status_code == 422
     assert words in answer.content.decode()
@@ -120,7 +120,7 @@ def test_a_name_that_will_not_do_is_told_at_the_field_and_stays_typed(
 def test_a_piece_is_kept_only_out_of_its_own_quote(wickerlark: House, quoted: Quote) -> None:
     with wickerlark.enter():
         other = scenes.quote(wickerlark, title="Bakery opening").pieces.get()
-    address = wickerlark.url("quoting:design-keep-piece", quoted.pk, other.pk)
+    address = wickerlark.url("quoting:piece-save-as-design", quoted.pk, other.pk)
     assert wickerlark.client().post(address, {"name": "Stray"}).status_code == 404
 
 
@@ -135,7 +135,7 @@ def test_a_downloaded_file_is_brought_in_again_as_it_was(wickerlark: House, kept
 def test_a_file_is_checked_before_it_is_kept(wickerlark: House) -> None:
     text = sent(name="Sea wall")
     file = SimpleUploadedFile("sea-wall.json", text.encode(), "application/json")
-    client, address = wickerlark.client("staff"), wickerlark.url("quoting:design-file-bring-in")
+    client, address = wickerlark.client("staff"), wickerlark.url("quoting:design-import")
     html = client.post(address, {"file": file}).content.decode()
     assert "checked, not kept yet" in html
     assert 'class="set-piece"' in html
@@ -197,7 +197,7 @@ def test_a_file_in_another_encoding_is_told(wickerlark: House) -> None:
     file = SimpleUploadedFile(
         "a.json", sent(name="Blumenb\u00f6gen").replace("\\u00f6", "ö").encode("latin-1")
     )
-    answer = wickerlark.client().post(wickerlark.url("quoting:design-file-bring-in"), {"file": file})
+    answer = wickerlark.client().post(wickerlark.url("quoting:design-import"), {"file": file})
     assert answer.status_code == 422
     assert "is no UTF-8 text" in answer.content.decode()
 

@@ -254,7 +254,7 @@ def test_a_trusted_client_is_promised_the_event_before_the_deposit_is_in(wickerl
         deposit = deposit_of(offer)
     staff = wickerlark.client("staff")
     assert "Promise the event" in staff.get(wickerlark.url("quoting:invoice", deposit.pk)).content.decode()
-    assert staff.post(wickerlark.url("quoting:promise", deposit.pk)).status_code == 302
+    assert staff.post(wickerlark.url("quoting:invoice-confirm-event", deposit.pk)).status_code == 302
     assert (
         "Promise the event" not in staff.get(wickerlark.url("quoting:invoice", deposit.pk)).content.decode()
     )

@@ -64,7 +64,7 @@ def test_an_invoice_goes_to_the_address_that_is_kept_of_the_client_unless_anothe
         wickerlark.url("events:client", client.pk), {**facts, "bill_to": "Kaigasse 4\n10999 Kornweiler"}
     )
     assert kept.status_code == 302
-    further = wickerlark.url("quoting:further-invoice", offer.pk)
+    further = wickerlark.url("quoting:invoice-further", offer.pk)
     assert "Kaigasse 4\n10999 Kornweiler</textarea>" in text_of(owner, further)
     with wickerlark.enter():
         offer = Offer.objects.get(pk=offer.pk)
@@ -82,7 +82,7 @@ def test_a_deposit_is_paid_the_balance_invoiced_and_a_part_credited_on_the_pages
         deposit = deposit_of(offer)
     address = wickerlark.url("quoting:invoice", deposit.pk)
     assert "Invoice for a deposit 0001" in text_of(staff, address)
-    pay_at = wickerlark.url("quoting:pay", deposit.pk)
+    pay_at = wickerlark.url("quoting:invoice-pay", deposit.pk)
     for amount, day, words in (
         (str(deposit.total + 1), None, "is open on this invoice"),
         ("-3", None, "At least"),
@@ -104,7 +104,7 @@ def test_a_deposit_is_paid_the_balance_invoiced_and_a_part_credited_on_the_pages
     assert "receipt 0001" in paid
     assert "Record a payment" not in paid
 
-    further = wickerlark.url("quoting:further-invoice", offer.pk)
+    further = wickerlark.url("quoting:invoice-further", offer.pk)
     due_on = (today_at(wickerlark.studio) + timedelta(days=9)).isoformat()
     form = {
         "key": "b" * 24,
@@ -127,7 +127,7 @@ def test_a_deposit_is_paid_the_balance_invoiced_and_a_part_credited_on_the_pages
     assert "less invoice 0001" in page
     assert "All that was agreed is invoiced" in text_of(owner, further)
 
-    credit_at = wickerlark.url("quoting:credit", balance.pk)
+    credit_at = wickerlark.url("quoting:invoice-credit", balance.pk)
     refused = staff.post(credit_at, {"key": "c" * 24, "amount": "9999999", "words": "slip"})
     assert refused.status_code == 422
     assert "more than there is" in refused.content.decode()
@@ -156,13 +156,13 @@ def test_a_slip_is_taken_back_on_the_page_and_money_paid_back(wickerlark: House)
         deposit = deposit_of(offer)
         payment = pay(deposit).payment
     address = wickerlark.url("quoting:invoice", deposit.pk)
-    assert owner.post(wickerlark.url("quoting:take-back", payment.pk)).status_code == 302
+    assert owner.post(wickerlark.url("quoting:receipt-take-back", payment.pk)).status_code == 302
     assert "taken back" in text_of(owner, address)
     with wickerlark.enter():
         pay(deposit, key="again")
         issuing.credit(deposit.pk, amount=D(7), words="Sorry", key="c-1")
     assert "To pay back" in text_of(owner, address)
-    back = wickerlark.url("quoting:pay-back", deposit.pk)
+    back = wickerlark.url("quoting:invoice-pay-back", deposit.pk)
     assert owner.post(back, a_payment(wickerlark, "8")).status_code == 422
     assert owner.post(back, a_payment(wickerlark, "7")).status_code == 302
     assert "To pay back" not in text_of(owner, address)

@@ -148,7 +148,7 @@ def test_only_the_browser_that_asked_for_the_link_is_shown_it(wickerlark: House,
     assert link.rpartition("/")[2] not in (kept.token_hash, kept.handle), "the token itself is kept nowhere"
 
 
-@pytest.mark.parametrize("address", ["/l/guess", "/look/0123456789ab/", "/look/0123456789ab/now"])
+@pytest.mark.parametrize("address", ["/l/guess", "/look/0123456789ab/", "/look/0123456789ab/now/"])
 def test_a_guess_leads_nowhere(address: str, db: None) -> None:
     assert Client().get(address).status_code == 404
 
@@ -163,7 +163,7 @@ def test_a_link_to_an_offer_is_none_to_a_sketch_and_the_other_way_round(
 
 @pytest.mark.usefixtures("within_one_window")
 def test_a_page_that_asks_without_end_is_told_to_wait(wickerlark: House, quoted: Quote) -> None:
-    statuses = {Client().get("/look/0123456789ab/now").status_code for _ in range(301)}
+    statuses = {Client().get("/look/0123456789ab/now/").status_code for _ in range(301)}
     assert statuses == {404, 429}
 
 

@@ -75,7 +75,7 @@ def test_a_pencil_gives_way_at_its_date(wickerlark: House) -> None:
 
 def test_the_studio_lets_a_pencil_go_and_the_other_client_can_agree(wickerlark: House) -> None:
     first, second = two_offers(wickerlark)
-    address = wickerlark.url("quoting:offer-let-go", first.offer.pk)
+    address = wickerlark.url("quoting:offer-release-hold", first.offer.pk)
     assert wickerlark.client("crew").post(address).status_code == 403
     assert wickerlark.client("owner").post(address).status_code == 302
     with wickerlark.enter():

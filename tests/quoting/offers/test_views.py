@@ -33,7 +33,7 @@ def quote_of(house: House) -> Quote:
 
 def test_a_page_that_shows_an_older_sketch_offers_nothing(wickerlark: House) -> None:
     quote = quote_of(wickerlark)
-    client, address = wickerlark.client("staff"), wickerlark.url("quoting:make-offer", quote.pk)
+    client, address = wickerlark.client("staff"), wickerlark.url("quoting:offer-make", quote.pk)
     with wickerlark.enter():
         seen = sheet.find(quote.pk).version
         Quote.objects.filter(pk=quote.pk).update(version=seen + 1)
@@ -49,7 +49,7 @@ def test_a_page_that_shows_an_older_sketch_offers_nothing(wickerlark: House) -> 
 def test_pressing_offer_leads_to_the_offer_with_its_link_shown_once(wickerlark: House) -> None:
     quote = quote_of(wickerlark)
     client = wickerlark.client("staff")
-    page = client.post(wickerlark.url("quoting:make-offer", quote.pk), follow=True)
+    page = client.post(wickerlark.url("quoting:offer-make", quote.pk), follow=True)
     first = page.content.decode()
     (link,) = re.findall(r'value="(http://testserver/o/[\w-]+)"', first)
     assert "on its way to adeyo@example.org" in text_of(page.content)
@@ -63,7 +63,7 @@ def test_pressing_offer_leads_to_the_offer_with_its_link_shown_once(wickerlark: 
 def test_pressing_twice_makes_one_offer(wickerlark: House) -> None:
     quote = quote_of(wickerlark)
     client = wickerlark.client()
-    answers = [client.post(wickerlark.url("quoting:make-offer", quote.pk)) for _ in range(2)]
+    answers = [client.post(wickerlark.url("quoting:offer-make", quote.pk)) for _ in range(2)]
     assert answers[0]["Location"] == answers[1]["Location"]
     with wickerlark.enter():
         assert Offer.objects.count() == 1
@@ -73,7 +73,7 @@ def test_a_refusal_is_said_on_the_quotes_page(wickerlark: House) -> None:
     quote = quote_of(wickerlark)
     with wickerlark.enter():
         Quote.objects.filter(pk=quote.pk).update(state=QuoteState.AGREED)
-    page = wickerlark.client().post(wickerlark.url("quoting:make-offer", quote.pk), follow=True)
+    page = wickerlark.client().post(wickerlark.url("quoting:offer-make", quote.pk), follow=True)
     assert page.request["PATH_INFO"] == wickerlark.url("quoting:quote", quote.pk)
     assert "This quote was agreed." in text_of(page.content)
 
@@ -123,7 +123,7 @@ def test_another_studios_offers_do_not_exist_here(wickerlark: House, federkorn: 
     for name in DONE:
         assert client.post(wickerlark.url(f"quoting:{name}", theirs.pk)).status_code == 404
         assert client.post(federkorn.url(f"quoting:{name}", theirs.pk)).status_code == 404
-    assert client.post(wickerlark.url("quoting:make-offer", quote)).status_code == 404
+    assert client.post(wickerlark.url("quoting:offer-make", quote)).status_code == 404
     with federkorn.enter():
         kept = Offer.objects.get()
     assert (kept.state, kept.version) == (OfferState.OPEN, 1)

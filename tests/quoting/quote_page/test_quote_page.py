@@ -276,9 +276,9 @@ def test_staff_see_no_cost_no_margin_and_no_break_even(wickerlark: House, quoted
 PAGES = ("quoting:quotes", "quoting:designs")
 
 
-@pytest.mark.parametrize("name", [*PAGES, "quoting:quote", "quoting:start"])
+@pytest.mark.parametrize("name", [*PAGES, "quoting:quote", "quoting:quote-start"])
 def test_crew_get_none_of_it(name: str, wickerlark: House, quoted: Quote) -> None:
-    numbers = {"quoting:quote": (quoted.pk,), "quoting:start": (quoted.event_id,)}
+    numbers = {"quoting:quote": (quoted.pk,), "quoting:quote-start": (quoted.event_id,)}
     answer = wickerlark.client("crew").get(wickerlark.url(name, *numbers.get(name, ())))
     assert answer.status_code == 403
     assert b"$" not in answer.content

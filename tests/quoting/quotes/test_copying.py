@@ -86,13 +86,13 @@ def test_the_page_offers_coming_events_and_a_press_leads_to_the_copy(wickerlark:
     page = staff.get(wickerlark.url("quoting:quote-copy", source.pk)).content.decode()
     assert "Harvest supper" in page
     assert f'href="{wickerlark.url("events:event", source.event_id)}"' not in page, "not to its own event"
-    answer = staff.post(wickerlark.url("quoting:start", other.pk), {"quote": source.pk})
+    answer = staff.post(wickerlark.url("quoting:quote-start", other.pk), {"quote": source.pk})
     with wickerlark.enter():
         made = Quote.objects.get(event=other)
     assert answer.headers["Location"] == wickerlark.url("quoting:quote", made.pk)
     assert wickerlark.client("crew").get(wickerlark.url("quoting:quote-copy", source.pk)).status_code == 403
     assert staff.get(wickerlark.url("quoting:quote-copy", 999_999)).status_code == 404
-    assert staff.post(wickerlark.url("quoting:start", other.pk), {"quote": 999_999}).status_code == 404
+    assert staff.post(wickerlark.url("quoting:quote-start", other.pk), {"quote": 999_999}).status_code == 404
 
 
 def test_the_page_takes_as_many_queries_with_many_events(wickerlark: House) -> None:

@@ -44,7 +44,7 @@ def total(house: House, quote: Quote) -> Decimal:
 
 def proposed(house: House, quote: Quote, budget: str, version: int = 1, role: str = "owner") -> Any:
     sent = {"version": version, "budget": budget}
-    return house.client(role).post(house.url("quoting:fit-budget", quote.pk), sent, headers=HTMX)
+    return house.client(role).post(house.url("quoting:quote-fit-budget", quote.pk), sent, headers=HTMX)
 
 
 def cards(html: str) -> list[tuple[Decimal, str, dict[str, str]]]:
@@ -128,7 +128,7 @@ def test_a_version_that_was_never_shown_is_refused_and_changes_nothing(
 ) -> None:
     with wickerlark.enter():
         piece = quoted.pieces.get()
-    address = wickerlark.url("quoting:take-version", quoted.pk, piece.pk)
+    address = wickerlark.url("quoting:piece-take-version", quoted.pk, piece.pk)
     answer = wickerlark.client().post(address, fields | {"version": "1"}, headers=HTMX)
     assert answer.status_code == 422
     with wickerlark.enter():
@@ -138,7 +138,7 @@ def test_a_version_that_was_never_shown_is_refused_and_changes_nothing(
 def test_fitting_a_budget_asks_the_database_no_more_often_than_the_page(
     wickerlark: House, quoted: Quote
 ) -> None:
-    client, address = wickerlark.client(), wickerlark.url("quoting:fit-budget", quoted.pk)
+    client, address = wickerlark.client(), wickerlark.url("quoting:quote-fit-budget", quoted.pk)
     with CaptureQueriesContext(connection) as queries:
         client.post(address, {"version": 1, "budget": "500"}, headers=HTMX)
     marks = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE")
@@ -230,13 +230,13 @@ def test_the_proposal_is_taken_in_one_change_and_undone(wickerlark: House, quote
         near("midnight", "#2A3F50")
     client = wickerlark.client()
     html = client.post(
-        wickerlark.url("quoting:fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
+        wickerlark.url("quoting:quote-fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
     ).content.decode()
     assert "1 bag less to buy, $14.00" in html
     assert "ink&gt;midnight" in html
     with wickerlark.enter():
         piece = quoted.pieces.get()
-    address = wickerlark.url("quoting:take-colours", quoted.pk, piece.pk)
+    address = wickerlark.url("quoting:piece-take-colours", quoted.pk, piece.pk)
     taken = client.post(address, {"version": 1, "swap": "ink>midnight"}, headers=HTMX)
     assert taken.status_code == 200
     with wickerlark.enter():
@@ -251,7 +251,7 @@ def test_staff_are_told_of_bags_but_not_what_they_cost(wickerlark: House, quoted
         near("midnight", "#2A3F50")
     staff = wickerlark.client("staff")
     html = staff.post(
-        wickerlark.url("quoting:fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
+        wickerlark.url("quoting:quote-fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
     ).content.decode()
     assert "1 bag less to buy" in html
     assert "$14.00" not in html
@@ -261,7 +261,7 @@ def test_staff_are_told_of_bags_but_not_what_they_cost(wickerlark: House, quoted
 def test_a_swap_that_was_never_proposed_is_refused(swap: str, wickerlark: House, quoted: Quote) -> None:
     with wickerlark.enter():
         piece = quoted.pieces.get()
-    address = wickerlark.url("quoting:take-colours", quoted.pk, piece.pk)
+    address = wickerlark.url("quoting:piece-take-colours", quoted.pk, piece.pk)
     answer = wickerlark.client().post(address, {"version": 1, "swap": swap}, headers=HTMX)
     assert answer.status_code == 422
     with wickerlark.enter():

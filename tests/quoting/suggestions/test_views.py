@@ -32,7 +32,7 @@ def quoted(wickerlark: House) -> Quote:
 
 def address(house: House, quote: Quote) -> str:
     with house.enter():
-        return house.url("quoting:fit-piece", quote.pk, quote.pieces.get().pk)
+        return house.url("quoting:piece-fit-room", quote.pk, quote.pieces.get().pk)
 
 
 def ask(house: House, quote: Quote, **changes: str) -> Any:
@@ -169,6 +169,6 @@ def test_the_page_asks_the_database_little_and_belongs_to_its_studio(
         <= MOST_QUERIES
     )
     with wickerlark.enter():
-        foreign = federkorn.url("quoting:fit-piece", quoted.pk, quoted.pieces.get().pk)
+        foreign = federkorn.url("quoting:piece-fit-room", quoted.pk, quoted.pieces.get().pk)
     assert federkorn.client().get(foreign).status_code == 404
     assert wickerlark.client("crew").get(page).status_code == 403

@@ -14,12 +14,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events.models import Event, Status
-from events.progress.presenter import event_beads
-from quoting import ports
 from quoting.design_library import library
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.quotes import copying, sheet, sketch
 from quoting.quotes.likelihood import Outlook, outlook
+from quoting.quotes.presenter import total_words
 from studio.money import amounts
 from studio.people.gates import studio_page
 from studio.tenancy import links
@@ -55,8 +54,8 @@ def quotes(request: HttpRequest) -> HttpResponse:
             "mine": quote.state in (QuoteState.SKETCH, QuoteState.DECLINED),
             "lapses": lapses.get(quote.pk),
             "likely": _likely(seen, quote),
-            "amount": ports.amount_words(quote, studio),
-            "beads": event_beads(quote.event),
+            "amount": total_words(quote, studio),
+            "beads": stages.beads(quote.event),
         }
         for quote in page
     ]
@@ -89,7 +88,9 @@ def start(request: HttpRequest, event_id: int) -> HttpResponse:
         else:
             return redirect(links.to("quoting:quote", made.pk))
     context = {"event": event, "templates": library.templates(), "beads": stages.beads(event)}
-    return render(request, "quoting/quote_list/start.html", context, status=422 if request.method == "POST" else 200)
+    return render(
+        request, "quoting/quote_list/start.html", context, status=422 if request.method == "POST" else 200
+    )
 
 
 @require_safe

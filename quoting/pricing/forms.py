@@ -1,0 +1,53 @@
+"""The form of the studio's rates."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from quoting.models import Rates
+from studio.models import Studio
+from studio.ui.forms import MoneyField
+
+
+class RatesForm(forms.ModelForm):  # type: ignore[type-arg]
+    """The studio's own rates."""
+
+    two_columns = True
+
+    class Meta:
+        model = Rates
+        fields = [
+            "prep_hour", "install_hour", "strike_hour", "drive_hour", "minimum_call_hours", "van_distance",
+            "distance_unit", "van_hour", "frame_care", "cover_care", "loss_percent", "latex_by", "overhead_percent",
+            "price_by", "markup_percent", "margin_percent", "rush_percent", "minimum_order", "rounding_step",
+        ]  # fmt: skip
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in (
+            "prep_hour",
+            "install_hour",
+            "strike_hour",
+            "drive_hour",
+            "van_distance",
+            "van_hour",
+            "frame_care",
+            "cover_care",
+            "minimum_order",
+            "rounding_step",
+        ):
+            old = self.fields[name]
+            self.fields[name] = MoneyField(
+                currency=studio.currency, locale=studio.locale, label=old.label, help_text=old.help_text
+            )
+        for name, unit in (
+            ("minimum_call_hours", "h"),
+            ("overhead_percent", "%"),
+            ("markup_percent", "%"),
+            ("margin_percent", "%"),
+            ("rush_percent", "%"),
+            ("loss_percent", "%"),
+        ):
+            self.fields[name].unit = unit  # type: ignore[attr-defined]

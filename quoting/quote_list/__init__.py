@@ -1,0 +1,1 @@
+"""All quotes: the list, starting one, copying one to another event."""

@@ -1,0 +1,36 @@
+"""The quotes of an event, as the event's page shows them."""
+
+from __future__ import annotations
+
+from events.booking.event_sections import Act, Row, Section
+from events.models import Event
+from quoting.models import Quote, QuoteState
+from quoting.quotes.presenter import total_words
+from studio import tenancy
+from studio.people.access import Right, may
+from studio.tenancy import links
+
+EMPTY = "No quotes yet. Start one from a design while the client is on the phone."
+
+
+def quotes_section(event: Event) -> Section | None:
+    """The quotes of an event, and the button that starts one. One query; None for people who see no prices."""
+    role = tenancy.current().role
+    if not may(role, Right.SEE_QUOTES):
+        return None
+    studio = tenancy.studio()
+    rows = tuple(
+        Row(quote.title, links.to("quoting:quote", quote.pk), _state_words(quote), total_words(quote, studio))
+        for quote in Quote.objects.filter(event=event)
+    )
+    can_start = may(role, Right.EDIT_QUOTES) and not event.is_off
+    acts = (Act("Start a quote", links.to("quoting:quote-start", event.pk)),) if can_start else ()
+    return Section("Quotes", rows, acts, EMPTY)
+
+
+# Private
+
+
+def _state_words(quote: Quote) -> str:
+    sketch = f"sketch {quote.version}"
+    return sketch if quote.state == QuoteState.SKETCH else f"{QuoteState(quote.state).label}, {sketch}"

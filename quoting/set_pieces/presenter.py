@@ -1,0 +1,53 @@
+"""A set piece as pages show it: its frames, its bill, how evenly its colors lie."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from quoting.set_pieces.worked import in_units
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    """One line of the bill with the sentence that says how it came about."""
+
+    code: str
+    label: str
+    quantity: int
+    why: str
+    hex: str = ""
+
+
+CountGroup = tuple[str, int, list[CountRow]]
+"""A part of the piece: its name, how many things it takes, and the lines."""
+
+
+def frame_words(labels: Sequence[str]) -> str:
+    """Frames by name, those of one kind counted: ``arch frame 6 ft × 2``."""
+    counted = Counter(label[:1].lower() + label[1:] for label in labels)
+    return " and ".join(name if count == 1 else f"{name} × {count}" for name, count in counted.items())
+
+
+def count_groups(takeoff: Mapping[str, Any], units: str) -> list[CountGroup]:
+    """The bill by part."""
+    hexes = {f"latex-{count['size_in']}-{count['colour']}": count["hex"] for count in takeoff["counts"]}
+    groups: defaultdict[str, list[CountRow]] = defaultdict(list)
+    for line in takeoff["bill"]:
+        code, why = line["code"], in_units(line["why"], units)
+        groups[line["part"]].append(CountRow(code, line["label"], line["quantity"], why, hexes.get(code, "")))
+    return [(part.capitalize(), sum(row.quantity for row in rows), rows) for part, rows in groups.items()]
+
+
+def evenness_words(found: Mapping[str, float]) -> str:
+    """How even the colours are, and what the wish for few recipes costs; nothing without a choice."""
+    if not found.get("contacts"):
+        return ""
+    pairs = f"{found['same_colour']} of {found['contacts']} touching pairs are of one colour"
+    kept = f"{found['recipes']} different recipes: {pairs}"
+    if found["recipes_free"] <= found["recipes"]:
+        return f"{kept}."
+    free = f"{found['recipes_free']} recipes and {found['same_colour_free']} pairs"
+    return f"{kept}. Were every quad free to differ it would be {free}."

@@ -12,6 +12,8 @@ class QuotingConfig(AppConfig):
     verbose_name = "Quoting"
 
     def ready(self) -> None:
+        import numpy as np
+
         from events.booking import event_sections
         from events.calendar import agenda
         from events.loadout import crew_links
@@ -30,4 +32,4 @@ class QuotingConfig(AppConfig):
         agenda.register(offers.offers_about_to_lapse)
         agenda.register(presenter.overdue_invoices)
         deposit.register(deposit.Issuer(deposits.hold_for_deposit, deposits.deposit_due))
-        substitutes.lend_difference(lambda first, second: float(ciede2000(first, second)))
+        substitutes.lend_difference(lambda one, other: float(ciede2000(np.array(one), np.array(other))))

@@ -59,7 +59,7 @@ def event_of(quote_id: int) -> int | None:
 
 
 def with_piece_counts(event: Event) -> list[tuple[Quote, int]]:
-    """Quotes of an event with the number of their set pieces, at least one. One query; none for people without the right."""
+    """Quotes of an event with set pieces, and how many they have. One query; none without the right to see them."""
     if not may(tenancy.current().role, Right.SEE_LOAD_OUT):
         return []
     counted = _visible().filter(event=event).annotate(piece_count=Count("pieces"))

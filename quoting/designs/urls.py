@@ -7,7 +7,11 @@ from django.urls import path
 from quoting.designs import views
 
 urlpatterns = [
-    path("quotes/<int:quote_id>/pieces/<int:piece_id>/save-as-design/", views.keep_piece, name="piece-save-as-design"),
+    path(
+        "quotes/<int:quote_id>/pieces/<int:piece_id>/save-as-design/",
+        views.keep_piece,
+        name="piece-save-as-design",
+    ),
     path("designs/", views.designs, name="designs"),
     path("designs/starters/", views.bring_in_starters, name="starters-add"),
     path("designs/file/", views.import_file, name="design-import"),

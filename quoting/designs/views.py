@@ -33,7 +33,7 @@ FILE_PAGE: Final = "quoting/designs/file.html"
 def designs(request: HttpRequest) -> HttpResponse:
     """Every design with its picture; with ``?for=<quote>`` each can be added to that quote."""
     asked = request.GET.get("for", "")
-    quote = sheet.find(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
+    quote = sheet.find_quote(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
     return render(request, "quoting/designs/designs.html", {"templates": library.templates(), "quote": quote})
 
 

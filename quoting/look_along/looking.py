@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import Any, Final
+from typing import Final
 
 from django.db import transaction
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from quoting.look_along import presence
@@ -49,11 +48,10 @@ def stop(quote: Quote) -> None:
     public_links.revoke(LinkPurpose.LOOK_ALONG, subject_id=quote.pk)
 
 
-def standing(**match: Any) -> QuerySet[PublicLink]:
-    """The open look-along links, newest first; for a quote's own query pass ``subject_id=OuterRef("pk")``."""
-    return PublicLink.objects.filter(
-        purpose=LinkPurpose.LOOK_ALONG, revoked_at=None, expires_at__gt=timezone.now(), **match
-    ).order_by("-pk")
+def find_open_link(quote_id: int) -> PublicLink | None:
+    """The link by which a client may look along just now. One query."""
+    links = PublicLink.objects.filter(purpose=LinkPurpose.LOOK_ALONG, subject_id=quote_id)
+    return links.filter(revoked_at=None, expires_at__gt=timezone.now()).order_by("-pk").first()
 
 
 def mark(quote_id: int) -> str | None:

@@ -31,7 +31,7 @@ SKETCH = "quoting/look_along/sketch.html"
 @studio_page(Right.EDIT_QUOTES)
 def let_look(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Make the client's link; its address stays in the browser that asked for it."""
-    found = sheet.find(quote_id)
+    found = sheet.find_quote(quote_id)
     made = looking.let_look(found)
     response = _back(quote_id, request)
     keep_address(response, quote_id, made)
@@ -42,7 +42,7 @@ def let_look(request: HttpRequest, quote_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def stop_look(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Close it."""
-    looking.stop(sheet.find(quote_id))
+    looking.stop(sheet.find_quote(quote_id))
     return _back(quote_id, request)
 
 

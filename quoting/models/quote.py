@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from decimal import Decimal
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -114,15 +113,6 @@ class Quote(TenantModel):
                 name="quoting_quote_state_known",
             ),
         ]
-
-    read: Any = None
-    """Its sheet as last read with this very object; see :func:`quoting.quotes.sheet.load`."""
-    is_locked = False
-    """Whether this object was read in order to change it."""
-    can_undo: bool
-    last_change: str | None
-    look_handle: str | None
-    look_until: datetime | None
 
     def __str__(self) -> str:
         return self.title

@@ -35,8 +35,8 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
     not in it at all.
     """
     require(Right.OFFER)
-    studio = entered_studio()
-    read = sheet.load(quote, studio)
+    studio = tenancy.studio()
+    read = sheet.read_sheet(quote, studio)
     event = quote.event
     return {
         "title": quote.title,

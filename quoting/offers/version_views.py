@@ -25,7 +25,7 @@ NOW = "now"
 @studio_page(Right.OFFER)
 def versions(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Any two of what was offered and the sketch as it stands, ``?before=`` and ``?after=``; at first the last two."""
-    found = sheet.find(quote_id)
+    found = sheet.find_quote(quote_id)
     offers = {offer.version: offer for offer in found.offers.order_by("version")}
     names = {str(version): f"Offer {offer.reference}" for version, offer in offers.items()}
     if found.is_open:

@@ -27,7 +27,7 @@ SHOWN_ONCE = "offer_link"
 @studio_page(Right.OFFER)
 def make_offer(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Offer the quote; a second press leads to the offer of the first."""
-    quote = sheet.find(quote_id)
+    quote = sheet.find_quote(quote_id)
     after = request.POST.get("after_version", "")
     try:
         offered = offering.offer(

@@ -97,7 +97,7 @@ def start(request: HttpRequest, event_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def copy(request: HttpRequest, quote_id: int) -> HttpResponse:
     """The coming events that a quote can be taken over to."""
-    found = sheet.find(quote_id)
+    found = sheet.find_quote(quote_id)
     coming = (
         Event.objects.select_related("client", "venue")
         .exclude(status=Status.CANCELLED)

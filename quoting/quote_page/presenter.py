@@ -178,7 +178,7 @@ def hours(read: Sheet) -> list[tuple[str, str]]:
 def crew_words(read: Sheet) -> tuple[bool, str, str] | None:
     """Whether hands are too few on the day, and what to say of them; nothing where there is no work."""
     minutes = float(read.work.prep + read.work.install + read.work.strike)
-    return staffing.words(read.hands, minutes, read.work.crew) if minutes else None
+    return staffing.words(read.crew, minutes, read.work.crew) if minutes else None
 
 
 def change_words(who: str, what: str | None, version: int) -> str:

@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 
 from events.models import Event
 from quoting.craft.design.records import design_from_dict
-from quoting.look_along import presence
+from quoting.look_along import looking, presence
 from quoting.look_along import presenter as look_page
 from quoting.models import Quote, SetPiece
 from quoting.quote_page import presenter
@@ -24,7 +24,7 @@ from quoting.quotes import sheet, steps, stock_view
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import count_groups, evenness_words
 from quoting.set_pieces.size_bench import bench
-from studio.models import Studio
+from studio.models import PublicLink, Studio
 from studio.tenancy import links
 
 PAGE = "quoting/quote_page/quote.html"
@@ -32,24 +32,23 @@ SHEET = "quoting/quote_page/_sheet.html"
 
 
 def act(
-    request: HttpRequest, quote_id: int, change: Callable[[Quote, int], Quote], *, colours: Set[str] = frozenset(),
+    request: HttpRequest, quote_id: int, change: Callable[[Sheet, int], Quote], *, colours: Set[str] = frozenset(),
     **typed: forms.Form,
 ) -> HttpResponse:  # fmt: skip
-    """Make one change under the version that the page showed; what can't be done is said on the page."""
-    found = sheet.find(quote_id, to_change=True)
-    sheet.load(found, studio_of(request), pictures=False, colours=colours)
+    """Make one change under the version that the page showed; the page says what can't be done."""
+    read = sheet.lock_sheet(quote_id, studio_of(request), colours=colours)
     piece_id = number(request.POST.get("piece"))
     try:
-        changed = change(found, number(request.POST.get("version")) or 0)
+        changed = change(read, number(request.POST.get("version")) or 0)
     except ValidationError as fault:
-        found = sheet.find(quote_id)
         problem = ""
         if typed and not isinstance(fault, steps.StaleSketch):
             for form in typed.values():
                 at_fields(form, fault)
         else:
             problem = " ".join(fault.messages)
-        shown = context(request, found, piece_id=piece_id, problem=problem, **typed)  # type: ignore[arg-type]
+        now = read_now(request, quote_id)
+        shown = context(request, now, piece_id=piece_id, problem=problem, **typed)  # type: ignore[arg-type]
         return answer(request, shown, 422)
     return done(request, changed, piece_id)
 
@@ -63,17 +62,21 @@ def answer(
 
 def refused(request: HttpRequest, quote_id: int, problem: str) -> HttpResponse:
     """The sheet as it stands, whatever part was to be swapped, with what can't be done and why."""
-    shown = context(
-        request, sheet.find(quote_id), piece_id=number(request.POST.get("piece")), problem=problem
-    )
+    piece_id = number(request.POST.get("piece"))
+    shown = context(request, read_now(request, quote_id), piece_id=piece_id, problem=problem)
     response = answer(request, shown, 422)
     response["HX-Retarget"], response["HX-Reswap"] = "#quote", "morph:outerHTML"
     return response
 
 
+def read_now(request: HttpRequest, quote_id: int) -> Sheet:
+    """The sheet of a quote as it stands, to be shown."""
+    return sheet.read_sheet(sheet.find_quote(quote_id), studio_of(request), pictures=False)
+
+
 def context(
     request: HttpRequest,
-    found: Quote,
+    read: Sheet,
     *,
     piece_id: int | None = None,
     form: SketchForm | None = None,
@@ -85,12 +88,12 @@ def context(
     options_form: OptionsForm | None = None,
     problem: str = "",
 ) -> dict[str, Any]:
-    """Everything that the page shows of a quote. One query besides those of the sheet."""
-    studio = studio_of(request)
-    read = sheet.load(found, studio, pictures=False)
+    """Everything that the page shows of a quote. Three queries besides those of the sheet."""
+    studio, found = studio_of(request), read.quote
     piece = presenter.shown(read.pieces, piece_id)
     place = list(read.pieces).index(piece) if piece else 0
-    if piece and found.look_handle:
+    look = looking.find_open_link(found.pk)
+    if piece and look:
         presence.put_on_bench(found.pk, piece.pk)
     tape = read.tape
     may_edit = found.is_open and request.tenant.can("EDIT_QUOTES")  # type: ignore[attr-defined]
@@ -121,7 +124,8 @@ def context(
         "budget_form": BudgetForm(studio=studio),
         "offer": links.to("quoting:offer-make", found.pk) if found.is_open and read.pieces else "",
         "may_edit": may_edit,
-        "look": _look(request, found),
+        "can_undo": may_edit and steps.can_undo(found),
+        "look": _look(request, look),
         "problem": problem,
     }
 
@@ -136,10 +140,20 @@ def number(text: str | None) -> int | None:
     return int(text) if text and text.isascii() and text.isdigit() and len(text) < 18 else None
 
 
-def done(request: HttpRequest, changed: Quote, piece_id: int | None) -> HttpResponse:
-    """The sheet as it stands after a change; without scripts, the page at its own address."""
+def done(
+    request: HttpRequest, changed: Quote, piece_id: int | None, *, altered: Sheet | None = None
+) -> HttpResponse:
+    """The sheet as it stands after a change; without scripts, the page at its own address.
+
+    ``altered`` is the sheet whose pieces were altered in place: it isn't read again.
+    """
     if request.htmx:  # type: ignore[attr-defined]
-        return answer(request, context(request, changed, piece_id=piece_id))
+        read = (
+            sheet.refresh(altered)
+            if altered
+            else sheet.read_sheet(changed, studio_of(request), pictures=False)
+        )
+        return answer(request, context(request, read, piece_id=piece_id))
     return redirect(links.to("quoting:quote", changed.pk) + (f"?piece={piece_id}" if piece_id else ""))
 
 
@@ -203,8 +217,8 @@ def _shelf_words(read: Sheet, studio: Studio) -> Any:
     return stock_view.words(standing, read.labels, studio)
 
 
-def _look(request: HttpRequest, found: Quote) -> dict[str, Any] | None:
+def _look(request: HttpRequest, link: PublicLink | None) -> dict[str, Any] | None:
     """How the client looks along, if so."""
-    if not found.look_handle:
+    if link is None:
         return None
-    return {"until": found.look_until, "address": look_page.kept_address(request, found.look_handle)}
+    return {"until": link.expires_at, "address": look_page.kept_address(request, link.handle)}

@@ -17,7 +17,9 @@ urlpatterns = [
     path("quotes/<int:quote_id>/lines/add/", views.add_line, name="quote-add-line"),
     path("quotes/<int:quote_id>/lines/<int:line_id>/remove/", views.remove_line, name="quote-remove-line"),
     path("quotes/<int:quote_id>/pieces/add/<int:template_id>/", views.add_piece, name="quote-add-piece"),
-    path("quotes/<int:quote_id>/pieces/<int:piece_id>/remove/", views.remove_piece, name="quote-remove-piece"),
+    path(
+        "quotes/<int:quote_id>/pieces/<int:piece_id>/remove/", views.remove_piece, name="quote-remove-piece"
+    ),
     path("quotes/<int:quote_id>/options/", views.mark_options, name="quote-options"),
     path("quotes/<int:quote_id>/pulse/", views.pulse, name="quote-pulse"),
 ]

@@ -21,6 +21,7 @@ from quoting.quote_page.sheet_answer import (
     context,
     done,
     number,
+    read_now,
     sketch_form,
     studio_of,
     way_of,
@@ -34,70 +35,50 @@ from studio.tenancy.rights import Right
 @require_safe
 @studio_page(Right.SEE_QUOTES)
 def quote(request: HttpRequest, quote_id: int) -> HttpResponse:
-    """The page of one quote; ``?piece=`` says which set piece is on the bench."""
-    found = sheet.find(quote_id)
-    return answer(request, context(request, found, piece_id=number(request.GET.get("piece"))))
+    """The page of one quote; ``?piece=`` says which set piece is shown."""
+    read = read_now(request, quote_id)
+    return answer(request, context(request, read, piece_id=number(request.GET.get("piece"))))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Change a set piece."""
-    found = sheet.find(quote_id, to_change=True)
-    read = sheet.load(found, studio_of(request), pictures=False, colours=_colours(request))
+    read = sheet.lock_sheet(quote_id, studio_of(request), colours=_colours(request))
     piece = presenter.shown(read.pieces, number(request.POST.get("piece")))
     if piece is None:
         return answer(
-            request, context(request, found, problem="That set piece is no longer in this quote."), 422
+            request, context(request, read, problem="That set piece is no longer in this quote."), 422
         )
     form = sketch_form(read, piece, request.POST)
-    version = number(request.POST.get("version")) or 0
-    if version != found.version:
+    if (number(request.POST.get("version")) or 0) != read.quote.version:
         return _stale(request, read, piece, form)
     if not form.is_valid():
-        return answer(request, context(request, found, piece_id=piece.pk, form=form), 422)
+        return answer(request, context(request, read, piece_id=piece.pk, form=form), 422)
     if not form.changes and not form.size:
-        return done(request, found, piece.pk)
-    try:
-        sketch.alter_piece(
-            found,
-            piece.pk,
-            form.changes,
-            version=version,
-            width_m=form.size.get("width_m"),
-            height_m=form.size.get("height_m"),
-        )
-    except steps.StaleSketch as stale:
-        return answer(request, context(request, sheet.find(quote_id), problem=stale.messages[0]), 422)
-    except ValidationError as fault:
-        at_fields(form, fault)
-        return answer(request, context(request, sheet.find(quote_id), piece_id=piece.pk, form=form), 422)
-    return done(request, found, piece.pk)
+        return done(request, read.quote, piece.pk, altered=read)
+    return _altered(request, read, piece, form)
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def undo(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Back to the sketch before."""
-    return act(request, quote_id, lambda found, version: sketch.undo(found, version=version))
+    return act(request, quote_id, lambda read, version: sketch.undo(read, version=version))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def add_piece(request: HttpRequest, quote_id: int, template_id: int) -> HttpResponse:
     """One more set piece from a design."""
-    return act(
-        request, quote_id, lambda found, version: sketch.add_piece(found, template_id, version=version)
-    )
+    return act(request, quote_id, lambda read, version: sketch.add_piece(read, template_id, version=version))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def remove_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """Take a set piece out."""
-    return act(
-        request, quote_id, lambda found, version: sketch.remove_piece(found, piece_id, version=version)
-    )
+    return act(request, quote_id, lambda read, version: sketch.remove_piece(read, piece_id, version=version))
 
 
 @require_POST
@@ -105,7 +86,7 @@ def remove_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
 def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpResponse:
     """Take a free line out."""
     return act(
-        request, quote_id, lambda found, version: sketch.remove_free_line(found, line_id, version=version)
+        request, quote_id, lambda read, version: sketch.remove_free_line(read, line_id, version=version)
     )
 
 
@@ -113,15 +94,14 @@ def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpRespon
 @studio_page(Right.EDIT_QUOTES)
 def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Add a free line."""
-    found = sheet.find(quote_id)
-    read = sheet.load(found, studio_of(request))
+    read = read_now(request, quote_id)
     form = FreeLineForm(request.POST, studio=read.studio, taxes=read.taxes)
     if not form.is_valid():
-        return answer(request, context(request, found, line_form=form), 422)
+        return answer(request, context(request, read, line_form=form), 422)
     return act(
         request,
         quote_id,
-        lambda found, version: sketch.add_free_line(found, **form.cleaned_data, version=version),
+        lambda read, version: sketch.add_free_line(read, **form.cleaned_data, version=version),
         line_form=form,
     )
 
@@ -130,14 +110,14 @@ def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Rush and discount."""
-    found = sheet.find(quote_id)
-    form = AdjustForm(request.POST, quote=found, studio=studio_of(request))
+    read = read_now(request, quote_id)
+    form = AdjustForm(request.POST, quote=read.quote, studio=read.studio)
     if not form.is_valid():
-        return answer(request, context(request, found, adjust_form=form), 422)
+        return answer(request, context(request, read, adjust_form=form), 422)
     return act(
         request,
         quote_id,
-        lambda found, version: adjusting.adjust(found, **form.cleaned_data, version=version),
+        lambda read, version: adjusting.adjust(read, **form.cleaned_data, version=version),
         adjust_form=form,
     )
 
@@ -146,15 +126,15 @@ def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def set_payment(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Deposit and instalments."""
-    found = sheet.find(quote_id)
-    form = PaymentPlanForm(request.POST, quote=found, studio=studio_of(request))
+    read = read_now(request, quote_id)
+    form = PaymentPlanForm(request.POST, quote=read.quote, studio=read.studio)
     if not form.is_valid():
-        return answer(request, context(request, found, plan_form=form), 422)
+        return answer(request, context(request, read, plan_form=form), 422)
     return act(
         request,
         quote_id,
-        lambda found, version: adjusting.set_payment(
-            found,
+        lambda read, version: adjusting.set_payment(
+            read,
             deposit_percent=form.cleaned_data["deposit_percent"],
             instalments=form.instalments,
             version=version,
@@ -167,20 +147,16 @@ def set_payment(request: HttpRequest, quote_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Set one line's price by hand, or let it be built from costs again."""
-    found = sheet.find(quote_id)
-    form = ByHandForm(
-        request.POST,
-        lines=sheet.load(found, studio_of(request), pictures=False).whole_tape.lines,
-        studio=studio_of(request),
-    )
+    read = read_now(request, quote_id)
+    form = ByHandForm(request.POST, lines=read.whole_tape.lines, studio=read.studio)
     if not form.is_valid():
-        return answer(request, context(request, found, by_hand_form=form), 422)
+        return answer(request, context(request, read, by_hand_form=form), 422)
     said = form.cleaned_data
     return act(
         request,
         quote_id,
-        lambda found, version: adjusting.set_by_hand(
-            found, said["key"], amount=said["amount"], reason=said["reason"], version=version
+        lambda read, version: adjusting.set_by_hand(
+            read, said["key"], amount=said["amount"], reason=said["reason"], version=version
         ),
         by_hand_form=form,
     )
@@ -190,16 +166,15 @@ def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def way(request: HttpRequest, quote_id: int) -> HttpResponse:
     """How far the van goes."""
-    found = sheet.find(quote_id)
-    read = sheet.load(found, studio_of(request))
-    form = WayForm(request.POST, unit=read.rates.distance_unit, initial=way_of(found))
+    read = read_now(request, quote_id)
+    form = WayForm(request.POST, unit=read.rates.distance_unit, initial=way_of(read.quote))
     if not form.is_valid():
-        return answer(request, context(request, found, way_form=form), 422)
+        return answer(request, context(request, read, way_form=form), 422)
     return act(
         request,
         quote_id,
-        lambda found, version: sketch.set_way(
-            found,
+        lambda read, version: sketch.set_way(
+            read,
             distance_m=form.distance_m,
             drive_minutes=form.cleaned_data["drive_minutes"],
             trips=form.cleaned_data["trips"],
@@ -213,14 +188,14 @@ def way(request: HttpRequest, quote_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def mark_options(request: HttpRequest, quote_id: int) -> HttpResponse:
     """Say what the client may switch on and off."""
-    found = sheet.find(quote_id)
-    form = OptionsForm(request.POST, sheet=sheet.load(found, studio_of(request), pictures=False))
+    read = read_now(request, quote_id)
+    form = OptionsForm(request.POST, sheet=read)
     if not form.is_valid():
-        return answer(request, context(request, found, options_form=form), 422)
+        return answer(request, context(request, read, options_form=form), 422)
     return act(
         request,
         quote_id,
-        lambda found, version: sketch.set_options(found, form.choices, version=version),
+        lambda read, version: sketch.set_options(read, form.choices, version=version),
         options_form=form,
     )
 
@@ -257,6 +232,23 @@ def pulse(request: HttpRequest, quote_id: int) -> JsonResponse:
 # Private
 
 
+def _altered(request: HttpRequest, read: Sheet, piece: SetPiece, form: SketchForm) -> HttpResponse:
+    try:
+        sketch.alter_piece(
+            read,
+            piece.pk,
+            form.changes,
+            version=read.quote.version,
+            width_m=form.size.get("width_m"),
+            height_m=form.size.get("height_m"),
+        )
+    except ValidationError as fault:
+        at_fields(form, fault)
+        now = read_now(request, read.quote.pk)
+        return answer(request, context(request, now, piece_id=piece.pk, form=form), 422)
+    return done(request, read.quote, piece.pk, altered=read)
+
+
 def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm) -> HttpResponse:
     """Somebody was faster: show how it stands now, with what was typed here still in its boxes, not yet applied."""
     version = number(request.POST.get("version")) or 0
@@ -275,7 +267,7 @@ def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm
             form.add_error(
                 name, "Not applied yet: somebody changed the quote meanwhile. Press Enter here to apply it."
             )
-    return answer(request, context(request, read.quote, piece_id=piece.pk, form=form, problem=problem), 422)
+    return answer(request, context(request, read, piece_id=piece.pk, form=form, problem=problem), 422)
 
 
 def _sent(request: HttpRequest, name: str) -> Any:

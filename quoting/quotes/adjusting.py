@@ -13,8 +13,8 @@ from django.http import Http404
 from quoting.models import Quote
 from quoting.pricing import instalments as plan
 from quoting.pricing.instalments import HUNDRED, Instalment
-from quoting.quotes import sheet
-from quoting.quotes.steps import BELOW_NOTHING, Which, changed
+from quoting.quotes.sheet import Sheet
+from quoting.quotes.steps import BELOW_ZERO, Which, change_quote
 from quoting.set_pieces.faults import CannotSketch
 from studio.models import entered_studio
 
@@ -30,7 +30,8 @@ def adjust(
 ) -> Quote:
     """Rush and discount of the whole quote. A discount may not take off more than there is, and says why."""
 
-    def change(quote: Quote) -> str:
+    def change(read: Sheet) -> str:
+        quote = read.quote
         quote.rush_percent, quote.discount_reason = rush_percent, " ".join(reason.split())
         quote.discount_percent, quote.discount_amount = discount_percent, discount_amount
         if discount_percent and discount_amount:
@@ -41,12 +42,12 @@ def adjust(
         return "rush and discount"
 
     try:
-        return changed(which, version, change)
+        return change_quote(which, version, change)
     except CannotSketch as fault:
-        if BELOW_NOTHING not in fault.faults:
+        if BELOW_ZERO not in fault.faults:
             raise
         at = "discount_amount" if discount_amount else "discount_percent"
-        raise CannotSketch({at: fault.faults[BELOW_NOTHING]}) from None
+        raise CannotSketch({at: fault.faults[BELOW_ZERO]}) from None
 
 
 def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, version: int) -> Quote:
@@ -55,9 +56,8 @@ def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, 
     ``key`` is the line's on the tape. Raises ``Http404`` for a line that the tape doesn't have.
     """
 
-    def change(quote: Quote) -> str:
-        studio = entered_studio()
-        line = next((line for line in sheet.load(quote, studio).whole_tape.lines if line.key == key), None)
+    def change(read: Sheet) -> str:
+        line = next((line for line in read.whole_tape.lines if line.key == key), None)
         if line is None or not key:
             raise Http404
         because = " ".join(reason.split())[:120]
@@ -65,7 +65,7 @@ def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, 
             raise CannotSketch({"amount": ["A price is above nothing. Give a discount instead."]})
         if amount is not None and not because:
             raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
-        owner = list(quote.pieces.all())[line.piece] if "@" in key else quote
+        owner = read.pieces[line.piece] if "@" in key else read.quote
         kept = dict(owner.by_hand)
         kept.pop(line.part if "@" in key else key, None)
         if amount is not None:
@@ -74,7 +74,7 @@ def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, 
         owner.save(update_fields=["by_hand"])
         return f"price of {line.label}"
 
-    return changed(which, version, change)
+    return change_quote(which, version, change)
 
 
 def set_payment(
@@ -82,8 +82,9 @@ def set_payment(
 ) -> Quote:
     """The deposit of this quote (none: the studio's own) and the instalments that follow it, by day."""
 
-    def change(quote: Quote) -> str:
-        studio = entered_studio()
+    def change(read: Sheet) -> str:
+        quote = read.quote
+        studio = tenancy.studio()
         deposit = studio.deposit_percent if deposit_percent is None else deposit_percent
         ordered = sorted(instalments, key=lambda one: one.due_on)
         if len(ordered) > plan.MOST:
@@ -96,4 +97,4 @@ def set_payment(
         quote.full_clean(exclude=["studio", "event", "changed_by"])
         return "how it is paid"
 
-    return changed(which, version, change)
+    return change_quote(which, version, change)

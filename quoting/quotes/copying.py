@@ -22,7 +22,7 @@ def copy_quote(quote_id: int, event: Event) -> Quote:
     day stays behind: rush, discount, prices set by hand, deposit and instalments. Raises ``ClosedSketch``, ``Http404``.
     """
     require(Right.EDIT_QUOTES)
-    source = sheet.find(quote_id)
+    source = sheet.find_quote(quote_id)
     if event.is_off:
         raise ClosedSketch("This event was called off; take it up again before quoting it.")
     with transaction.atomic():
@@ -41,7 +41,7 @@ def copy_quote(quote_id: int, event: Event) -> Quote:
         for line in source.free_lines.order_by("position", "pk"):
             line.pk, line.quote = None, made
             line.save()
-        reprice(made)
+        reprice(sheet.read_sheet(made, tenancy.studio(), pictures=False))
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
     return made

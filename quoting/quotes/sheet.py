@@ -1,4 +1,4 @@
-"""A quote with all that its page, its price and its offer are made from, read in a fixed number of queries."""
+"""A quote with everything that its page, its price and its offer are made from, read in a fixed number of queries."""
 
 from __future__ import annotations
 
@@ -9,11 +9,9 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Subquery
 from django.http import Http404
 
-from quoting.look_along import looking
-from quoting.models import FreeLine, Quote, Rates, SetPiece, SketchVersion
+from quoting.models import FreeLine, Quote, Rates, SetPiece
 from quoting.pricing import rates as rating
 from quoting.pricing.tape import (
     Adjustments,
@@ -27,10 +25,9 @@ from quoting.pricing.tape import (
     Work,
     price,
 )
-from quoting.quotes import staffing as hands
-from quoting.quotes import stock_view
+from quoting.quotes import staffing, stock_view
 from quoting.quotes.options import Option, at_first, chosen_of, options_of
-from quoting.quotes.staffing import Hands
+from quoting.quotes.staffing import Crew
 from quoting.set_pieces import kits
 from quoting.set_pieces.alter import Owned
 from quoting.set_pieces.presenter import frame_words
@@ -59,9 +56,11 @@ class Sheet:
     taxes: Sequence[TaxRate]
     items: Mapping[str, Item]
     owned: Owned
-    hands: Hands
+    crew: Crew
     asked: Set[str] = frozenset()
     """Codes that the shelf was asked for, whether it knows them or not."""
+    is_locked: bool = False
+    """Whether nobody else can change the quote until the transaction ends."""
 
     @cached_property
     def bill(self) -> list[dict[str, Any]]:
@@ -200,45 +199,38 @@ class Sheet:
         )
 
 
-def load(quote: Quote, studio: Studio, *, pictures: bool = True, colours: Set[str] = frozenset()) -> Sheet:
-    """The sheet of a quote. As many queries whatever is on it; none where this object's sheet was read already and
-    nothing was changed since.
+def read_sheet(
+    quote: Quote, studio: Studio, *, pictures: bool = True, colours: Set[str] = frozenset()
+) -> Sheet:
+    """The sheet of a quote, in a number of queries that doesn't depend on its rows.
 
     Without ``pictures`` each piece's picture is read when it is asked for. ``colours`` are about to be needed: their
-    latex is read along, and that of the palettes in every size.
+    latex is read as well, and that of the palettes in every size.
     """
     require(Right.SEE_QUOTES)
-    if quote.read is not None:
-        known: Sheet = quote.read
-        return known
-    rows = SetPiece.objects.filter(quote=quote)
-    pieces = list(rows if pictures else rows.defer("picture"))
-    lines, taxes = list(FreeLine.objects.filter(quote=quote)), list(TaxRate.objects.all())
-    by_pk = {tax.pk: tax for tax in taxes}
-    for line in lines:
-        line.tax = by_pk.get(line.tax_id)
+    pieces = list(quote.pieces.all() if pictures else quote.pieces.defer("picture"))
+    taxes = list(TaxRate.objects.all())
     kits.unpack(pieces)
     asked = _codes(pieces) | _latex(pieces, colours)
     items, owned = stock_view.read(asked)
-    return _kept(
-        Sheet(
-            studio=studio,
-            quote=quote,
-            pieces=pieces,
-            free_lines=lines,
-            rates=rating.or_placeholders(Rates.objects.first(), studio),
-            taxes=[tax for tax in taxes if tax.retired_at is None],
-            items=items,
-            owned=owned,
-            hands=hands.free_for(quote.event),
-            asked=asked,
-        )
+    return Sheet(
+        studio=studio,
+        quote=quote,
+        pieces=pieces,
+        free_lines=_free_lines(quote, taxes),
+        rates=rating.or_placeholders(Rates.objects.first(), studio),
+        taxes=[tax for tax in taxes if tax.retired_at is None],
+        items=items,
+        owned=owned,
+        crew=staffing.crew_on_day(quote.event),
+        asked=asked,
     )
 
 
-def altered(read: Sheet) -> Sheet:
-    """The sheet after its pieces were altered in place: what they need now. A query only for what is newly needed."""
-    return _kept(with_pieces(read, read.pieces))
+def lock_sheet(quote_id: int, studio: Studio, *, colours: Set[str] = frozenset()) -> Sheet:
+    """The sheet of a quote that nobody else can change until the transaction ends; 404 for another studio's."""
+    quote = find_quote(quote_id, to_change=True)
+    return replace(read_sheet(quote, studio, pictures=False, colours=colours), is_locked=True)
 
 
 def with_pieces(read: Sheet, pieces: Sequence[SetPiece]) -> Sheet:
@@ -249,14 +241,12 @@ def with_pieces(read: Sheet, pieces: Sequence[SetPiece]) -> Sheet:
     return replace(read, pieces=pieces, items=items, asked=read.asked | new)
 
 
-def forget(quote: Quote) -> None:
-    """Rows came or went: the next :func:`load` reads them anew."""
-    quote.read = None
-    for relation in ("pieces", "free_lines"):
-        getattr(quote, "_prefetched_objects_cache", {}).pop(relation, None)
+def refresh(read: Sheet) -> Sheet:
+    """The sheet after its pieces were altered in place. A query only for what is newly needed."""
+    return with_pieces(read, read.pieces)
 
 
-def find(quote_id: int, *, to_change: bool = False) -> Quote:
+def find_quote(quote_id: int, *, to_change: bool = False) -> Quote:
     """A quote of this studio with event, client and venue; 404 for any other.
 
     ``to_change`` keeps it from being changed by others until the transaction ends.
@@ -265,13 +255,11 @@ def find(quote_id: int, *, to_change: bool = False) -> Quote:
     quotes = (
         Quote.objects.select_related("studio", "event__client", "event__venue", "changed_by")
         .defer("studio__logo")
-        .annotate(**_beside())
         .filter(pk=quote_id)
     )
     quote = (quotes.select_for_update(of=("self",)) if to_change else quotes).first()
     if quote is None:
         raise Http404
-    quote.is_locked = to_change
     return quote
 
 
@@ -301,18 +289,6 @@ def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -
 # Private
 
 
-def _beside() -> dict[str, Any]:
-    """What a quote's own query asks for along with it: its last change, and whether a client looks along."""
-    changes = SketchVersion.objects.filter(quote=OuterRef("pk"))
-    links = looking.standing(subject_id=OuterRef("pk"))
-    return {
-        "can_undo": Exists(changes),
-        "last_change": Subquery(changes.values("what")[:1]),
-        "look_handle": Subquery(links.values("handle")[:1]),
-        "look_until": Subquery(links.values("expires_at")[:1]),
-    }
-
-
 def _codes(pieces: Sequence[SetPiece]) -> set[str]:
     return {line["code"] for piece in pieces for line in piece.takeoff["bill"]}
 
@@ -323,20 +299,13 @@ def _latex(pieces: Sequence[SetPiece], colours: Set[str]) -> set[str]:
     return {catalogue.latex_code(size, colour) for size in SIZES for colour in palettes | colours}
 
 
-def _kept(read: Sheet) -> Sheet:
-    """Remember the sheet of a quote that nobody else can change now; its relations then give the same rows."""
-    quote = read.quote
-    if not quote.is_locked:
-        return read
-    quote.read = read
-    known: dict[str, Any] = quote.__dict__.setdefault("_prefetched_objects_cache", {})
-    for relation, rows in (("pieces", read.pieces), ("free_lines", read.free_lines)):
-        for row in rows:
-            row.quote = quote
-        there = getattr(quote, relation).all()
-        there._result_cache, there._prefetch_done = list(rows), True
-        known[relation] = there
-    return read
+def _free_lines(quote: Quote, taxes: Sequence[TaxRate]) -> list[FreeLine]:
+    """The quote's free lines with their taxes, retired ones too."""
+    by_pk = {tax.pk: tax for tax in taxes}
+    lines = list(quote.free_lines.all())
+    for line in lines:
+        line.tax = by_pk.get(line.tax_id) if line.tax_id else None
+    return lines
 
 
 def _body_first(count: tuple[int, int]) -> tuple[bool, int]:

@@ -24,7 +24,8 @@ from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, 
 from quoting.pricing import rates
 from quoting.quotes import sheet, snapshots, stock_view
 from quoting.quotes.options import MOST_OPTIONS
-from quoting.quotes.steps import ClosedSketch, Which, changed, locked, reprice, step
+from quoting.quotes.sheet import Sheet
+from quoting.quotes.steps import ClosedSketch, Which, change_quote, count_change, open_sheet, reprice, reread
 from quoting.set_pieces import alter, site
 from quoting.set_pieces.faults import CannotSketch, cannot_sketch
 from quoting.set_pieces.worked import Worked, worked
@@ -57,7 +58,7 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
             changed_by_id=tenancy.current().person_id,
         )
         _place(quote, template, event)
-        reprice(quote)
+        reprice(sheet.read_sheet(quote, tenancy.studio(), pictures=False))
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
     return quote
@@ -66,16 +67,16 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
 def scale(which: Which, piece_id: int, *, width_m: Decimal, height_m: Decimal, version: int) -> Quote:
     """Bring a piece to another size. Raises :class:`CannotSketch` at the width or height that no frame makes."""
 
-    def change(quote: Quote) -> str:
-        piece = _piece(quote, piece_id)
+    def change(read: Sheet) -> str:
+        piece = _piece(read, piece_id)
         came_out = (piece.takeoff["width_m"], piece.takeoff["height_m"])
         design = _told(
             lambda: alter.scaled(design_of(piece), width_m=width_m, height_m=height_m, came_out=came_out)
         )
-        _keep(piece, alter.relabelled(design, _owned(quote)), width_m, height_m)
+        _keep(piece, alter.relabelled(design, read.owned), width_m, height_m)
         return "size"
 
-    return changed(which, version, change, in_place=True)
+    return change_quote(which, version, change, in_place=True)
 
 
 def alter_piece(
@@ -90,12 +91,12 @@ def alter_piece(
 ) -> Quote:
     """Alter a piece's design (keys as in :func:`.alter.altered`), its size, or its name, in one step."""
 
-    def change(quote: Quote) -> str:
-        piece = _piece(quote, piece_id)
+    def change(read: Sheet) -> str:
+        piece = _piece(read, piece_id)
         piece.name = name or piece.name
         asked = (width_m or piece.width_m, height_m or piece.height_m)
         resized = width_m is not None or height_m is not None
-        owned = _owned(quote)
+        owned = read.owned
         design = _told(lambda: alter.altered(design_of(piece), changes, owned))
         reshaped = bool(RESHAPING & {key.partition(".")[0] for key in changes})
         if resized:
@@ -110,18 +111,18 @@ def alter_piece(
         _keep(piece, alter.relabelled(design, owned), *asked)
         return ", ".join(sorted({*changes, *(["size"] if resized else []), *(["name"] if name else [])}))
 
-    return changed(which, version, change, in_place=True)
+    return change_quote(which, version, change, in_place=True)
 
 
 def redraw(which: Which, piece_id: int, design: Design, *, what: str, version: int) -> Quote:
     """Put another design in the place of a piece's, at the size that it comes out at; ``what`` says why in a word."""
 
-    def change(quote: Quote) -> str:
-        piece = _piece(quote, piece_id)
+    def change(read: Sheet) -> str:
+        piece = _piece(read, piece_id)
         _keep(piece, design, *_told(lambda: alter.extent(design)))
         return what
 
-    return changed(which, version, change, in_place=True)
+    return change_quote(which, version, change, in_place=True)
 
 
 def reshape_piece(
@@ -136,30 +137,27 @@ def reshape_piece(
 ) -> Quote:
     """Put another design in a piece's place, made out of it and of what the studio owns: one step, one undo."""
 
-    def change(quote: Quote) -> str:
-        piece = _piece(quote, piece_id)
-        design = _told(lambda: reshaped(piece, _owned(quote)))
+    def change(read: Sheet) -> str:
+        piece = _piece(read, piece_id)
+        design = _told(lambda: reshaped(piece, read.owned))
         _keep(piece, design, width_m or piece.width_m, height_m or piece.height_m)
         return what
 
-    return changed(which, version, change, in_place=True)
+    return change_quote(which, version, change, in_place=True)
 
 
 def undo(which: Which, *, version: int) -> Quote:
     """Go back to how the quote stood before its last change. Undoing is itself no step that can be undone."""
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
-        quote = locked(which, version)
-        last = quote.sketches.first()
+        read = open_sheet(which, version)
+        last = read.quote.sketches.first()
         if last is None:
             raise ValidationError("There is no earlier sketch to go back to.")
-        snapshots.put_back(quote, last.snapshot, work_out)
+        snapshots.put_back(read.quote, last.snapshot, work_out)
         last.delete()
-        sheet.forget(quote)
-        step(quote)
-        left = quote.sketches.first()
-        quote.can_undo, quote.last_change = left is not None, "back to the sketch before"
-    return quote
+        count_change(reread(read))
+    return read.quote
 
 
 def add_piece(which: Which, template_id: int, *, version: int) -> Quote:
@@ -168,35 +166,36 @@ def add_piece(which: Which, template_id: int, *, version: int) -> Quote:
     if template is None:
         raise Http404
 
-    def change(quote: Quote) -> str:
-        if quote.pieces.count() >= MOST_PIECES:
+    def change(read: Sheet) -> str:
+        if len(read.pieces) >= MOST_PIECES:
             raise CannotSketch({"template": [f"A quote takes at most {MOST_PIECES} set pieces."]})
-        _place(quote, template, quote.event)
+        _place(read.quote, template, read.quote.event)
         return f"added {template.name}"
 
-    return changed(which, version, change)
+    return change_quote(which, version, change)
 
 
 def remove_piece(which: Which, piece_id: int, *, version: int) -> Quote:
     """Take a set piece out; undo brings it back."""
 
-    def change(quote: Quote) -> str:
-        piece = _piece(quote, piece_id)
+    def change(read: Sheet) -> str:
+        piece = _piece(read, piece_id)
         piece.delete()
         return f"took {piece.name} out"
 
-    return changed(which, version, change)
+    return change_quote(which, version, change)
 
 
 def set_way(which: Which, *, distance_m: int, drive_minutes: int, trips: int, version: int) -> Quote:
     """How far the venue is, and how often the van goes there and back."""
 
-    def change(quote: Quote) -> str:
+    def change(read: Sheet) -> str:
+        quote = read.quote
         quote.distance_m, quote.drive_minutes, quote.trips = distance_m, drive_minutes, trips
         quote.full_clean(exclude=["studio", "event", "changed_by"])
         return "way"
 
-    return changed(which, version, change, in_place=True)
+    return change_quote(which, version, change, in_place=True)
 
 
 def add_free_line(
@@ -204,12 +203,12 @@ def add_free_line(
 ) -> Quote:
     """A line by hand. A discount may not take more off than there is."""
 
-    def change(quote: Quote) -> str:
+    def change(read: Sheet) -> str:
         if tax_id is not None and not TaxRate.objects.filter(pk=tax_id, retired_at=None).exists():
             raise Http404
-        position = (quote.free_lines.aggregate(last=Max("position"))["last"] or 0) + 1
+        position = max((line.position for line in read.free_lines), default=0) + 1
         line = FreeLine(
-            quote=quote,
+            quote=read.quote,
             position=position,
             label=label.strip(),
             quantity=quantity,
@@ -220,20 +219,20 @@ def add_free_line(
         line.save()
         return f"added {line.label}"
 
-    return changed(which, version, change)
+    return change_quote(which, version, change)
 
 
 def remove_free_line(which: Which, line_id: int, *, version: int) -> Quote:
     """Take a line out; undo brings it back."""
 
-    def change(quote: Quote) -> str:
-        line = quote.free_lines.filter(pk=line_id).first()
+    def change(read: Sheet) -> str:
+        line = next((line for line in read.free_lines if line.pk == line_id), None)
         if line is None:
             raise Http404
         line.delete()
         return f"took {line.label} out"
 
-    return changed(which, version, change)
+    return change_quote(which, version, change)
 
 
 def set_options(which: Which, choices: Mapping[str, Choice], *, version: int) -> Quote:
@@ -243,9 +242,9 @@ def set_options(which: Which, choices: Mapping[str, Choice], *, version: int) ->
     ``options`` for more than :data:`quoting.quotes.options.MOST_OPTIONS`.
     """
 
-    def change(quote: Quote) -> str:
-        pieces = {piece.pk: piece for piece in quote.pieces.all()}
-        lines = {line.pk: line for line in quote.free_lines.all()}
+    def change(read: Sheet) -> str:
+        pieces = {piece.pk: piece for piece in read.pieces}
+        lines = {line.pk: line for line in read.free_lines}
         for name, choice in choices.items():
             kind, _, number = name.partition("-")
             row = (lines if kind == "line" else pieces).get(int(number))
@@ -257,10 +256,10 @@ def set_options(which: Which, choices: Mapping[str, Choice], *, version: int) ->
         SetPiece.objects.bulk_update(pieces.values(), fields)
         for line in lines.values():
             line.save(update_fields=["choice"])
-        _refuse_too_many(quote)
+        _refuse_too_many(read)
         return "options"
 
-    return changed(which, version, change)
+    return change_quote(which, version, change)
 
 
 def set_state(quote: Quote, state: QuoteState) -> None:
@@ -282,32 +281,18 @@ def design_of(piece: SetPiece) -> Design:
 # Private
 
 
-def _refuse_too_many(quote: Quote) -> None:
-    marked = (
-        sum(
-            bool(choice)
-            for piece in quote.pieces.all()
-            for choice in (piece.choice, piece.florals_choice, piece.sign_choice)
-        )
-        + quote.free_lines.exclude(choice=Choice.FIXED).count()
-    )
+def _refuse_too_many(read: Sheet) -> None:
+    choices = [
+        choice for piece in read.pieces for choice in (piece.choice, piece.florals_choice, piece.sign_choice)
+    ]
+    marked = sum(bool(choice) for choice in [*choices, *(line.choice for line in read.free_lines)])
     if marked > MOST_OPTIONS:
-        raise CannotSketch(
-            {
-                "options": [
-                    f"An offer takes at most {MOST_OPTIONS} options; {marked} are marked. Fix some of them."
-                ]
-            }
-        )
+        words = f"An offer takes at most {MOST_OPTIONS} options; {marked} are marked. Fix some of them."
+        raise CannotSketch({"options": [words]})
 
 
-def _owned(quote: Quote) -> alter.Owned:
-    """What the studio can build from, as read with the quote."""
-    return quote.read.owned if quote.read is not None else stock_view.owned()
-
-
-def _piece(quote: Quote, piece_id: int) -> SetPiece:
-    piece = next((piece for piece in quote.pieces.all() if piece.pk == piece_id), None)
+def _piece(read: Sheet, piece_id: int) -> SetPiece:
+    piece = next((piece for piece in read.pieces if piece.pk == piece_id), None)
     if piece is None:
         raise Http404
     return piece

@@ -27,12 +27,12 @@ NOT_SKETCHED: Final[dict[type[Model], set[str]]] = {
 """What stays as it is, what a change counts or dates itself, and what follows from the design or the price."""
 
 
-def taken(quote: Quote) -> dict[str, Any]:
+def take(quote: Quote, pieces: Iterable[SetPiece], free_lines: Iterable[FreeLine]) -> dict[str, Any]:
     """The quote, its pieces and its lines as they stand, for JSON."""
     return {
         "quote": _kept(quote),
-        "pieces": [_kept(piece) for piece in quote.pieces.all()],
-        "free_lines": [_kept(line) for line in quote.free_lines.all()],
+        "pieces": [_kept(piece) for piece in pieces],
+        "free_lines": [_kept(line) for line in free_lines],
     }
 
 

@@ -1,6 +1,6 @@
-"""Hands for the day of an event: how many people the studio has, and how many other agreed events need them then.
+"""The crew on the day of an event: how many people the studio has, and how many other agreed events need them then.
 
-Nobody is put on an event by name yet, so what others take is what their agreed designs ask for on site.
+Other events count with the crew that their agreed designs ask for on site, whoever is assigned by name.
 """
 
 from __future__ import annotations
@@ -21,16 +21,16 @@ NUMBERS: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "
 
 
 @dataclass(frozen=True, slots=True)
-class Hands:
-    """People who go out on installs, and the other agreed events of the same hours with the hands that each takes."""
+class Crew:
+    """People who go out on installs, and the other agreed events of the same hours with how many each takes."""
 
     people: int
     others: tuple[tuple[str, int], ...] = ()
 
     @property
     def taken(self) -> int:
-        """Hands that the other events take."""
-        return sum(hands for _, hands in self.others)
+        """People whom the other events take."""
+        return sum(people for _, people in self.others)
 
     @property
     def free(self) -> int:
@@ -38,24 +38,14 @@ class Hands:
         return max(0, self.people - self.taken)
 
 
-def free_for(event: Event) -> Hands:
-    """The studio's people, and the other agreed events of the same hours. Where nobody is crew, everybody goes out."""
-    crew = Cast(KeyTextTransform("crew", "quotes__pieces__takeoff"), IntegerField())
-    others = (
-        Event.objects.filter(
-            status=Status.CONFIRMED, load_out_at__lt=event.back_at, back_at__gt=event.load_out_at
-        )
-        .exclude(pk=event.pk)
-        .annotate(crew=Max(crew, filter=Q(quotes__state=QuoteState.AGREED)))
-        .order_by("load_out_at", "pk")
-        .values_list("title", "crew")
-    )
+def crew_on_day(event: Event) -> Crew:
+    """The studio's people on the day of an event. Where nobody is crew, everybody goes out. Two queries."""
     roles = list(Membership.objects.order_by().values_list("role", flat=True))
-    out = roles.count(Role.CREW) or len(roles)
-    return Hands(out, tuple((title, needed or 1) for title, needed in others))
+    crew = sum(role == Role.CREW for role in roles)
+    return Crew(crew or len(roles), tuple((title, needed or 1) for title, needed in _agreed_beside(event)))
 
 
-def words(found: Hands, minutes: float, needed: int) -> tuple[bool, str, str]:
+def words(found: Crew, minutes: float, needed: int) -> tuple[bool, str, str]:
     """Whether they are too few, and what to say of them: hours of work and who is free, then why."""
     lead = f"crew: {minutes / 60:.1f} h, {counted(found.free)} free"
     if found.others:
@@ -69,3 +59,20 @@ def counted(people: int) -> str:
     """People in words: ``two people``, ``one person``, ``14 people``."""
     number = NUMBERS[people] if people < len(NUMBERS) else str(people)
     return f"{number} {'person' if people == 1 else 'people'}"
+
+
+# Private
+
+
+def _agreed_beside(event: Event) -> list[tuple[str, int | None]]:
+    """Other agreed events of the same hours with the largest crew that one of their pieces asks for."""
+    crew = Cast(KeyTextTransform("crew", "quotes__pieces__takeoff"), IntegerField())
+    others = (
+        Event.objects.filter(
+            status=Status.CONFIRMED, load_out_at__lt=event.back_at, back_at__gt=event.load_out_at
+        )
+        .exclude(pk=event.pk)
+        .annotate(crew=Max(crew, filter=Q(quotes__state=QuoteState.AGREED)))
+        .order_by("load_out_at", "pk")
+    )
+    return list(others.values_list("title", "crew"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
@@ -11,16 +12,17 @@ from django.db import transaction
 
 from quoting.models import Quote, SetPiece, SketchVersion
 from quoting.quotes import sheet, snapshots
+from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.faults import CannotSketch
 from studio import tenancy
 from studio.money import amounts
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
-Which = int | Quote
-"""A quote by its number, or as :func:`quoting.quotes.sheet.find` read it to be changed."""
-BELOW_NOTHING: Final = "unit_price"
-"""Field of the fault that a total below nothing is, unless who changed it knows better."""
+Which = int | Sheet
+"""A quote by its id, or its sheet as :func:`quoting.quotes.sheet.lock_sheet` read it."""
+BELOW_ZERO: Final = "unit_price"
+"""Field of the fault that a total below zero is, unless the change names a better one."""
 UNDO_STEPS: Final = 100
 """Earlier sketches kept of one quote at least; older ones are let go, some at a time."""
 LET_GO_EVERY: Final = 20
@@ -42,7 +44,9 @@ class ClosedSketch(ValidationError):
     """What was agreed is not sketched over."""
 
 
-def changed(which: Which, version: int, change: Callable[[Quote], str], *, in_place: bool = False) -> Quote:
+def change_quote(
+    which: Which, version: int, change: Callable[[Sheet], str], *, in_place: bool = False
+) -> Quote:
     """Make one change that can be undone: lock, keep what was, change, price anew.
 
     ``change`` says in words what it did. ``in_place``: it alters the quote's pieces or the quote itself, no row comes
@@ -50,10 +54,10 @@ def changed(which: Which, version: int, change: Callable[[Quote], str], *, in_pl
     """
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
-        quote = locked(which, version)
-        sheet.load(quote, quote.studio, pictures=False)
-        earlier = snapshots.taken(quote)
-        what = change(quote)[:160]
+        read = open_sheet(which, version)
+        quote = read.quote
+        earlier = snapshots.take(quote, read.pieces, read.free_lines)
+        what = change(read)[:160]
         SketchVersion.objects.create(
             quote=quote,
             number=quote.version,
@@ -63,20 +67,17 @@ def changed(which: Which, version: int, change: Callable[[Quote], str], *, in_pl
         )
         if quote.version % LET_GO_EVERY == 0:
             quote.sketches.filter(number__lte=quote.version - UNDO_STEPS).delete()
-        if not in_place:
-            sheet.forget(quote)
-        step(quote)
-        quote.can_undo, quote.last_change = True, what
+        count_change(read if in_place else reread(read))
     return quote
 
 
-def reprice(quote: Quote) -> None:
-    """Price the quote anew and save it; a total below nothing is refused."""
-    tape = sheet.altered(sheet.load(quote, quote.studio, pictures=False)).whole_tape
+def reprice(read: Sheet) -> None:
+    """Price the quote anew and save it; a total below zero is refused."""
+    quote, tape = read.quote, sheet.refresh(read).whole_tape
     taken_off = -sum((line.amount for line in tape.lines if line.part == "discount"), Decimal(0))
     if tape.total < 0 or tape.net < 0 or taken_off < amounts.rounded(quote.discount_amount, tape.currency):
         raise CannotSketch(
-            {BELOW_NOTHING: ["That takes off more than there is: the total would fall below nothing."]}
+            {BELOW_ZERO: ["That takes off more than there is: the total would fall below zero."]}
         )
     quote.priced_net, quote.priced_total = tape.net, tape.total
     quote.save()
@@ -88,21 +89,30 @@ def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | Non
     return snapshots.piece_then(quote, earlier.snapshot, piece.pk) if earlier else None
 
 
-def locked(which: Which, version: int) -> Quote:
-    """The quote, to be changed. Raises :class:`StaleSketch` and :class:`ClosedSketch`."""
-    if isinstance(which, Quote) and which.is_locked:
-        quote = which
-    else:
-        quote = sheet.find(which.pk if isinstance(which, Quote) else which, to_change=True)
-    if quote.version != version:
-        raise StaleSketch(quote, version)
-    if not quote.is_open:
+def open_sheet(which: Which, version: int) -> Sheet:
+    """The quote's sheet, to be changed. Raises :class:`StaleSketch` and :class:`ClosedSketch`."""
+    read = which if isinstance(which, Sheet) else sheet.lock_sheet(which, tenancy.studio())
+    assert read.is_locked, "read with lock_sheet, so that nobody else changes it in between"
+    if read.quote.version != version:
+        raise StaleSketch(read.quote, version)
+    if not read.quote.is_open:
         raise ClosedSketch("This quote was agreed. Start another one for what changed since.")
-    return quote
+    return read
 
 
-def step(quote: Quote) -> None:
+def reread(read: Sheet) -> Sheet:
+    """The sheet after rows came or went."""
+    fresh = sheet.read_sheet(read.quote, read.studio, pictures=False)
+    return replace(fresh, is_locked=read.is_locked)
+
+
+def count_change(read: Sheet) -> None:
     """Count the change, sign it, price anew, save."""
-    quote.version += 1
-    quote.changed_by_id = tenancy.current().person_id
-    reprice(quote)
+    read.quote.version += 1
+    read.quote.changed_by_id = tenancy.current().person_id
+    reprice(read)
+
+
+def can_undo(quote: Quote) -> bool:
+    """Whether there is an earlier sketch to go back to. One query."""
+    return quote.sketches.exists()

@@ -80,8 +80,8 @@ def take_version(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
     return page.act(
         request,
         quote_id,
-        lambda found, version: sketch.reshape_piece(
-            found,
+        lambda read, version: sketch.reshape_piece(
+            read,
             piece_id,
             reshaped,
             what="fitted a budget",
@@ -104,8 +104,8 @@ def take_colours(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
     return page.act(
         request,
         quote_id,
-        lambda found, version: sketch.reshape_piece(
-            found, piece_id, reshaped, what="fitted the shelf", version=version
+        lambda read, version: sketch.reshape_piece(
+            read, piece_id, reshaped, what="fitted the shelf", version=version
         ),
         colours={new for _, new in swaps},
     )
@@ -117,7 +117,7 @@ def fit_room(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse
     """What fills the site best. ``?fit=1`` asks; a POST with the same room takes what was chosen."""
     studio = request.tenant.studio  # type: ignore[attr-defined]
     piece = library.set_piece(quote_id, piece_id)
-    quote = sheet.find(quote_id)
+    quote = sheet.find_quote(quote_id)
     asked = request.POST if request.method == "POST" else request.GET if "fit" in request.GET else None
     form = RoomForm(asked, room=into_room.room_of(quote, piece), units=studio.units)
     context: dict[str, Any] = {"quote": quote, "piece": piece, "form": form, "studio": studio}
@@ -167,14 +167,13 @@ def _shown_candidate(chosen: Candidate | None, units: str) -> dict[str, Any]:
 def _proposing(
     request: HttpRequest, quote_id: int, proposed: Callable[[Sheet, SetPiece], HttpResponse]
 ) -> HttpResponse:
-    found = sheet.find(quote_id)
-    read = sheet.load(found, page.studio_of(request), pictures=False)
+    read = page.read_now(request, quote_id)
     piece = desk.shown(read.pieces, page.number(request.POST.get("piece")))
-    if piece is None or page.number(request.POST.get("version")) != found.version:
+    if piece is None or page.number(request.POST.get("version")) != read.quote.version:
         return page.refused(request, quote_id, GONE if piece is None else MOVED)
     return proposed(read, piece)
 
 
 def _fit(request: HttpRequest, read: Sheet, piece: SetPiece, status: int, **context: Any) -> HttpResponse:
-    whole = page.context(request, read.quote, piece_id=piece.pk) | context
+    whole = page.context(request, read, piece_id=piece.pk) | context
     return page.answer(request, whole, status, part=PART)

@@ -109,7 +109,7 @@ def test_an_offer_with_three_pictures_is_on_paper_within_four_seconds() -> None:
         quote = scenes.quote(house)
         for _ in range(2):
             quote = sketch.add_piece(quote.pk, scenes.starter(house.studio).pk, version=quote.version)
-        made = offering.offer(sheet.find(quote.pk)).offer
+        made = offering.offer(sheet.find_quote(quote.pk)).offer
         took, content = [], b""
         for _ in range(3):
             began = time.perf_counter()

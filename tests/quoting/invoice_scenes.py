@@ -34,7 +34,7 @@ def agreed(house: House, *, mixed: bool = False, **policy: Any) -> Offer:
                 quote.pk, label="Flowers", quantity=Decimal(3), unit_price=Decimal("33.33"), tax_id=reduced.pk,
                 version=quote.version,
             )  # fmt: skip
-            quote = sheet.find(quote.pk)
+            quote = sheet.find_quote(quote.pk)
         offer = offering.offer(quote).offer
     return say_yes(house, offer)
 

@@ -203,7 +203,7 @@ def test_kept_rates_price_the_next_sketch(wickerlark: House) -> None:
     assert answer.status_code == 302
     with wickerlark.enter():
         kept = Rates.objects.get()
-        tape = sheet.load(quote, wickerlark.studio).tape
+        tape = sheet.read_sheet(quote, wickerlark.studio).tape
     assert (kept.install_hour, kept.latex_by) == (D(25), "bag")
     assert tape.net % 5 == 0
     assert wickerlark.client().post(wickerlark.url("quoting:rates"), RATES).status_code == 302, (

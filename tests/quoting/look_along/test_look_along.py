@@ -66,7 +66,7 @@ def test_the_client_sees_picture_and_total_and_nothing_internal(wickerlark: Hous
     assert 'class="set-piece"' in html
     assert "noindex" in html
     with wickerlark.enter():
-        total = sheet.find(quoted.pk).priced_total
+        total = sheet.find_quote(quoted.pk).priced_total
     assert f"${total:,.2f}" in html
     text = re.sub(r"<svg.*?</svg>", "", html, flags=re.DOTALL)
     assert [word for word in INTERNAL if re.search(rf"\b{word}\b", text)] == []
@@ -80,12 +80,12 @@ def test_it_follows_each_change_and_answers_nothing_while_there_is_none(
 ) -> None:
     _, link = let_look(wickerlark, quoted)
     browser, address, html = looked(link)
-    still = browser.get(address + "now", {"seen": mark_of(html)})
+    still = browser.get(address + "now/", {"seen": mark_of(html)})
     assert (still.status_code, still.content) == (204, b"")
     with wickerlark.enter():
         piece = quoted.pieces.get()
         sketch.alter_piece(quoted.pk, piece.pk, {"fullness": 0.6}, version=1)
-    fresh = browser.get(address + "now", {"seen": mark_of(html)})
+    fresh = browser.get(address + "now/", {"seen": mark_of(html)})
     assert fresh.status_code == 200
     assert "sketch 2" in fresh.content.decode()
     assert mark_of(fresh.content.decode()) != mark_of(html)
@@ -102,14 +102,14 @@ def test_it_follows_the_set_piece_that_the_owner_talks_about(wickerlark: House, 
     browser, address, html = looked(link)
     assert "<b>By the window</b>" in html
     owner.get(wickerlark.url("quoting:quote", quoted.pk), {"piece": first.pk})
-    assert f"<b>{first.name}</b>" in browser.get(address + "now", {"seen": mark_of(html)}).content.decode()
+    assert f"<b>{first.name}</b>" in browser.get(address + "now/", {"seen": mark_of(html)}).content.decode()
 
 
 def test_it_stops_when_the_owner_stops_it(wickerlark: House, quoted: Quote) -> None:
     owner, link = let_look(wickerlark, quoted)
     browser, address, html = looked(link)
     assert owner.post(wickerlark.url("quoting:quote-look-stop", quoted.pk)).status_code == 302
-    gone = browser.get(address + "now", {"seen": mark_of(html)})
+    gone = browser.get(address + "now/", {"seen": mark_of(html)})
     assert gone.status_code == 404
     assert "has stopped showing the sketch" in gone.content.decode()
     assert "<html" not in gone.content.decode(), "it takes the sketch's place on the page"
@@ -171,9 +171,9 @@ def test_looking_along_costs_few_queries_whatever_there_is(wickerlark: House, qu
     _, link = let_look(wickerlark, quoted)
     browser, address, html = looked(link)
     with CaptureQueriesContext(connection) as still:
-        browser.get(address + "now", {"seen": mark_of(html)})
+        browser.get(address + "now/", {"seen": mark_of(html)})
     with CaptureQueriesContext(connection) as fresh:
-        browser.get(address + "now", {"seen": "0-0"})
+        browser.get(address + "now/", {"seen": "0-0"})
     marks = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE")
     counts = [
         sum(not query["sql"].startswith(marks) for query in each.captured_queries) for each in (still, fresh)

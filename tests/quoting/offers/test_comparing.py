@@ -26,7 +26,7 @@ def offered(house: House) -> Offer:
 def changed(house: House, offer: Offer) -> None:
     """Fuller, and with a plinth."""
     with house.enter():
-        quote = sheet.find(offer.quote_id)
+        quote = sheet.find_quote(offer.quote_id)
         piece = quote.pieces.get()
         quote = sketch.alter_piece(quote.pk, piece.pk, {"fullness": 0.95}, version=quote.version)
         sketch.add_free_line(
@@ -42,10 +42,10 @@ def changed(house: House, offer: Offer) -> None:
 def test_what_is_new_and_what_is_gone_add_up_to_the_change_of_the_total(wickerlark: House) -> None:
     offer = offered(wickerlark)
     with wickerlark.enter():
-        before = frozen_copy(sheet.find(offer.quote_id))
+        before = frozen_copy(sheet.find_quote(offer.quote_id))
     changed(wickerlark, offer)
     with wickerlark.enter():
-        after = frozen_copy(sheet.find(offer.quote_id))
+        after = frozen_copy(sheet.find_quote(offer.quote_id))
     there, back = compared(before, after), compared(after, before)
     rows = {row.label: row for row in there.price}
     assert (rows["Hired plinth"].before, rows["Hired plinth"].after) == ("", "$40.00")

@@ -70,7 +70,7 @@ def counted(pieces: Iterable[SetPiece]) -> tuple[dict[str, int], dict[str, int]]
 def test_balloons_that_a_kit_brings_besides_are_not_spare(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = offer_scenes.quote(wickerlark)
-        read = sheet.load(quote, wickerlark.studio)
+        read = sheet.read_sheet(quote, wickerlark.studio)
         (piece,) = read.pieces
         lines = piece.takeoff["bill"]
         again = next(line for line in lines if line["code"].startswith("latex-11-"))

@@ -35,7 +35,7 @@ def test_a_page_that_shows_an_older_sketch_offers_nothing(wickerlark: House) -> 
     quote = quote_of(wickerlark)
     client, address = wickerlark.client("staff"), wickerlark.url("quoting:offer-make", quote.pk)
     with wickerlark.enter():
-        seen = sheet.find(quote.pk).version
+        seen = sheet.find_quote(quote.pk).version
         Quote.objects.filter(pk=quote.pk).update(version=seen + 1)
     page = client.post(address, {"version": str(seen)}, follow=True)
     assert f"stands at sketch {seen + 1}, you saw sketch {seen}" in text_of(page.content)

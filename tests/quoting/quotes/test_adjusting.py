@@ -30,7 +30,7 @@ D = Decimal
 
 
 def tape_of(house: House, quote: Quote) -> Tape:
-    return sheet.load(sheet.find(quote.pk), house.studio).whole_tape
+    return sheet.read_sheet(sheet.find_quote(quote.pk), house.studio).whole_tape
 
 
 def adjusted(quote: Quote, **said: Any) -> Quote:
@@ -98,7 +98,7 @@ def test_what_cannot_be_is_refused_at_its_field(wickerlark: House) -> None:
             assert set(refusal.value.faults) == {field}
         with pytest.raises(Http404):
             adjusting.set_by_hand(quote.pk, "garland@7", amount=D(5), reason="x", version=quote.version)
-        assert sheet.find(quote.pk).version == quote.version
+        assert sheet.find_quote(quote.pk).version == quote.version
 
 
 def test_the_studio_s_rates_make_the_price(wickerlark: House) -> None:
@@ -153,7 +153,7 @@ def test_the_page_takes_a_discount_and_says_at_the_field_what_is_wrong(wickerlar
     assert "Discount" in page
     assert "−25.00" in page or "-25.00" in page
     with wickerlark.enter():
-        version = sheet.find(quote.pk).version
+        version = sheet.find_quote(quote.pk).version
     by_hand = wickerlark.url("quoting:quote-by-hand", quote.pk)
     shown = browser.post(
         by_hand, {"version": version, "key": "hands", "amount": "300", "reason": "flat fee <b>"}, follow=True
@@ -172,7 +172,7 @@ def test_why_a_price_was_set_is_not_told_to_the_client(wickerlark: House) -> Non
         quote = adjusting.set_by_hand(
             quote.pk, "hands", amount=D(5), reason="secret reason", version=quote.version
         )
-        assert "secret reason" not in str(freezing.frozen_copy(sheet.find(quote.pk)))
+        assert "secret reason" not in str(freezing.frozen_copy(sheet.find_quote(quote.pk)))
 
 
 def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) -> None:
@@ -192,7 +192,7 @@ def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) 
     assert "more than 100 %" in too_much.content.decode()
     assert "the rest" in staff.post(address, {**said, **days}, follow=True).content.decode()
     with wickerlark.enter():
-        offer = offering.offer(sheet.find(quote.pk)).offer
+        offer = offering.offer(sheet.find_quote(quote.pk)).offer
         shown = offer_document.read(offer.frozen)
         assert [part.percent for part in shown.instalments] == ["20%", "33.33%"], "by day"
         assert shown.rest
@@ -220,7 +220,7 @@ def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) 
 def test_deposit_instalments_and_rest_are_the_total(
     total: Decimal, shares: list[Decimal], currency: str
 ) -> None:
-    """Whatever the shares say: no part is below nothing, and they add up."""
+    """Whatever the shares say: no part is below zero, and they add up."""
     whole = rounded(total, currency)
     deposit = rounded(whole * D("0.4"), currency)
     found, rest = instalments.parts(

@@ -84,7 +84,7 @@ def test_every_combination_has_the_price_that_a_quote_of_just_that_would_have(wi
         quote = with_options(wickerlark)
         offer = offering.offer(quote).offer
         studio = Studio.objects.get(pk=wickerlark.studio.pk)
-        read = sheet.load(sheet.find(quote.pk), studio)
+        read = sheet.read_sheet(sheet.find_quote(quote.pk), studio)
         keys = [option.key for option in read.options]
         prices = {
             chosen: offer_document.price_of(offer.frozen, chosen) for chosen in every_choice(read.options)
@@ -108,7 +108,7 @@ def test_every_combination_has_the_price_that_a_quote_of_just_that_would_have(wi
                     piece.save()
             if "c" in chosen:
                 own = line(own, "Hired plinth", "64.99")
-            tape = sheet.load(sheet.find(own.pk), studio).whole_tape
+            tape = sheet.read_sheet(sheet.find_quote(own.pk), studio).whole_tape
             assert (price.net, price.total, price.deposit) == (tape.net, tape.total, tape.deposit)
     assert (
         len({price.total for price in prices.values()}) == 6

@@ -91,7 +91,7 @@ def test_undo_brings_back_every_field_of_quote_pieces_and_lines(
     with wickerlark.enter():
         quote = unusual(wickerlark, discount)
         before = rows(quote.pk)
-        quote = steps.changed(quote.pk, quote.version, upset)
+        quote = steps.change_quote(quote.pk, quote.version, upset)
         assert all(row not in rows(quote.pk) for row in before), "everything was changed"
         sketch.undo(quote.pk, version=quote.version)
         assert rows(quote.pk) == before

@@ -26,7 +26,7 @@ def with_kit(house: House, code: str) -> Quote:
     asked = {**frames[0], "code": code, "label": "Frame set", "quantity": 2}
     piece.takeoff = {**piece.takeoff, "bill": [*others, asked]}
     piece.save()
-    return sheet.find(quote.pk)
+    return sheet.find_quote(quote.pk)
 
 
 def frame_set() -> tuple[Item, Item]:
@@ -40,12 +40,12 @@ def test_price_shelf_and_offer_know_the_parts_of_a_kit(wickerlark: House) -> Non
     with wickerlark.enter():
         quote = with_kit(wickerlark, "kit-frame-set")
         frame, cover = frame_set()
-        read = sheet.load(quote, wickerlark.studio)
+        read = sheet.read_sheet(quote, wickerlark.studio)
         assert (read.needs[frame.code], read.needs[cover.code]) == (2, 4)
         assert "kit-frame-set" not in read.needs
         assert "Frame set" not in read.unpriced
         assert read.labels[cover.code] == cover.name
-        bill = frozen_copy(sheet.find(quote.pk))["bill"]
+        bill = frozen_copy(sheet.find_quote(quote.pk))["bill"]
         assert {line["code"]: line["quantity"] for line in bill}[cover.code] == 4
     page = wickerlark.client().get(wickerlark.url("quoting:quote", quote.pk)).content.decode()
     assert f'data-code="{cover.code}"' in page
@@ -54,7 +54,7 @@ def test_price_shelf_and_offer_know_the_parts_of_a_kit(wickerlark: House) -> Non
 
 def test_a_kit_that_is_not_known_is_called_so(wickerlark: House) -> None:
     with wickerlark.enter():
-        read = sheet.load(with_kit(wickerlark, "kit-nothing"), wickerlark.studio)
+        read = sheet.read_sheet(with_kit(wickerlark, "kit-nothing"), wickerlark.studio)
         assert read.needs["kit-nothing"] == 2
         assert "Frame set" in read.unpriced
 
@@ -64,9 +64,9 @@ def test_a_kit_costs_one_query_and_none_where_there_is_none(wickerlark: House) -
         frame_set_first = scenes.quote(wickerlark)
         frame_set()
         counts = []
-        for quote in (sheet.find(frame_set_first.pk), with_kit(wickerlark, "kit-frame-set")):
+        for quote in (sheet.find_quote(frame_set_first.pk), with_kit(wickerlark, "kit-frame-set")):
             with CaptureQueriesContext(connection) as caught:
-                sheet.load(quote, wickerlark.studio)
+                sheet.read_sheet(quote, wickerlark.studio)
             counts.append(len(caught))
     assert counts[1] == counts[0] + 1
 

@@ -11,14 +11,16 @@ from django.shortcuts import redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.craft.design.records import Design, DesignError, design_from_dict
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 from quoting.design_library import files, library
 from quoting.designs.forms import ChangeForm, DesignFileForm, NameForm
 from quoting.designs.presenter import design_sheet
 from quoting.quotes import sheet
 from studio.models import Studio
 from studio.people import rate_limit
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
@@ -42,7 +44,7 @@ def designs(request: HttpRequest) -> HttpResponse:
 def design(request: HttpRequest, template_id: int) -> HttpResponse:
     """One design seen whole."""
     found = library.template(template_id)
-    shown = design_sheet(design_from_dict(found.design), _studio(request))
+    shown = design_sheet(read_design(found.design), _studio(request))
     return render(request, "quoting/designs/design.html", {"template": found, "shown": shown})
 
 
@@ -51,7 +53,7 @@ def design(request: HttpRequest, template_id: int) -> HttpResponse:
 def change(request: HttpRequest, template_id: int) -> HttpResponse:
     """Change a design: look at what comes of it as often as you like, then keep it."""
     found, studio = library.template(template_id), _studio(request)
-    design = design_from_dict(found.design)
+    design = read_design(found.design)
     form = ChangeForm(request.POST or None, design=design, units=studio.units)
     shown = None
     if form.is_bound and form.is_valid():
@@ -138,7 +140,7 @@ def bring_back(request: HttpRequest, template_id: int) -> HttpResponse:
 def download(request: HttpRequest, template_id: int) -> HttpResponse:
     """A design as a file that can be brought in again."""
     found = library.template(template_id)
-    written = files.written(design_from_dict(found.design))
+    written = files.written(read_design(found.design))
     response = HttpResponse(written, content_type="application/json; charset=utf-8")
     name = slugify(found.name)[:60] or "design"
     response["Content-Disposition"] = f'attachment; filename="{name}.json"'

@@ -16,8 +16,7 @@ from quoting.invoices import invoiced, issuing
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer
 from quoting.offers.deposit import DepositRequest
-from studio import tenancy
-from studio.models import ConfirmedBy, Studio
+from studio.models import ConfirmedBy, Studio, entered_studio
 from studio.money import amounts, payment_codes
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right

@@ -35,7 +35,7 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
     not in it at all.
     """
     require(Right.OFFER)
-    studio = tenancy.studio()
+    studio = entered_studio()
     read = sheet.read_sheet(quote, studio)
     event = quote.event
     return {

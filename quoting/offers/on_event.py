@@ -10,8 +10,8 @@ from events.calendar.agenda import DueItem
 from quoting.models import Offer, OfferState
 from studio import tenancy
 from studio.measures.times import Window
-from studio.people.access import Right, may
 from studio.tenancy import links
+from studio.tenancy.rights import Right, may
 
 
 def offers_about_to_lapse(span: Window) -> Iterable[DueItem]:

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from quoting.pricing import rates as rating
 from quoting.pricing.forms import RatesForm
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 

@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from events.models import Event
-from quoting.craft.design.records import design_from_dict
+from quoting.craft.design.design_file import read_design
 from quoting.look_along import looking, presence
 from quoting.look_along import presenter as look_page
 from quoting.models import Quote, SetPiece

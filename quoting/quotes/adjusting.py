@@ -84,7 +84,7 @@ def set_payment(
 
     def change(read: Sheet) -> str:
         quote = read.quote
-        studio = tenancy.studio()
+        studio = entered_studio()
         deposit = studio.deposit_percent if deposit_percent is None else deposit_percent
         ordered = sorted(instalments, key=lambda one: one.due_on)
         if len(ordered) > plan.MOST:

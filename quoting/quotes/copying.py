@@ -11,6 +11,7 @@ from quoting.quotes import sheet, sketch
 from quoting.quotes.steps import ClosedSketch, reprice
 from quoting.set_pieces import site
 from studio import tenancy
+from studio.models import entered_studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -41,7 +42,7 @@ def copy_quote(quote_id: int, event: Event) -> Quote:
         for line in source.free_lines.order_by("position", "pk"):
             line.pk, line.quote = None, made
             line.save()
-        reprice(sheet.read_sheet(made, tenancy.studio(), pictures=False))
+        reprice(sheet.read_sheet(made, entered_studio(), pictures=False))
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
     return made

@@ -7,8 +7,9 @@ from events.models import Event
 from quoting.models import Quote, QuoteState
 from quoting.quotes.presenter import total_words
 from studio import tenancy
-from studio.people.access import Right, may
+from studio.models import entered_studio
 from studio.tenancy import links
+from studio.tenancy.rights import Right, may
 
 EMPTY = "No quotes yet. Start one from a design while the client is on the phone."
 
@@ -18,7 +19,7 @@ def quotes_section(event: Event) -> Section | None:
     role = tenancy.current().role
     if not may(role, Right.SEE_QUOTES):
         return None
-    studio = tenancy.studio()
+    studio = entered_studio()
     rows = tuple(
         Row(quote.title, links.to("quoting:quote", quote.pk), _state_words(quote), total_words(quote, studio))
         for quote in Quote.objects.filter(event=event)

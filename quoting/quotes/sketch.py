@@ -58,7 +58,7 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
             changed_by_id=tenancy.current().person_id,
         )
         _place(quote, template, event)
-        reprice(sheet.read_sheet(quote, tenancy.studio(), pictures=False))
+        reprice(sheet.read_sheet(quote, entered_studio(), pictures=False))
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
     return quote

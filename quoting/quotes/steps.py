@@ -15,6 +15,7 @@ from quoting.quotes import sheet, snapshots
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.faults import CannotSketch
 from studio import tenancy
+from studio.models import entered_studio
 from studio.money import amounts
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -91,7 +92,7 @@ def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | Non
 
 def open_sheet(which: Which, version: int) -> Sheet:
     """The quote's sheet, to be changed. Raises :class:`StaleSketch` and :class:`ClosedSketch`."""
-    read = which if isinstance(which, Sheet) else sheet.lock_sheet(which, tenancy.studio())
+    read = which if isinstance(which, Sheet) else sheet.lock_sheet(which, entered_studio())
     assert read.is_locked, "read with lock_sheet, so that nobody else changes it in between"
     if read.quote.version != version:
         raise StaleSketch(read.quote, version)

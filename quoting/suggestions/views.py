@@ -12,7 +12,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from quoting.craft.change.room_check import Candidate
-from quoting.craft.design.records import Design, DesignError
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 from quoting.design_library import library
 from quoting.models import SetPiece
 from quoting.quote_page import presenter as desk
@@ -25,8 +26,9 @@ from quoting.set_pieces.size_bench import bench
 from quoting.set_pieces.worked import worked
 from quoting.suggestions import budget, from_shelf, into_room, presenter
 from quoting.suggestions.forms import RoomForm, VersionForm
-from studio.people.access import Right, studio_page
+from studio.people.gates import studio_page
 from studio.tenancy import links
+from studio.tenancy.rights import Right
 
 PART = "quoting/suggestions/_suggestions.html"
 GONE = "That set piece is no longer in this quote."

@@ -62,7 +62,7 @@ def fault_rows(error: DesignError) -> list[FaultRow]:
         for fault in error.faults[:MOST_FAULTS_SHOWN]
     ]
     if left := len(error.faults) - len(rows):
-        rows.append(FaultRow("further on", f"has {left} more faults; mend these first."))
+        rows.append(FaultRow("further on", f"has {left} more problems. Fix these first."))
     return rows
 
 

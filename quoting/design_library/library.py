@@ -141,9 +141,9 @@ def clean_name(typed: str) -> str:
     """A name as it is kept, spaces joined. Raises ``ValidationError`` at ``name`` where it is none or too long."""
     name = " ".join(typed.replace("\x00", "").split())
     if not name:
-        raise ValidationError({"name": "Give it a name."})
+        raise ValidationError({"name": "Enter a name."})
     if len(name) > LONGEST_NAME:
-        raise ValidationError({"name": f"At most {LONGEST_NAME} characters; these are {len(name)}."})
+        raise ValidationError({"name": f"Use at most {LONGEST_NAME} characters (this has {len(name)})."})
     return name
 
 
@@ -194,4 +194,4 @@ def _save(kept: DesignTemplate) -> None:
 
 
 def _taken(name: str) -> ValidationError:
-    return ValidationError({"name": f"Another design is called “{name}”. Choose a name of its own."})
+    return ValidationError({"name": f"Another design is called “{name}”. Choose a different name."})

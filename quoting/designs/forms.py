@@ -57,11 +57,11 @@ class DesignFileForm(forms.Form):
     """A design file, chosen or pasted. What was read stays in the box, to be mended there."""
 
     file = forms.FileField(
-        required=False, label="Design file", help_text="JSON, as Billowbook writes it; up to 200 kB.",
+        required=False, label="Design file", help_text="A JSON file from Billowbook, up to 200 kB.",
         widget=forms.FileInput(attrs={"accept": ".json,application/json"}),
     )  # fmt: skip
     text = forms.CharField(
-        required=False, strip=False, label="Or its text",
+        required=False, strip=False, label="Or paste its text",
         widget=forms.Textarea(attrs={"rows": 14, "spellcheck": "false", "class": "code", "wrap": "off"}),
     )  # fmt: skip
 
@@ -69,7 +69,7 @@ class DesignFileForm(forms.Form):
         found = super().clean() or {}
         file, text = found.get("file"), found.get("text", "")
         if not file and not text.strip() and "file" not in self.errors:
-            self.add_error("file", "Choose a file, or paste its text below.")
+            self.add_error("file", "Choose a file or paste its text below.")
         return found
 
     @property

@@ -76,7 +76,7 @@ def _size(found: Mapping[str, Any], result: TakeOff, units: str) -> list[Fact]:
             Fact("Balloons", f"{found['balloons']}, {each} a {'foot' if units == 'feet' else 'metre'}")
         )
         if any(item.work == "organic" for item in result.design.garlands):
-            rows.append(Fact("Fullness", f"{found['fullness'] * 100:.0f} % of what is seen is covered"))
+            rows.append(Fact("Fullness", f"{found['fullness'] * 100:.0f} % of the visible area is covered"))
     elif found["balloons"]:
         rows.append(Fact("Balloons", str(found["balloons"])))
     if found["frames"]:
@@ -86,18 +86,18 @@ def _size(found: Mapping[str, Any], result: TakeOff, units: str) -> list[Fact]:
 
 def _van(result: TakeOff, units: str) -> list[Fact]:
     prep = prep_of(result)
-    rows = [Fact("Packed", measures.volume(prep.load.volume_m3, units))]
-    if prep.load.longest_m:
-        rows.append(Fact("Longest piece", measures.length(prep.load.longest_m, units)))
-    if prep.frames_kg:
-        rows.append(Fact("Frames and sign weigh", measures.weight(prep.frames_kg, units)))
+    rows = [Fact("Packed", measures.volume(prep.load.volume, units))]
+    if prep.load.longest:
+        rows.append(Fact("Longest piece", measures.length(prep.load.longest, units)))
+    if prep.load.mass:
+        rows.append(Fact("Weight of frames and sign", measures.weight(prep.load.mass, units)))
     site = result.design.site
     door = f"{measures.length(site.door_width_m, units)} × {measures.length(site.door_height_m, units)}"
     stuck = [one.label for one in prep.doors if not one.answer.passes]
     if stuck:
-        rows.append(Fact("A usual door", f"{door}: not in one piece {frame_words(stuck)}"))
+        rows.append(Fact("Standard door", f"{door}: {frame_words(stuck)} won't fit in one piece"))
     elif prep.doors:
-        rows.append(Fact("A usual door", f"{door}: everything goes through"))
+        rows.append(Fact("Standard door", f"{door}: everything fits"))
     return rows
 
 

@@ -61,7 +61,7 @@ def change(request: HttpRequest, template_id: int) -> HttpResponse:
             design = library.changed(design, form.changes, name=form.cleaned_data["name"], studio=studio)
             if "keep" in request.POST:
                 made = library.redraw(template_id, design, studio)
-                messages.success(request, f"{made.name} is kept as it is now.")
+                messages.success(request, f"{made.name} was saved.")
                 return redirect(links.to("quoting:design", template_id))
             shown = design_sheet(design, studio)
         except ValidationError as refusal:
@@ -87,9 +87,9 @@ def keep_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpRespon
         except ValidationError as fault:
             form.add_error(None, fault)
         else:
-            messages.success(request, f"{made.name} is one of your designs now.")
+            messages.success(request, f"{made.name} was added to your designs.")
             return redirect(links.to("quoting:design", made.pk))
-    context = {"form": form, "title": "Keep as a design", "verb": "Keep", "picture": piece.picture}
+    context = {"form": form, "title": "Save as a design", "verb": "Save", "picture": piece.picture}
     context |= {"piece": piece, "back": links.to("quoting:quote", quote_id) + f"?piece={piece_id}"}
     return render(request, "quoting/designs/name.html", context, status=422 if form.errors else 200)
 
@@ -108,8 +108,8 @@ def picture(request: HttpRequest, template_id: int) -> HttpResponse:
 def bring_in_starters(request: HttpRequest) -> HttpResponse:
     """Add the starters that the studio lacks."""
     added = library.bring_in_starters(request.tenant.studio)  # type: ignore[attr-defined]
-    words = {0: "All starters are here already.", 1: "One starter was added."}
-    messages.success(request, words.get(len(added), f"{len(added)} starters were added."))
+    words = {0: "You have all starter designs already.", 1: "1 starter design was added."}
+    messages.success(request, words.get(len(added), f"{len(added)} starter designs were added."))
     return redirect(links.to("quoting:designs"))
 
 
@@ -119,7 +119,7 @@ def retire(request: HttpRequest, template_id: int) -> HttpResponse:
     """Take a design out of use; the notice brings it back."""
     gone = library.retire(template_id)
     messages.success(
-        request, f"{gone.name} is out of use.", extra_tags=links.to("quoting:design-restore", gone.pk)
+        request, f"{gone.name} was retired.", extra_tags=links.to("quoting:design-restore", gone.pk)
     )
     return redirect(links.to("quoting:designs"))
 
@@ -131,7 +131,7 @@ def bring_back(request: HttpRequest, template_id: int) -> HttpResponse:
     try:
         library.bring_back(template_id)
     except ValidationError:
-        messages.error(request, "Another design bears that name by now: change its name or retire it first.")
+        messages.error(request, "Another design has that name now. Rename or retire it first.")
     return redirect(links.to("quoting:designs"))
 
 
@@ -157,7 +157,7 @@ def import_file(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return render(request, FILE_PAGE, {"form": form}, status=422)
     if rate_limit.over(FILE_CHECKS, action="design-file", who=str(request.user.pk)):
-        form.add_error(None, "Many files at once: wait a minute, then check again.")
+        form.add_error(None, "Too many files at once. Wait a minute, then check again.")
         return render(request, FILE_PAGE, {"form": form}, status=429)
     content = form.content
     form = DesignFileForm(initial={"text": _as_text(content)})
@@ -182,7 +182,7 @@ def _save_file_design(request: HttpRequest, form: DesignFileForm, design: Design
         words = " ".join(fault.messages)
         context = _checked_file(request, form, design) | {"name": typed, "name_error": words}
         return render(request, FILE_PAGE, context, status=422)
-    messages.success(request, f"{made.name} is one of your designs now.")
+    messages.success(request, f"{made.name} was added to your designs.")
     return redirect(links.to("quoting:design", made.pk))
 
 

@@ -70,7 +70,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         quote = _locked(quote.pk)
         if seen_sketch is not None and seen_sketch != quote.version:
             raise CannotOffer(
-                f"This quote stands at sketch {quote.version}, you saw sketch {seen_sketch}. "
+                f"This quote is at version {quote.version}, you saw version {seen_sketch}. "
                 "Nothing was offered; look at it as it stands now, and offer it again."
             )
         studio = (

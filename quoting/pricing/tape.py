@@ -363,7 +363,7 @@ def _goods_lines(
             cost += spent
             own = own or goods.price is not None
             asked += _asked(spent, tax, rates, terms) if goods.price is None else goods.price * goods.quantity
-        origin = _built_from(rates) + (", some at your own price" if own else "")
+        origin = _built_from(rates) + (", some at your fixed price" if own else "")
         amount = rounded(asked, terms.currency)
         key = f"{share.part}@{share.piece}" + (f"/{tax.name}" if lines else "")
         lines.append(
@@ -393,7 +393,7 @@ def _hands_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLi
     }
     cost = sum((hours * rate for hours, rate in paid.values()), Decimal(0))
     detail = ", ".join(f"{phase} {hours:.1f} h" for phase, (hours, _) in paid.items() if hours)
-    return [_built_line("Hands", detail, "hands", cost, rates, terms)]
+    return [_built_line("Labor", detail, "hands", cost, rates, terms)]
 
 
 def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
@@ -435,7 +435,7 @@ def _minimum_lines(lines: Sequence[TapeLine], least: Decimal, terms: PriceTerms)
     """What brings a small order up to the smallest that the studio takes; an empty quote stays empty."""
     there = _sum(lines)
     missing = max(rounded(least, terms.currency) - there, Decimal(0)) if lines and there >= 0 else Decimal(0)
-    return _spread("Up to the smallest order", "", "minimum", missing, lines, terms)
+    return _spread("Minimum order", "", "minimum", missing, lines, terms)
 
 
 def _discount_lines(lines: Sequence[TapeLine], taken: Adjustments, terms: PriceTerms) -> list[TapeLine]:

@@ -22,6 +22,6 @@ def rates(request: HttpRequest) -> HttpResponse:
     form = RatesForm(request.POST or None, instance=rating.rates_of(studio), studio=studio)
     if request.method == "POST" and form.is_valid():
         rating.keep_rates(form.save(commit=False))
-        messages.success(request, "The rates are kept. Quotes are priced with them from now on.")
+        messages.success(request, "Rates saved. New prices use them from now on.")
         return redirect(links.to("quoting:rates"))
     return render(request, "quoting/pricing/rates.html", {"form": form}, status=422 if form.errors else 200)

@@ -27,10 +27,10 @@ from studio.tenancy.rights import Right
 PAGE_LENGTH = 30
 MOST_COMING = 60
 WAITS_FOR = {
-    QuoteState.SKETCH: "waits for you: not offered yet",
-    QuoteState.OFFERED: "waits for the client",
+    QuoteState.SKETCH: "not offered yet",
+    QuoteState.OFFERED: "waiting for the client",
     QuoteState.AGREED: "agreed",
-    QuoteState.DECLINED: "waits for you: declined",
+    QuoteState.DECLINED: "declined",
     QuoteState.SET_ASIDE: "set aside",
 }
 OPEN = (QuoteState.SKETCH, QuoteState.OFFERED, QuoteState.DECLINED)

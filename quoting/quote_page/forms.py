@@ -29,7 +29,7 @@ class PercentField(forms.DecimalField):
     def __init__(self, *, most: int, places: int = 0, **kwargs: Any) -> None:
         super().__init__(min_value=0, max_value=most, decimal_places=places, **kwargs)
         self.widget = PLAIN(attrs={"inputmode": "decimal", "autocomplete": "off", "data-kind": "percent"})
-        self.error_messages["invalid"] = f"Write a percentage from 0 to {most}."
+        self.error_messages["invalid"] = f"Enter a percentage from 0 to {most}."
 
     def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override] # the stubs say whole numbers
         text = str(value).strip().removesuffix("%").strip().replace(",", ".") if value is not None else None
@@ -72,7 +72,7 @@ class SketchForm(forms.Form):
         for name, (site_field, present) in site_fields(design.site, units).items():
             self._add(name, site_field, present)
         self._add("loss", PercentField(most=50, places=1, label="Loss"), _percent(design.loss, 1))
-        crew = forms.IntegerField(min_value=1, max_value=30, label="Hands on site")
+        crew = forms.IntegerField(min_value=1, max_value=30, label="People on site")
         self._add("crew", crew, design.rates.crew)
         for name, each in self.fields.items():
             each.widget.attrs.setdefault("id", f"sketch-{name.replace('.', '-')}")
@@ -185,7 +185,7 @@ class SketchForm(forms.Form):
         laid = arranging.pattern_of(design)
         if laid is None:
             return
-        pattern = forms.ChoiceField(choices=list(arranging.PATTERN_WORDS.items()), label="Colours")
+        pattern = forms.ChoiceField(choices=list(arranging.PATTERN_WORDS.items()), label="Colors")
         self._add("pattern", pattern, laid[0])
         if laid[0] in arranging.COUNTED:
             label = {"bands": "Bands", "clusters": "Clusters", "spiral": "Turns"}[laid[0]]
@@ -193,7 +193,7 @@ class SketchForm(forms.Form):
             self._add("bands", bands, laid[1])
         if laid[0] == "scatter" and any(garland.work == "organic" for garland in design.garlands):
             recipes = forms.IntegerField(
-                min_value=0, max_value=60, label="Different quads at most", help_text="0: as evenness likes."
+                min_value=0, max_value=60, label="Different quads, at most", help_text="0 = automatic"
             )
             self._add("recipes", recipes, design.garlands[0].recipes)
         self._add("mirrored", forms.BooleanField(required=False, label="Mirrored"), design.mirrored)
@@ -207,17 +207,17 @@ class SketchForm(forms.Form):
             choices += [
                 (code, name.lower()) for code, (name, _) in owned.colours.items() if code not in present
             ]
-            swap = forms.ChoiceField(choices=choices, label=f"Another colour for {colour.name.lower()}")
+            swap = forms.ChoiceField(choices=choices, label=f"Replace {colour.name.lower()}")
             self._add(f"swap.{colour.colour}", swap, colour.colour)
         spare = [(code, name.lower()) for code, (name, _) in owned.colours.items() if code not in present]
-        self._add("add_colour", forms.ChoiceField(required=False, choices=[("", "add a colour"), *spare]), "")
+        self._add("add_colour", forms.ChoiceField(required=False, choices=[("", "add a color"), *spare]), "")
 
     def _add_frame(self, frame: Frame, owned: Owned) -> None:
         sizes = sizes_for(frame, owned)
         choices = [(size.item, size.label) for size in sizes]
         pinned = len(frame.sizes) == 1 < len(sizes) and frame.sizes[0].item in dict(choices)
         stays = arranging.carries(self.design, frame.id)
-        gone = [] if stays else [(arranging.TAKEN_AWAY, "take it away")]
+        gone = [] if stays else [(arranging.TAKEN_AWAY, "remove it")]
         fits = (WHICHEVER_FITS, f"{frame.label}, whichever fits" if not pinned else "whichever fits")
         field = forms.ChoiceField(
             choices=[fits, *choices, *gone], label=f"{frame.id.replace('-', ' ').capitalize()} frame"
@@ -234,7 +234,7 @@ class SketchForm(forms.Form):
         known = arranging.layers(owned.frames)
         if known and len(design.frames) < arranging.MOST_FRAMES:
             choices = [("", "none"), *((item, size.label) for item, (_, size) in known.items())]
-            field = forms.ChoiceField(required=False, choices=choices, label="One more frame behind")
+            field = forms.ChoiceField(required=False, choices=choices, label="Add a frame behind")
             self._add("add_frame", field, "")
 
     def _add_floral(self, place: int, floral: Floral) -> None:
@@ -256,14 +256,14 @@ class SketchForm(forms.Form):
         field = forms.ChoiceField(required=False, choices=[("", "no sign"), *choices.items()], label="Sign")
         self._add("sign.item", field, design.sign.item if design.sign else "")
         if design.sign:
-            self._add("sign.text", forms.CharField(max_length=60, label="It says"), design.sign.text)
+            self._add("sign.text", forms.CharField(max_length=60, label="Sign text"), design.sign.text)
 
 
 class WayForm(forms.Form):
     """How far the venue is and how often the van goes."""
 
     drive_minutes = forms.IntegerField(min_value=0, max_value=24 * 60, label="Minutes one way")
-    trips = forms.IntegerField(min_value=0, max_value=20, label="There and back")
+    trips = forms.IntegerField(min_value=0, max_value=20, label="Round trips")
 
     def __init__(
         self, data: Mapping[str, Any] | None = None, *, unit: str, initial: Mapping[str, Any]
@@ -290,9 +290,9 @@ class WayForm(forms.Form):
 class FreeLineForm(forms.Form):
     """A line by hand; a price below nothing is a discount."""
 
-    label = forms.CharField(max_length=120, label="What")
+    label = forms.CharField(max_length=120, label="Description")
     quantity = forms.DecimalField(
-        min_value=Decimal("0.001"), max_digits=9, decimal_places=3, initial=1, label="How many",
+        min_value=Decimal("0.001"), max_digits=9, decimal_places=3, initial=1, label="Quantity",
         widget=PLAIN(attrs={"inputmode": "decimal"}),
     )  # fmt: skip
 
@@ -301,7 +301,7 @@ class FreeLineForm(forms.Form):
     ) -> None:
         super().__init__(data)
         self.fields["unit_price"] = MoneyField(
-            currency=studio.currency, locale=studio.locale, least=None, label="Price of one"
+            currency=studio.currency, locale=studio.locale, least=None, label="Unit price"
         )
         choices = [(tax.pk, str(tax)) for tax in taxes]
         self.fields["tax_id"] = forms.TypedChoiceField(

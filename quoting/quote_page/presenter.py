@@ -48,7 +48,7 @@ def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: 
     for line in tape.lines:
         label, is_piece = line.label, line.part in PARTS
         if len(names) > 1 and not is_piece and last >= 0:
-            rows.append(Row("For all of it", "", "", kind="piece"))
+            rows.append(Row("For the whole quote", "", "", kind="piece"))
             last = -1
         if is_piece and len(names) > 1:
             if line.piece != last:
@@ -64,7 +64,9 @@ def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: 
                 lights,
                 "line",
                 line.extra,
-                f"by hand: {line.reason}, else {bare(line.built)}" if line.built is not None else "",
+                f"set by hand: {line.reason} (calculated: {bare(line.built)})"
+                if line.built is not None
+                else "",
                 line.key,
             )
         )
@@ -74,11 +76,16 @@ def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: 
     rows.append(Row("Total", "", amounts.written(tape.total, tape.currency, studio.locale), kind="total"))
     if tape.inclusive:
         rows += [
-            Row(f"{_tax_words(tax.tax.name, tax.tax.percent)}, inside", "", bare(tax.amount), kind="quiet")
+            Row(f"including {_tax_words(tax.tax.name, tax.tax.percent)}", "", bare(tax.amount), kind="quiet")
             for tax in tape.taxes
         ]
     rows.append(
-        Row(f"deposit {_plain(tape.deposit_percent)} % on agreeing", "", bare(tape.deposit), kind="quiet")
+        Row(
+            f"deposit {_plain(tape.deposit_percent)} % when the client agrees",
+            "",
+            bare(tape.deposit),
+            kind="quiet",
+        )
     )
     return rows
 
@@ -92,7 +99,7 @@ def payment_rows(tape: Tape, quote: Quote, studio: Studio) -> list[Row]:
         Row(f"{_plain(part.percent)} % by {day_written(part.due_on)}", "", without_sign(part.amount, studio))
         for part in found
     ]
-    return [*rows, Row("the rest", "", without_sign(rest, studio))] if rows and rest else rows
+    return [*rows, Row("balance", "", without_sign(rest, studio))] if rows and rest else rows
 
 
 def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
@@ -105,9 +112,9 @@ def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
 
     inside = tape.inside
     return [
-        Row("cost of goods and hands", "", bare(inside.cost)),
+        Row("cost of goods and labor", "", bare(inside.cost)),
         Row("overhead", "", bare(inside.overhead)),
-        Row("break-even, net", "", bare(inside.break_even)),
+        Row("break-even (net)", "", bare(inside.break_even)),
         Row("margin", bare(inside.margin), f"{inside.margin_percent:.0f} %"),
     ]
 
@@ -123,8 +130,8 @@ def built(tape: Tape, studio: Studio) -> list[Row]:
 
 def unpriced_words(names: Sequence[str]) -> str:
     """How much of the bill the shelf knows no cost of."""
-    things = "one thing has" if len(names) == 1 else f"{len(names)} things have"
-    return f"{things} no cost on the shelf: counted as nothing"
+    things = "1 item is" if len(names) == 1 else f"{len(names)} items are"
+    return f"{things} not priced: add a cost before sending"
 
 
 def without_sign(amount: Decimal, studio: Studio) -> str:
@@ -161,7 +168,7 @@ def too_high(piece: SetPiece, ceiling_m: Decimal | None, units: str) -> str:
     height = Decimal(str(piece.takeoff["height_m"]))
     if ceiling_m is None or height <= ceiling_m:
         return ""
-    return f"It comes out {lengths.written(height, units)} high; the ceiling is {lengths.written(ceiling_m, units)}."
+    return f"It is {lengths.written(height, units)} high, but the ceiling is {lengths.written(ceiling_m, units)}."
 
 
 def tasks(piece: SetPiece, units: str) -> list[dict[str, Any]]:
@@ -184,11 +191,11 @@ def crew_words(read: Sheet) -> tuple[bool, str, str] | None:
 def change_words(who: str, what: str | None, version: int) -> str:
     """Who changed what: ``Marit changed fullness, size: this is sketch 6``."""
     if what is None:
-        return f"{who} went back a sketch: this is sketch {version}."
-    if what.startswith(("added ", "took ", "fitted ")):
-        return f"{who} {what}: this is sketch {version}."
+        return f"{who} undid the last change: this is version {version}."
+    if what.startswith(("added ", "removed ", "took ", "fitted ")):
+        return f"{who} {what}: this is version {version}."
     names = ", ".join(dict.fromkeys(_plainly(key) for key in what.split(", ")))
-    return f"{who} changed {names}: this is sketch {version}."
+    return f"{who} changed {names}: this is version {version}."
 
 
 def here_words(names: Sequence[str]) -> str:
@@ -218,7 +225,7 @@ def _origin(line: TapeLine, studio: Studio) -> str:
 KEYS_IN_WORDS: Final = {
     "share": "the palette", "swap": "the palette", "add_colour": "the palette", "sizes": "the sizes",
     "frame": "a frame", "cover": "a cover", "floral": "the florals", "sign": "the sign", "seed": "the arrangement",
-    "loss": "the loss", "crew": "the hands on site", "size": "the size", "way": "the way there",
+    "loss": "the loss", "crew": "the crew size", "size": "the size", "way": "travel",
     "fullness": "the fullness", "rounds": "the rounds",
 }  # fmt: skip
 

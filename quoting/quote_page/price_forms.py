@@ -24,7 +24,7 @@ class AdjustForm(forms.Form):
     """What is put on or taken off the whole quote."""
 
     rush_percent = PercentField(most=300, places=2, label="Rush", required=False)
-    discount_percent = PercentField(most=100, places=2, label="Discount, as a share", required=False)
+    discount_percent = PercentField(most=100, places=2, label="Discount in percent", required=False)
 
     def __init__(
         self,
@@ -47,7 +47,7 @@ class AdjustForm(forms.Form):
             currency=studio.currency, locale=studio.locale, required=False, label="or as an amount"
         )
         self.fields["reason"] = forms.CharField(
-            max_length=LONGEST_REASON, required=False, label="Why", help_text="For the studio's eyes."
+            max_length=LONGEST_REASON, required=False, label="Reason", help_text="Only the studio sees it."
         )
         if usual_rush:
             self.fields["rush_percent"].help_text = f"Usually {usual_rush.normalize():f} %."
@@ -78,7 +78,11 @@ class PaymentPlanForm(forms.Form):
         super().__init__(data, initial=initial)
         usual = f"{studio.deposit_percent.normalize():f} %"
         self.fields["deposit_percent"] = PercentField(
-            most=100, places=2, required=False, label="Deposit", help_text=f"Left empty: {usual}, as always."
+            most=100,
+            places=2,
+            required=False,
+            label="Deposit",
+            help_text=f"Leave empty for your usual {usual}.",
         )
         for place in range(1, ROWS + 1):
             self.fields[f"percent_{place}"] = PercentField(
@@ -96,9 +100,9 @@ class PaymentPlanForm(forms.Form):
         for place in range(1, ROWS + 1):
             share, day = cleaned.get(f"percent_{place}"), cleaned.get(f"due_on_{place}")
             if share and not day and f"due_on_{place}" not in self.errors:
-                self.add_error(f"due_on_{place}", "By which day?")
+                self.add_error(f"due_on_{place}", "Enter the due date.")
             if day and not share and f"percent_{place}" not in self.errors:
-                self.add_error(f"percent_{place}", "How much of the total?")
+                self.add_error(f"percent_{place}", "Enter the percentage.")
         return cleaned
 
     @property
@@ -123,10 +127,10 @@ class ByHandForm(forms.Form):
         self.has_lines = bool(choices)
         self.fields["key"] = forms.ChoiceField(choices=choices, label="Line")
         self.fields["amount"] = MoneyField(
-            currency=studio.currency, locale=studio.locale, required=False, label="Its price"
+            currency=studio.currency, locale=studio.locale, required=False, label="Price"
         )
         self.fields["reason"] = forms.CharField(
-            max_length=LONGEST_REASON, required=False, label="Why", help_text="For the studio's eyes."
+            max_length=LONGEST_REASON, required=False, label="Reason", help_text="Only the studio sees it."
         )
         for name, each in self.fields.items():
             each.widget.attrs["id"] = f"by-hand-{name}"

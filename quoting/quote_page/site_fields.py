@@ -55,7 +55,7 @@ class ScaleField(forms.Field):
             number = self.scale.read(float(text), self.units)
         except ValueError:
             raise ValidationError(
-                f"Write a number in {self.unit}, {least} to {most}.", code="number"
+                f"Enter a number in {self.unit}, {least} to {most}.", code="number"
             ) from None
         if not self.scale.least - 1e-9 <= number <= self.scale.most + 1e-9:
             raise ValidationError(f"From {least} to {most} {self.unit}.", code="range")
@@ -68,14 +68,14 @@ class ScaleField(forms.Field):
 def site_fields(site: Site, units: str) -> dict[str, tuple[forms.Field, Any]]:
     """The fields of a site by their keys in :func:`quoting.set_pieces.alter.altered`, each with its present value."""
     found: dict[str, tuple[forms.Field, Any]] = {
-        "site.prep_temperature_c": (_field(WARMTH, units, "Studio, warmth"), site.prep_temperature_c),
-        "site.temperature_c": (_field(WARMTH, units, "Site, warmth"), site.temperature_c),
-        "site.prep_altitude_m": (_field(RISE, units, "Studio, above the sea"), site.prep_altitude_m),
-        "site.altitude_m": (_field(RISE, units, "Site, above the sea"), site.altitude_m),
-        "site.outdoors": (forms.BooleanField(required=False, label="In the open"), site.outdoors),
+        "site.prep_temperature_c": (_field(WARMTH, units, "Studio temperature"), site.prep_temperature_c),
+        "site.temperature_c": (_field(WARMTH, units, "Site temperature"), site.temperature_c),
+        "site.prep_altitude_m": (_field(RISE, units, "Studio elevation"), site.prep_altitude_m),
+        "site.altitude_m": (_field(RISE, units, "Site elevation"), site.altitude_m),
+        "site.outdoors": (forms.BooleanField(required=False, label="Outdoors"), site.outdoors),
     }
     if site.outdoors:
-        found["site.gust_m_s"] = (_field(GUST, units, "Gust to stand"), site.gust_m_s)
+        found["site.gust_m_s"] = (_field(GUST, units, "Gust to withstand"), site.gust_m_s)
     return found
 
 

@@ -60,10 +60,10 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
     words = [f"{measures.volume(found['volume_m3'], units)} in the van"]
     if found["wind"]:
         words.append(
-            f"comes down at a gust of {measures.speed_limit(found['wind']['comes_down_at_m_s'], units)}"
+            f"falls over at a gust of {measures.speed_limit(found['wind']['comes_down_at_m_s'], units)}"
         )
     if cards[0]:
-        words.append("sized for the place")
+        words.append("sized for the site")
     return SiteWords(", ".join(words), tuple(minds), tuple(card for card in cards if card))
 
 
@@ -106,7 +106,7 @@ def _doors(piece: SetPiece, venue: Venue | None, units: str) -> tuple[str, list[
     if not frames:
         return "", []
     if venue is None or venue.door_width_m is None:
-        return "how wide it is there isn't known yet", []
+        return "width not known yet", []
     width, height = float(venue.door_width_m), float(venue.door_height_m or 0) or 2.0
     door = measures.length(width, units)
     if venue.door_height_m is not None:
@@ -123,11 +123,11 @@ def _doors(piece: SetPiece, venue: Venue | None, units: str) -> tuple[str, list[
     stuck = [label for label, way in ways if not way.passes]
     if stuck:
         words = frame_words(stuck)
-        return f"{door}: not in one piece", [
-            f"{words[:1].upper()}{words[1:]} won't go through the {door} door in one piece."
+        return f"{door}: doesn't fit in one piece", [
+            f"{words[:1].upper()}{words[1:]} won't fit through the {door} door in one piece."
         ]
     tilted = any(way.tilted for _, way in ways)
-    return f"{door}: goes through{', tilted' if tilted else ''}", []
+    return f"{door}: fits{', tilted' if tilted else ''}", []
 
 
 def _van(found: Mapping[str, Any], door: str, units: str) -> Card:
@@ -138,7 +138,7 @@ def _van(found: Mapping[str, Any], door: str, units: str) -> Card:
         facts.append(("Frames and sign", measures.weight(found["mass_kg"], units)))
     if door:
         facts.append(("Narrowest door", door))
-    return Card("Into the van", tuple(facts))
+    return Card("In the van", tuple(facts))
 
 
 def _wind(found: Mapping[str, Any], units: str) -> Card | None:
@@ -148,11 +148,11 @@ def _wind(found: Mapping[str, Any], units: str) -> Card | None:
     tips, slides = (measures.speed_limit(wind[name], units) for name in ("tips_at_m_s", "slides_at_m_s"))
     gust = measures.speed(wind["gust_m_s"], units)
     facts = (
-        ("Without ballast", f"tips at a gust of {tips}, slides on bare steel feet at {slides}"),
+        ("Without ballast", f"tips over at a gust of {tips}, slides on bare steel feet at {slides}"),
         (f"Tipping at {gust}", f"{_ballast(wind['against_tipping_kg'], units)} of ballast on its feet"),
         (
             f"Sliding at {gust}",
-            f"{_ballast(wind['against_sliding_kg'], units)}, or feet made fast to the ground",
+            f"{_ballast(wind['against_sliding_kg'], units)}, or fix the feet to the ground",
         ),
     )
     note = f"Bare steel feet on concrete, friction {BARE_STEEL:g}; wet or sandy ground holds less."
@@ -160,7 +160,7 @@ def _wind(found: Mapping[str, Any], units: str) -> Card | None:
 
 
 def _ballast(kg: float, units: str) -> str:
-    return measures.weight_up(kg, units) if kg else "no more"
+    return measures.weight_up(kg, units) if kg else "none"
 
 
 def _wind_minds(found: Mapping[str, Any], units: str) -> list[str]:
@@ -173,12 +173,12 @@ def _wind_minds(found: Mapping[str, Any], units: str) -> list[str]:
     needs = []
     if wind["against_tipping_kg"]:
         needs.append(
-            f"takes {measures.weight_up(wind['against_tipping_kg'], units)} of ballast against tipping"
+            f"needs {measures.weight_up(wind['against_tipping_kg'], units)} of ballast against tipping"
         )
     if wind["against_sliding_kg"]:
-        needs.append("must be kept from sliding")
+        needs.append("must be fixed against sliding")
     return [
-        f"In the open, at a gust of {gust}, it {' and '.join(needs)}: an estimate, the site's rules decide."
+        f"Outdoors, at a gust of {gust}, it {' and '.join(needs)}: this is an estimate; the site's rules come first."
     ]
 
 
@@ -190,7 +190,7 @@ def _helium(found: Mapping[str, Any], units: str) -> Card | None:
         (
             one["label"],
             (
-                f"pulls {measures.small_weight(max(one['net_lift_kg'], 0), units)}, weight "
+                f"lifts {measures.small_weight(max(one['net_lift_kg'], 0), units)}, weight "
                 f"{measures.small_weight(one['weight_kg'], units)} or more, "
                 f"afloat {one['hours'][0]:.0f} to {one['hours'][1]:.0f} h"
             ),
@@ -200,5 +200,5 @@ def _helium(found: Mapping[str, Any], units: str) -> Card | None:
     many = helium["cylinders"]
     cylinders = f"{many} cylinder{'' if many == 1 else 's'} of 10 litres"
     facts.append(("Gas", f"{measures.volume(helium['gas_m3'], units)}, {cylinders}"))
-    note = "Hours afloat are common practice for untreated latex; promise the lower figure."
+    note = "Float times are common practice for untreated latex. Promise the lower figure."
     return Card("Helium", tuple(facts), note, f"{HELIUM.text} {RELEASE.shown}")

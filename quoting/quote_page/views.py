@@ -265,7 +265,8 @@ def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm
     for name in kept:
         if not form.has_error(name):
             form.add_error(
-                name, "Not applied yet: somebody changed the quote meanwhile. Press Enter here to apply it."
+                name,
+                "Not applied yet: somebody else changed the quote. Press Enter here to apply your change.",
             )
     return answer(request, context(request, read, piece_id=piece.pk, form=form, problem=problem), 422)
 

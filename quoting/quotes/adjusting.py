@@ -35,9 +35,9 @@ def adjust(
         quote.rush_percent, quote.discount_reason = rush_percent, " ".join(reason.split())
         quote.discount_percent, quote.discount_amount = discount_percent, discount_amount
         if discount_percent and discount_amount:
-            raise CannotSketch({"discount_amount": ["Give a share or an amount, not both."]})
+            raise CannotSketch({"discount_amount": ["Enter a percentage or an amount, not both."]})
         if (discount_percent or discount_amount) and not quote.discount_reason:
-            raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
+            raise CannotSketch({"reason": ["Enter a reason."]})
         quote.full_clean(exclude=["studio", "event", "changed_by"])
         return "rush and discount"
 
@@ -62,9 +62,9 @@ def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, 
             raise Http404
         because = " ".join(reason.split())[:120]
         if amount is not None and amount < 0:
-            raise CannotSketch({"amount": ["A price is above nothing. Give a discount instead."]})
+            raise CannotSketch({"amount": ["Enter a price of zero or more. For less, use a discount."]})
         if amount is not None and not because:
-            raise CannotSketch({"reason": ["Say why: the owner will want to know next year."]})
+            raise CannotSketch({"reason": ["Enter a reason."]})
         owner = read.pieces[line.piece] if "@" in key else read.quote
         kept = dict(owner.by_hand)
         kept.pop(line.part if "@" in key else key, None)
@@ -90,7 +90,9 @@ def set_payment(
         if len(ordered) > plan.MOST:
             raise CannotSketch({"deposit_percent": [f"At most {plan.MOST} instalments."]})
         if any(not 0 < one.percent <= HUNDRED for one in ordered):
-            raise CannotSketch({"deposit_percent": ["An instalment is more than nothing and at most 100 %."]})
+            raise CannotSketch(
+                {"deposit_percent": ["Each instalment must be more than 0 % and at most 100 %."]}
+            )
         if deposit + sum((one.percent for one in ordered), Decimal(0)) > HUNDRED:
             raise CannotSketch({"deposit_percent": ["Deposit and instalments come to more than 100 %."]})
         quote.deposit_percent, quote.instalments = deposit_percent, plan.kept(ordered)

@@ -25,7 +25,7 @@ def copy_quote(quote_id: int, event: Event) -> Quote:
     require(Right.EDIT_QUOTES)
     source = sheet.find_quote(quote_id)
     if event.is_off:
-        raise ClosedSketch("This event was called off; take it up again before quoting it.")
+        raise ClosedSketch("This event was canceled. Reopen it before you quote it.")
     with transaction.atomic():
         venue = event.venue
         made = Quote.objects.create(

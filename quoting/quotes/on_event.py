@@ -33,5 +33,5 @@ def quotes_section(event: Event) -> Section | None:
 
 
 def _state_words(quote: Quote) -> str:
-    sketch = f"sketch {quote.version}"
-    return sketch if quote.state == QuoteState.SKETCH else f"{QuoteState(quote.state).label}, {sketch}"
+    state = "draft" if quote.state == QuoteState.SKETCH else QuoteState(quote.state).label
+    return f"{state}, version {quote.version}"

@@ -48,7 +48,7 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
     """
     require(Right.EDIT_QUOTES)
     if event.is_off:
-        raise ClosedSketch("This event was called off; take it up again before quoting it.")
+        raise ClosedSketch("This event was canceled. Reopen it before you quote it.")
     with transaction.atomic():
         venue = event.venue
         quote = Quote.objects.create(
@@ -153,7 +153,7 @@ def undo(which: Which, *, version: int) -> Quote:
         read = open_sheet(which, version)
         last = read.quote.sketches.first()
         if last is None:
-            raise ValidationError("There is no earlier sketch to go back to.")
+            raise ValidationError("There is nothing to undo.")
         snapshots.put_back(read.quote, last.snapshot, work_out)
         last.delete()
         count_change(reread(read))
@@ -181,7 +181,7 @@ def remove_piece(which: Which, piece_id: int, *, version: int) -> Quote:
     def change(read: Sheet) -> str:
         piece = _piece(read, piece_id)
         piece.delete()
-        return f"took {piece.name} out"
+        return f"removed {piece.name}"
 
     return change_quote(which, version, change)
 
@@ -230,7 +230,7 @@ def remove_free_line(which: Which, line_id: int, *, version: int) -> Quote:
         if line is None:
             raise Http404
         line.delete()
-        return f"took {line.label} out"
+        return f"removed {line.label}"
 
     return change_quote(which, version, change)
 

@@ -51,7 +51,7 @@ def words(found: Crew, minutes: float, needed: int) -> tuple[bool, str, str]:
     if found.others:
         title = found.others[0][0]
         more = f" and {len(found.others) - 1} more" if len(found.others) > 1 else ""
-        return found.free < needed, lead, f"{counted(needed)} needed beside {title}{more}"
+        return found.free < needed, lead, f"{counted(needed)} needed, with {title}{more} at the same time"
     return found.free < needed, lead, f"{counted(needed)} needed" if found.free < needed else ""
 
 

@@ -35,8 +35,8 @@ class StaleSketch(ValidationError):
     def __init__(self, quote: Quote, seen: int) -> None:
         who = f"{quote.changed_by} changed" if quote.changed_by else "Somebody changed"
         super().__init__(
-            f"{who} this quote meanwhile: it stands at sketch {quote.version}, you saw sketch {seen}. "
-            "Nothing of theirs was overwritten. Your change is not made yet; look, and make it again."
+            f"{who} this quote in the meantime: it is at version {quote.version}, you saw version {seen}. "
+            "Your change is not made yet. Check the quote, then make it again."
         )
         self.quote = quote
 
@@ -97,7 +97,7 @@ def open_sheet(which: Which, version: int) -> Sheet:
     if read.quote.version != version:
         raise StaleSketch(read.quote, version)
     if not read.quote.is_open:
-        raise ClosedSketch("This quote was agreed. Start another one for what changed since.")
+        raise ClosedSketch("This quote was agreed. Start a new one for changes.")
     return read
 
 

@@ -122,7 +122,7 @@ def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Stud
     told = [_word(need, labels.get(need.code, need.code), studio) for need in ranked if _is_told(need)]
     quiet = [need for need in standing if not _is_told(need)]
     if quiet:
-        told.append(ShelfWord(False, f"{len(quiet)} more things: all there"))
+        told.append(ShelfWord(False, f"{len(quiet)} more items: all available"))
     return told + _strange_words([labels.get(need.code, need.code) for need in strange])
 
 
@@ -176,7 +176,7 @@ def _strange_words(names: Sequence[str]) -> list[ShelfWord]:
         return []
     shown = ", ".join(name[:1].lower() + name[1:] for name in names[:MOST_NAMED])
     more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-    return [ShelfWord(True, f"not on the shelf's list: {len(names)}", shown + more)]
+    return [ShelfWord(True, f"not in stock list: {len(names)}", shown + more)]
 
 
 def _word(need: Available, label: str, studio: Studio) -> ShelfWord:
@@ -196,7 +196,7 @@ def _word(need: Available, label: str, studio: Studio) -> ShelfWord:
 def _way_out(need: Available, studio: Studio) -> str:
     """What would help: bags to buy, or when enough would be back."""
     if need.bags_to_buy:
-        return "one bag" if need.bags_to_buy == 1 else f"{need.bags_to_buy} bags"
+        return "buy one bag" if need.bags_to_buy == 1 else f"buy {need.bags_to_buy} bags"
     if need.item is None or not need.item.is_reusable:
         return ""
     wanted = f"{need.needed} needed" if need.needed > 1 else ""

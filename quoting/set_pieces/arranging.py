@@ -12,7 +12,7 @@ from quoting.craft.design.records import PATTERNS, Design, Frame, Garland, Owned
 
 PATTERN_WORDS: Final = {
     "scatter": "scattered evenly",
-    "ombre": "from one into the next",
+    "ombre": "blended (ombre)",
     "bands": "in bands",
     "clusters": "in clusters",
     "spiral": "in a spiral",

@@ -43,13 +43,13 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
         which, what = NO_FRAME_MAKES[fault.code]
         low, high = (_length(end, units) for end in (fault.low, fault.high))
         return fault.field, (
-            f"No frame here makes that {which}: these make a piece {low} to {high} {what}. "
+            f"No frame makes that {which}: these frames make {low} to {high} {what}. "
             "Choose one in that range, or a design with other frames."
         )
     if fault.field in FORM_FIELDS or fault.field.partition(".")[0] in DOTTED_FIELDS:
         return fault.field, f"This {fault.message.rstrip('.')}."
     if fault.code == FaultCode.ROUTE_TOO_SHORT:
-        return ELSEWHERE, "At this size the garland is too short to be strung. Make the piece bigger."
+        return ELSEWHERE, "At this size the garland is too short to string. Make the piece bigger."
     if fault.code == FaultCode.TOO_MANY_BALLOONS:
         return ELSEWHERE, f"That {fault.message.rstrip('.')}."
     return ELSEWHERE, f"{fault.field} {fault.message.rstrip('.')}."

@@ -42,12 +42,15 @@ def count_groups(takeoff: Mapping[str, Any], units: str) -> list[CountGroup]:
 
 
 def evenness_words(found: Mapping[str, float]) -> str:
-    """How even the colours are, and what the wish for few recipes costs; nothing without a choice."""
+    """How many recipes there are, and how often neighboring balloons are of one color; empty without a choice."""
     if not found.get("contacts"):
         return ""
-    pairs = f"{found['same_colour']} of {found['contacts']} touching pairs are of one colour"
-    kept = f"{found['recipes']} different recipes: {pairs}"
-    if found["recipes_free"] <= found["recipes"]:
-        return f"{kept}."
-    free = f"{found['recipes_free']} recipes and {found['same_colour_free']} pairs"
-    return f"{kept}. Were every quad free to differ it would be {free}."
+    recipes = "1 recipe" if found["recipes"] == 1 else f"{found['recipes']:.0f} recipes"
+    return f"{recipes}; neighbors match about {_one_in(found['same_colour'], found['contacts'])}."
+
+
+# Private
+
+
+def _one_in(matching: float, pairs: float) -> str:
+    return f"1 in {round(pairs / matching)}" if matching else "never"

@@ -132,16 +132,16 @@ def fit(read: Sheet, piece: SetPiece, budget: Decimal) -> Fitted:
     search.known[Change()] = _Known(present, piece.takeoff)
     widest = _widest(search, budget)
     found = [
-        ("As full as it gets at this size", _fullest(search, Change(), budget)),
-        ("As wide as it gets, as full as now", widest),
+        ("Fullest at this size", _fullest(search, Change(), budget)),
+        ("Widest at this fullness", widest),
     ]
     if widest is not None and widest.width_m is not None:
         half = Change(width_m=_steps((piece.width_m + widest.width_m) / 2))
-        found.append(("Half way between the two", _fullest(search, half, budget)))
+        found.append(("Between the two", _fullest(search, half, budget)))
     if piece.design.get("florals"):
-        found.append(("Without florals, all in balloons", _fullest(search, Change(bare=True), budget)))
+        found.append(("No florals, more balloons", _fullest(search, Change(bare=True), budget)))
     if present > budget:
-        found.append(("Smaller all round, as full as now", _biggest(search, budget)))
+        found.append(("Smaller, same fullness", _biggest(search, budget)))
     there = [(name, change) for name, change in found if change is not None]
     return Fitted(budget, present, _told(search, there), _least(search))
 

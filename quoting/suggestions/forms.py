@@ -20,9 +20,9 @@ LABELS: Final = {
     "depth_m": "Clear depth",
     "ceiling_m": "Ceiling",
     "wall_gap_m": "Gap to the wall",
-    "sides_m": "Free at either side",
-    "above_m": "Free below the ceiling",
-    "front_m": "Free in front",
+    "sides_m": "Keep free on each side",
+    "above_m": "Keep free below the ceiling",
+    "front_m": "Keep free in front",
 }
 MOST_FREE: Final = Decimal(5)
 MAY_BE_NOTHING: Final = ("wall_gap_m", "sides_m", "above_m", "front_m")
@@ -73,13 +73,13 @@ class RoomForm(forms.Form):
         found = super().clean() or {}
         width, sides = found.get("width_m"), found.get("sides_m")
         if width is not None and sides is not None and width - 2 * sides < Decimal("0.2"):
-            self.add_error("sides_m", "That leaves nothing of the width.")
+            self.add_error("sides_m", "That leaves no width.")
         ceiling, above = found.get("ceiling_m"), found.get("above_m")
         if ceiling is not None and above is not None and ceiling - above < Decimal("0.2"):
-            self.add_error("above_m", "That leaves nothing of the height.")
+            self.add_error("above_m", "That leaves no height.")
         depth, front = found.get("depth_m"), found.get("front_m")
         if depth is not None and front is not None and depth - front < Decimal("0.1"):
-            self.add_error("front_m", "That leaves nothing of the depth.")
+            self.add_error("front_m", "That leaves no depth.")
         return found
 
     @property

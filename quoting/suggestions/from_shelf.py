@@ -48,12 +48,12 @@ class Swap:
     def words(self) -> str:
         """How much alike they look."""
         if self.difference <= NOT_TOLD_APART:
-            alike = "hardly to be told apart"
+            alike = "nearly identical"
         elif self.difference <= CLOSE:
             alike = "close"
         else:
-            alike = "a shade away"
-        return f"{alike}, from bags that are open" if self.opened else alike
+            alike = "slightly different"
+        return f"{alike}, from opened bags" if self.opened else alike
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,7 +54,7 @@ def budget_words(found: Fitted, studio: Studio) -> str:
     budget = amounts.written(found.budget, studio.currency, studio.locale)
     if not found.versions and found.present <= found.budget:
         now = amounts.written(found.present, studio.currency, studio.locale)
-        return f"{budget} buys the piece as it stands, at {now}; this design gets neither fuller nor wider."
+        return f"{budget} covers the piece as it is, at {now}. This design gets neither fuller nor wider."
     if not found.versions:
         least = amounts.written(found.least, studio.currency, studio.locale)
         return (
@@ -62,9 +62,7 @@ def budget_words(found: Fitted, studio: Studio) -> str:
             "Another design, fewer hours or a shorter way would have to help."
         )
     now = amounts.written(found.present, studio.currency, studio.locale)
-    return (
-        f"What {budget} buys, tax and everything else in this quote included. As sketched it comes to {now}."
-    )
+    return f"What {budget} buys, including tax and everything else in this quote. The quote is at {now} now."
 
 
 def shelf_card(found: Answer, read: Sheet, *, sees_costs: bool) -> ShelfCard | None:
@@ -72,7 +70,7 @@ def shelf_card(found: Answer, read: Sheet, *, sees_costs: bool) -> ShelfCard | N
     proposal, studio = found.proposal, read.studio
     if proposal is None:
         return None
-    bags = f"{proposal.bags} bag{'' if proposal.bags == 1 else 's'} less to buy" if proposal.bags > 0 else ""
+    bags = f"{proposal.bags} fewer bag{'' if proposal.bags == 1 else 's'} to buy" if proposal.bags > 0 else ""
     if bags and sees_costs and proposal.saved > 0:
         bags += f", {amounts.written(proposal.saved, studio.currency, studio.locale)}"
     return ShelfCard(
@@ -87,11 +85,11 @@ def shelf_card(found: Answer, read: Sheet, *, sees_costs: bool) -> ShelfCard | N
 def shelf_words(found: Answer) -> str:
     """What to say above the proposal, or instead of it."""
     if not found.short:
-        return "All of its latex is free on the day: nothing needs another colour."
+        return "All of its latex is available that day. No color needs replacing."
     short = ", ".join(name[:1].lower() + name[1:] for name in found.short)
     if found.proposal is None:
-        return f"Short on the day: {short}. No free colour comes near enough to take its place."
-    return f"Short on the day: {short}. The same piece from what is free:"
+        return f"Short that day: {short}. No available color is close enough to replace it."
+    return f"Short that day: {short}. Here is the same piece in colors that are available:"
 
 
 # Private

@@ -32,7 +32,7 @@ from studio.tenancy.rights import Right
 
 PART = "quoting/suggestions/_suggestions.html"
 GONE = "That set piece is no longer in this quote."
-MOVED = "The quote was changed meanwhile; this is how it stands now. Fit it again."
+MOVED = "Somebody changed the quote in the meantime. This is how it is now; fit it again."
 
 
 @require_POST
@@ -73,7 +73,9 @@ def take_version(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
     """Take one of the versions that a budget buys: one change, which undo takes back."""
     form = VersionForm(request.POST)
     if not form.is_valid():
-        return page.refused(request, quote_id, "That version isn't one that was shown. Fit the budget again.")
+        return page.refused(
+            request, quote_id, "That version wasn't one of those shown. Fit the budget again."
+        )
     chosen = form.change
 
     def reshaped(piece: SetPiece, owned: Owned) -> Design:
@@ -138,7 +140,7 @@ def fit_room(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse
                 answer.chosen.design,
                 version=page.number(request.POST.get("version")) or 0,
             )
-            messages.success(request, f"{piece.name} is fitted to the site; undo takes it back.")
+            messages.success(request, f"{piece.name} now fits the site. Undo reverses it.")
             return redirect(context["back"])
         context |= {"answer": answer, **_shown_candidate(answer.chosen, studio.units)}
         context["others"] = [

@@ -37,14 +37,14 @@ def test_client_and_colleague_see_each_change_and_the_client_no_more_once_it_is_
     ):
         sign_in(owner, INES)
         open_sketch(owner)
-        owner.get_by_role("button", name="Let the client look along").click()
+        owner.get_by_role("button", name="Share live view with client").click()
         link = owner.get_by_label("Link for the client").input_value()
         client.goto(link)
-        expect(client.get_by_text("A sketch, not an offer.")).to_be_visible()
+        expect(client.get_by_text("A draft, not an offer.")).to_be_visible()
         assert "/l/" not in client.url
         before = client.locator("#looked-at").get_attribute("data-mark")
         assert before
-        expect(owner.get_by_text("The client is looking along")).to_be_visible(timeout=SEES_WITHIN_MS)
+        expect(owner.get_by_text("The client is watching")).to_be_visible(timeout=SEES_WITHIN_MS)
         with visit(browser, product.site, DESK) as colleague:
             sign_in(colleague, TEO)
             colleague.goto(owner.url)
@@ -57,8 +57,8 @@ def test_client_and_colleague_see_each_change_and_the_client_no_more_once_it_is_
             )
             expect(colleague.locator("#sketch-fullness")).to_have_value("71")
             expect(owner.locator('[data-says="here"]')).to_have_text(re.compile("Teo"))
-        owner.get_by_role("button", name="Stop looking along").click()
-        expect(client.get_by_role("heading", name="Nothing to look at just now")).to_be_visible(
+        owner.get_by_role("button", name="Stop sharing").click()
+        expect(client.get_by_role("heading", name="Nothing to show right now")).to_be_visible(
             timeout=SEES_WITHIN_MS
         )
 
@@ -76,11 +76,11 @@ def test_a_budget_is_fitted_by_keyboard_and_undone(browser: Browser, product: Pr
         first = owner.locator(".version").first
         expect(first).to_be_visible(timeout=30_000)
         promised = first.locator(".money").inner_text()
-        first.get_by_role("button", name="Take this one").press("Enter")
+        first.get_by_role("button", name="Use this version").press("Enter")
         expect(owner.locator(".tape-total td")).to_have_text(promised)
         expect(owner.locator(".version")).to_have_count(0)
         owner.keyboard.press("Control+z")
         expect(owner.locator(".tape-total td")).to_have_text(total)
         expect(owner.locator("#sketch-fullness")).to_have_value(before)
         owner.keyboard.press("Alt+K")
-        expect(owner.get_by_role("heading", name="Keys of this page")).to_be_visible()
+        expect(owner.get_by_role("heading", name="Keyboard shortcuts")).to_be_visible()

@@ -32,7 +32,7 @@ def test_a_design_goes_from_a_file_to_a_build_sheet_that_adds_up(product: Produc
         take_enquiry(owner, TITLE, DAY)
         owner.get_by_role("link", name="Start a quote").first.click()
         design = owner.get_by_role("listitem").filter(has=owner.get_by_role("heading", name=NAME, exact=True))
-        design.get_by_role("button", name="Sketch with this").click()
+        design.get_by_role("button", name="Use this design").click()
         expect(owner.locator("svg [data-part=garland]").first).to_be_visible()
         fit_into_a_low_room(owner)
         needed = explained(owner)
@@ -71,7 +71,7 @@ def keep_from_file(page: Page, design: dict[str, Any]) -> None:
     page.get_by_role("button", name="Check").click()
     expect(page.locator("svg [data-part=garland]").first).to_be_visible()
     page.get_by_label("Name", exact=True).fill(NAME)
-    page.get_by_role("button", name="Keep").click()
+    page.get_by_role("button", name="Save").click()
     expect(page.get_by_role("heading", name=NAME, level=1)).to_be_visible()
 
 
@@ -81,10 +81,10 @@ def fit_into_a_low_room(page: Page) -> None:
     page.get_by_role("link", name="Fit to the site").click()
     page.get_by_label("Clear height", exact=True).fill("7 ft")
     page.get_by_label("Ceiling", exact=True).fill("7 ft 6 in")
-    page.get_by_role("button", name="Fit", exact=True).click()
-    refused = page.get_by_role("region", name="Looked at")
+    page.get_by_role("button", name="Find best fit", exact=True).click()
+    refused = page.get_by_role("region", name="Tried")
     expect(refused.locator(".words-short").first).to_contain_text(re.compile("high|ceiling"))
-    page.get_by_role("button", name="Take it").click()
+    page.get_by_role("button", name="Use this").click()
     height = page.get_by_label("Height", exact=True).input_value()
     feet, inches = re.fullmatch(r"(\d+) ft(?: (\d+).*)?", height).groups(default="0")  # type: ignore[union-attr]
     assert int(feet) * 12 + int(inches) <= 7 * 12

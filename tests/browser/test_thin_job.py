@@ -72,11 +72,11 @@ def sketch(page: Page) -> str:
     """Start from a design, make it fuller and smaller; everything follows in place. Gives back the total."""
     page.get_by_role("link", name="Start a quote").first.click()
     design = page.get_by_role("listitem").filter(has=page.get_by_role("heading", name=DESIGN, exact=True))
-    design.get_by_role("button", name="Sketch with this").click()
+    design.get_by_role("button", name="Use this design").click()
     expect(page.locator("svg [data-part=garland]").first).to_be_visible()
     first = total_of(page)
     type_width(page, "8 ft 6 in")
-    expect(page.locator("main")).to_contain_text("sketch 2")
+    expect(page.locator("main")).to_contain_text("version 2")
     smaller = total_of(page)
     assert smaller != first
     type_width(page, "40 ft")
@@ -107,7 +107,7 @@ def total_of(page: Page) -> str:
 
 def offer(page: Page, total: str) -> tuple[str, list[tuple[str, str]]]:
     """Offer it; gives back the client's link and the balloons it names."""
-    page.get_by_role("button", name="Offer", exact=True).click()
+    page.get_by_role("button", name="Make an offer", exact=True).click()
     link = page.get_by_label("Link to copy").input_value()
     assert total_of(page) == total
     with visit(page.context.browser, origin(link), DESK) as reader:  # type: ignore[arg-type]

@@ -45,7 +45,7 @@ def test_a_whole_call_from_the_enquiry_to_the_invoice(product: Product, browser:
         add_option(owner)
         assert total_of(owner) == total, "what is out at first costs nothing"
         client.goto("about:blank")
-        owner.get_by_role("button", name="Stop looking along").click()
+        owner.get_by_role("button", name="Stop sharing").click()
         link = offer(owner, total)
         read_paper(owner, total)
         agreed = agree(client, link, total)
@@ -66,9 +66,9 @@ def number(written: str) -> Decimal:
 
 def look_along(owner: Page, client: Page) -> None:
     """The client's phone follows the owner's sketch while it is changed."""
-    owner.get_by_role("button", name="Let the client look along").click()
+    owner.get_by_role("button", name="Share live view with client").click()
     client.goto(owner.get_by_label("Link for the client").input_value())
-    expect(client.get_by_text("A sketch, not an offer.")).to_be_visible()
+    expect(client.get_by_text("A draft, not an offer.")).to_be_visible()
     before = client.locator("#looked-at").get_attribute("data-mark") or ""
     type_width(owner, "8 ft 10 in")
     expect(client.locator("#looked-at")).not_to_have_attribute("data-mark", before, timeout=SEES_WITHIN_MS)
@@ -83,7 +83,7 @@ def fit_budget(owner: Page, client: Page) -> str:
     expect(first).to_be_visible(timeout=30_000)
     promised = first.locator(".money").inner_text().strip()
     assert number(promised) <= budget
-    first.get_by_role("button", name="Take this one").click()
+    first.get_by_role("button", name="Use this version").click()
     expect(owner.locator("#tape .tape-total td")).to_have_text(promised)
     expect(client.locator("#looked-at .tape-total td")).to_have_text(promised, timeout=SEES_WITHIN_MS)
     return promised
@@ -98,13 +98,13 @@ def add_option(owner: Page) -> None:
     expect(owner.locator("#tape")).to_contain_text("Hired plinth")
     owner.locator("#more-options > summary").click()
     owner.get_by_label("Hired plinth", exact=True).select_option("an option, out at first")
-    owner.get_by_role("button", name="Mark the options").click()
+    owner.get_by_role("button", name="Save options").click()
     expect(owner.locator("#more-options > summary")).to_have_text(re.compile("Options: 1"))
 
 
 def offer(owner: Page, total: str) -> str:
     """Offer it; gives back the client's link."""
-    owner.get_by_role("button", name="Offer", exact=True).click()
+    owner.get_by_role("button", name="Make an offer", exact=True).click()
     link = owner.get_by_label("Link to copy").input_value()
     assert total_of(owner) == total
     return link

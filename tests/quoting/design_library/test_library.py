@@ -68,7 +68,7 @@ def test_a_design_is_retired_and_brought_back(wickerlark: House) -> None:
     client = wickerlark.client()
     page = wickerlark.url("quoting:designs")
     told = client.post(wickerlark.url("quoting:design-retire", design.pk), follow=True).content.decode()
-    assert f"{design.name} is out of use." in told
+    assert f"{design.name} was retired." in told
     assert wickerlark.url("quoting:design-restore", design.pk) in told, "the notice brings it back"
     assert "picture.svg" not in client.get(page).content.decode()
     client.post(wickerlark.url("quoting:design-restore", design.pk))
@@ -128,7 +128,7 @@ def test_the_list_says_what_waits_for_whom_and_hides_what_is_done(wickerlark: Ho
     client, address = wickerlark.client("staff"), wickerlark.url("quoting:quotes")
     html = client.get(address).content.decode()
     assert "Library centenary" in html
-    assert "waits for you: not offered yet" in html
+    assert "not offered yet" in html
     assert f"${waiting.priced_total:,.2f}" in html
     assert "Bakery opening" not in html
     assert "Bakery opening" in client.get(address, {"show": "all"}).content.decode()

@@ -76,7 +76,7 @@ def test_a_form_sent_back_untouched_changes_nothing_of_the_design(wickerlark: Ho
     [
         ("fullness", "140", "less than or equal to 97"),
         ("width_m", "wide", "is no length"),
-        ("width_m", "40 ft", "No frame here makes that width"),
+        ("width_m", "40 ft", "No frame makes that width"),
         ("loss", "", "required"),
         ("seed", "-4", "greater than or equal to 0"),
         ("name", " ", "required"),

@@ -137,7 +137,7 @@ def test_a_file_is_checked_before_it_is_kept(wickerlark: House) -> None:
     file = SimpleUploadedFile("sea-wall.json", text.encode(), "application/json")
     client, address = wickerlark.client("staff"), wickerlark.url("quoting:design-import")
     html = client.post(address, {"file": file}).content.decode()
-    assert "checked, not kept yet" in html
+    assert "checked, not saved yet" in html
     assert 'class="set-piece"' in html
     with wickerlark.enter():
         assert not DesignTemplate.objects.exists()

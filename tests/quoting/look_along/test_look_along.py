@@ -23,7 +23,7 @@ from tests.people import House
 from tests.quoting import scenes
 
 D = Decimal
-INTERNAL = ("margin", "break-even", "overhead", "mark-up", "cost", "free", "short", "Hands", "Van", "undo")
+INTERNAL = ("margin", "break-even", "overhead", "mark-up", "cost", "free", "short", "Labor", "Van", "undo")
 """Words of the owner's page that a client must never read."""
 
 
@@ -87,7 +87,7 @@ def test_it_follows_each_change_and_answers_nothing_while_there_is_none(
         sketch.alter_piece(quoted.pk, piece.pk, {"fullness": 0.6}, version=1)
     fresh = browser.get(address + "now/", {"seen": mark_of(html)})
     assert fresh.status_code == 200
-    assert "sketch 2" in fresh.content.decode()
+    assert "version 2" in fresh.content.decode()
     assert mark_of(fresh.content.decode()) != mark_of(html)
     assert "<html" not in fresh.content.decode()
 
@@ -142,7 +142,7 @@ def test_only_the_browser_that_asked_for_the_link_is_shown_it(wickerlark: House,
     _, link = let_look(wickerlark, quoted)
     other = wickerlark.client("staff").get(wickerlark.url("quoting:quote", quoted.pk)).content.decode()
     assert link not in other
-    assert "The client may look along" in other
+    assert "The client can watch" in other
     with wickerlark.enter():
         kept = PublicLink.objects.get(purpose=LinkPurpose.LOOK_ALONG)
     assert link.rpartition("/")[2] not in (kept.token_hash, kept.handle), "the token itself is kept nowhere"
@@ -197,7 +197,7 @@ def test_colleagues_learn_who_is_here_and_what_was_changed(wickerlark: House, qu
         sketch.alter_piece(quoted.pk, quoted.pieces.get().pk, {"fullness": 0.6}, version=1)
     told = pulse(wickerlark, quoted, "owner", 1)
     assert told["version"] == 2
-    assert told["words"].endswith("Staff changed the fullness: this is sketch 2.")
+    assert told["words"].endswith("Staff changed the fullness: this is version 2.")
     assert pulse(wickerlark, quoted, "owner", 2)["words"] == ""
 
 

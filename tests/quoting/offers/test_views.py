@@ -38,7 +38,7 @@ def test_a_page_that_shows_an_older_sketch_offers_nothing(wickerlark: House) -> 
         seen = sheet.find_quote(quote.pk).version
         Quote.objects.filter(pk=quote.pk).update(version=seen + 1)
     page = client.post(address, {"version": str(seen)}, follow=True)
-    assert f"stands at sketch {seen + 1}, you saw sketch {seen}" in text_of(page.content)
+    assert f"is at version {seen + 1}, you saw version {seen}" in text_of(page.content)
     with wickerlark.enter():
         assert not Offer.objects.exists()
     client.post(address, {"version": str(seen + 1)})

@@ -308,7 +308,7 @@ def test_rush_then_the_smallest_order_then_the_discount() -> None:
         adjustments=Adjustments(rush_percent=D(20), discount_percent=D(10)),
     )  # fmt: skip
     assert [(line.label, line.amount) for line in tape.lines[1:]] == [
-        ("Rush", D("40.00")), ("Up to the smallest order", D("60.00")), ("Discount", D("-30.00")),
+        ("Rush", D("40.00")), ("Minimum order", D("60.00")), ("Discount", D("-30.00")),
     ]  # fmt: skip
     assert tape.net == D("270.00")
 

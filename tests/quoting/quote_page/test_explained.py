@@ -1,4 +1,4 @@
-"""Every count of "What it takes" is traced to its parts, and the parts add up to it, loss included."""
+"""Every count of "Materials and labor" is traced to its parts, and the parts add up to it, loss included."""
 
 from __future__ import annotations
 

@@ -82,7 +82,7 @@ def test_a_change_is_answered_with_the_sheet_alone(wickerlark: House, quoted: Qu
     assert answer.status_code == 200
     assert html.lstrip().startswith('<div class="quote" id="quote"')
     assert 'value="10 ft 6 in"' in html
-    assert "sketch 2" in html
+    assert "version 2" in html
 
 
 def test_without_scripts_a_change_leads_back_to_the_page(wickerlark: House, quoted: Quote) -> None:
@@ -104,7 +104,7 @@ def test_only_what_was_typed_is_changed(wickerlark: House, quoted: Quote) -> Non
 
 def test_sent_back_as_it_was_it_stays_the_same_sketch(wickerlark: House, quoted: Quote) -> None:
     before = design_of(wickerlark, quoted)
-    assert "sketch 1 ·" in change(wickerlark, quoted).content.decode()
+    assert "version 1 ·" in change(wickerlark, quoted).content.decode()
     assert design_of(wickerlark, quoted) == before
 
 
@@ -117,7 +117,7 @@ def test_a_share_takes_what_was_typed(wickerlark: House, quoted: Quote) -> None:
 @pytest.mark.parametrize(
     ("field", "typed", "says"),
     [
-        ("width_m", "40 ft", "No frame here makes that width"),
+        ("width_m", "40 ft", "No frame makes that width"),
         ("width_m", "wide", "no length"),
         ("height_m", "-3 ft", "no length"),
         ("height_m", "2 in", "At least"),
@@ -264,7 +264,7 @@ def test_staff_see_no_cost_no_margin_and_no_break_even(wickerlark: House, quoted
     owner = page(wickerlark, quoted).content.decode()
     staff = page(wickerlark, quoted, "staff").content.decode()
     swapped = change(wickerlark, quoted, "staff", fullness="80").content.decode()
-    for word in ("margin", "break-even", "overhead", "mark-up", "How it is built", "cost of goods"):
+    for word in ("margin", "break-even", "overhead", "mark-up", "Price breakdown", "cost of goods"):
         assert word in owner, word
         assert word not in staff, word
         assert word not in swapped, word

@@ -182,7 +182,7 @@ def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) 
     address = wickerlark.url("quoting:quote-payment", quote.pk)
     said = {"version": quote.version, "deposit_percent": "30", "percent_1": "33.33", "percent_2": "20"}
     staff = wickerlark.client("staff")
-    assert "By which day?" in staff.post(address, said).content.decode()
+    assert "Enter the due date." in staff.post(address, said).content.decode()
     days = {
         "due_on_1": (today + timedelta(days=9)).isoformat(),
         "due_on_2": (today + timedelta(days=4)).isoformat(),
@@ -190,7 +190,7 @@ def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) 
     too_much = staff.post(address, {**said, **days, "deposit_percent": "60"})
     assert too_much.status_code == 422
     assert "more than 100 %" in too_much.content.decode()
-    assert "the rest" in staff.post(address, {**said, **days}, follow=True).content.decode()
+    assert "balance" in staff.post(address, {**said, **days}, follow=True).content.decode()
     with wickerlark.enter():
         offer = offering.offer(sheet.find_quote(quote.pk)).offer
         shown = offer_document.read(offer.frozen)

@@ -103,7 +103,7 @@ def test_a_width_no_frame_makes_is_refused_at_the_width_in_the_studio_s_units(
                 quote.pk, piece_of(quote).pk, width_m=D(20), height_m=D("2.3"), version=quote.version
             )
         (sentence,) = refused.value.faults["width_m"]
-        assert sentence.startswith("No frame here makes that width: these make a piece ")
+        assert sentence.startswith("No frame makes that width: these frames make ")
         assert f"{width} wide" in sentence or "in wide" in sentence
         assert reloaded(quote).version == quote.version, "nothing was changed"
 

@@ -214,7 +214,7 @@ def test_open_bags_go_first_among_those_that_are_near_enough(wickerlark: House, 
         assert found.proposal is not None
         (swap,) = found.proposal.swaps
         assert (swap.new, swap.opened) == ("slate", True)
-        assert "from bags that are open" in swap.words
+        assert "from opened bags" in swap.words
 
 
 def test_too_different_a_colour_is_not_proposed(wickerlark: House, quoted: Quote) -> None:
@@ -234,7 +234,7 @@ def test_the_proposal_is_taken_in_one_change_and_undone(wickerlark: House, quote
     html = client.post(
         wickerlark.url("quoting:quote-fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
     ).content.decode()
-    assert "1 bag less to buy, $14.00" in html
+    assert "1 fewer bag to buy, $14.00" in html
     assert "ink&gt;midnight" in html
     with wickerlark.enter():
         piece = quoted.pieces.get()
@@ -255,7 +255,7 @@ def test_staff_are_told_of_bags_but_not_what_they_cost(wickerlark: House, quoted
     html = staff.post(
         wickerlark.url("quoting:quote-fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
     ).content.decode()
-    assert "1 bag less to buy" in html
+    assert "1 fewer bag to buy" in html
     assert "$14.00" not in html
 
 

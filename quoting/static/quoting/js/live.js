@@ -27,7 +27,7 @@ async function pulse() {
   if (!answer.ok) throw new Error(`answered ${answer.status}`);
   const now = await answer.json();
   tell("here", now.here);
-  tell("looking", now.looking ? "The client is looking along" : "");
+  tell("looking", now.looking ? "The client is watching" : "");
   if (now.version > version() && version() === before && !busy) {
     const quote = document.getElementById("quote");
     await window.htmx.ajax("GET", quote.dataset.address, { source: quote, target: "#quote", swap: "morph:outerHTML" });

@@ -21,6 +21,9 @@ from studio.measures.times import day_written
 from studio.models import Studio
 from studio.money import amounts
 
+LOOKS: Final = {"rule": " tape-rule", "total": " tape-rule tape-total", "quiet": " tape-quiet"}
+"""CSS classes of a row by its kind."""
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -35,6 +38,11 @@ class Row:
     by_hand: str = ""
     """Why it was set by hand, and what it would cost built from costs: for the studio's eyes."""
     key: str = ""
+
+    @property
+    def look(self) -> str:
+        """Its further CSS classes."""
+        return LOOKS.get(self.kind, "")
 
 
 def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: int) -> list[Row]:

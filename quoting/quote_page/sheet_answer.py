@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Set
 from typing import Any
+from urllib.parse import quote as urlquote
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -125,7 +126,7 @@ def context(
         "offer": links.to("quoting:offer-make", found.pk) if found.is_open and read.pieces else "",
         "may_edit": may_edit,
         "can_undo": may_edit and steps.can_undo(found),
-        "look": _look(request, look),
+        "look": _look_along(request, found, look),
         "problem": problem,
     }
 
@@ -217,8 +218,15 @@ def _shelf_words(read: Sheet, studio: Studio) -> Any:
     return stock_view.words(standing, read.labels, studio)
 
 
-def _look(request: HttpRequest, link: PublicLink | None) -> dict[str, Any] | None:
-    """How the client looks along, if so."""
+def _look_along(request: HttpRequest, quote: Quote, link: PublicLink | None) -> dict[str, Any] | None:
+    """How the client can watch, if so: until when, the link's address, and how to send it."""
     if link is None:
         return None
-    return {"until": link.expires_at, "address": look_page.kept_address(request, link.handle)}
+    address, client = look_page.kept_address(request, link.handle), quote.event.client
+    body = urlquote(address, safe="")
+    return {
+        "until": link.expires_at,
+        "address": address,
+        "sms": f"sms:{client.phone}?body={body}",
+        "mailto": f"mailto:{client.email}?subject={urlquote(quote.title, safe='')}&body={body}",
+    }

@@ -163,12 +163,12 @@ def _drawn(design: Design, studio: Studio) -> DesignTemplate:
     result = worked(design)
     found = result.takeoff
     shown = card(result.picture, found, units=studio.units)
-    size = " × ".join(lengths.written(found[side], studio.units) for side in ("width_m", "height_m"))
+    size = " × ".join(lengths.written(side, studio.units) for side in (found.width_m, found.height_m))
     return DesignTemplate(
         name=design.name,
         design=result.design,
-        facts=f"{size}, {found['balloons']} balloons" if found["balloons"] else size,
-        alt=in_units(found["alt"], studio.units),
+        facts=f"{size}, {found.balloons} balloons" if found.balloons else size,
+        alt=in_units(found.alt, studio.units),
         picture=shown.picture,
         picture_width=round(shown.width),
         picture_height=round(shown.height),

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from quoting.build_sheet.presenter import BuildWords, build_words
 from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import plan_svg
+from quoting.craft.sheets.stored import StoredTakeoff
 from quoting.craft.site.prep import prep_of
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
@@ -51,12 +50,12 @@ def design_sheet(design: Design, studio: Studio) -> DesignSheet:
     return DesignSheet(
         bench=bench(made.picture, made.takeoff, ceiling_m=None, units=units),
         plan=spoken(plan_svg(result, prefix=PLAN_PREFIX), units),
-        alt=in_units(made.takeoff["alt"], units),
+        alt=in_units(made.takeoff.alt, units),
         size=tuple(_size(made.takeoff, result, units)),
         van=tuple(_van(result, units)),
         hands=tuple(_hands(result)),
         counts=tuple(count_groups(made.takeoff, units)),
-        evenness=evenness_words(made.takeoff["evenness"]),
+        evenness=evenness_words(made.takeoff.evenness),
         build=build_words(result, units),
     )
 
@@ -64,23 +63,21 @@ def design_sheet(design: Design, studio: Studio) -> DesignSheet:
 # Private
 
 
-def _size(found: Mapping[str, Any], result: TakeOff, units: str) -> list[Fact]:
+def _size(found: StoredTakeoff, result: TakeOff, units: str) -> list[Fact]:
     rows = [
-        Fact(name, measures.length(found[key], units))
-        for name, key in (("Width", "width_m"), ("Height", "height_m"), ("Depth", "depth_m"))
+        Fact(name, measures.length(side, units))
+        for name, side in (("Width", found.width_m), ("Height", found.height_m), ("Depth", found.depth_m))
     ]
-    if found["garland_m"]:
-        each = found["per_foot"] if units == "feet" else round(found["per_foot"] / 0.3048, 1)
-        rows.append(Fact("Garland", measures.length(found["garland_m"], units)))
-        rows.append(
-            Fact("Balloons", f"{found['balloons']}, {each} a {'foot' if units == 'feet' else 'metre'}")
-        )
+    if found.garland_m:
+        each = found.per_foot if units == "feet" else round(found.per_foot / 0.3048, 1)
+        rows.append(Fact("Garland", measures.length(found.garland_m, units)))
+        rows.append(Fact("Balloons", f"{found.balloons}, {each} a {'foot' if units == 'feet' else 'metre'}"))
         if any(item.work == "organic" for item in result.design.garlands):
-            rows.append(Fact("Fullness", f"{found['fullness'] * 100:.0f} % of the visible area is covered"))
-    elif found["balloons"]:
-        rows.append(Fact("Balloons", str(found["balloons"])))
-    if found["frames"]:
-        rows.append(Fact("Frames", frame_words(found["frames"])))
+            rows.append(Fact("Fullness", f"{found.fullness * 100:.0f} % of the visible area is covered"))
+    elif found.balloons:
+        rows.append(Fact("Balloons", str(found.balloons)))
+    if found.frames:
+        rows.append(Fact("Frames", frame_words(found.frames)))
     return rows
 
 

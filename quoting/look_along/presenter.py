@@ -48,12 +48,12 @@ def context(seen: Seen, handle: str) -> dict[str, Any]:
 def facts(piece: SetPiece, studio: Studio) -> list[str]:
     """Size, frames and balloons of a piece in words."""
     found = piece.takeoff
-    size = " × ".join(lengths.written(found[name], studio.units) for name in ("width_m", "height_m"))
+    size = " × ".join(lengths.written(side, studio.units) for side in (found.width_m, found.height_m))
     words = [f"{size} high"]
-    if found["balloons"]:
-        words.append(f"{found['balloons']} balloons")
-    if found["frames"]:
-        words.append(frame_words(found["frames"]))
+    if found.balloons:
+        words.append(f"{found.balloons} balloons")
+    if found.frames:
+        words.append(frame_words(found.frames))
     return words
 
 

@@ -8,6 +8,7 @@ from typing import ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from quoting.models.takeoff_field import TakeoffField
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
@@ -132,7 +133,7 @@ class SetPiece(TenantModel):
     design = models.JSONField()
     width_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")
     height_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")
-    takeoff = models.JSONField(help_text="Counts, bill, work, sizes: see quoting.sketching.worked.")
+    takeoff = TakeoffField(help_text="Counts, bill, work, sizes: see quoting.sketching.worked.")
     picture = models.TextField(help_text="Elevation as SVG.")
     choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
     florals_choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)

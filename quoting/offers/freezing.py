@@ -69,14 +69,14 @@ def frozen_copy(quote: Quote) -> dict[str, Any]:
 def piece_facts(piece: SetPiece, units: str) -> list[str]:
     """Size, frames and garland of a piece in a few words each."""
     found = piece.takeoff
-    width, height = (lengths.written(Decimal(str(found[side])), units) for side in ("width_m", "height_m"))
+    width, height = (lengths.written(Decimal(str(side)), units) for side in (found.width_m, found.height_m))
     facts = [f"{width} wide, {height} high"]
-    if found["balloons"]:
+    if found.balloons:
         facts.append(
-            f"{found['balloons']} balloons, {lengths.written(Decimal(str(found['garland_m'])), units)} of garland"
+            f"{found.balloons} balloons, {lengths.written(Decimal(str(found.garland_m)), units)} of garland"
         )
-    if found["frames"]:
-        words = frame_words(found["frames"])
+    if found.frames:
+        words = frame_words(found.frames)
         facts.append(words[:1].upper() + words[1:])
     return facts
 
@@ -91,17 +91,17 @@ def _when(event: Event, studio: Studio) -> str:
 
 def _frozen_piece(piece: SetPiece, studio: Studio) -> dict[str, Any]:
     found = piece.takeoff
-    width, height = found["picture_size"]
+    width, height = found.picture_size
     return {
         "name": piece.name,
         "svg": spoken(piece.picture, studio.units),
-        "alt": in_units(found["alt"], studio.units),
+        "alt": in_units(found.alt, studio.units),
         "width": width,
         "height": height,
         "facts": piece_facts(piece, studio.units),
         "counts": [
-            {"label": f"{count['size_in']} in, {count['name'].lower()}", "count": count["placed"]}
-            for count in found["counts"]
+            {"label": f"{count.size_in} in, {count.name.lower()}", "count": count.placed}
+            for count in found.counts
         ],
     }
 
@@ -161,24 +161,24 @@ def _frozen_bill(read: Sheet) -> list[dict[str, Any]]:
     spares = [_spares(piece) for piece in read.pieces]
     return [
         {
-            "code": line["code"],
-            "label": line["label"],
-            "quantity": line["quantity"],
+            "code": quoted.line.code,
+            "label": quoted.line.label,
+            "quantity": quoted.line.quantity,
             # Once for a piece: a kit may bring more of the same balloons, and none of those are spare.
-            "spare": spares[line["place"]].pop(line["code"], 0),
-            "part": line["piece"],
-            "group": line["part"],
-            "options": options.keys_needed(read.options, line["place"], line["part"]),
+            "spare": spares[quoted.place].pop(quoted.line.code, 0),
+            "part": quoted.piece,
+            "group": quoted.line.part,
+            "options": options.keys_needed(read.options, quoted.place, quoted.line.part),
         }
-        for line in read.bill
+        for quoted in read.bill
     ]
 
 
 def _spares(piece: SetPiece) -> dict[str, int]:
     """How many more balloons are brought than are placed, by code."""
     return {
-        latex_code(count["size_in"], count["colour"]): count["to_bring"] - count["placed"]
-        for count in piece.takeoff["counts"]
+        latex_code(count.size_in, count.colour): count.to_bring - count.placed
+        for count in piece.takeoff.counts
     }
 
 
@@ -187,10 +187,10 @@ def _frozen_work(read: Sheet) -> list[dict[str, Any]]:
     part_of = {task: part for part, task in options.PART_TASKS.items()}
     minutes: dict[tuple[str, str], float] = {}
     for place, piece in enumerate(read.pieces):
-        for task in piece.takeoff["tasks"]:
-            needed = options.keys_needed(read.options, place, part_of.get(task["task"], ""))
-            key = task["task"], "".join(needed)
-            minutes[key] = round(minutes.get(key, 0.0) + task["minutes"], 2)
+        for task in piece.takeoff.tasks:
+            needed = options.keys_needed(read.options, place, part_of.get(task.task, ""))
+            key = task.task, "".join(needed)
+            minutes[key] = round(minutes.get(key, 0.0) + task.minutes, 2)
     return [
         {"task": task, "minutes": spent, "options": list(needed)} for (task, needed), spent in minutes.items()
     ]
@@ -198,13 +198,13 @@ def _frozen_work(read: Sheet) -> list[dict[str, Any]]:
 
 def _cautions(read: Sheet) -> tuple[Any, ...]:
     pieces = [piece.takeoff for piece in read.pieces]
-    parts = {line["part"] for line in read.bill}
+    parts = {quoted.line.part for quoted in read.bill}
     return cautions_for(
-        latex=any(found["balloons"] for found in pieces),
-        helium=any(piece.takeoff["balloons"] and piece.design.get("bouquets") for piece in read.pieces),
-        fabric_or_florals="florals" in parts or any(found["covers"] for found in pieces),
-        outdoors=any(found["outdoors"] for found in pieces),
-        above_reach=any(needs_ladder(found["height_m"]) for found in pieces),
-        heaviest_lift=max((found["heaviest_kg"] for found in pieces), default=0.0),
-        european=read.studio.is_european,
+        latex=any(found.balloons for found in pieces),
+        helium=any(piece.takeoff.balloons and piece.design.get("bouquets") for piece in read.pieces),
+        fabric_or_florals="florals" in parts or any(found.covers for found in pieces),
+        outdoors=any(found.outdoors for found in pieces),
+        above_reach=any(found.height_m > REACH_M for found in pieces),
+        heaviest_lift=max((found.heaviest_kg for found in pieces), default=0.0),
+        european=is_european(read.studio),
     )

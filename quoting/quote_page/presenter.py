@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from babel.numbers import format_decimal
+from msgspec import structs
 
+from quoting.craft.sheets.stored import StoredTask
 from quoting.models import Quote, SetPiece
 from quoting.pricing import instalments
 from quoting.pricing.tape import Tape, TapeLine
@@ -152,11 +154,11 @@ def without_sign(amount: Decimal, studio: Studio) -> str:
 def headline(piece: SetPiece, units: str) -> str:
     """What stands above the picture: frames, length of garland, density."""
     found = piece.takeoff
-    words = [frame_words(found["frames"])] if found["frames"] else []
-    if found["balloons"]:
-        run = Decimal(str(found["garland_m"]))
+    words = [frame_words(found.frames)] if found.frames else []
+    if found.balloons:
+        run = Decimal(str(found.garland_m))
         words.append(f"{lengths.written(run, units)} of garland")
-        each = found["per_foot"] if units == "feet" else round(found["per_foot"] / 0.3048, 1)
+        each = found.per_foot if units == "feet" else round(found.per_foot / 0.3048, 1)
         words.append(f"{each} balloons a {'foot' if units == 'feet' else 'metre'}")
     return " · ".join(words)
 
@@ -164,7 +166,7 @@ def headline(piece: SetPiece, units: str) -> str:
 def comes_out(piece: SetPiece, units: str) -> str:
     """What the piece measures where that isn't what was asked, within 2 %; else nothing."""
     found = piece.takeoff
-    actual = Decimal(str(found["width_m"])), Decimal(str(found["height_m"]))
+    actual = Decimal(str(found.width_m)), Decimal(str(found.height_m))
     asked = piece.width_m, piece.height_m
     if all(abs(a - b) <= b * Decimal("0.02") for a, b in zip(actual, asked, strict=True)):
         return ""
@@ -173,15 +175,15 @@ def comes_out(piece: SetPiece, units: str) -> str:
 
 def too_high(piece: SetPiece, ceiling_m: Decimal | None, units: str) -> str:
     """What to say of a piece that doesn't fit under the ceiling; nothing where it does or no ceiling is known."""
-    height = Decimal(str(piece.takeoff["height_m"]))
+    height = Decimal(str(piece.takeoff.height_m))
     if ceiling_m is None or height <= ceiling_m:
         return ""
     return f"It is {lengths.written(height, units)} high, but the ceiling is {lengths.written(ceiling_m, units)}."
 
 
-def tasks(piece: SetPiece, units: str) -> list[dict[str, Any]]:
+def tasks(piece: SetPiece, units: str) -> list[StoredTask]:
     """The piece's tasks in working order, each with how its minutes came about."""
-    return [{**task, "why": in_units(task["why"], units)} for task in piece.takeoff["tasks"]]
+    return [structs.replace(task, why=in_units(task.why, units)) for task in piece.takeoff.tasks]
 
 
 def hours(read: Sheet) -> list[tuple[str, str]]:

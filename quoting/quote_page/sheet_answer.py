@@ -195,7 +195,7 @@ def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, Any]:
         "too_high": presenter.too_high(piece, event.ceiling_m, units),
         "comes_out": presenter.comes_out(piece, units),
         "site": site_words(piece, event, units),
-        "evenness": evenness_words(piece.takeoff.get("evenness", {})),
+        "evenness": evenness_words(piece.takeoff.evenness),
         "counts": count_groups(piece.takeoff, units),
         "tasks": presenter.tasks(piece, units),
     }

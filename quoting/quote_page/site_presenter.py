@@ -9,11 +9,12 @@ from typing import Any, Final
 from events.models import Event, Venue
 from quoting.craft.air.wind import FRICTION
 from quoting.craft.design.design_file import read_design
+from quoting.craft.sheets.stored import StoredPrep, stored_prep
+from quoting.craft.site.prep import FRAME_PACKED_DEPTH_M
 from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import frame_words
-from quoting.set_pieces.site import prep_facts
 from quoting.set_pieces.worked import in_units, taken_off
 from studio.trade.cautions import HELIUM, RELEASE, WIND
 from studio.trade.packing import FRAME_DEPTH_M
@@ -43,11 +44,9 @@ class SiteWords:
 
 def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
     """What to say of a set piece at the event's venue. No query where event and venue are loaded."""
-    found: Mapping[str, Any] | None = piece.takeoff.get("prep")
-    if found is None:
-        found = prep_facts(taken_off(read_design(piece.design)))
-    if found["fault"]:
-        return SiteWords("", (in_units(found["fault"], units),), ())
+    found = piece.takeoff.prep or stored_prep(taken_off(read_design(piece.design)))
+    if found.fault:
+        return SiteWords("", (in_units(found.fault, units),), ())
     venue, site = event.venue, piece.design.get("site", {})
     doors, stuck = _doors(piece, venue, units)
     cards = [
@@ -57,11 +56,9 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
         _helium(found, units),
     ]
     minds = [*stuck, *_wind_minds(found, units), *_ring_minds(found, units)]
-    words = [f"{measures.volume(found['volume_m3'], units)} in the van"]
-    if found["wind"]:
-        words.append(
-            f"falls over at a gust of {measures.speed_limit(found['wind']['comes_down_at_m_s'], units)}"
-        )
+    words = [f"{measures.volume(found.volume_m3, units)} in the van"]
+    if found.wind:
+        words.append(f"falls over at a gust of {measures.speed_limit(found.wind.comes_down_at_m_s, units)}")
     if cards[0]:
         words.append("sized for the site")
     return SiteWords(", ".join(words), tuple(minds), tuple(card for card in cards if card))
@@ -70,17 +67,17 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
 # Private
 
 
-def _sizing(found: Mapping[str, Any], site: Mapping[str, Any], units: str) -> Card | None:
+def _sizing(found: StoredPrep, site: Mapping[str, Any], units: str) -> Card | None:
     """The ring, where the place asks for another one than the design's."""
-    rows = [row for row in found["rings"] if _span(row["ring_m"], units) != _span(row["site_m"], units)]
+    rows = [row for row in found.rings if _span(row.ring_m, units) != _span(row.site_m, units)]
     if not rows:
         return None
     facts = tuple(
         (
-            f"{row['size_in']} in",
-            f"ring {_span(row['ring_m'], units)} for {_span(row['site_m'], units)} there",
+            f"{row.size_in} in",
+            f"ring {_span(row.ring_m, units)} for {_span(row.site_m, units)} there",
         )
-        for row in found["rings"]
+        for row in found.rings
     )
     prep, there = site.get("prep_temperature_c", 20.0), site.get("temperature_c", 20.0)
     note = f"Sized at {measures.warmth(prep, units)} in the studio, hung at {measures.warmth(there, units)}"
@@ -91,13 +88,13 @@ def _sizing(found: Mapping[str, Any], site: Mapping[str, Any], units: str) -> Ca
     return Card("Sizing ring", facts, f"{note}.")
 
 
-def _span(ends: list[float], units: str) -> str:
+def _span(ends: tuple[float, float], units: str) -> str:
     least, most = (measures.ring(end, units) for end in ends)
     return least if least == most else f"{least.rpartition(' ')[0]} to {most}"
 
 
-def _ring_minds(found: Mapping[str, Any], units: str) -> list[str]:
-    return [f"{row['size_in']} in: {in_units(row['note'], units)}" for row in found["rings"] if row["note"]]
+def _ring_minds(found: StoredPrep, units: str) -> list[str]:
+    return [f"{row.size_in} in: {in_units(row.note, units)}" for row in found.rings if row.note]
 
 
 def _doors(piece: SetPiece, venue: Venue | None, units: str) -> tuple[str, list[str]]:
@@ -130,29 +127,29 @@ def _doors(piece: SetPiece, venue: Venue | None, units: str) -> tuple[str, list[
     return f"{door}: fits{', tilted' if tilted else ''}", []
 
 
-def _van(found: Mapping[str, Any], door: str, units: str) -> Card:
-    facts = [("Packed", measures.volume(found["volume_m3"], units))]
-    if found["longest_m"]:
-        facts.append(("Longest piece", measures.length(found["longest_m"], units)))
-    if found["mass_kg"]:
-        facts.append(("Frames and sign", measures.weight(found["mass_kg"], units)))
+def _van(found: StoredPrep, door: str, units: str) -> Card:
+    facts = [("Packed", measures.volume(found.volume_m3, units))]
+    if found.longest_m:
+        facts.append(("Longest piece", measures.length(found.longest_m, units)))
+    if found.mass_kg:
+        facts.append(("Frames and sign", measures.weight(found.mass_kg, units)))
     if door:
         facts.append(("Narrowest door", door))
     return Card("In the van", tuple(facts))
 
 
-def _wind(found: Mapping[str, Any], units: str) -> Card | None:
-    wind = found["wind"]
+def _wind(found: StoredPrep, units: str) -> Card | None:
+    wind = found.wind
     if not wind:
         return None
-    tips, slides = (measures.speed_limit(wind[name], units) for name in ("tips_at_m_s", "slides_at_m_s"))
-    gust = measures.speed(wind["gust_m_s"], units)
+    tips, slides = (measures.speed_limit(gust, units) for gust in (wind.tips_at_m_s, wind.slides_at_m_s))
+    gust = measures.speed(wind.gust_m_s, units)
     facts = (
         ("Without ballast", f"tips over at a gust of {tips}, slides on bare steel feet at {slides}"),
-        (f"Tipping at {gust}", f"{_ballast(wind['against_tipping_kg'], units)} of ballast on its feet"),
+        (f"Tipping at {gust}", f"{_ballast(wind.against_tipping_kg, units)} of ballast on its feet"),
         (
             f"Sliding at {gust}",
-            f"{_ballast(wind['against_sliding_kg'], units)}, or fix the feet to the ground",
+            f"{_ballast(wind.against_sliding_kg, units)}, or fix the feet to the ground",
         ),
     )
     note = f"Bare steel feet on concrete, friction {BARE_STEEL:g}; wet or sandy ground holds less."
@@ -163,42 +160,40 @@ def _ballast(kg: float, units: str) -> str:
     return measures.weight_up(kg, units) if kg else "none"
 
 
-def _wind_minds(found: Mapping[str, Any], units: str) -> list[str]:
-    wind = found["wind"]
+def _wind_minds(found: StoredPrep, units: str) -> list[str]:
+    wind = found.wind
     if not wind:
         return []
-    gust = measures.speed(wind["gust_m_s"], units)
-    if not wind["against_tipping_kg"] and not wind["against_sliding_kg"]:
+    gust = measures.speed(wind.gust_m_s, units)
+    if not wind.against_tipping_kg and not wind.against_sliding_kg:
         return []
     needs = []
-    if wind["against_tipping_kg"]:
-        needs.append(
-            f"needs {measures.weight_up(wind['against_tipping_kg'], units)} of ballast against tipping"
-        )
-    if wind["against_sliding_kg"]:
+    if wind.against_tipping_kg:
+        needs.append(f"needs {measures.weight_up(wind.against_tipping_kg, units)} of ballast against tipping")
+    if wind.against_sliding_kg:
         needs.append("must be fixed against sliding")
     return [
         f"Outdoors, at a gust of {gust}, it {' and '.join(needs)}: this is an estimate; the site's rules come first."
     ]
 
 
-def _helium(found: Mapping[str, Any], units: str) -> Card | None:
-    helium = found["helium"]
+def _helium(found: StoredPrep, units: str) -> Card | None:
+    helium = found.helium
     if not helium:
         return None
     facts = [
         (
-            one["label"],
+            one.label,
             (
-                f"lifts {measures.small_weight(max(one['net_lift_kg'], 0), units)}, weight "
-                f"{measures.small_weight(one['weight_kg'], units)} or more, "
-                f"afloat {one['hours'][0]:.0f} to {one['hours'][1]:.0f} h"
+                f"lifts {measures.small_weight(max(one.net_lift_kg, 0), units)}, weight "
+                f"{measures.small_weight(one.weight_kg, units)} or more, "
+                f"afloat {one.hours[0]:.0f} to {one.hours[1]:.0f} h"
             ),
         )
-        for one in helium["bouquets"]
+        for one in helium.bouquets
     ]
-    many = helium["cylinders"]
+    many = helium.cylinders
     cylinders = f"{many} cylinder{'' if many == 1 else 's'} of 10 litres"
-    facts.append(("Gas", f"{measures.volume(helium['gas_m3'], units)}, {cylinders}"))
+    facts.append(("Gas", f"{measures.volume(helium.gas_m3, units)}, {cylinders}"))
     note = "Float times are common practice for untreated latex. Promise the lower figure."
     return Card("Helium", tuple(facts), note, f"{HELIUM.text} {RELEASE.shown}")

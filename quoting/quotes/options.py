@@ -13,6 +13,8 @@ from itertools import combinations
 from string import ascii_lowercase
 from typing import Any, Final, Protocol
 
+from msgspec import structs
+
 from quoting.models import Choice, FreeLine, SetPiece
 
 MOST_OPTIONS: Final = 6
@@ -93,7 +95,7 @@ def chosen_of(
 
 def is_empty(quoted: Quoted) -> bool:
     """Whether nothing at all is quoted."""
-    return not quoted.free_lines and not any(piece.takeoff["bill"] for piece in quoted.pieces)
+    return not quoted.free_lines and not any(piece.takeoff.bill for piece in quoted.pieces)
 
 
 def keys_needed(options: Iterable[Option], place: int, part: str) -> list[str]:
@@ -104,7 +106,7 @@ def keys_needed(options: Iterable[Option], place: int, part: str) -> list[str]:
 
 def has_part(piece: SetPiece, part: str) -> bool:
     """Whether the piece has florals, or a sign."""
-    return any(line["part"] == part for line in piece.takeoff["bill"])
+    return any(line.part == part for line in piece.takeoff.bill)
 
 
 # Private
@@ -127,12 +129,13 @@ def _without(piece: SetPiece, part: str) -> SetPiece:
     bare = copy.copy(piece)
     takeoff = piece.takeoff
     if not part:
-        nothing = {"bill": [], "tasks": [], "counts": [], "balloons": 0, "frames": [], "covers": 0, "crew": 1}
-        bare.takeoff = {**takeoff, **nothing}
+        bare.takeoff = structs.replace(
+            takeoff, bill=(), tasks=(), counts=(), balloons=0, frames=(), covers=0, crew=1
+        )
         return bare
-    bare.takeoff = {
-        **takeoff,
-        "bill": [line for line in takeoff["bill"] if line["part"] != part],
-        "tasks": [task for task in takeoff["tasks"] if task["task"] != PART_TASKS[part]],
-    }
+    bare.takeoff = structs.replace(
+        takeoff,
+        bill=tuple(line for line in takeoff.bill if line.part != part),
+        tasks=tuple(task for task in takeoff.tasks if task.task != PART_TASKS[part]),
+    )
     return bare

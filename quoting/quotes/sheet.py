@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
-from typing import Any
 
 from django.http import Http404
 
+from quoting.craft.sheets.stored import StoredLine
 from quoting.models import FreeLine, Quote, Rates, SetPiece
 from quoting.pricing import rates as rating
 from quoting.pricing.tape import (
@@ -44,6 +44,15 @@ PARTS = ("garland", "frames", "florals", "sign")
 """Parts of the picture in the order in which the tape names them."""
 
 
+@dataclass(frozen=True, slots=True)
+class QuotedLine:
+    """A line of a set piece's bill, with the piece's name and place within the quote."""
+
+    line: StoredLine
+    piece: str
+    place: int
+
+
 @dataclass(frozen=True)
 class Sheet:
     """One quote, loaded."""
@@ -63,44 +72,44 @@ class Sheet:
     """Whether nobody else can change the quote until the transaction ends."""
 
     @cached_property
-    def bill(self) -> list[dict[str, Any]]:
-        """Every line of every piece's bill, with the piece's name as ``piece``."""
+    def bill(self) -> list[QuotedLine]:
+        """Every line of every piece's bill."""
         return [
-            {**line, "piece": piece.name, "place": place}
+            QuotedLine(line, piece.name, place)
             for place, piece in enumerate(self.pieces)
-            for line in piece.takeoff["bill"]
+            for line in piece.takeoff.bill
         ]
 
     @cached_property
     def needs(self) -> dict[str, int]:
         """Quantity by code over all pieces."""
         total: Counter[str] = Counter()
-        for line in self.bill:
-            total[line["code"]] += line["quantity"]
+        for quoted in self.bill:
+            total[quoted.line.code] += quoted.line.quantity
         return dict(total)
 
     @cached_property
     def labels(self) -> dict[str, str]:
         """What the bill calls each code."""
-        return {line["code"]: line["label"] for line in self.bill}
+        return {quoted.line.code: quoted.line.label for quoted in self.bill}
 
     @cached_property
     def minutes(self) -> dict[str, float]:
         """Minutes of one pair of hands by task, over all pieces, in working order."""
         total: dict[str, float] = {}
         for piece in self.pieces:
-            for task in piece.takeoff["tasks"]:
-                total[task["task"]] = round(total.get(task["task"], 0.0) + task["minutes"], 2)
+            for task in piece.takeoff.tasks:
+                total[task.task] = round(total.get(task.task, 0.0) + task.minutes, 2)
         return total
 
     @cached_property
     def work(self) -> Work:
         """Minutes by phase, and the largest crew that any piece asks for."""
-        phases: Counter[str] = Counter()
+        phases: defaultdict[str, float] = defaultdict(float)
         for piece in self.pieces:
-            for task in piece.takeoff["tasks"]:
-                phases[task["phase"]] += task["minutes"]
-        crew = max((piece.takeoff["crew"] for piece in self.pieces), default=1)
+            for task in piece.takeoff.tasks:
+                phases[task.phase] += task.minutes
+        crew = max((piece.takeoff.crew for piece in self.pieces), default=1)
         return Work(
             crew=crew, **{phase: Decimal(str(round(minutes, 2))) for phase, minutes in phases.items()}
         )
@@ -170,17 +179,18 @@ class Sheet:
         )
 
     def _shares(self, place: int, piece: SetPiece) -> list[Share]:
-        lines = piece.takeoff["bill"]
-        named = sorted({line["part"] for line in lines}, key=lambda part: (*PARTS, part).index(part))
+        named = sorted(
+            {line.part for line in piece.takeoff.bill}, key=lambda part: (*PARTS, part).index(part)
+        )
         return [self._share(place, piece, part) for part in named]
 
     def _share(self, place: int, piece: SetPiece, part: str) -> Share:
-        lines = [line for line in piece.takeoff["bill"] if line["part"] == part]
+        lines = [line for line in piece.takeoff.bill if line.part == part]
         label, detail = part_words(piece, part, lines)
         if len(self.pieces) > 1:
             label = f"{piece.name}: {label[:1].lower()}{label[1:]}"
         goods = [
-            self._cared_for(stock_view.goods(line["code"], line["quantity"], self.items, self.rates.latex_by))
+            self._cared_for(stock_view.goods(line.code, line.quantity, self.items, self.rates.latex_by))
             for line in lines
         ]
         return Share(part, label, detail, tuple(goods), place)
@@ -263,34 +273,30 @@ def find_quote(quote_id: int, *, to_change: bool = False) -> Quote:
     return quote
 
 
-def part_words(piece: SetPiece, part: str, lines: Sequence[Mapping[str, Any]]) -> tuple[str, str]:
+def part_words(piece: SetPiece, part: str, lines: Sequence[StoredLine]) -> tuple[str, str]:
     """What the tape calls one part of a set piece, and the smaller print under it."""
     found = piece.takeoff
     if part == "garland":
         sizes: Counter[int] = Counter()
-        for count in found["counts"]:
-            sizes[count["size_in"]] += count["placed"]
+        for count in found.counts:
+            sizes[count.size_in] += count.placed
         detail = ", ".join(f"{size} in × {count}" for size, count in sorted(sizes.items(), key=_body_first))
-        return f"Garland, {found['balloons']} balloons", detail
+        return f"Garland, {found.balloons} balloons", detail
     if part == "frames":
-        covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(
-            found["covers"], f", {found['covers']} covers"
-        )
-        label = frame_words(found["frames"]) or "hardware"
+        covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(found.covers, f", {found.covers} covers")
+        label = frame_words(found.frames) or "hardware"
         return label[:1].upper() + label[1:] + covers, ""
     if part == "florals":
-        pieces = ", ".join(
-            f"{line['label'][:1].lower()}{line['label'][1:]} × {line['quantity']}" for line in lines
-        )
+        pieces = ", ".join(f"{line.label[:1].lower()}{line.label[1:]} × {line.quantity}" for line in lines)
         return "Florals", pieces
-    return next((line["label"] for line in lines if "sign" in line["code"]), lines[0]["label"]), ""
+    return next((line.label for line in lines if "sign" in line.code), lines[0].label), ""
 
 
 # Private
 
 
 def _codes(pieces: Sequence[SetPiece]) -> set[str]:
-    return {line["code"] for piece in pieces for line in piece.takeoff["bill"]}
+    return {line.code for piece in pieces for line in piece.takeoff.bill}
 
 
 def _latex(pieces: Sequence[SetPiece], colours: Set[str]) -> set[str]:

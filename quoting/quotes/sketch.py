@@ -69,7 +69,7 @@ def scale(which: Which, piece_id: int, *, width_m: Decimal, height_m: Decimal, v
 
     def change(read: Sheet) -> str:
         piece = _piece(read, piece_id)
-        came_out = (piece.takeoff["width_m"], piece.takeoff["height_m"])
+        came_out = (piece.takeoff.width_m, piece.takeoff.height_m)
         design = _told(
             lambda: alter.scaled(design_of(piece), width_m=width_m, height_m=height_m, came_out=came_out)
         )
@@ -100,7 +100,7 @@ def alter_piece(
         design = _told(lambda: alter.altered(design_of(piece), changes, owned))
         reshaped = bool(RESHAPING & {key.partition(".")[0] for key in changes})
         if resized:
-            before = (piece.takeoff["width_m"], piece.takeoff["height_m"])
+            before = (piece.takeoff.width_m, piece.takeoff.height_m)
             design = _told(
                 lambda: alter.scaled(
                     design, width_m=asked[0], height_m=asked[1], came_out=None if changes else before

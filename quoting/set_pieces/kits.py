@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any
 
+from msgspec import structs
+
+from quoting.craft.sheets.stored import StoredLine
 from quoting.models import SetPiece
 from stock.catalogue.items import KIT_PREFIX
 from stock.catalogue.kit_parts import Part, named_parts_of
@@ -15,29 +17,26 @@ def unpack(pieces: Iterable[SetPiece]) -> None:
 
     A kit that isn't known stays as it is: the page then calls it unknown.
     """
-    with_kits = [piece for piece in pieces if any(_is_kit(line) for line in piece.takeoff["bill"])]
+    with_kits = [piece for piece in pieces if any(_is_kit(line) for line in piece.takeoff.bill)]
     if not with_kits:
         return
-    parts = named_parts_of(
-        line["code"] for piece in with_kits for line in piece.takeoff["bill"] if _is_kit(line)
-    )
+    parts = named_parts_of(line.code for piece in with_kits for line in piece.takeoff.bill if _is_kit(line))
     for piece in with_kits:
-        bill = [inner for line in piece.takeoff["bill"] for inner in _inside(line, parts)]
-        piece.takeoff = {**piece.takeoff, "bill": bill}
+        bill = tuple(inner for line in piece.takeoff.bill for inner in _inside(line, parts))
+        piece.takeoff = structs.replace(piece.takeoff, bill=bill)
 
 
 # Private
 
 
-def _is_kit(line: Mapping[str, Any]) -> bool:
-    return str(line["code"]).startswith(KIT_PREFIX)
+def _is_kit(line: StoredLine) -> bool:
+    return line.code.startswith(KIT_PREFIX)
 
 
-def _inside(line: Mapping[str, Any], parts: Mapping[str, Sequence[Part]]) -> Iterator[dict[str, Any]]:
+def _inside(line: StoredLine, parts: Mapping[str, Sequence[Part]]) -> Iterator[StoredLine]:
     """The line, or one for each part of its kit."""
-    if line["code"] not in parts:
-        yield dict(line)
+    if line.code not in parts:
+        yield line
         return
-    for part in parts[line["code"]]:
-        found = {"code": part.code, "label": part.name, "quantity": part.quantity * line["quantity"]}
-        yield {**line, **found}
+    for part in parts[line.code]:
+        yield structs.replace(line, code=part.code, label=part.name, quantity=part.quantity * line.quantity)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
+from quoting.craft.sheets.stored import StoredEvenness, StoredTakeoff
 from quoting.set_pieces.worked import in_units
 
 
@@ -31,26 +31,26 @@ def frame_words(labels: Sequence[str]) -> str:
     return " and ".join(name if count == 1 else f"{name} × {count}" for name, count in counted.items())
 
 
-def count_groups(takeoff: Mapping[str, Any], units: str) -> list[CountGroup]:
+def count_groups(takeoff: StoredTakeoff, units: str) -> list[CountGroup]:
     """The bill by part."""
-    hexes = {f"latex-{count['size_in']}-{count['colour']}": count["hex"] for count in takeoff["counts"]}
+    hexes = {f"latex-{count.size_in}-{count.colour}": count.hex for count in takeoff.counts}
     groups: defaultdict[str, list[CountRow]] = defaultdict(list)
-    for line in takeoff["bill"]:
-        code, why = line["code"], in_units(line["why"], units)
-        groups[line["part"]].append(CountRow(code, line["label"], line["quantity"], why, hexes.get(code, "")))
+    for line in takeoff.bill:
+        why, color = in_units(line.why, units), hexes.get(line.code, "")
+        groups[line.part].append(CountRow(line.code, line.label, line.quantity, why, color))
     return [(part.capitalize(), sum(row.quantity for row in rows), rows) for part, rows in groups.items()]
 
 
-def evenness_words(found: Mapping[str, float]) -> str:
+def evenness_words(found: StoredEvenness | None) -> str:
     """How many recipes there are, and how often neighboring balloons are of one color; empty without a choice."""
-    if not found.get("contacts"):
+    if found is None or not found.contacts:
         return ""
-    recipes = "1 recipe" if found["recipes"] == 1 else f"{found['recipes']:.0f} recipes"
-    return f"{recipes}; neighbors match about {_one_in(found['same_colour'], found['contacts'])}."
+    recipes = "1 recipe" if found.recipes == 1 else f"{found.recipes} recipes"
+    return f"{recipes}; neighbors match about {_one_in(found.same_colour, found.contacts)}."
 
 
 # Private
 
 
-def _one_in(matching: float, pairs: float) -> str:
+def _one_in(matching: int, pairs: int) -> str:
     return f"1 in {round(pairs / matching)}" if matching else "never"

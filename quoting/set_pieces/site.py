@@ -11,7 +11,6 @@ from events.models import Venue
 from events.models.venue import Setting
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design, Site
-from quoting.craft.sheets.stored import stored_prep, write_prep
 from quoting.craft.takeoff.takeoff import TakeOff
 
 USUAL_GUST_M_S: Final = 12.0
@@ -61,11 +60,6 @@ def with_site(design: Design, name: str, value: Any) -> Design:
     if name == "outdoors":
         site = replace(site, gust_m_s=(site.gust_m_s or USUAL_GUST_M_S) if value else 0.0)
     return replace(design, site=site)
-
-
-def prep_facts(result: TakeOff) -> dict[str, Any]:
-    """What prep, van and wind ask of a piece, as the plain values of ``quoting.craft.sheets.stored.StoredPrep``."""
-    return write_prep(stored_prep(result))
 
 
 # Private

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from quoting.craft.picture.elevation import FLOOR_M, MARGIN_M, PX_PER_M
+from quoting.craft.sheets.stored import StoredTakeoff
 from quoting.set_pieces.worked import in_units
 
 NARROWEST: Final = 1.36
@@ -38,10 +39,10 @@ class Bench:
     ground: float
 
 
-def bench(picture: str, takeoff: dict[str, Any], *, ceiling_m: Decimal | None, units: str) -> Bench:
+def bench(picture: str, takeoff: StoredTakeoff, *, ceiling_m: Decimal | None, units: str) -> Bench:
     """Set the picture of a piece in a room; a ceiling that is in sight is drawn as a line."""
     picture = spoken(picture, units)
-    inner_width, inner_height = takeoff["picture_size"]
+    inner_width, inner_height = takeoff.picture_size
     ground = inner_height - FLOOR_M * PX_PER_M
     y = 0.0
     ceiling = ground - float(ceiling_m) * PX_PER_M if ceiling_m else None
@@ -59,9 +60,9 @@ def bench(picture: str, takeoff: dict[str, Any], *, ceiling_m: Decimal | None, u
         y=round(y, 1),
         width=round(width, 1),
         height=round(height, 1),
-        left=round(right - takeoff["width_m"] * PX_PER_M, 1),
+        left=round(right - takeoff.width_m * PX_PER_M, 1),
         right=round(right, 1),
-        top=round(ground - takeoff["height_m"] * PX_PER_M, 1),
+        top=round(ground - takeoff.height_m * PX_PER_M, 1),
         ground=round(ground, 1),
     )
 
@@ -71,13 +72,13 @@ def own_ids(svg: str, prefix: str) -> str:
     return IDS.sub(rf"\g<1>{prefix}", svg)
 
 
-def card(picture: str, takeoff: dict[str, Any], *, units: str) -> Bench:
+def card(picture: str, takeoff: StoredTakeoff, *, units: str) -> Bench:
     """The picture of a piece in a room of always the same proportions, so that cards of designs stand in rows."""
     found = bench(picture, takeoff, ceiling_m=None, units=units)
     headroom = found.width / NARROWEST - found.height
     if headroom <= 0:
         return found
-    ground = takeoff["picture_size"][1] - FLOOR_M * PX_PER_M
+    ground = takeoff.picture_size[1] - FLOOR_M * PX_PER_M
     y, height = found.y - headroom, found.height + headroom
     drawn = _in_room(spoken(picture, units), found.x, y, found.width, height, ground, None)
     return replace(found, picture=drawn, y=round(y, 1), height=round(height, 1))

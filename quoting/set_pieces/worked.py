@@ -11,35 +11,31 @@ from typing import Any, Final
 from quoting.craft.design.design_file import write_design
 from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import elevation_svg
-from quoting.craft.sheets.stored import stored_takeoff, write_takeoff
+from quoting.craft.sheets.stored import StoredTakeoff, stored_takeoff
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from studio.measures import lengths
 
-PHASES: Final = ("prep", "install", "strike")
 METRES: Final = re.compile(r"\b(\d+(?:\.\d+)?) m\b")
 
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """``design`` and ``takeoff`` are plain JSON values; ``picture`` is SVG.
-
-    ``takeoff`` is the document of :class:`quoting.craft.sheets.stored.StoredTakeoff`.
-    """
+    """``design`` is the JSON document of the design; ``picture`` is SVG."""
 
     design: dict[str, Any]
-    takeoff: dict[str, Any]
+    takeoff: StoredTakeoff
     picture: str
 
 
 def worked(design: Design) -> Worked:
     """Work out a design. Raises ``DesignError`` where it can't be built."""
     result = taken_off(design)
-    return Worked(write_design(design), write_takeoff(stored_takeoff(result)), elevation_svg(result))
+    return Worked(write_design(design), stored_takeoff(result), elevation_svg(result))
 
 
-def summed_up(design: Design) -> dict[str, Any]:
+def summed_up(design: Design) -> StoredTakeoff:
     """The take-off alone, where no picture is wanted yet. Raises ``DesignError`` where it can't be built."""
-    return write_takeoff(stored_takeoff(taken_off(design)))
+    return stored_takeoff(taken_off(design))
 
 
 def drawn(design: Design) -> str:

@@ -10,12 +10,13 @@ import copy
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from quoting.craft.change.edit import edited
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.records import Design
+from quoting.craft.sheets.stored import StoredTakeoff
 from quoting.models import SetPiece
 from quoting.quotes import sheet
 from quoting.quotes.sheet import Sheet
@@ -58,7 +59,7 @@ class Version:
 
     name: str
     change: Change
-    takeoff: dict[str, Any]
+    takeoff: StoredTakeoff
     total: Decimal
     picture: str
 
@@ -76,7 +77,7 @@ class Fitted:
 @dataclass(frozen=True, slots=True)
 class _Known:
     total: Decimal
-    takeoff: dict[str, Any]
+    takeoff: StoredTakeoff
     design: Design | None = None
     """None for the piece as it stands."""
 
@@ -101,7 +102,7 @@ class _Search:
     @property
     def allowed(self) -> int:
         """Tries that one search may take."""
-        each: int = MOST_PLACED // SEARCHES // max(1, self.piece.takeoff["balloons"])
+        each: int = MOST_PLACED // SEARCHES // max(1, self.piece.takeoff.balloons)
         return min(MOST_TRIES, max(LEAST_TRIES, each))
 
     def _worked_out(self, change: Change) -> _Known | None:
@@ -115,7 +116,7 @@ class _Search:
             return None
         finally:
             self.tries += 1
-        higher = takeoff["height_m"] / self.piece.takeoff["height_m"] - 1
+        higher = takeoff.height_m / self.piece.takeoff.height_m - 1
         if change.width_m is not None and change.height_m is None and abs(higher) > SAME_HEIGHT:
             return None
         return _Known(priced(self.read, self.piece, takeoff), takeoff, design)
@@ -156,12 +157,12 @@ def sized(piece: SetPiece, change: Change) -> Design:
     design = read_design(piece.design)
     if change.width_m is None and change.height_m is None:
         return design
-    came_out = (piece.takeoff["width_m"], piece.takeoff["height_m"])
+    came_out = (piece.takeoff.width_m, piece.takeoff.height_m)
     width, height = change.width_m or piece.width_m, change.height_m or piece.height_m
     return alter.scaled(design, width_m=width, height_m=height, came_out=came_out)
 
 
-def priced(read: Sheet, piece: SetPiece, takeoff: dict[str, Any]) -> Decimal:
+def priced(read: Sheet, piece: SetPiece, takeoff: StoredTakeoff) -> Decimal:
     """Total of the quote with another take-off of one of its pieces."""
     tried = copy.copy(piece)
     tried.takeoff = takeoff

@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
+from quoting.craft.sheets.stored import StoredTakeoff
 from quoting.models import SetPiece
 from quoting.quotes import stock_view
 from quoting.quotes.sheet import Sheet
@@ -61,7 +62,7 @@ class Proposal:
     """The piece in other colours. ``bags`` need not be bought, which saves ``saved`` (the owner's to see)."""
 
     swaps: tuple[Swap, ...]
-    takeoff: dict[str, Any]
+    takeoff: StoredTakeoff
     picture: str
     total: Decimal
     bags: int
@@ -108,22 +109,22 @@ Free = Mapping[str, Available]
 def _by_colour(piece: SetPiece) -> dict[str, dict[int, int]]:
     """Balloons to bring by colour and size."""
     found: dict[str, dict[int, int]] = {}
-    for count in piece.takeoff["counts"]:
-        found.setdefault(count["colour"], {})[count["size_in"]] = count["to_bring"]
+    for count in piece.takeoff.counts:
+        found.setdefault(count.colour, {})[count.size_in] = count.to_bring
     return found
 
 
 def _free(read: Sheet, piece: SetPiece, window: Window, *, besides: int | None) -> Free:
     """How every colour of the studio stands in every size of the piece; what the quote's other pieces need is gone."""
-    sizes = {count["size_in"] for count in piece.takeoff["counts"]}
+    sizes = {count.size_in for count in piece.takeoff.counts}
     colours = {*read.owned.colours, *(colour["colour"] for colour in piece.design["palette"])}
     codes = {catalogue.latex_code(size, colour) for size in sizes for colour in colours}
     items, _ = stock_view.read(codes)
     elsewhere = dict.fromkeys(codes, 0)
     for other in read.pieces:
-        for line in other.takeoff["bill"] if other.pk != piece.pk else ():
-            if line["code"] in elsewhere:
-                elsewhere[line["code"]] += line["quantity"]
+        for line in other.takeoff.bill if other.pk != piece.pk else ():
+            if line.code in elsewhere:
+                elsewhere[line.code] += line.quantity
     return {each.code: each for each in stock_view.on_the_day(elsewhere, items, window, besides=besides)}
 
 
@@ -184,15 +185,15 @@ def _worked_out(read: Sheet, piece: SetPiece, swaps: Sequence[Swap], free: Free)
     )
 
 
-def _buying(takeoff: Mapping[str, Any], free: Free) -> tuple[list[str], int, Decimal]:
+def _buying(takeoff: StoredTakeoff, free: Free) -> tuple[list[str], int, Decimal]:
     """What a take-off lacks, in words; the bags to buy for it; their price."""
     lacking, bags, price = [], 0, Decimal(0)
-    for count in takeoff["counts"]:
-        code = catalogue.latex_code(count["size_in"], count["colour"])
-        missing = count["to_bring"] - max(0, _spare(code, free))
+    for count in takeoff.counts:
+        code = catalogue.latex_code(count.size_in, count.colour)
+        missing = count.to_bring - max(0, _spare(code, free))
         if missing <= 0:
             continue
-        lacking.append(f"{count['name']} {count['size_in']} in")
+        lacking.append(f"{count.name} {count.size_in} in")
         item = free[code].item if code in free else None
         if item is not None and item.bag_size:
             bags += -(-missing // item.bag_size)

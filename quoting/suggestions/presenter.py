@@ -97,7 +97,7 @@ def shelf_words(found: Answer) -> str:
 
 def _version_card(version: Version, found: Fitted, piece: SetPiece, studio: Studio) -> VersionCard:
     takeoff, change = version.takeoff, version.change
-    size = " × ".join(lengths.written(takeoff[side], studio.units) for side in ("width_m", "height_m"))
+    size = " × ".join(lengths.written(side, studio.units) for side in (takeoff.width_m, takeoff.height_m))
     left = found.budget - version.total
     fields: dict[str, Any] = {
         "fullness": change.fullness, "width_m": change.width_m, "height_m": change.height_m,
@@ -108,7 +108,7 @@ def _version_card(version: Version, found: Fitted, piece: SetPiece, studio: Stud
         bench=card(own_ids(version.picture, f"{slugify(version.name)}-"), takeoff, units=studio.units),
         size=size,
         fullness=f"{_fullness(version, piece)} % full",
-        balloons=takeoff["balloons"],
+        balloons=takeoff.balloons,
         total=amounts.written(version.total, studio.currency, studio.locale),
         left=amounts.written(left, studio.currency, studio.locale) if left else "",
         differs=_differs(version, piece, studio),
@@ -124,15 +124,15 @@ def _fullness(version: Version, piece: SetPiece) -> int:
 def _differs(version: Version, piece: SetPiece, studio: Studio) -> str:
     """In what the version differs from the sketch as it stands."""
     now, then, words = piece.takeoff, version.takeoff, []
-    wider = Decimal(str(then["width_m"])) - Decimal(str(now["width_m"]))
+    wider = Decimal(str(then.width_m)) - Decimal(str(now.width_m))
     if abs(wider) >= Decimal("0.02"):
         words.append(f"{lengths.written(abs(wider), studio.units)} {'wider' if wider > 0 else 'narrower'}")
-    higher = Decimal(str(then["height_m"])) - Decimal(str(now["height_m"]))
+    higher = Decimal(str(then.height_m)) - Decimal(str(now.height_m))
     if abs(higher) >= Decimal("0.05"):
         words.append(f"{lengths.written(abs(higher), studio.units)} {'higher' if higher > 0 else 'lower'}")
-    if more := then["balloons"] - now["balloons"]:
+    if more := then.balloons - now.balloons:
         words.append(f"{abs(more)} {'more' if more > 0 else 'fewer'} balloons")
-    if then["frames"] != now["frames"]:
+    if then.frames != now.frames:
         words.append("other frames")
     if version.change.bare:
         words.append("no florals")

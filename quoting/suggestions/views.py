@@ -164,7 +164,7 @@ def _shown_candidate(chosen: Candidate | None, units: str) -> dict[str, Any]:
     return {
         "best": into_room.words(chosen, units),
         "bench": bench(made.picture, made.takeoff, ceiling_m=None, units=units),
-        "balloons": made.takeoff["balloons"],
+        "balloons": made.takeoff.balloons,
     }
 
 

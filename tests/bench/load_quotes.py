@@ -104,7 +104,7 @@ def _desks(count: int) -> list[Desk]:
         piece = first.pieces.get()
         sketch.alter_piece(first.pk, piece.pk, {}, version=1, width_m=WIDTH_M, height_m=HEIGHT_M)
         piece.refresh_from_db()
-        sys.stdout.write(f"{piece.takeoff['balloons']} balloons a quote\n")
+        sys.stdout.write(f"{piece.takeoff.balloons} balloons a quote\n")
         for _ in range(count):
             quote = sketch.start_quote(event, template)
             facts = {"design": piece.design, "takeoff": piece.takeoff, "picture": piece.picture}

@@ -60,7 +60,7 @@ def test_95_of_100_changes_to_300_balloons_are_answered_within_150_milliseconds(
     house = people.wickerlark()
     with house.enter():
         quote = swags(house, "6.4")
-        assert 270 <= quote.pieces.get().takeoff["balloons"] <= 330
+        assert 270 <= quote.pieces.get().takeoff.balloons <= 330
     client = house.client()
     chance = random.Random(11)  # noqa: S311 # No secret: the same edits at every run.
     page = client.get(house.url("quoting:quote", quote.pk)).content.decode()

@@ -66,7 +66,7 @@ def keep_from_file(page: Page, design: dict[str, Any]) -> None:
     page.get_by_role("button", name="Check").click()
     told = page.get_by_role("alert")
     expect(told).to_contain_text("palette")
-    expect(told).to_contain_text("Nothing was changed or kept.")
+    expect(told).to_contain_text("Nothing was saved.")
     page.locator("input[type=file]").set_input_files(as_file(design))
     page.get_by_role("button", name="Check").click()
     expect(page.locator("svg [data-part=garland]").first).to_be_visible()

@@ -56,7 +56,7 @@ def test_a_whole_call_from_the_enquiry_to_the_invoice(product: Product, browser:
         expect(client.locator("#deposit")).to_contain_text("is in. Thank you.")
         issue_balance(owner, event_address, agreed, deposit)
         owner.goto(quote_address)
-        expect(owner.get_by_text("Agreed: this quote stays as it is.")).to_be_visible()
+        expect(owner.get_by_text("This quote can’t be changed any more")).to_be_visible()
 
 
 def number(written: str) -> Decimal:

@@ -14,6 +14,7 @@ from unittest.mock import patch
 
 from django.core.management import call_command
 
+from quoting.craft.sheets.stored import write_takeoff
 from quoting.design_library import library
 from quoting.models import Answer, DesignTemplate, Invoice, Payment, Quote, SetPiece, SketchVersion
 from quoting.quotes import snapshots
@@ -119,15 +120,15 @@ def _of_quote(name: str, quote: Quote, units: str) -> Samples:
 def _takeoff(piece: SetPiece, units: str) -> dict[str, Any]:
     return {
         "units": units, "name": piece.name, "width_m": str(piece.width_m), "height_m": str(piece.height_m),
-        "design": piece.design, "takeoff": piece.takeoff,
+        "design": piece.design, "takeoff": write_takeoff(piece.takeoff),
     }  # fmt: skip
 
 
 def _sketches(name: str, quote: Quote, pieces: list[SetPiece]) -> Samples:
     made: Samples = {
         f"sketches/{name}": {
-            "snapshot": snapshots.taken(quote),
-            "takeoffs": {str(piece.pk): piece.takeoff for piece in pieces},
+            "snapshot": snapshots.take(quote, quote.pieces.all(), quote.free_lines.all()),
+            "takeoffs": {str(piece.pk): write_takeoff(piece.takeoff) for piece in pieces},
             "taxes": _taxes(quote),
             "kits": making_quotes.KITS if name.endswith("-kit") else [],
         }

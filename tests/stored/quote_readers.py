@@ -11,7 +11,7 @@ from typing import Any, cast
 
 from events.models import Event, Stage, Status
 from quoting.craft.design.design_file import read_design, write_design
-from quoting.designs.presenter import evenness_words
+from quoting.craft.sheets.stored import StoredTakeoff, read_takeoff
 from quoting.invoices import document as invoice_document
 from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Invoice, Payment, Quote, QuoteState, Rates, SetPiece
@@ -23,7 +23,8 @@ from quoting.quote_page import presenter
 from quoting.quote_page.site_presenter import site_words
 from quoting.quotes import sheet, snapshots, staffing
 from quoting.quotes.sheet import Sheet
-from quoting.quotes.staffing import Hands
+from quoting.quotes.staffing import Crew
+from quoting.set_pieces.presenter import count_groups, evenness_words
 from quoting.set_pieces.size_bench import bench
 from quoting.set_pieces.worked import in_units
 from stock.catalogue import items
@@ -33,6 +34,9 @@ from studio.models import Studio, TaxRate
 from tests.people import House
 from tests.stored.documents import HERE
 from tests.stored.scenes import an_event
+
+NOTHING = StoredTakeoff(0, (), (), (), 1, (), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+"""A take-off of a piece whose own isn't in the sample."""
 
 
 def design(kept: dict[str, Any], _: House) -> Any:
@@ -48,27 +52,27 @@ def takeoff(kept: dict[str, Any], _: House) -> Any:
     found = piece.takeoff
     read = Sheet(
         cast("Studio", None), cast("Quote", None), [piece], [], cast("Rates", None), [], {},
-        cast("Any", None), Hands(1),
+        cast("Any", None), Crew(1),
     )  # fmt: skip
     drawn = bench('<svg viewBox="0 0 1 1"><defs></defs></svg>', found, ceiling_m=None, units=units)
-    parts = {line["part"] for line in found["bill"]}
+    parts = {line.part for line in found.bill}
     return {
         "needs": read.needs,
         "labels": read.labels,
         "minutes": read.minutes,
         "work": read.work,
         "parts": {
-            part: sheet.part_words(piece, part, [line for line in read.bill if line["part"] == part])
+            part: sheet.part_words(piece, part, [line for line in found.bill if line.part == part])
             for part in parts
         },
         "facts": piece_facts(piece, units),
         "headline": presenter.headline(piece, units),
         "comes out": presenter.comes_out(piece, units),
-        "counts": presenter.count_groups(piece, units),
+        "counts": count_groups(found, units),
         "tasks": presenter.tasks(piece, units),
-        "evenness": evenness_words(found.get("evenness", {})),
+        "evenness": evenness_words(found.evenness),
         "site": _site(piece, units),
-        "alt": in_units(found["alt"], units),
+        "alt": in_units(found.alt, units),
         "bench": [drawn.width, drawn.height, drawn.left, drawn.top],
     }
 
@@ -83,19 +87,21 @@ def sketch(kept: dict[str, Any], house: House) -> Any:
     quote = Quote.objects.create(event=event, title="")
 
     def keep(piece: SetPiece) -> None:
-        piece.takeoff, piece.picture = takeoffs.get(str(piece.pk), {}), ""
+        kept_takeoff = takeoffs.get(str(piece.pk))
+        piece.takeoff = read_takeoff(kept_takeoff) if kept_takeoff else NOTHING
+        piece.picture = ""
         piece.save()
 
     snapshots.put_back(quote, kept["snapshot"], keep)
     quote.save()
-    read: dict[str, Any] = {"put back": snapshots.taken(quote)}
+    read: dict[str, Any] = {"put back": snapshots.take(quote, quote.pieces.all(), quote.free_lines.all())}
     if takeoffs:
-        found = sheet.find(quote.pk)
+        found = sheet.find_quote(quote.pk)
         offered = frozen_copy(found)
         del offered["event"], offered["client"]
         read |= {
             "offered": offered,
-            "adjustments": sheet.load(found, house.studio).adjustments,
+            "adjustments": sheet.read_sheet(found, house.studio).adjustments,
             "hands elsewhere": _hands_beside(quote, event),
         }
     return read
@@ -156,7 +162,7 @@ def receipt(kept: dict[str, Any], house: House) -> Any:
 def _piece(kept: Mapping[str, Any]) -> SetPiece:
     sizes = {side: Decimal(kept[side]) for side in ("width_m", "height_m")}
     return SetPiece(
-        name=kept["name"], design=kept["design"], takeoff=kept["takeoff"], picture="",
+        name=kept["name"], design=kept["design"], takeoff=read_takeoff(kept["takeoff"]), picture="",
         position=1, by_hand={}, **sizes,
     )  # fmt: skip
 
@@ -166,7 +172,7 @@ def _site(piece: SetPiece, units: str) -> Any:
 
     An older take-off says nothing of it: then it is worked out, and only what it speaks of is a fact.
     """
-    if "prep" not in piece.takeoff:
+    if piece.takeoff.prep is None:
         return [card.title for card in site_words(piece, Event(), units).cards]
     little = {key: piece.design[key] for key in ("site", "frames") if key in piece.design}
     return site_words(SetPiece(design=little, takeoff=piece.takeoff), Event(), units)
@@ -182,12 +188,12 @@ def _kits(kept: Any) -> None:
         kits.keep(None, name=kit["name"], note="", parts=parts)
 
 
-def _hands_beside(quote: Quote, event: Event) -> Hands:
+def _hands_beside(quote: Quote, event: Event) -> Crew:
     """The hands that the quote's event takes from another one of the same hours, once it is agreed."""
     Quote.objects.filter(pk=quote.pk).update(state=QuoteState.AGREED)
     Event.objects.filter(pk=event.pk).update(stage=Stage.AGREED, status=Status.CONFIRMED)
     other = an_event(title="Beside it")
-    return staffing.free_for(other)
+    return staffing.crew_on_day(other)
 
 
 def frozen_shown(shown: offer_document.OfferShown) -> dict[str, Any]:

@@ -81,7 +81,7 @@ def test_a_design_whose_name_was_taken_meanwhile_stays_retired(wickerlark: House
         library.retire(design.pk)
         library.keep_template(design.design, wickerlark.studio)
     answer = wickerlark.client().post(wickerlark.url("quoting:design-restore", design.pk), follow=True)
-    assert "bears that name by now" in answer.content.decode()
+    assert "has that name now" in answer.content.decode()
     with wickerlark.enter():
         assert DesignTemplate.objects.filter(retired_at=None).count() == 1
 

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 def typed(html: str) -> dict[str, Any]:
     """What a browser would send back of the form."""
-    form = html[html.index('name="name"') - 400 : html.index("Look</button>")]
+    form = html[html.index('name="name"') - 400 : html.index("Preview</button>")]
     found: dict[str, Any] = {}
     for tag in re.findall(r"<input[^>]*>", form):
         facts = dict(re.findall(r'([\w-]+)="([^"]*)"', tag))
@@ -47,7 +47,7 @@ def test_a_change_is_looked_at_first_and_kept_when_that_is_said(wickerlark: Hous
     }
     looked = owner.post(address, sent)
     assert looked.status_code == 200
-    assert "not kept yet" in looked.content.decode()
+    assert "not saved yet" in looked.content.decode()
     assert kept(wickerlark).design == before.design
     assert owner.post(address, {**sent, "keep": "1"}).status_code == 302
     after = kept(wickerlark)
@@ -104,5 +104,5 @@ def test_a_taken_name_and_a_stranger_are_refused(wickerlark: House, address: str
         other.save()
     answer = owner.post(address, {**sent, "name": "another", "keep": "1"})
     assert answer.status_code == 422
-    assert "Choose a name of its own" in answer.content.decode()
+    assert "Choose a different name" in answer.content.decode()
     assert wickerlark.client("crew").get(address).status_code == 403

@@ -49,7 +49,7 @@ def bring_in(house: House, text: str, role: str = "staff", **more: str) -> Any:
 def test_a_design_is_seen_whole(wickerlark: House, kept: DesignTemplate) -> None:
     html = wickerlark.client("staff").get(wickerlark.url("quoting:design", kept.pk)).content.decode()
     result = take_off(read_design(kept.design))
-    assert html.index('class="set-piece"') < html.index("From above"), "the picture comes first"
+    assert html.index('class="set-piece"') < html.index("Seen from above"), "the picture comes first"
     assert html.count("<svg") > 2
     assert "style=" not in html
     for line in result.bill():
@@ -60,9 +60,9 @@ def test_a_design_is_seen_whole(wickerlark: House, kept: DesignTemplate) -> None
     ), "every quad and every filler is made after one of the recipes"
     assert "Tie points" in html
     assert "Binder clip, Arch frame" in html
-    assert "touching pairs are of one colour" in html
+    assert "neighbors match about 1 in " in html
     assert "Longest piece" in html
-    assert re.search(r"In words.*wide and .* high", html, re.DOTALL)
+    assert re.search(r"Description.*wide and .* high", html, re.DOTALL)
 
 
 def test_both_pictures_keep_their_own_colours(wickerlark: House, kept: DesignTemplate) -> None:
@@ -189,7 +189,7 @@ def test_faults_are_listed_by_their_place_and_nothing_is_kept(
 def test_every_fault_is_listed_at_once_and_what_was_typed_stays(wickerlark: House) -> None:
     text = sent(garlands__0__fullness=1.5, loss=0.9, seed=-1)
     html = bring_in(wickerlark, text).content.decode()
-    assert "3 things must be mended" in html
+    assert "3 things to fix" in html
     assert "&quot;loss&quot;: 0.9" in html, "the file's text is in the box, to be mended there"
 
 

@@ -62,7 +62,7 @@ def test_the_client_sees_picture_and_total_and_nothing_internal(wickerlark: Hous
     _, link = let_look(wickerlark, quoted)
     _, address, html = looked(link)
     assert re.fullmatch(r"/look/[0-9a-f]{12}/", address), "the address is clean of the token"
-    assert "A sketch, not an offer" in html
+    assert "A draft, not an offer" in html
     assert 'class="set-piece"' in html
     assert "noindex" in html
     with wickerlark.enter():
@@ -111,7 +111,7 @@ def test_it_stops_when_the_owner_stops_it(wickerlark: House, quoted: Quote) -> N
     assert owner.post(wickerlark.url("quoting:quote-look-stop", quoted.pk)).status_code == 302
     gone = browser.get(address + "now/", {"seen": mark_of(html)})
     assert gone.status_code == 404
-    assert "has stopped showing the sketch" in gone.content.decode()
+    assert "has stopped sharing" in gone.content.decode()
     assert "<html" not in gone.content.decode(), "it takes the sketch's place on the page"
     assert browser.get(address).status_code == 404
     assert Client().get(link).status_code == 404

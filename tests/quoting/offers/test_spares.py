@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 import pytest
+from msgspec import structs
 
 from events.models import BillRow, LoadOutLine
 from quoting.models import Quote, SetPiece
@@ -60,10 +61,10 @@ def counted(pieces: Iterable[SetPiece]) -> tuple[dict[str, int], dict[str, int]]
     placed: dict[str, int] = {}
     spare: dict[str, int] = {}
     for piece in pieces:
-        for count in piece.takeoff["counts"]:
-            code = f"latex-{count['size_in']}-{count['colour']}"
-            placed[code] = placed.get(code, 0) + count["placed"]
-            spare[code] = spare.get(code, 0) + count["to_bring"] - count["placed"]
+        for count in piece.takeoff.counts:
+            code = f"latex-{count.size_in}-{count.colour}"
+            placed[code] = placed.get(code, 0) + count.placed
+            spare[code] = spare.get(code, 0) + count.to_bring - count.placed
     return placed, spare
 
 
@@ -72,16 +73,16 @@ def test_balloons_that_a_kit_brings_besides_are_not_spare(wickerlark: House) -> 
         quote = offer_scenes.quote(wickerlark)
         read = sheet.read_sheet(quote, wickerlark.studio)
         (piece,) = read.pieces
-        lines = piece.takeoff["bill"]
-        again = next(line for line in lines if line["code"].startswith("latex-11-"))
-        piece.takeoff = {**piece.takeoff, "bill": [*lines, {**again, "quantity": 20}]}
-        brought = [line for line in freezing._frozen_bill(read) if line["code"] == again["code"]]
+        lines = piece.takeoff.bill
+        again = next(line for line in lines if line.code.startswith("latex-11-"))
+        piece.takeoff = structs.replace(piece.takeoff, bill=(*lines, structs.replace(again, quantity=20)))
+        brought = [line for line in freezing._frozen_bill(read) if line["code"] == again.code]
         (count,) = (
             count
-            for count in piece.takeoff["counts"]
-            if again["code"] == f"latex-11-{count['colour']}" and count["size_in"] == 11
+            for count in piece.takeoff.counts
+            if again.code == f"latex-11-{count.colour}" and count.size_in == 11
         )
         assert [(line["quantity"], line["spare"]) for line in brought] == [
-            (count["to_bring"], count["to_bring"] - count["placed"]),
+            (count.to_bring, count.to_bring - count.placed),
             (20, 0),
         ]

@@ -52,7 +52,7 @@ def test_a_change_to_300_balloons_takes_few_queries_and_40_kb_whatever_it_change
     house = people.wickerlark()
     with house.enter():
         quote = swags(house, "6.4")
-        assert 270 <= quote.pieces.get().takeoff["balloons"] <= 330
+        assert 270 <= quote.pieces.get().takeoff.balloons <= 330
         codes = list(house_colours())
     changes: list[dict[str, Any]] = [
         {"fullness": "83"},

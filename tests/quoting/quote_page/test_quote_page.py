@@ -253,7 +253,7 @@ def test_what_was_agreed_cannot_be_changed_on_the_page(wickerlark: House, quoted
     with wickerlark.enter():
         sketch.set_state(quoted, QuoteState.AGREED)
     html = page(wickerlark, quoted).content.decode()
-    assert "Agreed: this quote stays as it is" in html
+    assert "This quote can’t be changed any more" in html
     assert 'id="offer"' not in html
     answer = change(wickerlark, quoted, fullness="40")
     assert answer.status_code == 422

@@ -70,7 +70,7 @@ def test_the_list_says_what_lapses_when_and_what_all_of_it_is_worth(wickerlark: 
     with wickerlark.enter():
         offer = offering.offer(offer_scenes.quote(wickerlark)).offer
     page = wickerlark.client().get(wickerlark.url("quoting:quotes")).content.decode()
-    assert "lapses " in page
+    assert "expires " in page
     assert "likely 50%" in page
     total = f"{offer.total:,.2f}"
-    assert f"open and to come: ${total}" in page
+    assert f"open and upcoming: ${total}" in page

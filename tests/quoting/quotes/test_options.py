@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from msgspec import structs
 
 from events.models import BillRow, LoadOutLine, WorkRow
 from quoting.craft.design.design_file import read_design
@@ -99,12 +100,11 @@ def test_every_combination_has_the_price_that_a_quote_of_just_that_would_have(wi
                 if "b" not in chosen:
                     piece = own.pieces.last()
                     assert piece is not None
-                    piece.takeoff["bill"] = [
-                        each for each in piece.takeoff["bill"] if each["part"] != "florals"
-                    ]
-                    piece.takeoff["tasks"] = [
-                        each for each in piece.takeoff["tasks"] if each["task"] != "Florals"
-                    ]
+                    piece.takeoff = structs.replace(
+                        piece.takeoff,
+                        bill=tuple(each for each in piece.takeoff.bill if each.part != "florals"),
+                        tasks=tuple(each for each in piece.takeoff.tasks if each.task != "Florals"),
+                    )
                     piece.save()
             if "c" in chosen:
                 own = line(own, "Hired plinth", "64.99")

@@ -10,6 +10,7 @@ from django.db.models import Model
 
 from quoting.models import Choice, FreeLine, Quote, SetPiece
 from quoting.quotes import sketch, steps
+from quoting.quotes.sheet import Sheet
 from quoting.quotes.snapshots import fields_of
 from studio.people import taxes
 from tests.people import House
@@ -47,9 +48,9 @@ def unusual(house: House, discount: dict[str, Any]) -> Quote:
     return sketch.set_way(quote.pk, distance_m=41_250, drive_minutes=47, trips=3, version=quote.version)
 
 
-def upset(quote: Quote) -> str:
+def upset(read: Sheet) -> str:
     """Bring everything to its default, take a piece and the line out, put others in."""
-    first, second = quote.pieces.all()
+    quote, (first, second) = read.quote, read.pieces
     second.delete()
     quote.free_lines.all().delete()
     FreeLine.objects.create(quote=quote, position=1, label="Ladder", unit_price=D(1))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from msgspec import structs
 
 from quoting.models import Quote
 from quoting.offers.freezing import frozen_copy
@@ -21,10 +22,10 @@ def with_kit(house: House, code: str) -> Quote:
     """A quote whose frames are asked for as two of a kit."""
     quote = scenes.quote(house)
     piece = quote.pieces.get()
-    frames = [line for line in piece.takeoff["bill"] if line["part"] == "frames"]
-    others = [line for line in piece.takeoff["bill"] if line["part"] != "frames"]
-    asked = {**frames[0], "code": code, "label": "Frame set", "quantity": 2}
-    piece.takeoff = {**piece.takeoff, "bill": [*others, asked]}
+    frames = [line for line in piece.takeoff.bill if line.part == "frames"]
+    others = [line for line in piece.takeoff.bill if line.part != "frames"]
+    asked = structs.replace(frames[0], code=code, label="Frame set", quantity=2)
+    piece.takeoff = structs.replace(piece.takeoff, bill=(*others, asked))
     piece.save()
     return sheet.find_quote(quote.pk)
 

@@ -8,12 +8,14 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from msgspec import structs
 
 from events.models import Venue
 from events.models.venue import Setting
 from quoting.craft.design.design_file import load_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
+from quoting.craft.sheets.stored import StoredWind, stored_prep
 from quoting.craft.takeoff.takeoff import take_off
 from quoting.design_library import library
 from quoting.design_library.library import STARTERS
@@ -80,8 +82,7 @@ def test_a_mountain_hall_changes_the_ring_and_only_the_difference_counts() -> No
         design = arches()
         for name, value in facts.items():
             design = site.with_site(design, name, value)
-        found = site.prep_facts(take_off(design))["rings"]
-        return [(row["ring_m"], row["site_m"]) for row in found]
+        return [(row.ring_m, row.site_m) for row in stored_prep(take_off(design)).rings]
 
     assert all(ring[0] < there[0] for ring, there in rings(altitude_m=2000.0))
     assert all(
@@ -119,16 +120,17 @@ def test_the_climate_that_a_design_was_drawn_for_stays_behind() -> None:
 
 
 def test_more_wind_asks_for_more_ballast_and_brings_it_down_at_the_same_gust() -> None:
-    def wind(gust: float) -> dict[str, float]:
+    def wind(gust: float) -> StoredWind:
         design = site.with_site(site.with_site(arches(), "outdoors", True), "gust_m_s", gust)
-        found: dict[str, float] = site.prep_facts(take_off(design))["wind"]
+        found = stored_prep(take_off(design)).wind
+        assert found is not None
         return found
 
     light, strong = wind(8.0), wind(16.0)
-    for against in ("against_tipping_kg", "against_sliding_kg"):
-        assert strong[against] > light[against]
-    assert strong["comes_down_at_m_s"] == light["comes_down_at_m_s"]
-    assert light["comes_down_at_m_s"] == min(light["tips_at_m_s"], light["slides_at_m_s"])
+    assert strong.against_tipping_kg > light.against_tipping_kg
+    assert strong.against_sliding_kg > light.against_sliding_kg
+    assert strong.comes_down_at_m_s == light.comes_down_at_m_s
+    assert light.comes_down_at_m_s == min(light.tips_at_m_s, light.slides_at_m_s)
 
 
 def test_taken_indoors_again_nothing_is_said_of_wind() -> None:
@@ -136,7 +138,7 @@ def test_taken_indoors_again_nothing_is_said_of_wind() -> None:
     assert outdoors.site.gust_m_s == site.USUAL_GUST_M_S
     inside = site.with_site(outdoors, "outdoors", False)
     assert inside.site.gust_m_s == 0
-    assert site.prep_facts(take_off(inside))["wind"] is None
+    assert stored_prep(take_off(inside)).wind is None
 
 
 def test_helium_is_reckoned_with_where_there_is_some(wickerlark: House, quoted: Quote) -> None:
@@ -162,7 +164,7 @@ def test_helium_is_reckoned_with_where_there_is_some(wickerlark: House, quoted: 
 
 
 def test_a_door_too_narrow_is_said_in_sight(wickerlark: House, quoted: Quote) -> None:
-    assert "isn't known yet" in said(wickerlark, quoted).replace("&#x27;", "'"), "no door is made up"
+    assert "not known yet" in said(wickerlark, quoted).replace("&#x27;", "'"), "no door is made up"
     at(wickerlark, quoted, door_width_m=D("0.9"), door_height_m=D("2.05"))
     assert ": fits" in said(wickerlark, quoted)
     at(wickerlark, quoted, door_width_m=D("0.5"), door_height_m=D("0.8"))
@@ -259,7 +261,7 @@ def test_a_piece_kept_before_prep_was_kept_with_it_is_worked_out_again(
     with wickerlark.enter():
         piece = quoted.pieces.get()
         facts = site_words(piece, quoted.event, "metric")
-        del piece.takeoff["prep"]
+        piece.takeoff = structs.replace(piece.takeoff, prep=None)
         piece.save()
     with wickerlark.enter():
         assert site_words(quoted.pieces.get(), quoted.event, "metric") == facts

@@ -86,7 +86,7 @@ def test_the_fullest_is_the_fullest_that_the_budget_buys(wickerlark: House, quot
         (piece,) = read.pieces
         budget = read.whole_tape.total - 40
         found = fitting.fit(read, piece, budget)
-        version = next(each for each in found.versions if each.name.startswith("As full"))
+        version = next(each for each in found.versions if each.name.startswith("Fullest"))
         assert version.change.fullness is not None
         fuller = [
             fitting.priced(read, piece, summed_up(fitting.shaped(piece, change, read.owned)))
@@ -118,7 +118,7 @@ def test_a_late_fit_shows_how_the_quote_stands_now(wickerlark: House, quoted: Qu
     answer = proposed(wickerlark, quoted, "500", version=7)
     assert answer.status_code == 422
     assert answer["HX-Retarget"] == "#quote"
-    assert "was changed meanwhile" in answer.content.decode()
+    assert "in the meantime" in answer.content.decode()
 
 
 @pytest.mark.parametrize(

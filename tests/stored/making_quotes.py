@@ -158,7 +158,7 @@ def _everything() -> None:
 
 def _own_key(quote: Quote) -> str:
     """The key of a line that belongs to no piece."""
-    tape = sheet.load(sheet.find(quote.pk), entered_studio()).whole_tape
+    tape = sheet.read_sheet(sheet.find_quote(quote.pk), entered_studio()).whole_tape
     return next(line.key for line in tape.lines if line.key and "@" not in line.key)
 
 

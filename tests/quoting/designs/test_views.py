@@ -180,7 +180,7 @@ def test_faults_are_listed_by_their_place_and_nothing_is_kept(
     answer = bring_in(wickerlark, text, keep="1")
     assert answer.status_code == 422
     html = answer.content.decode()
-    rows = re.findall(r"<code>(.*?)</code></th><td>(.*?)</td>", html)
+    rows = re.findall(r"<code>(.*?)</code></th>\s*<td>(.*?)</td>", html)
     assert any(place in where and words in what for where, what in rows), rows
     with wickerlark.enter():
         assert not DesignTemplate.objects.exists()

@@ -46,11 +46,14 @@ def evenness_words(found: StoredEvenness | None) -> str:
     if found is None or not found.contacts:
         return ""
     recipes = "1 recipe" if found.recipes == 1 else f"{found.recipes} recipes"
-    return f"{recipes}; neighbors match about {_one_in(found.same_colour, found.contacts)}."
+    return f"{recipes}; {_matching_words(found.same_colour, found.contacts)}."
 
 
 # Private
 
 
-def _one_in(matching: int, pairs: int) -> str:
-    return f"1 in {round(pairs / matching)}" if matching else "never"
+def _matching_words(matching: int, pairs: int) -> str:
+    if not matching:
+        return "no neighbors match"
+    share = round(pairs / matching)
+    return "most neighbors match" if share < 2 else f"neighbors match about 1 in {share}"

@@ -13,6 +13,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from django.db.models import Model
+from msgspec import Struct
 
 HERE: Final = Path(__file__).parent
 FACTS: Final = ".facts.json"
@@ -40,6 +41,8 @@ def plain(value: Any) -> Any:
     """What a reader gives, as JSON values: records by field, numbers that must be exact as text, moments ISO 8601."""
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, Struct):
+        return {name: plain(getattr(value, name)) for name in value.__struct_fields__}
     if isinstance(value, Mapping):
         return {str(key): plain(each) for key, each in value.items()}
     if isinstance(value, Enum):

@@ -24,7 +24,7 @@ from quoting.quote_page.site_presenter import site_words
 from quoting.quotes import sheet, snapshots, staffing
 from quoting.quotes.sheet import Sheet
 from quoting.quotes.staffing import Crew
-from quoting.set_pieces.presenter import count_groups, evenness_words
+from quoting.set_pieces.presenter import count_groups
 from quoting.set_pieces.size_bench import bench
 from quoting.set_pieces.worked import in_units
 from stock.catalogue import items
@@ -32,8 +32,9 @@ from stock.kits import kits
 from stock.models import Kind
 from studio.models import Studio, TaxRate
 from tests.people import House
-from tests.stored.documents import HERE
+from tests.stored.documents import HERE, plain
 from tests.stored.scenes import an_event
+from tests.stored.words_since import evenness_of_then, in_words_of_then
 
 NOTHING = StoredTakeoff(0, (), (), (), 1, (), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 """A take-off of a piece whose own isn't in the sample."""
@@ -56,7 +57,7 @@ def takeoff(kept: dict[str, Any], _: House) -> Any:
     )  # fmt: skip
     drawn = bench('<svg viewBox="0 0 1 1"><defs></defs></svg>', found, ceiling_m=None, units=units)
     parts = {line.part for line in found.bill}
-    return {
+    facts = {
         "needs": read.needs,
         "labels": read.labels,
         "minutes": read.minutes,
@@ -70,11 +71,12 @@ def takeoff(kept: dict[str, Any], _: House) -> Any:
         "comes out": presenter.comes_out(piece, units),
         "counts": count_groups(found, units),
         "tasks": presenter.tasks(piece, units),
-        "evenness": evenness_words(found.evenness),
+        "evenness": evenness_of_then(found.evenness),
         "site": _site(piece, units),
         "alt": in_units(found.alt, units),
         "bench": [drawn.width, drawn.height, drawn.left, drawn.top],
     }
+    return in_words_of_then(plain(facts))
 
 
 def sketch(kept: dict[str, Any], house: House) -> Any:
@@ -104,7 +106,7 @@ def sketch(kept: dict[str, Any], house: House) -> Any:
             "adjustments": sheet.read_sheet(found, house.studio).adjustments,
             "hands elsewhere": _hands_beside(quote, event),
         }
-    return read
+    return in_words_of_then(plain(read))
 
 
 def offer(kept: dict[str, Any], _: House) -> Any:

@@ -1,0 +1,52 @@
+"""Words of pages that changed since the facts were read; figures and places are compared as they are."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from quoting.craft.sheets.stored import StoredEvenness
+
+SINCE: Final = {
+    "In the van": "Into the van",
+    "width not known yet": "how wide it is there isn't known yet",
+    "sized for the site": "sized for the place",
+    "falls over at a gust": "comes down at a gust",
+    "tips over at a gust": "tips at a gust",
+    "or fix the feet to the ground": "or feet made fast to the ground",
+    "Float times are common practice for untreated latex. Promise": (
+        "Hours afloat are common practice for untreated latex; promise"
+    ),
+    "Outdoors, at a gust": "In the open, at a gust",
+    ", it needs ": ", it takes ",
+    "must be fixed against sliding": "must be kept from sliding",
+    "this is an estimate; the site's rules come first.": "an estimate, the site's rules decide.",
+    "lifts ": "pulls ",
+}
+"""What pages say now, and what they said then."""
+LABELS: Final = {"Labor": "Hands"}
+"""The same for labels, which are whole strings."""
+
+
+def in_words_of_then(value: Any) -> Any:
+    """Plain values with each phrase as it was said then."""
+    if isinstance(value, dict):
+        return {key: in_words_of_then(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [in_words_of_then(each) for each in value]
+    if not isinstance(value, str):
+        return value
+    for now, then in SINCE.items():
+        value = value.replace(now, then)
+    return LABELS.get(value, value)
+
+
+def evenness_of_then(found: StoredEvenness | None) -> str:
+    """The figures of evenness in the sentence that stood on the page then."""
+    if found is None or not found.contacts:
+        return ""
+    pairs = f"{found.same_colour} of {found.contacts} touching pairs are of one colour"
+    kept = f"{found.recipes} different recipes: {pairs}"
+    if found.recipes_free <= found.recipes:
+        return f"{kept}."
+    free = f"{found.recipes_free} recipes and {found.same_colour_free} pairs"
+    return f"{kept}. Were every quad free to differ it would be {free}."

@@ -58,7 +58,7 @@ def bring_in_starters(studio: Studio) -> list[DesignTemplate]:
 
 
 def keep_template(design: Mapping[str, Any], studio: Studio) -> DesignTemplate:
-    """A design of the studio's own. Raises :class:`~quoting.sketching.faults.CannotSketch` with every fault."""
+    """A design of the studio's own. Raises :class:`~quoting.set_pieces.faults.CannotSketch` with every fault."""
     require(Right.EDIT_QUOTES)
     try:
         return _kept(read_design(design), studio, is_starter=False)
@@ -94,7 +94,7 @@ def keep_piece(piece: SetPiece, name: str, studio: Studio) -> DesignTemplate:
 def changed(design: Design, changes: Mapping[str, Any], *, name: str, studio: Studio) -> Design:
     """The design under a name and with changes (keys as ``craft.edit.editable`` lists them); nothing is kept.
 
-    Raises ``ValidationError`` at ``name`` and :class:`~quoting.sketching.faults.CannotSketch` at the changes.
+    Raises ``ValidationError`` at ``name`` and :class:`~quoting.set_pieces.faults.CannotSketch` at the changes.
     """
     try:
         return edited(replace(design, name=clean_name(name)), changes)

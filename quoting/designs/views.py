@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -18,9 +18,9 @@ from quoting.design_library import files, library
 from quoting.designs.forms import ChangeForm, DesignFileForm, NameForm
 from quoting.designs.presenter import design_sheet
 from quoting.quotes import sheet
-from studio.models import Studio
 from studio.people import rate_limit
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
@@ -32,7 +32,7 @@ FILE_PAGE: Final = "quoting/designs/file.html"
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def designs(request: HttpRequest) -> HttpResponse:
+def designs(request: StudioRequest) -> HttpResponse:
     """Every design with its picture; with ``?for=<quote>`` each can be added to that quote."""
     asked = request.GET.get("for", "")
     quote = sheet.find_quote(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
@@ -41,18 +41,18 @@ def designs(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def design(request: HttpRequest, template_id: int) -> HttpResponse:
+def design(request: StudioRequest, template_id: int) -> HttpResponse:
     """One design seen whole."""
     found = library.template(template_id)
-    shown = design_sheet(read_design(found.design), _studio(request))
+    shown = design_sheet(read_design(found.design), request.tenant.studio)
     return render(request, "quoting/designs/design.html", {"template": found, "shown": shown})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_QUOTES)
-def change(request: HttpRequest, template_id: int) -> HttpResponse:
+def change(request: StudioRequest, template_id: int) -> HttpResponse:
     """Change a design: look at what comes of it as often as you like, then keep it."""
-    found, studio = library.template(template_id), _studio(request)
+    found, studio = library.template(template_id), request.tenant.studio
     design = read_design(found.design)
     form = ChangeForm(request.POST or None, design=design, units=studio.units)
     shown = None
@@ -77,13 +77,13 @@ def change(request: HttpRequest, template_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_QUOTES)
-def keep_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+def keep_piece(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """Keep a set piece of a quote as a design of the studio's own."""
     piece = library.set_piece(quote_id, piece_id)
     form = NameForm(request.POST if request.method == "POST" else None, initial={"name": ""})
     if form.is_bound and form.is_valid():
         try:
-            made = library.keep_piece(piece, form.cleaned_data["name"], _studio(request))
+            made = library.keep_piece(piece, form.cleaned_data["name"], request.tenant.studio)
         except ValidationError as fault:
             form.add_error(None, fault)
         else:
@@ -96,7 +96,7 @@ def keep_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpRespon
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def picture(request: HttpRequest, template_id: int) -> HttpResponse:
+def picture(request: StudioRequest, template_id: int) -> HttpResponse:
     """A design's picture. It never changes under its address, which carries when it was made."""
     response = HttpResponse(library.template(template_id).picture, content_type="image/svg+xml")
     response["Cache-Control"] = f"private, max-age={A_YEAR}, immutable"
@@ -105,9 +105,9 @@ def picture(request: HttpRequest, template_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def bring_in_starters(request: HttpRequest) -> HttpResponse:
+def bring_in_starters(request: StudioRequest) -> HttpResponse:
     """Add the starters that the studio lacks."""
-    added = library.bring_in_starters(request.tenant.studio)  # type: ignore[attr-defined]
+    added = library.bring_in_starters(request.tenant.studio)
     words = {0: "You have all starter designs already.", 1: "1 starter design was added."}
     messages.success(request, words.get(len(added), f"{len(added)} starter designs were added."))
     return redirect(links.to("quoting:designs"))
@@ -115,7 +115,7 @@ def bring_in_starters(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def retire(request: HttpRequest, template_id: int) -> HttpResponse:
+def retire(request: StudioRequest, template_id: int) -> HttpResponse:
     """Take a design out of use; the notice brings it back."""
     gone = library.retire(template_id)
     messages.success(
@@ -126,7 +126,7 @@ def retire(request: HttpRequest, template_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def bring_back(request: HttpRequest, template_id: int) -> HttpResponse:
+def bring_back(request: StudioRequest, template_id: int) -> HttpResponse:
     """Use a design again."""
     try:
         library.bring_back(template_id)
@@ -137,7 +137,7 @@ def bring_back(request: HttpRequest, template_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def download(request: HttpRequest, template_id: int) -> HttpResponse:
+def download(request: StudioRequest, template_id: int) -> HttpResponse:
     """A design as a file that can be brought in again."""
     found = library.template(template_id)
     written = files.written(read_design(found.design))
@@ -149,7 +149,7 @@ def download(request: HttpRequest, template_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_QUOTES)
-def import_file(request: HttpRequest) -> HttpResponse:
+def import_file(request: StudioRequest) -> HttpResponse:
     """Check a design file and, once it was seen, keep it. Faults are listed by their place; nothing is corrected."""
     if request.method != "POST":
         return render(request, FILE_PAGE, {"form": DesignFileForm()})
@@ -174,10 +174,12 @@ def import_file(request: HttpRequest) -> HttpResponse:
 # Private
 
 
-def _save_file_design(request: HttpRequest, form: DesignFileForm, design: Design, typed: str) -> HttpResponse:
+def _save_file_design(
+    request: StudioRequest, form: DesignFileForm, design: Design, typed: str
+) -> HttpResponse:
     try:
         name = library.clean_name(typed or design.name)
-        made = library.keep_design(files.named(design, name), _studio(request))
+        made = library.keep_design(files.named(design, name), request.tenant.studio)
     except ValidationError as fault:
         words = " ".join(fault.messages)
         context = _checked_file(request, form, design) | {"name": typed, "name_error": words}
@@ -186,8 +188,8 @@ def _save_file_design(request: HttpRequest, form: DesignFileForm, design: Design
     return redirect(links.to("quoting:design", made.pk))
 
 
-def _checked_file(request: HttpRequest, form: DesignFileForm, design: Design) -> dict[str, Any]:
-    shown = design_sheet(design, _studio(request))
+def _checked_file(request: StudioRequest, form: DesignFileForm, design: Design) -> dict[str, Any]:
+    shown = design_sheet(design, request.tenant.studio)
     return {"form": form, "design": design, "shown": shown, "name": design.name}
 
 
@@ -196,8 +198,3 @@ def _as_text(content: bytes | str) -> str:
     if isinstance(content, str):
         return content
     return content[: files.MOST_BYTES].decode("utf-8", "replace").replace("\x00", "")
-
-
-def _studio(request: HttpRequest) -> Studio:
-    studio: Studio = request.tenant.studio  # type: ignore[attr-defined]
-    return studio

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from quoting.pricing import rates as rating
 from quoting.pricing.forms import RatesForm
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_STUDIO)
-def rates(request: HttpRequest) -> HttpResponse:
+def rates(request: StudioRequest) -> HttpResponse:
     """Show and change the rates."""
-    studio = request.tenant.studio  # type: ignore[attr-defined]
+    studio = request.tenant.studio
     form = RatesForm(request.POST or None, instance=rating.rates_of(studio), studio=studio)
     if request.method == "POST" and form.is_valid():
         rating.keep_rates(form.save(commit=False))

@@ -8,7 +8,7 @@ from datetime import datetime
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
@@ -21,6 +21,7 @@ from quoting.quotes.likelihood import Outlook, outlook
 from quoting.quotes.presenter import total_words
 from studio.money import amounts
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
@@ -38,14 +39,14 @@ OPEN = (QuoteState.SKETCH, QuoteState.OFFERED, QuoteState.DECLINED)
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def quotes(request: HttpRequest) -> HttpResponse:
+def quotes(request: StudioRequest) -> HttpResponse:
     """What waits for whom, newest first; ``?show=all`` brings the agreed ones and those set aside as well."""
     rows = Quote.objects.select_related("event__client", "event__venue")
     everything = request.GET.get("show") == "all"
     if not everything:
         rows = rows.filter(state__in=OPEN)
     page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
-    studio = request.tenant.studio  # type: ignore[attr-defined]
+    studio = request.tenant.studio
     seen, lapses = outlook(), _lapses(page)
     listed = [
         {
@@ -72,7 +73,7 @@ def quotes(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_QUOTES)
-def start(request: HttpRequest, event_id: int) -> HttpResponse:
+def start(request: StudioRequest, event_id: int) -> HttpResponse:
     """Choose a design for an event; the choice makes the quote."""
     event = Event.objects.select_related("client", "venue").filter(pk=event_id).first()
     if event is None:
@@ -95,7 +96,7 @@ def start(request: HttpRequest, event_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.EDIT_QUOTES)
-def copy(request: HttpRequest, quote_id: int) -> HttpResponse:
+def copy(request: StudioRequest, quote_id: int) -> HttpResponse:
     """The coming events that a quote can be taken over to."""
     found = sheet.find_quote(quote_id)
     coming = (

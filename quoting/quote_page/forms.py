@@ -26,8 +26,9 @@ PLAIN: Final = forms.TextInput
 class PercentField(forms.DecimalField):
     """A share, typed and shown in per cent; cleans to per cent."""
 
-    def __init__(self, *, most: int, places: int = 0, **kwargs: Any) -> None:
+    def __init__(self, *, most: int, places: int = 0, unit: str = "", **kwargs: Any) -> None:
         super().__init__(min_value=0, max_value=most, decimal_places=places, **kwargs)
+        self.unit = unit
         self.widget = PLAIN(attrs={"inputmode": "decimal", "autocomplete": "off", "data-kind": "percent"})
         self.error_messages["invalid"] = f"Enter a percentage from 0 to {most}."
 
@@ -239,8 +240,7 @@ class SketchForm(forms.Form):
 
     def _add_floral(self, place: int, floral: Floral) -> None:
         if floral.kind == "greenery":
-            field: forms.Field = PercentField(most=200, label=f"{floral.label}, along")
-            field.unit = "% of the garland"  # type: ignore[attr-defined]
+            field = PercentField(most=200, unit="% of the garland", label=f"{floral.label}, along")
             self._add(f"floral.{place}", field, _percent(floral.share, 0))
             return
         spacing = LengthField(

@@ -49,55 +49,18 @@ class Row:
 
 def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: int) -> list[Row]:
     """The tape's rows down to the deposit; lines light up what they pay for in the piece that is shown."""
-
-    def bare(amount: Decimal) -> str:
-        return without_sign(amount, studio)
-
-    rows: list[Row] = []
-    last = -1
-    for line in tape.lines:
-        label, is_piece = line.label, line.part in PARTS
-        if len(names) > 1 and not is_piece and last >= 0:
-            rows.append(Row("For the whole quote", "", "", kind="piece"))
-            last = -1
-        if is_piece and len(names) > 1:
-            if line.piece != last:
-                rows.append(Row(names[line.piece], "", "", kind="piece"))
-            last = line.piece
-            label = label.removeprefix(f"{names[line.piece]}: ")
-        lights = line.part if is_piece and line.piece == shown_piece else ""
-        rows.append(
-            Row(
-                label[:1].upper() + label[1:],
-                line.detail,
-                bare(line.amount),
-                lights,
-                "line",
-                line.extra,
-                f"set by hand: {line.reason} (calculated: {bare(line.built)})"
-                if line.built is not None
-                else "",
-                line.key,
-            )
-        )
-    if not tape.inclusive:
-        rows.append(Row("Net", "", bare(tape.net), kind="rule"))
-        rows += [Row(_tax_words(tax.tax.name, tax.tax.percent), "", bare(tax.amount)) for tax in tape.taxes]
-    rows.append(Row("Total", "", amounts.written(tape.total, tape.currency, studio.locale), kind="total"))
-    if tape.inclusive:
-        rows += [
-            Row(f"including {_tax_words(tax.tax.name, tax.tax.percent)}", "", bare(tax.amount), kind="quiet")
-            for tax in tape.taxes
-        ]
-    rows.append(
+    return [
+        *_line_rows(tape, studio, names, shown_piece),
+        *([] if tape.inclusive else _net_rows(tape, studio)),
+        Row("Total", "", amounts.written(tape.total, tape.currency, studio.locale), kind="total"),
+        *(_included_tax_rows(tape, studio) if tape.inclusive else []),
         Row(
             f"deposit {_plain(tape.deposit_percent)} % when the client agrees",
             "",
-            bare(tape.deposit),
+            without_sign(tape.deposit, studio),
             kind="quiet",
-        )
-    )
-    return rows
+        ),
+    ]
 
 
 def payment_rows(tape: Tape, quote: Quote, studio: Studio) -> list[Row]:
@@ -222,6 +185,65 @@ def shown(pieces: Sequence[SetPiece], piece_id: int | None) -> SetPiece | None:
 
 
 # Private
+
+
+def _line_rows(tape: Tape, studio: Studio, names: Sequence[str], shown_piece: int) -> list[Row]:
+    """The lines, with a heading before each set piece where there are several."""
+    rows: list[Row] = []
+    last = -1
+    for line in tape.lines:
+        is_piece = line.part in PARTS
+        if len(names) > 1 and not is_piece and last >= 0:
+            rows.append(Row("For the whole quote", "", "", kind="piece"))
+            last = -1
+        if len(names) > 1 and is_piece and line.piece != last:
+            rows.append(Row(names[line.piece], "", "", kind="piece"))
+            last = line.piece
+        lights = line.part if is_piece and line.piece == shown_piece else ""
+        rows.append(_line_row(line, studio, names, lights))
+    return rows
+
+
+def _line_row(line: TapeLine, studio: Studio, names: Sequence[str], lights: str) -> Row:
+    label = line.label
+    if line.part in PARTS and len(names) > 1:
+        label = label.removeprefix(f"{names[line.piece]}: ")
+    return Row(
+        label[:1].upper() + label[1:],
+        line.detail,
+        without_sign(line.amount, studio),
+        lights,
+        "line",
+        line.extra,
+        _by_hand_words(line, studio),
+        line.key,
+    )
+
+
+def _by_hand_words(line: TapeLine, studio: Studio) -> str:
+    if line.built is None:
+        return ""
+    return f"set by hand: {line.reason} (calculated: {without_sign(line.built, studio)})"
+
+
+def _net_rows(tape: Tape, studio: Studio) -> list[Row]:
+    taxes = [
+        Row(_tax_words(tax.tax.name, tax.tax.percent), "", without_sign(tax.amount, studio))
+        for tax in tape.taxes
+    ]
+    return [Row("Net", "", without_sign(tape.net, studio), kind="rule"), *taxes]
+
+
+def _included_tax_rows(tape: Tape, studio: Studio) -> list[Row]:
+    return [
+        Row(
+            f"including {_tax_words(tax.tax.name, tax.tax.percent)}",
+            "",
+            without_sign(tax.amount, studio),
+            kind="quiet",
+        )
+        for tax in tape.taxes
+    ]
 
 
 def _origin(line: TapeLine, studio: Studio) -> str:

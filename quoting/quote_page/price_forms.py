@@ -23,8 +23,8 @@ ROWS = 3
 class AdjustForm(forms.Form):
     """What is put on or taken off the whole quote."""
 
-    rush_percent = PercentField(most=300, places=2, label="Rush", required=False)
-    discount_percent = PercentField(most=100, places=2, label="Discount in percent", required=False)
+    rush_percent = PercentField(most=300, unit="%", places=2, label="Rush", required=False)
+    discount_percent = PercentField(most=100, unit="%", places=2, label="Discount in percent", required=False)
 
     def __init__(
         self,
@@ -51,8 +51,6 @@ class AdjustForm(forms.Form):
         )
         if usual_rush:
             self.fields["rush_percent"].help_text = f"Usually {usual_rush.normalize():f} %."
-        for name in ("rush_percent", "discount_percent"):
-            self.fields[name].unit = "%"  # type: ignore[attr-defined]
         for name, each in self.fields.items():
             each.widget.attrs["id"] = f"adjust-{name}"
 
@@ -86,13 +84,11 @@ class PaymentPlanForm(forms.Form):
         )
         for place in range(1, ROWS + 1):
             self.fields[f"percent_{place}"] = PercentField(
-                most=100, places=2, required=False, label=f"Instalment {place}"
+                most=100, unit="%", places=2, required=False, label=f"Instalment {place}"
             )
             self.fields[f"due_on_{place}"] = DayField(required=False, label="by")
         for name, each in self.fields.items():
             each.widget.attrs["id"] = f"plan-{name}"
-            if "percent" in name:
-                each.unit = "%"  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         """An instalment has a share and a day, or neither."""

@@ -8,7 +8,7 @@ from urllib.parse import quote as urlquote
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from events.models import Event
@@ -26,6 +26,7 @@ from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import count_groups, evenness_words
 from quoting.set_pieces.size_bench import bench
 from studio.models import PublicLink, Studio
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 
 PAGE = "quoting/quote_page/quote.html"
@@ -33,11 +34,11 @@ SHEET = "quoting/quote_page/_sheet.html"
 
 
 def act(
-    request: HttpRequest, quote_id: int, change: Callable[[Sheet, int], Quote], *, colours: Set[str] = frozenset(),
+    request: StudioRequest, quote_id: int, change: Callable[[Sheet, int], Quote], *, colours: Set[str] = frozenset(),
     **typed: forms.Form,
 ) -> HttpResponse:  # fmt: skip
     """Make one change under the version that the page showed; the page says what can't be done."""
-    read = sheet.lock_sheet(quote_id, studio_of(request), colours=colours)
+    read = sheet.lock_sheet(quote_id, request.tenant.studio, colours=colours)
     piece_id = number(request.POST.get("piece"))
     try:
         changed = change(read, number(request.POST.get("version")) or 0)
@@ -49,19 +50,19 @@ def act(
         else:
             problem = " ".join(fault.messages)
         now = read_now(request, quote_id)
-        shown = context(request, now, piece_id=piece_id, problem=problem, **typed)  # type: ignore[arg-type]
+        shown = context(request, now, piece_id=piece_id, problem=problem, **typed)
         return answer(request, shown, 422)
     return done(request, changed, piece_id)
 
 
 def answer(
-    request: HttpRequest, shown: dict[str, Any], status: int = 200, *, part: str = SHEET
+    request: StudioRequest, shown: dict[str, Any], status: int = 200, *, part: str = SHEET
 ) -> HttpResponse:
     """The page, or for htmx the part of it that changes."""
-    return render(request, part if request.htmx else PAGE, shown, status=status)  # type: ignore[attr-defined]
+    return render(request, part if request.htmx else PAGE, shown, status=status)
 
 
-def refused(request: HttpRequest, quote_id: int, problem: str) -> HttpResponse:
+def refused(request: StudioRequest, quote_id: int, problem: str) -> HttpResponse:
     """The sheet as it stands, whatever part was to be swapped, with what can't be done and why."""
     piece_id = number(request.POST.get("piece"))
     shown = context(request, read_now(request, quote_id), piece_id=piece_id, problem=problem)
@@ -70,70 +71,47 @@ def refused(request: HttpRequest, quote_id: int, problem: str) -> HttpResponse:
     return response
 
 
-def read_now(request: HttpRequest, quote_id: int) -> Sheet:
+def read_now(request: StudioRequest, quote_id: int) -> Sheet:
     """The sheet of a quote as it stands, to be shown."""
-    return sheet.read_sheet(sheet.find_quote(quote_id), studio_of(request), pictures=False)
+    return sheet.read_sheet(sheet.find_quote(quote_id), request.tenant.studio, pictures=False)
 
 
 def context(
-    request: HttpRequest,
+    request: StudioRequest,
     read: Sheet,
     *,
     piece_id: int | None = None,
-    form: SketchForm | None = None,
-    line_form: FreeLineForm | None = None,
-    adjust_form: AdjustForm | None = None,
-    by_hand_form: ByHandForm | None = None,
-    plan_form: PaymentPlanForm | None = None,
-    way_form: WayForm | None = None,
-    options_form: OptionsForm | None = None,
     problem: str = "",
+    **typed: forms.Form,
 ) -> dict[str, Any]:
-    """Everything that the page shows of a quote. Three queries besides those of the sheet."""
-    studio, found = studio_of(request), read.quote
+    """Everything that the page shows of a quote. Three queries besides those of the sheet.
+
+    ``typed`` are forms as they were sent, by their names in the template.
+    """
+    found = read.quote
     piece = presenter.shown(read.pieces, piece_id)
-    place = list(read.pieces).index(piece) if piece else 0
-    look = looking.find_open_link(found.pk)
-    if piece and look:
+    link = looking.find_open_link(found.pk)
+    if piece and link:
         presence.put_on_bench(found.pk, piece.pk)
-    tape = read.tape
-    may_edit = found.is_open and request.tenant.can("EDIT_QUOTES")  # type: ignore[attr-defined]
+    may_edit = found.is_open and request.tenant.can("EDIT_QUOTES")
     return {
         "quote": found,
         "event": found.event,
-        "studio": studio,
-        "beads": event_beads(found.event),
+        "studio": read.studio,
+        "beads": stages.beads(found.event),
         "pieces": read.pieces,
         "piece": piece,
-        **(_of_piece(piece, found.event, studio) if piece else {}),
-        "form": form or (sketch_form(read, piece) if piece else None),
-        "tape": presenter.tape_rows(
-            tape, studio, names=[each.name for each in read.pieces], shown_piece=place
-        ),
-        **_costs(read, studio),
-        "shelf": _shelf_words(read, studio),
-        "hours": presenter.hours(read),
-        "crew_words": presenter.crew_words(read),
-        "parts": presenter.payment_rows(tape, found, studio),
-        "line_form": line_form or FreeLineForm(studio=studio, taxes=read.taxes),
-        "adjust_form": adjust_form
-        or AdjustForm(quote=found, studio=studio, usual_rush=read.rates.rush_percent),
-        "plan_form": plan_form or PaymentPlanForm(quote=found, studio=studio),
-        "by_hand_form": by_hand_form or ByHandForm(lines=tape.lines, studio=studio),
-        "way_form": way_form or WayForm(unit=read.rates.distance_unit, initial=way_of(found)),
-        "options_form": options_form or OptionsForm(sheet=read),
-        "budget_form": BudgetForm(studio=studio),
+        **(_of_piece(piece, found.event, read.studio) if piece else {}),
+        **_price(read, piece),
+        **_on_the_day(read),
+        **_forms(read, piece),
         "offer": links.to("quoting:offer-make", found.pk) if found.is_open and read.pieces else "",
         "may_edit": may_edit,
         "can_undo": may_edit and steps.can_undo(found),
-        "look": _look_along(request, found, look),
+        "look": _look_along(request, found, link),
         "problem": problem,
+        **typed,
     }
-
-
-def studio_of(request: HttpRequest) -> Any:
-    """The studio whose page this is."""
-    return request.tenant.studio  # type: ignore[attr-defined]
 
 
 def number(text: str | None) -> int | None:
@@ -142,17 +120,17 @@ def number(text: str | None) -> int | None:
 
 
 def done(
-    request: HttpRequest, changed: Quote, piece_id: int | None, *, altered: Sheet | None = None
+    request: StudioRequest, changed: Quote, piece_id: int | None, *, altered: Sheet | None = None
 ) -> HttpResponse:
     """The sheet as it stands after a change; without scripts, the page at its own address.
 
     ``altered`` is the sheet whose pieces were altered in place: it isn't read again.
     """
-    if request.htmx:  # type: ignore[attr-defined]
+    if request.htmx:
         read = (
             sheet.refresh(altered)
             if altered
-            else sheet.read_sheet(changed, studio_of(request), pictures=False)
+            else sheet.read_sheet(changed, request.tenant.studio, pictures=False)
         )
         return answer(request, context(request, read, piece_id=piece_id))
     return redirect(links.to("quoting:quote", changed.pk) + (f"?piece={piece_id}" if piece_id else ""))
@@ -201,10 +179,14 @@ def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, Any]:
     }
 
 
-def _costs(read: Sheet, studio: Studio) -> dict[str, Any]:
-    """What the price is built from, for whoever may see costs, and what has no price yet."""
-    tape = read.tape
+def _price(read: Sheet, piece: SetPiece | None) -> dict[str, Any]:
+    """The tape, what it is built from for people who may see costs, and what has no price yet."""
+    tape, studio = read.tape, read.studio
+    place = list(read.pieces).index(piece) if piece else 0
+    names = [each.name for each in read.pieces]
     return {
+        "tape": presenter.tape_rows(tape, studio, names=names, shown_piece=place),
+        "parts": presenter.payment_rows(tape, read.quote, studio),
         "inside": presenter.inside_rows(tape, studio),
         "built": presenter.built(tape, studio) if tape.inside else [],
         "unpriced": read.unpriced if tape.inside else [],
@@ -212,13 +194,33 @@ def _costs(read: Sheet, studio: Studio) -> dict[str, Any]:
     }
 
 
-def _shelf_words(read: Sheet, studio: Studio) -> Any:
+def _on_the_day(read: Sheet) -> dict[str, Any]:
+    """Stock and crew on the day of the event."""
     event = read.quote.event
     standing = stock_view.on_the_day(read.needs, read.items, event.hold_window(), besides=event.hold_id)
-    return stock_view.words(standing, read.labels, studio)
+    return {
+        "shelf": stock_view.words(standing, read.labels, read.studio),
+        "hours": presenter.hours(read),
+        "crew_words": presenter.crew_words(read),
+    }
 
 
-def _look_along(request: HttpRequest, quote: Quote, link: PublicLink | None) -> dict[str, Any] | None:
+def _forms(read: Sheet, piece: SetPiece | None) -> dict[str, forms.Form | None]:
+    """The page's forms, as the quote stands."""
+    quote, studio = read.quote, read.studio
+    return {
+        "form": sketch_form(read, piece) if piece else None,
+        "line_form": FreeLineForm(studio=studio, taxes=read.taxes),
+        "adjust_form": AdjustForm(quote=quote, studio=studio, usual_rush=read.rates.rush_percent),
+        "plan_form": PaymentPlanForm(quote=quote, studio=studio),
+        "by_hand_form": ByHandForm(lines=read.tape.lines, studio=studio),
+        "way_form": WayForm(unit=read.rates.distance_unit, initial=way_of(quote)),
+        "options_form": OptionsForm(sheet=read),
+        "budget_form": BudgetForm(studio=studio),
+    }
+
+
+def _look_along(request: StudioRequest, quote: Quote, link: PublicLink | None) -> dict[str, Any] | None:
     """How the client can watch, if so: until when, the link's address, and how to send it."""
     if link is None:
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.views.decorators.http import require_POST, require_safe
 
 from quoting.look_along import presence
@@ -23,18 +23,18 @@ from quoting.quote_page.sheet_answer import (
     number,
     read_now,
     sketch_form,
-    studio_of,
     way_of,
 )
 from quoting.quotes import adjusting, sheet, sketch, steps
 from quoting.quotes.sheet import Sheet
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy.rights import Right
 
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def quote(request: HttpRequest, quote_id: int) -> HttpResponse:
+def quote(request: StudioRequest, quote_id: int) -> HttpResponse:
     """The page of one quote; ``?piece=`` says which set piece is shown."""
     read = read_now(request, quote_id)
     return answer(request, context(request, read, piece_id=number(request.GET.get("piece"))))
@@ -42,9 +42,9 @@ def quote(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
+def alter(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Change a set piece."""
-    read = sheet.lock_sheet(quote_id, studio_of(request), colours=_colours(request))
+    read = sheet.lock_sheet(quote_id, request.tenant.studio, colours=_colours(request))
     piece = presenter.shown(read.pieces, number(request.POST.get("piece")))
     if piece is None:
         return answer(
@@ -62,28 +62,28 @@ def alter(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def undo(request: HttpRequest, quote_id: int) -> HttpResponse:
+def undo(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Back to the sketch before."""
     return act(request, quote_id, lambda read, version: sketch.undo(read, version=version))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def add_piece(request: HttpRequest, quote_id: int, template_id: int) -> HttpResponse:
+def add_piece(request: StudioRequest, quote_id: int, template_id: int) -> HttpResponse:
     """One more set piece from a design."""
     return act(request, quote_id, lambda read, version: sketch.add_piece(read, template_id, version=version))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def remove_piece(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+def remove_piece(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """Take a set piece out."""
     return act(request, quote_id, lambda read, version: sketch.remove_piece(read, piece_id, version=version))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpResponse:
+def remove_line(request: StudioRequest, quote_id: int, line_id: int) -> HttpResponse:
     """Take a free line out."""
     return act(
         request, quote_id, lambda read, version: sketch.remove_free_line(read, line_id, version=version)
@@ -92,7 +92,7 @@ def remove_line(request: HttpRequest, quote_id: int, line_id: int) -> HttpRespon
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
+def add_line(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Add a free line."""
     read = read_now(request, quote_id)
     form = FreeLineForm(request.POST, studio=read.studio, taxes=read.taxes)
@@ -108,7 +108,7 @@ def add_line(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
+def adjust(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Rush and discount."""
     read = read_now(request, quote_id)
     form = AdjustForm(request.POST, quote=read.quote, studio=read.studio)
@@ -124,7 +124,7 @@ def adjust(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def set_payment(request: HttpRequest, quote_id: int) -> HttpResponse:
+def set_payment(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Deposit and instalments."""
     read = read_now(request, quote_id)
     form = PaymentPlanForm(request.POST, quote=read.quote, studio=read.studio)
@@ -145,7 +145,7 @@ def set_payment(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
+def set_by_hand(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Set one line's price by hand, or let it be built from costs again."""
     read = read_now(request, quote_id)
     form = ByHandForm(request.POST, lines=read.whole_tape.lines, studio=read.studio)
@@ -164,7 +164,7 @@ def set_by_hand(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def way(request: HttpRequest, quote_id: int) -> HttpResponse:
+def way(request: StudioRequest, quote_id: int) -> HttpResponse:
     """How far the van goes."""
     read = read_now(request, quote_id)
     form = WayForm(request.POST, unit=read.rates.distance_unit, initial=way_of(read.quote))
@@ -186,7 +186,7 @@ def way(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def mark_options(request: HttpRequest, quote_id: int) -> HttpResponse:
+def mark_options(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Say what the client may switch on and off."""
     read = read_now(request, quote_id)
     form = OptionsForm(request.POST, sheet=read)
@@ -202,7 +202,7 @@ def mark_options(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def pulse(request: HttpRequest, quote_id: int) -> JsonResponse:
+def pulse(request: StudioRequest, quote_id: int) -> JsonResponse:
     """The version, and where it isn't ``?version=`` what made it that; who else is here; whether the client looks."""
     found = (
         Quote.objects.filter(pk=quote_id).values_list("version", "changed_by_id", "changed_by__name").first()
@@ -210,7 +210,7 @@ def pulse(request: HttpRequest, quote_id: int) -> JsonResponse:
     if found is None:
         raise Http404
     version, changed_by, name = found
-    person = request.tenant.person  # type: ignore[attr-defined]
+    person = request.tenant.person
     others = presence.here(quote_id, person_id=person.pk, name=person.get_short_name())
     words = ""
     if request.GET.get("version") != str(version):
@@ -232,7 +232,7 @@ def pulse(request: HttpRequest, quote_id: int) -> JsonResponse:
 # Private
 
 
-def _altered(request: HttpRequest, read: Sheet, piece: SetPiece, form: SketchForm) -> HttpResponse:
+def _altered(request: StudioRequest, read: Sheet, piece: SetPiece, form: SketchForm) -> HttpResponse:
     try:
         sketch.alter_piece(
             read,
@@ -249,7 +249,7 @@ def _altered(request: HttpRequest, read: Sheet, piece: SetPiece, form: SketchFor
     return done(request, read.quote, piece.pk, altered=read)
 
 
-def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm) -> HttpResponse:
+def _stale(request: StudioRequest, read: Sheet, piece: SetPiece, typed: SketchForm) -> HttpResponse:
     """Somebody was faster: show how it stands now, with what was typed here still in its boxes, not yet applied."""
     version = number(request.POST.get("version")) or 0
     problem = str(steps.StaleSketch(read.quote, version).messages[0])
@@ -271,11 +271,11 @@ def _stale(request: HttpRequest, read: Sheet, piece: SetPiece, typed: SketchForm
     return answer(request, context(request, read, piece_id=piece.pk, form=form, problem=problem), 422)
 
 
-def _sent(request: HttpRequest, name: str) -> Any:
+def _sent(request: StudioRequest, name: str) -> Any:
     return request.POST.getlist(name) if name == "sizes" else request.POST.get(name, "")
 
 
-def _colours(request: HttpRequest) -> set[str]:
+def _colours(request: StudioRequest) -> set[str]:
     """Colour codes that were chosen on the page."""
     return {
         str(code) for name, code in request.POST.items() if name.startswith(("swap.", "add_colour")) and code

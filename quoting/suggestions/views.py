@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -27,6 +27,7 @@ from quoting.set_pieces.worked import worked
 from quoting.suggestions import budget, from_shelf, into_room, presenter
 from quoting.suggestions.forms import RoomForm, VersionForm
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
@@ -37,7 +38,7 @@ MOVED = "Somebody changed the quote in the meantime. This is how it is now; fit 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def fit_budget(request: HttpRequest, quote_id: int) -> HttpResponse:
+def fit_budget(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Versions of the piece that a budget buys; nothing is changed yet."""
 
     def proposed(read: Sheet, piece: SetPiece) -> HttpResponse:
@@ -54,13 +55,13 @@ def fit_budget(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def fit_shelf(request: HttpRequest, quote_id: int) -> HttpResponse:
+def fit_shelf(request: StudioRequest, quote_id: int) -> HttpResponse:
     """The piece in colours that are free on the day; nothing is changed yet."""
 
     def proposed(read: Sheet, piece: SetPiece) -> HttpResponse:
         event = read.quote.event
         found = from_shelf.propose(read, piece, event.hold_window(), besides=event.hold_id)
-        sees_costs: bool = request.tenant.can("SEE_COSTS")  # type: ignore[attr-defined]
+        sees_costs: bool = request.tenant.can("SEE_COSTS")
         card = presenter.shelf_card(found, read, sees_costs=sees_costs)
         return _fit(request, read, piece, 200, proposal=card, fit_words=presenter.shelf_words(found))
 
@@ -69,7 +70,7 @@ def fit_shelf(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def take_version(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+def take_version(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """Take one of the versions that a budget buys: one change, which undo takes back."""
     form = VersionForm(request.POST)
     if not form.is_valid():
@@ -98,7 +99,7 @@ def take_version(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def take_colours(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+def take_colours(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """Take the proposed colours: one change, which undo takes back."""
     swaps = [(old, new) for old, _, new in (each.partition(">") for each in request.POST.getlist("swap"))]
 
@@ -117,9 +118,9 @@ def take_colours(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResp
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_QUOTES)
-def fit_room(request: HttpRequest, quote_id: int, piece_id: int) -> HttpResponse:
+def fit_room(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """What fills the site best. ``?fit=1`` asks; a POST with the same room takes what was chosen."""
-    studio = request.tenant.studio  # type: ignore[attr-defined]
+    studio = request.tenant.studio
     piece = library.set_piece(quote_id, piece_id)
     quote = sheet.find_quote(quote_id)
     asked = request.POST if request.method == "POST" else request.GET if "fit" in request.GET else None
@@ -169,7 +170,7 @@ def _shown_candidate(chosen: Candidate | None, units: str) -> dict[str, Any]:
 
 
 def _proposing(
-    request: HttpRequest, quote_id: int, proposed: Callable[[Sheet, SetPiece], HttpResponse]
+    request: StudioRequest, quote_id: int, proposed: Callable[[Sheet, SetPiece], HttpResponse]
 ) -> HttpResponse:
     read = page.read_now(request, quote_id)
     piece = desk.shown(read.pieces, page.number(request.POST.get("piece")))
@@ -178,6 +179,6 @@ def _proposing(
     return proposed(read, piece)
 
 
-def _fit(request: HttpRequest, read: Sheet, piece: SetPiece, status: int, **context: Any) -> HttpResponse:
+def _fit(request: StudioRequest, read: Sheet, piece: SetPiece, status: int, **context: Any) -> HttpResponse:
     whole = page.context(request, read, piece_id=piece.pk) | context
     return page.answer(request, whole, status, part=PART)

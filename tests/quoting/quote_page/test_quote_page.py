@@ -153,7 +153,7 @@ def test_a_late_change_is_refused_kept_typed_and_applied_when_sent_again(
     answer = wickerlark.client().post(address, mine | {"share.oat": "50"}, headers=HTMX)
     html = answer.content.decode()
     assert answer.status_code == 422
-    assert "Wickerlark Decor Staff changed this quote meanwhile" in html
+    assert "Wickerlark Decor Staff changed this quote in the meantime" in html
     assert "Not applied yet" in html
     shown = fields(html)
     assert (shown["fullness"], shown["share.oat"], shown["version"]) == ("55", "50", "2")
@@ -175,7 +175,7 @@ def test_undo_goes_back_and_the_page_offers_it_only_where_there_is_something(
     assert design_of(wickerlark, quoted)["garlands"][0].get("fullness", USUAL_FULLNESS) == USUAL_FULLNESS
     late = client.post(wickerlark.url("quoting:quote-undo", quoted.pk), {"version": "2"}, headers=HTMX)
     assert late.status_code == 422
-    assert "meanwhile" in late.content.decode()
+    assert "in the meantime" in late.content.decode()
 
 
 def test_a_free_line_is_added_and_taken_out(wickerlark: House, quoted: Quote) -> None:

@@ -12,8 +12,6 @@ class QuotingConfig(AppConfig):
     verbose_name = "Quoting"
 
     def ready(self) -> None:
-        import numpy as np
-
         from events.booking import event_sections
         from events.calendar import agenda
         from events.loadout import crew_links
@@ -22,8 +20,6 @@ class QuotingConfig(AppConfig):
         from quoting.offers import deposit
         from quoting.offers import on_event as offers
         from quoting.quotes import on_event as quotes
-        from stock.holds import substitutes
-        from studio.trade.colour_difference import ciede2000
 
         event_sections.register(quotes.quotes_section)
         event_sections.register(build_sheets.build_sheets_section)
@@ -32,4 +28,3 @@ class QuotingConfig(AppConfig):
         agenda.register(offers.offers_about_to_lapse)
         agenda.register(presenter.overdue_invoices)
         deposit.register(deposit.Issuer(deposits.hold_for_deposit, deposits.deposit_due))
-        substitutes.lend_difference(lambda one, other: float(ciede2000(np.array(one), np.array(other))))

@@ -64,6 +64,6 @@ def _quote_address(event: Event, tenant: PageTenant) -> str:
     if not tenant.can(Right.EDIT_QUOTES) or event.is_off:
         return ""
     try:
-        return links.to("quoting:start", event.pk)
+        return links.to("quoting:quote-start", event.pk)
     except NoReverseMatch:
         return ""

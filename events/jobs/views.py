@@ -174,6 +174,13 @@ def _change_page(
 
 def _saved(event: Event, form: forms.Form, save: Callable[[], None]) -> bool:
     try:
-        return links.to("quoting:quote-start", found.pk)
-    except NoReverseMatch:
-        return ""
+        save()
+    except ChangedMeanwhile as refusal:
+        # Saving again is then a decision, not an accident.
+        form.data = {**form.data.dict(), "version": str(event.version)}  # type: ignore[attr-defined] # a QueryDict
+        form.add_error(None, refusal)
+        return False
+    except ValidationError as refusal:
+        add_errors(form, refusal)
+        return False
+    return True

@@ -83,11 +83,11 @@ def _size(found: StoredTakeoff, result: TakeOff, units: str) -> list[Fact]:
 
 def _van(result: TakeOff, units: str) -> list[Fact]:
     prep = prep_of(result)
-    rows = [Fact("Packed", measures.volume(prep.load.volume, units))]
-    if prep.load.longest:
-        rows.append(Fact("Longest piece", measures.length(prep.load.longest, units)))
-    if prep.load.mass:
-        rows.append(Fact("Weight of frames and sign", measures.weight(prep.load.mass, units)))
+    rows = [Fact("Packed", measures.volume(prep.load.volume_m3, units))]
+    if prep.load.longest_m:
+        rows.append(Fact("Longest piece", measures.length(prep.load.longest_m, units)))
+    if prep.frames_kg:
+        rows.append(Fact("Weight of frames and sign", measures.weight(prep.frames_kg, units)))
     site = result.design.site
     door = f"{measures.length(site.door_width_m, units)} × {measures.length(site.door_height_m, units)}"
     stuck = [one.label for one in prep.doors if not one.answer.passes]

@@ -204,7 +204,7 @@ def _cautions(read: Sheet) -> tuple[Any, ...]:
         helium=any(piece.takeoff.balloons and piece.design.get("bouquets") for piece in read.pieces),
         fabric_or_florals="florals" in parts or any(found.covers for found in pieces),
         outdoors=any(found.outdoors for found in pieces),
-        above_reach=any(found.height_m > REACH_M for found in pieces),
+        above_reach=any(needs_ladder(found.height_m) for found in pieces),
         heaviest_lift=max((found.heaviest_kg for found in pieces), default=0.0),
-        european=is_european(read.studio),
+        european=read.studio.is_european,
     )

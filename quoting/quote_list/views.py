@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events.models import Event, Status
+from events.progress.presenter import event_beads
 from quoting.design_library import library
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.quotes import copying, sheet, sketch
@@ -56,7 +57,7 @@ def quotes(request: StudioRequest) -> HttpResponse:
             "lapses": lapses.get(quote.pk),
             "likely": _likely(seen, quote),
             "amount": total_words(quote, studio),
-            "beads": stages.beads(quote.event),
+            "beads": event_beads(quote.event),
         }
         for quote in page
     ]
@@ -88,7 +89,7 @@ def start(request: StudioRequest, event_id: int) -> HttpResponse:
             messages.error(request, " ".join(fault.messages))
         else:
             return redirect(links.to("quoting:quote", made.pk))
-    context = {"event": event, "templates": library.templates(), "beads": stages.beads(event)}
+    context = {"event": event, "templates": library.templates(), "beads": event_beads(event)}
     return render(
         request, "quoting/quote_list/start.html", context, status=422 if request.method == "POST" else 200
     )

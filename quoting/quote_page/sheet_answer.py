@@ -12,6 +12,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from events.models import Event
+from events.progress.presenter import event_beads
 from quoting.craft.design.design_file import read_design
 from quoting.look_along import looking, presence
 from quoting.look_along import presenter as look_page
@@ -98,7 +99,7 @@ def context(
         "quote": found,
         "event": found.event,
         "studio": read.studio,
-        "beads": stages.beads(found.event),
+        "beads": event_beads(found.event),
         "pieces": read.pieces,
         "piece": piece,
         **(_of_piece(piece, found.event, read.studio) if piece else {}),

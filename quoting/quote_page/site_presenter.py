@@ -10,7 +10,6 @@ from events.models import Event, Venue
 from quoting.craft.air.wind import FRICTION
 from quoting.craft.design.design_file import read_design
 from quoting.craft.sheets.stored import StoredPrep, stored_prep
-from quoting.craft.site.prep import FRAME_PACKED_DEPTH_M
 from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece
 from quoting.set_pieces import measures

@@ -49,7 +49,7 @@ def test_the_van_takes_one_volume_on_every_page(wickerlark: House, sold: Quote) 
         planned = van_load.loads([sold.event.pk])[sold.event.pk]
     assert prep.load.volume_m3 == pytest.approx(planned.volume_m3)
     assert prep.load.longest_m == pytest.approx(planned.longest_m)
-    facts = dict(next(card for card in words.cards if card.title == "Into the van").facts)
+    facts = dict(next(card for card in words.cards if card.title == "In the van").facts)
     assert facts["Packed"] == measures.volume(planned.volume_m3, "metric")
     assert facts["Longest piece"] == measures.length(planned.longest_m, "metric")
 
@@ -96,6 +96,6 @@ def test_frames_weigh_on_the_quote_what_the_catalogue_says_of_those_on_the_bill(
         frames = Item.objects.filter(kind=Kind.FRAME).values_list("code", flat=True)
         count = sum(row.quantity for row in sold.event.bill.filter(code__in=list(frames)))
         words = site_words(sold.pieces.get(), sold.event, "metric")
-    facts = dict(next(card for card in words.cards if card.title == "Into the van").facts)
+    facts = dict(next(card for card in words.cards if card.title == "In the van").facts)
     assert count >= 1
     assert facts["Frames and sign"] == measures.weight(float(count * FRAME_KG), "metric")

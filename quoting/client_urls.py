@@ -1,4 +1,4 @@
-"""Addresses that a client opens without an account."""
+"""Addresses that a client opens without an account. Clients hold them in mails and open pages: they stay as they are."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from quoting.offers import client_views
 urlpatterns = [
     path("l/<str:token>", views.open_look, name="open-look"),
     path("look/<slug:handle>/", views.look, name="look"),
-    path("look/<slug:handle>/now/", views.look_now, name="look-now"),
+    path("look/<slug:handle>/now", views.look_now, name="look-now"),
     path("o/<str:token>", client_views.open_offer, name="open-offer"),
     path("offer/<slug:handle>/", client_views.offer, name="client-offer"),
-    path("offer/<slug:handle>/choose/", client_views.choose, name="client-choose"),
-    path("offer/<slug:handle>/agree/", client_views.agree, name="client-agree"),
-    path("offer/<slug:handle>/decline/", client_views.decline, name="client-decline"),
-    path("offer/<slug:handle>/change/", client_views.ask_for_change, name="client-change"),
-    path("offer/<slug:handle>/paper/", client_views.paper, name="client-paper"),
+    path("offer/<slug:handle>/choose", client_views.choose, name="client-choose"),
+    path("offer/<slug:handle>/agree", client_views.agree, name="client-agree"),
+    path("offer/<slug:handle>/decline", client_views.decline, name="client-decline"),
+    path("offer/<slug:handle>/change", client_views.ask_for_change, name="client-change"),
+    path("offer/<slug:handle>/paper", client_views.paper, name="client-paper"),
     path("offer/<slug:handle>/offer.pdf", client_views.pdf, name="client-pdf"),
     path("offer/<slug:handle>/logo.png", client_views.logo, name="client-logo"),
 ]

@@ -6,6 +6,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from msgspec import structs
 
 from events.day_plan import van_load
 from events.day_plan.work_plan import work_plan
@@ -58,7 +59,7 @@ def test_inflating_takes_as_long_beside_the_rings_as_in_the_plan(wickerlark: Hou
     with wickerlark.enter():
         piece = sold.pieces.get()
         prep = prep_of(take_off(read_design(piece.design)))
-        quoted = sheet.load(sheet.find(sold.pk), wickerlark.studio).minutes["Inflate and size"]
+        quoted = sheet.read_sheet(sheet.find_quote(sold.pk), wickerlark.studio).minutes["Inflate and size"]
         agreed = sold.event.work.get(task="Inflate and size").minutes
         step = next(
             step for step in work_plan(sold.event, wickerlark.studio).steps if step.name == "Inflate and size"
@@ -79,9 +80,9 @@ def test_a_ladder_is_asked_for_loaded_and_manned_from_one_height(
         Event.objects.filter(pk=sold.event.pk).update(height_m=height)
         event = Event.objects.get(pk=sold.event.pk)
         piece = sold.pieces.get()
-        piece.takeoff["height_m"] = float(height)
+        piece.takeoff = structs.replace(piece.takeoff, height_m=float(height))
         piece.save()
-        offered = LADDER.text in freezing.frozen_copy(sheet.find(sold.pk))["cautions"]
+        offered = LADDER.text in freezing.frozen_copy(sheet.find_quote(sold.pk))["cautions"]
         add_by_rule(event)
         loaded = event.load_out.filter(code="along-ladder", dropped=False).exists()
         skilled = Skill.LADDER in conflicts.needed_skills(event, ShiftKind.INSTALL)

@@ -80,12 +80,12 @@ def test_it_follows_each_change_and_answers_nothing_while_there_is_none(
 ) -> None:
     _, link = let_look(wickerlark, quoted)
     browser, address, html = looked(link)
-    still = browser.get(address + "now/", {"seen": mark_of(html)})
+    still = browser.get(address + "now", {"seen": mark_of(html)})
     assert (still.status_code, still.content) == (204, b"")
     with wickerlark.enter():
         piece = quoted.pieces.get()
         sketch.alter_piece(quoted.pk, piece.pk, {"fullness": 0.6}, version=1)
-    fresh = browser.get(address + "now/", {"seen": mark_of(html)})
+    fresh = browser.get(address + "now", {"seen": mark_of(html)})
     assert fresh.status_code == 200
     assert "version 2" in fresh.content.decode()
     assert mark_of(fresh.content.decode()) != mark_of(html)
@@ -102,14 +102,14 @@ def test_it_follows_the_set_piece_that_the_owner_talks_about(wickerlark: House, 
     browser, address, html = looked(link)
     assert "<b>By the window</b>" in html
     owner.get(wickerlark.url("quoting:quote", quoted.pk), {"piece": first.pk})
-    assert f"<b>{first.name}</b>" in browser.get(address + "now/", {"seen": mark_of(html)}).content.decode()
+    assert f"<b>{first.name}</b>" in browser.get(address + "now", {"seen": mark_of(html)}).content.decode()
 
 
 def test_it_stops_when_the_owner_stops_it(wickerlark: House, quoted: Quote) -> None:
     owner, link = let_look(wickerlark, quoted)
     browser, address, html = looked(link)
     assert owner.post(wickerlark.url("quoting:quote-look-stop", quoted.pk)).status_code == 302
-    gone = browser.get(address + "now/", {"seen": mark_of(html)})
+    gone = browser.get(address + "now", {"seen": mark_of(html)})
     assert gone.status_code == 404
     assert "has stopped sharing" in gone.content.decode()
     assert "<html" not in gone.content.decode(), "it takes the sketch's place on the page"
@@ -148,7 +148,7 @@ def test_only_the_browser_that_asked_for_the_link_is_shown_it(wickerlark: House,
     assert link.rpartition("/")[2] not in (kept.token_hash, kept.handle), "the token itself is kept nowhere"
 
 
-@pytest.mark.parametrize("address", ["/l/guess", "/look/0123456789ab/", "/look/0123456789ab/now/"])
+@pytest.mark.parametrize("address", ["/l/guess", "/look/0123456789ab/", "/look/0123456789ab/now"])
 def test_a_guess_leads_nowhere(address: str, db: None) -> None:
     assert Client().get(address).status_code == 404
 
@@ -163,7 +163,7 @@ def test_a_link_to_an_offer_is_none_to_a_sketch_and_the_other_way_round(
 
 @pytest.mark.usefixtures("within_one_window")
 def test_a_page_that_asks_without_end_is_told_to_wait(wickerlark: House, quoted: Quote) -> None:
-    statuses = {Client().get("/look/0123456789ab/now/").status_code for _ in range(301)}
+    statuses = {Client().get("/look/0123456789ab/now").status_code for _ in range(301)}
     assert statuses == {404, 429}
 
 
@@ -171,9 +171,9 @@ def test_looking_along_costs_few_queries_whatever_there_is(wickerlark: House, qu
     _, link = let_look(wickerlark, quoted)
     browser, address, html = looked(link)
     with CaptureQueriesContext(connection) as still:
-        browser.get(address + "now/", {"seen": mark_of(html)})
+        browser.get(address + "now", {"seen": mark_of(html)})
     with CaptureQueriesContext(connection) as fresh:
-        browser.get(address + "now/", {"seen": "0-0"})
+        browser.get(address + "now", {"seen": "0-0"})
     marks = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE")
     counts = [
         sum(not query["sql"].startswith(marks) for query in each.captured_queries) for each in (still, fresh)

@@ -1,4 +1,4 @@
-"""Addresses that a client opens without an account. Clients hold them in mails and open pages: they stay as they are."""
+"""Addresses that a client opens without an account. They stay as they are: clients hold them."""
 
 from __future__ import annotations
 

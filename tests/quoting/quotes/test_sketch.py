@@ -227,7 +227,9 @@ def test_who_saw_an_older_sketch_is_refused_and_told_who_was_faster(wickerlark: 
         quote = scenes.quote(wickerlark)
         sketch.alter_piece(quote.pk, piece_of(quote).pk, {"fullness": 0.4}, version=1)
     with wickerlark.enter("staff"):
-        with pytest.raises(steps.StaleSketch, match="Wickerlark Decor Owner changed this quote meanwhile"):
+        with pytest.raises(
+            steps.StaleSketch, match="Wickerlark Decor Owner changed this quote in the meantime"
+        ):
             sketch.alter_piece(quote.pk, piece_of(quote).pk, {"fullness": 0.9}, version=1)
         assert piece_of(quote).design["garlands"][0]["fullness"] == 0.4
 

@@ -51,11 +51,11 @@ def proposed(house: House, quote: Quote, budget: str, version: int = 1, role: st
 def cards(html: str) -> list[tuple[Decimal, str, dict[str, str]]]:
     """Total, address and hidden fields of every version that can be taken."""
     found = []
-    for card in re.findall(r'<li class="version.*?</li>', html, re.DOTALL):
-        amount = re.search(r'class="money">\$([\d.,]+)<', card)
+    for card in re.findall(r'<li\s+class="version.*?</li>', html, re.DOTALL):
+        amount = re.search(r'class="money"\s*>\$([\d.,]+)<', card)
         address = re.search(r'hx-post="([^"]+)"', card)
         if amount and address:
-            hidden = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', card))
+            hidden = dict(re.findall(r'<input type="hidden"\s+name="([^"]+)"\s+value="([^"]*)"', card))
             found.append((D(amount[1].replace(",", "")), address[1], hidden))
     return found
 

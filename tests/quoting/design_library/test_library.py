@@ -59,7 +59,7 @@ def test_another_studio_s_design_is_not_found(wickerlark: House, federkorn: Hous
     design = template(wickerlark)
     client = federkorn.client()
     assert client.get(federkorn.url("quoting:design-picture", design.pk)).status_code == 404
-    for name in ("retire-design", "bring-back-design"):
+    for name in ("design-retire", "design-restore"):
         assert client.post(federkorn.url(f"quoting:{name}", design.pk)).status_code == 404
 
 

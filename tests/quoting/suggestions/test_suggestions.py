@@ -270,7 +270,7 @@ def test_a_swap_that_was_never_proposed_is_refused(swap: str, wickerlark: House,
         assert sheet.find_quote(quoted.pk).version == 1
 
 
-@pytest.mark.parametrize("name", ["fit-budget", "fit-shelf"])
+@pytest.mark.parametrize("name", ["quote-fit-budget", "quote-fit-shelf"])
 def test_crew_fit_nothing_and_strangers_find_nothing(
     name: str, wickerlark: House, federkorn: House, quoted: Quote
 ) -> None:

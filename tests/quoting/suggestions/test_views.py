@@ -59,7 +59,7 @@ def test_what_fills_the_room_stays_inside_it_and_the_rest_says_why_not(
     words = plain(html)
     assert answer.status_code == 200, words[-2000:]
     assert "Use this<" in html, words[-2000:]
-    share = re.search(r"fills (\d+) % of what is clear", words)
+    share = re.search(r"fills (\d+) % of the space", words)
     assert share
     assert int(share[1]) > 60
     assert re.search(r"comes out \d+ ft[^;]* (high|wide); [^;]* is clear", words), "in the studio's lengths"
@@ -96,7 +96,7 @@ def test_a_stale_taking_changes_nothing_and_says_so(wickerlark: House, quoted: Q
         before = quoted.pieces.get().design
     answer = wickerlark.client().post(address(wickerlark, quoted), {**ROOM, "version": str(quoted.version)})
     assert answer.status_code == 422
-    assert "changed this quote meanwhile" in answer.content.decode()
+    assert "changed this quote in the meantime" in answer.content.decode()
     with wickerlark.enter():
         assert quoted.pieces.get().design == before
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import copy
+import json
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+import tests.stored
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.stored import (
     LATER_FIELDS,
@@ -20,6 +24,8 @@ from quoting.craft.sheets.stored import (
 from quoting.craft.takeoff.takeoff import take_off
 from studio.trade.errors import CraftError
 from tests.quoting.craft.starter_designs import NAMES, starter, worked
+
+SAMPLES = Path(tests.stored.__file__).parent / "v1"
 
 
 @lru_cache
@@ -87,3 +93,19 @@ def test_a_document_that_is_no_take_off_is_refused_with_the_place(
     parent[path[-1]] = value
     with pytest.raises(CraftError, match=words):
         read_takeoff(document)
+
+
+def documents(value: Any) -> Iterator[dict[str, Any]]:
+    """Every take-off in a JSON value."""
+    if isinstance(value, dict) and value.keys() >= {"bill", "counts", "per_foot"}:
+        yield value
+    elif isinstance(value, dict | list):
+        for part in value.values() if isinstance(value, dict) else value:
+            yield from documents(part)
+
+
+def test_every_take_off_among_the_stored_samples_is_read_and_written_back_as_it_was() -> None:
+    texts = [path.read_text(encoding="utf-8") for path in sorted(SAMPLES.rglob("*.json"))]
+    found = [document for text in texts for document in documents(json.loads(text))]
+    assert len(found) >= 18
+    assert [write_takeoff(read_takeoff(document)) for document in found] == found

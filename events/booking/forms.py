@@ -17,6 +17,7 @@ from events.contacts import phone_numbers
 from events.contacts.forms import LEAST, MOST, PhoneField
 from events.models import Client, Venue
 from studio.models import Studio
+from studio.ui.field_layout import set_choices
 from studio.ui.form_errors import add_errors
 from studio.ui.forms import ClockField, DayField, LengthField, moment
 
@@ -108,14 +109,16 @@ class EnquiryForm(WantedFields, forms.Form):
         )
         self.venues = list(Venue.objects.order_by("name")[:MOST_CHOICES])
         clients = Client.objects.order_by("name").values_list("pk", "name", "email")[:MOST_CHOICES]
-        self.fields["client"].choices = [  # type: ignore[attr-defined]
+        client_choices = [
             ("", "New client"),
             *((pk, f"{name} · {email}" if email else name) for pk, name, email in clients),
         ]
-        self.fields["venue"].choices = [  # type: ignore[attr-defined]
+        set_choices(self.fields["client"], client_choices)
+        venue_choices = [
             ("", "New venue, or not known yet"),
             *((venue.pk, venue.name) for venue in self.venues),
         ]
+        set_choices(self.fields["venue"], venue_choices)
 
     @property
     def has_venue_times(self) -> bool:

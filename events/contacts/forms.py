@@ -11,6 +11,7 @@ from django import forms
 from events.contacts import phone_numbers
 from events.models import Client, Setting, Venue, Way
 from studio.models import Studio
+from studio.ui.field_layout import lay_out, set_choices
 from studio.ui.forms import LengthField
 
 LEAST: Final = Decimal("0.3")
@@ -122,10 +123,11 @@ class VenueForm(forms.Form):
         kwargs["initial"] = {name: getattr(venue, name) for name in self.field_order} if venue else {}
         super().__init__(*args, **kwargs)
         zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
-        self.fields["zone"].choices = [  # type: ignore[attr-defined]
+        zone_choices = [
             ("", f"Same as the studio ({studio.zone.replace('_', ' ')})"),
             *((name, name.replace("_", " ")) for name in zones),
         ]
+        set_choices(self.fields["zone"], zone_choices)
         for name, label, most in (
             ("ceiling_m", "Ceiling", MOST),
             ("door_width_m", "Narrowest door, width", Decimal(20)),
@@ -141,12 +143,12 @@ class VenueForm(forms.Form):
             required=False, min_value=-1400, max_value=19000, label="Altitude",
             help_text="Balloons expand at altitude: the take-off allows for it.",
         )  # fmt: skip
-        self.fields["altitude_m"].unit = "ft" if studio.units == "feet" else "m"  # type: ignore[attr-defined]
-        self.fields["drive_minutes"].unit = "min"  # type: ignore[attr-defined]
-        self.fields["stairs"].unit = "steps"  # type: ignore[attr-defined]
+        lay_out(self.fields["altitude_m"], unit="ft" if studio.units == "feet" else "m")
+        lay_out(self.fields["drive_minutes"], unit="min")
+        lay_out(self.fields["stairs"], unit="steps")
         self.order_fields(self.field_order)
         for name in ("address", "access", "house_rules", "fire_rules"):
-            self.fields[name].wide = True  # type: ignore[attr-defined]
+            lay_out(self.fields[name], wide=True)
 
     def clean_altitude_m(self) -> Decimal | None:
         """Metres, of what was typed in the studio's unit."""

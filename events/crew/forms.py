@@ -11,6 +11,7 @@ from events.booking.forms import MomentField, aware
 from events.crew.people import CrewPerson
 from events.models import Shift, Skill, Van, WorkRules
 from studio.models import Studio
+from studio.ui.field_layout import lay_out
 from studio.ui.forms import ClockField, DayField, LengthField, MoneyField
 
 WEEKDAYS: Final = (
@@ -96,7 +97,7 @@ class VanForm(forms.Form):
             units=studio.units, least=Decimal("0.1"), most=Decimal(30), required=False,
             label="Longest piece that goes in",
         )  # fmt: skip
-        self.fields["load_m3"].unit = "m³"  # type: ignore[attr-defined]
+        lay_out(self.fields["load_m3"], unit="m³")
         self.order_fields(self.field_order)
 
 
@@ -115,7 +116,7 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
-            field.unit = "h" if name.endswith("_hours") else "hands"  # type: ignore[attr-defined]
+            lay_out(field, unit="h" if name.endswith("_hours") else "people")
 
     def _post_clean(self) -> None:
         """The domain function checks the row; the form only reads."""

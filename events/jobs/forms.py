@@ -10,6 +10,7 @@ from events.booking.event_times import EventWindows, windows_of
 from events.booking.forms import MOST_CHOICES, MomentField, WantedFields, aware, in_order
 from events.models import Event, Venue
 from studio.models import Studio
+from studio.ui.field_layout import lay_out, set_choices
 
 
 class TimesForm(forms.Form):
@@ -64,9 +65,10 @@ class DetailsForm(WantedFields, forms.Form):
         super().__init__(*args, **kwargs)
         self.add_sizes(studio.units)
         self.order_fields(self.field_order)
-        self.fields["venue"].choices = [  # type: ignore[attr-defined]
+        venue_choices = [
             ("", "Not known yet"),
             *Venue.objects.order_by("name").values_list("pk", "name")[:MOST_CHOICES],
         ]
+        set_choices(self.fields["venue"], venue_choices)
         for name in ("title", "notes"):
-            self.fields[name].wide = True  # type: ignore[attr-defined]
+            lay_out(self.fields[name], wide=True)

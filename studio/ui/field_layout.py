@@ -1,0 +1,22 @@
+"""What the field template reads from a form's field: its unit and its width. Choices that are known late."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, cast
+
+from django import forms
+
+
+def lay_out(field: forms.Field, *, unit: str = "", wide: bool = False) -> None:
+    """Show ``unit`` behind the input; a ``wide`` field takes both columns of a form."""
+    shown = cast("Any", field)  # Django's fields take further attributes; their types don't name them.
+    if unit:
+        shown.unit = unit
+    if wide:
+        shown.wide = True
+
+
+def set_choices(field: forms.Field, choices: Iterable[tuple[Any, str]]) -> None:
+    """Give a choice field of a form its choices."""
+    cast("forms.ChoiceField", field).choices = list(choices)

@@ -122,7 +122,7 @@ def _entries_of_member(member: CrewMember) -> list[Entry]:
     calls = (
         CrewCall.objects.select_related("shift__event__venue")
         .annotate(
-            # Their history only grows: every change of the call or its stretch raises SEQUENCE.
+            # Their history only grows: every change of the call or its shift raises SEQUENCE.
             changes=Count("history", distinct=True) + Count("shift__history", distinct=True)
         )
         .filter(member=member, shift__starts_at__lt=now + AHEAD, shift__ends_at__gt=now - BEHIND)

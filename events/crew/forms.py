@@ -1,4 +1,4 @@
-"""Forms of crew, vans, rules and stretches."""
+"""Forms of crew, vans, rules and shifts."""
 
 from __future__ import annotations
 
@@ -123,7 +123,7 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
 
 
 class StretchForm(forms.Form):
-    """Times of one stretch, by the clocks of the event's place."""
+    """Times of one shift, in the time zone of the venue."""
 
     starts_at = MomentField(label="From")
     ends_at = MomentField(label="Until")

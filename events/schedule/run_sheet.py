@@ -103,8 +103,8 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     ):
         bills[event_id].append((code, group))
     codes = {code for rows in bills.values() for code, _ in rows}
-    known = Item.objects.filter(code__in=codes).exclude(weight_kg=None).values_list("code", "weight_kg")
-    weights = {code: float(kg) for code, kg in known}
+    known = Item.objects.filter(code__in=codes).values_list("code", "weight_kg")
+    weights = {code: float(kg or 0) for code, kg in known}
     handed = transfers.straights(events)
     return {
         event.pk: RunSheet(

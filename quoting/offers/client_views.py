@@ -21,8 +21,8 @@ from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
 from studio import tenancy
 from studio.models import LinkPurpose
 from studio.people import public_links
-from studio.people.profile_views import logo_response
 from studio.people.rate_limit import ANSWER, LINK, Limit, address_of, limited
+from studio.people.views import logo_response
 from studio.tenancy.rights import Role
 
 OfferView = Callable[[HttpRequest, Offer], HttpResponse]

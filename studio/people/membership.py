@@ -111,7 +111,7 @@ def invite(*, email: str, role: Role, by: Person) -> SentInvitation:
         )
         invitation.link = made.link
         invitation.save(update_fields=["link"])
-        sent = SentInvitation(invitation, absolute(f"/join/{made.token}"))
+        sent = SentInvitation(invitation, absolute(f"/join/{made.token}/"))
         entries.write(
             "studio.mail_invitation", key=f"invitation-{invitation.pk}", invitation_id=invitation.pk
         )
@@ -134,7 +134,7 @@ def mail_invitation(invitation_id: int) -> None:
             "studio": studio.name,
             "by": str(invitation.invited_by),
             "role": invitation.role,
-            "address": absolute(f"/join/{made.token}"),
+            "address": absolute(f"/join/{made.token}/"),
         },
     )
 

@@ -1,25 +1,110 @@
-"""Who belongs to the studio: the members, the open invitations."""
+"""The pages of signing on, of the members, the studio's profile and the audit trail."""
 
 from __future__ import annotations
 
+from datetime import datetime
+from typing import Final
+
 from django.contrib import messages
+from django.contrib.auth.decorators import login_required
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.db import connection
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST, require_safe
 
-from studio.models import Invitation, Membership
-from studio.people import membership
-from studio.people.forms import InvitationForm, RoleForm
+from studio import tenancy
+from studio.models import Invitation, LinkPurpose, Membership, Studio
+from studio.people import audit_trail, crew_phones, membership, public_links, taxes
+from studio.people.accounts import JOIN_SESSION_KEY
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
+from studio.people.forms import InvitationForm, RoleForm, StudioForm, TaxRateForm
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
+from studio.people.rate_limit import JOIN, limited
 from studio.tenancy import links
 from studio.tenancy.rights import Right, Role
+
+AUDIT_ROWS: Final = 60
+"""Entries on one page of the audit trail."""
+
+# --- Signing on ---
+
+
+@require_safe
+@login_required
+def show_front_door(request: HttpRequest) -> HttpResponse:
+    """Straight to the week of a person's only studio, else a choice."""
+    memberships = membership.memberships_of(request.user)  # type: ignore[arg-type]
+    if len(memberships) == 1:
+        return redirect("events:week", slug=memberships[0].studio.slug)
+    return render(request, "studio/front_door.html", {"memberships": memberships})
+
+
+@require_GET
+def report_health(request: HttpRequest) -> HttpResponse:
+    """Whether this process reaches its database: for the load balancer, without telling anything else."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT 1")
+    return JsonResponse({"well": True})
+
+
+@require_safe
+@limited(JOIN, "join")
+def open_invitation(request: HttpRequest, token: str) -> HttpResponse:
+    """Swap an invitation's token for a cookie and go to a clean address."""
+    found = public_links.find(token, LinkPurpose.INVITATION)
+    if found is None:
+        return render(request, "studio/invitation_closed.html", status=404)
+    response = redirect("join", handle=found.handle)
+    public_links.keep_in_cookie(response, token, found, path="/")
+    return response
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@limited(JOIN, "join")
+def join(request: HttpRequest, handle: str) -> HttpResponse:
+    """Say who invites and as what; a POST by the invited person joins."""
+    found = public_links.from_cookie(request, handle, LinkPurpose.INVITATION)
+    if found is None:
+        return render(request, "studio/invitation_closed.html", status=404)
+    request.session[JOIN_SESSION_KEY] = handle
+    if request.method == "POST" and request.user.is_authenticated:
+        try:
+            studio = membership.join(person=request.user, found=found)
+        except membership.CannotJoin as refusal:
+            messages.error(request, refusal.messages[0])
+            return redirect("join", handle=handle)
+        messages.success(request, f"You belong to {studio.name} now.")
+        return redirect("events:week", slug=studio.slug)
+    with tenancy.entered(found.studio_id):
+        invitation = Invitation.objects.select_related("invited_by").get(pk=found.subject_id)
+        studio = Studio.objects.defer("logo").get(pk=found.studio_id)
+    return render(
+        request,
+        "studio/join.html",
+        {"invitation": invitation, "inviting_studio": studio, "handle": handle},
+    )
+
+
+@require_safe
+def tell_who_is_signed_in(request: HttpRequest) -> HttpResponse:
+    """Who is signed in, and the token that a POST of theirs carries: asked before anything kept is sent.
+
+    A phone that was given an event by a link asks with its number, ``?phone=12``, and is ``phone-12``.
+    """
+    person = request.user.pk if request.user.is_authenticated else _by_link(request)
+    return JsonResponse({"person": person, "csrf": get_token(request) if person else ""})
+
+
+# --- Members ---
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.MANAGE_PEOPLE)
-def people(request: HttpRequest) -> HttpResponse:
+def show_members(request: StudioRequest) -> HttpResponse:
     """The members and who is invited; a POST invites."""
     form = InvitationForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -27,7 +112,7 @@ def people(request: HttpRequest) -> HttpResponse:
             sent = membership.invite(
                 email=form.cleaned_data["email"],
                 role=Role(form.cleaned_data["role"]),
-                by=request.tenant.person,  # type: ignore[attr-defined]
+                by=request.tenant.person,
             )
         except ValidationError as refusal:
             form.add_error(None, refusal) if not hasattr(refusal, "error_dict") else form.add_error(
@@ -55,7 +140,7 @@ def people(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.MANAGE_PEOPLE)
-def change_role(request: HttpRequest, membership_id: int) -> HttpResponse:
+def change_role(request: StudioRequest, membership_id: int) -> HttpResponse:
     """Give a member another part."""
     get_object_or_404(Membership, pk=membership_id)
     form = RoleForm(request.POST)
@@ -71,7 +156,7 @@ def change_role(request: HttpRequest, membership_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.MANAGE_PEOPLE)
-def remove(request: HttpRequest, membership_id: int) -> HttpResponse:
+def remove_member(request: StudioRequest, membership_id: int) -> HttpResponse:
     """Take a member out, at once."""
     try:
         membership.remove(membership_id)
@@ -84,8 +169,110 @@ def remove(request: HttpRequest, membership_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.MANAGE_PEOPLE)
-def withdraw(request: HttpRequest, invitation_id: int) -> HttpResponse:
+def withdraw_invitation(request: StudioRequest, invitation_id: int) -> HttpResponse:
     """Close an invitation."""
     membership.withdraw(invitation_id)
     messages.success(request, "The invitation is withdrawn; its link opens nothing any more.")
     return redirect(links.to("studio:people"))
+
+
+# --- The studio's profile ---
+
+
+@takes_bodies_of(PICTURE_BYTES)
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_STUDIO)
+def show_profile(request: StudioRequest) -> HttpResponse:
+    """Show and change the profile."""
+    form = StudioForm(
+        request.POST or None,
+        request.FILES or None,
+        instance=Studio.objects.defer("logo").get(pk=request.tenant.studio.pk),
+    )
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "The profile is kept.")
+        return redirect(links.to("studio:profile"))
+    return render(
+        request,
+        "studio/profile.html",
+        {"form": form, "taxes": taxes.taxes(), "tax_form": TaxRateForm(prefix="tax")},
+        status=422 if form.errors else 200,
+    )
+
+
+@require_POST
+@studio_page(Right.EDIT_STUDIO)
+def add_tax(request: StudioRequest) -> HttpResponse:
+    """A new tax; what is wrong with it is shown on the profile page."""
+    tax_form = TaxRateForm(request.POST, prefix="tax")
+    if tax_form.is_valid():
+        taxes.add_tax(**tax_form.cleaned_data)
+        messages.success(request, f"{tax_form.cleaned_data['name']} is kept.")
+        return redirect(links.to("studio:profile") + "#taxes")
+    form = StudioForm(instance=Studio.objects.defer("logo").get(pk=request.tenant.studio.pk))
+    context = {"form": form, "taxes": taxes.taxes(), "tax_form": tax_form}
+    return render(request, "studio/profile.html", context, status=422)
+
+
+@require_POST
+@studio_page(Right.EDIT_STUDIO)
+def retire_tax(request: StudioRequest, tax_id: int) -> HttpResponse:
+    """Take a tax out of use."""
+    taxes.retire_tax(tax_id)
+    messages.success(request, "The tax is out of use. Offers made with it keep it.")
+    return redirect(links.to("studio:profile") + "#taxes")
+
+
+@require_safe
+@studio_page(Right.SEE_EVENTS)
+def show_logo(request: StudioRequest) -> HttpResponse:
+    """The studio's own logo."""
+    return logo_response(request.tenant.studio.pk)
+
+
+def logo_response(studio_id: int) -> HttpResponse:
+    """The logo's PNG, for the studio's pages and for its clients'."""
+    picture = Studio.objects.values_list("logo", flat=True).get(pk=studio_id)
+    if not picture:
+        raise Http404
+    response = HttpResponse(bytes(picture), content_type="image/png")
+    response["Cache-Control"] = "private, max-age=300"
+    return response
+
+
+# --- The audit trail ---
+
+
+@require_safe
+@studio_page(Right.SEE_AUDIT)
+def show_audit_trail(request: StudioRequest) -> HttpResponse:
+    """Who did what to which record when, newest first, a page at a time."""
+    kind = request.GET.get("kind", "")
+    kind = kind if kind in audit_trail.kinds() else ""
+    deeds = audit_trail.deeds(limit=AUDIT_ROWS, kind=kind, before=_moment(request.GET.get("before", "")))
+    context = {
+        "deeds": deeds,
+        "kinds": audit_trail.kinds(),
+        "kind": kind,
+        "older": deeds[-1].at.isoformat() if len(deeds) == AUDIT_ROWS else "",
+    }
+    return render(request, "studio/audit.html", context)
+
+
+# --- Private ---
+
+
+def _by_link(request: HttpRequest) -> str | None:
+    number = request.GET.get("phone", "")
+    if not number.isdecimal() or len(number) > 18 or not crew_phones.holds(request, int(number)):
+        return None
+    return f"phone-{int(number)}"
+
+
+def _moment(text: str) -> datetime | None:
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        return None
+    return moment if moment.tzinfo else None

@@ -97,7 +97,7 @@ def each_studio() -> list[tuple[int, str]]:
     with transaction.atomic(), connection.cursor() as cursor:
         _set("billowbook.roster", "on")
         cursor.execute("SELECT id, slug FROM studio_studio WHERE closed_at IS NULL ORDER BY id")
-        roster = cursor.fetchall()
+        roster: list[tuple[int, str]] = cursor.fetchall()
         _set("billowbook.roster", "")
     return roster
 

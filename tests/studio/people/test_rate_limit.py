@@ -21,10 +21,10 @@ def test_one_try_too_many_is_over_the_limit_for_that_address_only() -> None:
 @pytest.mark.usefixtures("within_one_window")
 def test_guessing_invitation_links_is_stopped(db: None) -> None:
     browser = Client()
-    statuses = [browser.get(f"/join/guess{n}").status_code for n in range(rate_limit.JOIN.tries + 1)]
+    statuses = [browser.get(f"/join/guess{n}/").status_code for n in range(rate_limit.JOIN.tries + 1)]
     assert set(statuses[:-1]) == {404}
     assert statuses[-1] == 429
-    assert browser.get("/join/again")["Retry-After"] == str(rate_limit.JOIN.window_seconds)
+    assert browser.get("/join/again/")["Retry-After"] == str(rate_limit.JOIN.window_seconds)
 
 
 def test_guessing_passwords_is_stopped(db: None) -> None:

@@ -40,7 +40,7 @@ class Several:
         """Take up an invitation of that studio, as the person does."""
         with house.enter():
             sent = people.invite(email=self.person.email, role=role, by=house.owner)
-        found = public_links.find(sent.address.rsplit("/", 1)[1], LinkPurpose.INVITATION)
+        found = public_links.find(sent.address.rstrip("/").rsplit("/", 1)[1], LinkPurpose.INVITATION)
         assert found is not None
         people.join(person=self.person, found=found)
 

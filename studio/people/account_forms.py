@@ -11,7 +11,7 @@ LABELS = {
     "email": "E-mail address",
     "password": "Password",
     "password1": "Password",
-    "password2": "Password once more",
+    "password2": "Confirm password",
 }
 
 

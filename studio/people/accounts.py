@@ -28,7 +28,7 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
         return bool(handle) and public_links.from_cookie(request, handle, LinkPurpose.INVITATION) is not None
 
     def save_user(self, request: HttpRequest, user: Person, form: Any, commit: bool = True) -> Person:
-        """Keep the name that was typed beside the address."""
+        """Save name that was typed beside the address."""
         user.name = form.cleaned_data.get("name", "")
         saved: Person = super().save_user(request, user, form, commit)
         return saved

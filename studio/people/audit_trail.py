@@ -6,21 +6,24 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from django.db import models
 from django.db.models import OuterRef, Subquery, Value
 
-from studio.models import CrewPhone, Person
+from studio.measures.times import day_written, time_written
+from studio.models import CrewPhone, Person, entered_studio
 from studio.tenancy.access import require
 from studio.tenancy.audit import history_models
 from studio.tenancy.rights import Right
 
-LABELS = {"insert": "made", "update": "changed", "delete": "removed"}
+LONGEST_VALUE: Final = 80
+"""Characters of a value that are shown."""
+LABELS: Final = {"insert": "added", "update": "changed", "delete": "removed"}
 
 
 @dataclass(frozen=True)
-class Deed:
+class AuditEntry:
     """One entry of the trail."""
 
     at: datetime
@@ -33,10 +36,10 @@ class Deed:
     """Field, what it was, what it became; empty unless something was changed."""
 
 
-def deeds(*, limit: int, kind: str = "", before: datetime | None = None) -> list[Deed]:
-    """The newest ``limit`` deeds of the entered studio, newest first; only of records of ``kind`` if given.
+def recent_entries(*, limit: int, kind: str = "", before: datetime | None = None) -> list[AuditEntry]:
+    """The newest ``limit`` entries of the entered studio, newest first; only of records of ``kind`` if given.
 
-    One query finds them among all kinds; then two for each kind that is among them, and one each for the names of
+    One query finds them among all types; then two for each kind that is among them, and one each for the names of
     people and phones.
     """
     require(Right.SEE_AUDIT)
@@ -44,7 +47,7 @@ def deeds(*, limit: int, kind: str = "", before: datetime | None = None) -> list
     found = _newest(models_of, limit, before)
     rows = [row for place, ids in found.items() for row in _with_earlier(models_of[place], ids)]
     rows.sort(key=lambda row: (row.pgh_created_at, row.pgh_id), reverse=True)
-    return _told(rows)
+    return _entries_of(rows)
 
 
 def kinds() -> list[str]:
@@ -86,17 +89,17 @@ def _kind(model: type[models.Model]) -> str:
     return str(tracked_model._meta.verbose_name)
 
 
-def _told(rows: list[Any]) -> list[Deed]:
+def _entries_of(rows: list[Any]) -> list[AuditEntry]:
     people, phones = _named(Person, "person", rows), _named(CrewPhone, "phone", rows)
     earlier = _earlier_states(rows)
-    told = []
+    entries = []
     for row in rows:
         context = row.pgh_context or {}
-        phone = phones.get(context.get("phone") or 0, "Billowbook itself")
+        phone = phones.get(context.get("phone") or 0, "Billowbook")
         person = people.get(context.get("person") or 0, phone)
         changes = _changes(earlier.get((type(row), row.earlier_id)), row) if row.pgh_label == "update" else ()
-        told.append(
-            Deed(
+        entries.append(
+            AuditEntry(
                 at=row.pgh_created_at,
                 person=person,
                 role=context.get("role", ""),
@@ -106,11 +109,11 @@ def _told(rows: list[Any]) -> list[Deed]:
                 changes=changes,
             )
         )
-    return told
+    return entries
 
 
 def _named(model: type[models.Model], kind: str, rows: list[Any]) -> dict[int, str]:
-    """The names of the people or phones that did these deeds."""
+    """The names of the people or phones that made these changes."""
     ids = {int(context[kind]) for row in rows if (context := row.pgh_context or {}).get(kind)}
     return dict(model._default_manager.filter(pk__in=ids).values_list("pk", "name")) if ids else {}
 
@@ -130,16 +133,24 @@ def _changes(before: Any, after: Any) -> tuple[tuple[str, str, str], ...]:
         return ()
     fields = [field for field in after._meta.concrete_fields if not field.name.startswith("pgh_")]
     return tuple(
-        (str(field.verbose_name), _shown(before, field), _shown(after, field))
+        (str(field.verbose_name), _written(before, field), _written(after, field))
         for field in fields
         if getattr(before, field.attname) != getattr(after, field.attname)
     )
 
 
-def _shown(row: Any, field: Any) -> str:
+def _written(row: Any, field: Any) -> str:
     value = getattr(row, field.attname)
-    text = "—" if value in (None, "") else str(value)
-    return text if len(text) <= 80 else text[:79] + "…"
+    if value is None or value == "":
+        return "—"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime):
+        studio = entered_studio()
+        there = value.astimezone(studio.tz)
+        return f"{day_written(there, studio.locale)}, {time_written(there, studio.locale)}"
+    text = str(dict(field.flatchoices).get(value, value))
+    return text if len(text) <= LONGEST_VALUE else text[: LONGEST_VALUE - 1] + "…"
 
 
 def _record(row: Any) -> str:

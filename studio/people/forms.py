@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from studio import tenancy
-from studio.models import Studio, TaxRate
+from studio.models import ConfirmedBy, Studio, TaxRate
 from studio.paper import images
 from studio.tenancy.rights import MEMBER_ROLES
 from studio.ui.forms import ClockField
@@ -32,7 +32,7 @@ class InvitationForm(forms.Form):
 
     email = forms.EmailField(label="E-mail address", widget=forms.EmailInput(attrs={"autocomplete": "off"}))
     role = forms.ChoiceField(
-        label="Part",
+        label="Role",
         choices=[
             ("staff", "Staff: quotes, events and stock, no margins"),
             ("crew", "Crew: lists on the day, no prices"),
@@ -55,10 +55,10 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
     logo_upload = forms.FileField(
         required=False,
         label="Logo",
-        help_text="PNG, JPEG or WebP, at most 5 MB. Stands on offers and on the client's page.",
+        help_text="PNG, JPEG or WebP, up to 5 MB. Shown on offers and on the client's page.",
         widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
     )
-    logo_remove = forms.BooleanField(required=False, label="Take the logo off")
+    logo_remove = forms.BooleanField(required=False, label="Remove logo")
     day_starts = ClockField(label="Working day starts")
     day_ends = ClockField(label="Working day ends")
 
@@ -69,6 +69,24 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
             "prices_include_tax", "deposit_percent", "deposit_days", "balance_days", "confirmed_by", "remind_days",
             "account_holder", "iban", "bic", "payment_words", "offer_days", "day_starts", "day_ends", "terms",
         ]  # fmt: skip
+        labels = {
+            "confirmed_by": "Confirm the event when",
+            "deposit_days": "Days to pay the deposit",
+            "balance_days": "Balance due, days before the event",
+            "payment_words": "Other ways to pay",
+            "offer_days": "Days an offer stays open",
+            "remind_days": "Days between payment reminders",
+        }
+        help_texts = {
+            "address": "Shown on offers and invoices.",
+            "locale": "Language and country for amounts and dates, such as en_US.",
+            "prices_include_tax": "On: prices include tax. Off: tax is added to them.",
+            "balance_days": "0 = on the day. Negative = days after the event, such as -14.",
+            "confirmed_by": "Until then the event is tentative and its stock is on hold.",
+            "remind_days": "For overdue invoices, three reminders at most. 0 = none.",
+            "account_holder": "Only if it isn't the studio's name.",
+            "payment_words": "Printed on invoices: routing number, where to send a check, accepted cards.",
+        }
         widgets = {
             "address": forms.Textarea(attrs={"rows": 3}),
             "terms": forms.Textarea(attrs={"rows": 6}),
@@ -78,6 +96,10 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
+        self.fields["confirmed_by"].choices = [  # type: ignore[attr-defined] # a choice field by its model
+            (ConfirmedBy.AGREEMENT, "the client agrees"),
+            (ConfirmedBy.DEPOSIT, "the deposit is paid"),
+        ]
         self.fields["zone"] = forms.ChoiceField(
             label="Time zone", choices=[(name, name.replace("_", " ")) for name in zones]
         )
@@ -91,7 +113,7 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
             return str(Locale.parse(value))
         except (UnknownLocaleError, ValueError):
             raise ValidationError(
-                f"“{value}” is no language and country known; write one like de_DE."
+                f"“{value}” isn't a known language and country; enter one such as de_DE."
             ) from None
 
     def clean_currency(self) -> str:
@@ -122,7 +144,7 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
         return cleaned
 
     def save(self, commit: bool = True) -> Studio:
-        """Keep the profile, and the logo if one was sent."""
+        """Save profile, and the logo if one was sent."""
         studio: Studio = super().save(commit=False)
         picture: images.Picture | None = self.cleaned_data.get("logo_upload")
         if picture:
@@ -143,11 +165,12 @@ class TaxRateForm(forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = TaxRate
         fields = ["name", "percent", "is_default"]
+        labels = {"is_default": "Use by default"}
 
     def clean_name(self) -> str:
         """Two taxes of one name could not be told apart on an invoice."""
         name = str(self.cleaned_data["name"]).strip()
         tenancy.current()
         if TaxRate.objects.filter(name__iexact=name, retired_at=None).exclude(pk=self.instance.pk).exists():
-            raise ValidationError(f"There is a tax called {name} already.")
+            raise ValidationError(f"You already have a tax called {name}.")
         return name

@@ -96,7 +96,7 @@ def invite(*, email: str, role: Role, by: Person) -> SentInvitation:
     if role not in MEMBER_ROLES:
         raise ValidationError({"role": "Choose owner, staff or crew."})
     if Membership.objects.filter(person__email__iexact=address).exists():
-        raise ValidationError({"email": f"{address} belongs to this studio already."})
+        raise ValidationError({"email": f"{address} already belongs to this studio."})
     with transaction.atomic():
         for earlier in Invitation.objects.filter(email__iexact=address, accepted_at=None, withdrawn_at=None):
             withdraw(earlier.pk)
@@ -153,7 +153,7 @@ def join(*, person: Person, found: public_links.FoundLink) -> Studio:
     with tenancy.entered(found.studio_id, person_id=person.pk):
         invitation = Invitation.objects.select_for_update().filter(pk=found.subject_id).first()
         if invitation is None or invitation.accepted_at or invitation.withdrawn_at:
-            raise CannotJoin("This invitation was used or withdrawn. Ask the studio for a new one.")
+            raise CannotJoin("This invitation was already used or withdrawn. Ask the studio for a new one.")
         if invitation.email.lower() != person.email.lower():
             raise CannotJoin(
                 f"This invitation is for {invitation.email}; you are signed in as {person.email}. "
@@ -177,7 +177,7 @@ def change_role(membership_id: int, role: Role) -> None:
         if membership is None:
             raise Http404
         if role is not Role.OWNER and owners == [membership.pk]:
-            raise LastOwner("The last owner can't step down: make somebody else an owner first.")
+            raise LastOwner("A studio needs an owner: make someone else an owner first.")
         membership.role = role
         membership.save(update_fields=["role"])
 
@@ -191,7 +191,7 @@ def remove(membership_id: int) -> None:
         if membership is None:
             raise Http404
         if owners == [membership.pk]:
-            raise LastOwner("The last owner can't leave: make somebody else an owner first.")
+            raise LastOwner("The last owner can't be removed: make someone else an owner first.")
         membership.delete()
 
 

@@ -77,7 +77,7 @@ def join(request: HttpRequest, handle: str) -> HttpResponse:
         except membership.CannotJoin as refusal:
             messages.error(request, refusal.messages[0])
             return redirect("join", handle=handle)
-        messages.success(request, f"You belong to {studio.name} now.")
+        messages.success(request, f"You joined {studio.name}.")
         return redirect("events:week", slug=studio.slug)
     with tenancy.entered(found.studio_id):
         invitation = Invitation.objects.select_related("invited_by").get(pk=found.subject_id)
@@ -120,7 +120,7 @@ def show_members(request: StudioRequest) -> HttpResponse:
             )
         else:
             request.session["invitation_address"] = sent.address
-            messages.success(request, f"{sent.invitation.email} is invited; the link holds for seven days.")
+            messages.success(request, f"{sent.invitation.email} was invited. The link works for seven days.")
             return redirect(links.to("studio:people"))
     return render(
         request,
@@ -163,7 +163,7 @@ def remove_member(request: StudioRequest, membership_id: int) -> HttpResponse:
     except membership.LastOwner as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        messages.success(request, "Removed. Their next click finds nothing here; you can invite them again.")
+        messages.success(request, "Removed. They no longer have access; you can invite them again.")
     return redirect(links.to("studio:people"))
 
 
@@ -172,7 +172,7 @@ def remove_member(request: StudioRequest, membership_id: int) -> HttpResponse:
 def withdraw_invitation(request: StudioRequest, invitation_id: int) -> HttpResponse:
     """Close an invitation."""
     membership.withdraw(invitation_id)
-    messages.success(request, "The invitation is withdrawn; its link opens nothing any more.")
+    messages.success(request, "Invitation withdrawn. Its link no longer works.")
     return redirect(links.to("studio:people"))
 
 
@@ -191,7 +191,7 @@ def show_profile(request: StudioRequest) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         form.save()
-        messages.success(request, "The profile is kept.")
+        messages.success(request, "Profile saved.")
         return redirect(links.to("studio:profile"))
     return render(
         request,
@@ -208,7 +208,7 @@ def add_tax(request: StudioRequest) -> HttpResponse:
     tax_form = TaxRateForm(request.POST, prefix="tax")
     if tax_form.is_valid():
         taxes.add_tax(**tax_form.cleaned_data)
-        messages.success(request, f"{tax_form.cleaned_data['name']} is kept.")
+        messages.success(request, f"{tax_form.cleaned_data['name']} added.")
         return redirect(links.to("studio:profile") + "#taxes")
     form = StudioForm(instance=Studio.objects.defer("logo").get(pk=request.tenant.studio.pk))
     context = {"form": form, "taxes": taxes.taxes(), "tax_form": tax_form}
@@ -220,7 +220,7 @@ def add_tax(request: StudioRequest) -> HttpResponse:
 def retire_tax(request: StudioRequest, tax_id: int) -> HttpResponse:
     """Take a tax out of use."""
     taxes.retire_tax(tax_id)
-    messages.success(request, "The tax is out of use. Offers made with it keep it.")
+    messages.success(request, "Tax retired. Offers that already use it don't change.")
     return redirect(links.to("studio:profile") + "#taxes")
 
 
@@ -247,15 +247,17 @@ def logo_response(studio_id: int) -> HttpResponse:
 @require_safe
 @studio_page(Right.SEE_AUDIT)
 def show_audit_trail(request: StudioRequest) -> HttpResponse:
-    """Who did what to which record when, newest first, a page at a time."""
+    """Activity log to which record when, newest first, a page at a time."""
     kind = request.GET.get("kind", "")
     kind = kind if kind in audit_trail.kinds() else ""
-    deeds = audit_trail.deeds(limit=AUDIT_ROWS, kind=kind, before=_moment(request.GET.get("before", "")))
+    entries = audit_trail.recent_entries(
+        limit=AUDIT_ROWS, kind=kind, before=_moment(request.GET.get("before", ""))
+    )
     context = {
-        "deeds": deeds,
+        "entries": entries,
         "kinds": audit_trail.kinds(),
         "kind": kind,
-        "older": deeds[-1].at.isoformat() if len(deeds) == AUDIT_ROWS else "",
+        "older": entries[-1].at.isoformat() if len(entries) == AUDIT_ROWS else "",
     }
     return render(request, "studio/audit.html", context)
 

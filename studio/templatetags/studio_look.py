@@ -73,9 +73,9 @@ def masthead_words(context: Context) -> list[Word]:
 
 
 _MENU: Final = (
-    ("The studio", "studio:profile", Right.EDIT_STUDIO),
+    ("Studio settings", "studio:profile", Right.EDIT_STUDIO),
     ("People", "studio:people", Right.MANAGE_PEOPLE),
-    ("Who did what", "studio:audit", Right.SEE_AUDIT),
+    ("Activity log", "studio:audit", Right.SEE_AUDIT),
 )
 
 

@@ -12,4 +12,4 @@ def require(right: Right) -> None:
     """Refuse with :class:`PermissionDenied` unless whoever acts in the entered studio has ``right``."""
     tenant = tenancy.current()
     if not may(tenant.role, right):
-        raise PermissionDenied(f"Your part in this studio ({tenant.role}) may not {right}.")
+        raise PermissionDenied(f"Your role in this studio ({tenant.role}) doesn't allow you to {right}.")

@@ -113,6 +113,6 @@ def window(form: forms.Form, field: str, start: datetime | None, end: datetime |
     if start is None or end is None:
         return None
     if end <= start:
-        form.add_error(field, "This must come after the start.")
+        form.add_error(field, "The end must be after the start.")
         return None
     return Window(start, end)

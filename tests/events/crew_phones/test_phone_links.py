@@ -164,7 +164,7 @@ def test_ticks_and_the_audit_trail_carry_the_phones_name(wickerlark: House, agre
         assert the_list.hands == (("Rosa's phone", 1),)
         tick = Tick.objects.get()
         assert (tick.person_id, tick.crew_phone_id) == (None, given.phone.pk)
-        deed = next(deed for deed in audit_trail.deeds(limit=20) if deed.did == "changed")
+        deed = next(deed for deed in audit_trail.recent_entries(limit=20) if deed.did == "changed")
         assert (deed.person, deed.role) == ("Rosa's phone", "crew")
 
 

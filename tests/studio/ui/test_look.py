@@ -216,7 +216,7 @@ def test_an_error_page_is_drawn_without_a_request() -> None:
     from django.template.loader import get_template
 
     page = get_template("500.html").render()
-    assert "Something burst on our side" in page
+    assert "Something went wrong" in page
     assert "{%" not in page
 
 

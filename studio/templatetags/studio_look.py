@@ -248,6 +248,28 @@ def drawn_as(field: BoundField) -> str:
     return "choices" if kind in {"radioselect", "checkboxselectmultiple"} else "line"
 
 
+@register.filter
+def layout_classes(field: BoundField) -> str:
+    """Further classes of a field's box: it has errors, it takes the whole width."""
+    wrong = " field-wrong" if field.errors else ""
+    return f"{wrong} field-wide" if getattr(field.field, "wide", False) else wrong
+
+
+# ---- Notices ----
+
+
+@register.filter
+def is_bad_news(level: str) -> bool:
+    """Whether a message tells of an error or a warning."""
+    return level in {"error", "warning"}
+
+
+@register.filter
+def is_good_news(level: str) -> bool:
+    """Whether a message tells that something worked."""
+    return level == "success"
+
+
 # ---- Devices ----
 
 _BROWSERS: Final = (

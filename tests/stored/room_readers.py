@@ -145,7 +145,7 @@ def history(kept: list[dict[str, Any]], house: House) -> Any:
             **{**entry["row"], "pgh_context": context, "studio": house.studio}
         )
     records = {entry["record"] for entry in kept}
-    told = [deed for deed in audit_trail.deeds(limit=1000) if deed.record in records]
+    told = [entry for entry in audit_trail.recent_entries(limit=1000) if entry.record in records]
     return sorted(told, key=lambda deed: (deed.record, deed.did))
 
 

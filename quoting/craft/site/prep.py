@@ -49,7 +49,6 @@ from studio.trade.packing import (
     packed_rounds,
     packed_together,
 )
-from studio.trade.packing import INCH_M as INCH
 from studio.trade.safety import needs_ladder
 
 CYLINDER = Cylinder(water_volume=0.010, pressure=200e5)

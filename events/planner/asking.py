@@ -113,8 +113,9 @@ def _keep(asked: Asked) -> None:
 
 
 def _key(name: str) -> str:
-    return f"plan:{tenancy.current_studio_id()}:{name}"
+    # The number changes with the shape or the place of what is kept: an older version's plan is not found then.
+    return f"plan.2:{tenancy.current_studio_id()}:{name}"
 
 
 def _last_key() -> str:
-    return f"plan-last:{tenancy.current_studio_id()}:{tenancy.current().person_id}"
+    return f"plan-last.2:{tenancy.current_studio_id()}:{tenancy.current().person_id}"

@@ -148,94 +148,116 @@ def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
 
 
 def _lines(
-    plan: WorkPlan, bill: Sequence[tuple[str, str]], stretches: Sequence[Shift], handed: transfers.Straights
+    plan: WorkPlan, bill: Sequence[tuple[str, str]], shifts: Sequence[Shift], handed: transfers.Straights
 ) -> tuple[Line, ...]:
-    event, drive = plan.event, drive_to(plan.event)
-    where = event.venue.name if event.venue else "the venue"
-    later = called_plan.moves(plan, stretches)
+    event = plan.event
+    later = called_plan.moves(plan, shifts)
     plan = called_plan.moved(plan, later)
-    straight = [shift for shift in stretches if shift.comes_from_id]
+    from_another = [shift for shift in shifts if shift.comes_from_id]
+    on_tours = list(_of_tours(event, from_another, _site(event), later))
+    replaced = {(line.kind, way) for way, line in on_tours}
     lines = [
         Line(step.starts_at, step.ends_at, step.name, _hands_words(step), step.kind, step)
         for step in plan.steps
     ]
-    install, strike = ShiftKind.INSTALL, ShiftKind.STRIKE
-    load, gone = usual_load_out(event) + later[install], plan.leaves_for_good
-    leave, back = load + LOADING, gone + drive + UNLOADING
-    lines += [
+    lines += _set_by_the_venue(event)
+    lines += [line for _, line in on_tours]
+    lines += [line for key, found in _drives(plan, later).items() if key not in replaced for line in found]
+    lines += _handed_over(event, handed)
+    if any(group == "covers" or code.startswith("cover") for code, group in bill):
+        by_another_van = (ShiftKind.STRIKE, "back") in replaced
+        lines += _wash(plan, event.back_at if by_another_van else _unloaded(plan))
+    # What client and venue set is listed before the work of that moment.
+    return tuple(sorted(lines, key=lambda line: (line.at, line.kind is not None)))
+
+
+def _site(event: Event) -> str:
+    return event.venue.name if event.venue else "the venue"
+
+
+def _unloaded(plan: WorkPlan) -> datetime:
+    return plan.leaves_for_good + drive_to(plan.event) + UNLOADING
+
+
+def _set_by_the_venue(event: Event) -> list[Line]:
+    lines = [
         Line(event.access_from, None, "Access", event.venue.access if event.venue else ""),
         Line(event.ready_by, None, "Ready by"),
         Line(event.strike_from, None, "Strike from"),
         Line(event.out_by, None, "Out by", "Swept, and nothing of ours left behind."),
     ]
-    rounds = list(_of_rounds(event, straight, where, later))
-    lines += [line for _, line in rounds]
-    usual = {
+    return [*lines, Line(event.guests_from, None, "Guests")] if event.guests_from else lines
+
+
+def _drives(plan: WorkPlan, later: Mapping[ShiftKind, timedelta]) -> dict[tuple[ShiftKind, str], list[Line]]:
+    """Loading, the drives and unloading, by shift and way, where the van goes to this event alone."""
+    event, drive, gone = plan.event, drive_to(plan.event), plan.leaves_for_good
+    install, strike = ShiftKind.INSTALL, ShiftKind.STRIKE
+    load, there = usual_load_out(event) + later[install], event.access_from + later[install]
+    words = _minutes_words(drive)
+    return {
         (install, "there"): [
-            Line(load, leave, "Load the van", "In first what is used last.", install),
-            Line(
-                leave, event.access_from + later[install], f"Drive to {where}", _minutes_words(drive), install
-            ),
+            Line(load, load + LOADING, "Load the van", "Load first what is needed last.", install),
+            Line(load + LOADING, there, f"Drive to {_site(event)}", words, install),
         ],
-        (install, "back"): [
-            Line(plan.leaves, plan.leaves + drive, "Drive back", _minutes_words(drive), install)
-        ],
+        (install, "back"): [Line(plan.leaves, plan.leaves + drive, "Drive back", words, install)],
         (strike, "back"): [
-            Line(gone, gone + drive, "Drive back", _minutes_words(drive), strike),
-            Line(gone + drive, back, "Unload, count back, put away", "", strike),
+            Line(gone, gone + drive, "Drive back", words, strike),
+            Line(gone + drive, _unloaded(plan), "Unload, count back, put away", "", strike),
         ],
     }
-    replaced = {(line.kind, way) for way, line in rounds}
-    if (strike, "back") in replaced:
-        back = event.back_at  # with the van, after the second site
-    lines += [line for key, found in usual.items() if key not in replaced for line in found]
-    if event.guests_from:
-        lines.append(Line(event.guests_from, None, "Guests"))
-    lines += [
+
+
+def _handed_over(event: Event, handed: transfers.Straights) -> list[Line]:
+    """What comes from another event, and what goes on to one: whoever packs must know it when the strike begins."""
+    came = [
         Line(
-            each.there_at, None, f"Straight from {each.other.title}: {each.words}",
+            each.there_at, None, f"Directly from {each.other.title}: {each.words}",
             "After the crew has come in: build the rest first." if each.is_late else "Not from the shelf.",
         )
         for each in handed.comes
     ]  # fmt: skip
-    # Said when the strike begins: whoever packs the van must know what isn't to be unloaded at the studio.
-    lines += [
+    goes = [
         Line(
-            event.strike_from, None, f"{each.words} goes straight on to {each.other.title}",
-            f"Stays in the van; there by {each.there_at.astimezone(event.tz):%H:%M}.",
+            event.strike_from, None, f"{each.words} goes on to {each.other.title}",
+            f"Leave it in the van; there by {each.there_at.astimezone(event.tz):%H:%M}.",
         )
         for each in handed.goes
     ]  # fmt: skip
-    if any(group == "covers" or code.startswith("cover") for code, group in bill):
-        dry = timedelta(hours=float(plan.rules.drying_hours))
-        if dry:
-            lines += [
-                Line(
-                    event.load_out_at - dry, None, "Covers in the wash, at the latest",
-                    f"They need {float(plan.rules.drying_hours):g} h to be dry for loading.", ShiftKind.PREP,
-                ),
-                Line(back, back + dry, "Wash and dry covers", "", strike),
-            ]  # fmt: skip
-    # What client and venue set stands before what is done at that moment.
-    return tuple(sorted(lines, key=lambda line: (line.at, line.kind is not None)))
+    return came + goes
 
 
-def _of_rounds(
+def _wash(plan: WorkPlan, back: datetime) -> list[Line]:
+    """When covers must be in the wash before the event, and that they are washed after it."""
+    hours = float(plan.rules.drying_hours)
+    if not hours:
+        return []
+    dry = timedelta(hours=hours)
+    return [
+        Line(
+            plan.event.load_out_at - dry, None, "Latest time to wash covers",
+            f"They need {hours:g} h to dry before loading.", ShiftKind.PREP,
+        ),
+        Line(back, back + dry, "Wash and dry covers", "", ShiftKind.STRIKE),
+    ]  # fmt: skip
+
+
+def _of_tours(
     event: Event, straight: Sequence[Shift], where: str, later: Mapping[ShiftKind, timedelta]
 ) -> Iterator[tuple[str, Line]]:
-    """What its rounds put in place of the way there and of the way back."""
+    """What a tour puts in place of the drive there and the drive back."""
     for shift in straight:
         first = shift.comes_from
         assert first is not None
         if shift.event_id == event.pk:
-            words, kind = f"Straight from {first.event.title} to {where}", ShiftKind(shift.kind)
+            words, kind = f"Directly from {first.event.title} to {where}", ShiftKind(shift.kind)
             loaded = f"Its load comes along from the studio, where loading starts at {_clock(first)}."
             arrives = (event.access_from if kind == ShiftKind.INSTALL else event.strike_from) + later[kind]
             detail = loaded if kind == ShiftKind.INSTALL else ""
             yield "there", Line(shift.starts_at, arrives, words, detail, kind)
         elif first.event_id == event.pk:
             on = shift.event.venue.name if shift.event.venue else "the next site"
-            kind, words = ShiftKind(first.kind), f"Straight on to {on}: {shift.event.title}"
+            kind, words = ShiftKind(first.kind), f"On to {on}: {shift.event.title}"
             detail = "Back at the studio after that." if kind == ShiftKind.STRIKE else ""
             yield "back", Line(first.ends_at, None, words, detail, kind)
             if shift.kind == ShiftKind.INSTALL:

@@ -102,7 +102,7 @@ def accept_plan(owner: Page, event: str) -> list[str]:
     expect(accept).to_be_visible(timeout=60_000)
     expect(owner.get_by_role("row", name=re.compile(TITLE.replace("'", ".")))).to_have_count(3)
     accept.click()
-    expect(owner.get_by_text("3 put down.")).to_be_visible()
+    expect(owner.get_by_text("3 assigned.")).to_be_visible()
     owner.goto(f"{event}crew/")
     on_it = {line.inner_text() for line in owner.locator(".stretches .line-main").all()}
     drivers = owner.locator(".stretches .line-sub").filter(has_text="drives")

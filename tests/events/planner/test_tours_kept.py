@@ -233,20 +233,20 @@ def test_both_run_sheets_and_pages_tell_of_the_round(evening: Evening) -> None:
         sheets = run_sheet.run_sheets(list(Event.objects.select_related("venue")), evening.house.studio)
     said = {pk: [line.what for line in sheet.lines] for pk, sheet in sheets.items()}
     first, then = said[evening.first.pk], said[evening.then.pk]
-    assert first.count("Straight on to Boat house: Rowing supper") == 2
+    assert first.count("On to Boat house: Rowing supper") == 2
     assert "Load for Rowing supper as well" in first
     assert "Drive back" not in first
-    assert then.count("Straight from Bakery birthday to Boat house") == 2
+    assert then.count("Directly from Bakery birthday to Boat house") == 2
     assert "Load the van" not in then
     arrives = {line.what: line.until for line in sheets[evening.then.pk].lines}
     with evening.house.enter():
         install = Shift.objects.get(event=evening.then, kind=ShiftKind.INSTALL)
         leaves = Shift.objects.get(event=evening.first, kind=ShiftKind.INSTALL).ends_at
     work = [line.at for line in sheets[evening.then.pk].lines if line.step and line.kind == ShiftKind.INSTALL]
-    straight = "Straight from Bakery birthday to Boat house"
+    straight = "Directly from Bakery birthday to Boat house"
     assert arrives[straight] is not None
     assert min(work) == install.starts_at + timedelta(minutes=15)
-    on = [line.at for line in sheets[evening.first.pk].lines if line.what.startswith("Straight on to")]
+    on = [line.at for line in sheets[evening.first.pk].lines if line.what.startswith("On to")]
     assert leaves in on
     washed = [line.at for line in sheets[evening.first.pk].lines if line.what == "Wash and dry covers"]
     assert washed == [sheets[evening.first.pk].event.back_at]

@@ -34,7 +34,7 @@ def test_lines_stand_in_order_of_time_and_marks_before_work(wickerlark: House, a
     assert keys == sorted(keys)
     words = [line.what for line in sheet.lines]
     for earlier, later in (
-        ("Covers in the wash, at the latest", "Load the van"),
+        ("Latest time to wash covers", "Load the van"),
         ("prep", "Load the van"),
         ("Access", "install"),
         ("install", "Ready by"),

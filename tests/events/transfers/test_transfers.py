@@ -376,7 +376,7 @@ def test_an_event_that_another_waits_for_is_not_called_off_over_its_head(wickerl
             calling_off.call_off(first.pk)
         assert Event.objects.get(pk=first.pk).is_agreed
     page = wickerlark.client().post(wickerlark.url("events:event-call-off", first.pk), follow=True)
-    assert "It can’t be called off yet." in page.content.decode()
+    assert "This event can’t be called off yet." in page.content.decode()
 
 
 def test_taken_up_again_it_hears_from_where_its_pieces_could_come(wickerlark: House) -> None:
@@ -454,11 +454,11 @@ def test_run_sheets_and_lists_on_paper_say_it(wickerlark: House, on_lists: tuple
             {line.what: line for line in run_sheet.run_sheet(event, wickerlark.studio).lines}
             for event in on_lists
         )
-    assert ours["1 × Ring cover oat goes straight on to Harbour hall"].at == first.strike_from
-    assert ours["1 × Ring cover oat goes straight on to Harbour hall"].detail.startswith(
-        "Stays in the van; there"
+    assert ours["1 × Ring cover oat goes on to Harbour hall"].at == first.strike_from
+    assert ours["1 × Ring cover oat goes on to Harbour hall"].detail.startswith(
+        "Leave it in the van; there"
     )
-    assert theirs["Straight from Bakery birthday: 1 × Ring cover oat"].at == at(18)
+    assert theirs["Directly from Bakery birthday: 1 × Ring cover oat"].at == at(18)
     crew = wickerlark.client("crew")
     for event, name, words in (
         (second, "load-out", "<strong>comes directly from Bakery birthday</strong>, there by"),
@@ -469,8 +469,8 @@ def test_run_sheets_and_lists_on_paper_say_it(wickerlark: House, on_lists: tuple
         (second, "return-list-paper", "1 came directly from Bakery birthday"),
         (first, "count-back", "<strong>1 going on to Harbour hall</strong>: leave in the van"),
         (second, "count-back", "1 came directly from Bakery birthday"),
-        (first, "run-sheet", "straight on to Harbour hall"),
-        (second, "run-sheet", "Straight from Bakery birthday"),
+        (first, "run-sheet", "goes on to Harbour hall"),
+        (second, "run-sheet", "Directly from Bakery birthday"),
         (first, "event", "Goes on to"),
         (second, "event", "Comes directly from"),
     ):

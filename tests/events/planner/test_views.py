@@ -169,7 +169,7 @@ def test_whoever_left_finds_the_proposal_again_and_another_studio_does_not(
     assert "the proposal is ready" in page
     found = re.search(r'href="([^"]+/plan/[^"/]{20,}/)"', page)
     assert found is not None
-    assert "Accept what is ticked" in browser.get(found[1]).content.decode()
+    assert "Accept selected" in browser.get(found[1]).content.decode()
     assert (
         "the proposal is ready"
         not in wickerlark.client("owner").get(wickerlark.url("events:plan")).content.decode()

@@ -21,7 +21,7 @@ class TakeoffField(models.JSONField):
         return name, "django.db.models.JSONField", args, kwargs
 
     def from_db_value(
-        self, value: Any, expression: Expression, connection: BaseDatabaseWrapper
+        self, value: Any, _expression: Expression, _connection: BaseDatabaseWrapper
     ) -> StoredTakeoff | None:
         """The record of a row."""
         return None if value is None else read_takeoff(msgspec.json.decode(value))

@@ -9,7 +9,6 @@ from quoting.models import DistanceUnit, PriceBy, Rates
 from quoting.pricing.tape import PriceRates, PriceTerms, Tax
 from studio.models import Studio, TaxRate
 from studio.money import amounts
-from studio.people import taxes
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -70,11 +69,6 @@ def price_terms(studio: Studio, standing: list[TaxRate]) -> PriceTerms:
 def as_tax(rate: TaxRate) -> Tax:
     """A kept tax as the tape knows it."""
     return Tax(rate.name, rate.percent)
-
-
-def standing_taxes() -> list[TaxRate]:
-    """The taxes in use, the default first."""
-    return taxes.taxes()
 
 
 # Private

@@ -20,7 +20,7 @@ from events.models import Event, Stage
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
-from quoting.models import Choice, DesignTemplate, FreeLine, Quote, QuoteState, SetPiece
+from quoting.models import Choice, DesignTemplate, FreeLine, Quote, SetPiece
 from quoting.pricing import rates
 from quoting.quotes import sheet, snapshots, stock_view
 from quoting.quotes.options import MOST_OPTIONS
@@ -62,21 +62,6 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
     return quote
-
-
-def scale(which: Which, piece_id: int, *, width_m: Decimal, height_m: Decimal, version: int) -> Quote:
-    """Bring a piece to another size. Raises :class:`CannotSketch` at the width or height that no frame makes."""
-
-    def change(read: Sheet) -> str:
-        piece = _piece(read, piece_id)
-        came_out = (piece.takeoff.width_m, piece.takeoff.height_m)
-        design = _told(
-            lambda: alter.scaled(design_of(piece), width_m=width_m, height_m=height_m, came_out=came_out)
-        )
-        _keep(piece, alter.relabelled(design, read.owned), width_m, height_m)
-        return "size"
-
-    return change_quote(which, version, change, in_place=True)
 
 
 def alter_piece(
@@ -260,12 +245,6 @@ def set_options(which: Which, choices: Mapping[str, Choice], *, version: int) ->
         return "options"
 
     return change_quote(which, version, change)
-
-
-def set_state(quote: Quote, state: QuoteState) -> None:
-    """Where the quote stands, as its offers go; no new version, since nothing that was sketched changes."""
-    Quote.objects.filter(pk=quote.pk).update(state=state)
-    quote.state = state
 
 
 def work_out(piece: SetPiece, design: Design | None = None) -> None:

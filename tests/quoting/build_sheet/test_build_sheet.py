@@ -37,7 +37,7 @@ def quoted(wickerlark: House) -> Quote:
 
 def agreed(house: House, quote: Quote) -> None:
     with house.enter():
-        sketch.set_state(quote, QuoteState.AGREED)
+        scenes.set_state(quote, QuoteState.AGREED)
 
 
 def page(house: House, quote: Quote, role: str = "crew") -> Any:
@@ -143,7 +143,7 @@ def test_the_event_and_the_load_out_lead_to_it(
     role: str, state: QuoteState, rows: int, wickerlark: House, quoted: Quote
 ) -> None:
     with wickerlark.enter():
-        sketch.set_state(quoted, state)
+        scenes.set_state(quoted, state)
     with wickerlark.enter(role):
         sections = [each for each in event_sections.sections(quoted.event) if each.title == "Build sheets"]
         listed = crew_links.of(quoted.event)

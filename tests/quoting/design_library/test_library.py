@@ -15,7 +15,7 @@ from quoting.design_library import library
 from quoting.models import DesignTemplate, Quote, QuoteState, Rates
 from quoting.offers import offering
 from quoting.pricing import rates as rating
-from quoting.quotes import sheet, sketch
+from quoting.quotes import sheet
 from studio.measures.times import Window
 from studio.models import Studio
 from tests.people import House
@@ -124,7 +124,7 @@ def test_no_quote_is_started_for_another_studio_s_event(wickerlark: House, feder
 def test_the_list_says_what_waits_for_whom_and_hides_what_is_done(wickerlark: House) -> None:
     with wickerlark.enter():
         waiting, agreed = scenes.quote(wickerlark), scenes.quote(wickerlark, title="Bakery opening")
-        sketch.set_state(agreed, QuoteState.AGREED)
+        scenes.set_state(agreed, QuoteState.AGREED)
     client, address = wickerlark.client("staff"), wickerlark.url("quoting:quotes")
     html = client.get(address).content.decode()
     assert "Library centenary" in html

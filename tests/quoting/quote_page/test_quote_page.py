@@ -251,7 +251,7 @@ def test_the_way_there_makes_a_van_line(wickerlark: House, quoted: Quote) -> Non
 
 def test_what_was_agreed_cannot_be_changed_on_the_page(wickerlark: House, quoted: Quote) -> None:
     with wickerlark.enter():
-        sketch.set_state(quoted, QuoteState.AGREED)
+        scenes.set_state(quoted, QuoteState.AGREED)
     html = page(wickerlark, quoted).content.decode()
     assert "This quote can’t be changed any more" in html
     assert 'id="offer"' not in html

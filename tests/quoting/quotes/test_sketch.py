@@ -85,7 +85,9 @@ def test_scaling_gives_another_take_off_and_another_price(wickerlark: House) -> 
     with wickerlark.enter():
         quote = scenes.quote(wickerlark, width_m=D("2.8"), height_m=D("2.3"))
         before, small = piece_of(quote).takeoff.balloons, quote.priced_total
-        sketch.scale(quote.pk, piece_of(quote).pk, width_m=D("3.6"), height_m=D("2.6"), version=quote.version)
+        sketch.alter_piece(
+            quote.pk, piece_of(quote).pk, {}, width_m=D("3.6"), height_m=D("2.6"), version=quote.version
+        )
         quote = reloaded(quote)
         assert piece_of(quote).takeoff.balloons > before
         assert quote.priced_total is not None
@@ -101,8 +103,8 @@ def test_a_width_no_frame_makes_is_refused_at_the_width_in_the_studio_s_units(
     with studio.enter():
         quote = scenes.quote(studio)
         with pytest.raises(faults.CannotSketch) as refused:
-            sketch.scale(
-                quote.pk, piece_of(quote).pk, width_m=D(20), height_m=D("2.3"), version=quote.version
+            sketch.alter_piece(
+                quote.pk, piece_of(quote).pk, {}, width_m=D(20), height_m=D("2.3"), version=quote.version
             )
         (sentence,) = refused.value.faults["width_m"]
         assert sentence.startswith("No frame makes that width: these frames make ")
@@ -237,7 +239,7 @@ def test_who_saw_an_older_sketch_is_refused_and_told_who_was_faster(wickerlark: 
 def test_what_was_agreed_is_not_sketched_over(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
-        sketch.set_state(quote, QuoteState.AGREED)
+        scenes.set_state(quote, QuoteState.AGREED)
         with pytest.raises(steps.ClosedSketch, match="agreed"):
             sketch.alter_piece(quote.pk, piece_of(quote).pk, {"fullness": 0.4}, version=1)
 

@@ -98,7 +98,7 @@ def accept_plan(owner: Page, event: str) -> list[str]:
     owner.get_by_label("From", exact=True).fill(DAY.isoformat())
     owner.get_by_label("Until, that day included").fill(DAY.isoformat())
     owner.get_by_role("button", name="Plan", exact=True).click()
-    accept = owner.get_by_role("button", name="Accept what is ticked")
+    accept = owner.get_by_role("button", name="Accept selected")
     expect(accept).to_be_visible(timeout=60_000)
     expect(owner.get_by_role("row", name=re.compile(TITLE.replace("'", ".")))).to_have_count(3)
     accept.click()

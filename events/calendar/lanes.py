@@ -67,7 +67,7 @@ def _by_piece(span: Window) -> Iterable[tuple[str, Stay]]:
     rows = BillRow.objects.select_related("event__venue").filter(
         event__load_out_at__lt=span.end,
         event__back_at__gt=span.start,
-        code__in=items.in_use(Kind.FRAME).values("code"),
+        code__in=items.items_in_use(Kind.FRAME).values("code"),
     )
     seen: set[tuple[str, int]] = set()
     for row in rows.exclude(event__status=Status.CANCELLED).order_by("label", "event__load_out_at", "pk"):

@@ -52,7 +52,7 @@ def show_month(request: StudioRequest) -> HttpResponse:
         "filters": filters,
         "vans": Van.objects.filter(is_in_use=True),
         "people": people.values_list("pk", "person__name"),
-        "frames": items.in_use(Kind.FRAME).select_related(None),
+        "frames": items.items_in_use(Kind.FRAME).select_related(None),
         "studio": studio,
     }
     return render(request, "events/calendar/month.html", context)

@@ -16,7 +16,7 @@ from events.loadout import hours, line_states, load_list, spares, standard_kit
 from events.loadout.hours import TaskHours
 from events.loadout.line_states import LineState, LoadOutList
 from events.models import Answer, CrewCall, Event
-from stock.catalogue.items import by_code
+from stock.catalogue.items import find_by_code
 from stock.models import Item
 from studio.models import entered_studio
 from studio.money.amounts import rounded
@@ -139,7 +139,7 @@ def _share_taken(tasks: Iterable[TaskHours]) -> Decimal:
 
 
 def _materials(the_list: LoadOutList, currency: str) -> tuple[list[MaterialCost], list[str]]:
-    items = by_code(state.line.item_code for state in the_list.states)
+    items = find_by_code(state.line.item_code for state in the_list.states)
     rows, unknown = [], []
     for members in spares.together(the_list.states):
         line = members[0].line

@@ -21,10 +21,10 @@ from events.booking import event_lock, log
 from events.loadout import load_list
 from events.models import AGREED_STAGES, BillRow, Event, Stage, StageReached, Status, WorkRow
 from events.transfers import transfers
-from stock.catalogue.items import KIT_PREFIX, Material, by_code
-from stock.catalogue.kit_parts import parts_of
+from stock.catalogue.items import KIT_PREFIX, Material, find_by_code
+from stock.catalogue.kit_parts import find_kit_parts
 from stock.holds import holds
-from stock.models.hold import STANDING
+from stock.models.hold import ACTIVE_STATES
 from studio import tenancy
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, Role, may
@@ -155,10 +155,10 @@ def _check(bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> N
 def _unpacked(bill: Sequence[BillLine]) -> list[BillLine]:
     """The bill with every kit replaced by its parts, so that the van's list names what is carried. Without kits no
     query, else two."""
-    kits = parts_of(line.code for line in bill if line.code.startswith(KIT_PREFIX))
+    kits = find_kit_parts(line.code for line in bill if line.code.startswith(KIT_PREFIX))
     if not kits:
         return list(bill)
-    items = by_code(code for parts in kits.values() for code in parts)
+    items = find_by_code(code for parts in kits.values() for code in parts)
     lines: list[BillLine] = []
     for line in bill:
         if line.code not in kits:
@@ -225,10 +225,10 @@ def _asked_for(
     key: str,
     *,
     until: datetime | None,
-    straight: Sequence[holds.Straight],
+    straight: Sequence[holds.TransferIn],
 ) -> holds.HoldAnswer | None:
     needs = [Material(line.code, line.quantity) for line in bill]
-    stands = event.hold if event.hold and event.hold.state in STANDING else None
+    stands = event.hold if event.hold and event.hold.state in ACTIVE_STATES else None
     try:
         with _may_hold():
             if not needs:
@@ -242,7 +242,7 @@ def _asked_for(
                     needs=needs,
                     key=f"event-{event.pk}-{key}",
                     pencilled_until=until,
-                    straight=straight,
+                    transfers_in=straight,
                 )
             answer = holds.change(
                 stands.pk,
@@ -250,7 +250,7 @@ def _asked_for(
                 window=event.hold_window(),
                 key=f"event-{event.pk}-change-{key}",
                 pencilled_until=until,
-                straight=straight,
+                transfers_in=straight,
                 firm=bool(straight),
             )
             if until is None:

@@ -19,7 +19,7 @@ from events.loadout.line_states import Back, LineState, LoadOutList, Note, Place
 from events.loadout.tick_merge import Folded, Thing, folded
 from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
 from events.transfers import transfers
-from stock.catalogue.items import by_code, in_use
+from stock.catalogue.items import find_by_code, items_in_use
 from stock.models import Item, Kind
 from studio import tenancy
 from studio.tenancy.access import require
@@ -169,7 +169,7 @@ def add_by_rule(event: Event) -> None:
 def _lines_by_rule(event: Event, there: Container[str]) -> list[LoadOutLine]:
     """What goes along by rule, but for what the bill brings already."""
     with _as_system():
-        tools = list(in_use(Kind.TOOL))
+        tools = list(items_in_use(Kind.TOOL))
     return [
         LoadOutLine(
             event=event,
@@ -196,7 +196,7 @@ def _as_system() -> AbstractContextManager[tenancy.Tenant]:
 def _items(codes: Iterable[str]) -> dict[str, Item]:
     """The catalogue's items."""
     with _as_system():
-        return by_code(codes)
+        return find_by_code(codes)
 
 
 def _state(

@@ -20,9 +20,9 @@ from events.booking import event_lock, log
 from events.loadout import load_list, spares, standard_kit
 from events.loadout.line_states import LineState, LoadOutList
 from events.models import Event, Stage, StageReached
-from stock.catalogue.items import Material, by_code
+from stock.catalogue.items import Material, find_by_code
 from stock.holds import holds
-from stock.models.hold import STANDING
+from stock.models.hold import ACTIVE_STATES
 from studio import tenancy
 from studio.measures import times
 from studio.models import entered_studio
@@ -93,7 +93,7 @@ def to_come_home(the_list: LoadOutList) -> list[Returning]:
 
     Spares that nobody needed are still flat: they come back. One query.
     """
-    items = by_code(state.line.item_code for state in the_list.states)
+    items = find_by_code(state.line.item_code for state in the_list.states)
     comes_back = {code for code, item in items.items() if item.is_reusable}
     return [
         Returning(
@@ -133,9 +133,9 @@ def _refuse_what_cannot_be(event: Event, states: Sequence[LineState]) -> None:
 
 def _post(event: Event, states: Sequence[LineState]) -> None:
     """Write what is gone and let the rest go. What the catalogue doesn't have, the ledger can't know."""
-    if event.hold is None or event.hold.state not in STANDING:
+    if event.hold is None or event.hold.state not in ACTIVE_STATES:
         return
-    known = by_code(state.line.item_code for state in states)
+    known = find_by_code(state.line.item_code for state in states)
     told = [
         (state.line.item_code, state.back) for state in states if state.back and state.line.item_code in known
     ]

@@ -27,8 +27,8 @@ from events.contacts import drives
 from events.models import ComesStraight, Event, Stage, Status
 from stock.holds import transfers
 from stock.holds.answers import CannotHold
-from stock.holds.holds import Straight
-from stock.holds.lines import handed
+from stock.holds.holds import TransferIn
+from stock.holds.lines import find_transfers
 from stock.models import HandedOn, HoldLine, HoldState, Item, Nature
 from studio import tenancy
 from studio.measures import times
@@ -122,7 +122,7 @@ def straights(events: Sequence[Event]) -> dict[int, Straights]:
     """What comes straight to each event and goes straight on from it, by primary key. One query where nothing does,
     else three."""
     by_hold = {event.hold_id: event for event in events if event.hold_id}
-    links = transfers.of(list(by_hold))
+    links = transfers.list_transfers(list(by_hold))
     if not links:
         return {event.pk: Straights() for event in events}
     wanted = {hold_id for link in links for hold_id in (link.giver_id, link.taker_id)} - set(by_hold)
@@ -147,7 +147,7 @@ def straights(events: Sequence[Event]) -> dict[int, Straights]:
 def pairs(events: Iterable[Event]) -> set[tuple[int, int]]:
     """Of these events which have pieces that go straight to which other of them, by primary keys. One query."""
     by_hold = {event.hold_id: event.pk for event in events if event.hold_id}
-    links = transfers.of(list(by_hold))
+    links = transfers.list_transfers(list(by_hold))
     return {
         (by_hold[link.giver_id], by_hold[link.taker_id])
         for link in links
@@ -166,7 +166,7 @@ def straights_of(event: Event, *, wished: Iterable[Sequence[Any]] = (), linked: 
 
 def links(event: Event) -> QuerySet[Any, Any]:
     """What must be asked for whether anything comes straight to an event or goes straight on from it."""
-    return handed(*([event.hold_id] if event.hold_id else [])).values_list("pk")
+    return find_transfers(*([event.hold_id] if event.hold_id else [])).values_list("pk")
 
 
 def wishes(event: Event) -> QuerySet[Any, Any]:
@@ -241,7 +241,7 @@ def drop(event_id: int, handed_id: int) -> Event:
             raise CannotComeStraight("The van is loaded already: it came straight from there, or didn’t.")
         giver = Event.objects.filter(hold_id=link.giver_id).first()
         try:
-            transfers.undo(link.pk, key=f"event-{event.pk}-by-way-of-home-{link.pk}-{event.version}")
+            transfers.undo_transfer(link.pk, key=f"event-{event.pk}-by-way-of-home-{link.pk}-{event.version}")
         except CannotHold as refusal:
             raise CannotComeStraight(refusal.messages) from refusal
         _put_down_dropped(event, giver, f"{link.quantity} × {link.item.name}")
@@ -258,7 +258,7 @@ def drop_wish(event_id: int, wish_id: int) -> Event:
     return event
 
 
-def wished_for(event: Event, quantities: Mapping[str, int]) -> list[Straight]:
+def wished_for(event: Event, quantities: Mapping[str, int]) -> list[TransferIn]:
     """What the stock room is to be asked for with the event's stock, of what is in its bill. Two queries, one where
     nothing is wished for. Raises :class:`CannotComeStraight`."""
     wished = list(event.comes_straight.select_related("giver__venue", "giver__hold"))
@@ -279,11 +279,11 @@ def wished_for(event: Event, quantities: Mapping[str, int]) -> list[Straight]:
         assert ways is not None
         assert wish.giver.hold_id is not None
         _refuse_too_late(f"{many} × {wish.label}", wish.giver, event, ways)
-        asked.append(Straight(wish.giver.hold_id, wish.code, many, wish.giver.out_by, wish.unwashed))
+        asked.append(TransferIn(wish.giver.hold_id, wish.code, many, wish.giver.out_by, wish.unwashed))
     return asked
 
 
-def fulfilled(event: Event, asked: Sequence[Straight]) -> None:
+def fulfilled(event: Event, asked: Sequence[TransferIn]) -> None:
     """What was wished for is promised now."""
     if not asked:
         return
@@ -408,7 +408,7 @@ def _promise(event: Event, giver: Event, *, code: str, quantity: int, unwashed: 
         )
     at = giver.out_by
     try:
-        transfers.hand_on(
+        transfers.make_transfer(
             giver.hold_id,
             event.hold_id,
             code=code,

@@ -108,7 +108,7 @@ def load(scenario: dict[str, Any]) -> Studio:
     with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=persons[0].pk):
         _let_some_lack()
         _order_some()
-        alerts.look()
+        alerts.update_alerts()
     return studio
 
 
@@ -190,13 +190,13 @@ def _order_some() -> None:
     """One order is on its way, and a part of it is here."""
     supplier = Supplier.objects.order_by("pk")[0]
     prices = supplier.prices.filter(from_bags=1, item__size_in=11).order_by("-item_id")[:2]
-    wanted = [orders.Wanted(each.item_id, each.bag_size, 2, each.price) for each in prices]
+    wanted = [orders.OrderedBags(each.item_id, each.bag_size, 2, each.price) for each in prices]
     with as_of(timezone.now() - timedelta(days=3)):
-        order = orders.write(supplier.pk, wanted, key="first-order")
-        orders.send(order.pk)
+        order = orders.write_order(supplier.pk, wanted, key="first-order")
+        orders.send_order(order.pk)
     line = order.lines.order_by("pk")[0]
     came = {line.pk: orders.Delivered(line.bag_size, "T-0926")}
-    orders.receive(order.pk, came, key="first-part", note="delivery note 2214")
+    orders.receive_delivery(order.pk, came, key="first-part", note="delivery note 2214")
 
 
 def _add_venue(written: dict[str, Any], studio: Studio) -> Venue:

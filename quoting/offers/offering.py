@@ -25,7 +25,7 @@ from quoting.offers import document as offer_document
 from quoting.offers import freezing
 from stock.catalogue import items as catalogue
 from stock.catalogue.items import Material
-from stock.catalogue.kit_parts import unpacked
+from stock.catalogue.kit_parts import expand_kits
 from stock.holds import holds, tentative_holds
 from studio import tenancy
 from studio.measures import times
@@ -178,7 +178,7 @@ def let_go(offer_id: int) -> Offer:
 def pencil_words(codes: Iterable[str], event: Event, studio: Studio, *, names: bool) -> list[str]:
     """Who keeps these codes in pencil just then, a sentence each; to a client without saying who."""
     with as_studio():
-        found = tentative_holds.in_the_way(codes, event.hold_window())
+        found = tentative_holds.find_conflicts(codes, event.hold_window())
     return [
         f"{pencil.quantity} × {pencil.name} {'is' if pencil.quantity == 1 else 'are'} pencilled for "
         f"{pencil.label if names else 'somebody else'} until {_spelled(pencil.until, studio)}."
@@ -339,8 +339,8 @@ def _ask_for_rest(made: Offer, event: Event, needs: Sequence[Material]) -> holds
 
 def _coming_back(made: Offer) -> list[Material]:
     bill = offer_document.internal(made.frozen, offer_document.everything(made.frozen))["bill"]
-    needs = unpacked(catalogue.summed(Material(line["code"], int(line["quantity"])) for line in bill))
-    items = catalogue.by_code(needs)
+    needs = expand_kits(catalogue.sum_by_code(Material(line["code"], int(line["quantity"])) for line in bill))
+    items = catalogue.find_by_code(needs)
     return [
         Material(code, count)
         for code, count in needs.items()

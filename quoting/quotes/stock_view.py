@@ -111,7 +111,7 @@ def on_the_day(
 ) -> list[Available]:
     """How every need stands for the window. One query."""
     needed = {code: items[code] for code in quantities if code in items}
-    return availability.stand(needed, dict(quantities), window, besides=besides)
+    return availability.check_items(needed, dict(quantities), window, besides=besides)
 
 
 def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:

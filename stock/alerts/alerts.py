@@ -1,7 +1,7 @@
-"""What wants a look: found by the worker, raised once, over when it is over, told each morning.
+"""Stock alerts: found by the worker, raised once, closed when resolved, mailed each morning.
 
-Each finder gives what is so at this moment; :func:`look` compares that with what is open. A thing that goes on is one
-alert however often the worker looks; one that comes back later is a new one.
+Each finder yields what is true at this moment; :func:`update_alerts` compares that with the open alerts. A lasting
+condition is one alert, however often the worker checks; a condition that returns is a new alert.
 """
 
 from __future__ import annotations
@@ -33,17 +33,17 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right, Role, may
 
 DIGEST_AT: Final = time(7)
-"""When the morning's letter is written, on the studio's clock. Our choice."""
+"""When the morning mail is written, in studio time. Our choice."""
 LAPSES_SOON: Final = timedelta(days=1)
 LATE_AFTER: Final = timedelta(hours=12)
-"""How long after its end a job may wait to be counted back. Our choice."""
+"""How long after its end a hold may wait for its returns to be counted. Our choice."""
 FORGOTTEN_AFTER: Final = timedelta(days=60)
-"""Jobs that were over longer ago belong to another season and are alerted no more."""
+"""Holds that ended longer ago belong to an earlier season and raise no alert."""
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that is so now."""
+    """One condition that is true now."""
 
     kind: AlertKind
     subject: str
@@ -51,8 +51,8 @@ class Finding:
     item_id: int | None = None
 
 
-def look(*, thoroughly: bool = False) -> int:
-    """Raise what is new, end what is over; how many were raised. ``thoroughly`` also adds up the whole ledger."""
+def update_alerts(*, thoroughly: bool = False) -> int:
+    """Raise new alerts and close resolved ones; how many were raised. ``thoroughly`` also checks every balance."""
     require(Right.SEE_SHELF)
     studio = entered_studio()
     kinds = set(AlertKind) if thoroughly else set(AlertKind) - {AlertKind.STEP}
@@ -77,14 +77,14 @@ def look(*, thoroughly: bool = False) -> int:
     return len(new)
 
 
-def open_alerts(person_id: int) -> list[Alert]:
-    """What is open and the person wants to see on the page, newest first. Two queries."""
+def list_open_alerts(person_id: int) -> list[Alert]:
+    """The open alerts that the person wants on the page, newest first. Two queries."""
     require(Right.EDIT_SHELF)
     hidden = _unwanted(person_id, "on_page")
     return list(Alert.objects.filter(over_at=None).exclude(kind__in=hidden).select_related("item"))
 
 
-def choices(person_id: int) -> dict[AlertKind, tuple[bool, bool]]:
+def find_choices(person_id: int) -> dict[AlertKind, tuple[bool, bool]]:
     """By kind: whether the person wants it on the page, and by e-mail. One query."""
     kept = {
         choice.kind: (choice.on_page, choice.by_mail)
@@ -93,11 +93,11 @@ def choices(person_id: int) -> dict[AlertKind, tuple[bool, bool]]:
     return {kind: kept.get(kind, (True, True)) for kind in AlertKind}
 
 
-def choose(person_id: int, wanted: Mapping[AlertKind, tuple[bool, bool]]) -> None:
-    """What the person wants to hear of, and how; only one's own choice."""
+def save_choices(person_id: int, wanted: Mapping[AlertKind, tuple[bool, bool]]) -> None:
+    """Save which alerts the person gets, and how; only for oneself."""
     require(Right.EDIT_SHELF)
     if tenancy.current().person_id != person_id:
-        raise ValueError("Everybody chooses for themselves.")
+        raise ValueError("People choose only for themselves.")
     AlertChoice.objects.bulk_create(
         [
             AlertChoice(person_id=person_id, kind=kind, on_page=on_page, by_mail=by_mail)
@@ -110,9 +110,9 @@ def choose(person_id: int, wanted: Mapping[AlertKind, tuple[bool, bool]]) -> Non
 
 
 def post_digests(now: datetime) -> int:
-    """After the morning's hour, write each person's letter of what was raised since the last morning, once.
+    """After the morning hour, mail each person the alerts raised since the morning before, once.
 
-    Nobody gets a letter with nothing in it. How many letters were asked for, those of earlier calls included.
+    Nobody gets an empty mail. Returns how many mails were requested, including those of earlier calls.
     """
     studio = entered_studio()
     here = now.astimezone(studio.tz)
@@ -132,7 +132,7 @@ def post_digests(now: datetime) -> int:
                 "shelf_morning",
                 to=member.person.email,
                 key=f"shelf-morning-{member.person_id}-{here.date().isoformat()}",
-                context=_letter(studio, mine),
+                context=_mail_context(studio, mine),
             )
             posted += 1
     return posted
@@ -149,7 +149,7 @@ def _unwanted(person_id: int, how: str) -> set[str]:
     return set(AlertChoice.objects.filter(person_id=person_id, **{how: False}).values_list("kind", flat=True))
 
 
-def _letter(studio: Studio, mine: list[Alert]) -> dict[str, Any]:
+def _mail_context(studio: Studio, mine: list[Alert]) -> dict[str, Any]:
     from django.conf import settings
 
     from studio.tenancy import links
@@ -193,12 +193,12 @@ def _short(studio: Studio) -> Iterable[Finding]:
 
 
 def _low() -> Iterable[Finding]:
-    for each in purchase_list.what_lacks(fill_up=True):
+    for each in purchase_list.find_missing_items(fill_up=True):
         if each.is_low:
             yield Finding(
                 AlertKind.REORDER,
                 str(each.item.pk),
-                f"{each.item.name}: order {each.pieces} more to be safe.",
+                f"{each.item.name}: order {each.pieces} more.",
                 each.item.pk,
             )
 
@@ -213,7 +213,7 @@ def _lapsing(now: datetime, studio: Studio) -> Iterable[Finding]:
         yield Finding(
             AlertKind.PENCIL,
             str(hold.pk),
-            f"{hold.label}: pencilled until {_day(when, studio)}, {when:%H:%M}.",
+            f"{hold.label}: tentative until {_day(when, studio)}, {when:%H:%M}.",
         )
 
 
@@ -228,35 +228,33 @@ def _overdue(now: datetime, studio: Studio) -> Iterable[Finding]:
         yield Finding(
             AlertKind.OVERDUE,
             str(hold.pk),
-            f"{hold.label}: back since {_day(hold.ends_at, studio)} and not counted yet.",
+            f"{hold.label}: back since {_day(hold.ends_at, studio)}, returns not counted yet.",
         )
 
 
 def _old() -> Iterable[Finding]:
-    for each in shelf_life.old():
+    for each in shelf_life.find_old_stock():
         yield Finding(
             AlertKind.OLD,
             str(each.item.pk),
-            f"{each.item.name}: {each.pieces} past their best. Use them first, or write them off.",
+            f"{each.item.name}: {each.pieces} past their best. Use them first or write them off.",
             each.item.pk,
         )
 
 
 def _out_of_step() -> Iterable[Finding]:
-    for each in movements.out_of_step():
+    for each in movements.find_mismatches():
         yield Finding(
             AlertKind.STEP,
             f"balance-{each.item_id}",
-            f"{each.code}: the shelf says {each.balance}, its movements say {each.ledger}. Count it.",
+            f"{each.code}: the balance is {each.balance}, but the movements add up to {each.ledger}. Count this item.",
             each.item_id,
         )
-    torn = (
+    inconsistent = (
         Hold.objects.exclude(state__in=[HoldState.HELD, HoldState.PENCILLED])
         .filter(lines__standing=True)
         .distinct()
         .annotate(name=F("label"))
     )
-    for hold in torn:
-        yield Finding(
-            AlertKind.STEP, f"hold-{hold.pk}", f"{hold.label} is over but still keeps things on the shelf."
-        )
+    for hold in inconsistent:
+        yield Finding(AlertKind.STEP, f"hold-{hold.pk}", f"{hold.label} is over but still reserves items.")

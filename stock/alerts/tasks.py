@@ -30,7 +30,7 @@ def _check_each_studio(*, thoroughly: bool) -> int:
     for studio_id, slug in tenancy.each_studio():
         try:
             with tenancy.entered(studio_id, slug=slug):
-                raised += alerts.look(thoroughly=thoroughly)
+                raised += alerts.update_alerts(thoroughly=thoroughly)
                 alerts.post_digests(timezone.now())
         except Exception:
             # One studio's failure must not keep the others waiting; the next run tries again.

@@ -1,4 +1,4 @@
-"""What wants a look, and who wants to hear of what."""
+"""The page of the alerts."""
 
 from __future__ import annotations
 
@@ -18,19 +18,19 @@ from studio.tenancy.rights import Right
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
 def show_alerts(request: StudioRequest) -> HttpResponse:
-    """What is open; a POST keeps what the person wants to hear of."""
+    """The open alerts; a POST saves which alerts the person gets."""
     person = request.tenant.person
     if request.method == "POST":
         wanted = {
             kind: (f"page-{kind}" in request.POST, f"mail-{kind}" in request.POST) for kind in AlertKind
         }
-        alerts.choose(person.pk, wanted)
-        messages.success(request, "Kept. It holds for you alone.")
+        alerts.save_choices(person.pk, wanted)
+        messages.success(request, "Saved for you only.")
         return redirect(links.to("stock:alerts"))
-    found = alerts.open_alerts(person.pk)
+    found = alerts.list_open_alerts(person.pk)
     groups = [(kind, [alert for alert in found if alert.kind == kind]) for kind in AlertKind]
     context = {
         "groups": [(kind, mine) for kind, mine in groups if mine],
-        "choices": [(kind, *pair) for kind, pair in alerts.choices(person.pk).items()],
+        "choices": [(kind, *pair) for kind, pair in alerts.find_choices(person.pk).items()],
     }
     return render(request, "stock/alerts/alerts.html", context)

@@ -1,4 +1,4 @@
-"""What to buy, by when, from whom: across all holds to come, in whole bags at least cost."""
+"""The purchase list: items missing for all upcoming holds, in whole bags, from the cheapest suppliers."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from django.utils import timezone
 from stock.buying.least_cost import Need, NoPlan, Offer, Plan, Terms, least_cost
 from stock.buying.projection import Coming, Lack, lacks, running
 from stock.buying.reorder import ReorderPoint, reorder_point, service_factor, use_of
-from stock.catalogue.shelf_rules import rules
-from stock.holds.availability import counting
+from stock.catalogue.shelf_rules import find_rules
+from stock.holds.availability import active_lines
 from stock.ledger.movements import balances
 from stock.models import (
     HoldState,
@@ -42,13 +42,13 @@ USUAL_LEAD_DAYS: Final = 7
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
-    """What lacks of one item."""
+    """The missing pieces of one item."""
 
     item: Item
     lacks: tuple[Lack, ...]
-    """By when how many in all; empty where only the reorder point asks for more."""
+    """How many in all by each date; empty where only the reorder point asks for more."""
     pieces: int
-    """In all."""
+    """Pieces to buy in all."""
     order_by: date | None = None
     """The last day on which the quickest supplier's delivery would still come in time."""
     is_late: bool = False
@@ -58,7 +58,7 @@ class ToBuy:
 
     @property
     def first(self) -> Lack | None:
-        """The soonest lack."""
+        """The earliest date on which pieces are missing."""
         return self.lacks[0] if self.lacks else None
 
 
@@ -80,13 +80,13 @@ class Line:
 
     @property
     def amount(self) -> Decimal:
-        """What they cost."""
+        """The cost of those bags."""
         return self.bags * self.price
 
 
 @dataclass(frozen=True, slots=True)
 class SuggestedOrder:
-    """What to order from one supplier."""
+    """An order suggested to one supplier."""
 
     supplier: Supplier
     lines: tuple[Line, ...]
@@ -105,15 +105,15 @@ class SuggestedOrder:
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
-    """What to buy and how, with how sure it is that nothing is cheaper."""
+    """What to buy and the orders for it, with a bound on how much cheaper another choice could be."""
 
     to_buy: tuple[ToBuy, ...]
     orders: tuple[SuggestedOrder, ...]
     unpriced: tuple[ToBuy, ...]
-    """What nobody has a price for yet."""
+    """Items that no supplier has a price for."""
     plan: Plan | None
     is_put_off: bool = False
-    """So much lacks that working out the orders was left for later."""
+    """Whether working out the orders was put off, because too many items are missing."""
 
     @property
     def cost(self) -> Decimal:
@@ -126,21 +126,23 @@ class Suggestion:
         return 0 if self.plan is None or self.plan.is_proven else math.ceil(self.plan.gap * 100)
 
 
-def what_lacks(*, with_pencilled: bool = False, fill_up: bool = False) -> list[ToBuy]:
-    """What the holds to come lack, soonest first, after the deliveries on the way; with ``fill_up`` also what
-    falls below its reorder point. Eight queries at most."""
+def find_missing_items(*, with_pencilled: bool = False, fill_up: bool = False) -> list[ToBuy]:
+    """The items missing for upcoming holds, soonest first, after the deliveries on the way; with ``fill_up`` also
+    the items below their reorder point. Eight queries at most."""
     require(Right.SEE_SHELF)
-    return _lacking(entered_studio(), with_pencilled=with_pencilled, fill_up=fill_up)[0]
+    return _find_missing(entered_studio(), with_pencilled=with_pencilled, fill_up=fill_up)[0]
 
 
-def suggest(*, with_pencilled: bool = False, fill_up: bool = False, at_most: int | None = None) -> Suggestion:
-    """Whole bags for all that lacks, from whom at least cost; who is in time comes before who is cheap.
+def suggest_orders(
+    *, with_pencilled: bool = False, fill_up: bool = False, at_most: int | None = None
+) -> Suggestion:
+    """Suggest whole bags for every missing item at least cost; a delivery in time comes before a cheap one.
 
-    Where more than ``at_most`` things lack, no orders are worked out (``is_put_off``): that may take seconds.
+    Where more than ``at_most`` items are missing, no orders are worked out (``is_put_off``): it may take seconds.
     """
     require(Right.SEE_COSTS)
     studio = entered_studio()
-    to_buy, prices = _lacking(studio, with_pencilled=with_pencilled, fill_up=fill_up)
+    to_buy, prices = _find_missing(studio, with_pencilled=with_pencilled, fill_up=fill_up)
     offered = [price for each in to_buy for price in prices.get(each.item.pk, [])]
     priced = [each for each in to_buy if prices.get(each.item.pk)]
     unpriced = tuple(each for each in to_buy if not prices.get(each.item.pk))
@@ -159,13 +161,13 @@ def suggest(*, with_pencilled: bool = False, fill_up: bool = False, at_most: int
 
 
 def write_orders(suggestion: Suggestion, *, key: str) -> list[PurchaseOrder]:
-    """Write the suggested orders down, not sent yet."""
+    """Write the suggested orders as drafts."""
     require(Right.SEE_COSTS)
     return [
-        orders.write(
+        orders.write_order(
             order.supplier.pk,
             [
-                orders.Wanted(line.item.pk, line.bag_size, line.bags, line.price, line.their_code)
+                orders.OrderedBags(line.item.pk, line.bag_size, line.bags, line.price, line.their_code)
                 for line in order.lines
             ],
             key=f"{key}-{order.supplier.pk}",
@@ -175,10 +177,10 @@ def write_orders(suggestion: Suggestion, *, key: str) -> list[PurchaseOrder]:
 
 
 def incoming_pieces(item_ids: Sequence[int] | None, studio: Studio) -> dict[int, list[Coming]]:
-    """What sent orders still bring, by item: what is overdue counts from tomorrow on. One query."""
+    """The pieces that sent orders still bring, by item; overdue ones count from tomorrow on. One query."""
     today = timezone.now().astimezone(studio.tz).date()
     found: dict[int, list[Coming]] = defaultdict(list)
-    for line in orders.on_the_way(item_ids):
+    for line in orders.lines_on_the_way(item_ids):
         expected = max(line.order.expected_on or today, today)
         at = orders.arrives_at(expected, studio)
         found[line.item_id].append(Coming(at, line.due, f"order {line.order}, {line.order.supplier}"))
@@ -188,9 +190,9 @@ def incoming_pieces(item_ids: Sequence[int] | None, studio: Studio) -> dict[int,
 def reorder_points(
     items: Sequence[Item], prices: Mapping[int, Sequence[SupplierPrice]], now: datetime
 ) -> dict[int, ReorderPoint]:
-    """The reorder point of everything that is used up, from its use by week; what a studio set itself stands.
+    """The reorder point of every consumable, from its weekly use; a point that the studio set itself wins.
     Two queries."""
-    kept = rules()
+    kept = find_rules()
     used = _use_by_week([item.pk for item in items if not item.is_reusable], kept, now)
     z = service_factor(float(kept.never_short_percent))
     found = {}
@@ -204,7 +206,7 @@ def reorder_points(
 
 
 def prices_of(item_ids: Iterable[int]) -> dict[int, list[SupplierPrice]]:
-    """What suppliers in use ask for each item, the cheapest piece first. Two queries."""
+    """The prices of suppliers in use by item, the cheapest piece first. Two queries."""
     found: dict[int, list[SupplierPrice]] = defaultdict(list)
     suppliers = Supplier.objects.filter(retired_at=None).in_bulk()
     for price in SupplierPrice.objects.filter(item_id__in=list(item_ids)).order_by("pk"):
@@ -219,10 +221,10 @@ def prices_of(item_ids: Iterable[int]) -> dict[int, list[SupplierPrice]]:
 # --- Private ---
 
 
-def _lacking(
+def _find_missing(
     studio: Studio, *, with_pencilled: bool, fill_up: bool
 ) -> tuple[list[ToBuy], dict[int, list[SupplierPrice]]]:
-    """What lacks, and every price of those things."""
+    """The missing items, and every price of them."""
     now = timezone.now()
     demands = _demands(now, with_pencilled=with_pencilled)
     items = _items(None if fill_up else demands)
@@ -243,7 +245,7 @@ def _lacking(
 
 
 def _demands(now: datetime, *, with_pencilled: bool) -> dict[int, list[Coming]]:
-    lines = counting(now).filter(item__nature=Nature.CONSUMABLE)
+    lines = active_lines(now).filter(item__nature=Nature.CONSUMABLE)
     if not with_pencilled:
         lines = lines.filter(hold__state=HoldState.HELD)
     found: dict[int, list[Coming]] = defaultdict(list)
@@ -269,7 +271,7 @@ def _lead(prices: Sequence[SupplierPrice]) -> tuple[float, float]:
 
 
 def _use_by_week(item_ids: Sequence[int], kept: ShelfRules, now: datetime) -> dict[int, list[float]]:
-    """Pieces used in each of the past weeks, quiet ones too, of everything that was used at all."""
+    """Pieces used in each past week, idle weeks included, of every item that was used at all."""
     start = now - kept.look_back_weeks * WEEK
     rows = (
         Movement.objects.filter(item_id__in=item_ids, kind=MovementKind.USED, at__gte=start, at__lt=now)
@@ -285,7 +287,7 @@ def _use_by_week(item_ids: Sequence[int], kept: ShelfRules, now: datetime) -> di
 
 
 def _low(item: Item, left: int, point: ReorderPoint | None) -> int:
-    """How many more than the holds need the reorder point asks for; nought where enough is left."""
+    """How many more pieces than the holds need the reorder point asks for; 0 where enough is left."""
     if point is None or item.is_reusable or left >= point.whole:
         return 0
     return point.whole - left

@@ -1,4 +1,4 @@
-"""What to buy, and from whom."""
+"""The page of the purchase list."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
@@ -19,17 +19,17 @@ from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 SOLVED_WITH_THE_PAGE: Final = 12
-"""Things that lack, up to which the cheapest orders are worked out with the page; of more they follow after it."""
+"""Up to so many missing items, the page works out the orders itself; for more, it asks for them afterwards."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_COSTS)
 def show_purchase_list(request: StudioRequest) -> HttpResponse:
-    """What lacks by when, and the cheapest orders; a POST writes them down."""
+    """The missing items and the cheapest orders; a POST writes the orders."""
     chosen = request.POST if request.method == "POST" else request.GET
     wanted = {"with_pencilled": bool(chosen.get("pencilled")), "fill_up": bool(chosen.get("fill_up"))}
     if request.method == "POST":
-        suggestion = purchase_list.suggest(**wanted)
+        suggestion = purchase_list.suggest_orders(**wanted)
         key = request.POST.get("key", "")[:60] or secrets.token_urlsafe(12)
         try:
             with transaction.atomic():
@@ -38,8 +38,10 @@ def show_purchase_list(request: StudioRequest) -> HttpResponse:
             messages.error(request, " ".join(refusal.messages))
             return redirect(links.to("stock:purchase-list"))
         if written:
-            orders = "order is" if len(written) == 1 else "orders are"
-            messages.success(request, f"{len(written)} {orders} written. Look at them, then send them.")
+            orders = "order" if len(written) == 1 else "orders"
+            messages.success(
+                request, f"{len(written)} {orders} created. Check them, then mark them as ordered."
+            )
             if len(written) == 1:
                 return redirect(links.to("stock:order", written[0].pk))
         return redirect(links.to("stock:orders"))
@@ -48,9 +50,10 @@ def show_purchase_list(request: StudioRequest) -> HttpResponse:
         template += "#orders"
     at_most = None if request.GET.get("orders") else SOLVED_WITH_THE_PAGE
     context = {
-        "suggestion": purchase_list.suggest(**wanted, at_most=at_most),
+        "suggestion": purchase_list.suggest_orders(**wanted, at_most=at_most),
         "pencilled": wanted["with_pencilled"],
         "fill_up": wanted["fill_up"],
+        "orders_address": f"{request.path}?{QueryDict(chosen.urlencode() + '&orders=1').urlencode()}",
         "key": secrets.token_urlsafe(12),
     }
     return render(request, template, context)

@@ -1,4 +1,4 @@
-"""What people type about a piece with a tag."""
+"""Forms of a tagged item."""
 
 from __future__ import annotations
 
@@ -10,26 +10,26 @@ from studio.ui.forms import DayField
 
 
 class TagForm(forms.Form):
-    """What is written on a piece, and what to know about it."""
+    """A tag, and a note about the tagged item."""
 
-    tag = forms.CharField(label="Tag", max_length=30, help_text="What is written on it, such as B or 3.")
+    tag = forms.CharField(label="Tag", max_length=30, help_text="The label on the item, such as B or 3.")
     note = forms.CharField(
-        label="What to know", required=False, max_length=160, help_text="Such as: dent at the left foot."
+        label="Note", required=False, max_length=160, help_text="Such as: left foot dented."
     )
 
 
 class RepairForm(KeyedForm):
-    """When a piece that is mended counts again."""
+    """When a tagged item is back from repair, and what is wrong with it."""
 
-    until = DayField(label="Counts again on")
-    why = forms.CharField(label="What is the matter", required=False, max_length=100)
+    until = DayField(label="Back on")
+    why = forms.CharField(label="Problem", required=False, max_length=100)
 
 
 class RetireForm(KeyedForm):
-    """Why a piece doesn't come back."""
+    """Why a tagged item is taken out of use."""
 
     kind = forms.ChoiceField(
         label="What happened",
         choices=[(MovementKind.BROKEN.value, "broken"), (MovementKind.LOST.value, "lost")],
     )
-    reason = forms.CharField(label="Why", required=False, max_length=150)
+    reason = forms.CharField(label="Reason", required=False, max_length=150)

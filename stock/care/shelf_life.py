@@ -1,7 +1,7 @@
-"""How old the latex on the shelf is: the oldest leaves first, so what is left came in last.
+"""Shelf life of latex, first in, first out: what is left came in last.
 
-The age of what lies there follows from the ledger alone (first in, first out): the newest arrivals that together make
-up what is on hand. Nobody needs to say from which bag a balloon was taken.
+The age of the stock follows from the ledger alone: it is the newest arrivals that add up to the balance. Nobody has to
+record which bag a balloon came from.
 """
 
 from __future__ import annotations
@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any
 
-from django.db.models import QuerySet
 from django.utils import timezone
 
-from stock.catalogue.shelf_rules import rules
+from stock.catalogue.shelf_rules import find_rules
 from stock.ledger.movements import balances
 from stock.models import Item, Kind, Movement, MovementKind
 from studio.tenancy.access import require
@@ -22,13 +20,13 @@ from studio.tenancy.rights import Right
 
 ARRIVALS = (MovementKind.OPENING, MovementKind.RECEIVED)
 MOST_ARRIVALS = 200
-"""Arrivals of one item that are looked at; what lies there is never older than that many."""
+"""How many arrivals of one item are read; stock is never older than that many arrivals."""
 PERISHING = (Kind.LATEX, Kind.TWISTING)
 
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """Pieces that came in at a moment, and the maker's mark on their bags."""
+    """Pieces that came in at a moment, and their batch number."""
 
     at: datetime
     pieces: int
@@ -37,29 +35,30 @@ class Arrival:
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """What is left of an arrival."""
+    """The pieces left of one arrival."""
 
     at: datetime
     left: int
     batch: str = ""
 
     def best_until(self, life_days: int) -> date:
-        """The last day of its best time."""
+        """The last day of its shelf life."""
         return (self.at + timedelta(days=life_days)).date()
 
 
 @dataclass(frozen=True, slots=True)
-class Old:
-    """An item of which some is past its best time, or soon will be."""
+class OldStock:
+    """An item with pieces past their shelf life, or soon past it."""
 
     item: Item
     pieces: int
     best_until: date
 
 
-def layers(on_hand: int, newest_first: Iterable[Arrival]) -> list[Layer]:
-    """What is left of each arrival, the oldest first. What no arrival explains (it was found while counting)
-    counts as part of the oldest."""
+def remaining_layers(on_hand: int, newest_first: Iterable[Arrival]) -> list[Layer]:
+    """The pieces left of each arrival, the oldest first. Pieces that no arrival explains (a count found them)
+    belong to the oldest.
+    """
     left = on_hand
     found: list[Layer] = []
     for arrival in newest_first:
@@ -74,25 +73,25 @@ def layers(on_hand: int, newest_first: Iterable[Arrival]) -> list[Layer]:
     return found[::-1]
 
 
-def arrivals_of(item: Item) -> QuerySet[Any]:
-    """When, how many and with which mark pieces of an item came in, the newest first."""
+def list_arrivals(item: Item) -> list[Arrival]:
+    """The arrivals of an item, the newest first. One query."""
     rows = Movement.objects.filter(item=item, kind__in=ARRIVALS).order_by("-at", "-pk")
-    return rows.values_list("at", "quantity", "batch")[:MOST_ARRIVALS]
+    return [Arrival(*row) for row in rows.values_list("at", "quantity", "batch")[:MOST_ARRIVALS]]
 
 
-def old(*, within: timedelta = timedelta()) -> list[Old]:
-    """The latex that is past the studio's shelf life, or will be ``within`` a while. Four queries."""
+def find_old_stock(*, within: timedelta = timedelta()) -> list[OldStock]:
+    """The latex past the studio's shelf life, or past it ``within`` that time. Four queries."""
     require(Right.SEE_SHELF)
-    life = rules().latex_life_days
+    life = find_rules().latex_life_days
     items = {item.pk: item for item in Item.objects.filter(kind__in=PERISHING, retired_at=None)}
     on_hand = balances(items)
     limit = timezone.now() + within - timedelta(days=life)
     found = []
     for pk, arrivals in _arrivals(list(items)).items():
-        past = [layer for layer in layers(on_hand[pk], arrivals) if layer.at < limit]
+        past = [layer for layer in remaining_layers(on_hand[pk], arrivals) if layer.at < limit]
         if past:
             pieces = sum(layer.left for layer in past)
-            found.append(Old(items[pk], pieces, past[0].best_until(life)))
+            found.append(OldStock(items[pk], pieces, past[0].best_until(life)))
     return sorted(found, key=lambda each: (each.best_until, each.item.code))
 
 

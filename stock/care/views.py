@@ -26,17 +26,17 @@ from studio.tenancy.rights import Right
 @studio_page(Right.EDIT_SHELF)
 def show_tagged_item(request: StudioRequest, tagged_id: int) -> HttpResponse:
     """The tagged item's page."""
-    return _render_tagged_item(request, tagged_items.find(tagged_id))
+    return _render_tagged_item(request, tagged_items.find_tagged_item(tagged_id))
 
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
 def rename_tagged_item(request: StudioRequest, tagged_id: int) -> HttpResponse:
     """Change the tag or the note."""
-    tagged = tagged_items.find(tagged_id)
+    tagged = tagged_items.find_tagged_item(tagged_id)
     form = TagForm(request.POST, prefix="tag")
-    if form.is_valid() and is_saved(form, lambda: tagged_items.rename(tagged.pk, **form.cleaned_data)):
-        return _back_to_item(request, tagged, f"{form.cleaned_data['tag']} is kept.")
+    if form.is_valid() and is_saved(form, lambda: tagged_items.rename_tag(tagged.pk, **form.cleaned_data)):
+        return _back_to_item(request, tagged, f"{form.cleaned_data['tag']} is saved.")
     return _render_tagged_item(request, tagged, tag=form)
 
 
@@ -44,15 +44,16 @@ def rename_tagged_item(request: StudioRequest, tagged_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def repair_tagged_item(request: StudioRequest, tagged_id: int) -> HttpResponse:
     """Send it to repair."""
-    tagged = tagged_items.find(tagged_id)
+    tagged = tagged_items.find_tagged_item(tagged_id)
     form = RepairForm(request.POST, prefix="mend")
     if form.is_valid():
         data = form.cleaned_data
         until = datetime.combine(data["until"], datetime.min.time(), tzinfo=request.tenant.studio.tz)
         if is_saved(
-            form, lambda: tagged_items.repair(tagged.pk, until=until, why=data["why"], key=data["key"])
+            form,
+            lambda: tagged_items.send_to_repair(tagged.pk, until=until, why=data["why"], key=data["key"]),
         ):
-            return _back_to_item(request, tagged, f"{tagged.tag} is set aside.")
+            return _back_to_item(request, tagged, f"{tagged.tag} is in repair.")
     return _render_tagged_item(request, tagged, mend=form)
 
 
@@ -60,27 +61,30 @@ def repair_tagged_item(request: StudioRequest, tagged_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_SHELF)
 def return_tagged_item(request: StudioRequest, tagged_id: int) -> HttpResponse:
     """End its repair."""
-    tagged = tagged_items.find(tagged_id)
+    tagged = tagged_items.find_tagged_item(tagged_id)
     try:
         with transaction.atomic():
-            tagged_items.end_repair(tagged.pk)
+            tagged_items.return_from_repair(tagged.pk)
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect(links.to("stock:tagged-item", tagged.pk))
-    return _back_to_item(request, tagged, f"{tagged.tag} counts again.")
+    return _back_to_item(request, tagged, f"{tagged.tag} is back in service.")
 
 
 @require_POST
 @studio_page(Right.EDIT_SHELF)
 def retire_tagged_item(request: StudioRequest, tagged_id: int) -> HttpResponse:
     """Write it off."""
-    tagged = tagged_items.find(tagged_id)
+    tagged = tagged_items.find_tagged_item(tagged_id)
     form = RetireForm(request.POST, prefix="retire")
     if form.is_valid():
         data = form.cleaned_data
         kind = MovementKind(data["kind"])
         if is_saved(
-            form, lambda: tagged_items.retire(tagged.pk, kind=kind, reason=data["reason"], key=data["key"])
+            form,
+            lambda: tagged_items.retire_tagged_item(
+                tagged.pk, kind=kind, reason=data["reason"], key=data["key"]
+            ),
         ):
             return _back_to_item(request, tagged, f"{tagged.tag} is out of use, and there is one fewer.")
     return _render_tagged_item(request, tagged, retire=form)

@@ -1,4 +1,4 @@
-"""How often a thing was out, how long it should last, and what it has earned."""
+"""Wear of reusable items: uses, expected life, earnings and cost per use."""
 
 from __future__ import annotations
 
@@ -13,16 +13,16 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 WORN_SHARE = Decimal("0.8")
-"""Share of the uses that a thing should last after which it is called worn. Our choice, no source."""
+"""Share of the expected uses after which an item counts as worn. Our choice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class Wear:
-    """How much of its life a thing has behind it; a use is one piece out on one job."""
+    """The wear of an item; one use is one piece out on one job."""
 
     uses: int
     pieces: int
-    """How many there ever were: uses spread over all of them."""
+    """All pieces that were ever owned; the uses are spread over them."""
     expected_uses: int | None
     price_per_use: Decimal | None
     unit_cost: Decimal | None
@@ -34,41 +34,33 @@ class Wear:
 
     @property
     def is_worn(self) -> bool:
-        """Whether most of what it should last is behind it."""
+        """Whether most of its expected uses are behind it."""
         return self.expected_uses is not None and self.uses_each >= self.expected_uses * WORN_SHARE
 
     @property
     def earned(self) -> Decimal | None:
-        """What the uses so far have earned, at the price per use of now."""
+        """Earnings of the uses so far, at the present price per use."""
         return None if self.price_per_use is None else self.uses * self.price_per_use
 
     @property
     def cost_per_use(self) -> Decimal | None:
-        """What one use has cost so far: all the pieces, divided by their uses."""
+        """Cost of one use so far: the cost of all pieces, divided by their uses."""
         if self.unit_cost is None or not self.uses:
             return None
         return self.pieces * self.unit_cost / self.uses
 
 
-def wear_of(item: Item) -> Wear:
-    """How much the item was used on jobs that are over."""
+def find_wear(item: Item) -> Wear:
+    """The wear of an item from its uses on jobs that are over. Two queries."""
     require(Right.SEE_SHELF)
-    return wear_from(item)
-
-
-# --- For the functions of this room ---
-
-
-def wear_from(item: Item) -> Wear:
-    """The wear of an item: uses on jobs that are over, and pieces that ever came. Two queries."""
-    over = Q(hold__state=HoldState.COUNTED_BACK) | Q(
+    is_over = Q(hold__state=HoldState.COUNTED_BACK) | Q(
         hold__state=HoldState.HELD, hold__ends_at__lt=timezone.now()
     )
-    lines = HoldLine.objects.filter(over, item=item, hold__purpose=Purpose.JOB)
-    came = Movement.objects.filter(item=item, quantity__gt=0).exclude(kind=MovementKind.RETURNED)
+    lines = HoldLine.objects.filter(is_over, item=item, hold__purpose=Purpose.JOB)
+    came_in = Movement.objects.filter(item=item, quantity__gt=0).exclude(kind=MovementKind.RETURNED)
     return Wear(
         uses=lines.aggregate(total=Sum("quantity"))["total"] or 0,
-        pieces=came.aggregate(total=Sum("quantity"))["total"] or 0,
+        pieces=came_in.aggregate(total=Sum("quantity"))["total"] or 0,
         expected_uses=item.expected_uses,
         price_per_use=item.price_per_use,
         unit_cost=item.unit_cost,

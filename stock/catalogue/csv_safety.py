@@ -1,17 +1,18 @@
-"""Cells of a table that another program will open."""
+"""CSV cells that a spreadsheet will open: keep it from running them as formulas."""
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
 FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
-"""How a cell begins that a spreadsheet would work out (OWASP, CSV Injection)."""
+"""First characters of a cell that a spreadsheet takes for a formula (OWASP, CSV Injection)."""
 
 
-def safe(value: Any) -> str:
-    """The value as text that no spreadsheet takes for a formula: an apostrophe goes before what might be one.
+def escape_cell(value: object) -> str:
+    """The value as text, with an apostrophe before anything that could be a formula. Numbers stay as they are.
 
-    A plain number below zero stays a number.
+    >>> escape_cell("=1+1"), escape_cell(-4)
+    ("'=1+1", '-4')
     """
     text = str(value)
     if text.startswith(FORMULA_STARTS) and not _is_number(text):
@@ -19,8 +20,12 @@ def safe(value: Any) -> str:
     return text
 
 
-def plain(text: str) -> str:
-    """What :func:`safe` made, as it was."""
+def unescape_cell(text: str) -> str:
+    """The text as it was before :func:`escape_cell`.
+
+    >>> unescape_cell("'=1+1")
+    '=1+1'
+    """
     if text.startswith("'") and text[1:].startswith(FORMULA_STARTS):
         return text[1:]
     return text

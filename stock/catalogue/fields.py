@@ -15,7 +15,7 @@ from stock.models import Item
 
 
 class KeyedForm(forms.Form):
-    """A form that carries a key of its own, so that a double press counts once."""
+    """A form with a key of its own, so that a double click counts once."""
 
     key = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
@@ -24,15 +24,15 @@ class KeyedForm(forms.Form):
         self.fields["key"].initial = secrets.token_urlsafe(12)
 
     def clean(self) -> dict[str, Any]:
-        """Without its key the page was tampered with or cut off."""
+        """Refuse a form without its key: it was cut off or tampered with."""
         cleaned = super().clean() or self.cleaned_data
         if "key" in self.errors:
-            self.add_error(None, "This form came in incomplete. Load the page again.")
+            self.add_error(None, "This form was incomplete. Reload the page and try again.")
         return cleaned
 
 
 class DecimalField(forms.DecimalField):
-    """A number that may be written with a comma."""
+    """A number that accepts a decimal comma."""
 
     def to_python(self, value: Any) -> Any:
         return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)

@@ -12,21 +12,21 @@ from stock.models import Colour, Finish, ShelfRules
 
 
 class ColourForm(forms.Form):
-    """A colour's name and look."""
+    """A colour: its name, screen colour and finish."""
 
-    name = forms.CharField(max_length=60, help_text="A plain name: oat, sage, ink.")
+    name = forms.CharField(max_length=60, help_text="A plain name, such as oat, sage or ink.")
     hex = forms.RegexField(
         r"^#[0-9A-Fa-f]{6}$",
-        label="On screen",
+        label="Screen colour",
         widget=forms.TextInput(attrs={"type": "color"}),
         initial="#E2CFA6",
-        error_messages={"invalid": "Write a colour like #E2CFA6."},
+        error_messages={"invalid": "Enter a colour like #E2CFA6."},
     )
     finish = forms.ChoiceField(choices=Finish.choices)
 
     @classmethod
     def of(cls, colour: Colour) -> ColourForm:
-        """The form as it is shown for a colour."""
+        """The form filled with a colour."""
         return cls(initial={"name": colour.name, "hex": colour.hex, "finish": colour.finish})
 
 
@@ -35,29 +35,32 @@ class ImportForm(forms.Form):
 
     file = forms.FileField(
         label="CSV file",
-        help_text="As it comes out of here. Nothing changes before you have seen what would.",
+        help_text="In the format of the export. Nothing changes until you confirm.",
         widget=forms.FileInput(attrs={"accept": ".csv,text/csv"}),
     )
 
 
 class RulesForm(forms.Form):
-    """A studio's own rules of the shelf."""
+    """The studio's stock rules."""
 
     latex_life_days = forms.IntegerField(
-        label="Latex keeps", min_value=7, max_value=3650, help_text="Past that it is named to be used first."
+        label="Latex shelf life",
+        min_value=7,
+        max_value=3650,
+        help_text="Older latex is listed to be used first.",
     )
     never_short_percent = DecimalField(
-        label="Not to run short while waiting",
+        label="Service level",
         min_value=50,
         max_value=Decimal("99.9"),
         max_digits=4,
         decimal_places=1,
-        help_text="So many of a hundred deliveries come before the shelf is empty. More means more on the shelf.",
+        help_text="How often a delivery should arrive before you run out. A higher level means more stock.",
     )
-    look_back_weeks = forms.IntegerField(label="Learn from the use of the last", min_value=4, max_value=156)
+    look_back_weeks = forms.IntegerField(label="Base the forecast on the last", min_value=4, max_value=156)
 
-    def __init__(self, *args: Any, kept: ShelfRules, **kwargs: Any) -> None:
-        kwargs["initial"] = {name: getattr(kept, name) for name in self.base_fields}
+    def __init__(self, *args: Any, saved: ShelfRules, **kwargs: Any) -> None:
+        kwargs["initial"] = {name: getattr(saved, name) for name in self.base_fields}
         super().__init__(*args, **kwargs)
         for name, unit in (
             ("latex_life_days", "days"),

@@ -1,4 +1,4 @@
-"""Outlines of frames as the take-off reads them: shape and dimensions in metres."""
+"""Frame outlines as the take-off reads them: shape and dimensions in metres."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ SHAPES: Final[Mapping[str, str]] = {
     "arch-top": "arch with straight legs",
     "half-arch": "half arch",
     "ring": "ring",
-    "part-ring": "part of a ring",
-    "rectangle": "rectangle, open",
-    "panel": "panel, filled",
+    "part-ring": "partial ring",
+    "rectangle": "open rectangle",
+    "panel": "solid panel",
     "column": "column",
 }
-"""Shape by the word that a design uses for it, and how people say it."""
+"""Shapes by the code that designs use, with their names on screen."""
 
 RANGES_M: Final[Mapping[str, tuple[float, float]]] = {
     "width_m": (0.02, 12.0),
@@ -26,10 +26,10 @@ RANGES_M: Final[Mapping[str, tuple[float, float]]] = {
 }
 """Least and most of each dimension, metres."""
 DEGREES: Final = ("start_deg", "end_deg")
-"""Of a part ring: where it starts and ends, clockwise from the foot."""
+"""Start and end of a partial ring, clockwise from the foot."""
 
 
-def checked(outline: Mapping[str, Any]) -> dict[str, Any]:
+def validate_outline(outline: Mapping[str, Any]) -> dict[str, Any]:
     """``outline`` with numbers as floats, or ``ValidationError`` with every fault, by key.
 
     Needs ``shape``, ``width_m`` and ``height_m``; ``tube_m``, ``foot_depth_m`` and the degrees may be left
@@ -45,7 +45,7 @@ def checked(outline: Mapping[str, Any]) -> dict[str, Any]:
         value = outline.get(key)
         if value is None:
             if key in {"width_m", "height_m"}:
-                faults[key] = "A frame needs it for the take-off."
+                faults[key] = "Enter this: the take-off needs it."
         elif not least <= float(value) <= most:
             faults[key] = f"Between {least:g} and {most:g} m."
         else:

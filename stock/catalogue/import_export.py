@@ -1,8 +1,8 @@
-"""The catalogue as a table: out as CSV, and in again with a dry run that shows what would change.
+"""Export the catalogue as CSV and import it again, with a dry run that shows what would change.
 
 RFC 4180, UTF-8 (with or without a mark), comma or semicolon. Amounts with a point, lengths in metres, weights in
-kilograms. A row whose code is known changes that item; one without a code, or with a new one, adds one. Cells that are
-left empty change nothing. Kits, photos and frames' shapes are not in it.
+kilograms. A row whose code is known changes that item; a row without a code, or with a new one, adds an item. Empty
+cells change nothing. Kits, photos and frame shapes are not in the file.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from django.db import transaction
 
 from stock.catalogue import barcodes
 from stock.catalogue import items as catalogue
-from stock.catalogue.csv_safety import plain, safe
+from stock.catalogue.csv_safety import escape_cell, unescape_cell
 from stock.models import Colour, Item, Kind, Nature
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -29,8 +29,8 @@ MOST_BYTES: Final = 2_000_000
 COST_COLUMNS: Final = ("price of a bag", "cost of one")
 
 
-class NotATable(ValidationError):
-    """The file as a whole can't be read as a table."""
+class UnreadableFile(ValidationError):
+    """The file can't be read as a table at all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,32 +44,32 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of the file: what it would do, and what is wrong with it."""
+    """One line of the file: what it would do, and its errors."""
 
     number: int
-    """The file's line, the head being 1."""
+    """The line in the file; the header is line 1."""
     code: str
     name: str
-    deed: str
+    action: str
     """``add``, ``change``, ``same`` or, with faults, ``wrong``."""
     changes: tuple[tuple[str, str, str], ...] = ()
-    """Column, what it is, what it would be."""
+    """Column, value now, value after."""
     faults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
-    """What a file would do."""
+class ImportTable:
+    """The effect of a file."""
 
     rows: tuple[Row, ...]
 
-    def count(self, deed: str) -> int:
-        """How many rows would do that."""
-        return sum(row.deed == deed for row in self.rows)
+    def count(self, action: str) -> int:
+        """How many rows have this action."""
+        return sum(row.action == action for row in self.rows)
 
     @property
     def is_good(self) -> bool:
-        """Whether every row can be taken."""
+        """Whether every row can be imported."""
         return bool(self.rows) and not self.count("wrong")
 
 
@@ -81,16 +81,16 @@ def _whole(cell: str) -> int:
     try:
         return int(cell)
     except ValueError:
-        raise ValidationError(f"“{cell}” is no whole number.") from None
+        raise ValidationError(f"“{cell}” is not a whole number.") from None
 
 
 def _number(cell: str) -> Decimal:
     try:
         value = Decimal(cell)
     except InvalidOperation:
-        raise ValidationError(f"“{cell}” is no number; write it like 12.50.") from None
+        raise ValidationError(f"“{cell}” is not a number. Write it like 12.50.") from None
     if not value.is_finite():
-        raise ValidationError(f"“{cell}” is no number; write it like 12.50.")
+        raise ValidationError(f"“{cell}” is not a number. Write it like 12.50.")
     return value
 
 
@@ -104,23 +104,23 @@ COLUMNS: Final = (
     Column("hours to clean", "turnaround_hours", _whole),
     Column("place", "place", _text),
     Column("weight kg", "weight_kg", _number),
-    Column("GTIN", "gtin", barcodes.gtin),
+    Column("GTIN", "gtin", barcodes.parse_gtin),
     Column("order more at", "reorder_at", _whole),
     Column("note", "note", _text),
 )
-"""The columns that can be changed; before them stand those that say what a thing is."""
+"""The columns that can be changed; the columns that identify an item come before them."""
 IDENTITY: Final = ("code", "kind", "after an event", "colour", "size")
 ONLY_ONCE: Final = frozenset(IDENTITY) | {column.name for column in COLUMNS}
 
 
-def written() -> str:
-    """Everything in use as CSV; formulas are made harmless, costs only for whoever may see them. Two queries."""
+def export_csv() -> str:
+    """All items in use as CSV; formulas are made harmless, costs are left out for whoever may not see them."""
     require(Right.SEE_QUOTES)
     columns = _columns()
     text = io.StringIO()
     writer = csv.writer(text)
     writer.writerow([*IDENTITY, *(column.name for column in columns)])
-    for item in catalogue.in_use().order_by("kind", "code"):
+    for item in catalogue.items_in_use().order_by("kind", "code"):
         identity = (
             item.code,
             item.kind,
@@ -128,27 +128,27 @@ def written() -> str:
             item.colour.code if item.colour else "",
             item.size_in or "",
         )
-        cells = [_shown(getattr(item, column.field)) for column in columns]
-        writer.writerow([safe(cell) for cell in (*identity, *cells)])
+        cells = [_cell_text(getattr(item, column.field)) for column in columns]
+        writer.writerow([escape_cell(cell) for cell in (*identity, *cells)])
     return text.getvalue()
 
 
-def read(content: bytes) -> Table:
-    """What the file would do; nothing is written. Raises :class:`NotATable`."""
+def preview_csv(content: bytes) -> ImportTable:
+    """Work out what the file would do; nothing is written. Raises :class:`UnreadableFile`."""
     require(Right.EDIT_SHELF)
-    lines = _lines(content)
+    lines = _read_lines(content)
     with transaction.atomic():
-        table = _tried(lines)
+        table = _apply_lines(lines)
         transaction.set_rollback(True)
     return table
 
 
-def take(content: bytes) -> Table:
-    """Do what the file says, all of it or, if one row is wrong, nothing. Raises :class:`NotATable`."""
+def import_csv(content: bytes) -> ImportTable:
+    """Import the file: all of it, or nothing if one row is wrong. Raises :class:`UnreadableFile`."""
     require(Right.EDIT_SHELF)
-    lines = _lines(content)
+    lines = _read_lines(content)
     with transaction.atomic():
-        table = _tried(lines)
+        table = _apply_lines(lines)
         if not table.is_good:
             transaction.set_rollback(True)
     return table
@@ -165,66 +165,69 @@ def _columns() -> Sequence[Column]:
     return [column for column in COLUMNS if sees or column.name not in COST_COLUMNS]
 
 
-def _shown(value: Any) -> str:
+def _cell_text(value: Any) -> str:
     if value is None:
         return ""
     return f"{value.normalize():f}" if isinstance(value, Decimal) else str(value)
 
 
-def _lines(content: bytes) -> list[dict[str, str]]:
-    """The rows by column name; every fault of the whole file is refused here."""
+def _read_lines(content: bytes) -> list[dict[str, str]]:
+    """The rows by column name; an error of the whole file is refused here."""
     if len(content) > MOST_BYTES:
-        raise NotATable(f"The file is larger than {MOST_BYTES // 1_000_000} MB; send it in parts.")
+        raise UnreadableFile(
+            f"The file is larger than {MOST_BYTES // 1_000_000} MB. Split it into several files."
+        )
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise NotATable("The file isn’t UTF-8. Save it as “CSV UTF-8” and send it again.") from None
+        raise UnreadableFile("The file isn’t UTF-8. Save it as “CSV UTF-8” and try again.") from None
     if "\x00" in text:
-        raise NotATable("This is no CSV file.")
+        raise UnreadableFile("This is not a CSV file.")
     head, _, _ = text.partition("\n")
     reader = csv.reader(io.StringIO(text), delimiter=";" if head.count(";") > head.count(",") else ",")
     try:
         rows = [row for row in reader if any(cell.strip() for cell in row)]
     except csv.Error as fault:
-        raise NotATable(f"Line {reader.line_num} can’t be read: {fault}.") from None
+        raise UnreadableFile(f"Line {reader.line_num} can’t be read: {fault}.") from None
     if not rows:
-        raise NotATable("The file is empty.")
+        raise UnreadableFile("The file is empty.")
     names = [name.strip() for name in rows[0]]
-    _good_head(names)
+    _check_header(names)
     if len(rows) - 1 > MOST_ROWS:
-        raise NotATable(f"{len(rows) - 1:,} rows are too many at once; send at most {MOST_ROWS:,}.")
+        raise UnreadableFile(f"{len(rows) - 1:,} rows are too many. Import at most {MOST_ROWS:,} at once.")
     return [
-        {name: plain(cell.strip()) for name, cell in zip(names, row, strict=False)} | _too_long(names, row)
+        {name: unescape_cell(cell.strip()) for name, cell in zip(names, row, strict=False)}
+        | _extra_cells(names, row)
         for row in rows[1:]
     ]
 
 
-def _too_long(names: Sequence[str], row: Sequence[str]) -> dict[str, str]:
+def _extra_cells(names: Sequence[str], row: Sequence[str]) -> dict[str, str]:
     return (
-        {"\x00": f"This line has {len(row)} cells, the head has {len(names)}."}
+        {"\x00": f"This line has {len(row)} cells, but the header has {len(names)}."}
         if len(row) > len(names)
         else {}
     )
 
 
-def _good_head(names: Sequence[str]) -> None:
+def _check_header(names: Sequence[str]) -> None:
     allowed = {*IDENTITY, *(column.name for column in _columns())}
     twice = sorted({name for name in names if names.count(name) > 1})
     unknown = [name for name in names if name not in allowed]
     faults = []
     if twice:
-        faults.append(f"Twice in the head: {', '.join(twice)}.")
+        faults.append(f"Column named twice: {', '.join(twice)}.")
     if unknown:
         faults.append(
-            f"Unknown in the head: {', '.join(unknown[:8])}. Known are: {', '.join(sorted(allowed))}."
+            f"Unknown column: {', '.join(unknown[:8])}. Known columns: {', '.join(sorted(allowed))}."
         )
     if "code" not in names and "name" not in names:
-        faults.append("The head needs at least “code” or “name”.")
+        faults.append("The header needs a column “code” or “name”.")
     if faults:
-        raise NotATable(faults)
+        raise UnreadableFile(faults)
 
 
-def _tried(lines: Iterable[Mapping[str, str]]) -> Table:
+def _apply_lines(lines: Iterable[Mapping[str, str]]) -> ImportTable:
     colours = {
         key: colour for colour in Colour.objects.all() for key in (colour.code, colour.name.casefold())
     }
@@ -237,27 +240,31 @@ def _tried(lines: Iterable[Mapping[str, str]]) -> Table:
             if "\x00" in line:
                 raise ValidationError(line["\x00"])
             if code and code in seen:
-                raise ValidationError(f"{code} stands in this file twice.")
+                raise ValidationError(f"{code} is in this file twice.")
             seen.add(code)
             with transaction.atomic():
-                rows.append(_one(number, line, items.get(code), colours))
+                rows.append(_apply_line(number, line, items.get(code), colours))
         except ValidationError as refusal:
-            rows.append(Row(number, code, line.get("name", ""), "wrong", faults=tuple(_said(refusal))))
-    return Table(tuple(rows))
+            rows.append(Row(number, code, line.get("name", ""), "wrong", faults=tuple(_error_lines(refusal))))
+    return ImportTable(tuple(rows))
 
 
-def _one(number: int, line: Mapping[str, str], item: Item | None, colours: Mapping[str, Colour]) -> Row:
-    facts, faults = _facts(line)
+def _apply_line(
+    number: int, line: Mapping[str, str], item: Item | None, colours: Mapping[str, Colour]
+) -> Row:
+    facts, faults = _read_facts(line)
     if faults:
         raise ValidationError(faults)
     if item is None:
-        added = _add(line, facts, colours)
+        added = _add_from_line(line, facts, colours)
         return Row(number, added.code, added.name, "add")
     if (kind := line.get("kind")) and kind != item.kind:
-        raise ValidationError(f"{item.code} is a {item.kind}, not a {kind}; a kind never changes.")
+        raise ValidationError(
+            f"{item.code} is a {item.kind}, not a {kind}. The kind of an item can’t change."
+        )
     by_field = {column.field: column.name for column in COLUMNS}
     changes = tuple(
-        (by_field[field], _shown(getattr(item, field)), _shown(value))
+        (by_field[field], _cell_text(getattr(item, field)), _cell_text(value))
         for field, value in facts.items()
         if getattr(item, field) != value
     )
@@ -266,7 +273,7 @@ def _one(number: int, line: Mapping[str, str], item: Item | None, colours: Mappi
     return Row(number, item.code, item.name, "change" if changes else "same", changes)
 
 
-def _facts(line: Mapping[str, str]) -> tuple[dict[str, Any], list[str]]:
+def _read_facts(line: Mapping[str, str]) -> tuple[dict[str, Any], list[str]]:
     facts: dict[str, Any] = {}
     faults: list[str] = []
     for column in COLUMNS:
@@ -280,20 +287,20 @@ def _facts(line: Mapping[str, str]) -> tuple[dict[str, Any], list[str]]:
     return facts, faults
 
 
-def _add(line: Mapping[str, str], facts: dict[str, Any], colours: Mapping[str, Colour]) -> Item:
+def _add_from_line(line: Mapping[str, str], facts: dict[str, Any], colours: Mapping[str, Colour]) -> Item:
     kind = line.get("kind", "")
     if kind not in Kind.values:
-        raise ValidationError(f"kind: “{kind}” is none of {', '.join(Kind.values)}.")
+        raise ValidationError(f"kind: “{kind}” isn’t one of {', '.join(Kind.values)}.")
     if kind == Kind.FRAME:
-        raise ValidationError("kind: frames are added on their own page, where their shape is drawn.")
+        raise ValidationError("kind: add frames on the page “Add an item”, where you enter their shape.")
     if nature := line.get("after an event"):
         if nature not in Nature.values:
-            raise ValidationError(f"after an event: “{nature}” is none of {', '.join(Nature.values)}.")
+            raise ValidationError(f"after an event: “{nature}” isn’t one of {', '.join(Nature.values)}.")
         facts["nature"] = nature
     if colour := line.get("colour"):
         found = colours.get(colour) or colours.get(colour.casefold())
         if found is None:
-            raise ValidationError(f"colour: there is no colour “{colour}” yet.")
+            raise ValidationError(f"colour: there is no colour “{colour}”. Add it first.")
         facts["colour"] = found
     if size := line.get("size"):
         facts["size_in"] = _whole(size)
@@ -302,7 +309,7 @@ def _add(line: Mapping[str, str], facts: dict[str, Any], colours: Mapping[str, C
     return catalogue.add_item(kind=Kind(kind), **facts)
 
 
-def _said(refusal: ValidationError) -> list[str]:
+def _error_lines(refusal: ValidationError) -> list[str]:
     if not hasattr(refusal, "error_dict"):
         return list(refusal.messages)
     return [

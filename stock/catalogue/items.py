@@ -1,4 +1,4 @@
-"""The catalogue: items and colours by their codes, added, changed, retired."""
+"""The catalogue: find, add, change and retire items and colours."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ MAX_QUANTITY: Final = 10_000_000
 """More than any studio owns of one item; a larger number is a typing error."""
 
 KIT_PREFIX: Final = "kit-"
-"""How codes of kits begin, and no item's (:mod:`stock.kits.kits`)."""
+"""The prefix of kit codes (:mod:`stock.kits.kits`); no item code may start with it."""
 
 NEUTRAL_CHROMA: Final = 12.0
 """CIELAB chroma under which a colour reads as a shade of white, grey or black. Our choice, no source."""
@@ -46,23 +46,31 @@ Row = TypeVar("Row", Colour, Item)
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """So many of what a code names: a line of a bill, a need, something used."""
+    """A quantity of one code: a line of a bill of materials."""
 
     code: str
     quantity: int
 
 
 TWISTING_IN: Final = 260
-"""What the code of a 260 has in the place of a size."""
+"""The size part in the code of a 260."""
 
 
 def latex_code(size_in: int, colour_code: str) -> str:
-    """Code of a latex round: ``latex-11-oat``."""
+    """The code of a latex round.
+
+    >>> latex_code(11, "oat")
+    'latex-11-oat'
+    """
     return f"latex-{size_in}-{colour_code}"
 
 
 def twisting_code(colour_code: str) -> str:
-    """Code of a 260: ``latex-260-oat``."""
+    """The code of a 260.
+
+    >>> twisting_code("oat")
+    'latex-260-oat'
+    """
     return f"latex-{TWISTING_IN}-{colour_code}"
 
 
@@ -77,31 +85,33 @@ def size_in_code(code: str) -> int | None:
     return int(size) if kind == "latex" and size.isdecimal() and len(size) < 4 else None
 
 
-def summed(materials: Iterable[Material]) -> dict[str, int]:
-    """Quantity by code, each code once, in the order of first mention."""
+def sum_by_code(materials: Iterable[Material]) -> dict[str, int]:
+    """The quantity of each code, in the order of first mention.
+
+    >>> sum_by_code([Material("ring", 1), Material("cover", 2), Material("ring", 3)])
+    {'ring': 4, 'cover': 2}
+    """
     total: Counter[str] = Counter()
     for material in materials:
         total[material.code] += material.quantity
     return dict(total)
 
 
-def by_code(codes: Iterable[str]) -> dict[str, Item]:
-    """The items, retired ones too, that the studio has under ``codes``; unknown codes are left out. One
-    query."""
+def find_by_code(codes: Iterable[str]) -> dict[str, Item]:
+    """The items under ``codes``, retired ones too; unknown codes are left out. One query."""
     require(Right.SEE_SHELF)
     return {item.code: item for item in Item.objects.select_related("colour").filter(code__in=set(codes))}
 
 
-def in_use(*kinds: Kind) -> QuerySet[Item]:
-    """The items that aren't retired, of the kinds given or of all."""
+def items_in_use(*kinds: Kind) -> QuerySet[Item]:
+    """The items that aren't retired, of the given kinds or of all."""
     require(Right.SEE_SHELF)
     items = Item.objects.select_related("colour").filter(retired_at=None)
     return items.filter(kind__in=kinds) if kinds else items
 
 
-def colours() -> list[Colour]:
-    """The colours in use, in the order in which a shelf shows them: neutrals from light to dark, then round
-    the hues."""
+def list_colours() -> list[Colour]:
+    """The colours in use in shelf order: neutrals from light to dark, then by hue."""
     require(Right.SEE_SHELF)
     return sorted(Colour.objects.filter(retired_at=None), key=shelf_order)
 
@@ -114,20 +124,20 @@ def shelf_order(colour: Colour) -> tuple[int, float, str]:
 
 
 def add_colour(*, name: str, hex: str, finish: str = "matt", code: str = "") -> Colour:  # noqa: A002
-    """A new colour; its Lab is worked out from its sRGB value. Raises ``ValidationError``."""
+    """Add a colour; its L*a*b* value is computed from its sRGB value. Raises ``ValidationError``."""
     require(Right.EDIT_SHELF)
-    return _kept(_coloured(Colour(code=code or slugify(name), name=name, finish=finish), hex))
+    return _save_row(_set_hex(Colour(code=code or slugify(name), name=name, finish=finish), hex))
 
 
 def change_colour(colour: Colour, *, name: str, hex: str, finish: str) -> Colour:  # noqa: A002
-    """Another name, look or finish. The code stays: item codes are made of it. Raises ``ValidationError``."""
+    """Change a colour; its code stays, because item codes contain it. Raises ``ValidationError``."""
     require(Right.EDIT_SHELF)
     colour.name, colour.finish = name, finish
-    return _kept(_coloured(colour, hex))
+    return _save_row(_set_hex(colour, hex))
 
 
 def add_item(*, kind: Kind, **facts: Any) -> Item:
-    """A new item. Latex is named and coded after its size and colour, other things after their name.
+    """Add an item. Latex is named and coded after its size and colour, other things after their name.
 
     ``facts`` are fields of :class:`~stock.models.Item`. Raises ``ValidationError``, naming the fields.
     """
@@ -137,9 +147,9 @@ def add_item(*, kind: Kind, **facts: Any) -> Item:
     item.code = item.code or slugify(item.name)[:80]
     if item.code.startswith(KIT_PREFIX):
         raise ValidationError(
-            {"name": "Codes that begin with “kit-” are those of kits. Call it something else."}
+            {"name": "Codes starting with “kit-” are reserved for kits. Choose another name."}
         )
-    return _kept(item)
+    return _save_row(item)
 
 
 def change_item(item: Item, **facts: Any) -> Item:
@@ -149,24 +159,24 @@ def change_item(item: Item, **facts: Any) -> Item:
         if field in {"kind", "code", "nature"}:
             raise ValueError(f"{field} of an item never changes: retire it and add another.")
         setattr(item, field, value)
-    return _kept(item)
+    return _save_row(item)
 
 
-def retire(item: Item) -> None:
-    """Take an item out of use: it is offered no more; what is written about it stays."""
+def retire_item(item: Item) -> None:
+    """Take an item out of use; its history stays."""
     require(Right.EDIT_SHELF)
     Item.objects.filter(pk=item.pk, retired_at=None).update(retired_at=timezone.now())
 
 
-def bring_back(item: Item) -> None:
+def restore_item(item: Item) -> None:
     """Use a retired item again."""
     require(Right.EDIT_SHELF)
     Item.objects.filter(pk=item.pk).update(retired_at=None)
 
 
-def frames() -> Sequence[Item]:
+def list_frames() -> Sequence[Item]:
     """The frames in use that have an outline, for the take-off to choose from."""
-    return list(in_use(Kind.FRAME).exclude(outline=None))
+    return list(items_in_use(Kind.FRAME).exclude(outline=None))
 
 
 def _name_latex(item: Item) -> None:
@@ -180,7 +190,7 @@ def _name_latex(item: Item) -> None:
         item.name = item.name or f"{item.colour.name} 260"
 
 
-def _coloured(colour: Colour, hex_value: str) -> Colour:
+def _set_hex(colour: Colour, hex_value: str) -> Colour:
     colour.hex = hex_value.upper()
     try:
         colour.lightness, colour.a, colour.b = lab_of(colour.hex)
@@ -189,21 +199,21 @@ def _coloured(colour: Colour, hex_value: str) -> Colour:
     return colour
 
 
-def _kept(row: Row) -> Row:
+def _save_row(row: Row) -> Row:
     row.full_clean(validate_constraints=False)
-    _not_there_already(row)
+    _refuse_duplicate(row)
     try:
         with transaction.atomic():
             row.validate_constraints()
             row.save()
     except IntegrityError:
         # Somebody else added the same a moment ago, or a rule that only the database knows.
-        _not_there_already(row)
+        _refuse_duplicate(row)
         raise
     return row
 
 
-def _not_there_already(row: Colour | Item) -> None:
+def _refuse_duplicate(row: Colour | Item) -> None:
     if type(row)._default_manager.filter(code=row.code).exclude(pk=row.pk).exists():
         field = "colour" if isinstance(row, Item) and row.kind in {Kind.LATEX, Kind.TWISTING} else "name"
-        raise ValidationError({field: f"{row.name} is here already, as {row.code}."})
+        raise ValidationError({field: f"{row.name} already exists, with the code {row.code}."})

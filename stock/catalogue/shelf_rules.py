@@ -1,4 +1,4 @@
-"""A studio's own rules of the shelf, or the defaults."""
+"""The studio's stock rules: shelf life of latex, service level, weeks to look back."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 
-def rules() -> ShelfRules:
-    """The studio's rules; what it never changed is as usual. One query."""
+def find_rules() -> ShelfRules:
+    """The studio's rules, or the defaults. One query."""
     return ShelfRules.objects.first() or ShelfRules()
 
 
 def change_rules(**facts: Any) -> ShelfRules:
-    """Other rules. Raises ``ValidationError``, naming the fields."""
+    """Change the rules. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_STUDIO)
-    found = rules()
+    found = find_rules()
     for field, value in facts.items():
         setattr(found, field, value)
     found.full_clean()

@@ -1,4 +1,4 @@
-"""A place of the shelf within an address, whatever it is called; no name at all stands for what has no place yet."""
+"""A URL converter for places on the shelf; the empty name is for items without a place."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ LONGEST_PLACE: Final = 40
 
 
 class PlaceConverter:
-    """Any text up to the length that a place has, slashes too."""
+    """Any text up to the length of a place, slashes included."""
 
     regex = rf"[^\x00]{{0,{LONGEST_PLACE}}}"
 
     def to_python(self, value: str) -> str:
-        """The name as it stands on the shelf."""
+        """The name as it is in the address."""
         return value
 
     def to_url(self, value: str) -> str:

@@ -11,6 +11,6 @@ register_converter(PlaceConverter, "place")
 
 urlpatterns = [
     path("shelf/stock-take/", views.show_places, name="stocktake"),
-    # Phones keep pages by their path, so the place stands in it; the colon keeps a place called “..” a name.
+    # Phones keep pages by their path, so the place is part of it; the colon keeps a place called “..” a name.
     path("shelf/stock-take/at:<place:place>/", views.count_place, name="stocktake-place"),
 ]

@@ -1,4 +1,4 @@
-"""What comes of asking for a hold: what is kept, or why nothing is."""
+"""Answers to a request for a hold: what is reserved, or why nothing is."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ from stock.models import HoldState
 
 @dataclass(frozen=True, slots=True)
 class Shortfall:
-    """So many of a code that are missing for a window."""
+    """A quantity of one code that is missing for a window."""
 
     code: str
     name: str
     needed: int
     free: int
     back_at: datetime | None = None
-    """From when on there would be enough, for what comes back."""
+    """When enough reusables would be available."""
     retired: bool = False
 
     @property
@@ -39,24 +39,24 @@ class Shortfall:
 
 @dataclass(frozen=True, slots=True)
 class HoldAnswer:
-    """What came of asking for a hold."""
+    """The answer to a request for a hold."""
 
     hold_id: int
     state: HoldState
     lines: tuple[Material, ...]
-    """What is kept, by code."""
+    """The reserved quantities, by code."""
     short: tuple[Shortfall, ...]
-    """Consumables that are kept but must be bought first."""
+    """Consumables that are reserved but must be bought first."""
     unknown: tuple[str, ...]
-    """Codes that the catalogue doesn't have; nothing is kept for them."""
+    """Codes that aren't in the catalogue; nothing is reserved for them."""
 
 
 class CannotHold(ValidationError):
-    """The hold was refused as a whole; nothing was kept."""
+    """The hold was refused; nothing was reserved."""
 
 
 class NotFree(CannotHold):
-    """Something that comes back isn't free, or is out of use."""
+    """A reusable item isn't available, or an item is out of use."""
 
     def __init__(self, shortfalls: Sequence[Shortfall]) -> None:
         super().__init__([shortfall.words for shortfall in shortfalls])
@@ -64,4 +64,4 @@ class NotFree(CannotHold):
 
 
 class NoSuchHold(CannotHold):
-    """The hold isn't there, or is over."""
+    """The hold doesn't exist, or is over."""

@@ -1,4 +1,4 @@
-"""What is free for a window: a whole bill at once, in few queries."""
+"""Availability for a window: a whole bill of materials in a few queries."""
 
 from __future__ import annotations
 
@@ -12,9 +12,10 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from stock.catalogue.items import Material, by_code, summed
-from stock.catalogue.kit_parts import unpacked
+from stock.catalogue.items import Material, find_by_code, sum_by_code
+from stock.catalogue.kit_parts import expand_kits
 from stock.holds.occupancy import Stay, last_return, next_free, peak
+from stock.ledger.movements import balances
 from stock.models import Balance, HoldLine, HoldState, Item
 from studio.measures.times import Window
 from studio.tenancy.access import require
@@ -23,21 +24,19 @@ from studio.tenancy.rights import Right
 
 @dataclass(frozen=True, slots=True)
 class Available:
-    """How one need stands for a window."""
+    """The availability of one needed code for a window."""
 
     code: str
     needed: int
     item: Item | None
-    """None where the catalogue doesn't know the code; then nothing is free and all of it short."""
+    """None for an unknown code; then nothing is available and all of it is short."""
     owned: int = 0
     free: int = 0
-    """Left beside every other hold: at the window's busiest moment for what comes back, for good for what is
-    used up."""
+    """Left beside all other holds: for reusables at the busiest moment of the window, for consumables for good."""
     back_at: datetime | None = None
-    """Where enough come back before the window begins: when. Where it is short: from when on there would be
-    enough."""
+    """When enough come back before the window starts; if it is short, when enough would be available."""
     back_from: str = ""
-    """Label of the hold that they come back from."""
+    """The label of the hold that they come back from."""
 
     @property
     def short(self) -> int:
@@ -51,7 +50,7 @@ class Available:
 
     @property
     def bags_to_buy(self) -> int | None:
-        """Whole bags that cover what is short; none where the item isn't bought by the bag."""
+        """The bags that cover the shortage; None if the item isn't bought by the bag."""
         if self.item is None or not self.item.bag_size or self.item.is_reusable:
             return None
         return -(-self.short // self.item.bag_size)
@@ -59,7 +58,7 @@ class Available:
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """What a standing hold lacks: so many of an item under a label by a moment."""
+    """A shortage of an active hold: a quantity of an item that is missing by a moment."""
 
     hold_id: int
     label: str
@@ -69,61 +68,58 @@ class Shortage:
 
 
 def availability(needs: Sequence[Material], window: Window, *, besides: int | None = None) -> list[Available]:
-    """How each of ``needs`` stands for ``window``, in order of first mention, each code once.
+    """The availability of each of ``needs`` for ``window``, in order of first mention, each code once.
 
-    ``besides`` is a hold that doesn't count, since it is the asker's own. An unknown code is reported, not
-    refused; a kit is its parts. As many queries however many needs there are. Raises :class:`PermissionDenied`.
+    ``besides`` is the caller's own hold, which doesn't count. Unknown codes are reported, not refused; a kit counts as
+    its parts. The number of queries doesn't grow with the needs. Raises :class:`PermissionDenied`.
     """
     require(Right.SEE_SHELF)
-    quantities = unpacked(summed(needs))
-    return stand(by_code(quantities), quantities, window, besides=besides)
+    quantities = expand_kits(sum_by_code(needs))
+    return check_items(find_by_code(quantities), quantities, window, besides=besides)
 
 
-def stand(
+def check_items(
     items: dict[str, Item], quantities: dict[str, int], window: Window, *, besides: int | None = None
 ) -> list[Available]:
-    """:func:`availability` for items at hand, so that a hold asks about the very rows that it has locked."""
+    """:func:`availability` for given items, so that a hold checks the very rows that it has locked."""
     now = timezone.now()
-    used_up = [item.pk for item in items.values() if not item.is_reusable]
-    come_back = [item.pk for item in items.values() if item.is_reusable]
-    on_hand = Balance.objects.filter(item_id__in=used_up + come_back).values_list("item_id", "on_hand")
-    owned = {item.pk: 0 for item in items.values()} | dict(on_hand)
-    promised = dict(_promised(used_up, now=now, besides=besides))
-    since = min(now, window.start)
-    gone = list(_stays(come_back, since=since, now=now, besides=besides))
-    away = _by_item(row[:5] for row in gone)
+    consumables = [item.pk for item in items.values() if not item.is_reusable]
+    reusables = [item.pk for item in items.values() if item.is_reusable]
+    owned = balances(consumables + reusables)
+    promised = promised_quantities(consumables, now=now, besides=besides)
+    rows = (
+        list(_stays(reusables, since=min(now, window.start), now=now, besides=besides)) if reusables else []
+    )
+    away = _by_item(row[:5] for row in rows)
     mine: dict[int, int] = defaultdict(int)
-    for item_id, _, _, quantity, _, hold_id in gone:
+    for item_id, _, _, quantity, _, hold_id in rows:
         mine[item_id] += quantity if hold_id == besides else 0
-    return [
-        _reusable(
-            items[code],
-            needed,
-            owned[items[code].pk],
-            away[items[code].pk],
-            window,
-            now,
-            mine[items[code].pk],
-        )
-        if code in items and items[code].is_reusable
-        else _consumable(items[code], needed, owned[items[code].pk], promised.get(items[code].pk, 0))
-        if code in items
-        else Available(code, needed, None)
-        for code, needed in quantities.items()
-    ]
+
+    def check(code: str, needed: int) -> Available:
+        item = items.get(code)
+        if item is None:
+            return Available(code, needed, None)
+        if item.is_reusable:
+            return _reusable(item, needed, owned[item.pk], away[item.pk], window, now, mine[item.pk])
+        return _consumable(item, needed, owned[item.pk], promised.get(item.pk, 0))
+
+    return [check(code, needed) for code, needed in quantities.items()]
 
 
 def shortages(*, until: datetime | None = None, among: QuerySet[Item] | None = None) -> list[Shortage]:
-    """What standing holds lack, soonest first: consumables given out in order of the windows, reusables at
-    their peaks; of all items or ``among`` some.
+    """The shortages of active holds, soonest first: consumables in order of the windows, reusables at their peaks;
+    of all items or ``among`` some.
 
-    A reusable can only be short after something broke, got lost or was miscounted. Two queries, one where all is
-    well.
+    A reusable can only be short after a loss, a breakage or a wrong count. Two queries, one if nothing is short.
     """
     require(Right.SEE_SHELF)
     now = timezone.now()
     on_hand = Balance.objects.filter(item=OuterRef("item_id")).values("on_hand")[:1]
-    lines = counting(now) if among is None else counting(now).filter(item__in=among.order_by().values("pk"))
+    lines = (
+        active_lines(now)
+        if among is None
+        else active_lines(now).filter(item__in=among.order_by().values("pk"))
+    )
     promised = lines.order_by().values("item_id").annotate(promised=Sum("quantity"))
     owned = dict(
         promised.annotate(owned=Coalesce(Subquery(on_hand), 0))
@@ -136,8 +132,8 @@ def shortages(*, until: datetime | None = None, among: QuerySet[Item] | None = N
 # --- For the functions of this room ---
 
 
-def counting(now: datetime) -> QuerySet[HoldLine]:
-    """The lines of holds that keep stock: held, or pencilled with their date still to come."""
+def active_lines(now: datetime) -> QuerySet[HoldLine]:
+    """The lines of holds that reserve stock: confirmed, or tentative and not expired."""
     return HoldLine.objects.filter(
         Q(hold__state=HoldState.HELD) | Q(hold__state=HoldState.PENCILLED, hold__pencilled_until__gt=now),
         standing=True,
@@ -147,8 +143,9 @@ def counting(now: datetime) -> QuerySet[HoldLine]:
 def promised_quantities(
     item_ids: Iterable[int], *, now: datetime, besides: int | None = None
 ) -> dict[int, int]:
-    """How many of each consumable are promised, whenever they are due. One query."""
-    return dict(_promised(item_ids, now=now, besides=besides))
+    """How many of each consumable are reserved, whenever they are due. One query."""
+    lines = active_lines(now).filter(item_id__in=list(item_ids)).exclude(hold_id=besides or 0)
+    return dict(lines.order_by().values_list("item_id").annotate(Sum("quantity")))
 
 
 def stays(
@@ -169,13 +166,15 @@ _UNREAD: Final = (
     "item__note",
     "item__outline",
 )
-"""Columns of long lists that nobody asks a shortage for; reading a moment costs more than the rest of a row."""
+"""Columns that no shortage needs; parsing a timestamp costs more than the rest of a row."""
 
 
 def _lacking(owned: Mapping[int, int], *, now: datetime, until: datetime | None) -> list[Shortage]:
-    """The shortages of items that are promised past what there is, by how many there are."""
+    """The shortages of items reserved beyond what there is; ``owned`` is how many there are."""
     lines = defaultdict(list)
-    standing = counting(now).filter(item_id__in=owned).select_related("hold", "item__colour").defer(*_UNREAD)
+    standing = (
+        active_lines(now).filter(item_id__in=owned).select_related("hold", "item__colour").defer(*_UNREAD)
+    )
     for line in standing.order_by("busy_from", "pk"):
         lines[line.item_id].append(line)
     found = [
@@ -191,17 +190,11 @@ def _lacking(owned: Mapping[int, int], *, now: datetime, until: datetime | None)
     return sorted(found, key=lambda each: (each.needed_at, each.item.code))
 
 
-def _promised(item_ids: Iterable[int], *, now: datetime, besides: int | None) -> QuerySet[HoldLine, Any]:
-    lines = counting(now).filter(item_id__in=list(item_ids)).exclude(hold_id=besides or 0)
-    return lines.order_by().values_list("item_id").annotate(Sum("quantity"))
-
-
 def _stays(
     item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None
 ) -> QuerySet[HoldLine, Any]:
-    """The stays; of the hold that doesn't count only those pieces that come straight to it or go straight on, since
-    they are away at other times than the rest of it."""
-    lines = counting(now).filter(item_id__in=list(item_ids), busy_until__gt=since)
+    """The stays; of the hold that doesn't count only its transfers, which are away at other times than the rest."""
+    lines = active_lines(now).filter(item_id__in=list(item_ids), busy_until__gt=since)
     lines = lines.exclude(hold_id=besides or 0, handed_on__isnull=True)
     return lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label", "hold_id")
 
@@ -216,7 +209,7 @@ def _by_item(rows: Iterable[Sequence[Any]]) -> dict[int, list[Stay]]:
 def _reusable(
     item: Item, needed: int, owned: int, away: Sequence[Stay], window: Window, now: datetime, mine: int
 ) -> Available:
-    """``mine`` are those of the ``away`` that the asker's own hold has at other times than ``window``."""
+    """``mine`` is how many of the ``away`` pieces the caller's own hold has at other times than ``window``."""
     span = Window(window.start, window.end + item.turnaround)
     free = max(0, owned - peak(away, span)) + mine
     if needed > free:

@@ -8,7 +8,7 @@ from stock.catalogue.fields import KeyedForm
 
 
 class SwapForm(KeyedForm):
-    """One thing for another."""
+    """One item for another."""
 
     out = forms.CharField(max_length=80)
     into = forms.CharField(max_length=80)

@@ -1,9 +1,8 @@
-"""Holds: keep stock for a window, firmly or in pencil; confirm, change, release, count back.
+"""Holds: reserve stock for a window, confirmed or tentative; confirm, change, swap, release, count back.
 
-Each function is one transaction in READ COMMITTED. The hold's row is locked first, then the items' rows in
-id order, then what is free is read and only then written: whoever waits reads what the one before has
-promised. What comes back is never promised past what there is; what is used up may be promised short, and
-says so.
+Each function is one transaction in READ COMMITTED. It locks the hold's row, then the items' rows in id order, reads
+the availability and only then writes, so a waiting request sees what the one before has reserved. Reusables are never
+reserved beyond what there is; consumables may be, and the answer lists the shortage.
 """
 
 from __future__ import annotations
@@ -15,14 +14,22 @@ from typing import Any, Final
 
 from django.utils import timezone
 
-from stock.catalogue.items import MAX_QUANTITY, Material, summed
-from stock.catalogue.kit_parts import unpacked
+from stock.catalogue.items import MAX_QUANTITY, Material, sum_by_code
+from stock.catalogue.kit_parts import expand_kits
 from stock.holds.answers import CannotHold, HoldAnswer, NoSuchHold, NotFree, Shortfall
-from stock.holds.lines import Straight, end, handed, kept, quantities_of, standing, standing_together
+from stock.holds.lines import (
+    TransferIn,
+    end_hold,
+    find_quantities,
+    find_transfers,
+    lock_active_hold,
+    lock_active_holds,
+    write_lines,
+)
 from stock.ledger import movements
 from stock.ledger.idempotency import once
 from stock.models import Hold, HoldLine, HoldState, Item, MovementKind, Purpose
-from stock.models.hold import STANDING
+from stock.models.hold import ACTIVE_STATES
 from studio import tenancy
 from studio.measures.times import Window
 from studio.tenancy.access import require
@@ -34,8 +41,8 @@ __all__ = [
     "NoSuchHold",
     "NotFree",
     "Shortfall",
-    "Straight",
     "Swapped",
+    "TransferIn",
     "back_in_service",
     "change",
     "confirm",
@@ -48,12 +55,12 @@ __all__ = [
 ]
 
 LONGEST: Final = timedelta(days=366 * 10)
-"""A hold for longer is a slip of the finger."""
+"""A longer hold is a typing error."""
 
 
 @dataclass(frozen=True, slots=True)
 class Swapped:
-    """So many of one item that a hold now keeps in place of another."""
+    """A quantity of one item that replaces another on a hold."""
 
     hold_id: int
     out: Item
@@ -65,8 +72,8 @@ _followers: list[Callable[[Swapped], None]] = []
 
 
 def follow_swaps(follower: Callable[[Swapped], None]) -> None:
-    """Have ``follower`` called in the transaction of every swap, so that lists of a room above follow; it may refuse
-    by raising :class:`CannotHold`. Call it from the app's ``ready``."""
+    """Call ``follower`` in the transaction of every swap, so that the lists of rooms above are updated; it may refuse
+    with :class:`CannotHold`. Register it in the app's ``ready``."""
     if follower not in _followers:
         _followers.append(follower)
 
@@ -78,23 +85,22 @@ def hold(
     needs: Sequence[Material],
     key: str,
     pencilled_until: datetime | None = None,
-    straight: Sequence[Straight] = (),
+    transfers_in: Sequence[TransferIn] = (),
 ) -> HoldAnswer:
-    """Keep ``needs`` for ``window``; in pencil until a date if one is given.
+    """Reserve ``needs`` for ``window``; tentatively if ``pencilled_until`` is given.
 
-    A kit is kept as its parts. Some of it may come ``straight`` from other holds: those pieces need be free only from
-    then on. ``window`` runs from load-out to return; each item's own hours for cleaning and mending are added here.
-    Asked again under the same ``key``, the first answer is given again. Raises :class:`NotFree` if anything
-    that comes back is gone at some moment of the window, :class:`CannotHold` for what makes no sense,
-    ``KeyTaken`` if the key was used for something else.
+    A kit is reserved as its parts. ``transfers_in`` come from other holds and must be available only from their moment.
+    ``window`` runs from load-out to return; each item's cleaning time is added here. The same ``key`` again gives the
+    first answer again. Raises :class:`NotFree` if a reusable isn't available for the whole window,
+    :class:`CannotHold` for an invalid request, ``KeyTaken`` if the key was used for another request.
     """
     require(Right.HOLD_STOCK)
-    quantities = summed(needs)
-    _sensible(label, window, quantities, pencilled_until)
+    quantities = sum_by_code(needs)
+    _check_request(label, window, quantities, pencilled_until)
     asked = {"hold": label, "needs": quantities, "pencilled_until": pencilled_until, **_span(window)}
-    asked |= _coming(straight)
+    asked |= _transfer_request(transfers_in)
 
-    def deed() -> dict[str, Any]:
+    def write() -> dict[str, Any]:
         made = Hold.objects.create(
             label=label,
             starts_at=window.start,
@@ -102,23 +108,24 @@ def hold(
             state=HoldState.PENCILLED if pencilled_until else HoldState.HELD,
             pencilled_until=pencilled_until,
         )
-        return _told(kept(made, unpacked(quantities), straight=straight, is_new=True))
+        return _hold_answer_json(
+            write_lines(made, expand_kits(quantities), transfers_in=transfers_in, is_new=True)
+        )
 
-    return _read(once(key, asked, deed))
+    return _parse_hold_answer(once(key, asked, write))
 
 
 def confirm(hold_id: int, key: str) -> HoldAnswer:
-    """Make a pencilled hold firm. If its date has passed and the stock went to another, raises
-    :class:`NotFree`."""
+    """Confirm a tentative hold. Raises :class:`NotFree` if it has expired and another hold took the stock."""
     require(Right.HOLD_STOCK)
 
-    def deed() -> dict[str, Any]:
-        found = standing(hold_id)
+    def write() -> dict[str, Any]:
+        found = lock_active_hold(hold_id)
         found.state, found.pencilled_until = HoldState.HELD, None
         found.save(update_fields=["state", "pencilled_until"])
-        return _told(kept(found, quantities_of(found)))
+        return _hold_answer_json(write_lines(found, find_quantities(found)))
 
-    return _read(once(key, {"confirm": hold_id}, deed))
+    return _parse_hold_answer(once(key, {"confirm": hold_id}, write))
 
 
 def change(
@@ -128,127 +135,126 @@ def change(
     needs: Sequence[Material] | None = None,
     window: Window | None = None,
     pencilled_until: datetime | None = None,
-    straight: Sequence[Straight] = (),
+    transfers_in: Sequence[TransferIn] = (),
     leaves_at: datetime | None = None,
     firm: bool = False,
 ) -> HoldAnswer:
-    """Keep other quantities, for another window, in pencil for longer or no longer in pencil (``firm``), with pieces
-    that come ``straight`` from other holds; all or nothing. What goes straight on from this hold leaves it at
-    ``leaves_at``.
+    """Change a hold's quantities, window or tentative date, confirm it (``firm``) or add ``transfers_in``; all or
+    nothing. Transfers from this hold to others leave it at ``leaves_at``.
 
-    What is left out stays as it is. Raises as :func:`hold` does; the hold then stands as before.
+    What isn't given stays as it is. Raises as :func:`hold` does; the hold is then unchanged.
     """
     require(Right.HOLD_STOCK)
-    wanted = summed(needs) if needs is not None else None
+    wanted = sum_by_code(needs) if needs is not None else None
     asked = {
         "change": hold_id,
         "needs": wanted,
         "pencilled_until": pencilled_until,
         **(_span(window) if window else {}),
-        **_coming(straight),
+        **_transfer_request(transfers_in),
         **({"leaves": leaves_at} if leaves_at else {}),
         **({"firm": True} if firm else {}),
     }
 
-    def deed() -> dict[str, Any]:
-        found = standing_together({hold_id, *(each.giver_id for each in straight)})[hold_id]
+    def write() -> dict[str, Any]:
+        found = lock_active_holds({hold_id, *(each.giver_id for each in transfers_in)})[hold_id]
         if firm:
             found.state, found.pencilled_until = HoldState.HELD, None
         if window:
             found.starts_at, found.ends_at = window.start, window.end
         if pencilled_until and found.state == HoldState.PENCILLED:
             found.pencilled_until = pencilled_until
-        quantities = quantities_of(found) if wanted is None else unpacked(wanted)
-        _sensible(found.label, _window(found), quantities, pencilled_until)
-        answer = kept(found, quantities, straight=straight, leaves_at=leaves_at)
-        # Only now: a pencil whose date has passed counted for nothing while it was looked at what is free.
+        quantities = find_quantities(found) if wanted is None else expand_kits(wanted)
+        _check_request(found.label, _window(found), quantities, pencilled_until)
+        answer = write_lines(found, quantities, transfers_in=transfers_in, leaves_at=leaves_at)
+        # Saved only now: while availability was checked, an expired tentative hold must not count.
         found.save()
-        return _told(answer)
+        return _hold_answer_json(answer)
 
-    return _read(once(key, asked, deed))
+    return _parse_hold_answer(once(key, asked, write))
 
 
 def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
-    """Keep as many of ``into`` in place of ``out``; all or nothing. Raises as :func:`change` does."""
+    """Replace ``out`` by as many of ``into``; all or nothing. Raises as :func:`change` does."""
     require(Right.HOLD_STOCK)
 
-    def deed() -> dict[str, Any]:
-        found = standing(hold_id)
-        quantities = quantities_of(found)
+    def write() -> dict[str, Any]:
+        found = lock_active_hold(hold_id)
+        quantities = find_quantities(found)
         if out == into or out not in quantities:
-            raise CannotHold(f"This hold keeps no {out}.")
+            raise CannotHold(f"There is no {out} on this hold.")
         items = {item.code: item for item in Item.objects.filter(code__in=[out, into])}
         if into not in items:
             raise CannotHold(f"Not in the catalogue: {into}.")
         wanted = quantities.pop(out)
         quantities[into] = quantities.get(into, 0) + wanted
-        answer = kept(found, quantities)
+        answer = write_lines(found, quantities)
         for follower in _followers:
             follower(Swapped(hold_id, items[out], items[into], wanted))
-        return _told(answer)
+        return _hold_answer_json(answer)
 
-    return _read(once(key, {"swap": hold_id, "out": out, "into": into}, deed))
+    return _parse_hold_answer(once(key, {"swap": hold_id, "out": out, "into": into}, write))
 
 
 def release(hold_id: int, key: str) -> None:
-    """Let everything go. Releasing what is released already changes nothing."""
+    """Release the hold. Releasing it again changes nothing."""
     require(Right.HOLD_STOCK)
 
-    def deed() -> dict[str, Any]:
+    def write() -> dict[str, Any]:
         found = Hold.objects.select_for_update(no_key=True).filter(pk=hold_id).first()
         if found is None:
             raise NoSuchHold("There is no such hold.")
-        if found.state in STANDING:
-            end(found, HoldState.RELEASED)
+        if found.state in ACTIVE_STATES:
+            end_hold(found, HoldState.RELEASED)
         return {"released": hold_id}
 
-    once(key, {"release": hold_id}, deed)
+    once(key, {"release": hold_id}, write)
 
 
 def set_aside(
     item_id: int, quantity: int, *, until: datetime, purpose: Purpose, why: str = "", key: str
 ) -> HoldAnswer:
-    """Take pieces out of service for the wash or for mending, until they count again.
+    """Take pieces out of service for cleaning or repair until a moment.
 
-    Nothing refuses it: what is broken is broken. Whoever is short because of it shows among the shortages. Ending it
-    sooner is :func:`release`. Raises :class:`CannotHold` for what makes no sense.
+    It is never refused for lack of stock: holds that are short because of it appear among the shortages.
+    :func:`back_in_service` ends it early. Raises :class:`CannotHold` for an invalid request.
     """
     require(Right.EDIT_SHELF)
     asked = {"set aside": item_id, "quantity": quantity, "until": until, "purpose": purpose, "why": why}
 
-    def deed() -> dict[str, Any]:
-        items = movements.lock([item_id])
+    def write() -> dict[str, Any]:
+        items = movements.lock_items([item_id])
         if not items or not items[0].is_reusable:
-            raise CannotHold("Only what comes back is washed or mended.")
+            raise CannotHold("Only reusable items can be cleaned or repaired.")
         owned = movements.balances([item_id])[item_id]
         if not 1 <= quantity <= owned:
-            raise CannotHold(f"There are {owned} of it.")
+            raise CannotHold(f"You own {owned} of it.")
         now = timezone.now()
         if not now < until <= now + LONGEST:
-            raise CannotHold("Say on which day to come it counts again.")
+            raise CannotHold("Enter a future date for its return.")
         label = f"{purpose.label}: {why}" if why else purpose.label
         made = Hold.objects.create(
             label=label[:160], starts_at=now, ends_at=until, state=HoldState.HELD, purpose=purpose
         )
         HoldLine.objects.create(hold=made, item=items[0], quantity=quantity, busy_from=now, busy_until=until)
         kept = (Material(items[0].code, quantity),)
-        return _told(HoldAnswer(made.pk, HoldState.HELD, kept, short=(), unknown=()))
+        return _hold_answer_json(HoldAnswer(made.pk, HoldState.HELD, kept, short=(), unknown=()))
 
-    return _read(once(key, asked, deed))
+    return _parse_hold_answer(once(key, asked, write))
 
 
 def back_in_service(hold_id: int, key: str) -> None:
-    """What was washed or mended counts again from now on."""
+    """Return what was in cleaning or repair to service now."""
     require(Right.EDIT_SHELF)
 
-    def deed() -> dict[str, Any]:
-        found = standing(hold_id)
+    def write() -> dict[str, Any]:
+        found = lock_active_hold(hold_id)
         if found.purpose == Purpose.JOB:
-            raise NoSuchHold("That is out on a job, not set aside.")
-        end(found, HoldState.RELEASED)
+            raise NoSuchHold("This is out on an event, not in cleaning or repair.")
+        end_hold(found, HoldState.RELEASED)
         return {"back": hold_id}
 
-    once(key, {"back in service": hold_id}, deed)
+    once(key, {"back in service": hold_id}, write)
 
 
 def count_back(
@@ -261,28 +267,30 @@ def count_back(
     mended_by: datetime | None = None,
     key: str,
 ) -> None:
-    """End a hold after the strike: write what was used up, broken or lost, and let the rest go. What is to be mended is
+    """End a hold after the strike: record what was used, broken or lost, and release the rest. Pieces to repair are
     set aside until ``mended_by``.
 
-    Where more was used than the ledger knew of, the difference is counted in first, so that nothing that
-    really happened is refused. Unknown codes raise ``UnknownCode``, and nothing is written.
+    If more was used than the ledger had, the difference is counted in first, so that nothing that really happened is
+    refused. Unknown codes raise ``UnknownCode``, and nothing is written.
     """
     require(Right.TICK_LOAD_OUT)
     gone = [
-        (MovementKind.USED, summed(used)),
-        (MovementKind.BROKEN, summed(broken)),
-        (MovementKind.LOST, summed(lost)),
+        (MovementKind.USED, sum_by_code(used)),
+        (MovementKind.BROKEN, sum_by_code(broken)),
+        (MovementKind.LOST, sum_by_code(lost)),
     ]
-    mending = summed(mend)
+    mending = sum_by_code(mend)
     asked = {"count back": hold_id, **{str(kind): quantities for kind, quantities in gone}}
     if mending:
         asked["mend"] = mending
 
-    def deed() -> dict[str, Any]:
-        found = standing(hold_id)
+    def write() -> dict[str, Any]:
+        found = lock_active_hold(hold_id)
         codes = {code for _, quantities in gone for code in quantities} | set(mending)
-        # What goes straight on is written anew below: its items are locked with the others, in id order.
-        items = movements.locked_by_code({*codes, *handed(hold_id).values_list("item__code", flat=True)})
+        # Transfers are rewritten below, so their items are locked together with the others, in id order.
+        items = movements.lock_by_code(
+            {*codes, *find_transfers(hold_id).values_list("item__code", flat=True)}
+        )
         missing = codes - set(items)
         if missing:
             raise movements.UnknownCode(f"Not in the catalogue: {', '.join(sorted(missing))}.")
@@ -292,22 +300,26 @@ def count_back(
             for code, quantity in quantities.items()
             if quantity > 0
         ]
-        movements.write(_counted_in(lines), label=found.label, reason="more was there than the ledger knew")
-        movements.write(lines, label=found.label)
-        end(found, HoldState.COUNTED_BACK)
+        movements.write_movements(
+            _counted_in(lines), label=found.label, reason="counted in: more than recorded"
+        )
+        movements.write_movements(lines, label=found.label)
+        end_hold(found, HoldState.COUNTED_BACK)
         if mending:
             assert mended_by is not None
-            _keep_away({items[code]: number for code, number in mending.items()}, mended_by, found.label)
+            _set_aside_for_repair(
+                {items[code]: number for code, number in mending.items()}, mended_by, found.label
+            )
         return {"counted back": hold_id}
 
-    once(key, asked, deed)
+    once(key, asked, write)
 
 
 # --- Private ---
 
 
-def _keep_away(quantities: Mapping[Item, int], until: datetime, why: str) -> None:
-    """Set pieces aside for mending, one hold for each item, so that each can be ended by itself."""
+def _set_aside_for_repair(quantities: Mapping[Item, int], until: datetime, why: str) -> None:
+    """Set pieces aside for repair, with one hold for each item, so that each can be ended by itself."""
     now = timezone.now()
     for item, quantity in quantities.items():
         made = Hold.objects.create(
@@ -320,31 +332,31 @@ def _keep_away(quantities: Mapping[Item, int], until: datetime, why: str) -> Non
         HoldLine.objects.create(hold=made, item=item, quantity=quantity, busy_from=now, busy_until=until)
 
 
-def _sensible(
+def _check_request(
     label: str, window: Window, quantities: Mapping[str, int], pencilled_until: datetime | None
 ) -> None:
-    """Refuse, with every fault at once, what nobody can mean."""
+    """Refuse an invalid request with all its errors."""
     now = timezone.now()
     faults = []
     if not label.strip():
-        faults.append("Say what the hold is for.")
+        faults.append("Enter what the hold is for.")
     if not quantities:
-        faults.append("A hold needs at least one thing to keep.")
+        faults.append("A hold needs at least one item.")
     if wrong := [code for code, quantity in quantities.items() if not 1 <= quantity <= MAX_QUANTITY]:
-        faults.append(f"Quantities are whole numbers from 1 on: {', '.join(wrong)}.")
+        faults.append(f"Quantities must be whole numbers of at least 1: {', '.join(wrong)}.")
     # The studio's own records of past seasons are loaded by its commands, and only by them.
     if window.end <= now and tenancy.current().role != Role.SYSTEM:
-        faults.append("The window is over already.")
+        faults.append("The end is in the past.")
     if window.length > LONGEST:
         faults.append("A hold lasts ten years at most.")
     if pencilled_until and pencilled_until <= now:
-        faults.append("A pencilled hold needs a date that is still to come.")
+        faults.append("A tentative hold needs a future date.")
     if faults:
         raise CannotHold(faults)
 
 
 def _counted_in(lines: Iterable[tuple[Item, MovementKind, int]]) -> list[tuple[Item, MovementKind, int]]:
-    """Movements that bring the ledger up to what is about to leave it."""
+    """Count movements that raise the ledger to what is about to leave it."""
     leaving: dict[Item, int] = {}
     for item, _, quantity in lines:
         leaving[item] = leaving.get(item, 0) - quantity
@@ -360,31 +372,31 @@ def _window(found: Hold) -> Window:
     return Window(found.starts_at, found.ends_at)
 
 
-def _coming(straight: Sequence[Straight]) -> dict[str, Any]:
-    return {"straight": [asdict(each) for each in straight]} if straight else {}
+def _transfer_request(transfers_in: Sequence[TransferIn]) -> dict[str, Any]:
+    return {"straight": [asdict(each) for each in transfers_in]} if transfers_in else {}
 
 
 def _span(window: Window) -> dict[str, str]:
     return {"start": window.start.isoformat(), "end": window.end.isoformat()}
 
 
-def _told(answer: HoldAnswer) -> dict[str, Any]:
-    """The answer as JSON, to be kept."""
-    told = asdict(answer)
-    for shortfall in told["short"]:
+def _hold_answer_json(answer: HoldAnswer) -> dict[str, Any]:
+    """The answer as JSON, to be stored."""
+    stored = asdict(answer)
+    for shortfall in stored["short"]:
         shortfall["back_at"] = shortfall["back_at"] and shortfall["back_at"].isoformat()
-    return told
+    return stored
 
 
-def _read(told: Mapping[str, Any]) -> HoldAnswer:
-    """A kept answer as it was given."""
+def _parse_hold_answer(stored: Mapping[str, Any]) -> HoldAnswer:
+    """The answer from its stored JSON."""
     return HoldAnswer(
-        hold_id=told["hold_id"],
-        state=HoldState(told["state"]),
-        lines=tuple(Material(**line) for line in told["lines"]),
+        hold_id=stored["hold_id"],
+        state=HoldState(stored["state"]),
+        lines=tuple(Material(**line) for line in stored["lines"]),
         short=tuple(
             Shortfall(**{**line, "back_at": line["back_at"] and datetime.fromisoformat(line["back_at"])})
-            for line in told["short"]
+            for line in stored["short"]
         ),
-        unknown=tuple(told["unknown"]),
+        unknown=tuple(stored["unknown"]),
     )

@@ -1,6 +1,6 @@
-"""Reusable things that are away for a while: how many are out at once, and when enough are back.
+"""Occupancy of reusable items: how many are out at once, and when enough are back.
 
-Pure functions on half-open stays ``[start, end)``: at the moment at which one comes back it can leave again.
+Pure functions on half-open stays ``[start, end)``: a piece can leave again at the moment it comes back.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from studio.measures.times import Window
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """So many of one item away from ``start`` until ``end``, and for what."""
+    """A quantity of one item that is out from ``start`` until ``end``, and what for."""
 
     start: datetime
     end: datetime
@@ -23,12 +23,12 @@ class Stay:
 
 
 def peak(stays: Iterable[Stay], window: Window) -> int:
-    """The most that are away at any one moment of ``window``."""
+    """The largest number out at any moment of ``window``."""
     return max((level for _, level in levels(stays, window)), default=0)
 
 
 def levels(stays: Iterable[Stay], window: Window) -> list[tuple[datetime, int]]:
-    """How many are away from each moment of change on, within ``window``; the first entry is its start."""
+    """How many are out after each change within ``window``; the first entry is its start."""
     changes: dict[datetime, int] = {window.start: 0}
     for stay in stays:
         if stay.start < window.end and window.start < stay.end:
@@ -47,8 +47,7 @@ def levels(stays: Iterable[Stay], window: Window) -> list[tuple[datetime, int]]:
 def next_free(
     stays: Sequence[Stay], *, start: datetime, length: timedelta, owned: int, needed: int
 ) -> datetime | None:
-    """The first moment from ``start`` on at which ``needed`` of ``owned`` are free for ``length``; none if
-    never."""
+    """The first moment from ``start`` on when ``needed`` of ``owned`` are available for ``length``; None if never."""
     if needed > owned:
         return None
     for moment in sorted({start, *(stay.end for stay in stays if stay.end > start)}):
@@ -60,8 +59,7 @@ def next_free(
 def last_return(
     stays: Sequence[Stay], *, now: datetime, until: datetime, owned: int, needed: int
 ) -> Stay | None:
-    """The stay whose return makes ``needed`` of ``owned`` free by ``until``; none if they are free all
-    along."""
+    """The stay whose return makes ``needed`` of ``owned`` available by ``until``; None if they always are."""
     if now >= until:
         return None
     steps = levels(stays, Window(now, until))
@@ -71,7 +69,7 @@ def last_return(
 
 
 def excess(before: Iterable[Stay], after: Iterable[Stay], *, owned: int) -> int:
-    """The most by which ``after`` takes more than ``owned`` at any one moment, as far as ``before`` didn't already."""
+    """The largest excess of ``after`` over ``owned`` at any moment, beyond the excess of ``before``."""
     was, becomes = list(before), list(after)
     moments = {moment for stay in (*was, *becomes) for moment in (stay.start, stay.end)}
     return max((0, *(_level(becomes, at) - max(owned, _level(was, at)) for at in moments)))

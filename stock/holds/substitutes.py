@@ -1,4 +1,4 @@
-"""What could stand in for a thing that is short: a near colour, a frame that fits as well."""
+"""Substitutes for an item that is short: a similar colour, a frame of similar size."""
 
 from __future__ import annotations
 
@@ -15,16 +15,16 @@ from studio.tenancy.rights import Right
 from studio.trade.colour_difference import difference
 
 MOST: Final = 3
-"""Stand-ins named for each thing."""
+"""Largest number of substitutes for each item."""
 FAR: Final = 25.0
-"""CIEDE2000 above which nobody would call two colours alike. Our choice, no source."""
+"""CIEDE2000 above which two colours aren't similar. Our choice, no source."""
 FITS_WITHIN: Final = 0.12
 """Share by which a frame may be wider or higher and still serve. Our choice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class Substitute:
-    """An item that could stand in: how many of it are free, and how far off it is (0 is the same)."""
+    """A substitute, how many are available, and how different it is (0 is the same)."""
 
     item: Item
     free: int
@@ -32,12 +32,12 @@ class Substitute:
     words: str
 
 
-def substitutes(
+def find_substitutes(
     short: Sequence[Available], window: Window, *, besides: int | None = None
 ) -> dict[str, tuple[Substitute, ...]]:
-    """For each thing that is short: what is free in its stead for the whole of what it needs, the nearest first.
+    """For each item that is short: the items available in the full quantity, the most similar first.
 
-    ``besides`` is a hold that doesn't count. Five queries, however many things.
+    ``besides`` is a hold that doesn't count. The number of queries doesn't grow with the items.
     """
     require(Right.SEE_SHELF)
     wanted = [each for each in short if each.item is not None]
@@ -54,7 +54,7 @@ def substitutes(
             for item in candidates
             if item.pk != each.item.pk
             and by_code[item.code].free >= each.needed
-            and (off := _off(each.item, item)) is not None
+            and (off := _compare(each.item, item)) is not None
         ]
         answer[each.code] = tuple(sorted(near, key=lambda one: (one.difference, one.item.code))[:MOST])
     return answer
@@ -70,12 +70,12 @@ def _candidates(items: Iterable[Item]) -> list[Item]:
     )
 
 
-def _off(wanted: Item, other: Item) -> tuple[float, str] | None:
-    """How far ``other`` is from ``wanted`` and in what; none where it can't stand in."""
+def _compare(wanted: Item, other: Item) -> tuple[float, str] | None:
+    """How different ``other`` is from ``wanted``, and in what; None if it is no substitute."""
     if wanted.kind != other.kind:
         return None
     if wanted.kind == Kind.FRAME:
-        return _frame_off(wanted, other)
+        return _compare_frames(wanted, other)
     if wanted.kind == Kind.LATEX and wanted.size_in != other.size_in:
         return None
     if wanted.kind == Kind.COVER and wanted.fits_frame_id != other.fits_frame_id:
@@ -84,25 +84,25 @@ def _off(wanted: Item, other: Item) -> tuple[float, str] | None:
         return None
     if wanted.kind == Kind.COVER and wanted.fits_frame_id is None:
         return None
-    apart = _apart(wanted.colour, other.colour)
-    return (apart, _likeness(apart)) if apart <= FAR else None
+    apart = _colour_difference(wanted.colour, other.colour)
+    return (apart, _likeness_words(apart)) if apart <= FAR else None
 
 
-def _apart(first: Colour, second: Colour) -> float:
+def _colour_difference(first: Colour, second: Colour) -> float:
     return difference((first.lightness, first.a, first.b), (second.lightness, second.a, second.b))
 
 
-def _likeness(apart: float) -> str:
+def _likeness_words(apart: float) -> str:
     """A difference in words. CIEDE2000 of about 1 is just seen side by side (CIE 142-2001); the steps above are
     our choice."""
     if apart < 2:
-        return "hardly to be told apart"
+        return "almost identical"
     if apart < 6:
-        return "very near"
-    return "near" if apart < 12 else "the same family, clearly different"
+        return "very similar"
+    return "similar" if apart < 12 else "same colour family, visibly different"
 
 
-def _frame_off(wanted: Item, other: Item) -> tuple[float, str] | None:
+def _compare_frames(wanted: Item, other: Item) -> tuple[float, str] | None:
     mine, theirs = wanted.outline or {}, other.outline or {}
     if not mine or mine.get("shape") != theirs.get("shape"):
         return None
@@ -110,4 +110,4 @@ def _frame_off(wanted: Item, other: Item) -> tuple[float, str] | None:
         off = max(abs(theirs[side] / mine[side] - 1) for side in ("width_m", "height_m"))
     except (KeyError, ZeroDivisionError):
         return None
-    return (off, f"the same shape, within {off:.0%}") if off <= FITS_WITHIN else None
+    return (off, f"same shape, size within {off:.0%}") if off <= FITS_WITHIN else None

@@ -1,4 +1,4 @@
-"""Pencils that stand in the way: what is kept for somebody who has not agreed yet, and until when."""
+"""Tentative holds: what is reserved for clients who haven't agreed yet, and until when."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from studio.tenancy.rights import Right
 
 
 @dataclass(frozen=True, slots=True)
-class Pencil:
-    """So many of an item that are kept in pencil under a label until a date, when they give way."""
+class TentativeLine:
+    """A quantity of an item on a tentative hold, until it expires."""
 
     hold_id: int
     label: str
@@ -26,8 +26,8 @@ class Pencil:
     until: datetime
 
 
-def in_the_way(codes: Iterable[str], window: Window) -> list[Pencil]:
-    """The pencils on these codes that overlap ``window``, those that give way first at the head. One query."""
+def find_conflicts(codes: Iterable[str], window: Window) -> list[TentativeLine]:
+    """The tentative holds on these codes that overlap ``window``, the first to expire first. One query."""
     require(Right.SEE_SHELF)
     lines = HoldLine.objects.filter(
         item__code__in=set(codes),
@@ -42,6 +42,6 @@ def in_the_way(codes: Iterable[str], window: Window) -> list[Pencil]:
         until = line.hold.pencilled_until
         assert until is not None
         found.append(
-            Pencil(line.hold_id, line.hold.label, line.item.code, line.item.name, line.quantity, until)
+            TentativeLine(line.hold_id, line.hold.label, line.item.code, line.item.name, line.quantity, until)
         )
     return found

@@ -1,10 +1,9 @@
-"""Pieces that go straight from one hold to another: struck at the one place, built at the next, without coming home.
+"""Transfers: pieces go directly from one hold to another, without coming back to the studio.
 
-At the moment of handing on the one hold's stay ends for those pieces, without any time for cleaning and mending, and
-the other's begins. What has a time for cleaning goes on only where whoever asks says that it may go unwashed. A piece
-is handed on once: what came straight to a hold goes home from there. Both holds are firm. Nothing that a hold does
-later drops this in silence: changing either hold looks at it again and refuses what can't be; letting one of them go
-sends the pieces by way of the shelf again, or refuses where they aren't free for that.
+At the moment of the transfer the pieces' stay on one hold ends, without any cleaning time, and the other stay starts.
+An item with a cleaning time is transferred only if the caller accepts that it goes unwashed. A piece is transferred at
+most once, and both holds are confirmed. No later change drops a transfer in silence: changing either hold checks it
+again and refuses what isn't possible; releasing one hold undoes it, or refuses if the pieces aren't available then.
 """
 
 from __future__ import annotations
@@ -14,16 +13,23 @@ from datetime import datetime
 from typing import Any
 
 from stock.holds.answers import CannotHold
-from stock.holds.lines import Straight, handed, kept, part_with, quantities_of, standing_together
+from stock.holds.lines import (
+    TransferIn,
+    find_quantities,
+    find_transfers,
+    lock_active_holds,
+    undo_transfers,
+    write_lines,
+)
 from stock.ledger import movements
 from stock.ledger.idempotency import once
 from stock.models import HandedOn, Hold
-from stock.models.hold import STANDING
+from stock.models.hold import ACTIVE_STATES
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 
-def hand_on(
+def make_transfer(
     giver_id: int,
     taker_id: int,
     *,
@@ -33,13 +39,13 @@ def hand_on(
     key: str,
     unwashed: bool = False,
 ) -> None:
-    """Let ``quantity`` pieces in all of ``code`` go straight from one standing hold to another at ``at``.
+    """Transfer a total ``quantity`` of ``code`` from one active hold to another at ``at``.
 
-    Between the same two holds it changes what was said before. Raises :class:`CannotHold` for what makes no sense,
-    :class:`NotFree` where the pieces would be promised elsewhere at some moment, ``KeyTaken``.
+    Between the same two holds it replaces the earlier transfer. Raises :class:`CannotHold` for an invalid request,
+    :class:`NotFree` if the pieces are reserved elsewhere at some moment, ``KeyTaken``.
     """
     require(Right.HOLD_STOCK)
-    straight = Straight(giver_id, code, quantity, at, unwashed)
+    transfer = TransferIn(giver_id, code, quantity, at, unwashed)
     asked = {
         "hand on": [giver_id, taker_id],
         "code": code,
@@ -48,46 +54,45 @@ def hand_on(
         "unwashed": unwashed,
     }
 
-    def deed() -> dict[str, Any]:
-        found = standing_together({giver_id, taker_id})[taker_id]
-        kept(found, quantities_of(found), straight=[straight])
+    def write() -> dict[str, Any]:
+        found = lock_active_holds({giver_id, taker_id})[taker_id]
+        write_lines(found, find_quantities(found), transfers_in=[transfer])
         return {"handed on": [giver_id, taker_id]}
 
-    once(key, asked, deed)
+    once(key, asked, write)
 
 
-def undo(handed_id: int, *, key: str) -> None:
-    """The pieces go home after all, and leave the house for the other job. Undone twice is undone once.
+def undo_transfer(transfer_id: int, *, key: str) -> None:
+    """Undo a transfer: the pieces return to the studio in between. Undoing it again changes nothing.
 
-    Raises :class:`CannotHold` where they aren't free for that, or where it has happened already.
+    Raises :class:`CannotHold` if the pieces aren't available for that, or if the transfer has happened.
     """
     require(Right.HOLD_STOCK)
 
-    def deed() -> dict[str, Any]:
-        link = HandedOn.objects.filter(pk=handed_id).first()
+    def write() -> dict[str, Any]:
+        link = HandedOn.objects.filter(pk=transfer_id).first()
         if link is not None:
-            _undo(link)
-        return {"undone": handed_id}
+            _undo_link(link)
+        return {"undone": transfer_id}
 
-    once(key, {"undo handing on": handed_id}, deed)
+    once(key, {"undo handing on": transfer_id}, write)
 
 
-def of(hold_ids: Sequence[int]) -> list[HandedOn]:
-    """What goes straight on from these holds or comes straight to them, soonest first. One query, none without a
-    hold."""
+def list_transfers(hold_ids: Sequence[int]) -> list[HandedOn]:
+    """The transfers from or to these holds, soonest first. One query, none without a hold."""
     require(Right.SEE_LOAD_OUT)
-    return list(handed(*hold_ids)) if hold_ids else []
+    return list(find_transfers(*hold_ids)) if hold_ids else []
 
 
 # --- Private ---
 
 
-def _undo(link: HandedOn) -> None:
+def _undo_link(link: HandedOn) -> None:
     ends = [link.giver_id, link.taker_id]
     list(Hold.objects.filter(pk__in=ends).order_by("pk").select_for_update(no_key=True))
-    movements.lock([link.item_id])
-    for again in handed(*ends).filter(pk=link.pk):
+    movements.lock_items([link.item_id])
+    for again in find_transfers(*ends).filter(pk=link.pk):
         for hold in (again.giver, again.taker):
-            if hold.state not in STANDING:
-                raise CannotHold(f"That has happened: {hold.label} is over.")
-        part_with([again])
+            if hold.state not in ACTIVE_STATES:
+                raise CannotHold(f"The transfer has happened: {hold.label} is over.")
+        undo_transfers([again])

@@ -1,4 +1,4 @@
-"""One hold: what it keeps, and swapping."""
+"""The page of a hold, and swapping an item."""
 
 from __future__ import annotations
 
@@ -21,14 +21,14 @@ from studio.tenancy.rights import Right
 @require_safe
 @studio_page(Right.SEE_SHELF)
 def show_hold(request: StudioRequest, hold_id: int) -> HttpResponse:
-    """What the hold keeps."""
-    return _shown(request, hold_page(hold_id))
+    """The page of a hold."""
+    return _render_hold(request, hold_page(hold_id))
 
 
 @require_POST
 @studio_page(Right.HOLD_STOCK)
 def swap_item(request: StudioRequest, hold_id: int) -> HttpResponse:
-    """Keep another thing in place of one, as many of it."""
+    """Replace one item by a substitute, in the same quantity."""
     page = hold_page(hold_id)
     form = SwapForm(request.POST)
     if form.is_valid():
@@ -38,13 +38,13 @@ def swap_item(request: StudioRequest, hold_id: int) -> HttpResponse:
                 holds.swap(page.hold.pk, out=data["out"], into=data["into"], key=data["key"])
         except ValidationError as refusal:
             messages.error(request, " ".join(refusal.messages))
-            return _shown(request, hold_page(hold_id), status=422)
-        messages.success(request, "Swapped. Tell whoever builds it.")
+            return _render_hold(request, hold_page(hold_id), status=422)
+        messages.success(request, "Swapped. Tell the crew.")
         return redirect(links.to("stock:hold", page.hold.pk))
-    messages.error(request, "That swap came in incomplete. Load the page again.")
-    return _shown(request, page, status=422)
+    messages.error(request, "The swap was incomplete. Reload the page and try again.")
+    return _render_hold(request, page, status=422)
 
 
-def _shown(request: StudioRequest, page: HoldPage, *, status: int = 200) -> HttpResponse:
+def _render_hold(request: StudioRequest, page: HoldPage, *, status: int = 200) -> HttpResponse:
     context = {"page": page, "hold": page.hold, "swap": SwapForm()}
     return render(request, "stock/holds/hold.html", context, status=status)

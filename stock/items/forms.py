@@ -10,7 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from stock.catalogue import barcodes, frame_outlines
-from stock.catalogue.fields import DecimalField, KeyedForm, add_refusal, quantity_field
+from stock.catalogue.fields import DecimalField, KeyedForm, quantity_field
 from stock.catalogue.items import MAX_QUANTITY, USUAL_NATURE, USUAL_SIZES_IN
 from stock.models import Colour, Item, Kind, MovementKind, Nature, Purpose
 from studio.measures import weights
@@ -19,7 +19,7 @@ from studio.ui.forms import DayField, LengthField, MoneyField
 
 OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "tube_m", "foot_depth_m")
 COST_FIELDS: Final = ("bag_price", "unit_cost")
-"""Only for whoever may see what things cost the studio."""
+"""Only for people who may see costs."""
 NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
     "size_in": frozenset(Kind) - {Kind.LATEX},
     "bag_size": frozenset(Kind) - {Kind.LATEX, Kind.TWISTING, Kind.HARDWARE},
@@ -35,12 +35,12 @@ NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
     "nature": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FRAME, Kind.TOOL}),
     **dict.fromkeys(OUTLINE_FIELDS, frozenset(Kind) - {Kind.FRAME}),
 }
-"""Fields that make no sense for some kinds."""
+"""Fields left out for some kinds."""
 ONLY_WHEN_ADDED: Final = ("size_in", "nature", "opening")
 
 
 class PhotoForm(forms.Form):
-    """A picture from a phone or a folder."""
+    """A photo of an item."""
 
     photo = forms.FileField(
         label="Photo",
@@ -49,17 +49,17 @@ class PhotoForm(forms.Form):
     )
 
 
-def _because(example: str) -> forms.CharField:
-    return forms.CharField(label="Why", required=False, max_length=200, help_text=example)
+def _reason_field(example: str) -> forms.CharField:
+    return forms.CharField(label="Reason", required=False, max_length=200, help_text=example)
 
 
 class ReceiveForm(KeyedForm):
-    """What came in, in bags or in pieces."""
+    """What came in, in bags or pieces."""
 
     bags = quantity_field("Whole bags", required=False)
     quantity = quantity_field("Pieces", required=False)
-    batch = forms.CharField(label="Mark on the bags", required=False, max_length=40)
-    reason = _because("Such as the delivery note’s number.")
+    batch = forms.CharField(label="Batch number on the bags", required=False, max_length=40)
+    reason = _reason_field("Such as the delivery note number.")
 
     def __init__(self, *args: Any, item: Item, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -71,50 +71,50 @@ class ReceiveForm(KeyedForm):
             self.fields["quantity"].required = True
 
     def clean(self) -> dict[str, Any]:
-        """Bags and loose pieces add up."""
+        """Add up bags and loose pieces."""
         cleaned = super().clean()
         bags = cleaned.get("bags") or 0
         total = bags * (self.bag_size or 0) + (cleaned.get("quantity") or 0)
         if not self.errors and not 1 <= total <= MAX_QUANTITY:
-            self.add_error("quantity", "Say how many came in: at least one.")
+            self.add_error("quantity", "Enter how many came in: at least one.")
         cleaned["total"] = total
         return cleaned
 
 
 class CountForm(KeyedForm):
-    """What somebody counted."""
+    """A count of one item."""
 
     quantity = quantity_field("Counted", least=0)
-    reason = _because("Where a difference comes from, if you know.")
+    reason = _reason_field("The reason for a difference, if you know it.")
 
 
 class WriteOffForm(KeyedForm):
-    """What broke or got lost."""
+    """What is broken or lost."""
 
     kind = forms.ChoiceField(
         label="What happened",
         choices=[(MovementKind.BROKEN.value, "broken"), (MovementKind.LOST.value, "lost")],
     )
-    quantity = quantity_field("How many")
-    reason = _because("Such as: foot bent, past mending.")
+    quantity = quantity_field("Quantity")
+    reason = _reason_field("Such as: foot bent, can’t be repaired.")
 
 
 class SetAsideForm(KeyedForm):
-    """What goes to the wash or to mending, and when it counts again."""
+    """What goes to cleaning or repair, and when it is back."""
 
     purpose = forms.ChoiceField(
-        label="Where it goes",
-        choices=[(Purpose.MENDING.value, "mending"), (Purpose.WASH.value, "the wash")],
+        label="For",
+        choices=[(Purpose.MENDING.value, "repair"), (Purpose.WASH.value, "cleaning")],
     )
-    quantity = quantity_field("How many")
-    until = DayField(label="Counts again on")
+    quantity = quantity_field("Quantity")
+    until = DayField(label="Back on")
     why = forms.CharField(
-        label="What is the matter", required=False, max_length=120, help_text="Such as: foot bent, tag 3."
+        label="Problem", required=False, max_length=120, help_text="Such as: foot bent, tag 3."
     )
 
 
 class ItemForm(forms.Form):
-    """An item's facts; what is asked depends on its kind and on what the person may see."""
+    """The details of an item; the fields depend on its kind and on what the person may see."""
 
     two_columns = True
 
@@ -128,25 +128,23 @@ class ItemForm(forms.Form):
         choices=[(Nature.REUSABLE.value, "comes back"), (Nature.CONSUMABLE.value, "is used up")],
     )
     fits_frame = forms.ModelChoiceField(
-        Item.objects.none(), label="Fits the frame", required=False, empty_label="not said"
+        Item.objects.none(), label="Fits the frame", required=False, empty_label="not set"
     )
     shape = forms.ChoiceField(label="Shape", choices=frame_outlines.SHAPES.items())
-    opening = quantity_field("How many there are now", least=0, required=False)
+    opening = quantity_field("Quantity now", least=0, required=False)
     place = forms.CharField(
         label="Place on the shelf", max_length=40, required=False, help_text="Such as bay C2."
     )
     bag_size = quantity_field("Pieces in a bag", required=False)
-    expected_uses = forms.IntegerField(
-        label="Uses it should last", min_value=1, max_value=100_000, required=False
-    )
+    expected_uses = forms.IntegerField(label="Expected uses", min_value=1, max_value=100_000, required=False)
     turnaround_hours = forms.IntegerField(
-        label="Cleaning and mending after each use", min_value=0, max_value=24 * 60, required=False
+        label="Cleaning time after each use", min_value=0, max_value=24 * 60, required=False
     )
     weight = DecimalField(min_value=Decimal(0), max_value=Decimal(9999), max_digits=7, required=False)
     gtin = forms.CharField(
-        label="Number under the bars", max_length=20, required=False, help_text="Scan it or type it."
+        label="Barcode number", max_length=20, required=False, help_text="Scan or type it."
     )
-    reorder_at = quantity_field("Order more at", least=0, required=False)
+    reorder_at = quantity_field("Reorder at", least=0, required=False)
     note = forms.CharField(
         label="Note", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -177,15 +175,15 @@ class ItemForm(forms.Form):
         self.order_fields(ORDER)
 
     def clean_gtin(self) -> str:
-        """A number whose check digit is right."""
-        return barcodes.gtin(self.cleaned_data["gtin"])
+        """Check the check digit."""
+        return barcodes.parse_gtin(self.cleaned_data["gtin"])
 
     def clean(self) -> dict[str, Any]:
-        """Gather a frame's outline, and turn the weight into kilograms."""
+        """Put a frame's outline together."""
         cleaned = super().clean() or self.cleaned_data
         if self.kind == Kind.FRAME and not any(field in self.errors for field in OUTLINE_FIELDS):
             try:
-                cleaned["outline"] = frame_outlines.checked(self._typed_outline(cleaned))
+                cleaned["outline"] = frame_outlines.validate_outline(self._typed_outline(cleaned))
             except ValidationError as fault:
                 for field, messages in fault.message_dict.items():
                     self.add_error(field, messages)
@@ -202,12 +200,8 @@ class ItemForm(forms.Form):
             facts["turnaround_hours"] = facts["turnaround_hours"] or 0
         return facts
 
-    def refuse(self, refusal: ValidationError) -> None:
-        """Show what the catalogue refused, at its field where the form has it."""
-        add_refusal(self, refusal)
-
     def _typed_outline(self, cleaned: dict[str, Any]) -> dict[str, Any]:
-        """The outline in metres: what was typed anew, and what was left alone exactly as it was kept."""
+        """The outline in metres; dimensions that weren't changed stay exactly as stored."""
         kept = (self.item.outline if self.item else None) or {}
         outline = {key: value for key, value in kept.items() if key not in self.changed_data}
         for field in OUTLINE_FIELDS:
@@ -218,14 +212,14 @@ class ItemForm(forms.Form):
 
     def _add_studio_fields(self, studio: Studio) -> None:
         amount: dict[str, Any] = {"currency": studio.currency, "locale": studio.locale, "required": False}
-        self.fields["bag_price"] = MoneyField(label="A bag costs you", **amount)
-        self.fields["unit_cost"] = MoneyField(label="One costs you", **amount)
-        self.fields["price_per_use"] = MoneyField(label="Price to a client, each use", **amount)
+        self.fields["bag_price"] = MoneyField(label="Price per bag", **amount)
+        self.fields["unit_cost"] = MoneyField(label="Unit cost", **amount)
+        self.fields["price_per_use"] = MoneyField(label="Price per use to clients", **amount)
         for field, label, least, most in (
             ("width_m", "Width", "0.02", "12"),
             ("height_m", "Height", "0.1", "8"),
-            ("tube_m", "Tube, across", "0.005", "0.2"),
-            ("foot_depth_m", "Feet, front to back", "0.02", "4"),
+            ("tube_m", "Tube diameter", "0.005", "0.2"),
+            ("foot_depth_m", "Foot depth", "0.02", "4"),
         ):
             self.fields[field] = LengthField(
                 label=label,

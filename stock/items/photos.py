@@ -1,4 +1,4 @@
-"""What an item looks like: one photo, taken in by the studio, shown on its page."""
+"""The photo of an item, shown on its page."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ from studio.tenancy.rights import Right
 LONGEST_SIDE_PX: Final = 1200
 
 
-def keep(item: Item, upload: BinaryIO, *, size: int) -> ItemPhoto:
-    """Keep the photo, re-encoded and without what the camera wrote into it; the one before goes.
+def save_photo(item: Item, upload: BinaryIO, *, size: int) -> ItemPhoto:
+    """Save the photo, re-encoded and without the camera's data; it replaces the one before.
 
-    ``size`` is in bytes. Raises ``ValidationError`` for what is no picture or far too large.
+    ``size`` is in bytes. Raises ``ValidationError`` for a file that is not a picture or is too large.
     """
     require(Right.EDIT_SHELF)
     picture = images.photo(upload, size=size, longest_side_px=LONGEST_SIDE_PX)
     with transaction.atomic():
-        # Two who send one at once wait for one another.
+        # Simultaneous uploads wait for each other.
         Item.objects.select_for_update(no_key=True).get(pk=item.pk)
-        remove(item)
+        remove_photo(item)
         file = StoredFile.objects.create(
             name=f"item-{item.pk}.jpg",
             media_type="image/jpeg",
@@ -36,8 +36,8 @@ def keep(item: Item, upload: BinaryIO, *, size: int) -> ItemPhoto:
         return ItemPhoto.objects.create(item=item, file=file)
 
 
-def remove(item: Item) -> None:
-    """Show no photo of it any more."""
+def remove_photo(item: Item) -> None:
+    """Remove the photo."""
     require(Right.EDIT_SHELF)
     with transaction.atomic():
         for kept in ItemPhoto.objects.filter(item=item):
@@ -45,12 +45,12 @@ def remove(item: Item) -> None:
             StoredFile.objects.filter(pk=kept.file_id).delete()
 
 
-def content(item_id: int) -> StoredFile:
-    """The picture itself; 404 where there is none."""
+def find_photo(item_id: int) -> StoredFile:
+    """The picture; 404 if there is none."""
     require(Right.SEE_SHELF)
     found = StoredFile.objects.filter(
         pk__in=ItemPhoto.objects.filter(item_id=item_id).values("file_id")
     ).first()
     if found is None:
-        raise Http404("There is no photo of it.")
+        raise Http404("This item has no photo.")
     return found

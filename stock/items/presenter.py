@@ -1,4 +1,4 @@
-"""One item at a glance: how it stands, what is ahead of it, what moved it."""
+"""What the page of an item shows: stock level, reservations, projection, movements."""
 
 from __future__ import annotations
 
@@ -12,12 +12,14 @@ from django.utils import timezone
 from stock.buying.projection import Coming, lacks, running
 from stock.buying.projection import Step as Change
 from stock.buying.purchase_list import incoming_pieces, order_by_date, prices_of
-from stock.care.shelf_life import PERISHING, Arrival, Layer, arrivals_of, layers
-from stock.care.wear import Wear, wear_from
-from stock.holds.availability import counting
+from stock.care.shelf_life import PERISHING, Layer, list_arrivals, remaining_layers
+from stock.care.wear import Wear, find_wear
+from stock.catalogue.shelf_rules import find_rules
+from stock.holds.availability import active_lines
 from stock.holds.occupancy import Stay, levels, next_free
-from stock.models import Balance, HoldLine, HoldState, Item, Movement, Purpose, ShelfRules
-from stock.shelf.presenter import Stand, stand_of
+from stock.ledger.movements import balances
+from stock.models import HoldLine, HoldState, Item, Movement, Purpose
+from stock.shelf.stock_levels import StockLevel, stock_level
 from studio.measures.times import Window
 from studio.models import Studio
 from studio.tenancy.access import require
@@ -26,12 +28,12 @@ from studio.tenancy.rights import Right
 NEWEST_MOVEMENTS: Final = 40
 A_DAY: Final = timedelta(days=1)
 AHEAD: Final = timedelta(weeks=6)
-"""How far the drawing of comings and goings looks."""
+"""How far the availability chart looks ahead."""
 
 
 @dataclass(frozen=True, slots=True)
 class Promise:
-    """One standing hold on the item, and what it leaves."""
+    """One active hold on the item, and what it leaves."""
 
     label: str
     quantity: int
@@ -42,20 +44,19 @@ class Promise:
     pencilled_until: datetime | None
     hold_id: int
     is_set_aside: bool
-    """In the wash or being mended, not out on a job."""
+    """Whether the pieces are in cleaning or repair, not out on a job."""
     left: int
-    """For what is used up, what is left after this one; for what comes back, what is free while it is
-    away."""
+    """For consumables, the number left after this hold; for reusables, the number available during it."""
 
     @property
     def short(self) -> int:
-        """How many are missing after this one."""
+        """How many are missing after this hold."""
         return max(0, -self.left)
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A movement, and how many there were after it."""
+    """A movement, and the balance after it."""
 
     movement: Movement
     on_hand: int
@@ -63,7 +64,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """How many are here from a share of the drawing's span on: ``start`` and ``end`` from 0 to 1."""
+    """How many are here during a part of the chart; ``start`` and ``end`` run from 0 to 1."""
 
     start: float
     end: float
@@ -74,46 +75,47 @@ class Step:
 class ItemPage:
     """Everything that the item page shows."""
 
-    stand: Stand
+    level: StockLevel
     promises: tuple[Promise, ...]
     entries: tuple[Entry, ...]
     steps: tuple[Step, ...]
-    """What comes back: how many are here over the coming weeks."""
+    """Reusables: how many are here over the coming weeks."""
     changes: tuple[Change, ...] = ()
-    """What is used up: every job and delivery to come, and what it leaves."""
+    """Consumables: upcoming events and deliveries, and what each leaves."""
     order_by: date | None = None
-    """The last day to order so that the first job that lacks some has it."""
+    """The last day to order for the first event that is short."""
     layers: tuple[Layer, ...] = ()
-    """Latex: what is left of each arrival, the oldest first."""
+    """Latex: the pieces left of each arrival, the oldest first."""
     life_days: int | None = None
-    """Latex: how long it keeps."""
+    """Latex: its shelf life."""
     wear: Wear | None = None
-    """What comes back: its uses."""
+    """Reusables: their uses."""
     next_free: datetime | None = None
-    """What comes back and is all away: from when on one is free for a day, with its wash."""
+    """Reusables that are all out: when one is available for a day, with its cleaning."""
 
 
 def item_page(item: Item, studio: Studio) -> ItemPage:
-    """The item's page, with its newest movements. Six queries at most."""
+    """The item's page, with its newest movements. The number of queries doesn't grow with its rows."""
     require(Right.SEE_SHELF)
     now = timezone.now()
-    owned, wear, life_days, left = _standing(item)
-    ahead = counting(now).filter(item=item).select_related("hold").order_by("busy_from", "pk")
+    owned = balances([item.pk])[item.pk]
+    life_days = find_rules().latex_life_days if item.kind in PERISHING else None
+    ahead = active_lines(now).filter(item=item).select_related("hold").order_by("busy_from", "pk")
     if item.is_reusable:
         ahead = ahead.filter(busy_until__gt=now)
     lines = list(ahead)
     movements = list(Movement.objects.filter(item=item).select_related("person")[:NEWEST_MOVEMENTS])
     changes, order_by = _projection(item, lines, owned, studio)
     return ItemPage(
-        stand=stand_of(item, owned, lines, now),
+        level=stock_level(item, owned, lines, now),
         promises=_promises(item, lines, owned),
         entries=_entries(movements, owned),
         steps=steps(_stays(lines), Window(now, now + AHEAD), owned) if item.is_reusable else (),
         changes=changes,
         order_by=order_by,
-        layers=left,
+        layers=tuple(remaining_layers(owned, list_arrivals(item))) if life_days else (),
         life_days=life_days,
-        wear=wear,
+        wear=find_wear(item) if item.is_reusable else None,
         next_free=_next_free(item, lines, owned, now),
     )
 
@@ -139,18 +141,6 @@ def _stays(lines: Sequence[HoldLine]) -> list[Stay]:
     return [Stay(line.busy_from, line.busy_until, line.quantity) for line in lines]
 
 
-def _standing(item: Item) -> tuple[int, Wear | None, int | None, tuple[Layer, ...]]:
-    """How many there are, and their wear or their age."""
-    owned = Balance.objects.filter(item=item).values_list("on_hand", flat=True).first() or 0
-    if item.is_reusable:
-        return owned, wear_from(item), None, ()
-    if item.kind not in PERISHING:
-        return owned, None, None, ()
-    own_rules = ShelfRules.objects.first() or ShelfRules()
-    arrivals = (Arrival(at, pieces, batch) for at, pieces, batch in arrivals_of(item))
-    return owned, None, own_rules.latex_life_days, tuple(layers(owned, arrivals))
-
-
 def _next_free(item: Item, lines: Sequence[HoldLine], owned: int, now: datetime) -> datetime | None:
     if not item.is_reusable or not owned:
         return None
@@ -162,7 +152,7 @@ def _next_free(item: Item, lines: Sequence[HoldLine], owned: int, now: datetime)
 def _projection(
     item: Item, lines: Sequence[HoldLine], owned: int, studio: Studio
 ) -> tuple[tuple[Change, ...], date | None]:
-    """What jobs and deliveries leave of something that is used up; by when to order where it lacks."""
+    """The projected stock of a consumable, and the last day to order if it runs short."""
     if item.is_reusable:
         return (), None
     deliveries = incoming_pieces([item.pk], studio).get(item.pk, [])
@@ -186,7 +176,7 @@ def _promises(item: Item, lines: Sequence[HoldLine], owned: int) -> tuple[Promis
             Promise(
                 label=line.hold.label,
                 quantity=line.quantity,
-                # What comes straight from another job begins later than the rest, what goes straight on ends sooner.
+                # Pieces transferred in start later than the rest; pieces transferred on end sooner.
                 starts_at=line.busy_from,
                 ends_at=min(line.busy_until, line.hold.ends_at),
                 counts_again_at=line.busy_until,
@@ -201,7 +191,7 @@ def _promises(item: Item, lines: Sequence[HoldLine], owned: int) -> tuple[Promis
 
 
 def _entries(movements: Sequence[Movement], owned: int) -> tuple[Entry, ...]:
-    """Newest first, so that the number of now leads back to what it was after each."""
+    """The movements, newest first, each with the balance after it, worked back from the present one."""
     entries = []
     for movement in movements:
         entries.append(Entry(movement, owned))

@@ -89,7 +89,7 @@ def change_item(request: StudioRequest, item_id: int) -> HttpResponse:
             add_refusal(form, refusal)
             item.refresh_from_db()
         else:
-            messages.success(request, f"{item.name} is changed.")
+            messages.success(request, f"{item.name} saved.")
             return redirect(links.to("stock:item", item.pk))
     context = {"form": form, "kind": Kind(item.kind), "item": item}
     return render(request, "stock/items/item_form.html", context, status=422 if form.errors else 200)
@@ -100,7 +100,7 @@ def change_item(request: StudioRequest, item_id: int) -> HttpResponse:
 def retire_item(request: StudioRequest, item_id: int) -> HttpResponse:
     """Take an item out of use; the notice offers to undo it."""
     item = _find_item(item_id)
-    catalogue.retire(item)
+    catalogue.retire_item(item)
     restore = links.to("stock:item-restore", item.pk)
     messages.success(request, f"{item.name} is out of use.", extra_tags=restore)
     return redirect(links.to("stock:shelf"))
@@ -111,7 +111,7 @@ def retire_item(request: StudioRequest, item_id: int) -> HttpResponse:
 def restore_item(request: StudioRequest, item_id: int) -> HttpResponse:
     """Use a retired item again."""
     item = _find_item(item_id)
-    catalogue.bring_back(item)
+    catalogue.restore_item(item)
     messages.success(request, f"{item.name} is in use again.")
     return redirect(links.to("stock:item", item.pk))
 
@@ -191,7 +191,7 @@ def return_to_service(request: StudioRequest, item_id: int, hold_id: int) -> Htt
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:
-        messages.success(request, f"{item.name} counts again.")
+        messages.success(request, f"{item.name} is back in service.")
     return redirect(links.to("stock:item", item.pk))
 
 
@@ -202,7 +202,7 @@ def return_to_service(request: StudioRequest, item_id: int, hold_id: int) -> Htt
 @studio_page(Right.SEE_SHELF)
 def show_photo(request: StudioRequest, item_id: int) -> HttpResponse:
     """The picture. Pages ask for it by its digest, so a browser may keep it for a day."""
-    file = photos.content(item_id)
+    file = photos.find_photo(item_id)
     response = HttpResponse(bytes(file.content), content_type=file.media_type)
     response["Cache-Control"] = "private, max-age=86400"
     return response
@@ -218,12 +218,12 @@ def save_photo(request: StudioRequest, item_id: int) -> HttpResponse:
     if form.is_valid():
         upload = form.cleaned_data["photo"]
         try:
-            photos.keep(item, upload, size=upload.size)
+            photos.save_photo(item, upload, size=upload.size)
         except ValidationError as refusal:
             form.add_error("photo", refusal.messages)
     if form.errors:
         return _render_item(request, item, photo=form)
-    messages.success(request, f"{item.name} has its photo.")
+    messages.success(request, f"Photo of {item.name} saved.")
     return redirect(links.to("stock:item", item.pk))
 
 
@@ -232,8 +232,8 @@ def save_photo(request: StudioRequest, item_id: int) -> HttpResponse:
 def remove_photo(request: StudioRequest, item_id: int) -> HttpResponse:
     """Remove the photo."""
     item = _find_item(item_id)
-    photos.remove(item)
-    messages.success(request, f"{item.name} has no photo any more.")
+    photos.remove_photo(item)
+    messages.success(request, f"Photo of {item.name} removed.")
     return redirect(links.to("stock:item", item.pk))
 
 
@@ -243,8 +243,8 @@ def tag_item(request: StudioRequest, item_id: int) -> HttpResponse:
     """Give one of an item a tag of its own."""
     item = _find_item(item_id)
     form = TagForm(request.POST, prefix="tag")
-    if form.is_valid() and is_saved(form, lambda: tagged_items.add(item.pk, **form.cleaned_data)):
-        messages.success(request, f"{form.cleaned_data['tag']} has its tag.")
+    if form.is_valid() and is_saved(form, lambda: tagged_items.add_tag(item.pk, **form.cleaned_data)):
+        messages.success(request, f"Tag {form.cleaned_data['tag']} added.")
         return redirect(links.to("stock:item", item.pk))
     return _render_item(request, item, tag=form)
 
@@ -271,7 +271,7 @@ def _render_item(request: StudioRequest, item: Item, **bound: forms.Form) -> Htt
         "set_aside": SetAsideForm(prefix="set_aside"),
         "photo": PhotoForm(prefix="photo"),
         "tag": TagForm(prefix="tag"),
-        "tagged_items": tagged_items.of(item) if item.is_reusable else [],
+        "tagged_items": tagged_items.list_tagged_items(item) if item.is_reusable else [],
         "today": timezone.localdate(timezone=studio.tz),
         **bound,
     }

@@ -1,4 +1,4 @@
-"""What people type about kits."""
+"""The form of a kit."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ EMPTY_ROWS: Final = 3
 
 
 class KitForm(forms.Form):
-    """A kit's name, note and parts: a row for each part, and some empty ones to go on with."""
+    """A kit's name, note and parts: a row for each part and some empty rows."""
 
-    name = forms.CharField(max_length=100, help_text="Such as: arch 7 ft with oat cover.")
+    name = forms.CharField(max_length=100, help_text="Such as arch 7 ft with oat cover.")
     note = forms.CharField(
         label="Note", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
     )
@@ -34,23 +34,25 @@ class KitForm(forms.Form):
             # Asked once for all rows.
             choice.queryset, choice.choices = offered.queryset, self._choices(offered)
             self.fields[f"item_{row}"] = choice
-            self.fields[f"quantity_{row}"] = quantity_field("How many", required=False)
+            self.fields[f"quantity_{row}"] = quantity_field("Quantity", required=False)
 
     @property
     def rows(self) -> list[tuple[Any, Any]]:
-        """Thing and number, row by row."""
+        """Item and quantity fields, row by row."""
         return [(self[f"item_{row}"], self[f"quantity_{row}"]) for row in range(self.row_count)]
 
     def clean(self) -> dict[str, Any]:
-        """Each part once, with its number; at least one."""
+        """Each part once, with its quantity; at least one part."""
         cleaned = super().clean() or self.cleaned_data
         seen: dict[int, int] = {}
         for row in range(self.row_count):
             item, quantity = cleaned.get(f"item_{row}"), cleaned.get(f"quantity_{row}")
             if item is None and quantity and f"item_{row}" not in self.errors:
-                self.add_error(f"item_{row}", "Say of what.")
+                self.add_error(f"item_{row}", "Choose an item.")
             elif item and item.pk in seen:
-                self.add_error(f"item_{row}", "This part is in it already: put the numbers together.")
+                self.add_error(
+                    f"item_{row}", "This item is already in the kit. Enter the total quantity once."
+                )
             elif item:
                 seen[item.pk] = quantity or 1
         if not self.errors and not seen:

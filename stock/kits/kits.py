@@ -1,4 +1,4 @@
-"""Kits: written down, changed, taken apart, and how many whole ones lie on the shelf."""
+"""Kits: save and delete them, and how many are complete on the shelf."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from django.utils.text import slugify
 
 from stock.catalogue.items import KIT_PREFIX, MAX_QUANTITY
 from stock.models import Item, Kit, KitPart
-from stock.shelf.presenter import Stand, stands_of
+from stock.shelf.stock_levels import StockLevel, stock_levels
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -22,49 +22,42 @@ MOST_PARTS: Final = 40
 
 
 @dataclass(frozen=True, slots=True)
-class KitStand:
-    """A kit, its parts as they stand now, and how many whole kits lie on the shelf."""
+class KitLevel:
+    """A kit, the stock levels of its parts, and how many kits are complete."""
 
     kit: Kit
-    parts: tuple[tuple[KitPart, Stand], ...]
+    parts: tuple[tuple[KitPart, StockLevel], ...]
 
     @property
-    def whole(self) -> int:
-        """Kits that are complete now."""
-        return min((stand.free // part.quantity for part, stand in self.parts), default=0)
-
-    @property
-    def scarcest(self) -> Stand | None:
-        """The part that there are fewest kits of."""
-        if not self.parts:
-            return None
-        return min(self.parts, key=lambda pair: pair[1].free // pair[0].quantity)[1]
+    def complete(self) -> int:
+        """How many complete kits there are now."""
+        return min((level.free // part.quantity for part, level in self.parts), default=0)
 
 
-def kits() -> list[KitStand]:
+def list_kits() -> list[KitLevel]:
     """All kits by name. Four queries."""
     require(Right.SEE_SHELF)
-    return _standing(_with_parts())
+    return _kit_levels(_kits_with_parts())
 
 
-def find(kit_id: int) -> KitStand:
-    """One kit; 404 for one that this studio hasn't."""
+def find_kit(kit_id: int) -> KitLevel:
+    """One kit; 404 for one of another studio."""
     require(Right.SEE_SHELF)
-    found = _standing([kit for kit in _with_parts() if kit.pk == kit_id])
+    found = _kit_levels([kit for kit in _kits_with_parts() if kit.pk == kit_id])
     if not found:
         raise Http404("There is no such kit.")
     return found[0]
 
 
-def keep(kit: Kit | None, *, name: str, note: str, parts: Mapping[int, int]) -> Kit:
-    """Write down a kit, or change it: ``parts`` is how many of each item, by id. Raises ``ValidationError``."""
+def save_kit(kit: Kit | None, *, name: str, note: str, parts: Mapping[int, int]) -> Kit:
+    """Add or change a kit: ``parts`` is the quantity by item id. Raises ``ValidationError``."""
     require(Right.EDIT_SHELF)
     if not 1 <= len(parts) <= MOST_PARTS:
         raise ValidationError(f"A kit has 1 to {MOST_PARTS} parts.")
     if any(not 1 <= quantity <= MAX_QUANTITY for quantity in parts.values()):
-        raise ValidationError("At least one of each part.")
+        raise ValidationError("Enter at least one of each part.")
     if len(Item.objects.filter(pk__in=parts)) != len(parts):
-        raise ValidationError("One of the parts isn’t on this shelf.")
+        raise ValidationError("One of the parts isn’t in your catalogue.")
     kit = kit or Kit(code=f"{KIT_PREFIX}{slugify(name)}"[:80].rstrip("-"))
     kit.name, kit.note = name, note
     kit.full_clean(validate_constraints=False)
@@ -81,8 +74,8 @@ def keep(kit: Kit | None, *, name: str, note: str, parts: Mapping[int, int]) -> 
     return kit
 
 
-def take_apart(kit: Kit) -> None:
-    """Forget the kit; its parts stay what they are, and what holds them stays as it is."""
+def delete_kit(kit: Kit) -> None:
+    """Delete the kit; its parts and their holds stay."""
     require(Right.EDIT_SHELF)
     kit.delete()
 
@@ -90,12 +83,12 @@ def take_apart(kit: Kit) -> None:
 # --- Private ---
 
 
-def _with_parts() -> list[Kit]:
+def _kits_with_parts() -> list[Kit]:
     parts = Prefetch("parts", KitPart.objects.select_related("item__colour"))
     return list(Kit.objects.prefetch_related(parts).order_by("name", "pk"))
 
 
-def _standing(found: Sequence[Kit]) -> list[KitStand]:
+def _kit_levels(found: Sequence[Kit]) -> list[KitLevel]:
     items = {part.item_id: part.item for kit in found for part in kit.parts.all()}
-    stands = {stand.item.pk: stand for stand in stands_of(list(items.values()))}
-    return [KitStand(kit, tuple((part, stands[part.item_id]) for part in kit.parts.all())) for kit in found]
+    levels = {level.item.pk: level for level in stock_levels(list(items.values()))}
+    return [KitLevel(kit, tuple((part, levels[part.item_id]) for part in kit.parts.all())) for kit in found]

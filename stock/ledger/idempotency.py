@@ -1,4 +1,4 @@
-"""Do a thing once: a second asking under the same key gets the first answer again."""
+"""Idempotency: a second request under the same key gets the first answer again."""
 
 from __future__ import annotations
 
@@ -16,16 +16,15 @@ LONGEST_KEY: Final = 120
 
 
 class KeyTaken(ValidationError):
-    """The key was used before for something else."""
+    """The key was used for another request before."""
 
 
-def once(key: str, asked: Mapping[str, Any], deed: Callable[[], dict[str, Any]]) -> dict[str, Any]:
-    """The answer of ``deed``, done only if no other asking under ``key`` was answered before.
+def once(key: str, asked: Mapping[str, Any], write: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    """Return the answer of ``write``, which runs only if no earlier request used ``key``.
 
-    The key is claimed by an insert before anything else is done, so that two presses at the same moment wait
-    for one another; the answer is written in the same transaction. If ``deed`` refuses, nothing is kept and
-    the key is free. ``asked`` and the answer must be JSON. Raises :class:`KeyTaken` if the key was used for
-    something else.
+    An insert claims the key first, so two simultaneous requests wait for each other; the answer is stored in the
+    same transaction. If ``write`` refuses, nothing is stored and the key is free. ``asked`` and the answer must be
+    JSON. Raises :class:`KeyTaken` if the key was used for another request.
     """
     if not key or len(key) > LONGEST_KEY:
         raise ValidationError(f"A key has 1 to {LONGEST_KEY} characters.")
@@ -33,13 +32,13 @@ def once(key: str, asked: Mapping[str, Any], deed: Callable[[], dict[str, Any]])
     with transaction.atomic():
         KeptAnswer.objects.bulk_create([KeptAnswer(key=key, fingerprint=fingerprint)], ignore_conflicts=True)
         kept = KeptAnswer.objects.get(key=key)
-        # Nobody else's row is seen before its transaction ends, and by then it has its answer.
+        # Another request's row is visible only after its transaction, and by then it has its answer.
         if kept.answer is None:
-            answer = deed()
+            answer = write()
             KeptAnswer.objects.filter(pk=kept.pk).update(answer=answer)
             return answer
         if kept.fingerprint != fingerprint:
-            raise KeyTaken(f"The key {key} was used for something else already.")
+            raise KeyTaken(f"The key {key} was already used for another request.")
         return dict(kept.answer)
 
 

@@ -1,7 +1,6 @@
-"""The ledger: what came in, went out, was counted, broke or got lost. Each function writes movements and
-nothing else.
+"""The ledger: record what was received, used, counted, broken or lost. Each function writes only movements.
 
-Item rows are locked first, in id order, so that a movement and a hold of the same item wait for one another.
+Item rows are locked first, in id order, so that a movement and a hold of the same item wait for each other.
 """
 
 from __future__ import annotations
@@ -16,7 +15,7 @@ from django.db import transaction
 from django.db.models import Sum
 from django.utils import timezone
 
-from stock.catalogue.items import MAX_QUANTITY, Material, summed
+from stock.catalogue.items import MAX_QUANTITY, Material, sum_by_code
 from stock.ledger.idempotency import once
 from stock.models import Balance, Item, Movement, MovementKind
 from studio import tenancy
@@ -25,16 +24,16 @@ from studio.tenancy.rights import Right
 
 
 class NotThere(ValidationError):
-    """More was to leave the shelf than the ledger knows of."""
+    """The movement takes more than the ledger has."""
 
 
 class UnknownCode(ValidationError):
-    """A code that the studio's catalogue doesn't have."""
+    """The code isn't in the studio's catalogue."""
 
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """What a movement left behind: its id, what it added, and how many there are now."""
+    """A written movement: its id, the quantity added, and the balance after it."""
 
     movement_id: int
     quantity: int
@@ -42,7 +41,7 @@ class Written:
 
 
 @dataclass(frozen=True, slots=True)
-class OutOfStep:
+class BalanceMismatch:
     """A balance that isn't the sum of its movements."""
 
     item_id: int
@@ -61,9 +60,9 @@ def receive(
     at: datetime | None = None,
     batch: str = "",
 ) -> Written:
-    """Put ``quantity`` that came in on the shelf; ``batch`` is the maker's mark on the bags."""
-    _some(quantity)
-    return _one(
+    """Record that ``quantity`` came in; ``batch`` is the batch number on the bags."""
+    _check_quantity(quantity)
+    return _write_once(
         item_id,
         MovementKind.RECEIVED,
         key,
@@ -76,18 +75,22 @@ def receive(
 
 
 def count(item_id: int, counted: int, *, key: str, reason: str = "", at: datetime | None = None) -> Written:
-    """Set the shelf to what was counted; the difference is written, and nought as well: it was looked at."""
+    """Set the balance to the count; a difference of 0 is written too, to show that it was counted."""
     if not 0 <= counted <= MAX_QUANTITY:
-        raise ValidationError({"quantity": f"A count lies between 0 and {MAX_QUANTITY:,}."})
-    return _one(item_id, MovementKind.COUNTED, key, lambda on_hand: counted - on_hand, reason=reason, at=at)
+        raise ValidationError({"quantity": f"Enter a count between 0 and {MAX_QUANTITY:,}."})
+    return _write_once(
+        item_id, MovementKind.COUNTED, key, lambda on_hand: counted - on_hand, reason=reason, at=at
+    )
 
 
 def use(
     item_id: int, quantity: int, *, key: str, reason: str = "", label: str = "", at: datetime | None = None
 ) -> Written:
-    """Take ``quantity`` that was used up off the shelf."""
-    _some(quantity)
-    return _one(item_id, MovementKind.USED, key, lambda _: -quantity, reason=reason, label=label, at=at)
+    """Record that ``quantity`` was used up."""
+    _check_quantity(quantity)
+    return _write_once(
+        item_id, MovementKind.USED, key, lambda _: -quantity, reason=reason, label=label, at=at
+    )
 
 
 def write_off(
@@ -100,60 +103,64 @@ def write_off(
     label: str = "",
     at: datetime | None = None,
 ) -> Written:
-    """Take what is ``BROKEN`` or ``LOST`` out of the studio's number."""
+    """Write off what is ``BROKEN`` or ``LOST``."""
     if kind not in {MovementKind.BROKEN, MovementKind.LOST}:
-        raise ValueError(f"What is written off is broken or lost, not {kind}.")
-    _some(quantity)
-    return _one(item_id, kind, key, lambda _: -quantity, reason=reason, label=label, at=at)
+        raise ValueError(f"A write-off is broken or lost, not {kind}.")
+    _check_quantity(quantity)
+    return _write_once(item_id, kind, key, lambda _: -quantity, reason=reason, label=label, at=at)
 
 
 def put_back(
     item_id: int, quantity: int, *, key: str, reason: str = "", label: str = "", at: datetime | None = None
 ) -> Written:
-    """Put back on the shelf what had been taken off it and was not used, or was found again."""
-    _some(quantity)
-    return _one(item_id, MovementKind.RETURNED, key, lambda _: quantity, reason=reason, label=label, at=at)
+    """Record that ``quantity`` came back unused, or was found again."""
+    _check_quantity(quantity)
+    return _write_once(
+        item_id, MovementKind.RETURNED, key, lambda _: quantity, reason=reason, label=label, at=at
+    )
 
 
 def move(item_id: int, place: str, *, at: datetime | None = None) -> bool:
-    """Give an item another place on the shelf; whether it has moved. The same place again is no movement."""
+    """Move an item to another place; whether it moved. The same place again is no movement."""
     require(Right.EDIT_SHELF)
     with transaction.atomic():
-        items = lock([item_id])
+        items = lock_items([item_id])
         if not items:
-            raise UnknownCode("There is no such item on this shelf.")
+            raise UnknownCode("There is no such item.")
         (item,) = items
         if item.place == place:
             return False
-        write([(item, MovementKind.MOVED, 0)], reason=f"from {item.place or '—'} to {place or '—'}", at=at)
+        write_movements(
+            [(item, MovementKind.MOVED, 0)], reason=f"from {item.place or '—'} to {place or '—'}", at=at
+        )
         item.place = place
         item.save(update_fields=["place"])
     return True
 
 
 def open_with(materials: Iterable[Material], *, at: datetime | None = None, reason: str = "") -> None:
-    """The stock that a studio starts with. Raises :class:`UnknownCode` with every code that is unknown."""
+    """Record opening stock. Raises :class:`UnknownCode` with every unknown code."""
     require(Right.EDIT_SHELF)
-    quantities = summed(materials)
+    quantities = sum_by_code(materials)
     for quantity in quantities.values():
-        _some(quantity)
+        _check_quantity(quantity)
     with transaction.atomic():
-        items = locked_by_code(quantities)
+        items = lock_by_code(quantities)
         if missing := sorted(set(quantities) - set(items)):
             raise UnknownCode(f"Not in the catalogue: {', '.join(missing)}.")
         lines = [(items[code], MovementKind.OPENING, quantity) for code, quantity in quantities.items()]
-        write(lines, reason=reason, at=at)
+        write_movements(lines, reason=reason, at=at)
 
 
 def balances(item_ids: Iterable[int]) -> dict[int, int]:
-    """How many of each item there are, out ones too; nought where nothing was ever written. One query."""
+    """The number owned of each item, including what is out; 0 without any movement. One query."""
     ids = set(item_ids)
     known = dict(Balance.objects.filter(item_id__in=ids).values_list("item_id", "on_hand"))
     return {item_id: known.get(item_id, 0) for item_id in ids}
 
 
-def out_of_step() -> list[OutOfStep]:
-    """The balances that aren't the sums of their movements: none, unless somebody wrote past the ledger."""
+def find_mismatches() -> list[BalanceMismatch]:
+    """The balances that differ from the sum of their movements: none, unless somebody bypassed the ledger."""
     sums = {
         row["item_id"]: row["total"]
         for row in Movement.objects.order_by().values("item_id").annotate(total=Sum("quantity"))
@@ -165,15 +172,15 @@ def out_of_step() -> list[OutOfStep]:
         if kept.get(item_id, 0) != sums.get(item_id, 0)
     }
     codes = dict(Item.objects.filter(pk__in=wrong).values_list("pk", "code"))
-    return [OutOfStep(item_id, codes[item_id], *pair) for item_id, pair in sorted(wrong.items())]
+    return [BalanceMismatch(item_id, codes[item_id], *pair) for item_id, pair in sorted(wrong.items())]
 
 
-def rebuild() -> list[OutOfStep]:
-    """Set every balance to the sum of its movements; gives back those that were out of step."""
+def rebuild_balances() -> list[BalanceMismatch]:
+    """Set every balance to the sum of its movements; return those that were wrong."""
     with transaction.atomic():
         # Movements take the items' rows first, so nobody writes in between.
         list(Item.objects.order_by("pk").select_for_update(no_key=True).values_list("pk", flat=True))
-        wrong = out_of_step()
+        wrong = find_mismatches()
         for each in wrong:
             Balance.objects.update_or_create(item_id=each.item_id, defaults={"on_hand": each.ledger})
     return wrong
@@ -182,19 +189,18 @@ def rebuild() -> list[OutOfStep]:
 # --- For the functions of this room ---
 
 
-def lock(item_ids: Iterable[int]) -> list[Item]:
-    """The items' rows, locked in id order until the transaction ends."""
+def lock_items(item_ids: Iterable[int]) -> list[Item]:
+    """Lock the items' rows in id order until the transaction ends."""
     return list(Item.objects.filter(pk__in=set(item_ids)).order_by("pk").select_for_update(no_key=True))
 
 
-def locked_by_code(codes: Iterable[str]) -> dict[str, Item]:
-    """The items under ``codes``, locked in id order until the transaction ends; unknown codes are left
-    out."""
+def lock_by_code(codes: Iterable[str]) -> dict[str, Item]:
+    """Lock the items under ``codes`` in id order until the transaction ends; unknown codes are left out."""
     found = Item.objects.filter(code__in=set(codes)).order_by("pk").select_for_update(no_key=True)
     return {item.code: item for item in found}
 
 
-def write(
+def write_movements(
     lines: Sequence[tuple[Item, MovementKind, int]],
     *,
     reason: str = "",
@@ -203,16 +209,16 @@ def write(
     batch: str = "",
     order_lines: Mapping[int, int] | None = None,
 ) -> list[Movement]:
-    """Write movements of locked items; ``order_lines`` names the order's line by item id.
+    """Write movements of locked items; ``order_lines`` has the order line by item id.
 
-    Raises :class:`NotThere` rather than go below nought.
+    Raises :class:`NotThere` rather than make a balance negative.
     """
     at_hand = balances(item.pk for item, _, _ in lines)
     for item, _, quantity in lines:
         at_hand[item.pk] += quantity
         if at_hand[item.pk] < 0:
             there = at_hand[item.pk] - quantity
-            known = f"The ledger knows of {there} × {item.name}, not of {-quantity}."
+            known = f"The ledger has {there} × {item.name}, not {-quantity}."
             raise NotThere({"quantity": f"{known} Count it first."})
     person_id = tenancy.current().person_id
     return Movement.objects.bulk_create(
@@ -234,12 +240,12 @@ def write(
 # --- Private ---
 
 
-def _some(quantity: int) -> None:
+def _check_quantity(quantity: int) -> None:
     if not 1 <= quantity <= MAX_QUANTITY:
-        raise ValidationError({"quantity": f"At least 1 and at most {MAX_QUANTITY:,}."})
+        raise ValidationError({"quantity": f"Enter a number between 1 and {MAX_QUANTITY:,}."})
 
 
-def _one(
+def _write_once(
     item_id: int,
     kind: MovementKind,
     key: str,
@@ -252,16 +258,18 @@ def _one(
 ) -> Written:
     require(Right.EDIT_SHELF)
 
-    def deed() -> dict[str, Any]:
-        items = lock([item_id])
+    def write() -> dict[str, Any]:
+        items = lock_items([item_id])
         if not items:
-            raise UnknownCode("There is no such item on this shelf.")
+            raise UnknownCode("There is no such item.")
         on_hand = balances([item_id])[item_id]
         quantity = change(on_hand)
-        (movement,) = write([(items[0], kind, quantity)], reason=reason, label=label, at=at, batch=batch)
+        (movement,) = write_movements(
+            [(items[0], kind, quantity)], reason=reason, label=label, at=at, batch=batch
+        )
         return asdict(Written(movement.pk, quantity, on_hand + quantity))
 
-    # What was asked for, whatever is on the shelf, is the change from an empty one.
+    # The request is told apart by its change to an empty shelf, which doesn't depend on the balance.
     asked: Mapping[str, Any] = {
         "movement": kind,
         "item": item_id,
@@ -271,4 +279,4 @@ def _one(
         "at": at,
         **({"batch": batch} if batch else {}),
     }
-    return Written(**once(key, asked, deed))
+    return Written(**once(key, asked, write))

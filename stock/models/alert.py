@@ -1,4 +1,4 @@
-"""What the worker found that wants a look."""
+"""Stock alerts, found by the worker."""
 
 from __future__ import annotations
 
@@ -11,21 +11,23 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
 class AlertKind(models.TextChoices):
-    """What is the matter."""
+    """The kinds of alerts."""
 
-    SHORT = "short", "short for what is held"
-    REORDER = "reorder", "time to order more"
-    PENCIL = "pencil", "a pencilled hold is about to lapse"
-    OVERDUE = "overdue", "should be back and isn’t counted"
+    SHORT = "short", "shortages"
+    REORDER = "reorder", "time to reorder"
+    PENCIL = "pencil", "tentative holds about to expire"
+    OVERDUE = "overdue", "returns not counted yet"
     OLD = "old", "latex past its best"
-    STEP = "step", "the ledger and the shelf disagree"
+    STEP = "step", "ledger and stock don’t match"
 
 
 class Alert(TenantModel):
-    """One thing that wants a look, until it is over. It is raised once, however often the worker looks."""
+    """One alert, open until it is resolved. It is raised once, however often the worker checks."""
 
     kind = models.CharField(max_length=7, choices=AlertKind)
-    subject = models.CharField(max_length=80, help_text="What it is about; one open alert for each.")
+    subject = models.CharField(
+        max_length=80, help_text="What the alert is about; at most one open alert for each."
+    )
     words = models.CharField(max_length=300)
     item = TenantForeignKey("stock.Item", on_delete=models.CASCADE, null=True, related_name="alerts")
     raised_at = models.DateTimeField(auto_now_add=True)
@@ -47,7 +49,7 @@ class Alert(TenantModel):
 
 
 class AlertChoice(TenantModel):
-    """What one person wants to hear of; without a row they hear of everything that they may see."""
+    """How one person gets one kind of alert; without a row, on the page and by e-mail."""
 
     person = models.ForeignKey("studio.Person", on_delete=models.CASCADE, related_name="+")
     kind = models.CharField(max_length=7, choices=AlertKind)

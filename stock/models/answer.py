@@ -1,4 +1,4 @@
-"""Answers kept, so that asking twice does a thing once."""
+"""Stored answers, so that a repeated request is done once."""
 
 from __future__ import annotations
 
@@ -10,11 +10,10 @@ from studio.tenancy.models import TenantModel
 
 
 class KeptAnswer(TenantModel):
-    """The answer first given to a request under a key; it is written in the transaction that did the
-    thing."""
+    """The first answer to a request under a key, stored in the transaction of that request."""
 
     key = models.CharField(max_length=120)
-    fingerprint = models.CharField(max_length=64, help_text="SHA-256 of what was asked.")
+    fingerprint = models.CharField(max_length=64, help_text="SHA-256 of the request.")
     answer = models.JSONField(null=True)
     made_at = models.DateTimeField(auto_now_add=True)
 

@@ -1,4 +1,4 @@
-"""Colours under plain names, as they look and as they measure."""
+"""Colours under plain names, with their screen and measured values."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantModel
 
 CODE = r"^[a-z0-9]+(-[a-z0-9]+)*$"
-"""What codes are made of: small letters, digits and single hyphens."""
+"""The form of codes: lower-case letters, digits and single hyphens."""
 HEX = r"^#[0-9A-F]{6}$"
 
 
 class Finish(models.TextChoices):
-    """How the surface takes light."""
+    """The finish of the surface."""
 
     MATT = "matt", "matt"
     PEARL = "pearl", "pearl"
@@ -26,9 +26,9 @@ class Finish(models.TextChoices):
 
 @tracked()
 class Colour(TenantModel):
-    """A colour that things on the shelf come in."""
+    """A colour that items come in."""
 
-    code = models.CharField(max_length=40, help_text="Stands in item codes: latex-11-oat.")
+    code = models.CharField(max_length=40, help_text="Part of item codes, such as latex-11-oat.")
     name = models.CharField(max_length=60)
     hex = models.CharField("on screen", max_length=7, help_text="sRGB, such as #E9E1D2.")
     lightness = models.FloatField("L*", help_text="CIELAB, D65, 2° observer.")

@@ -1,4 +1,4 @@
-"""Pieces that go straight from one hold to another, without coming home."""
+"""Transfers: pieces that go directly from one hold to another, without coming back to the studio."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 @tracked()
 class HandedOn(TenantModel):
-    """So many pieces of an item that the giver lets go at a moment, and that the taker has from then on.
+    """A transfer: a quantity of an item leaves the giver at a moment and belongs to the taker from then on.
 
-    On both holds a line of their own stands for them (:attr:`HoldLine.handed_on`): the giver's ends at ``at`` without
-    any time for cleaning, the taker's begins there.
+    Both holds have a line of their own for it (:attr:`HoldLine.handed_on`): the giver's line ends at ``at`` without
+    any time for cleaning, the taker's line begins there.
     """
 
     giver = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, related_name="handed_on")

@@ -1,4 +1,4 @@
-"""Holds: quantities kept for a window under a label."""
+"""Holds: quantities reserved for a window under a label."""
 
 from __future__ import annotations
 
@@ -14,27 +14,27 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 class HoldState(models.TextChoices):
     """How firm a hold is."""
 
-    PENCILLED = "pencilled", "pencilled"
-    HELD = "held", "held"
+    PENCILLED = "pencilled", "tentative"
+    HELD = "held", "confirmed"
     RELEASED = "released", "released"
-    COUNTED_BACK = "counted", "counted back"
+    COUNTED_BACK = "counted", "returned and counted"
 
 
 class Purpose(models.TextChoices):
-    """What things are kept away for."""
+    """What a hold is for."""
 
-    JOB = "job", "a job"
-    WASH = "wash", "the wash"
-    MENDING = "mending", "mending"
+    JOB = "job", "event"
+    WASH = "wash", "cleaning"
+    MENDING = "mending", "repair"
 
 
-STANDING = (HoldState.PENCILLED, HoldState.HELD)
-"""States in which a hold keeps stock; a pencilled one only until its date."""
+ACTIVE_STATES = (HoldState.PENCILLED, HoldState.HELD)
+"""States in which a hold reserves stock; a tentative hold only until its date."""
 
 
 @tracked()
 class Hold(TenantModel):
-    """What is kept for one job, from load-out to return."""
+    """What is reserved for one job, from load-out to return."""
 
     label = models.CharField(max_length=160)
     starts_at = models.DateTimeField()
@@ -70,13 +70,12 @@ class Hold(TenantModel):
 
 
 class HoldLine(TenantModel):
-    """How many of one item a hold keeps.
+    """The quantity of one item on a hold.
 
-    ``busy_from`` to ``busy_until`` is the hold's window with the item's own time for cleaning and mending,
-    as it stood when it was promised. Pieces that go straight from one hold to another have a line of their own on both,
-    whose window meets the other's at that moment (``handed_on``); an item's quantity is the sum of its lines.
-    ``standing`` is false once the hold is released or counted back; it stands here as well so that what is over costs
-    nothing when looking ahead.
+    ``busy_from`` to ``busy_until`` is the hold's window plus the item's cleaning time when the hold was made. A
+    transfer has a line of its own on both holds, and the two windows meet at its moment (``handed_on``); an item's
+    quantity is the sum of its lines. ``standing`` is false once the hold is released or counted back; it is repeated
+    here so that past holds cost nothing when looking ahead.
     """
 
     hold = TenantForeignKey("stock.Hold", on_delete=models.CASCADE, related_name="lines")

@@ -1,8 +1,9 @@
-"""What the studio owns and uses up."""
+"""Items: what the studio owns and uses up."""
 
 from __future__ import annotations
 
 from datetime import timedelta
+from decimal import Decimal
 from typing import ClassVar
 
 from django.db import models
@@ -17,10 +18,10 @@ GTIN = r"^([0-9]{8}|[0-9]{12}|[0-9]{13}|[0-9]{14})$"
 
 
 class Kind(models.TextChoices):
-    """What sort of thing an item is."""
+    """The kinds of items."""
 
     LATEX = "latex", "latex round"
-    TWISTING = "260", "260"
+    TWISTING = "260", "260 (twisting)"
     FRAME = "frame", "frame"
     COVER = "cover", "cover"
     FLORAL = "floral", "floral"
@@ -30,20 +31,20 @@ class Kind(models.TextChoices):
 
 
 class Nature(models.TextChoices):
-    """Whether it is used up or comes back."""
+    """Whether an item is consumable or reusable."""
 
     CONSUMABLE = "consumable", "used up"
     REUSABLE = "reusable", "comes back"
 
 
-def _price(words: str) -> models.DecimalField:  # type: ignore[type-arg]
+def _price_field(words: str) -> models.DecimalField[Decimal | None, Decimal | None]:
     """A column for an amount in the studio's currency."""
     return models.DecimalField(words, max_digits=12, decimal_places=4, null=True, blank=True)
 
 
 @tracked()
 class Item(TenantModel):
-    """One line of the catalogue: counted by the piece, known by its code."""
+    """One item of the catalogue, counted in pieces and known by its code."""
 
     code = models.CharField(max_length=80)
     name = models.CharField(max_length=120)
@@ -53,23 +54,23 @@ class Item(TenantModel):
         "stock.Colour", on_delete=models.PROTECT, null=True, blank=True, related_name="items"
     )
     size_in = models.PositiveSmallIntegerField("size", null=True, blank=True, help_text="Inches when full.")
-    bag_size = models.PositiveIntegerField("pieces in a bag", null=True, blank=True)
-    bag_price = _price("price of a bag")
-    unit_cost = _price("cost of one")
-    price_per_use = _price("price per use")
+    bag_size = models.PositiveIntegerField("pieces per bag", null=True, blank=True)
+    bag_price = _price_field("price per bag")
+    unit_cost = _price_field("unit cost")
+    price_per_use = _price_field("price per use")
     expected_uses = models.PositiveIntegerField(null=True, blank=True)
     turnaround_hours = models.PositiveSmallIntegerField(
-        "hours to clean and mend", default=0, help_text="After it is back, before it can go out again."
+        "cleaning time in hours", default=0, help_text="From its return until it can go out again."
     )
     place = models.CharField("place on the shelf", max_length=40, blank=True)
     gtin = models.CharField(
-        "number under the bars", max_length=14, blank=True, help_text="GTIN-8, 12, 13 or 14, digits only."
+        "barcode number", max_length=14, blank=True, help_text="GTIN-8, 12, 13 or 14, digits only."
     )
     fits_frame = TenantForeignKey(
         "stock.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="fitting_covers"
     )
     reorder_at = models.PositiveIntegerField(
-        "order more at", null=True, blank=True, help_text="Left empty, it is worked out from use."
+        "reorder at", null=True, blank=True, help_text="If empty, it is computed from past use."
     )
     outline = models.JSONField(null=True, blank=True, editable=False, help_text="A frame's shape, in metres.")
     weight_kg = models.DecimalField("weight", max_digits=7, decimal_places=3, null=True, blank=True)
@@ -124,10 +125,10 @@ class Item(TenantModel):
 
     @property
     def is_reusable(self) -> bool:
-        """Whether it comes back."""
+        """Whether it comes back after an event."""
         return self.nature == Nature.REUSABLE
 
     @property
     def turnaround(self) -> timedelta:
-        """How long it is kept for cleaning and mending after it is back."""
+        """The time for cleaning after each return."""
         return timedelta(hours=self.turnaround_hours) if self.is_reusable else timedelta()

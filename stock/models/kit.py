@@ -1,4 +1,4 @@
-"""Kits: things that go out together under one code, such as a frame with its cover and bolts."""
+"""Kits: items that go out together under one code, such as a frame with its cover and bolts."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 KIT_CODE = r"^kit-[a-z0-9]+(-[a-z0-9]+)*$"
-"""Codes of kits begin alike, so that none is ever an item's."""
+"""The form of kit codes; their prefix keeps them apart from item codes."""
 
 
 @tracked()
@@ -35,7 +35,7 @@ class Kit(TenantModel):
 
 @tracked()
 class KitPart(TenantModel):
-    """So many of one item in a kit."""
+    """The quantity of one item in a kit."""
 
     kit = TenantForeignKey("stock.Kit", on_delete=models.CASCADE, related_name="parts")
     item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="in_kits")

@@ -1,4 +1,4 @@
-"""The ledger: every movement of stock, written once; and the balances derived from it."""
+"""The ledger: every stock movement, written once, and the balances derived from it."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
 class MovementKind(models.TextChoices):
-    """Why a number on the shelf changed."""
+    """The kinds of movements."""
 
     OPENING = "opening", "opening stock"
     RECEIVED = "received", "received"
@@ -20,16 +20,16 @@ class MovementKind(models.TextChoices):
     COUNTED = "counted", "counted"
     BROKEN = "broken", "broken"
     LOST = "lost", "lost"
-    RETURNED = "returned", "put back"
+    RETURNED = "returned", "returned unused"
     MOVED = "moved", "moved"
     SENT_BACK = "sent back", "sent back to the supplier"
 
 
 class Movement(TenantModel):
-    """One line of the ledger. PostgreSQL refuses to change or remove it: a slip is mended by a further line.
+    """One line of the ledger. PostgreSQL refuses to change or delete it; a further line corrects a mistake.
 
-    ``quantity`` is what is added to the shelf; it is below zero where something leaves. Being out on an
-    event is no movement of a reusable: its hold says so.
+    ``quantity`` is what is added, negative where something leaves. A reusable item that is out on an event has no
+    movement, only a hold.
     """
 
     item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="movements")
@@ -40,12 +40,12 @@ class Movement(TenantModel):
     person = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
     reason = models.CharField(max_length=200, blank=True)
     label = models.CharField(
-        max_length=160, blank=True, help_text="What it was for, such as an event's title."
+        max_length=160, blank=True, help_text="What the movement was for, such as an event's title."
     )
     batch = models.CharField(
         max_length=40,
         blank=True,
-        help_text="The maker's mark on the bags that came in, if anybody wrote it down.",
+        help_text="The batch number on the bags that came in, if it was recorded.",
     )
     order_line = TenantForeignKey(
         "stock.OrderLine", on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
@@ -79,7 +79,7 @@ class Movement(TenantModel):
 
 
 class Balance(TenantModel):
-    """How many of an item there are: the sum of its movements, kept by a trigger on the ledger."""
+    """The number owned of an item: the sum of its movements, maintained by a trigger on the ledger."""
 
     item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="balances")
     on_hand = models.IntegerField()

@@ -1,4 +1,4 @@
-"""Orders to suppliers, line by line."""
+"""Purchase orders and their lines."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
 class OrderState(models.TextChoices):
-    """How far an order is."""
+    """The state of an order."""
 
-    DRAFT = "draft", "being written"
-    SENT = "sent", "sent"
-    CLOSED = "closed", "closed"
-    CALLED_OFF = "off", "called off"
+    DRAFT = "draft", "draft"
+    SENT = "sent", "ordered"
+    CLOSED = "closed", "completed"
+    CALLED_OFF = "off", "cancelled"
 
 
 @tracked()
 class PurchaseOrder(TenantModel):
-    """What is ordered from one supplier at once."""
+    """One order to one supplier."""
 
     number = models.PositiveIntegerField()
     supplier = TenantForeignKey("stock.Supplier", on_delete=models.PROTECT, related_name="orders")
@@ -51,9 +51,9 @@ class PurchaseOrder(TenantModel):
 
 @tracked()
 class OrderLine(TenantModel):
-    """So many bags of an item, at the price when it was written down.
+    """Bags of one item, at the price when the line was written.
 
-    ``received`` and ``sent_back`` are pieces; the ledger's movements name the line that they belong to.
+    ``received`` and ``sent_back`` are pieces; the ledger's movements refer to their line.
     """
 
     order = TenantForeignKey("stock.PurchaseOrder", on_delete=models.CASCADE, related_name="lines")

@@ -1,4 +1,4 @@
-"""What an item looks like."""
+"""Photos of items."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
 class ItemPhoto(TenantModel):
-    """The one photo of an item, re-encoded; another takes its place."""
+    """The photo of an item, re-encoded; a new photo replaces it."""
 
     item = TenantForeignKey("stock.Item", on_delete=models.CASCADE, related_name="photos")
     file = TenantForeignKey("studio.StoredFile", on_delete=models.PROTECT, related_name="+")

@@ -1,4 +1,4 @@
-"""Pieces with a tag of their own, where a studio wants to tell them apart."""
+"""Tagged items: single pieces with a tag of their own."""
 
 from __future__ import annotations
 
@@ -15,15 +15,15 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 @tracked()
 class Piece(TenantModel):
-    """One piece of an item that comes back: ``arch B, dent at the left foot``.
+    """A tagged item, one piece of a reusable item: ``arch B, left foot dented``.
 
-    Numbers stay the ledger's and the holds': a piece that is mended names the hold that keeps it away, one that is
-    out of use was written off. So what stands here can't disagree with them.
+    The ledger and the holds have the numbers: a tagged item in repair refers to the hold that keeps it away, one that
+    is out of use was written off. So nothing here can disagree with them.
     """
 
     item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="pieces")
     tag = models.CharField(max_length=30)
-    note = models.CharField("what to know", max_length=160, blank=True)
+    note = models.CharField("note", max_length=160, blank=True)
     mending = TenantForeignKey(
         "stock.Hold", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="+"
     )
@@ -41,11 +41,11 @@ class Piece(TenantModel):
 
     @property
     def is_mending(self) -> bool:
-        """Whether it is away to be mended now."""
+        """Whether it is in repair now."""
         hold = self.mending
         return hold is not None and hold.state == HoldState.HELD and hold.ends_at > timezone.now()
 
     @property
     def is_serviceable(self) -> bool:
-        """Whether it can go out."""
+        """Whether it is ready to use."""
         return self.retired_at is None and not self.is_mending

@@ -1,4 +1,4 @@
-"""A studio's own rules of the shelf."""
+"""A studio's stock rules."""
 
 from __future__ import annotations
 
@@ -13,17 +13,15 @@ from studio.tenancy.models import TenantModel
 
 @tracked()
 class ShelfRules(TenantModel):
-    """One row a studio at most; without it the defaults below hold.
+    """At most one row per studio; without it the defaults below apply.
 
     The defaults are common practice, no source: latex is best within a year, and nineteen deliveries of twenty
     should come before the shelf is empty.
     """
 
-    latex_life_days = models.PositiveSmallIntegerField("latex keeps, days", default=365)
-    never_short_percent = models.DecimalField(
-        "not to run short while waiting, %", max_digits=4, decimal_places=1, default=95
-    )
-    look_back_weeks = models.PositiveSmallIntegerField("weeks of use to learn from", default=26)
+    latex_life_days = models.PositiveSmallIntegerField("shelf life of latex, days", default=365)
+    never_short_percent = models.DecimalField("service level, %", max_digits=4, decimal_places=1, default=95)
+    look_back_weeks = models.PositiveSmallIntegerField("weeks of past use for the forecast", default=26)
 
     class Meta:
         constraints: ClassVar = [

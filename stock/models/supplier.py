@@ -1,4 +1,4 @@
-"""Suppliers, and what they ask for what."""
+"""Suppliers and their prices."""
 
 from __future__ import annotations
 
@@ -14,27 +14,27 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 @tracked()
 class Supplier(TenantModel):
-    """Somebody the studio buys from."""
+    """A supplier."""
 
     name = models.CharField(max_length=80)
     email = models.EmailField("e-mail address", blank=True)
     phone = models.CharField(max_length=40, blank=True)
-    customer_number = models.CharField("our number with them", max_length=40, blank=True)
+    customer_number = models.CharField("our customer number", max_length=40, blank=True)
     lead_days = models.PositiveSmallIntegerField(
-        "days from order to door", default=5, help_text="Calendar days."
+        "delivery time in days", default=5, help_text="Calendar days."
     )
     lead_spread_days = models.DecimalField(
-        "give or take",
+        "varies by",
         max_digits=4,
         decimal_places=1,
         default=0,
         help_text="Standard deviation of those days.",
     )
     minimum_order = models.DecimalField(
-        "smallest order", max_digits=12, decimal_places=4, null=True, blank=True
+        "minimum order", max_digits=12, decimal_places=4, null=True, blank=True
     )
     delivery_charge = models.DecimalField(
-        "delivery of an order", max_digits=12, decimal_places=4, default=0, help_text="However much is in it."
+        "delivery charge", max_digits=12, decimal_places=4, default=0, help_text="Per order."
     )
     note = models.TextField(blank=True)
     added_at = models.DateTimeField(auto_now_add=True)
@@ -59,14 +59,14 @@ class Supplier(TenantModel):
 
 @tracked()
 class SupplierPrice(TenantModel):
-    """What a supplier asks for a bag of an item, from so many bags on: a further row is a price break."""
+    """A supplier's price for a bag of an item, from a number of bags on; a further row is a price break."""
 
     supplier = TenantForeignKey("stock.Supplier", on_delete=models.CASCADE, related_name="prices")
     item = TenantForeignKey("stock.Item", on_delete=models.CASCADE, related_name="prices")
-    bag_size = models.PositiveIntegerField("pieces in a bag", default=1)
-    from_bags = models.PositiveIntegerField("from so many bags", default=1)
-    price = models.DecimalField("price of a bag", max_digits=12, decimal_places=4)
-    their_code = models.CharField("their number for it", max_length=60, blank=True)
+    bag_size = models.PositiveIntegerField("pieces per bag", default=1)
+    from_bags = models.PositiveIntegerField("minimum bags", default=1)
+    price = models.DecimalField("price per bag", max_digits=12, decimal_places=4)
+    their_code = models.CharField("their code", max_length=60, blank=True)
 
     class Meta:
         ordering: ClassVar = ["item__name", "bag_size", "from_bags"]

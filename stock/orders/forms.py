@@ -18,31 +18,33 @@ MARK_LENGTH = 40
 
 
 class OrderLineForm(forms.Form):
-    """So many bags of something on an order that isn't sent yet."""
+    """Bags of an item on a draft order."""
 
     on_page_as = "line_form"
 
-    item = ItemChoiceField(label="What")
-    bag_size = quantity_field("Pieces in a bag")
+    item = ItemChoiceField(label="Item")
+    bag_size = quantity_field("Pieces per bag")
     bags = forms.IntegerField(label="Bags", min_value=0, max_value=MOST_BAGS)
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["price"] = money_field("A bag costs", studio)
+        self.fields["price"] = money_field("Price per bag", studio)
         self.fields["item"].load_items()  # type: ignore[attr-defined]
         self.fields["bags"].widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
 
 
 class SendForm(forms.Form):
-    """When a sent order is expected."""
+    """When an order is expected."""
 
     on_page_as = "send_form"
 
-    expected_on = DayField(label="Expected on", required=False, help_text="Empty: after their usual days.")
+    expected_on = DayField(
+        label="Expected on", required=False, help_text="Leave empty for the usual delivery time."
+    )
 
 
 class DeliveryForm(KeyedForm):
-    """What came of an order: pieces and the maker's mark for each line."""
+    """A delivery of an order: pieces and batch number for each line."""
 
     note = forms.CharField(
         label="Delivery note", required=False, max_length=200, help_text="Its number, if there is one."
@@ -53,18 +55,18 @@ class DeliveryForm(KeyedForm):
         self.lines = [line for line in lines if line.due or self._named(line)]
         for line in self.lines:
             self.fields[f"came_{line.pk}"] = quantity_field(
-                f"{line.item.name}: pieces that came", least=0, required=False
+                f"{line.item.name}: pieces received", least=0, required=False
             )
             if line.item.nature == Nature.CONSUMABLE:
                 self.fields[f"batch_{line.pk}"] = forms.CharField(
-                    label=f"{line.item.name}: mark on the bags", required=False, max_length=MARK_LENGTH
+                    label=f"{line.item.name}: batch number", required=False, max_length=MARK_LENGTH
                 )
 
     def _named(self, line: OrderLine) -> bool:
         return bool(self.data.get(f"came_{line.pk}"))
 
     def rows(self) -> list[tuple[OrderLine, Any, Any]]:
-        """Each line that is still open with its boxes."""
+        """Each open line with its fields."""
         names = self.fields
         return [
             (line, self[f"came_{line.pk}"], self[f"batch_{line.pk}"] if f"batch_{line.pk}" in names else None)
@@ -72,7 +74,7 @@ class DeliveryForm(KeyedForm):
         ]
 
     def delivered(self) -> dict[int, Delivered]:
-        """What came by line; call when valid."""
+        """The delivered pieces by line; call when valid."""
         data = self.cleaned_data
         return {
             line.pk: Delivered(data.get(f"came_{line.pk}") or 0, data.get(f"batch_{line.pk}") or "")
@@ -81,13 +83,13 @@ class DeliveryForm(KeyedForm):
 
 
 class SendBackForm(KeyedForm):
-    """What goes back to the supplier, and why."""
+    """Pieces that go back to the supplier."""
 
     on_page_as = "back"
 
-    line = forms.ChoiceField(label="What")
+    line = forms.ChoiceField(label="Item")
     pieces = quantity_field("Pieces")
-    reason = forms.CharField(label="Why", max_length=200, help_text="Such as: wrong shade, torn bags.")
+    reason = forms.CharField(label="Reason", max_length=200, help_text="Such as wrong shade or torn bags.")
 
     def __init__(self, *args: Any, lines: Sequence[OrderLine], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -1,6 +1,6 @@
-"""An order as the supplier gets it: a PDF to read, made by the worker, and a CSV for their own program.
+"""An order as the supplier gets it: a PDF, made by the worker, and a CSV.
 
-The PDF is named by a digest of what stands on it, so it is never stale and never made twice.
+The PDF is named by a digest of its content, so it is never out of date and never made twice.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from django.template.loader import render_to_string
 
-from stock.catalogue.csv_safety import safe
+from stock.catalogue.csv_safety import escape_cell
 from stock.models import PurchaseOrder
 from stock.orders import orders
 from studio.models import StoredFile, Studio, entered_studio
@@ -29,31 +29,31 @@ COLUMNS: Final = (
 TEMPLATE: Final = "stock/orders/order_document.html"
 
 
-def paper(order: PurchaseOrder, studio: Studio) -> pdf.Paper:
-    """The PDF of the order as it stands now. One or two queries."""
+def find_pdf(order: PurchaseOrder, studio: Studio) -> pdf.Paper:
+    """The PDF of the present order. One or two queries."""
     return pdf.standing(_file_name(order, studio))
 
 
-def order_paper(order: PurchaseOrder, studio: Studio) -> None:
-    """Have the worker make the PDF; ordered twice, it is made once."""
+def request_pdf(order: PurchaseOrder, studio: Studio) -> None:
+    """Have the worker make the PDF; a repeated request makes it once."""
     require(Right.SEE_COSTS)
     entries.write("stock.render_order", key=_file_name(order, studio), order_id=order.pk)
 
 
-def make_paper(order_id: int) -> StoredFile:
-    """Render and keep the PDF of the order as it stands."""
-    studio, order = entered_studio(), orders.find(order_id)
+def make_pdf(order_id: int) -> StoredFile:
+    """Render and store the PDF of the present order."""
+    studio, order = entered_studio(), orders.find_order(order_id)
     return pdf.kept(_file_name(order, studio), lambda: pdf.rendered(TEMPLATE, _context(order, studio)))
 
 
-def as_csv(order: PurchaseOrder) -> str:
+def export_csv(order: PurchaseOrder) -> str:
     """The order as comma-separated values (RFC 4180); amounts with a point, in the studio's currency."""
     text = io.StringIO()
     writer = csv.writer(text)
     writer.writerow(COLUMNS)
     for line in order.lines.all():
         writer.writerow(
-            safe(value)
+            escape_cell(value)
             for value in (
                 order.number,
                 line.their_code,

@@ -1,7 +1,7 @@
-"""Orders to suppliers: written, sent, received in parts, closed, sent back.
+"""Purchase orders: write, send, receive in parts, close, send back.
 
-An order's row is locked first, then the items' in id order, so that two people who receive the same delivery wait
-for one another and the second is told what the first has written.
+The order's row is locked first, then the items' in id order, so two people who receive the same delivery wait for each
+other, and the second sees what the first has written.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 NUMBERING: Final = 77_101
-"""Space of the advisory lock under which orders are numbered."""
+"""The space of the advisory lock for numbering orders."""
 MOST_BAGS: Final = 100_000
 
 
@@ -46,8 +46,8 @@ class CannotOrder(ValidationError):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
-    """So many bags of an item at a price."""
+class OrderedBags:
+    """Bags of an item at a price."""
 
     item_id: int
     bag_size: int
@@ -58,14 +58,14 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Delivered:
-    """Pieces of an order's line that are at the door, and the maker's mark on the bags."""
+    """The pieces delivered for an order line, and their batch number."""
 
     pieces: int
     batch: str = ""
 
 
-def find(order_id: int) -> PurchaseOrder:
-    """The order with its supplier and lines; 404 for one that this studio hasn't. Two queries."""
+def find_order(order_id: int) -> PurchaseOrder:
+    """The order with its supplier and lines; 404 for an order of another studio. Two queries."""
     require(Right.EDIT_SHELF)
     lines = Prefetch("lines", OrderLine.objects.select_related("item__colour").order_by("pk"))
     found = (
@@ -76,8 +76,8 @@ def find(order_id: int) -> PurchaseOrder:
     return found
 
 
-def newest(limit: int = 60) -> list[PurchaseOrder]:
-    """The newest orders, with how many pieces are ordered and how many came in. One query."""
+def list_newest_orders(limit: int = 60) -> list[PurchaseOrder]:
+    """The newest orders, with the pieces ordered and received. One query."""
     require(Right.EDIT_SHELF)
     return list(
         PurchaseOrder.objects.select_related("supplier").annotate(
@@ -86,83 +86,78 @@ def newest(limit: int = 60) -> list[PurchaseOrder]:
     )
 
 
-def on_the_way(item_ids: Sequence[int] | None = None) -> QuerySet[OrderLine]:
-    """The lines of sent orders of which something is still to come."""
+def lines_on_the_way(item_ids: Sequence[int] | None = None) -> QuerySet[OrderLine]:
+    """The lines of sent orders with pieces still due."""
     lines = OrderLine.objects.filter(
         order__state=OrderState.SENT, is_closed=False, received__lt=F("bags") * F("bag_size")
     ).select_related("order__supplier")
     return lines if item_ids is None else lines.filter(item_id__in=item_ids)
 
 
-def write(supplier_id: int, wanted: Sequence[Wanted], *, key: str, note: str = "") -> PurchaseOrder:
-    """A new order, not sent yet; the same key again is the same order. Raises :class:`CannotOrder`."""
-    _may_buy()
+def write_order(
+    supplier_id: int, wanted: Sequence[OrderedBags], *, key: str, note: str = ""
+) -> PurchaseOrder:
+    """Write a draft order; the same key again gives the same order. Raises :class:`CannotOrder`."""
+    suppliers.require_buying()
     asked = {"order": supplier_id, "wanted": [str(each) for each in wanted], "note": note}
 
-    def deed() -> dict[str, Any]:
+    def write() -> dict[str, Any]:
         supplier = Supplier.objects.filter(pk=supplier_id, retired_at=None).first()
         if supplier is None:
             raise CannotOrder("There is no such supplier.")
         order = PurchaseOrder.objects.create(supplier=supplier, number=_next_number(), note=note)
         for each in wanted:
-            _add(order, each)
+            _add_line(order, each)
         return {"order": order.pk}
 
-    return PurchaseOrder.objects.get(pk=once(key, asked, deed)["order"])
+    return PurchaseOrder.objects.get(pk=once(key, asked, write)["order"])
 
 
-def set_line(order_id: int, wanted: Wanted) -> OrderLine | None:
-    """So many bags of an item on an order that isn't sent yet; nought takes the line off."""
-    _may_buy()
+def set_order_line(order_id: int, wanted: OrderedBags) -> OrderLine | None:
+    """Set the bags of an item on a draft order; 0 removes the line."""
+    suppliers.require_buying()
     with transaction.atomic():
-        order = _locked(order_id, OrderState.DRAFT)
+        order = _lock_order(order_id, OrderState.DRAFT)
         order.lines.filter(item_id=wanted.item_id, bag_size=wanted.bag_size).delete()
-        return _add(order, wanted) if wanted.bags else None
+        return _add_line(order, wanted) if wanted.bags else None
 
 
-def send(order_id: int, *, expected_on: date | None = None) -> PurchaseOrder:
-    """Mark the order as sent; it is expected after the supplier's usual days unless a date is given."""
-    _may_buy()
+def send_order(order_id: int, *, expected_on: date | None = None) -> PurchaseOrder:
+    """Mark the order as sent; it is expected after the supplier's delivery time unless a date is given."""
+    suppliers.require_buying()
     with transaction.atomic():
-        order = _locked(order_id, OrderState.DRAFT)
+        order = _lock_order(order_id, OrderState.DRAFT)
         if not order.lines.exists():
-            raise CannotOrder("There is nothing on this order yet.")
+            raise CannotOrder("This order is empty.")
         today = _today()
         if expected_on and expected_on < today:
-            raise CannotOrder({"expected_on": "That day is over."})
+            raise CannotOrder({"expected_on": "This day is in the past."})
         order.state, order.sent_at = OrderState.SENT, timezone.now()
         order.expected_on = expected_on or today + timedelta(days=order.supplier.lead_days)
         order.save(update_fields=["state", "sent_at", "expected_on"])
     return order
 
 
-def expect(order_id: int, expected_on: date) -> None:
-    """The supplier named another day."""
-    require(Right.EDIT_SHELF)
-    with transaction.atomic():
-        order = _locked(order_id, OrderState.SENT)
-        order.expected_on = expected_on
-        order.save(update_fields=["expected_on"])
+def receive_delivery(
+    order_id: int, delivered: Mapping[int, Delivered], *, key: str, note: str = ""
+) -> dict[str, int]:
+    """Record what was delivered of a sent order, by line id; the rest stays due.
 
-
-def receive(order_id: int, delivered: Mapping[int, Delivered], *, key: str, note: str = "") -> dict[str, int]:
-    """Put on the shelf what came of a sent order, by line id; what is missing stays on order.
-
-    The answer is how many pieces came in and how many are still to come. More than was ordered may come and is
-    taken as it is. Raises :class:`CannotOrder`; the same key again gives the first answer.
+    Returns the pieces received and the pieces still due. More than was ordered is accepted. Raises
+    :class:`CannotOrder`; the same key again gives the first answer.
     """
     require(Right.EDIT_SHELF)
     asked = {"receive": order_id, "note": note, "came": {str(k): str(v) for k, v in delivered.items()}}
 
-    def deed() -> dict[str, Any]:
-        order = _locked(order_id, OrderState.SENT)
+    def write() -> dict[str, Any]:
+        order = _lock_order(order_id, OrderState.SENT)
         lines = {line.pk: line for line in order.lines.select_related("item")}
-        _sensible(delivered, lines)
-        items = {item.pk: item for item in movements.lock(line.item_id for line in lines.values())}
+        _check_delivery(delivered, lines)
+        items = {item.pk: item for item in movements.lock_items(line.item_id for line in lines.values())}
         came = {pk: each for pk, each in sorted(delivered.items()) if each.pieces}
         for pk, each in came.items():
             line = lines[pk]
-            movements.write(
+            movements.write_movements(
                 [(items[line.item_id], MovementKind.RECEIVED, each.pieces)],
                 label=f"order {order}, {order.supplier}"[:160],
                 reason=note,
@@ -177,14 +172,14 @@ def receive(order_id: int, delivered: Mapping[int, Delivered], *, key: str, note
             order.save(update_fields=["state"])
         return {"came": sum(each.pieces for each in came.values()), "due": due}
 
-    return once(key, asked, deed)
+    return once(key, asked, write)
 
 
-def close(order_id: int) -> None:
-    """Nothing more will come of a sent order."""
+def close_order(order_id: int) -> None:
+    """Close a sent order of which nothing more will come."""
     require(Right.EDIT_SHELF)
     with transaction.atomic():
-        order = _locked(order_id, OrderState.SENT)
+        order = _lock_order(order_id, OrderState.SENT)
         for line in order.lines.all():
             if line.due:
                 line.is_closed = True
@@ -193,32 +188,32 @@ def close(order_id: int) -> None:
         order.save(update_fields=["state"])
 
 
-def call_off(order_id: int) -> None:
-    """Give up an order of which nothing has come."""
-    _may_buy()
+def cancel_order(order_id: int) -> None:
+    """Cancel an order of which nothing has been received."""
+    suppliers.require_buying()
     with transaction.atomic():
-        order = _locked(order_id, OrderState.DRAFT, OrderState.SENT)
+        order = _lock_order(order_id, OrderState.DRAFT, OrderState.SENT)
         if order.lines.filter(received__gt=0).exists():
-            raise CannotOrder("Something of it came in already. Close the order instead.")
+            raise CannotOrder("Part of this order has been received. Close it instead.")
         order.state = OrderState.CALLED_OFF
         order.save(update_fields=["state"])
 
 
 def send_back(line_id: int, pieces: int, *, key: str, reason: str) -> movements.Written:
-    """Pieces of a delivery that go back to the supplier. Raises :class:`CannotOrder`, ``NotThere``."""
+    """Record pieces that go back to the supplier. Raises :class:`CannotOrder`, ``NotThere``."""
     require(Right.EDIT_SHELF)
 
-    def deed() -> dict[str, Any]:
+    def write() -> dict[str, Any]:
         line = OrderLine.objects.filter(pk=line_id).select_related("order__supplier").first()
         if line is None:
             raise CannotOrder("There is no such line.")
-        order = _locked(line.order_id, OrderState.SENT, OrderState.CLOSED)
+        order = _lock_order(line.order_id, OrderState.SENT, OrderState.CLOSED)
         line.refresh_from_db(fields=["received", "sent_back"])
         left = line.received - line.sent_back
         if not 1 <= pieces <= left:
-            raise CannotOrder({"pieces": f"{left} of it came in and are still with you."})
-        (item,) = movements.lock([line.item_id])
-        (movement,) = movements.write(
+            raise CannotOrder({"pieces": f"You can send back at most {left}."})
+        (item,) = movements.lock_items([line.item_id])
+        (movement,) = movements.write_movements(
             [(item, MovementKind.SENT_BACK, -pieces)],
             label=f"order {order}, {order.supplier}"[:160],
             reason=reason,
@@ -230,17 +225,17 @@ def send_back(line_id: int, pieces: int, *, key: str, reason: str) -> movements.
         return {"movement_id": movement.pk, "quantity": -pieces, "on_hand": on_hand}
 
     asked = {"send back": line_id, "pieces": pieces, "reason": reason}
-    return movements.Written(**once(key, asked, deed))
+    return movements.Written(**once(key, asked, write))
 
 
 def change_price(line_id: int, price: Decimal) -> OrderLine:
-    """The supplier's invoice says another price: the line has it, and the price list from now on."""
-    _may_buy()
+    """Change a line's price as invoiced, on the order and on the supplier's price list."""
+    suppliers.require_buying()
     with transaction.atomic():
         line = OrderLine.objects.filter(pk=line_id).select_related("order__supplier", "item").first()
         if line is None:
             raise Http404("There is no such line.")
-        _locked(line.order_id, OrderState.DRAFT, OrderState.SENT, OrderState.CLOSED)
+        _lock_order(line.order_id, OrderState.DRAFT, OrderState.SENT, OrderState.CLOSED)
         line.price = price
         line.full_clean(exclude=["order", "item"])
         line.save(update_fields=["price"])
@@ -265,23 +260,18 @@ def change_price(line_id: int, price: Decimal) -> OrderLine:
 
 
 def arrives_at(expected_on: date, studio: Studio) -> datetime:
-    """From when on a delivery expected on a day can be counted on: the end of that day in the studio's zone."""
+    """The moment from which an expected delivery counts: the end of its day in the studio's time zone."""
     return datetime.combine(expected_on + timedelta(days=1), datetime.min.time(), tzinfo=studio.tz)
 
 
 # --- Private ---
 
 
-def _may_buy() -> None:
-    require(Right.EDIT_SHELF)
-    require(Right.SEE_COSTS)
-
-
 def _today() -> date:
     return timezone.now().astimezone(entered_studio().tz).date()
 
 
-def _locked(order_id: int, *states: OrderState) -> PurchaseOrder:
+def _lock_order(order_id: int, *states: OrderState) -> PurchaseOrder:
     found = PurchaseOrder.objects.select_for_update(no_key=True).filter(pk=order_id).first()
     if found is None:
         raise Http404("There is no such order.")
@@ -291,19 +281,19 @@ def _locked(order_id: int, *states: OrderState) -> PurchaseOrder:
 
 
 def _next_number() -> int:
-    """The studio's next order number; whoever asks at the same moment waits."""
+    """The studio's next order number; simultaneous requests wait."""
     with connection.cursor() as cursor:
         studio_id = tenancy.current_studio_id() % 2**31
         cursor.execute("SELECT pg_advisory_xact_lock(%s, %s)", [NUMBERING, studio_id])
     return (PurchaseOrder.objects.aggregate(last=Max("number"))["last"] or 0) + 1
 
 
-def _add(order: PurchaseOrder, wanted: Wanted) -> OrderLine:
+def _add_line(order: PurchaseOrder, wanted: OrderedBags) -> OrderLine:
     if not 1 <= wanted.bags <= MOST_BAGS:
-        raise CannotOrder({"bags": f"From 1 to {MOST_BAGS:,} bags."})
+        raise CannotOrder({"bags": f"Enter 1 to {MOST_BAGS:,} bags."})
     item = Item.objects.filter(pk=wanted.item_id).first()
     if item is None:
-        raise CannotOrder("There is no such item on this shelf.")
+        raise CannotOrder("There is no such item.")
     line = OrderLine(
         order=order,
         item=item,
@@ -317,11 +307,11 @@ def _add(order: PurchaseOrder, wanted: Wanted) -> OrderLine:
     return line
 
 
-def _sensible(delivered: Mapping[int, Delivered], lines: Mapping[int, OrderLine]) -> None:
+def _check_delivery(delivered: Mapping[int, Delivered], lines: Mapping[int, OrderLine]) -> None:
     if not any(each.pieces for each in delivered.values()):
-        raise CannotOrder("Write down what came: at least one piece.")
+        raise CannotOrder("Enter what came: at least one piece.")
     for pk, each in delivered.items():
         if pk not in lines:
-            raise CannotOrder("That line isn’t on this order.")
+            raise CannotOrder("This line isn’t on the order.")
         if not 0 <= each.pieces <= MAX_QUANTITY:
-            raise CannotOrder(f"A delivery lies between 0 and {MAX_QUANTITY:,} pieces.")
+            raise CannotOrder(f"Enter between 0 and {MAX_QUANTITY:,} pieces.")

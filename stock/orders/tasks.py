@@ -8,5 +8,5 @@ from studio.outbox import entries
 
 @entries.worker_task("stock.render_order")
 def render_order(*, order_id: int) -> None:
-    """Make the PDF of an order as it is now."""
-    order_document.make_paper(order_id)
+    """Make the PDF of the present order."""
+    order_document.make_pdf(order_id)

@@ -1,22 +1,21 @@
-"""The shelf as it stands now: rounds by size and colour, 260s, and lists of everything else."""
+"""What the shelf page and the count sheet show: latex by size and colour, 260s, lists of other items."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
-from django.db.models import BooleanField, Count, ExpressionWrapper, Min, Q, QuerySet, Sum, Window
+from django.db.models import BooleanField, Count, ExpressionWrapper, Q, QuerySet, Window
 from django.db.models.functions import RowNumber
-from django.utils import timezone
 
 from stock.catalogue import barcodes
 from stock.catalogue.items import shelf_order
-from stock.holds.availability import Shortage, counting, shortages
-from stock.ledger.movements import balances
-from stock.models import Colour, HoldLine, Item, Kind
+from stock.holds.availability import Shortage, shortages
+from stock.models import Colour, Item, Kind
+from stock.shelf.stock_levels import StockLevel, stock_levels
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -28,70 +27,35 @@ GROUPS: Final = (
     ("Hardware", Kind.HARDWARE),
     ("Tools", Kind.TOOL),
 )
-"""The lists below the rounds, and what each holds."""
-SPELLED_OUT: Final = 12
-"""Shortages that the page spells out."""
-LISTED: Final = 24
-"""Things of a list below the rounds that the page shows before it is asked for all of them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stand:
-    """How one item stands now."""
-
-    item: Item
-    owned: int
-    promised: int
-    """Kept by holds, whenever they are due."""
-    out: int = 0
-    """Away or being cleaned at this moment (what comes back only)."""
-    back_at: datetime | None = None
-    """When the first of those that are out count again."""
-
-    @property
-    def free(self) -> int:
-        """On the shelf and promised to nobody: for good for what is used up, at this moment for what comes
-        back."""
-        return max(0, self.owned - (self.out if self.item.is_reusable else self.promised))
-
-    @property
-    def here(self) -> int:
-        """In its place at this moment, promised or not."""
-        return max(0, self.owned - self.out)
-
-    @property
-    def missing(self) -> int:
-        """Promised past what there is, for what is used up."""
-        return 0 if self.item.is_reusable else max(0, self.promised - self.owned)
-
-    @property
-    def held(self) -> int:
-        """What the bite in a round stands for: the part of what is there that is promised."""
-        return min(self.owned, self.promised)
+"""The lists below the latex table, with the kind that each shows."""
+LISTED_SHORTAGES: Final = 12
+"""How many shortages the page lists."""
+LISTED_ITEMS: Final = 24
+"""How many items of a list the page shows before it is asked for all."""
 
 
 @dataclass(frozen=True, slots=True)
 class SizeRow:
-    """The rounds of one size, a cell for each colour; none where the studio doesn't keep it."""
+    """The latex of one size, a cell for each colour; None where the studio doesn't stock it."""
 
     size_in: int
-    cells: tuple[Stand | None, ...]
+    cells: tuple[StockLevel | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """One list below the rounds."""
+    """One list below the latex table."""
 
     name: str
     kind: Kind
-    stands: tuple[Stand, ...]
+    levels: tuple[StockLevel, ...]
     more: int = 0
-    """How many further ones the page leaves out until it is asked for the whole list."""
+    """How many more items the list has than the page shows."""
 
 
 @dataclass(frozen=True, slots=True)
 class ShortJob:
-    """What one hold lacks."""
+    """The shortages of one hold."""
 
     hold_id: int
     label: str
@@ -101,11 +65,11 @@ class ShortJob:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """Everything that the shelf page draws."""
+    """Everything that the shelf page shows."""
 
     colours: tuple[Colour, ...]
     sizes: tuple[SizeRow, ...]
-    twisting: tuple[Stand | None, ...]
+    twisting: tuple[StockLevel | None, ...]
     """The 260s, a cell for each colour; empty where there are none."""
     groups: tuple[Group, ...]
     shortages: tuple[Shortage, ...]
@@ -115,19 +79,19 @@ class Shelf:
 
     @property
     def is_empty(self) -> bool:
-        """Whether the studio has nothing in use, or nothing that was sought."""
+        """Whether no item in use matches."""
         return not self.colours and not self.groups
 
     @property
     def shortage_count(self) -> int:
-        """How many promises lack something."""
+        """How many shortages there are."""
         return len(self.shortages)
 
     @property
     def short_jobs(self) -> tuple[ShortJob, ...]:
-        """The soonest shortages by what they are for, as many as the page spells out."""
+        """The soonest shortages by hold, as many as the page lists."""
         jobs: dict[int, list[Shortage]] = defaultdict(list)
-        for shortage in self.shortages[:SPELLED_OUT]:
+        for shortage in self.shortages[:LISTED_SHORTAGES]:
             jobs[shortage.hold_id].append(shortage)
         return tuple(
             ShortJob(mine[0].hold_id, mine[0].label, mine[0].needed_at, tuple(mine)) for mine in jobs.values()
@@ -135,25 +99,25 @@ class Shelf:
 
     @property
     def later_shortages(self) -> int:
-        """How many more there are."""
-        return max(0, len(self.shortages) - SPELLED_OUT)
+        """How many shortages the page doesn't list."""
+        return max(0, len(self.shortages) - LISTED_SHORTAGES)
 
 
-def shelf(sought: str = "", *, only: Kind | None = None) -> Shelf:
-    """The shelf now, all of it or what has ``sought`` in its name, code or place; long lists are cut short, unless
+def find_shelf(sought: str = "", *, only: Kind | None = None) -> Shelf:
+    """The shelf now, or the items with ``sought`` in their name, code or place; long lists are cut short, unless
     ``only`` one kind is asked for. Six queries at most."""
     require(Right.SEE_SHELF)
-    sifted = _sought(sought)
+    sifted = _matching_items(sought)
     if only is not None:
         sifted = sifted.filter(kind=only)
-    items, in_all = _listed(sifted, whole=only)
-    stands = stands_of([item for item in items if item.retired_at is None])
-    latex = [stand for stand in stands if stand.item.kind == Kind.LATEX]
-    twisting = [stand for stand in stands if stand.item.kind == Kind.TWISTING]
+    items, in_all = _listed_items(sifted, whole=only)
+    levels = stock_levels([item for item in items if item.retired_at is None])
+    latex = [level for level in levels if level.item.kind == Kind.LATEX]
+    twisting = [level for level in levels if level.item.kind == Kind.TWISTING]
     colours = _colours_of(latex + twisting)
-    by_kind: dict[str, list[Stand]] = defaultdict(list)
-    for stand in stands:
-        by_kind[stand.item.kind].append(stand)
+    by_kind: dict[str, list[StockLevel]] = defaultdict(list)
+    for level in levels:
+        by_kind[level.item.kind].append(level)
     return Shelf(
         colours=tuple(colours),
         sizes=tuple(_size_row(size, latex, colours) for size in sorted({s.item.size_in or 0 for s in latex})),
@@ -170,81 +134,51 @@ def shelf(sought: str = "", *, only: Kind | None = None) -> Shelf:
     )
 
 
-def scanned(text: str) -> Item | None:
-    """The item in use under the bars that somebody scanned or typed; none where the text is no such number."""
+def find_scanned_item(text: str) -> Item | None:
+    """The item in use with the barcode number in ``text``; None if there is none."""
     require(Right.SEE_SHELF)
     digits = text.replace(" ", "")
     if not (digits.isascii() and digits.isdecimal()) or len(digits) not in barcodes.LENGTHS:
         return None
-    return Item.objects.filter(retired_at=None, gtin__in=barcodes.same(digits)).first()
-
-
-def stands_of(items: Sequence[Item]) -> list[Stand]:
-    """How ``items`` stand now. Two queries, however many."""
-    now = timezone.now()
-    ids = [item.pk for item in items]
-    owned = balances(ids)
-    away = Q(busy_from__lte=now, busy_until__gt=now)
-    lines = {
-        row["item_id"]: row
-        for row in counting(now)
-        .filter(item_id__in=ids)
-        .order_by()
-        .values("item_id")
-        .annotate(
-            promised=Sum("quantity"), out=Sum("quantity", filter=away), back_at=Min("busy_until", filter=away)
-        )
-    }
-    return [_stand(item, owned[item.pk], lines.get(item.pk, {})) for item in items]
-
-
-def stand_of(item: Item, owned: int, lines: Sequence[HoldLine], now: datetime) -> Stand:
-    """How one item stands, from the lines that hold it."""
-    away = [line for line in lines if line.busy_from <= now < line.busy_until]
-    known = {
-        "promised": sum(line.quantity for line in lines),
-        "out": sum(line.quantity for line in away),
-        "back_at": min((line.busy_until for line in away), default=None),
-    }
-    return _stand(item, owned, known)
+    return Item.objects.filter(retired_at=None, gtin__in=barcodes.same_gtins(digits)).first()
 
 
 @dataclass(frozen=True, slots=True)
 class CountSheet:
-    """The shelf on paper, place by place, with room for what is counted."""
+    """The count sheet: stock levels by place."""
 
-    places: tuple[tuple[str, tuple[Stand, ...]], ...]
+    places: tuple[tuple[str, tuple[StockLevel, ...]], ...]
 
 
-def count_sheet() -> CountSheet:
-    """Everything in use by its place, as one walks along the shelf."""
+def make_count_sheet() -> CountSheet:
+    """All items in use by place."""
     require(Right.SEE_SHELF)
     items = list(Item.objects.filter(retired_at=None).order_by("place", "kind", "size_in", "name"))
-    places: dict[str, list[Stand]] = defaultdict(list)
-    for stand in stands_of(items):
-        places[stand.item.place].append(stand)
-    return CountSheet(tuple((place, tuple(stands)) for place, stands in places.items()))
+    places: dict[str, list[StockLevel]] = defaultdict(list)
+    for level in stock_levels(items):
+        places[level.item.place].append(level)
+    return CountSheet(tuple((place, tuple(levels)) for place, levels in places.items()))
 
 
 # --- Private ---
 
 
-def _sought(text: str) -> QuerySet[Item]:
+def _matching_items(text: str) -> QuerySet[Item]:
     items = Item.objects.order_by("name", "pk")
     for word in text.split():
         items = items.filter(
             Q(name__icontains=word)
             | Q(code__icontains=word)
             | Q(place__icontains=word)
-            | Q(gtin__in=barcodes.same(word) if word.isdecimal() else [])
+            | Q(gtin__in=barcodes.same_gtins(word) if word.isdecimal() else [])
             | Q(colour__name__icontains=word)
         )
     return items
 
 
-def _listed(items: QuerySet[Item], *, whole: Kind | None) -> tuple[list[Item], dict[str, int]]:
-    """The items to show: all rounds and 260s, what is out of use, the beginning of every other list or the ``whole``
-    of one; and how many in use there are of each kind. Two queries; a colour is read once."""
+def _listed_items(items: QuerySet[Item], *, whole: Kind | None) -> tuple[list[Item], dict[str, int]]:
+    """The items to show: all latex, all retired items, the start of every other list or the ``whole`` of one; and the
+    number in use by kind. Two queries; each colour is read once."""
     unread = ("outline", "note", "added_at")
     numbered = items.defer(*unread).annotate(
         is_retired=ExpressionWrapper(Q(retired_at__isnull=False), BooleanField())
@@ -253,7 +187,7 @@ def _listed(items: QuerySet[Item], *, whole: Kind | None) -> tuple[list[Item], d
         place_in_list=Window(RowNumber(), partition_by=["kind", "is_retired"], order_by=["name", "pk"]),
         in_all=Window(Count("*"), partition_by=["kind", "is_retired"]),
     )
-    shown = Q(place_in_list__lte=LISTED) | Q(kind__in=[Kind.LATEX, Kind.TWISTING]) | Q(is_retired=True)
+    shown = Q(place_in_list__lte=LISTED_ITEMS) | Q(kind__in=[Kind.LATEX, Kind.TWISTING]) | Q(is_retired=True)
     found = list(numbered.filter(shown | Q(kind=whole) if whole else shown))
     colours = Colour.objects.in_bulk({item.colour_id for item in found if item.colour_id})
     for item in found:
@@ -261,22 +195,15 @@ def _listed(items: QuerySet[Item], *, whole: Kind | None) -> tuple[list[Item], d
     return [*found], {item.kind: item.in_all for item in found if item.retired_at is None}
 
 
-def _stand(item: Item, owned: int, known: Mapping[str, Any]) -> Stand:
-    promised = known.get("promised") or 0
-    if not item.is_reusable:
-        return Stand(item, owned, promised)
-    return Stand(item, owned, promised, known.get("out") or 0, known.get("back_at"))
-
-
-def _colours_of(stands: Sequence[Stand]) -> list[Colour]:
-    found = {stand.item.colour_id: stand.item.colour for stand in stands if stand.item.colour}
+def _colours_of(levels: Sequence[StockLevel]) -> list[Colour]:
+    found = {level.item.colour_id: level.item.colour for level in levels if level.item.colour}
     return sorted(found.values(), key=shelf_order)
 
 
-def _size_row(size_in: int, latex: Sequence[Stand], colours: Sequence[Colour]) -> SizeRow:
-    return SizeRow(size_in, _cells([stand for stand in latex if stand.item.size_in == size_in], colours))
+def _size_row(size_in: int, latex: Sequence[StockLevel], colours: Sequence[Colour]) -> SizeRow:
+    return SizeRow(size_in, _cells([level for level in latex if level.item.size_in == size_in], colours))
 
 
-def _cells(stands: Sequence[Stand], colours: Sequence[Colour]) -> tuple[Stand | None, ...]:
-    by_colour = {stand.item.colour_id: stand for stand in stands}
+def _cells(levels: Sequence[StockLevel], colours: Sequence[Colour]) -> tuple[StockLevel | None, ...]:
+    by_colour = {level.item.colour_id: level for level in levels}
     return tuple(by_colour.get(colour.pk) for colour in colours)

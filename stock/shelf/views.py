@@ -1,40 +1,48 @@
-"""The shelf, and the shelf on paper."""
+"""The shelf page and the count sheet."""
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
 from stock.models import Kind
-from stock.shelf.presenter import count_sheet, scanned, shelf
+from stock.shelf.presenter import find_scanned_item, find_shelf, make_count_sheet
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 LONGEST_SEARCH = 60
+EMPTY = {
+    "title": "Nothing on the shelf yet",
+    "text": (
+        "Add what you own and what you use up: latex by size and colour, frames, covers, florals."
+        " Every quote then shows what is available that day and what to buy."
+    ),
+    "verb": "Add an item",
+}
 
 
 @require_safe
 @studio_page(Right.SEE_SHELF)
-def show_shelf(request: HttpRequest) -> HttpResponse:
-    """Rounds and lists; htmx gets the part below the search alone. A scanned number leads straight to its item."""
+def show_shelf(request: StudioRequest) -> HttpResponse:
+    """The shelf; htmx gets only the part below the search. A scanned barcode number opens its item."""
     sought = request.GET.get("q", "").replace("\x00", "").strip()[:LONGEST_SEARCH]
-    if under_bars := scanned(sought):
-        address = links.to("stock:item", under_bars.pk)
-        by_htmx = getattr(request, "htmx", False)
-        return HttpResponseClientRedirect(address) if by_htmx else redirect(address)
+    if item := find_scanned_item(sought):
+        address = links.to("stock:item", item.pk)
+        return HttpResponseClientRedirect(address) if request.htmx else redirect(address)
     kind = request.GET.get("only", "")
     only = Kind(kind) if kind in Kind.values else None
     template = "stock/shelf/shelf.html"
-    if getattr(request, "htmx", False) and not request.htmx.boosted:  # type: ignore[attr-defined]
+    if request.htmx and "HX-Boosted" not in request.headers:
         template += "#things"
-    return render(request, template, {"shelf": shelf(sought, only=only)})
+    return render(request, template, {"shelf": find_shelf(sought, only=only), "empty": EMPTY})
 
 
 @require_safe
 @studio_page(Right.SEE_SHELF)
-def show_count_sheet(request: HttpRequest) -> HttpResponse:
-    """Everything by its place, with a blank to write what was counted."""
-    return render(request, "stock/shelf/count_sheet.html", {"sheet": count_sheet()})
+def show_count_sheet(request: StudioRequest) -> HttpResponse:
+    """All items by place, with a blank for the count."""
+    return render(request, "stock/shelf/count_sheet.html", {"sheet": make_count_sheet()})

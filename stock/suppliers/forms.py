@@ -19,18 +19,18 @@ def money_field(label: str, studio: Studio, **kwargs: Any) -> MoneyField:
 
 
 class SupplierForm(forms.Form):
-    """A supplier's facts."""
+    """The details of a supplier."""
 
     two_columns = True
 
     name = forms.CharField(max_length=80)
-    lead_days = forms.IntegerField(label="From order to door", min_value=0, max_value=365, initial=5)
+    lead_days = forms.IntegerField(label="Delivery time", min_value=0, max_value=365, initial=5)
     lead_spread_days = DecimalField(
-        label="Give or take", min_value=0, max_value=180, max_digits=4, decimal_places=1, required=False
+        label="Varies by", min_value=0, max_value=180, max_digits=4, decimal_places=1, required=False
     )
     email = forms.EmailField(label="E-mail address", required=False)
     phone = forms.CharField(max_length=40, required=False)
-    customer_number = forms.CharField(label="Your number with them", max_length=40, required=False)
+    customer_number = forms.CharField(label="Your customer number", max_length=40, required=False)
     note = forms.CharField(max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
     FACTS = (
@@ -49,8 +49,8 @@ class SupplierForm(forms.Form):
         if supplier:
             kwargs["initial"] = {name: getattr(supplier, name) for name in self.FACTS}
         super().__init__(*args, **kwargs)
-        self.fields["minimum_order"] = money_field("Smallest order", studio, required=False)
-        self.fields["delivery_charge"] = money_field("Delivery of an order", studio, required=False)
+        self.fields["minimum_order"] = money_field("Minimum order", studio, required=False)
+        self.fields["delivery_charge"] = money_field("Delivery charge", studio, required=False)
         for name in ("lead_days", "lead_spread_days"):
             self.fields[name].unit = "days"  # type: ignore[attr-defined]
             self.fields[name].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
@@ -58,27 +58,27 @@ class SupplierForm(forms.Form):
         self.order_fields(self.FACTS)
 
     def facts(self) -> dict[str, Any]:
-        """The cleaned facts; call when valid."""
+        """The cleaned details; call when valid."""
         data = dict(self.cleaned_data)
         data["lead_spread_days"] = data["lead_spread_days"] or Decimal(0)
         data["delivery_charge"] = data["delivery_charge"] or Decimal(0)
         return data
 
     def refuse(self, refusal: ValidationError) -> None:
-        """Show what was refused, at its field where the form has it."""
+        """Show a refusal at its fields."""
         add_refusal(self, refusal)
 
 
 class PriceForm(forms.Form):
-    """What a supplier asks for a bag of something."""
+    """A supplier's price for a bag of an item."""
 
-    item = ItemChoiceField(label="What")
-    bag_size = quantity_field("Pieces in a bag")
-    from_bags = quantity_field("From so many bags on", required=False)
-    their_code = forms.CharField(label="Their number for it", max_length=60, required=False)
+    item = ItemChoiceField(label="Item")
+    bag_size = quantity_field("Pieces per bag")
+    from_bags = quantity_field("Minimum bags", required=False)
+    their_code = forms.CharField(label="Their code", max_length=60, required=False)
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["price"] = money_field("A bag costs", studio)
+        self.fields["price"] = money_field("Price per bag", studio)
         self.fields["item"].load_items()  # type: ignore[attr-defined]
         self.order_fields(["item", "bag_size", "price", "from_bags", "their_code"])

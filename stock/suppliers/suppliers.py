@@ -1,4 +1,4 @@
-"""Suppliers, and what they ask: added, changed, retired."""
+"""Suppliers and their prices: add, change, retire."""
 
 from __future__ import annotations
 
@@ -22,28 +22,28 @@ def in_use() -> QuerySet[Supplier]:
 
 
 def add_supplier(**facts: Any) -> Supplier:
-    """A new supplier; ``facts`` are fields of :class:`~stock.models.Supplier`. Raises ``ValidationError``."""
-    _may_buy()
-    return _kept(Supplier(**facts))
+    """Add a supplier; ``facts`` are fields of :class:`~stock.models.Supplier`. Raises ``ValidationError``."""
+    require_buying()
+    return _save_supplier(Supplier(**facts))
 
 
 def change_supplier(supplier: Supplier, **facts: Any) -> Supplier:
-    """Other facts about a supplier. Raises ``ValidationError``."""
-    _may_buy()
+    """Change a supplier. Raises ``ValidationError``."""
+    require_buying()
     for field, value in facts.items():
         setattr(supplier, field, value)
-    return _kept(supplier)
+    return _save_supplier(supplier)
 
 
-def retire(supplier: Supplier) -> None:
-    """Buy there no more; what was bought stays written."""
-    _may_buy()
+def retire_supplier(supplier: Supplier) -> None:
+    """Stop using a supplier; its orders stay."""
+    require_buying()
     Supplier.objects.filter(pk=supplier.pk, retired_at=None).update(retired_at=timezone.now())
 
 
-def bring_back(supplier: Supplier) -> None:
-    """Buy there again."""
-    _may_buy()
+def restore_supplier(supplier: Supplier) -> None:
+    """Use a supplier again."""
+    require_buying()
     Supplier.objects.filter(pk=supplier.pk).update(retired_at=None)
 
 
@@ -56,9 +56,10 @@ def set_price(
     from_bags: int = 1,
     their_code: str = "",
 ) -> SupplierPrice:
-    """What the supplier asks for a bag of the item, from so many bags on; another price for the same takes
-    its place. Raises ``ValidationError``."""
-    _may_buy()
+    """Set the supplier's price for a bag of the item, from a number of bags on; it replaces the earlier price.
+    Raises ``ValidationError``.
+    """
+    require_buying()
     found = SupplierPrice.objects.filter(
         supplier=supplier, item=item, bag_size=bag_size, from_bags=from_bags
     ).first() or SupplierPrice(supplier=supplier, item=item, bag_size=bag_size, from_bags=from_bags)
@@ -70,27 +71,28 @@ def set_price(
 
 
 def remove_price(price: SupplierPrice) -> None:
-    """The supplier no longer has it."""
-    _may_buy()
+    """Remove a price."""
+    require_buying()
     price.delete()
 
 
-def _may_buy() -> None:
+def require_buying() -> None:
+    """Refuse whoever may not buy."""
     require(Right.EDIT_SHELF)
     require(Right.SEE_COSTS)
 
 
-def _kept(supplier: Supplier) -> Supplier:
+def _save_supplier(supplier: Supplier) -> Supplier:
     supplier.full_clean(validate_constraints=False)
     taken = Supplier.objects.filter(name__iexact=supplier.name).exclude(pk=supplier.pk)
     if taken.exists():
-        raise ValidationError({"name": f"There is a supplier called {supplier.name} already."})
+        raise ValidationError({"name": f"There is already a supplier called {supplier.name}."})
     try:
         with transaction.atomic():
             supplier.validate_constraints()
             supplier.save()
     except IntegrityError:
         if taken.exists():
-            raise ValidationError({"name": "There is a supplier of that name already."}) from None
+            raise ValidationError({"name": "There is already a supplier of that name."}) from None
         raise
     return supplier

@@ -1,4 +1,4 @@
-"""Suppliers and their prices."""
+"""Pages of the suppliers and their prices."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from studio.tenancy.rights import Right
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_COSTS)
 def show_suppliers(request: StudioRequest) -> HttpResponse:
-    """All of them; a POST adds one."""
+    """List the suppliers; a POST adds one."""
     form = SupplierForm(request.POST or None, studio=request.tenant.studio)
     if request.method == "POST" and form.is_valid():
         try:
@@ -30,7 +30,7 @@ def show_suppliers(request: StudioRequest) -> HttpResponse:
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
-            messages.success(request, f"{added.name} is among the suppliers. Now write down their prices.")
+            messages.success(request, f"{added.name} added. Now add their prices.")
             return redirect(links.to("stock:supplier", added.pk))
     context = {"form": form, "suppliers": Supplier.objects.order_by("retired_at", "name")}
     return render(request, "stock/suppliers/suppliers.html", context, status=422 if form.errors else 200)
@@ -39,15 +39,15 @@ def show_suppliers(request: StudioRequest) -> HttpResponse:
 @require_safe
 @studio_page(Right.SEE_COSTS)
 def show_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
-    """One supplier: facts, prices, newest orders."""
+    """One supplier: details, prices, newest orders."""
     found = get_object_or_404(Supplier, pk=supplier_id)
-    return _shown(request, found, PriceForm(studio=request.tenant.studio))
+    return _render_supplier(request, found, PriceForm(studio=request.tenant.studio))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_COSTS)
 def change_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
-    """Other facts about a supplier."""
+    """Change a supplier."""
     found = get_object_or_404(Supplier, pk=supplier_id)
     form = SupplierForm(request.POST or None, studio=request.tenant.studio, supplier=found)
     if request.method == "POST" and form.is_valid():
@@ -56,7 +56,7 @@ def change_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
-            messages.success(request, f"{found.name} is changed.")
+            messages.success(request, f"{found.name} saved.")
             return redirect(links.to("stock:supplier", found.pk))
     context = {"form": form, "supplier": found}
     return render(request, "stock/suppliers/supplier_form.html", context, status=422 if form.errors else 200)
@@ -65,7 +65,7 @@ def change_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
 @require_POST
 @studio_page(Right.SEE_COSTS)
 def set_price(request: StudioRequest, supplier_id: int) -> HttpResponse:
-    """Write down what they ask for a bag."""
+    """Set the price of a bag."""
     found = get_object_or_404(Supplier, pk=supplier_id)
     form = PriceForm(request.POST, studio=request.tenant.studio)
     if form.is_valid():
@@ -76,46 +76,46 @@ def set_price(request: StudioRequest, supplier_id: int) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error(None, refusal.messages)
         else:
-            messages.success(request, f"{item.name}: the price is kept.")
+            messages.success(request, f"Price of {item.name} saved.")
             return redirect(links.to("stock:supplier", found.pk))
-    return _shown(request, found, form)
+    return _render_supplier(request, found, form)
 
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
 def remove_price(request: StudioRequest, supplier_id: int) -> HttpResponse:
-    """They no longer have it."""
+    """Remove a price."""
     found = get_object_or_404(Supplier, pk=supplier_id)
     number = request.POST.get("price", "")
     mine = SupplierPrice.objects.filter(supplier=found).select_related("item")
     price = get_object_or_404(mine, pk=int(number) if number.isdecimal() and len(number) < 18 else 0)
     suppliers.remove_price(price)
-    messages.success(request, f"{price.item.name} is off their list.")
+    messages.success(request, f"Price of {price.item.name} removed.")
     return redirect(links.to("stock:supplier", found.pk))
 
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
 def retire_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
-    """Buy there no more; the notice brings them back."""
+    """Stop using a supplier; the notice offers to undo it."""
     found = get_object_or_404(Supplier, pk=supplier_id)
-    suppliers.retire(found)
+    suppliers.retire_supplier(found)
     back = links.to("stock:supplier-restore", found.pk)
-    messages.success(request, f"You buy at {found.name} no more.", extra_tags=back)
+    messages.success(request, f"{found.name} is no longer used.", extra_tags=back)
     return redirect(links.to("stock:suppliers"))
 
 
 @require_POST
 @studio_page(Right.SEE_COSTS)
 def restore_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
-    """Buy there again."""
+    """Use a supplier again."""
     found = get_object_or_404(Supplier, pk=supplier_id)
-    suppliers.bring_back(found)
-    messages.success(request, f"You buy at {found.name} again.")
+    suppliers.restore_supplier(found)
+    messages.success(request, f"{found.name} is in use again.")
     return redirect(links.to("stock:supplier", found.pk))
 
 
-def _shown(request: StudioRequest, found: Supplier, form: PriceForm) -> HttpResponse:
+def _render_supplier(request: StudioRequest, found: Supplier, form: PriceForm) -> HttpResponse:
     context: dict[str, Any] = {
         "supplier": found,
         "form": form,

@@ -1,4 +1,4 @@
-"""Drawings and words of the shelf."""
+"""Drawings and filters of the stock pages."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from stock.care.shelf_life import Layer
 from stock.catalogue.frame_outlines import SHAPES
 from stock.items.presenter import Step
 from stock.models import Item
-from stock.shelf.presenter import Stand
+from stock.shelf.stock_levels import StockLevel
 from studio.measures import weights
 from studio.templatetags.studio_look import round_
 from studio.tenancy import links
@@ -27,7 +27,7 @@ register = template.Library()
 STRIP_LENGTH: Final = 100
 STRIP_COURSE: Final = "M10 30C26 4 40 44 56 24S82 14 90 20"
 LARGEST_BITE: Final = 0.6
-"""Share of a drawn 260 that what is held takes at most, so that its colour stays to be seen."""
+"""Largest part of a drawn 260 that is left out for reserved pieces, so that its colour can be seen."""
 
 CHART_WIDTH: Final = 600
 CHART_HEIGHT: Final = 60
@@ -35,7 +35,7 @@ CHART_HEIGHT: Final = 60
 
 @register.simple_tag
 def strip(colour: str, free: int, held: int = 0, name: str = "") -> SafeString:
-    """A 260: the number free beneath it, and as much of it left out as is held."""
+    """A drawn 260 with the available number below it; the reserved part is left out."""
     total = free + held
     share = min(held / total, LARGEST_BITE) if total else 1.0
     whole = round(STRIP_LENGTH * (1 - share))
@@ -55,25 +55,25 @@ _NOT_KEPT: Final = mark_safe('<td><span class="not-kept" aria-hidden="true">·</
 
 
 @register.simple_tag
-def shelf_cell(stand: Stand | None) -> SafeString:
-    """One cell of the rounds: the drawing that leads to its item, and beneath it what is held or short.
+def shelf_cell(level: StockLevel | None) -> SafeString:
+    """One cell of the latex table: the drawing, linked to its item, and below it what is reserved or short.
 
-    A shelf has hundreds of cells, so they are written without a template of their own.
+    A shelf has hundreds of cells, so they have no template of their own.
     """
-    if stand is None:
+    if level is None:
         return _NOT_KEPT
-    item = stand.item
+    item = level.item
     colour = item.colour
     assert colour is not None
     if item.size_in:
-        drawing = round_(colour.hex, stand.free, stand.held, item.size_in, colour.name)
+        drawing = round_(colour.hex, level.free, level.held, item.size_in, colour.name)
     else:
-        drawing = strip(colour.hex, stand.free, stand.held, colour.name)
+        drawing = strip(colour.hex, level.free, level.held, colour.name)
     words: SafeString | str = ""
-    if stand.missing:
-        words = format_html('<span class="words-short"><strong>{} short</strong></span>', stand.missing)
-    elif stand.promised:
-        words = f"{stand.promised} held"
+    if level.missing:
+        words = format_html('<span class="words-short"><strong>{} short</strong></span>', level.missing)
+    elif level.promised:
+        words = f"{level.promised} reserved"
     return format_html(
         '<td><a href="{}">{}</a><span class="round-words">{}</span></td>',
         links.to("stock:item", item.pk), drawing, words,
@@ -82,7 +82,7 @@ def shelf_cell(stand: Stand | None) -> SafeString:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """One step of the drawing of comings and goings, in its own units."""
+    """One bar of the availability chart, in its own units."""
 
     x: float
     y: float
@@ -92,8 +92,8 @@ class Bar:
 
 
 @register.inclusion_tag("stock/items/availability_chart.html")
-def comings(steps: Sequence[Step], owned: int) -> dict[str, Any]:
-    """How many are here over the coming weeks, as steps."""
+def availability_chart(steps: Sequence[Step], owned: int) -> dict[str, Any]:
+    """A chart of how many are here over the coming weeks."""
     tallest = max(owned, 1)
     bars = [
         Bar(
@@ -111,17 +111,17 @@ def comings(steps: Sequence[Step], owned: int) -> dict[str, Any]:
 
 @register.filter
 def weight(weight_kg: Decimal | None, units: str) -> str:
-    """``14 lb``, ``6.4 kg``; nothing for no weight."""
+    """The weight in the studio's units: ``14 lb``, ``6.4 kg``; empty for None."""
     return "" if weight_kg is None else weights.written(weight_kg, units)
 
 
 @register.filter
 def past(layer: Layer, life_days: int) -> bool:
-    """Whether what is left of an arrival is older than latex keeps."""
+    """Whether an arrival of latex is past its shelf life."""
     return layer.at + timedelta(days=life_days) < timezone.now()
 
 
 @register.filter
 def shape_words(item: Item) -> str:
-    """A frame's shape as people say it."""
+    """The name of a frame's shape."""
     return SHAPES.get((item.outline or {}).get("shape", ""), "")

@@ -201,7 +201,7 @@ def _suggestion(house: House, rounds: int) -> Figures:
     from stock.buying import purchase_list
 
     def ask() -> None:
-        found = purchase_list.suggest()
+        found = purchase_list.suggest_orders()
         assert found.orders
         _last.append(found)
 

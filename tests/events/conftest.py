@@ -47,7 +47,7 @@ def stock_up() -> None:
         (Kind.LATEX, {"size_in": 5, "colour": colour, "bag_size": 100}, 200),
     ):
         item = add_item(kind=kind, **facts)
-        movements.write([(item, MovementKind.OPENING, quantity)])
+        movements.write_movements([(item, MovementKind.OPENING, quantity)])
 
 
 BILL = (

@@ -361,7 +361,7 @@ class _StockAnswers:
         made = self.ask("order", "order", supplier=supplier.pk, wanted=[wanted], note="ring first")
         order = PurchaseOrder.objects.get(pk=made["order"])
         self.kept["order"]["orders"] = [_row(order, "id", "number")]
-        orders.send(order.pk)
+        orders.send_order(order.pk)
         line = order.lines.get()
         self.ask(
             "receive-order", "receive order", order=order.pk, note="note 7",

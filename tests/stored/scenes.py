@@ -34,5 +34,5 @@ def items(rows: list[dict[str, Any]]) -> dict[int, Item]:
         on_hand = facts.pop("on_hand", 0)
         made[facts["id"]] = item = Item.objects.create(**facts)
         if on_hand:
-            movements.write([(item, MovementKind.OPENING, on_hand)])
+            movements.write_movements([(item, MovementKind.OPENING, on_hand)])
     return made

@@ -10,7 +10,7 @@ from typing import Any, Final
 from stock.catalogue.items import Material
 from stock.counting import stocktake
 from stock.holds import holds, transfers
-from stock.holds.lines import Straight
+from stock.holds.lines import TransferIn
 from stock.ledger import movements
 from stock.models import Purpose
 from stock.orders import orders
@@ -39,8 +39,8 @@ def _materials(quantities: Mapping[str, int]) -> list[Material]:
     return [Material(code, quantity) for code, quantity in quantities.items()]
 
 
-def _straight(rows: Any) -> list[Straight]:
-    return [Straight(**{**row, "at": _moment(row["at"])}) for row in rows]
+def _straight(rows: Any) -> list[TransferIn]:
+    return [TransferIn(**{**row, "at": _moment(row["at"])}) for row in rows]
 
 
 def _window(said: Arguments) -> Window:
@@ -76,20 +76,20 @@ def _count_back(said: Arguments, key: str) -> Any:
 
 
 def _hand_on(said: Arguments, key: str) -> Any:
-    transfers.hand_on(
+    transfers.make_transfer(
         said["giver"], said["taker"], code=said["code"], quantity=said["quantity"], at=_moment(said["at"]),
         key=key, unwashed=said["unwashed"],
     )  # fmt: skip
 
 
 def _order(said: Arguments, key: str) -> Any:
-    wanted = [orders.Wanted(**{**row, "price": Decimal(row["price"])}) for row in said["wanted"]]
-    return orders.write(said["supplier"], wanted, key=key, note=said["note"])
+    wanted = [orders.OrderedBags(**{**row, "price": Decimal(row["price"])}) for row in said["wanted"]]
+    return orders.write_order(said["supplier"], wanted, key=key, note=said["note"])
 
 
 def _receive_order(said: Arguments, key: str) -> Any:
     came = {int(line): orders.Delivered(**each) for line, each in said["came"].items()}
-    return orders.receive(said["order"], came, key=key, note=said["note"])
+    return orders.receive_delivery(said["order"], came, key=key, note=said["note"])
 
 
 def _stocktake(said: Arguments, key: str) -> Any:
@@ -107,7 +107,7 @@ CALLS: Final[Mapping[str, Callable[[Arguments, str], Any]]] = {
     "back in service": lambda said, key: holds.back_in_service(said["hold"], key=key),
     "count back": _count_back,
     "hand on": _hand_on,
-    "undo handing on": lambda said, key: transfers.undo(said["handed"], key=key),
+    "undo handing on": lambda said, key: transfers.undo_transfer(said["handed"], key=key),
     "receive": lambda said, key: movements.receive(
         said["item"], said["pieces"], batch=said["batch"], key=key
     ),

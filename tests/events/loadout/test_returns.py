@@ -16,7 +16,7 @@ from events.booking import stages
 from events.loadout import load_list, returns, ticks
 from events.loadout.returns import CannotCountBack
 from events.models import Event, LoadOutLine, LogEntry, Stage, TickKind
-from stock.catalogue.items import Material, by_code
+from stock.catalogue.items import Material, find_by_code
 from stock.holds import availability, holds
 from stock.ledger import movements
 from stock.models import Hold, HoldLine, HoldState, Movement, Purpose
@@ -45,7 +45,7 @@ def counted(event: Event, **instead: dict[str, int]) -> None:
 
 
 def on_hand(code: str) -> int:
-    item = by_code([code])[code]
+    item = find_by_code([code])[code]
     return movements.balances([item.pk])[item.pk]
 
 
@@ -111,7 +111,7 @@ def test_what_is_to_be_mended_counts_again_on_its_day_and_sooner_by_hand(
         kept_away = {line.item.code: line for line in HoldLine.objects.filter(hold__purpose=Purpose.MENDING)}
         assert {code: line.quantity for code, line in kept_away.items()} == {"greenery": 3, "ring-6ft": 1}
         ring = kept_away["ring-6ft"]
-        assert ring.hold.label == "mending: Library centenary"
+        assert ring.hold.label == "repair: Library centenary"
         assert abs(ring.busy_until - timezone.now() - returns.MENDING) < timedelta(minutes=1)
         assert (
             not Movement.objects.filter(item__code__in=["ring-6ft", "greenery"])

@@ -64,7 +64,7 @@ def test_a_box_that_is_on_the_bill_is_there_once(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
         box = add_item(kind=Kind.TOOL, name="First-aid box", code="first-aid-box")
-        movements.write([(box, MovementKind.OPENING, 2)])
+        movements.write_movements([(box, MovementKind.OPENING, 2)])
         event = take()
         agree(event, bill=(*BILL, type(BILL[0])(box.code, box.name, 2, "Extra", "tools")))
         (line,) = on_list(event).values()

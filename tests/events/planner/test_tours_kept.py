@@ -274,7 +274,7 @@ def test_pieces_that_go_straight_on_are_planned_on_one_round(evening: Evening) -
         (line,) = [each for each in made.lines if each.key == evening.key(late, ShiftKind.INSTALL)]
         assert line.comes_from == "Bakery birthday"
         proposal.accept(made.sealed, [each.key for each in made.lines])
-        (link,) = handing_on.of([Event.objects.get(pk=late.pk).hold_id or 0])
+        (link,) = handing_on.list_transfers([Event.objects.get(pk=late.pk).hold_id or 0])
         assert link.quantity == 1
         # There is more than one line of the ring now: that which comes straight, and that from the shelf.
         kept = HoldLine.objects.filter(hold=link.taker_id, item=link.item)

@@ -28,12 +28,12 @@ from tests.stock.conftest import INK_5, OAT_11, RING, Stocked
 
 def look(stocked: Stocked, *, thoroughly: bool = False) -> int:
     with tenancy.entered(stocked.house.studio.pk):
-        return alerts.look(thoroughly=thoroughly)
+        return alerts.update_alerts(thoroughly=thoroughly)
 
 
 def open_now(stocked: Stocked) -> list[tuple[str, str]]:
     with stocked.house.enter():
-        return [(alert.kind, alert.words) for alert in alerts.open_alerts(stocked.house.owner.pk)]
+        return [(alert.kind, alert.words) for alert in alerts.list_open_alerts(stocked.house.owner.pk)]
 
 
 def short_of_ink(stocked: Stocked, quantity: int = 40, key: str = "k") -> int:
@@ -88,7 +88,7 @@ def test_what_runs_low_and_what_is_old_is_raised(stocked: Stocked) -> None:
         movements.receive(ink.pk, 70, key="in", at=stocked.now - timedelta(days=500))
     look(stocked)
     words = dict(open_now(stocked))
-    assert words[AlertKind.REORDER] == "Oat 11 in: order 60 more to be safe."
+    assert words[AlertKind.REORDER] == "Oat 11 in: order 60 more."
     assert words[AlertKind.OLD].startswith("Ink 5 in: 70 past their best.")
 
 
@@ -100,16 +100,16 @@ def test_a_balance_written_past_the_ledger_and_a_torn_hold_are_found_at_night(st
             cursor.execute("UPDATE stock_balance SET on_hand = on_hand + 5")
     look(stocked, thoroughly=True)
     words = [words for kind, words in open_now(stocked) if kind == AlertKind.STEP]
-    assert any("latex-11-oat: the shelf says 205, its movements say 200." in each for each in words)
-    assert any("Fair is over but still keeps things" in each for each in words)
+    assert any("latex-11-oat: the balance is 205, but the movements add up to 200." in each for each in words)
+    assert any("Fair is over but still reserves items" in each for each in words)
     with stocked.house.enter():
-        movements.rebuild()
+        movements.rebuild_balances()
     look(stocked)
     assert len([1 for kind, _ in open_now(stocked) if kind == AlertKind.STEP]) == len(words), (
         "days don't end it"
     )
     look(stocked, thoroughly=True)
-    assert [1 for kind, words in open_now(stocked) if "shelf says" in words] == []
+    assert [1 for kind, words in open_now(stocked) if "the balance is" in words] == []
 
 
 # --- The morning's letter ---
@@ -149,11 +149,11 @@ def test_who_wants_no_mail_of_a_kind_gets_none_and_still_sees_it(stocked: Stocke
     raise_one(stocked)
     quiet = dict.fromkeys(AlertKind, (True, False))
     with stocked.house.enter():
-        alerts.choose(stocked.house.owner.pk, quiet)
+        alerts.save_choices(stocked.house.owner.pk, quiet)
     assert letters(stocked, morning(stocked, 8)) == [stocked.house.staff.email]
     assert len(open_now(stocked)) == 1
     with stocked.house.enter():
-        alerts.choose(stocked.house.owner.pk, {AlertKind.SHORT: (False, True)})
+        alerts.save_choices(stocked.house.owner.pk, {AlertKind.SHORT: (False, True)})
     assert open_now(stocked) == []
 
 
@@ -166,7 +166,7 @@ def test_the_letter_says_what_and_where(stocked: Stocked) -> None:
     json.dumps(entry.arguments)
     send_mail(studio_id=stocked.house.studio.pk, entry_id=entry.pk)
     (letter,) = mailbox.outbox
-    assert letter.subject == "Wickerlark Decor: 1 thing wants a look"
+    assert letter.subject == "Wickerlark Decor: 1 stock alert"
     assert "40 × Ink 5 in short." in letter.body
     assert "/s/wickerlark/shelf/alerts/" in letter.body
 
@@ -181,9 +181,9 @@ def test_the_worker_looks_over_every_studio(stocked: Stocked, federkorn: House) 
 
 def test_crew_have_no_alerts_and_nobody_chooses_for_another(stocked: Stocked) -> None:
     with stocked.house.enter("crew"), pytest.raises(PermissionDenied):
-        alerts.open_alerts(stocked.house.crew.pk)
+        alerts.list_open_alerts(stocked.house.crew.pk)
     with stocked.house.enter("staff"), pytest.raises(ValueError, match="themselves"):
-        alerts.choose(stocked.house.owner.pk, {})
+        alerts.save_choices(stocked.house.owner.pk, {})
     assert stocked.house.client("crew").get(stocked.house.url("stock:alerts")).status_code == 403
 
 
@@ -193,6 +193,6 @@ def test_the_page_shows_what_is_open_and_keeps_a_choice(stocked: Stocked) -> Non
     assert "40 × Ink 5 in short." in client.get(address).content.decode()
     client.post(address, {"mail-short": "on"})
     page = client.get(address).content.decode()
-    assert "Nothing wants a look." in page
+    assert "Nothing needs attention." in page
     assert 'name="mail-short" checked' in page
     assert 'name="page-short" checked' not in page

@@ -24,7 +24,7 @@ def test_a_shortage_becomes_an_order_in_two_presses(sold: Stocked) -> None:
     assert "Ink 5 in" in page
     assert "3 × 100" in page
     assert "$24.00" in page
-    assert "No other whole bags from your suppliers cost less." in page
+    assert "This is the lowest cost at your suppliers’ prices." in page
     key = re.search(r'name="key" value="([^"]+)"', page)
     assert key is not None
     first = client.post(sold.house.url("stock:purchase-list"), {"key": key[1]})
@@ -35,7 +35,7 @@ def test_a_shortage_becomes_an_order_in_two_presses(sold: Stocked) -> None:
     with sold.house.enter():
         order.refresh_from_db()
         assert order.state == OrderState.SENT
-    assert "Nothing lacks for what is held." in text(client.get(sold.house.url("stock:purchase-list")))
+    assert "Nothing is missing for confirmed holds" in text(client.get(sold.house.url("stock:purchase-list")))
 
 
 def test_the_buying_pages_are_the_owners_and_crew_see_no_order(sold: Stocked) -> None:
@@ -106,9 +106,9 @@ def test_where_much_lacks_the_list_comes_first_and_the_cheapest_orders_after_it(
     client, address = sold.house.client(), sold.house.url("stock:purchase-list")
     page = text(client.get(address))
     assert "Clip 3" in page
-    assert "Write this order" not in page
+    assert "Create this order" not in page
     assert 'hx-trigger="load"' in page
     part = text(client.get(address, {"orders": "1"}, headers={"HX-Request": "true"}))
-    assert "Write this order" in part
+    assert "Create this order" in part
     assert "<html" not in part
-    assert "Write this order" in text(client.get(address, {"orders": "1"})), "without scripts as well"
+    assert "Create this order" in text(client.get(address, {"orders": "1"})), "without scripts as well"

@@ -30,61 +30,63 @@ def free(stocked: Stocked) -> int:
 def test_a_piece_in_mending_is_one_fewer_until_it_is_back(stocked: Stocked) -> None:
     ring = stocked.item(RING)
     with stocked.house.enter("staff"):
-        bent = tagged_items.add(ring.pk, tag="B", note="dent at the left foot")
+        bent = tagged_items.add_tag(ring.pk, tag="B", note="dent at the left foot")
         assert free(stocked) == 2
         until = timezone.now() + timedelta(days=9)
-        tagged_items.repair(bent.pk, until=until, why="weld", key="m")
+        tagged_items.send_to_repair(bent.pk, until=until, why="weld", key="m")
         assert free(stocked) == 1
-        found = tagged_items.find(bent.pk)
+        found = tagged_items.find_tagged_item(bent.pk)
         assert (found.is_mending, found.is_serviceable) == (True, False)
         assert found.mending is not None
-        assert found.mending.label == "mending: B: weld"
-        with pytest.raises(CannotTag, match="being mended already"), transaction.atomic():
-            tagged_items.repair(bent.pk, until=until, why="", key="m2")
-        tagged_items.end_repair(bent.pk)
+        assert found.mending.label == "repair: B: weld"
+        with pytest.raises(CannotTag, match="already in repair"), transaction.atomic():
+            tagged_items.send_to_repair(bent.pk, until=until, why="", key="m2")
+        tagged_items.return_from_repair(bent.pk)
         assert free(stocked) == 2
-        assert tagged_items.find(bent.pk).is_serviceable
+        assert tagged_items.find_tagged_item(bent.pk).is_serviceable
         with pytest.raises(CannotTag, match="isn’t being mended"), transaction.atomic():
-            tagged_items.end_repair(bent.pk)
+            tagged_items.return_from_repair(bent.pk)
 
 
 def test_a_piece_counts_again_when_its_hold_is_ended_on_the_items_page(stocked: Stocked) -> None:
     with stocked.house.enter():
-        bent = tagged_items.add(stocked.item(RING).pk, tag="B")
-        mended = tagged_items.repair(bent.pk, until=timezone.now() + timedelta(days=9), why="", key="m")
+        bent = tagged_items.add_tag(stocked.item(RING).pk, tag="B")
+        mended = tagged_items.send_to_repair(
+            bent.pk, until=timezone.now() + timedelta(days=9), why="", key="m"
+        )
         assert mended.mending_id is not None
         holds.back_in_service(mended.mending_id, key="k")
-        assert tagged_items.find(bent.pk).is_serviceable
+        assert tagged_items.find_tagged_item(bent.pk).is_serviceable
 
 
 def test_a_piece_out_of_use_is_written_off_once_and_leaves_its_mending(stocked: Stocked) -> None:
     ring = stocked.item(RING)
     with stocked.house.enter():
-        bent = tagged_items.add(ring.pk, tag="B")
-        tagged_items.repair(bent.pk, until=timezone.now() + timedelta(days=9), why="", key="m")
-        tagged_items.retire(bent.pk, kind=MovementKind.BROKEN, reason="past welding", key="r")
+        bent = tagged_items.add_tag(ring.pk, tag="B")
+        tagged_items.send_to_repair(bent.pk, until=timezone.now() + timedelta(days=9), why="", key="m")
+        tagged_items.retire_tagged_item(bent.pk, kind=MovementKind.BROKEN, reason="past welding", key="r")
         assert movements.balances([ring.pk]) == {ring.pk: 1}
         assert free(stocked) == 1
         movement = ring.movements.first()
         assert movement is not None
         assert (movement.kind, movement.quantity, movement.reason) == ("broken", -1, "B: past welding")
         with pytest.raises(CannotTag, match="out of use"), transaction.atomic():
-            tagged_items.retire(bent.pk, kind=MovementKind.LOST, reason="", key="r2")
-        assert movements.out_of_step() == []
+            tagged_items.retire_tagged_item(bent.pk, kind=MovementKind.LOST, reason="", key="r2")
+        assert movements.find_mismatches() == []
 
 
 def test_no_more_pieces_are_tagged_than_there_are_and_no_tag_twice(stocked: Stocked) -> None:
     ring = stocked.item(RING)
     with stocked.house.enter():
-        tagged_items.add(ring.pk, tag="A")
-        for tag, words in (("A", "A is there already"), (" ", "Say what is written")):
+        tagged_items.add_tag(ring.pk, tag="A")
+        for tag, words in (("A", "The tag A is already used"), (" ", "Enter a tag")):
             with pytest.raises(CannotTag, match=words), transaction.atomic():
-                tagged_items.add(ring.pk, tag=tag)
-        tagged_items.add(ring.pk, tag="B")
+                tagged_items.add_tag(ring.pk, tag=tag)
+        tagged_items.add_tag(ring.pk, tag="B")
         with pytest.raises(CannotTag, match="There are 2 of it"), transaction.atomic():
-            tagged_items.add(ring.pk, tag="C")
+            tagged_items.add_tag(ring.pk, tag="C")
         with pytest.raises(CannotTag, match="Only what comes back"), transaction.atomic():
-            tagged_items.add(stocked.item(OAT_11).pk, tag="A")
+            tagged_items.add_tag(stocked.item(OAT_11).pk, tag="A")
         with pytest.raises(DatabaseError), transaction.atomic():
             Piece.objects.create(item=ring, tag="A")
 
@@ -96,11 +98,11 @@ def test_the_pages_tag_mend_bring_back_and_retire(stocked: Stocked) -> None:
     assert client.post(house.url("stock:item-tag", ring.pk), facts).status_code == 302
     again = client.post(house.url("stock:item-tag", ring.pk), facts)
     assert again.status_code == 422
-    assert "B is there already." in text(again)
+    assert "The tag B is already used." in text(again)
     assert 'value="dent"' in text(again)
     with house.enter():
         bent = Piece.objects.get()
-    assert "can go out" in text(house.client("crew").get(item))
+    assert "ready to use" in text(house.client("crew").get(item))
     page = house.url("stock:tagged-item", bent.pk)
     keys = dict(re.findall(r'name="(mend|retire)-key" value="([^"]+)"', text(client.get(page))))
     day = date.today() + timedelta(days=5)  # noqa: DTZ011 - far enough for any zone
@@ -111,8 +113,8 @@ def test_the_pages_tag_mend_bring_back_and_retire(stocked: Stocked) -> None:
         assert answer.status_code == 422
     sent = {"mend-key": keys["mend"], "mend-until": day.isoformat(), "mend-why": "weld"}
     assert client.post(house.url("stock:tagged-item-repair", bent.pk), sent).status_code == 302
-    assert "mending until" in text(client.get(item))
-    assert "Counts again now" in text(client.get(page))
+    assert "in repair until" in text(client.get(item))
+    assert "Return to service" in text(client.get(page))
     assert client.post(house.url("stock:tagged-item-return", bent.pk)).status_code == 302
     assert (
         client.post(
@@ -129,7 +131,7 @@ def test_the_pages_tag_mend_bring_back_and_retire(stocked: Stocked) -> None:
 def test_crew_and_other_studios_look_after_no_piece(stocked: Stocked, federkorn: House) -> None:
     house = stocked.house
     with house.enter():
-        bent = tagged_items.add(stocked.item(RING).pk, tag="B")
+        bent = tagged_items.add_tag(stocked.item(RING).pk, tag="B")
     assert house.client("crew").get(house.url("stock:tagged-item", bent.pk)).status_code == 403
     for name in ("tagged-item-rename", "tagged-item-repair", "tagged-item-return", "tagged-item-retire"):
         assert house.client("crew").post(house.url(f"stock:{name}", bent.pk)).status_code == 403

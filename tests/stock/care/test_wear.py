@@ -26,7 +26,7 @@ def test_a_use_is_a_piece_out_on_a_job_that_is_over(stocked: Stocked) -> None:
                     holds.hold(label=key, window=window, needs=[Material(RING, 2)], key=key)
                     continue
             _past(stocked, key, window)
-        worn = wear.wear_of(Item.objects.get(code=RING))
+        worn = wear.find_wear(Item.objects.get(code=RING))
     assert (worn.uses, worn.pieces, worn.uses_each) == (4, 2, Decimal(2))
     assert worn.is_worn
     assert worn.earned == 180
@@ -35,7 +35,7 @@ def test_a_use_is_a_piece_out_on_a_job_that_is_over(stocked: Stocked) -> None:
              ("owner", "staff", "crew")}  # fmt: skip
     assert "$180.00" in pages["owner"]
     assert "180.00" not in pages["staff"] + pages["crew"]
-    assert "Was out</dt><dd>4 times, 2 a piece" in pages["crew"]
+    assert "Uses</dt> <dd>4 in all, 2 per piece" in pages["crew"]
 
 
 def _past(stocked: Stocked, key: str, window: Any) -> None:

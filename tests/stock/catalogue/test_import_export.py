@@ -11,7 +11,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from stock.catalogue import import_export, items
-from stock.catalogue.import_export import NotATable
+from stock.catalogue.import_export import UnreadableFile
 from stock.models import Item, Kind
 from tests.stock.conftest import COVER, OAT_11, RING, Stocked
 from tests.stock.pages import text
@@ -24,9 +24,9 @@ def table(*lines: str) -> bytes:
 def test_what_comes_out_goes_in_and_changes_nothing(stocked: Stocked) -> None:
     with stocked.house.enter():
         items.change_item(Item.objects.get(code=RING), note="=cmd|'/c'!A1", weight_kg=Decimal("6.4"))
-        out = import_export.written()
+        out = import_export.export_csv()
         assert "'=cmd" in out
-        found = import_export.read(out.encode("utf-8-sig"))
+        found = import_export.preview_csv(out.encode("utf-8-sig"))
         assert found.is_good
         assert found.count("same") == len(found.rows) == 4
 
@@ -39,12 +39,12 @@ def test_rows_change_and_add_after_a_dry_run_that_writes_nothing(stocked: Stocke
         "clip,hardware,Clip,,,,box 1,,",
     )
     with stocked.house.enter():
-        found = import_export.read(content)
-        assert [row.deed for row in found.rows] == ["change", "add", "add"]
+        found = import_export.preview_csv(content)
+        assert [row.action for row in found.rows] == ["change", "add", "add"]
         assert ("pieces in a bag", "100", "50") in found.rows[0].changes
         assert Item.objects.count() == 4
         assert Item.objects.get(code=OAT_11).bag_size == 100
-        import_export.take(content)
+        import_export.import_csv(content)
         oat = Item.objects.get(code=OAT_11)
         assert (oat.bag_size, oat.place, oat.gtin, oat.bag_price) == (
             50,
@@ -78,16 +78,16 @@ def test_one_wrong_row_keeps_all_others_out_and_every_fault_is_beside_its_row(st
         "x;tool;X;;;;;;more",
     )
     with stocked.house.enter("staff"):
-        found = import_export.take(content)
-        assert [row.deed for row in found.rows] == ["wrong", "add", *["wrong"] * 6]
+        found = import_export.import_csv(content)
+        assert [row.action for row in found.rows] == ["wrong", "add", *["wrong"] * 6]
         by_line = {row.number: " ".join(row.faults) for row in found.rows}
-        assert "pieces in a bag: “ten” is no whole number." in by_line[2]
+        assert "pieces in a bag: “ten” is not a whole number." in by_line[2]
         assert "GTIN: One digit is wrong" in by_line[2]
-        assert "“spaceship” is none of" in by_line[4]
-        assert "a kind never changes" in by_line[5]
+        assert "“spaceship” isn’t one of" in by_line[4]
+        assert "The kind of an item can’t change" in by_line[5]
         assert "twice" in by_line[6]
         assert "no colour “mauve”" in by_line[7]
-        assert "their own page" in by_line[8]
+        assert "on the page “Add an item”" in by_line[8]
         assert "9 cells" in by_line[9]
         assert Item.objects.count() == 4
 
@@ -97,28 +97,28 @@ def test_one_wrong_row_keeps_all_others_out_and_every_fault_is_beside_its_row(st
     [
         ("name,place\nÖl,bay".encode("utf-16"), "UTF-8"),
         ("name,place\nÖl,bay".encode("latin-1"), "UTF-8"),
-        (b"name,name\na,b", "Twice in the head: name"),
-        (b"name,shoe size\na,b", "Unknown in the head: shoe size"),
-        (b"place\nbay", "at least"),
+        (b"name,name\na,b", "Column named twice: name"),
+        (b"name,shoe size\na,b", "Unknown column: shoe size"),
+        (b"place\nbay", "The header needs a column"),
         (b"", "empty"),
         (b"\n\n", "empty"),
-        (b"name\n" + b"a\n" * 100_000, "too many at once"),
+        (b"name\n" + b"a\n" * 100_000, "rows are too many"),
         (b"x" * 2_000_001, "larger than"),
-        (b"name\x00,place\na,b", "no CSV"),
+        (b"name\x00,place\na,b", "not a CSV"),
     ],
 )
 def test_what_is_no_table_is_said_plainly(stocked: Stocked, content: bytes, words: str) -> None:
-    with stocked.house.enter(), pytest.raises(NotATable, match=words):
-        import_export.read(content)
+    with stocked.house.enter(), pytest.raises(UnreadableFile, match=words):
+        import_export.preview_csv(content)
 
 
 def test_staff_neither_get_nor_set_costs(stocked: Stocked) -> None:
     with stocked.house.enter("staff"):
-        head = next(csv.reader(io.StringIO(import_export.written())))
+        head = next(csv.reader(io.StringIO(import_export.export_csv())))
         assert "price of a bag" not in head
         assert "cost of one" not in head
-        with pytest.raises(NotATable, match="Unknown in the head: cost of one"):
-            import_export.read(table("code,cost of one", f"{COVER},3"))
+        with pytest.raises(UnreadableFile, match="Unknown column: cost of one"):
+            import_export.preview_csv(table("code,cost of one", f"{COVER},3"))
     assert stocked.house.client("crew").get(stocked.house.url("stock:catalogue-export")).status_code == 403
     assert stocked.house.client("crew").get(stocked.house.url("stock:catalogue-import")).status_code == 403
 
@@ -127,15 +127,15 @@ def test_the_page_shows_first_and_takes_on_the_second_press(stocked: Stocked) ->
     client, address = stocked.house.client(), stocked.house.url("stock:catalogue-import")
     content = table("code,kind,name,place", "clip,hardware,Clip,box 1")
     seen = client.post(address, {"file": SimpleUploadedFile("shelf.csv", content)})
-    assert "1 would be added" in text(seen)
+    assert "1 to add" in text(seen)
     with stocked.house.enter():
         assert not Item.objects.filter(code="clip").exists()
-    looked_at = re.search(r'name="looked_at" value="([^"]+)"', seen.content.decode())
+    looked_at = re.search(r'name="checked_file" value="([^"]+)"', seen.content.decode())
     assert looked_at is not None
-    assert client.post(address, {"looked_at": looked_at[1]}).status_code == 302
+    assert client.post(address, {"checked_file": looked_at[1]}).status_code == 302
     with stocked.house.enter():
         assert Item.objects.get(code="clip").place == "box 1"
-    for wrong in ({}, {"looked_at": "%%%"}, {"file": SimpleUploadedFile("x.csv", b"\xff\xfe\x00")}):
+    for wrong in ({}, {"checked_file": "%%%"}, {"file": SimpleUploadedFile("x.csv", b"\xff\xfe\x00")}):
         assert client.post(address, wrong).status_code == 422
 
 
@@ -144,7 +144,7 @@ def test_a_number_under_bars_is_checked_where_it_is_typed(stocked: Stocked) -> N
     client, address = stocked.house.client(), stocked.house.url("stock:item-change", cover.pk)
     wrong = client.post(address, {"name": "Ring cover", "gtin": "4006381333932"})
     assert wrong.status_code == 422
-    assert "comes 1, not 2" in text(wrong)
+    assert "is 1, not 2" in text(wrong)
     assert client.post(address, {"name": "Ring cover", "gtin": "4006381333931"}).status_code == 302
     with stocked.house.enter():
         assert Item.objects.get(code=COVER).gtin == "4006381333931"
@@ -160,9 +160,9 @@ def test_a_formula_in_a_cell_stays_text_and_goes_out_harmless(stocked: Stocked) 
     formula = '=HYPERLINK("http://bad.example")'
     content = table("kind,name,note", f'tool,Odd pump,"{formula.replace(chr(34), chr(34) * 2)}"')
     with stocked.house.enter():
-        assert import_export.take(content).is_good
+        assert import_export.import_csv(content).is_good
         assert Item.objects.get(name="Odd pump").note == formula
-        row = next(row for row in csv.reader(io.StringIO(import_export.written())) if "Odd pump" in row)
+        row = next(row for row in csv.reader(io.StringIO(import_export.export_csv())) if "Odd pump" in row)
         assert f"'{formula}" in row
         assert not any(cell.startswith("=") for cell in row)
 

@@ -20,7 +20,7 @@ def test_the_rules_have_a_page_of_the_owners(stocked: Stocked) -> None:
     facts = {"latex_life_days": "200", "never_short_percent": "97,5", "look_back_weeks": "12"}
     assert client.post(address, facts).status_code == 302
     with stocked.house.enter():
-        kept = shelf_rules.rules()
+        kept = shelf_rules.find_rules()
         assert (kept.latex_life_days, float(kept.never_short_percent), kept.look_back_weeks) == (
             200,
             97.5,

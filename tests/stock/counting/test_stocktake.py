@@ -30,8 +30,8 @@ def test_what_is_out_on_a_job_is_added_to_what_was_counted(stocked: Stocked) -> 
     out_now(stocked, Material(RING, 1))
     ring = stocked.item(RING)
     with stocked.house.enter("staff"):
-        assert stocktake.differences({ring.pk: 1}) == []
-        (difference,) = stocktake.take({ring.pk: 0}, reason="broken and not written down", key="a")
+        assert stocktake.find_differences({ring.pk: 1}) == []
+        (difference,) = stocktake.record_counts({ring.pk: 0}, reason="broken and not written down", key="a")
         assert (difference.expected, difference.counted, difference.by) == (1, 0, -1)
         assert movements.balances([ring.pk]) == {ring.pk: 1}
         newest = Movement.objects.filter(item=ring).first()
@@ -44,30 +44,30 @@ def test_promised_latex_still_lies_on_the_shelf_and_is_counted_there(stocked: St
     out_now(stocked, Material(OAT_11, 150))
     oat = stocked.item(OAT_11)
     with stocked.house.enter():
-        assert stocktake.differences({oat.pk: 200}) == []
-        (difference,) = stocktake.differences({oat.pk: 190})
+        assert stocktake.find_differences({oat.pk: 200}) == []
+        (difference,) = stocktake.find_differences({oat.pk: 190})
         assert difference.by == -10
 
 
 def test_a_place_is_written_once_however_often_it_is_sent(stocked: Stocked) -> None:
     oat, ink = stocked.item(OAT_11), stocked.item(INK_5)
     with stocked.house.enter():
-        first = stocktake.take({oat.pk: 180, ink.pk: 7}, reason="don’t know", key="k")
-        again = stocktake.take({oat.pk: 180, ink.pk: 7}, reason="don’t know", key="k")
+        first = stocktake.record_counts({oat.pk: 180, ink.pk: 7}, reason="don’t know", key="k")
+        again = stocktake.record_counts({oat.pk: 180, ink.pk: 7}, reason="don’t know", key="k")
         assert [each.by for each in first] == [each.by for each in again] == [-20, 7]
         assert movements.balances([oat.pk, ink.pk]) == {oat.pk: 180, ink.pk: 7}
         assert Movement.objects.filter(kind="counted").count() == 2
-        assert movements.out_of_step() == []
+        assert movements.find_mismatches() == []
 
 
 def test_a_bad_number_among_good_ones_writes_nothing(stocked: Stocked) -> None:
     oat, ink = stocked.item(OAT_11), stocked.item(INK_5)
     with stocked.house.enter():
         with pytest.raises(stocktake.CannotCount) as refusal:
-            stocktake.take({oat.pk: 180, ink.pk: -1}, reason="", key="k")
+            stocktake.record_counts({oat.pk: 180, ink.pk: -1}, reason="", key="k")
         assert list(refusal.value.by_item) == [ink.pk]
         with pytest.raises(ValidationError):
-            stocktake.take({}, reason="", key="k")
+            stocktake.record_counts({}, reason="", key="k")
         assert not Movement.objects.filter(kind="counted").exists()
 
 
@@ -75,7 +75,7 @@ def test_a_count_of_all_below_what_is_out_is_refused(stocked: Stocked) -> None:
     out_now(stocked, Material(RING, 2))
     ring = stocked.item(RING)
     with stocked.house.enter():
-        with pytest.raises(stocktake.CannotCount, match="2 are out at this moment"):
+        with pytest.raises(stocktake.CannotCount, match="2 are out at the moment"):
             stocktake.count_all(ring.pk, 1, key="k")
         assert stocktake.count_all(ring.pk, 2, key="k").quantity == 0
 
@@ -83,13 +83,13 @@ def test_a_count_of_all_below_what_is_out_is_refused(stocked: Stocked) -> None:
 def test_crew_count_nothing(stocked: Stocked) -> None:
     oat = stocked.item(OAT_11)
     with stocked.house.enter("crew"), pytest.raises(PermissionDenied):
-        stocktake.take({oat.pk: 1}, reason="", key="k")
+        stocktake.record_counts({oat.pk: 1}, reason="", key="k")
     assert stocked.house.client("crew").get(stocked.house.url("stock:stocktake")).status_code == 403
 
 
 def test_places_know_when_they_were_last_counted_in_full(stocked: Stocked) -> None:
     with stocked.house.enter():
-        by_name = {place.name: place for place in stocktake.places()}
+        by_name = {place.name: place for place in stocktake.list_places()}
         assert by_name["bay C2"].counted_at is not None
         assert by_name["shelf A"].counted_at is None, "the ink rounds were never counted"
         assert by_name["shelf A"].items == 2

@@ -44,7 +44,7 @@ from stock.models import (
     Purpose,
 )
 from stock.orders import orders
-from stock.orders.orders import Delivered, Wanted
+from stock.orders.orders import Delivered, OrderedBags
 from stock.suppliers import suppliers
 from studio.measures.times import Window
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
@@ -153,7 +153,7 @@ class Studio(RuleBasedStateMachine):
     def count(self, counts: dict[str, int]) -> None:
         """A shelf is counted; nothing is out at this moment but what is set aside."""
         aside = {code: self.aside(code) for code in counts}
-        stocktake.take(
+        stocktake.record_counts(
             {self.items[code].pk: number for code, number in counts.items()}, reason="counted", key=self.key()
         )
         self.owned |= {code: number + aside[code] for code, number in counts.items()}
@@ -273,9 +273,11 @@ class Studio(RuleBasedStateMachine):
     @rule(target=written, pieces=st.dictionaries(st.sampled_from(USED_UP), st.integers(1, 4), min_size=1))
     def order(self, pieces: dict[str, int]) -> int:
         """Bags of ten are ordered and sent."""
-        wanted = [Wanted(self.items[code].pk, 10, bags, Decimal("2.50")) for code, bags in pieces.items()]
-        order = orders.write(self.supplier.pk, wanted, key=self.key())
-        orders.send(order.pk)
+        wanted = [
+            OrderedBags(self.items[code].pk, 10, bags, Decimal("2.50")) for code, bags in pieces.items()
+        ]
+        order = orders.write_order(self.supplier.pk, wanted, key=self.key())
+        orders.send_order(order.pk)
         self.orders[order.pk] = ModelOrder(
             {code: 10 * bags for code, bags in pieces.items()}, state=OrderState.SENT
         )
@@ -292,7 +294,7 @@ class Studio(RuleBasedStateMachine):
         came = {code: pieces for code, pieces in came.items() if code in mine.ordered}
         try:
             with transaction.atomic():
-                told = orders.receive(
+                told = orders.receive_delivery(
                     order_id,
                     {lines[code]: Delivered(pieces) for code, pieces in came.items()},
                     key=self.key(),
@@ -334,11 +336,11 @@ class Studio(RuleBasedStateMachine):
             return
         if mine.came:
             with pytest.raises(orders.CannotOrder), transaction.atomic():
-                orders.call_off(order_id)
-            orders.close(order_id)
+                orders.cancel_order(order_id)
+            orders.close_order(order_id)
             mine.state = OrderState.CLOSED
         else:
-            orders.call_off(order_id)
+            orders.cancel_order(order_id)
             mine.state = OrderState.CALLED_OFF
 
     # --- What must be so after every step ---
@@ -348,7 +350,7 @@ class Studio(RuleBasedStateMachine):
         """Every balance is the model's number and the sum of its movements."""
         owned = movements.balances(item.pk for item in self.items.values())
         assert {code: owned[item.pk] for code, item in self.items.items()} == self.owned
-        assert movements.out_of_step() == []
+        assert movements.find_mismatches() == []
         assert {item.code: item.place for item in Item.objects.all()} == self.places
 
     @invariant()

@@ -101,7 +101,7 @@ def test_a_code_that_the_catalogue_does_not_know_is_reported_not_kept(stocked: S
 
 def test_what_is_out_of_use_is_refused(stocked: Stocked) -> None:
     with stocked.house.enter():
-        items.retire(Item.objects.get(code=RING))
+        items.retire_item(Item.objects.get(code=RING))
         with pytest.raises(holds.NotFree, match="Ring 6 ft is out of use"):
             holds.hold(label="Fair", window=stocked.days(5, 6), needs=[Material(RING, 1)], key="k")
 
@@ -128,7 +128,7 @@ def test_a_double_press_is_one_hold_and_gives_the_first_answer(stocked: Stocked)
 def test_the_same_key_with_other_content_is_an_error(stocked: Stocked) -> None:
     with stocked.house.enter():
         holds.hold(label="Fair", window=stocked.days(5, 6), needs=[Material(RING, 1)], key="press")
-        with pytest.raises(KeyTaken, match="used for something else"):
+        with pytest.raises(KeyTaken, match="used for another request"):
             holds.hold(label="Fair", window=stocked.days(5, 6), needs=[Material(RING, 2)], key="press")
 
 
@@ -227,7 +227,7 @@ def test_counting_back_writes_what_is_gone_and_frees_the_rest(stocked: Stocked) 
         assert _on_hand(RING) == 1
         assert Hold.objects.get(pk=mine).state == HoldState.COUNTED_BACK
         assert not HoldLine.objects.filter(standing=True).exists()
-        assert movements.out_of_step() == []
+        assert movements.find_mismatches() == []
 
 
 def test_using_more_than_the_ledger_knew_counts_the_rest_in_first(stocked: Stocked) -> None:
@@ -255,12 +255,12 @@ def test_counting_back_an_unknown_code_writes_nothing(stocked: Stocked) -> None:
 @pytest.mark.parametrize(
     ("days", "needs", "label", "message"),
     [
-        ((5, 6), [], "Fair", "at least one thing"),
-        ((5, 6), [Material(RING, 0)], "Fair", "whole numbers from 1 on: ring-6-ft"),
-        ((5, 6), [Material(RING, -1)], "Fair", "whole numbers from 1 on: ring-6-ft"),
-        ((5, 6), [Material(RING, 10**9)], "Fair", "whole numbers from 1 on: ring-6-ft"),
-        ((5, 6), [Material(RING, 1)], "  ", "Say what the hold is for"),
-        ((-3, -2), [Material(RING, 1)], "Fair", "over already"),
+        ((5, 6), [], "Fair", "at least one item"),
+        ((5, 6), [Material(RING, 0)], "Fair", "whole numbers of at least 1: ring-6-ft"),
+        ((5, 6), [Material(RING, -1)], "Fair", "whole numbers of at least 1: ring-6-ft"),
+        ((5, 6), [Material(RING, 10**9)], "Fair", "whole numbers of at least 1: ring-6-ft"),
+        ((5, 6), [Material(RING, 1)], "  ", "Enter what the hold is for"),
+        ((-3, -2), [Material(RING, 1)], "Fair", "in the past"),
         ((5, 4000), [Material(RING, 1)], "Fair", "ten years at most"),
     ],
 )

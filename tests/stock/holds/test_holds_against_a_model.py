@@ -132,7 +132,7 @@ def _count_back(model: Model, key: str, hold_id: int, *, lost: bool) -> None:
 def _agrees(model: Model, ids: dict[str, int]) -> None:
     owned = movements.balances(ids.values())
     assert {code: owned[ids[code]] for code in model.owned} == model.owned
-    assert movements.out_of_step() == []
+    assert movements.find_mismatches() == []
     standing = Hold.objects.filter(state="held").values_list("pk", flat=True)
     assert set(standing) == set(model.kept)
     for hold_id, (_, _, needs) in model.kept.items():

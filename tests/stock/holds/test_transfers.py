@@ -11,11 +11,11 @@ from django.db import IntegrityError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from stock.care.wear import wear_of
+from stock.care.wear import find_wear
 from stock.catalogue.items import Material
 from stock.holds import holds, transfers
 from stock.holds.availability import availability, shortages
-from stock.holds.holds import Straight
+from stock.holds.holds import TransferIn
 from stock.holds.presenter import hold_page
 from stock.items.presenter import item_page
 from stock.ledger import movements
@@ -44,7 +44,7 @@ def lines(hold_id: int, code: str = RING) -> list[tuple[int, datetime, datetime]
 def on(
     stocked: Stocked, giver: int, taker: int, *, day: float, code: str = RING, quantity: int = 1, **more: Any
 ) -> None:
-    transfers.hand_on(
+    transfers.make_transfer(
         giver, taker, code=code, quantity=quantity, at=at(stocked, day), key=more.pop("key", "on"), **more
     )
 
@@ -72,7 +72,7 @@ def test_only_as_many_as_were_said_go_straight_on(stocked: Stocked) -> None:
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2, OAT_11: 5})
         hall = held(
-            stocked, "Hall", 3.5, 5, {RING: 1}, straight=[Straight(bakery, RING, 1, at(stocked, 3.8))]
+            stocked, "Hall", 3.5, 5, {RING: 1}, transfers_in=[TransferIn(bakery, RING, 1, at(stocked, 3.8))]
         )
         assert lines(bakery) == [
             (1, at(stocked, 3), at(stocked, 3.8)),
@@ -88,17 +88,31 @@ def test_a_hold_that_has_its_pieces_only_straight_from_another_is_kept(stocked: 
         with pytest.raises(holds.NotFree, match="0 free of 1"):
             held(stocked, "Hall", 3.5, 5, {RING: 1})
         with pytest.raises(holds.NotFree, match="Ring 6 ft: 1 free of 2 needed"):
-            held(stocked, "Hall", 3.5, 5, {RING: 2}, straight=[Straight(bakery, RING, 1, at(stocked, 3.8))])
-        held(stocked, "Hall", 3.5, 5, {RING: 1}, straight=[Straight(bakery, RING, 1, at(stocked, 3.8))])
+            held(
+                stocked,
+                "Hall",
+                3.5,
+                5,
+                {RING: 2},
+                transfers_in=[TransferIn(bakery, RING, 1, at(stocked, 3.8))],
+            )
+        held(stocked, "Hall", 3.5, 5, {RING: 1}, transfers_in=[TransferIn(bakery, RING, 1, at(stocked, 3.8))])
 
 
 def test_what_wants_washing_goes_on_only_knowingly_and_is_washed_afterwards(stocked: Stocked) -> None:
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {COVER: 1})
         with pytest.raises(holds.CannotHold, match="Ring cover would go on unwashed"):
-            held(stocked, "Hall", 4.2, 5, {COVER: 1}, straight=[Straight(bakery, COVER, 1, at(stocked, 4))])
-        knowingly = Straight(bakery, COVER, 1, at(stocked, 4), unwashed=True)
-        hall = held(stocked, "Hall", 4.2, 5, {COVER: 1}, straight=[knowingly])
+            held(
+                stocked,
+                "Hall",
+                4.2,
+                5,
+                {COVER: 1},
+                transfers_in=[TransferIn(bakery, COVER, 1, at(stocked, 4))],
+            )
+        knowingly = TransferIn(bakery, COVER, 1, at(stocked, 4), unwashed=True)
+        hall = held(stocked, "Hall", 4.2, 5, {COVER: 1}, transfers_in=[knowingly])
         assert lines(bakery, COVER) == [(1, at(stocked, 3), at(stocked, 4))]
         assert lines(hall, COVER) == [(1, at(stocked, 4), at(stocked, 5) + timedelta(hours=30))]
 
@@ -106,11 +120,11 @@ def test_what_wants_washing_goes_on_only_knowingly_and_is_washed_afterwards(stoc
 @pytest.mark.parametrize(
     ("day", "code", "quantity", "message"),
     [
-        (2.9, RING, 1, "Bakery hasn’t got it at that moment"),
-        (4.1, RING, 1, "Bakery hasn’t got it at that moment"),
-        (3.8, RING, 2, "keeps 1 × Ring 6 ft, and 2 would go straight on"),
-        (3.8, RING, 0, "from 1 on"),
-        (3.8, OAT_11, 1, "is used up"),
+        (2.9, RING, 1, "Bakery doesn’t have it at that moment"),
+        (4.1, RING, 1, "Bakery doesn’t have it at that moment"),
+        (3.8, RING, 2, "has 1 × Ring 6 ft, but 2 would be transferred"),
+        (3.8, RING, 0, "at least 1"),
+        (3.8, OAT_11, 1, "is a consumable"),
         (3.8, "ring-9-ft", 1, "Not in the catalogue"),
     ],
 )
@@ -129,7 +143,7 @@ def test_a_job_can_only_let_go_what_it_has(stocked: Stocked) -> None:
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {COVER: 1})
         hall = held(stocked, "Hall", 3.5, 5, {RING: 1})
-        with pytest.raises(holds.CannotHold, match="Bakery has no Ring 6 ft to let go"):
+        with pytest.raises(holds.CannotHold, match="Bakery has no Ring 6 ft to transfer"):
             on(stocked, bakery, hall, day=3.8)
         short = held(stocked, "Short", 3.5, 3.7, {RING: 1})
         with pytest.raises(holds.CannotHold, match="Short is over by then"):
@@ -141,9 +155,9 @@ def test_a_piece_is_handed_on_once(stocked: Stocked, two: tuple[int, int]) -> No
     with stocked.house.enter():
         third = held(stocked, "Third", 6, 7, {RING: 1})
         on(stocked, bakery, hall, day=3.8)
-        with pytest.raises(holds.CannotHold, match="A piece is handed on once"):
+        with pytest.raises(holds.CannotHold, match="A piece can be transferred only once"):
             on(stocked, hall, third, day=5, key="again")
-        with pytest.raises(holds.CannotHold, match="A piece is handed on once"):
+        with pytest.raises(holds.CannotHold, match="A piece can be transferred only once"):
             on(stocked, bakery, third, day=3.9, key="twice")
 
 
@@ -153,12 +167,12 @@ def test_pencils_and_what_is_set_aside_hand_nothing_on(stocked: Stocked) -> None
         pencil = held(stocked, "Pencil", 3, 4, {RING: 1}, pencilled_until=until)
         hall = held(stocked, "Hall", 3.5, 5, {RING: 1})
         for giver, taker in ((pencil, hall), (hall, pencil)):
-            with pytest.raises(holds.CannotHold, match="both promised"):
+            with pytest.raises(holds.CannotHold, match="two confirmed events"):
                 on(stocked, giver, taker, day=3.8)
         mending = holds.set_aside(
             stocked.item(RING).pk, 1, until=at(stocked, 4), purpose=Purpose.MENDING, key="m"
         ).hold_id
-        with pytest.raises(holds.CannotHold, match="in the wash or being mended"):
+        with pytest.raises(holds.CannotHold, match="in cleaning or repair"):
             on(stocked, mending, hall, day=3.8)
 
 
@@ -168,10 +182,10 @@ def test_a_pencil_whose_date_has_passed_is_not_made_firm_over_another(stocked: S
         Hold.objects.filter(pk=pencil).update(pencilled_until=timezone.now() - timedelta(hours=1))
         bakery = held(stocked, "Bakery", 3, 4, {RING: 1})
         held(stocked, "Other", 3, 6, {RING: 1})
-        straight = [Straight(bakery, RING, 1, at(stocked, 3.8))]
+        straight = [TransferIn(bakery, RING, 1, at(stocked, 3.8))]
         with pytest.raises(holds.NotFree, match="1 free of 2"):
-            holds.change(pencil, key="firm", straight=straight, firm=True)
-        holds.change(pencil, key="one", needs=[Material(RING, 1)], straight=straight, firm=True)
+            holds.change(pencil, key="firm", transfers_in=straight, firm=True)
+        holds.change(pencil, key="one", needs=[Material(RING, 1)], transfers_in=straight, firm=True)
         assert Hold.objects.get(pk=pencil).state == "held"
 
 
@@ -179,7 +193,7 @@ def test_pressed_twice_is_once_and_another_number_changes_it(stocked: Stocked) -
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2})
         hall = held(
-            stocked, "Hall", 3.5, 5, {RING: 2}, straight=[Straight(bakery, RING, 2, at(stocked, 3.8))]
+            stocked, "Hall", 3.5, 5, {RING: 2}, transfers_in=[TransferIn(bakery, RING, 2, at(stocked, 3.8))]
         )
         on(stocked, bakery, hall, day=3.9, quantity=2)
         on(stocked, bakery, hall, day=3.9, quantity=2)
@@ -198,11 +212,11 @@ def test_undone_it_goes_home_where_it_is_free_for_that(stocked: Stocked, two: tu
         link = HandedOn.objects.get()
         other = held(stocked, "Other", 3, 6, {RING: 1})
         with pytest.raises(holds.CannotHold, match="can’t go home from Bakery in time for Hall"):
-            transfers.undo(link.pk, key="undo")
+            transfers.undo_transfer(link.pk, key="undo")
         holds.release(other, key="gone")
-        transfers.undo(link.pk, key="undo")
-        transfers.undo(link.pk, key="undo")
-        transfers.undo(link.pk, key="undo again")
+        transfers.undo_transfer(link.pk, key="undo")
+        transfers.undo_transfer(link.pk, key="undo")
+        transfers.undo_transfer(link.pk, key="undo again")
         assert lines(bakery) == [(1, at(stocked, 3), at(stocked, 4))]
         assert lines(hall) == [(1, at(stocked, 3.5), at(stocked, 5))]
         assert not HandedOn.objects.exists()
@@ -227,7 +241,7 @@ def test_a_job_is_not_let_go_over_the_head_of_the_one_that_waits_for_its_pieces(
         held(stocked, "Early", 2, 3, {RING: 2})
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2})
         hall = held(
-            stocked, "Hall", 2.5, 5, {RING: 1}, straight=[Straight(bakery, RING, 1, at(stocked, 3.8))]
+            stocked, "Hall", 2.5, 5, {RING: 1}, transfers_in=[TransferIn(bakery, RING, 1, at(stocked, 3.8))]
         )
         with pytest.raises(holds.CannotHold, match="in time for Hall"):
             holds.release(bakery, key="gone")
@@ -239,7 +253,7 @@ def test_other_times_are_looked_at_with_what_goes_straight_on(stocked: Stocked, 
     bakery, hall = two
     with stocked.house.enter():
         on(stocked, bakery, hall, day=3.8)
-        with pytest.raises(holds.CannotHold, match="Bakery hasn’t got it at that moment"):
+        with pytest.raises(holds.CannotHold, match="Bakery doesn’t have it at that moment"):
             holds.change(bakery, window=stocked.days(6, 7), key="later")
         with pytest.raises(holds.CannotHold, match="Hall is over by then"):
             holds.change(hall, window=stocked.days(3, 3.7), key="sooner")
@@ -254,7 +268,7 @@ def test_a_longer_stay_clashes_with_others_though_it_comes_straight(stocked: Sto
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2})
         hall = held(
-            stocked, "Hall", 3.5, 5, {RING: 2}, straight=[Straight(bakery, RING, 2, at(stocked, 3.8))]
+            stocked, "Hall", 3.5, 5, {RING: 2}, transfers_in=[TransferIn(bakery, RING, 2, at(stocked, 3.8))]
         )
         held(stocked, "Next", 5, 6, {RING: 1})
         with pytest.raises(holds.NotFree, match="1 free of 2"):
@@ -269,9 +283,9 @@ def test_other_quantities_and_swaps_respect_what_goes_straight_on(stocked: Stock
         bakery = held(stocked, "Bakery", 3, 4, {RING: 1, OAT_11: 10})
         hall = held(stocked, "Hall", 3.5, 5, {RING: 1, OAT_11: 10})
         on(stocked, bakery, hall, day=3.8)
-        with pytest.raises(holds.CannotHold, match="keeps 0 × Ring 6 ft"):
+        with pytest.raises(holds.CannotHold, match="has 0 × Ring 6 ft"):
             holds.change(hall, needs=[Material(OAT_11, 10)], key="none")
-        with pytest.raises(holds.CannotHold, match="keeps 0 × Ring 6 ft"):
+        with pytest.raises(holds.CannotHold, match="has 0 × Ring 6 ft"):
             holds.swap(bakery, out=RING, into=COVER, key="swap")
         holds.change(hall, needs=[Material(RING, 2), Material(OAT_11, 20)], key="more")
         assert sorted(lines(hall)) == [
@@ -289,28 +303,28 @@ def test_counted_back_sooner_than_planned_it_has_gone_on_by_now(
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2})
         hall = held(
-            stocked, "Hall", 3.5, 5, {RING: 2}, straight=[Straight(bakery, RING, 2, at(stocked, 3.8))]
+            stocked, "Hall", 3.5, 5, {RING: 2}, transfers_in=[TransferIn(bakery, RING, 2, at(stocked, 3.8))]
         )
         early = at(stocked, 3.6)
         monkeypatch.setattr("django.utils.timezone.now", lambda: early)
         holds.count_back(bakery, used=[], key="back")
         assert lines(bakery) == []
         assert lines(hall) == [(2, early, at(stocked, 5))]
-        with pytest.raises(holds.CannotHold, match="That has happened: Bakery is over"):
-            transfers.undo(HandedOn.objects.get().pk, key="undo")
+        with pytest.raises(holds.CannotHold, match="The transfer has happened: Bakery is over"):
+            transfers.undo_transfer(HandedOn.objects.get().pk, key="undo")
         holds.change(hall, window=stocked.days(3.5, 5.2), key="longer")
         assert lines(hall) == [(2, early, at(stocked, 5.2))]
         holds.count_back(hall, used=[], lost=[Material(RING, 1)], key="hall back")
         assert not HoldLine.objects.filter(standing=True).exists()
         assert movements.balances([stocked.item(RING).pk]) == {stocked.item(RING).pk: 1}
-        assert wear_of(stocked.item(RING)).uses == 4, "each ring was out twice"
+        assert find_wear(stocked.item(RING)).uses == 4, "each ring was out twice"
 
 
 def test_a_piece_that_breaks_at_the_first_job_is_short_at_the_second(stocked: Stocked) -> None:
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2})
         hall = held(
-            stocked, "Hall", 3.5, 5, {RING: 2}, straight=[Straight(bakery, RING, 2, at(stocked, 3.8))]
+            stocked, "Hall", 3.5, 5, {RING: 2}, transfers_in=[TransferIn(bakery, RING, 2, at(stocked, 3.8))]
         )
         holds.count_back(bakery, used=[], broken=[Material(RING, 1)], key="back")
         (short,) = shortages()
@@ -347,7 +361,7 @@ def test_the_own_hold_beside_which_is_asked_has_what_comes_straight_to_it(stocke
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2})
         hall = held(
-            stocked, "Hall", 3.5, 5, {RING: 1}, straight=[Straight(bakery, RING, 1, at(stocked, 3.8))]
+            stocked, "Hall", 3.5, 5, {RING: 1}, transfers_in=[TransferIn(bakery, RING, 1, at(stocked, 3.8))]
         )
         (found,) = availability([Material(RING, 1)], stocked.days(3.5, 5), besides=hall)
         assert (found.free, found.short) == (1, 0)
@@ -389,8 +403,8 @@ def test_only_who_may_hold_stock_hands_it_on(stocked: Stocked, two: tuple[int, i
         with pytest.raises(PermissionDenied):
             on(stocked, *two, day=3.8)
         with pytest.raises(PermissionDenied):
-            transfers.undo(1, key="undo")
-        assert transfers.of(two) == []
+            transfers.undo_transfer(1, key="undo")
+        assert transfers.list_transfers(two) == []
 
 
 def test_another_studio_neither_sees_nor_undoes_it(
@@ -401,8 +415,8 @@ def test_another_studio_neither_sees_nor_undoes_it(
         on(stocked, bakery, hall, day=3.8)
         link = HandedOn.objects.get()
     with federkorn.enter():
-        assert transfers.of(two) == []
-        transfers.undo(link.pk, key="undo")
+        assert transfers.list_transfers(two) == []
+        transfers.undo_transfer(link.pk, key="undo")
         with pytest.raises(holds.NoSuchHold):
             on(stocked, bakery, hall, day=3.8, key="theirs")
         with pytest.raises(IntegrityError), transaction.atomic():

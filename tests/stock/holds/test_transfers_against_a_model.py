@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from stock.catalogue.items import Material
 from stock.holds import holds, transfers
-from stock.holds.holds import Straight
+from stock.holds.holds import TransferIn
 from stock.ledger import movements
 from stock.models import HandedOn, HoldLine, Item
 from studio.measures.times import Window
@@ -159,9 +159,9 @@ def _hold_straight(
     giver = _picked(model, pick)
     hour = model.kept[giver][0] + after
     needs, window = [Material(model.code, pieces)], _window(stocked, span)
-    straight = [Straight(giver, model.code, many, _at(stocked, hour), unwashed=True)]
+    straight = [TransferIn(giver, model.code, many, _at(stocked, hour), unwashed=True)]
     return Deed(
-        lambda: holds.hold(label=key, window=window, needs=needs, key=key, straight=straight),
+        lambda: holds.hold(label=key, window=window, needs=needs, key=key, transfers_in=straight),
         {**model.kept, -1: (*span, pieces)},
         {**model.handing, (giver, -1): (many, hour)},
     )
@@ -176,7 +176,9 @@ def _hand_on(
     hour = model.kept[giver][0] + after
     at, code = _at(stocked, hour), model.code
     return Deed(
-        lambda: transfers.hand_on(giver, taker, code=code, quantity=many, at=at, key=key, unwashed=True),
+        lambda: transfers.make_transfer(
+            giver, taker, code=code, quantity=many, at=at, key=key, unwashed=True
+        ),
         model.kept,
         {**model.handing, (giver, taker): (many, hour)},
     )
@@ -205,7 +207,7 @@ def _undo(_: Stocked, model: Model, key: str, pick: int) -> Deed | None:
     pair = sorted(model.handing)[pick % len(model.handing)]
     link = HandedOn.objects.get(giver=pair[0], taker=pair[1])
     left = {each: what for each, what in model.handing.items() if each != pair}
-    return Deed(lambda: transfers.undo(link.pk, key=key), model.kept, left)
+    return Deed(lambda: transfers.undo_transfer(link.pk, key=key), model.kept, left)
 
 
 def _release(_: Stocked, model: Model, key: str, pick: int) -> Deed:

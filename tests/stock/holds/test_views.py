@@ -42,12 +42,12 @@ def test_the_nearest_colour_of_which_enough_is_free_stands_in(short: tuple[Stock
     with stocked.house.enter("crew"):
         window = stocked.days(9, 10)
         lines = availability([Material(INK_5, 40)], window, besides=hold_id)
-        (found,) = substitutes.substitutes(lines, window, besides=hold_id).values()
+        (found,) = substitutes.find_substitutes(lines, window, besides=hold_id).values()
     assert [(each.item.code, each.free) for each in found] == [("latex-5-navy", 90)]
     # coloraide and colour-science give CIEDE2000 below 2 for two dark blues a few steps of sRGB apart; the words
     # are ours.
     assert found[0].difference < 2
-    assert found[0].words == "hardly to be told apart"
+    assert found[0].words == "almost identical"
 
 
 def test_a_frame_of_the_same_shape_and_about_the_size_stands_in(stocked: Stocked) -> None:
@@ -63,7 +63,7 @@ def test_a_frame_of_the_same_shape_and_about_the_size_stands_in(stocked: Stocked
             movements.open_with([Material(item.code, 3)])
         window = stocked.days(3, 4)
         lines = availability([Material(RING, 3)], window)
-        found = substitutes.substitutes(lines, window)[RING]
+        found = substitutes.find_substitutes(lines, window)[RING]
     assert [each.item.name for each in found] == ["Ring 6½ ft"]
     assert found[0].difference == pytest.approx(1.95 / 1.83 - 1)
 
@@ -83,7 +83,7 @@ def test_a_colour_is_swapped_with_one_press_and_once(short: tuple[Stocked, int])
     assert kept == {"latex-5-navy": 40, RING: 1}
     assert (
         "short"
-        not in text(client.get(stocked.house.url("stock:hold", hold_id))).split("Kept for it")[1][:800]
+        not in text(client.get(stocked.house.url("stock:hold", hold_id))).split("Items on hold")[1][:800]
     )
 
 
@@ -103,7 +103,7 @@ def test_crew_see_a_hold_and_swap_nothing(short: tuple[Stocked, int]) -> None:
     client = stocked.house.client("crew")
     page = text(client.get(stocked.house.url("stock:hold", hold_id)))
     assert "40 short" in page
-    assert "Instead:" not in page
+    assert "Substitutes:" not in page
     assert client.post(stocked.house.url("stock:hold-swap", hold_id), {}).status_code == 403
 
 

@@ -97,7 +97,7 @@ def test_what_is_left_alone_in_the_form_stays_exactly_as_it_was_kept(stocked: St
         ("cover", {"name": "A", "turnaround_hours": "9999"}, "less than or equal to 1440"),
         ("sign", {"name": "", "nature": "reusable"}, "This field is required"),
         ("sign", {"name": "!!!", "nature": "reusable"}, "This field cannot be blank"),
-        ("tool", {"name": "Ring cover"}, "is here already"),
+        ("tool", {"name": "Ring cover"}, "already exists"),
         ("tool", {"name": "x" * 121}, "at most 120 characters"),
         ("tool", {"name": "A", "opening": "-1"}, "greater than or equal to 0"),
     ],
@@ -122,7 +122,7 @@ def test_the_same_latex_twice_is_refused_at_its_colour(stocked: Stocked) -> None
         stocked.house.client(), stocked.house.url("stock:item-add", "latex"), colour=oat.pk, size_in="11"
     )
     assert response.status_code == 422
-    assert "Oat 11 in is here already, as latex-11-oat." in text(response)
+    assert "Oat 11 in already exists, with the code latex-11-oat." in text(response)
 
 
 def test_another_place_is_written_in_the_ledger(stocked: Stocked) -> None:

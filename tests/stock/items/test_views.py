@@ -131,12 +131,12 @@ def test_counting_writes_the_difference_with_its_reason(stocked: Stocked) -> Non
 @pytest.mark.parametrize(
     ("deed", "data", "message"),
     [
-        ("item-receive", {"receive-key": "k"}, "Say how many came in"),
+        ("item-receive", {"receive-key": "k"}, "Enter how many came in"),
         ("item-receive", {"receive-key": "k", "receive-quantity": "-4"}, "greater than or equal to 1"),
         ("item-receive", {"receive-key": "k", "receive-quantity": "12 bags"}, "Enter a whole number"),
-        ("item-receive", {"receive-key": "k", "receive-bags": "9999999"}, "Say how many came in"),
-        ("item-receive", {"receive-quantity": "5"}, "came in incomplete"),
-        ("item-receive", {"receive-key": "k" * 65, "receive-quantity": "5"}, "came in incomplete"),
+        ("item-receive", {"receive-key": "k", "receive-bags": "9999999"}, "Enter how many came in"),
+        ("item-receive", {"receive-quantity": "5"}, "This form was incomplete"),
+        ("item-receive", {"receive-key": "k" * 65, "receive-quantity": "5"}, "This form was incomplete"),
         ("item-count", {"count-key": "k", "count-quantity": ""}, "This field is required"),
         ("item-count", {"count-key": "k", "count-quantity": "99999999999999999999"}, "less than or equal to"),
         (

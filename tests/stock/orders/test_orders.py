@@ -16,7 +16,7 @@ from stock.holds import holds
 from stock.ledger import movements
 from stock.models import Item, Movement, OrderLine, OrderState, PurchaseOrder, SupplierPrice
 from stock.orders import orders
-from stock.orders.orders import Delivered, Wanted
+from stock.orders.orders import Delivered, OrderedBags
 from tests.people import House
 from tests.stock.conftest import INK_5, Market, Stocked
 
@@ -36,38 +36,38 @@ def sent_order(market: Market, bags: int = 3) -> tuple[PurchaseOrder, OrderLine]
     """An order of ink from the slow one, sent."""
     ink = market.stocked.item(INK_5)
     with market.stocked.house.enter():
-        order = orders.write(
-            market.slow.pk, [Wanted(ink.pk, 100, bags, Decimal("8.00"))], key=f"write-{bags}"
+        order = orders.write_order(
+            market.slow.pk, [OrderedBags(ink.pk, 100, bags, Decimal("8.00"))], key=f"write-{bags}"
         )
-        orders.send(order.pk)
-        return orders.find(order.pk), OrderLine.objects.get(order=order)
+        orders.send_order(order.pk)
+        return orders.find_order(order.pk), OrderLine.objects.get(order=order)
 
 
 def test_a_part_comes_and_the_rest_stays_on_order(market: Market) -> None:
     order, line = sent_order(market)
     ink = market.stocked.item(INK_5)
     with market.stocked.house.enter("staff"):
-        told = orders.receive(order.pk, {line.pk: Delivered(120, "LOT 7")}, key="one")
+        told = orders.receive_delivery(order.pk, {line.pk: Delivered(120, "LOT 7")}, key="one")
         assert told == {"came": 120, "due": 180}
-        assert orders.receive(order.pk, {line.pk: Delivered(120, "LOT 7")}, key="one") == told
+        assert orders.receive_delivery(order.pk, {line.pk: Delivered(120, "LOT 7")}, key="one") == told
         assert movements.balances([ink.pk]) == {ink.pk: 120}
         movement = Movement.objects.get(kind="received", item=ink)
         assert (movement.batch, movement.order_line_id) == ("LOT 7", line.pk)
-        assert orders.find(order.pk).state == OrderState.SENT
-        assert orders.receive(order.pk, {line.pk: Delivered(180)}, key="two")["due"] == 0
-        assert orders.find(order.pk).state == OrderState.CLOSED
-        assert movements.out_of_step() == []
-        with pytest.raises(orders.CannotOrder, match="closed"):
-            orders.receive(order.pk, {line.pk: Delivered(1)}, key="three")
+        assert orders.find_order(order.pk).state == OrderState.SENT
+        assert orders.receive_delivery(order.pk, {line.pk: Delivered(180)}, key="two")["due"] == 0
+        assert orders.find_order(order.pk).state == OrderState.CLOSED
+        assert movements.find_mismatches() == []
+        with pytest.raises(orders.CannotOrder, match="completed"):
+            orders.receive_delivery(order.pk, {line.pk: Delivered(1)}, key="three")
 
 
 def test_a_closed_order_brings_nothing_more(market: Market) -> None:
     order, line = sent_order(market)
     hold_ink(market.stocked, 250, 30, "a")
     with market.stocked.house.enter():
-        orders.receive(order.pk, {line.pk: Delivered(100)}, key="one")
-        orders.close(order.pk)
-        assert [each.pieces for each in purchase_list.what_lacks()] == [150]
+        orders.receive_delivery(order.pk, {line.pk: Delivered(100)}, key="one")
+        orders.close_order(order.pk)
+        assert [each.pieces for each in purchase_list.find_missing_items()] == [150]
         line.refresh_from_db()
         assert (line.due, line.is_closed) == (0, True)
 
@@ -76,7 +76,10 @@ def test_more_than_was_ordered_is_taken_as_it_came(market: Market) -> None:
     order, line = sent_order(market, bags=1)
     ink = market.stocked.item(INK_5)
     with market.stocked.house.enter():
-        assert orders.receive(order.pk, {line.pk: Delivered(110)}, key="one") == {"came": 110, "due": 0}
+        assert orders.receive_delivery(order.pk, {line.pk: Delivered(110)}, key="one") == {
+            "came": 110,
+            "due": 0,
+        }
         assert movements.balances([ink.pk]) == {ink.pk: 110}
 
 
@@ -84,10 +87,10 @@ def test_pieces_go_back_to_the_supplier_and_never_more_than_came(market: Market)
     order, line = sent_order(market, bags=1)
     ink = market.stocked.item(INK_5)
     with market.stocked.house.enter():
-        orders.receive(order.pk, {line.pk: Delivered(100)}, key="one")
+        orders.receive_delivery(order.pk, {line.pk: Delivered(100)}, key="one")
         written = orders.send_back(line.pk, 40, key="back", reason="wrong shade")
         assert (written.quantity, written.on_hand) == (-40, 60)
-        with pytest.raises(orders.CannotOrder, match="60 of it"):
+        with pytest.raises(orders.CannotOrder, match="at most 60"):
             orders.send_back(line.pk, 61, key="back-2", reason="")
         assert orders.send_back(line.pk, 40, key="back", reason="wrong shade") == written
         assert movements.balances([ink.pk]) == {ink.pk: 60}
@@ -98,21 +101,21 @@ def test_a_delivery_of_nonsense_writes_nothing(market: Market, pieces: int) -> N
     order, line = sent_order(market)
     with market.stocked.house.enter():
         with pytest.raises(orders.CannotOrder):
-            orders.receive(order.pk, {line.pk: Delivered(pieces)}, key="one")
+            orders.receive_delivery(order.pk, {line.pk: Delivered(pieces)}, key="one")
         assert not Movement.objects.filter(kind="received").exists()
 
 
 def test_an_order_of_which_something_came_is_not_called_off(market: Market) -> None:
     order, line = sent_order(market)
     with market.stocked.house.enter():
-        orders.receive(order.pk, {line.pk: Delivered(10)}, key="one")
-        with pytest.raises(orders.CannotOrder, match="came in already"):
-            orders.call_off(order.pk)
+        orders.receive_delivery(order.pk, {line.pk: Delivered(10)}, key="one")
+        with pytest.raises(orders.CannotOrder, match="has been received"):
+            orders.cancel_order(order.pk)
     other, _ = sent_order(market, bags=2)
     with market.stocked.house.enter():
-        orders.call_off(other.pk)
-        assert orders.find(other.pk).state == OrderState.CALLED_OFF
-        assert list(orders.on_the_way().values_list("order_id", flat=True)) == [order.pk]
+        orders.cancel_order(other.pk)
+        assert orders.find_order(other.pk).state == OrderState.CALLED_OFF
+        assert list(orders.lines_on_the_way().values_list("order_id", flat=True)) == [order.pk]
 
 
 def test_another_price_on_the_invoice_becomes_the_suppliers_price(market: Market) -> None:
@@ -130,19 +133,19 @@ def test_orders_are_numbered_by_studio_and_found_by_nobody_else(market: Market, 
     second, _ = sent_order(market, bags=2)
     assert (first.number, second.number) == (1, 2)
     with federkorn.enter(), pytest.raises(Http404):
-        orders.find(first.pk)
+        orders.find_order(first.pk)
 
 
 def test_an_empty_order_and_a_day_that_is_over_are_refused(market: Market) -> None:
     with market.stocked.house.enter():
-        order = orders.write(market.slow.pk, [], key="k")
-        with pytest.raises(orders.CannotOrder, match="nothing on this order"):
-            orders.send(order.pk)
+        order = orders.write_order(market.slow.pk, [], key="k")
+        with pytest.raises(orders.CannotOrder, match="This order is empty"):
+            orders.send_order(order.pk)
         ink = Item.objects.get(code=INK_5)
-        orders.set_line(order.pk, Wanted(ink.pk, 100, 2, Decimal(8)))
-        with pytest.raises(orders.CannotOrder, match="over"):
-            orders.send(order.pk, expected_on=market.stocked.now.date() - timedelta(days=3))
-        orders.set_line(order.pk, Wanted(ink.pk, 100, 5, Decimal(8)))
-        assert [line.bags for line in orders.find(order.pk).lines.all()] == [5]
-        orders.set_line(order.pk, Wanted(ink.pk, 100, 0, Decimal(8)))
+        orders.set_order_line(order.pk, OrderedBags(ink.pk, 100, 2, Decimal(8)))
+        with pytest.raises(orders.CannotOrder, match="in the past"):
+            orders.send_order(order.pk, expected_on=market.stocked.now.date() - timedelta(days=3))
+        orders.set_order_line(order.pk, OrderedBags(ink.pk, 100, 5, Decimal(8)))
+        assert [line.bags for line in orders.find_order(order.pk).lines.all()] == [5]
+        orders.set_order_line(order.pk, OrderedBags(ink.pk, 100, 0, Decimal(8)))
         assert not OrderLine.objects.exists()

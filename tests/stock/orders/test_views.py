@@ -34,7 +34,7 @@ def test_staff_receive_a_delivery_and_see_no_price(sold: Stocked) -> None:
     assert (first.status_code, answer.status_code) == (302, 302)  # a double press
     with sold.house.enter():
         assert movements.balances([line.item_id]) == {line.item_id: 120}
-    assert "180 pieces are still to come." in text(client.get(answer["Location"]))
+    assert "180 pieces are still due." in text(client.get(answer["Location"]))
 
 
 @pytest.mark.parametrize("typed", ["", "0", "-4", "many", "99999999999999"])
@@ -54,7 +54,7 @@ def test_the_order_is_a_pdf_with_its_lines_and_total(sold: Stocked) -> None:
     client, address = sold.house.client(), sold.house.url("stock:order-pdf", order.pk)
     assert client.get(address).status_code == 302, "there is none before it is asked for"
     asked = client.post(sold.house.url("stock:order-pdf-make", order.pk), headers={"HX-Request": "true"})
-    assert "is being made" in text(asked)
+    assert "Making the PDF" in text(asked)
     assert client.post(sold.house.url("stock:order-pdf-make", order.pk)).status_code == 302
     with sold.house.enter():
         entry = OutboxEntry.objects.get(task="stock.render_order")

@@ -32,6 +32,6 @@ def test_two_suppliers_of_one_name_are_one_too_many(market: Market) -> None:
         with pytest.raises(ValidationError, match="already"):
             suppliers.add_supplier(name="corner depot")
         items.add_item(kind=Kind.TOOL, name="Pump")
-        suppliers.retire(market.quick)
+        suppliers.retire_supplier(market.quick)
         hold_ink(market.stocked, 40, 5, "soon")
-        assert [order.supplier for order in purchase_list.suggest().orders] == [market.slow]
+        assert [order.supplier for order in purchase_list.suggest_orders().orders] == [market.slow]

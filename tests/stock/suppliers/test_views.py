@@ -35,4 +35,4 @@ def test_a_supplier_is_written_down_with_prices_and_breaks(stocked: Stocked) -> 
     assert text(wrong).count("field-wrong") >= 3
     again = client.post(stocked.house.url("stock:suppliers"), {"name": "CORNER depot", "lead_days": "1"})
     assert again.status_code == 422
-    assert "There is a supplier called CORNER depot already." in text(again)
+    assert "There is already a supplier called CORNER depot." in text(again)

@@ -190,7 +190,7 @@ def _order_some() -> None:
     """One order is on its way, and a part of it is here."""
     supplier = Supplier.objects.order_by("pk")[0]
     prices = supplier.prices.filter(from_bags=1, item__size_in=11).order_by("-item_id")[:2]
-    wanted = [orders.OrderedBags(each.item_id, each.bag_size, 2, each.price) for each in prices]
+    wanted = [orders.Wanted(each.item_id, each.bag_size, 2, each.price) for each in prices]
     with as_of(timezone.now() - timedelta(days=3)):
         order = orders.write_order(supplier.pk, wanted, key="first-order")
         orders.send_order(order.pk)

@@ -167,7 +167,7 @@ def write_orders(suggestion: Suggestion, *, key: str) -> list[PurchaseOrder]:
         orders.write_order(
             order.supplier.pk,
             [
-                orders.OrderedBags(line.item.pk, line.bag_size, line.bags, line.price, line.their_code)
+                orders.Wanted(line.item.pk, line.bag_size, line.bags, line.price, line.their_code)
                 for line in order.lines
             ],
             key=f"{key}-{order.supplier.pk}",

@@ -46,7 +46,7 @@ class CannotOrder(ValidationError):
 
 
 @dataclass(frozen=True, slots=True)
-class OrderedBags:
+class Wanted:
     """Bags of an item at a price."""
 
     item_id: int
@@ -94,9 +94,7 @@ def lines_on_the_way(item_ids: Sequence[int] | None = None) -> QuerySet[OrderLin
     return lines if item_ids is None else lines.filter(item_id__in=item_ids)
 
 
-def write_order(
-    supplier_id: int, wanted: Sequence[OrderedBags], *, key: str, note: str = ""
-) -> PurchaseOrder:
+def write_order(supplier_id: int, wanted: Sequence[Wanted], *, key: str, note: str = "") -> PurchaseOrder:
     """Write a draft order; the same key again gives the same order. Raises :class:`CannotOrder`."""
     suppliers.require_buying()
     asked = {"order": supplier_id, "wanted": [str(each) for each in wanted], "note": note}
@@ -113,7 +111,7 @@ def write_order(
     return PurchaseOrder.objects.get(pk=once(key, asked, write)["order"])
 
 
-def set_order_line(order_id: int, wanted: OrderedBags) -> OrderLine | None:
+def set_order_line(order_id: int, wanted: Wanted) -> OrderLine | None:
     """Set the bags of an item on a draft order; 0 removes the line."""
     suppliers.require_buying()
     with transaction.atomic():
@@ -288,7 +286,7 @@ def _next_number() -> int:
     return (PurchaseOrder.objects.aggregate(last=Max("number"))["last"] or 0) + 1
 
 
-def _add_line(order: PurchaseOrder, wanted: OrderedBags) -> OrderLine:
+def _add_line(order: PurchaseOrder, wanted: Wanted) -> OrderLine:
     if not 1 <= wanted.bags <= MOST_BAGS:
         raise CannotOrder({"bags": f"Enter 1 to {MOST_BAGS:,} bags."})
     item = Item.objects.filter(pk=wanted.item_id).first()

@@ -18,7 +18,7 @@ from stock.catalogue.fields import add_refusal
 from stock.models import OrderLine, OrderState, PurchaseOrder, Supplier
 from stock.orders import order_document, orders
 from stock.orders.forms import DeliveryForm, OrderLineForm, SendBackForm, SendForm
-from stock.orders.orders import OrderedBags
+from stock.orders.orders import Wanted
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -74,7 +74,7 @@ def set_order_line(request: StudioRequest, order_id: int) -> HttpResponse:
     if not form.is_valid():
         return _render_order(request, found, {"line_form": form})
     data = form.cleaned_data
-    wanted = OrderedBags(data["item"].pk, data["bag_size"], data["bags"], data["price"])
+    wanted = Wanted(data["item"].pk, data["bag_size"], data["bags"], data["price"])
     return _save_and_return(
         request, found, lambda: orders.set_order_line(found.pk, wanted), "Order saved.", form
     )

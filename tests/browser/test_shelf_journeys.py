@@ -54,21 +54,21 @@ def item_page(page: Page, code: str) -> Locator:
     expect(rounds).to_have_count(1)
     rounds.click()
     expect(page.get_by_text(code, exact=True)).to_be_visible()
-    return page.get_by_role("region", name="Held for")
+    return page.get_by_role("region", name="Reserved for")
 
 
 def count(page: Page, pieces: int) -> None:
     """Somebody counted and found so few."""
     page.locator("summary").filter(has_text=re.compile("^Count$")).click()
     page.get_by_label("Counted").fill(str(pieces))
-    page.get_by_role("button", name="Keep this count").click()
+    page.get_by_role("button", name="Save count").click()
     expect(page.locator(".notice").first).to_contain_text(f"now {pieces}.")
     expect(page.locator("main")).to_contain_text("short")
 
 
 def swap_on_hold(page: Page, code: str) -> str:
     """From the item to the hold that lacks it, and the first stand-in taken; gives back its code."""
-    page.get_by_role("region", name="Held for").get_by_role(
+    page.get_by_role("region", name="Reserved for").get_by_role(
         "link", name=re.compile(re.escape(TITLE[:9]))
     ).click()
     form = page.locator(f".line-instead form:has(input[name=out][value='{code}'])").first
@@ -79,18 +79,18 @@ def swap_on_hold(page: Page, code: str) -> str:
 
 
 def buy(page: Page, code: str) -> list[str]:
-    """What lacks is on the list with the day to order by; the orders are written and sent. Gives back their pages."""
+    """The missing item is on the list with the day to order by; the orders are written and sent. Gives back their pages."""
     page.goto("/s/wickerlark/shelf/buy/")
-    expect(page.get_by_role("region", name="What lacks")).to_contain_text(TITLE)
-    page.get_by_role("button", name=re.compile("^Write th")).click()
+    expect(page.get_by_role("region", name="What’s missing")).to_contain_text(TITLE)
+    page.get_by_role("button", name=re.compile("^Create th")).click()
     if page.url.endswith("/orders/"):
-        links = page.get_by_role("region", name="Not sent yet").get_by_role("link").all()
+        links = page.get_by_role("region", name="Not ordered yet").get_by_role("link").all()
         orders = [link.get_attribute("href") or "" for link in links]
     else:
         orders = [page.url]
     for order in orders:
         page.goto(order)
-        page.get_by_role("button", name="Send", exact=True).click()
+        page.get_by_role("button", name="Mark as ordered", exact=True).click()
         expect(page.get_by_role("region", name="Receive a delivery")).to_be_visible()
     page.goto("/s/wickerlark/shelf/buy/")
     expect(page.locator("main")).not_to_contain_text(name_of(code))
@@ -116,15 +116,15 @@ def receive(page: Page, orders: list[str], code: str) -> None:
         box.fill("1")
     page.get_by_label("Delivery note").fill("DN 4711")
     page.get_by_role("button", name="Receive", exact=True).click()
-    expect(page.locator(".notice").first).to_contain_text("still to come")
+    expect(page.locator(".notice").first).to_contain_text("still due")
     for row in page.locator(".delivery-row").all():
-        due = re.search(r"([\d,]+) to come", row.inner_text())
+        due = re.search(r"([\d,]+) still due", row.inner_text())
         assert due is not None
         row.locator("input[name^=came]").fill(due[1].replace(",", ""))
     page.get_by_role("button", name="Receive", exact=True).click()
-    expect(page.locator(".notice").first).to_contain_text("That was all of it.")
+    expect(page.locator(".notice").first).to_contain_text("The order is complete.")
     item_page(page, code)
-    expect(page.get_by_role("region", name="How it stands now")).not_to_contain_text("short")
+    expect(page.get_by_role("region", name="Stock now")).not_to_contain_text("short")
     expect(page.get_by_role("region", name="Movements", exact=True)).to_contain_text("DN 4711")
 
 
@@ -142,12 +142,12 @@ def test_a_shelf_is_counted_on_a_phone_while_the_signal_goes_and_comes(
 
         page.context.set_offline(True)
         boxes.nth(1).fill("24")
-        page.get_by_role("button", name="Keep the count").tap()
+        page.get_by_role("button", name="Save count").tap()
         expect(page.locator("[data-draft-words]")).to_contain_text("No signal.")
         page.reload()  # a phone that slept loads the page again, still without signal
         expect(boxes.nth(0)).to_have_value("57")
         expect(boxes.nth(1)).to_have_value("24")
-        page.get_by_role("button", name="Keep the count").tap()
+        page.get_by_role("button", name="Save count").tap()
         expect(page.locator("[data-draft-words]")).to_contain_text("it goes when the signal is back")
 
         page.context.set_offline(False)
@@ -155,8 +155,8 @@ def test_a_shelf_is_counted_on_a_phone_while_the_signal_goes_and_comes(
             "than 60"
         )  # three ferns fewer: looked at before they are written
         expect(boxes.nth(0)).to_have_value("57")
-        page.get_by_label("Where does the difference come from?").select_option("broken and not written down")
-        page.get_by_role("button", name="Write down").tap()
-        expect(page.locator(".notice").first).to_contain_text("2 counted, 1 put right.")
+        page.get_by_label("Reason for the differences").select_option("broken but not recorded")
+        page.get_by_role("button", name="Save with differences").tap()
+        expect(page.locator(".notice").first).to_contain_text("2 counted, 1 corrected.")
         page.get_by_role("link", name=PLACE).tap()
         expect(boxes.nth(0)).to_have_value("")

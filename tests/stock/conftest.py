@@ -15,7 +15,7 @@ from stock.holds import holds
 from stock.ledger import movements
 from stock.models import Item, Kind, PurchaseOrder, Supplier
 from stock.orders import orders
-from stock.orders.orders import OrderedBags
+from stock.orders.orders import Wanted
 from stock.suppliers import suppliers
 from studio.measures.times import Window
 from tests.people import House
@@ -101,6 +101,6 @@ def sold(stocked: Stocked) -> Stocked:
 def ordered(sold: Stocked) -> PurchaseOrder:
     with sold.house.enter():
         supplier, ink = Supplier.objects.get(), Item.objects.get(code=INK_5)
-        wanted = [OrderedBags(ink.pk, 100, 3, Decimal("8.00"), "=1+1")]
+        wanted = [Wanted(ink.pk, 100, 3, Decimal("8.00"), "=1+1")]
         order = orders.write_order(supplier.pk, wanted, key="o")
         return orders.send_order(order.pk)

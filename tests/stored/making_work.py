@@ -376,7 +376,7 @@ class _StockAnswers:
 def _have_the_rest_done() -> None:
     """Work that the demo doesn't order: papers, letters, a plan."""
     studio = entered_studio()
-    order_document.order_paper(PurchaseOrder.objects.order_by("pk")[0], studio)
+    order_document.request_pdf(PurchaseOrder.objects.order_by("pk")[0], studio)
     quote = Quote.objects.filter(state="agreed").order_by("pk")[0]
     sheets.order_paper(quote, sheets.pieces(quote, studio.units), studio)
     reminding.remind(Invoice.objects.get(offer__quote__title="Boat christening", kind="balance").pk)

@@ -131,7 +131,7 @@ def stock_answer(kept: dict[str, Any], _: House) -> Any:
 def outline(kept: dict[str, Any], _: House) -> Any:
     """The frame as the take-off is told of it, and the outline as its form keeps it."""
     Item.objects.create(code="frame", name="Frame", kind=Kind.FRAME, nature=Nature.REUSABLE, outline=kept)
-    return {"owned": stock_view.owned().frames, "checked": frame_outlines.checked(kept)}
+    return {"owned": stock_view.owned().frames, "checked": frame_outlines.validate_outline(kept)}
 
 
 def history(kept: list[dict[str, Any]], house: House) -> Any:

@@ -39,7 +39,7 @@ def _materials(quantities: Mapping[str, int]) -> list[Material]:
     return [Material(code, quantity) for code, quantity in quantities.items()]
 
 
-def _straight(rows: Any) -> list[TransferIn]:
+def _transfers_in(rows: Any) -> list[TransferIn]:
     return [TransferIn(**{**row, "at": _moment(row["at"])}) for row in rows]
 
 
@@ -50,7 +50,7 @@ def _window(said: Arguments) -> Window:
 def _hold(said: Arguments, key: str) -> Any:
     return holds.hold(
         label=said["label"], window=_window(said), needs=_materials(said["needs"]), key=key,
-        pencilled_until=_at(said.get("pencilled_until")), straight=_straight(said.get("straight", ())),
+        pencilled_until=_at(said.get("pencilled_until")), transfers_in=_transfers_in(said.get("straight", ())),
     )  # fmt: skip
 
 
@@ -58,7 +58,7 @@ def _change(said: Arguments, key: str) -> Any:
     return holds.change(
         said["hold"], key=key, needs=_materials(said["needs"]) if "needs" in said else None,
         window=_window(said) if "start" in said else None,
-        pencilled_until=_at(said.get("pencilled_until")), straight=_straight(said.get("straight", ())),
+        pencilled_until=_at(said.get("pencilled_until")), transfers_in=_transfers_in(said.get("straight", ())),
         leaves_at=_at(said.get("leaves_at")), firm=said.get("firm", False),
     )  # fmt: skip
 
@@ -83,7 +83,7 @@ def _hand_on(said: Arguments, key: str) -> Any:
 
 
 def _order(said: Arguments, key: str) -> Any:
-    wanted = [orders.OrderedBags(**{**row, "price": Decimal(row["price"])}) for row in said["wanted"]]
+    wanted = [orders.Wanted(**{**row, "price": Decimal(row["price"])}) for row in said["wanted"]]
     return orders.write_order(said["supplier"], wanted, key=key, note=said["note"])
 
 
@@ -94,7 +94,7 @@ def _receive_order(said: Arguments, key: str) -> Any:
 
 def _stocktake(said: Arguments, key: str) -> Any:
     counted = {int(item): number for item, number in said["counted"].items()}
-    return stocktake.take(counted, reason=said["reason"], key=key)
+    return stocktake.record_counts(counted, reason=said["reason"], key=key)
 
 
 CALLS: Final[Mapping[str, Callable[[Arguments, str], Any]]] = {

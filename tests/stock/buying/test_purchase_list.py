@@ -16,7 +16,7 @@ from stock.holds import holds
 from stock.ledger import movements
 from stock.models import Item, OrderLine, OrderState, PurchaseOrder
 from stock.orders import orders
-from stock.orders.orders import OrderedBags
+from stock.orders.orders import Wanted
 from tests.stock.conftest import INK_5, OAT_11, Market, Stocked
 
 
@@ -36,7 +36,7 @@ def sent_order(market: Market, bags: int = 3) -> tuple[PurchaseOrder, OrderLine]
     ink = market.stocked.item(INK_5)
     with market.stocked.house.enter():
         order = orders.write_order(
-            market.slow.pk, [OrderedBags(ink.pk, 100, bags, Decimal("8.00"))], key=f"write-{bags}"
+            market.slow.pk, [Wanted(ink.pk, 100, bags, Decimal("8.00"))], key=f"write-{bags}"
         )
         orders.send_order(order.pk)
         return orders.find_order(order.pk), OrderLine.objects.get(order=order)

@@ -44,7 +44,7 @@ def test_a_piece_in_mending_is_one_fewer_until_it_is_back(stocked: Stocked) -> N
         tagged_items.return_from_repair(bent.pk)
         assert free(stocked) == 2
         assert tagged_items.find_tagged_item(bent.pk).is_serviceable
-        with pytest.raises(CannotTag, match="isn’t being mended"), transaction.atomic():
+        with pytest.raises(CannotTag, match="isn’t in repair"), transaction.atomic():
             tagged_items.return_from_repair(bent.pk)
 
 
@@ -83,7 +83,7 @@ def test_no_more_pieces_are_tagged_than_there_are_and_no_tag_twice(stocked: Stoc
             with pytest.raises(CannotTag, match=words), transaction.atomic():
                 tagged_items.add_tag(ring.pk, tag=tag)
         tagged_items.add_tag(ring.pk, tag="B")
-        with pytest.raises(CannotTag, match="There are 2 of it"), transaction.atomic():
+        with pytest.raises(CannotTag, match="You own 2 of it"), transaction.atomic():
             tagged_items.add_tag(ring.pk, tag="C")
         with pytest.raises(CannotTag, match="Only what comes back"), transaction.atomic():
             tagged_items.add_tag(stocked.item(OAT_11).pk, tag="A")

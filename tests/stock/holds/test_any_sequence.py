@@ -44,7 +44,7 @@ from stock.models import (
     Purpose,
 )
 from stock.orders import orders
-from stock.orders.orders import Delivered, OrderedBags
+from stock.orders.orders import Delivered, Wanted
 from stock.suppliers import suppliers
 from studio.measures.times import Window
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
@@ -273,9 +273,7 @@ class Studio(RuleBasedStateMachine):
     @rule(target=written, pieces=st.dictionaries(st.sampled_from(USED_UP), st.integers(1, 4), min_size=1))
     def order(self, pieces: dict[str, int]) -> int:
         """Bags of ten are ordered and sent."""
-        wanted = [
-            OrderedBags(self.items[code].pk, 10, bags, Decimal("2.50")) for code, bags in pieces.items()
-        ]
+        wanted = [Wanted(self.items[code].pk, 10, bags, Decimal("2.50")) for code, bags in pieces.items()]
         order = orders.write_order(self.supplier.pk, wanted, key=self.key())
         orders.send_order(order.pk)
         self.orders[order.pk] = ModelOrder(

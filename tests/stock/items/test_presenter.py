@@ -11,7 +11,7 @@ from stock.holds import holds
 from stock.items.presenter import item_page
 from stock.models import Hold
 from stock.orders import orders
-from stock.orders.orders import OrderedBags
+from stock.orders.orders import Wanted
 from stock.suppliers import suppliers
 from tests.stock.conftest import COVER, INK_5, RING, Stocked
 from tests.stock.pages import text
@@ -47,7 +47,7 @@ def test_the_item_page_projects_jobs_and_deliveries_and_says_when_to_order(stock
     with stocked.house.enter():
         supplier = suppliers.add_supplier(name="Harbour Wholesale", lead_days=3)
         suppliers.set_price(supplier, ink, bag_size=100, price=Decimal(8))
-        order = orders.write_order(supplier.pk, [OrderedBags(ink.pk, 100, 1, Decimal(8))], key="o")
+        order = orders.write_order(supplier.pk, [Wanted(ink.pk, 100, 1, Decimal(8))], key="o")
         orders.send_order(order.pk)
         holds.hold(label="Fair", window=stocked.days(20, 21), needs=[Material(INK_5, 130)], key="k")
     page = text(stocked.house.client("crew").get(stocked.house.url("stock:item", ink.pk)))

@@ -16,7 +16,7 @@ from stock.holds import holds
 from stock.ledger import movements
 from stock.models import Item, Movement, OrderLine, OrderState, PurchaseOrder, SupplierPrice
 from stock.orders import orders
-from stock.orders.orders import Delivered, OrderedBags
+from stock.orders.orders import Delivered, Wanted
 from tests.people import House
 from tests.stock.conftest import INK_5, Market, Stocked
 
@@ -37,7 +37,7 @@ def sent_order(market: Market, bags: int = 3) -> tuple[PurchaseOrder, OrderLine]
     ink = market.stocked.item(INK_5)
     with market.stocked.house.enter():
         order = orders.write_order(
-            market.slow.pk, [OrderedBags(ink.pk, 100, bags, Decimal("8.00"))], key=f"write-{bags}"
+            market.slow.pk, [Wanted(ink.pk, 100, bags, Decimal("8.00"))], key=f"write-{bags}"
         )
         orders.send_order(order.pk)
         return orders.find_order(order.pk), OrderLine.objects.get(order=order)
@@ -142,10 +142,10 @@ def test_an_empty_order_and_a_day_that_is_over_are_refused(market: Market) -> No
         with pytest.raises(orders.CannotOrder, match="This order is empty"):
             orders.send_order(order.pk)
         ink = Item.objects.get(code=INK_5)
-        orders.set_order_line(order.pk, OrderedBags(ink.pk, 100, 2, Decimal(8)))
+        orders.set_order_line(order.pk, Wanted(ink.pk, 100, 2, Decimal(8)))
         with pytest.raises(orders.CannotOrder, match="in the past"):
             orders.send_order(order.pk, expected_on=market.stocked.now.date() - timedelta(days=3))
-        orders.set_order_line(order.pk, OrderedBags(ink.pk, 100, 5, Decimal(8)))
+        orders.set_order_line(order.pk, Wanted(ink.pk, 100, 5, Decimal(8)))
         assert [line.bags for line in orders.find_order(order.pk).lines.all()] == [5]
-        orders.set_order_line(order.pk, OrderedBags(ink.pk, 100, 0, Decimal(8)))
+        orders.set_order_line(order.pk, Wanted(ink.pk, 100, 0, Decimal(8)))
         assert not OrderLine.objects.exists()

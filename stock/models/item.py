@@ -56,7 +56,7 @@ class Item(TenantModel):
     size_in = models.PositiveSmallIntegerField("size", null=True, blank=True, help_text="Inches when full.")
     bag_size = models.PositiveIntegerField("pieces per bag", null=True, blank=True)
     bag_price = _price_field("price per bag")
-    unit_cost = _price_field("unit cost")
+    unit_cost = _price_field("cost of one")
     price_per_use = _price_field("price per use")
     expected_uses = models.PositiveIntegerField(null=True, blank=True)
     turnaround_hours = models.PositiveSmallIntegerField(

@@ -79,7 +79,7 @@ def swap_on_hold(page: Page, code: str) -> str:
 
 
 def buy(page: Page, code: str) -> list[str]:
-    """The missing item is on the list with the day to order by; the orders are written and sent. Gives back their pages."""
+    """The missing item is listed with the day to order by; the orders are placed. Gives back their pages."""
     page.goto("/s/wickerlark/shelf/buy/")
     expect(page.get_by_role("region", name="What’s missing")).to_contain_text(TITLE)
     page.get_by_role("button", name=re.compile("^Create th")).click()

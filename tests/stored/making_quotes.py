@@ -188,7 +188,7 @@ def _kit() -> None:
             kind=Kind.FLORAL, code=part["code"], name=part["name"], unit_cost=Decimal(6), expected_uses=6
         )
         parts[item.pk] = part["quantity"]
-    kits.keep(None, name=kit["name"], note="", parts=parts)
+    kits.save_kit(None, name=kit["name"], note="", parts=parts)
     design = read_design(_template("Ring and panel").design)
     florals = (replace(design.florals[0], item="kit-fern-corner", label=kit["name"]), *design.florals[1:])
     template = library.keep_template(

@@ -187,7 +187,7 @@ def _kits(kept: Any) -> None:
         for part in kit["parts"]:
             item = items.add_item(kind=Kind.FLORAL, code=part["code"], name=part["name"])
             parts[item.pk] = part["quantity"]
-        kits.keep(None, name=kit["name"], note="", parts=parts)
+        kits.save_kit(None, name=kit["name"], note="", parts=parts)
 
 
 def _hands_beside(quote: Quote, event: Event) -> Crew:

@@ -19,7 +19,7 @@ from events.loadout import load_list
 from events.models import Event, Stage, Venue
 from events.transfers import transfers
 from stock.holds import holds
-from stock.models.hold import STANDING
+from stock.models.hold import ACTIVE_STATES
 from studio.measures import times
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -129,7 +129,7 @@ def _change_venue(event: Event, venue_id: int | None) -> None:
 
 def _hold_for_new_window(event: Event) -> None:
     """The stock must be available then, and its transfers must still be in time."""
-    if event.hold is None or event.hold.state not in STANDING:
+    if event.hold is None or event.hold.state not in ACTIVE_STATES:
         return
     key = f"event-{event.pk}-move-{event.version}"
     try:

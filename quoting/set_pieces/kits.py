@@ -9,7 +9,7 @@ from msgspec import structs
 from quoting.craft.sheets.stored import StoredLine
 from quoting.models import SetPiece
 from stock.catalogue.items import KIT_PREFIX
-from stock.catalogue.kit_parts import Part, named_parts_of
+from stock.catalogue.kit_parts import NamedPart, find_named_kit_parts
 
 
 def unpack(pieces: Iterable[SetPiece]) -> None:
@@ -20,7 +20,7 @@ def unpack(pieces: Iterable[SetPiece]) -> None:
     with_kits = [piece for piece in pieces if any(_is_kit(line) for line in piece.takeoff.bill)]
     if not with_kits:
         return
-    parts = named_parts_of(line.code for piece in with_kits for line in piece.takeoff.bill if _is_kit(line))
+    parts = find_named_kit_parts(line.code for piece in with_kits for line in piece.takeoff.bill if _is_kit(line))
     for piece in with_kits:
         bill = tuple(inner for line in piece.takeoff.bill for inner in _inside(line, parts))
         piece.takeoff = structs.replace(piece.takeoff, bill=bill)
@@ -33,7 +33,7 @@ def _is_kit(line: StoredLine) -> bool:
     return line.code.startswith(KIT_PREFIX)
 
 
-def _inside(line: StoredLine, parts: Mapping[str, Sequence[Part]]) -> Iterator[StoredLine]:
+def _inside(line: StoredLine, parts: Mapping[str, Sequence[NamedPart]]) -> Iterator[StoredLine]:
     """The line, or one for each part of its kit."""
     if line.code not in parts:
         yield line

@@ -157,13 +157,6 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AlterField(
-            model_name="item",
-            name="unit_cost",
-            field=models.DecimalField(
-                blank=True, decimal_places=4, max_digits=12, null=True, verbose_name="unit cost"
-            ),
-        ),
-        migrations.AlterField(
             model_name="itemevent",
             name="bag_price",
             field=models.DecimalField(
@@ -219,13 +212,6 @@ class Migration(migrations.Migration):
                 default=0,
                 help_text="From its return until it can go out again.",
                 verbose_name="cleaning time in hours",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="itemevent",
-            name="unit_cost",
-            field=models.DecimalField(
-                blank=True, decimal_places=4, max_digits=12, null=True, verbose_name="unit cost"
             ),
         ),
         migrations.AlterField(

@@ -20,7 +20,9 @@ def unpack(pieces: Iterable[SetPiece]) -> None:
     with_kits = [piece for piece in pieces if any(_is_kit(line) for line in piece.takeoff.bill)]
     if not with_kits:
         return
-    parts = find_named_kit_parts(line.code for piece in with_kits for line in piece.takeoff.bill if _is_kit(line))
+    parts = find_named_kit_parts(
+        line.code for piece in with_kits for line in piece.takeoff.bill if _is_kit(line)
+    )
     for piece in with_kits:
         bill = tuple(inner for line in piece.takeoff.bill for inner in _inside(line, parts))
         piece.takeoff = structs.replace(piece.takeoff, bill=bill)

@@ -99,7 +99,9 @@ def test_spares_of_two_pieces_are_one_line(wickerlark: House) -> None:
 def test_an_item_whose_own_name_says_spare_is_not_taken_for_a_spare(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
-        movements.write_movements([(add_item(kind=Kind.HARDWARE, name="Spare latex 11 oat"), MovementKind.OPENING, 3)])
+        movements.write_movements(
+            [(add_item(kind=Kind.HARDWARE, name="Spare latex 11 oat"), MovementKind.OPENING, 3)]
+        )
         event = take()
         agree(event, bill=(*SPARED, BillLine("spare-latex-11-oat", "Spare latex 11 oat", 3)))
         assert (listed(event)["spare-latex-11-oat"], listed(event)["spare:latex-11-oat"]) == (3, 8)

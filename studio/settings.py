@@ -117,6 +117,9 @@ PGHISTORY_CONTEXT_FIELD = pghistory.ContextJSONField()
 # Not the transaction's start, which all deeds of one transaction would share: the trail keeps their order.
 PGHISTORY_CREATED_AT_FUNCTION = "CLOCK_TIMESTAMP()"
 
+# How many times two cores and eight web threads there are: what one person may use at once grows with it.
+WEB_CAPACITY = float(os.environ.get("WEB_CAPACITY", "1"))
+
 # --- Signing in ----------------------------------------------------------------------------------------------
 
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
@@ -143,6 +146,8 @@ ACCOUNT_FORMS = {
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_ADAPTER = "studio.people.accounts.AccountAdapter"
 ACCOUNT_PREVENT_ENUMERATION = True
+# Each of these sends mail to an address that somebody typed.
+ACCOUNT_RATE_LIMITS = {"manage_email": "5/m/user,20/d/user", "reset_password": "20/m/ip,5/m/key,20/d/key"}
 ACCOUNT_LOGOUT_ON_PASSWORD_CHANGE = True
 ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""

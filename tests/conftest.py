@@ -49,7 +49,7 @@ def _own_corner_of_the_cache() -> None:
 @pytest.fixture
 def within_one_window(monkeypatch: pytest.MonkeyPatch) -> None:
     """However long a test takes to try too often, all its tries fall into one window of the limit."""
-    monkeypatch.setattr("studio.people.rate_limit.time", lambda: 1_800_000_000.0)
+    monkeypatch.setattr("studio.tenancy.counters.time", lambda: 1_800_000_000.0)
 
 
 @pytest.fixture

@@ -42,6 +42,7 @@ def served() -> Iterator[Served]:
         place = open_place(Path(folder) / "web")
         port = listening.port_of(sockets)
         environment = demo.product_environment(place, _addresses(), f"http://localhost:{port}")
+        environment["WEB_CAPACITY"] = "1"
         web = demo.start_web(place, environment, [each.fileno() for each in sockets])
         try:
             processes.wait_until(web, lambda: demo.web_answers(port), seconds=demo.WEB_SECONDS)

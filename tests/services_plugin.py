@@ -23,6 +23,8 @@ SETTINGS = {
     "PLAIN_HTTP": "1",
     "UNPOOLED": "1",
     "UNHASHED_STATIC": "1",
+    # A test asks for much more in a minute than a person does.
+    "WEB_CAPACITY": "20",
 }
 _running = ExitStack()
 

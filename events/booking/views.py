@@ -53,7 +53,7 @@ def attach_to_venue(request: StudioRequest, venue_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS)
+@studio_page(Right.SEE_EVENTS, many_at_once=True)
 def show_attachment(request: StudioRequest, enclosure_id: int) -> HttpResponse:
     """Send one attachment: a picture to look at, a PDF to save."""
     file = attachments.attached_file(enclosure_id)

@@ -22,6 +22,7 @@ from studio.outbox import entries, mail
 from studio.people import public_links
 from studio.tenancy import links
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import MAILS
 from studio.tenancy.rights import Right
 
 OPEN_AFTER: Final = timedelta(hours=1)
@@ -133,5 +134,7 @@ def _ask(calls: Sequence[CrewCall]) -> str:
     now = timezone.now()
     CrewCall.objects.filter(pk__in=[call.pk for call in calls]).update(answer=Answer.ASKED, asked_at=now)
     first = calls[0]
-    entries.write("events.mail_crew_call", key=f"crew-call-{first.pk}-{now.isoformat()}", call_id=first.pk)
+    entries.write(
+        "events.mail_crew_call", share=MAILS, key=f"crew-call-{first.pk}-{now.isoformat()}", call_id=first.pk
+    )
     return first.member.person.name

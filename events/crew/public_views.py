@@ -13,7 +13,7 @@ from events.models import CrewCall
 from studio import tenancy
 from studio.models import LinkPurpose, entered_studio
 from studio.people import public_links
-from studio.people.rate_limit import LINK, limited
+from studio.people.rate_limit import FEED, LINK, limited, over, wait_page
 from studio.tenancy.rights import Role
 
 
@@ -48,6 +48,8 @@ def show_feed(request: HttpRequest, token: str) -> HttpResponse:
     found = public_links.find(token, LinkPurpose.FEED)
     if found is None:
         raise Http404
+    if over(FEED, action="one calendar", who=str(found.link_id)):
+        return wait_page(request, FEED.window_seconds)
     with tenancy.entered(found.studio_id, role=Role.CREW):
         content = feed.feed(found.subject_id)
     if content is None:

@@ -45,7 +45,7 @@ def add_photo(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS, linked_to=photos.event_of)
+@studio_page(Right.SEE_EVENTS, linked_to=photos.event_of, many_at_once=True)
 def photo(request: StudioRequest, photo_id: int) -> HttpResponse:
     """One photo."""
     file = photos.content(photo_id)

@@ -21,6 +21,7 @@ from studio import tenancy
 from studio.models import Studio, entered_studio
 from studio.outbox import entries
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import PLANS
 from studio.tenancy.rights import Right
 
 A_FEW: Final = 14
@@ -73,9 +74,9 @@ def ask(first: date, last: date, studio: Studio) -> str:
         raise CannotPlan("Nobody can be called: say who on the crew page first.")
     seconds = solver.LIMIT_SECONDS if events <= A_FEW else LONG_SECONDS
     asked = Asked(secrets.token_urlsafe(16), first, last, timezone.now(), seconds)
+    entries.write("events.plan_days", share=PLANS, key=f"plan-{asked.name}", name=asked.name)
     _keep(asked)
     cache.set(_last_key(), asked.name, HOLDS_SECONDS)
-    entries.write("events.plan_days", key=f"plan-{asked.name}", name=asked.name)
     return asked.name
 
 

@@ -68,7 +68,9 @@ def accept_plan(request: StudioRequest) -> HttpResponse:
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect(links.to("events:plan"))
-    messages.success(request, f"{number} assigned. Nobody has been asked yet: do that on each event’s crew page.")
+    messages.success(
+        request, f"{number} assigned. Nobody has been asked yet: do that on each event’s crew page."
+    )
     return redirect(links.to("events:week") + "?by=crew")
 
 

@@ -27,6 +27,7 @@ from studio.models import StoredFile, Studio, entered_studio
 from studio.outbox import entries
 from studio.paper import pdf
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import PAPERS
 from studio.tenancy.rights import Right, may
 from studio.trade.cautions import CHOKING_EU, CHOKING_US, DEFER
 
@@ -96,7 +97,9 @@ def paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> pdf.Pap
 
 def order_paper(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> None:
     """Have the worker make the PDF; ordered twice, it is made once."""
-    entries.write("quoting.render_build_sheet", key=_file_name(quote, sheets, studio), quote_id=quote.pk)
+    entries.write(
+        "quoting.render_build_sheet", share=PAPERS, key=_file_name(quote, sheets, studio), quote_id=quote.pk
+    )
 
 
 def make_paper(quote_id: int) -> StoredFile:

@@ -18,15 +18,12 @@ from quoting.design_library import files, library
 from quoting.designs.forms import ChangeForm, DesignFileForm, NameForm
 from quoting.designs.presenter import design_sheet
 from quoting.quotes import sheet
-from studio.people import rate_limit
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
-from studio.tenancy import links
+from studio.tenancy import fair_share, links
 from studio.tenancy.rights import Right
 
 A_YEAR: Final = 365 * 24 * 3600
-FILE_CHECKS: Final = rate_limit.Limit(tries=20, window_seconds=60)
-"""Checking a file takes up to two seconds of work."""
 FILE_PAGE: Final = "quoting/designs/file.html"
 
 
@@ -95,7 +92,7 @@ def keep_piece(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResp
 
 
 @require_safe
-@studio_page(Right.SEE_QUOTES)
+@studio_page(Right.SEE_QUOTES, many_at_once=True)
 def picture(request: StudioRequest, template_id: int) -> HttpResponse:
     """A design's picture. It never changes under its address, which carries when it was made."""
     response = HttpResponse(library.template(template_id).picture, content_type="image/svg+xml")
@@ -156,10 +153,18 @@ def import_file(request: StudioRequest) -> HttpResponse:
     form = DesignFileForm(request.POST, request.FILES)
     if not form.is_valid():
         return render(request, FILE_PAGE, {"form": form}, status=422)
-    if rate_limit.over(FILE_CHECKS, action="design-file", who=str(request.user.pk)):
-        form.add_error(None, "Too many files at once. Wait a minute, then check again.")
+    try:
+        with fair_share.turn(fair_share.DESIGN_FILES):
+            return _checked_or_saved(request, form.content)
+    except fair_share.TooMuch as refusal:
+        form.add_error(None, refusal)
         return render(request, FILE_PAGE, {"form": form}, status=429)
-    content = form.content
+
+
+# Private
+
+
+def _checked_or_saved(request: StudioRequest, content: bytes | str) -> HttpResponse:
     form = DesignFileForm(initial={"text": _as_text(content)})
     try:
         design = files.read(content)
@@ -169,9 +174,6 @@ def import_file(request: StudioRequest) -> HttpResponse:
     except DesignError as error:
         context = {"form": form, "faults": files.fault_rows(error), "in_all": len(error.faults)}
         return render(request, FILE_PAGE, context, status=422)
-
-
-# Private
 
 
 def _save_file_design(

@@ -37,6 +37,7 @@ from studio.models import Studio, entered_studio
 from studio.money import amounts, payment_codes
 from studio.outbox import entries
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.rights import Right
 
 LONGEST_WORDS: Final = 400
@@ -161,7 +162,9 @@ def mail_again(invoice_id: int) -> None:
     if not found.client_email:
         raise CannotInvoice("No e-mail address was known for this client. Send the PDF another way.")
     stamp = timezone.now().strftime("%Y%m%d%H%M")
-    entries.write("quoting.mail_invoice", key=f"invoice-mail-{found.pk}-{stamp}", invoice_id=found.pk)
+    entries.write(
+        "quoting.mail_invoice", share=MAILS, key=f"invoice-mail-{found.pk}-{stamp}", invoice_id=found.pk
+    )
 
 
 def locked_series() -> NumberSeries:
@@ -345,7 +348,9 @@ def _issue(
         client_name=offer.client_name, client_email=event.client.email, reference=reference, issued_on=today,
         issued_at=timezone.now(), issued_by_id=tenancy.current().person_id, due_on=due_on,
     )  # fmt: skip
-    entries.write("quoting.render_invoice_pdf", key=f"invoice-pdf-{made.pk}", invoice_id=made.pk)
+    entries.write(
+        "quoting.render_invoice_pdf", share=PAPERS, key=f"invoice-pdf-{made.pk}", invoice_id=made.pk
+    )
     if made.client_email:
-        entries.write("quoting.mail_invoice", key=f"invoice-mail-{made.pk}", invoice_id=made.pk)
+        entries.write("quoting.mail_invoice", share=MAILS, key=f"invoice-mail-{made.pk}", invoice_id=made.pk)
     return made

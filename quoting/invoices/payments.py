@@ -22,6 +22,7 @@ from studio.models import entered_studio
 from studio.money import amounts
 from studio.outbox import entries
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.rights import Right
 
 LONGEST_WORDS: Final = 200
@@ -185,9 +186,13 @@ def _write(
         recorded_by_id=tenancy.current().person_id,
     )  # fmt: skip
     if takes_back is None:
-        entries.write("quoting.render_receipt_pdf", key=f"receipt-pdf-{payment.pk}", payment_id=payment.pk)
+        entries.write(
+            "quoting.render_receipt_pdf", share=PAPERS, key=f"receipt-pdf-{payment.pk}", payment_id=payment.pk
+        )
         if invoice.client_email:
-            entries.write("quoting.mail_receipt", key=f"receipt-mail-{payment.pk}", payment_id=payment.pk)
+            entries.write(
+                "quoting.mail_receipt", share=MAILS, key=f"receipt-mail-{payment.pk}", payment_id=payment.pk
+            )
     return payment
 
 

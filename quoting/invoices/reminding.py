@@ -16,6 +16,7 @@ from studio import tenancy
 from studio.models import entered_studio
 from studio.outbox import entries
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import MAILS
 from studio.tenancy.rights import Right
 
 MOST: Final = 3
@@ -85,5 +86,7 @@ def _remind(invoice_id: int) -> Reminder:
             sent_at=now,
             sent_by_id=tenancy.current().person_id,
         )
-        entries.write("quoting.mail_reminder", key=f"invoice-reminder-{made.pk}", invoice_id=invoice_id)
+        entries.write(
+            "quoting.mail_reminder", share=MAILS, key=f"invoice-reminder-{made.pk}", invoice_id=invoice_id
+        )
     return made

@@ -30,6 +30,7 @@ from studio.money import amounts
 from studio.outbox import entries, mail
 from studio.tenancy import links
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.rights import Right
 
 STATEMENT: Final = "I have read this offer and its terms, and I agree to the price of {total}{options}."
@@ -329,9 +330,11 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
 
 
 def _write_letters(offer: Offer, answer: Answer) -> None:
-    entries.write("quoting.render_agreed_pdf", key=agreed_pdf_key(offer), offer_id=offer.pk)
+    entries.write("quoting.render_agreed_pdf", share=PAPERS, key=agreed_pdf_key(offer), offer_id=offer.pk)
     if offer.client_email:
-        entries.write("quoting.mail_agreed", key=f"offer-{offer.pk}-agreed-mail", answer_id=answer.pk)
+        entries.write(
+            "quoting.mail_agreed", share=MAILS, key=f"offer-{offer.pk}-agreed-mail", answer_id=answer.pk
+        )
     _tell_studio(offer, answer)
 
 

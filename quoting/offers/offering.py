@@ -33,6 +33,7 @@ from studio.models import LinkPurpose, Studio, entered_studio
 from studio.outbox import entries
 from studio.people import public_links
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.links import absolute
 from studio.tenancy.rights import Right, Role
 
@@ -103,9 +104,9 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         Quote.objects.filter(pk=quote.pk).update(state=QuoteState.OFFERED)
         _reach(quote.event, Stage.OFFERED)
         address = _make_link(made, quote.event)
-        entries.write("quoting.render_offer_pdf", key=f"offer-pdf-{made.pk}", offer_id=made.pk)
+        entries.write("quoting.render_offer_pdf", share=PAPERS, key=f"offer-pdf-{made.pk}", offer_id=made.pk)
         if made.client_email:
-            entries.write("quoting.mail_offer", key=f"offer-mail-{made.pk}", offer_id=made.pk)
+            entries.write("quoting.mail_offer", share=MAILS, key=f"offer-mail-{made.pk}", offer_id=made.pk)
     return Offered(made, address, made=True, short=short)
 
 
@@ -144,7 +145,7 @@ def mail_again(offer_id: int) -> None:
     if not found.client_email:
         raise CannotOffer("No e-mail address is known for this client. Copy the link instead.")
     stamp = timezone.now().strftime("%Y%m%d%H%M")
-    entries.write("quoting.mail_offer", key=f"offer-mail-{found.pk}-{stamp}", offer_id=found.pk)
+    entries.write("quoting.mail_offer", share=MAILS, key=f"offer-mail-{found.pk}-{stamp}", offer_id=found.pk)
 
 
 def withdraw(offer_id: int) -> Offer:

@@ -23,6 +23,7 @@ from quoting.quotes.sheet import Sheet
 from quoting.set_pieces import alter
 from quoting.set_pieces.alter import Owned
 from quoting.set_pieces.worked import drawn, summed_up
+from studio.tenancy import fair_share
 
 LEAST_FULL, MOST_FULL = 40, 97
 """Fullness tried, in per cent: below it is no garland any more, above it the model knows none."""
@@ -122,6 +123,7 @@ class _Search:
         return _Known(priced(self.read, self.piece, takeoff), takeoff, design)
 
 
+@fair_share.turn(fair_share.FITS)
 def fit(read: Sheet, piece: SetPiece, budget: Decimal) -> Fitted:
     """What ``budget``, the total that the client pays for the whole quote, makes of one of its set pieces.
 

@@ -21,6 +21,7 @@ from stock.catalogue import barcodes
 from stock.catalogue import items as catalogue
 from stock.catalogue.csv_safety import escape_cell, unescape_cell
 from stock.models import Colour, Item, Kind, Nature
+from studio.tenancy import fair_share
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -137,7 +138,7 @@ def preview_csv(content: bytes) -> ImportTable:
     """Work out what the file would do; nothing is written. Raises :class:`UnreadableFile`."""
     require(Right.EDIT_SHELF)
     lines = _read_lines(content)
-    with transaction.atomic():
+    with fair_share.turn(fair_share.TABLE_ROWS, len(lines)), transaction.atomic():
         table = _apply_lines(lines)
         transaction.set_rollback(True)
     return table
@@ -147,7 +148,7 @@ def import_csv(content: bytes) -> ImportTable:
     """Import the file: all of it, or nothing if one row is wrong. Raises :class:`UnreadableFile`."""
     require(Right.EDIT_SHELF)
     lines = _read_lines(content)
-    with transaction.atomic():
+    with fair_share.turn(fair_share.TABLE_ROWS, len(lines)), transaction.atomic():
         table = _apply_lines(lines)
         if not table.is_good:
             transaction.set_rollback(True)

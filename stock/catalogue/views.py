@@ -22,6 +22,7 @@ from studio.people.body_limits import TABLE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+from studio.tenancy.fair_share import TooMuch
 from studio.tenancy.rights import Right
 
 SHOWN_ROWS = 300
@@ -109,6 +110,9 @@ def import_items(request: StudioRequest) -> HttpResponse:
     except UnreadableFile as refusal:
         context = {"form": ImportForm(), "refused": refusal.messages}
         return render(request, "stock/catalogue/import.html", context, status=422)
+    except TooMuch as refusal:
+        context = {"form": ImportForm(), "refused": refusal.messages, "checked_file": checked_file}
+        return render(request, "stock/catalogue/import.html", context, status=429)
     if checked_file and table.is_good:
         messages.success(request, f"{table.count('add')} items added, {table.count('change')} changed.")
         return redirect(links.to("stock:shelf"))

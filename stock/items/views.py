@@ -199,7 +199,7 @@ def return_to_service(request: StudioRequest, item_id: int, hold_id: int) -> Htt
 
 
 @require_safe
-@studio_page(Right.SEE_SHELF)
+@studio_page(Right.SEE_SHELF, many_at_once=True)
 def show_photo(request: StudioRequest, item_id: int) -> HttpResponse:
     """The picture. Pages ask for it by its digest, so a browser may keep it for a day."""
     file = photos.find_photo(item_id)

@@ -19,6 +19,7 @@ from studio.models import StoredFile, Studio, entered_studio
 from studio.outbox import entries
 from studio.paper import pdf
 from studio.tenancy.access import require
+from studio.tenancy.fair_share import PAPERS
 from studio.tenancy.rights import Right
 
 COLUMNS: Final = (
@@ -37,7 +38,7 @@ def find_pdf(order: PurchaseOrder, studio: Studio) -> pdf.Paper:
 def request_pdf(order: PurchaseOrder, studio: Studio) -> None:
     """Have the worker make the PDF; a repeated request makes it once."""
     require(Right.SEE_COSTS)
-    entries.write("stock.render_order", key=_file_name(order, studio), order_id=order.pk)
+    entries.write("stock.render_order", share=PAPERS, key=_file_name(order, studio), order_id=order.pk)
 
 
 def make_pdf(order_id: int) -> StoredFile:

@@ -20,6 +20,8 @@ from redis.exceptions import RedisError
 
 from studio import tenancy
 from studio.models import OutboxEntry
+from studio.tenancy import fair_share
+from studio.tenancy.fair_share import Share
 
 log = logging.getLogger(__name__)
 
@@ -28,8 +30,14 @@ GRACE: Final = timedelta(minutes=2)
 MOST_ATTEMPTS: Final = 6
 
 
-def write(task: str, *, key: str, **arguments: Any) -> OutboxEntry:
-    """Note the task for the entered studio; the same ``key`` again is the same entry."""
+def write(task: str, *, share: Share, key: str, **arguments: Any) -> OutboxEntry:
+    """Note the task for the entered studio; the same ``key`` again is the same entry.
+
+    It counts as one of ``share`` for whoever asks. Raises :class:`studio.tenancy.fair_share.TooMuch`.
+    """
+    if found := OutboxEntry.objects.filter(key=key).first():
+        return found
+    fair_share.ask(share)
     entry, made = OutboxEntry.objects.get_or_create(
         key=key, defaults={"task": task, "arguments": arguments, "due_at": timezone.now() + GRACE}
     )

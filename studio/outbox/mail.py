@@ -10,6 +10,7 @@ from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
 
 from studio.outbox import entries
+from studio.tenancy.fair_share import MAILS
 
 
 def post(template: str, *, to: str, key: str, context: dict[str, Any], reply_to: str = "") -> None:
@@ -18,7 +19,13 @@ def post(template: str, *, to: str, key: str, context: dict[str, Any], reply_to:
     ``context`` holds plain JSON values only: what is sent is what was true when it was written.
     """
     entries.write(
-        "studio.send_mail", key=f"mail-{key}", template=template, to=to, context=context, reply_to=reply_to
+        "studio.send_mail",
+        share=MAILS,
+        key=f"mail-{key}",
+        template=template,
+        to=to,
+        context=context,
+        reply_to=reply_to,
     )
 
 

@@ -21,6 +21,7 @@ from django.http import HttpResponse
 from django.template.loader import render_to_string
 
 from studio.models import OutboxEntry, StoredFile, Studio
+from studio.tenancy import fair_share
 
 LETTER_TERRITORIES: Final = frozenset(
     ("BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
@@ -35,6 +36,7 @@ class RefusedAddress(ValueError):
 def rendered(template: str, context: dict[str, Any], *, made: Mapping[str, bytes] | None = None) -> bytes:
     """The template as a PDF/UA-1 document; ``made`` gives the pictures behind ``made:///name``.
 
+    It counts as a PDF of whoever asks for it on a page; the worker's count for nobody.
     Raises :class:`RefusedAddress` if the template asks for anything else: a PDF without its fonts or its picture
     would look like a good one.
     """
@@ -43,8 +45,9 @@ def rendered(template: str, context: dict[str, Any], *, made: Mapping[str, bytes
     from weasyprint.text.fonts import FontConfiguration
 
     fetcher = _own_files_only(made or {})
-    html = HTML(string=render_to_string(template, context), base_url="static:///", url_fetcher=fetcher)
-    content = html.write_pdf(font_config=FontConfiguration(), pdf_variant="pdf/ua-1")
+    with fair_share.turn(fair_share.PAPERS):
+        html = HTML(string=render_to_string(template, context), base_url="static:///", url_fetcher=fetcher)
+        content = html.write_pdf(font_config=FontConfiguration(), pdf_variant="pdf/ua-1")
     # WeasyPrint only logs what it couldn't fetch, and leaves it out.
     if fetcher.refused:
         raise RefusedAddress(f"Not one of our files: {', '.join(fetcher.refused)}")

@@ -12,12 +12,14 @@ from django.http import HttpRequest, HttpResponse
 from studio.models import Person
 from studio.people import crew_phones, membership
 from studio.people.page_request import PageTenant
+from studio.people.rate_limit import too_much
+from studio.tenancy import fair_share
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, Role
 
 
 def studio_page(
-    right: Right, *, linked_to: Callable[..., int | None] | None = None
+    right: Right, *, linked_to: Callable[..., int | None] | None = None, many_at_once: bool = False
 ) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
     """Make a view a page of one studio: signed in, member of it now, with ``right``, in one transaction.
 
@@ -26,19 +28,21 @@ def studio_page(
 
     Where nobody is signed in, a phone that took a crew link up opens the page as crew, if ``linked_to`` (given what
     else stands in the address) answers the event of that link; every other page is 404 to it.
+
+    Who is over their fair share gets 429; ``many_at_once`` for pictures, of which one page loads many.
     """
 
     def decorate(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
         @wraps(view)
         def page(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
-            by_link = crew_phones.opened(
-                request,
-                slug,
-                right,
-                linked_to and partial(linked_to, **kwargs),
-                lambda: view(request, *args, **kwargs),
-            )
-            return by_link or as_member(request, *args, slug=slug, **kwargs)
+            subject = linked_to and partial(linked_to, **kwargs)
+            try:
+                by_link = crew_phones.opened(
+                    request, slug, right, subject, partial(in_turn, request, *args, **kwargs)
+                )
+                return by_link or as_member(request, *args, slug=slug, **kwargs)
+            except fair_share.TooMuch as refusal:
+                return too_much(request, refusal)
 
         @login_required
         def as_member(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
@@ -49,6 +53,10 @@ def studio_page(
                     studio=member.studio, signed_in=person, role=Role(member.role)
                 )
                 require(right)
+                return in_turn(request, *args, **kwargs)
+
+        def in_turn(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            with fair_share.of_page(many_at_once=many_at_once):
                 return view(request, *args, **kwargs)
 
         page.required_right = right  # type: ignore[attr-defined]

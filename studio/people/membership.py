@@ -17,6 +17,7 @@ from studio import tenancy
 from studio.models import Invitation, LinkPurpose, Membership, Person, Studio, entered_studio, remember_studio
 from studio.outbox import entries, mail
 from studio.people import public_links
+from studio.tenancy import fair_share
 from studio.tenancy.access import require
 from studio.tenancy.links import absolute
 from studio.tenancy.rights import MEMBER_ROLES, Right, Role
@@ -97,6 +98,7 @@ def invite(*, email: str, role: Role, by: Person) -> SentInvitation:
         raise ValidationError({"role": "Choose owner, staff or crew."})
     if Membership.objects.filter(person__email__iexact=address).exists():
         raise ValidationError({"email": f"{address} already belongs to this studio."})
+    fair_share.ask(fair_share.INVITATIONS)
     with transaction.atomic():
         for earlier in Invitation.objects.filter(email__iexact=address, accepted_at=None, withdrawn_at=None):
             withdraw(earlier.pk)
@@ -113,7 +115,10 @@ def invite(*, email: str, role: Role, by: Person) -> SentInvitation:
         invitation.save(update_fields=["link"])
         sent = SentInvitation(invitation, absolute(f"/join/{made.token}/"))
         entries.write(
-            "studio.mail_invitation", key=f"invitation-{invitation.pk}", invitation_id=invitation.pk
+            "studio.mail_invitation",
+            share=fair_share.MAILS,
+            key=f"invitation-{invitation.pk}",
+            invitation_id=invitation.pk,
         )
     return sent
 

@@ -2,42 +2,29 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import wraps
-from time import time
 from typing import Any
 
-from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-
-@dataclass(frozen=True)
-class Limit:
-    """At most ``tries`` within each ``window_seconds``."""
-
-    tries: int
-    window_seconds: int
-
+from studio.tenancy import counters
+from studio.tenancy.counters import Limit
+from studio.tenancy.fair_share import WAIT_FOR_A_TURN_SECONDS, TooMuch
 
 LINK = Limit(tries=60, window_seconds=60)
 LOOK = Limit(tries=300, window_seconds=60)
 """A page that looks along asks some ninety times a minute; a household may look on three."""
 ANSWER = Limit(tries=10, window_seconds=60)
 JOIN = Limit(tries=20, window_seconds=600)
+FEED = Limit(tries=12, window_seconds=300)
+"""Of one calendar's address, which several devices may ask every few minutes."""
 
 
 def over(limit: Limit, *, action: str, who: str) -> bool:
     """Count one try of ``action`` by ``who``; true when it is one too many."""
-    span = int(time()) // limit.window_seconds
-    key = "rate:" + hashlib.sha256(f"{action}\0{who}\0{span}".encode()).hexdigest()
-    cache.add(key, 0, timeout=limit.window_seconds + 1)
-    try:
-        return cache.incr(key) > limit.tries
-    except ValueError:  # The window ended between the two calls.
-        return False
+    return counters.count(action, who, limit.window_seconds) > limit.tries
 
 
 def limited(
@@ -49,15 +36,21 @@ def limited(
         @wraps(view)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
             if over(limit, action=action, who=address_of(request)):
-                response = render(request, "429.html", {"seconds": limit.window_seconds}, status=429)
-                response["Retry-After"] = str(limit.window_seconds)
-                return response
+                return wait_page(request, limit.window_seconds)
             return view(request, *args, **kwargs)
 
         guarded.rate_limit = limit  # type: ignore[attr-defined]
         return guarded
 
     return decorate
+
+
+def too_much(request: HttpRequest, refusal: TooMuch) -> HttpResponse:
+    """Answer 429 to whoever is over their share; a page that only waits for its turn loads itself again."""
+    response = wait_page(request, refusal.retry_seconds, " ".join(refusal.messages))
+    if request.method == "GET" and refusal.retry_seconds <= WAIT_FOR_A_TURN_SECONDS:
+        response["Refresh"] = str(refusal.retry_seconds)
+    return response
 
 
 def address_of(request: HttpRequest) -> str:
@@ -71,3 +64,10 @@ def address_of(request: HttpRequest) -> str:
     if hops and len(forwarded) >= hops:
         return str(forwarded[-hops])
     return str(request.META.get("REMOTE_ADDR", ""))
+
+
+def wait_page(request: HttpRequest, seconds: int, words: str = "") -> HttpResponse:
+    """Answer 429 with when to come back."""
+    response = render(request, "429.html", {"seconds": seconds, "words": words}, status=429)
+    response["Retry-After"] = str(seconds)
+    return response

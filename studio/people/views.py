@@ -225,7 +225,7 @@ def retire_tax(request: StudioRequest, tax_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS)
+@studio_page(Right.SEE_EVENTS, many_at_once=True)
 def show_logo(request: StudioRequest) -> HttpResponse:
     """The studio's own logo."""
     return logo_response(request.tenant.studio.pk)

@@ -49,7 +49,8 @@ def main() -> int:
     given = asked.parse_args()
     with passing_services() as addresses:
         product.adopt(addresses)
-        with product.running() as running:
+        # All of them are one person of one studio here, which in earnest would be more than their share.
+        with product.running(capacity=given.owners) as running:
             os.environ.update({**running.environment, "DJANGO_SETTINGS_MODULE": "studio.settings"})
             desks = _desks(given.owners)
             figures = Figures()

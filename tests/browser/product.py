@@ -67,8 +67,10 @@ class Product:
 
 
 @contextmanager
-def running() -> Iterator[Product]:
+def running(capacity: int = 1) -> Iterator[Product]:
     """Start web and worker on the servers that the test run has started; stop them at the end.
+
+    ``capacity`` is WEB_CAPACITY: how much one person may use at once.
 
     With BILLOWBOOK_SITE and MAIL_FOLDER set, a product that runs already is used.
     """
@@ -83,6 +85,7 @@ def running() -> Iterator[Product]:
         environment = demo.product_environment(place, addresses, site)
         for name in ("UNPOOLED", "UNHASHED_STATIC"):  # the tests' own shortcuts; the product runs as it is
             environment.pop(name, None)
+        environment["WEB_CAPACITY"] = str(capacity)
         demo.bring_up_to_date(place, addresses, environment, lambda line: None)
         worker = demo.start_worker(place, environment)
         stack.callback(processes.stop, worker)

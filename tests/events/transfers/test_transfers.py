@@ -455,9 +455,7 @@ def test_run_sheets_and_lists_on_paper_say_it(wickerlark: House, on_lists: tuple
             for event in on_lists
         )
     assert ours["1 × Ring cover oat goes on to Harbour hall"].at == first.strike_from
-    assert ours["1 × Ring cover oat goes on to Harbour hall"].detail.startswith(
-        "Leave it in the van; there"
-    )
+    assert ours["1 × Ring cover oat goes on to Harbour hall"].detail.startswith("Leave it in the van; there")
     assert theirs["Directly from Bakery birthday: 1 × Ring cover oat"].at == at(18)
     crew = wickerlark.client("crew")
     for event, name, words in (

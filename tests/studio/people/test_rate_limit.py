@@ -6,7 +6,7 @@ import pytest
 from django.test import Client, RequestFactory, override_settings
 
 from studio.people import rate_limit
-from studio.people.rate_limit import Limit
+from studio.tenancy.counters import Limit
 
 
 @pytest.mark.usefixtures("within_one_window")

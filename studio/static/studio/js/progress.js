@@ -4,7 +4,6 @@ const REFUSED = {
   403: "That is not open to you, or you were signed out meanwhile. Load the page again and sign in.",
   404: "That is no longer here. Load the page again to see what is.",
   413: "That is too large to send, and nothing was changed.",
-  429: "That was too often in a short time. Wait a minute and try again.",
 };
 const line = document.getElementById("progress-line");
 let running = 0;
@@ -36,6 +35,11 @@ function say(words) {
   notices.replaceChildren(notice);
 }
 
+function wait(answer) {
+  const seconds = Number(answer.getResponseHeader("Retry-After")) || 60;
+  return seconds < 90 ? `${seconds} seconds` : `${Math.ceil(seconds / 60)} minutes`;
+}
+
 if (line) {
   document.addEventListener("htmx:beforeRequest", begin);
   document.addEventListener("htmx:afterRequest", end);
@@ -47,5 +51,6 @@ document.addEventListener("htmx:sendError", (event) => {
 });
 document.addEventListener("htmx:responseError", (event) => {
   const status = event.detail.xhr.status;
-  say(REFUSED[status] ?? "That did not go through, and nothing was changed. What you typed is still here; try again.");
+  if (status === 429) say(`That was too much in a short time, and nothing was changed. Try again in ${wait(event.detail.xhr)}.`);
+  else say(REFUSED[status] ?? "That did not go through, and nothing was changed. What you typed is still here; try again.");
 });

@@ -1,0 +1,172 @@
+"""How much one person and one studio may ask for at a time, so that nobody keeps the others waiting.
+
+Whoever is over their share gets :class:`TooMuch`, which says when to try again; nothing is changed. It is counted
+while a page is answered (:func:`of_page`): the worker and the commands have no share, clients are limited by their
+address.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager, nullcontext
+from contextvars import ContextVar
+from dataclasses import dataclass
+from time import thread_time
+from typing import Final
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+
+from studio import tenancy
+from studio.tenancy import counters
+from studio.tenancy.counters import Limit
+
+_on_a_page: ContextVar[bool] = ContextVar("billowbook_on_a_page", default=False)
+
+MINUTE: Final = 60
+HOUR: Final = 3600
+DAY: Final = 86400
+WAIT_FOR_A_TURN_SECONDS: Final = 3
+
+
+class TooMuch(ValidationError):
+    """More than one's share; the message says what and when to try again."""
+
+    def __init__(self, words: str, retry_seconds: int) -> None:
+        super().__init__(f"{words} Nothing was changed. Try again in {_duration(retry_seconds)}.")
+        self.retry_seconds = retry_seconds
+
+
+@dataclass(frozen=True)
+class Share:
+    """What may be asked for: so much in a time, and so much at once (0: any number)."""
+
+    things: str
+    """What they are called in the answer."""
+    person: tuple[Limit, ...]
+    studio: tuple[Limit, ...]
+    person_at_once: int = 0
+    studio_at_once: int = 0
+
+
+@dataclass(frozen=True)
+class _Party:
+    """Who is counted, and how the answer begins."""
+
+    key: str
+    asked: str
+    busy: str
+
+
+# A day at a busy studio stays far below these; they are our choice, no source.
+MAILS: Final = Share(
+    "e-mails",
+    person=(Limit(60, 10 * MINUTE), Limit(400, DAY)),
+    studio=(Limit(180, 10 * MINUTE), Limit(1000, DAY)),
+)
+INVITATIONS: Final = Share("invitations", person=(Limit(20, HOUR),), studio=(Limit(40, DAY),))
+PAPERS: Final = Share(
+    "PDFs", person=(Limit(30, MINUTE),), studio=(Limit(90, MINUTE),), person_at_once=2, studio_at_once=3
+)
+PLANS: Final = Share("plans", person=(Limit(6, 5 * MINUTE),), studio=(Limit(12, 5 * MINUTE),))
+FITS: Final = Share(
+    "fittings", person=(Limit(20, MINUTE),), studio=(Limit(40, MINUTE),), person_at_once=1, studio_at_once=2
+)
+DESIGN_FILES: Final = Share(
+    "design files",
+    person=(Limit(20, MINUTE),),
+    studio=(Limit(40, MINUTE),),
+    person_at_once=1,
+    studio_at_once=2,
+)
+TABLE_ROWS: Final = Share(
+    "rows of tables",
+    person=(Limit(12_000, 10 * MINUTE),),
+    studio=(Limit(20_000, 10 * MINUTE),),
+    person_at_once=1,
+    studio_at_once=1,
+)
+"""Twice the longest table: looked at once, taken once."""
+PAGES_AT_ONCE: Final = Share("pages", person=(), studio=(), person_at_once=4, studio_at_once=6)
+"""Of eight threads, so that two are left for other studios."""
+PERSON_SECONDS: Final = 30
+STUDIO_SECONDS: Final = 75
+"""Seconds of a processor that pages may take in a minute, on two cores."""
+
+
+def ask(share: Share, amount: int = 1) -> None:
+    """Count so much of a share for whoever acts. Raises :class:`TooMuch`."""
+    for party, limits in zip(_parties(), (share.person, share.studio), strict=False):
+        for limit in limits:
+            if counters.count(share.things, party.key, limit.window_seconds, amount) > limit.tries:
+                words = f"{party.asked} too many {share.things} in a short time."
+                raise TooMuch(words, counters.seconds_left(limit.window_seconds))
+
+
+@contextmanager
+def turn(share: Share, amount: int = 1) -> Iterator[None]:
+    """Have one's turn at something costly, and count it. Raises :class:`TooMuch` while too many others run."""
+    with ExitStack() as turns:
+        for party, at_once in zip(_parties(), (share.person_at_once, share.studio_at_once), strict=False):
+            if at_once:
+                turns.callback(counters.end_turn, _taken(share, party, at_once))
+        ask(share, amount)
+        yield
+
+
+@contextmanager
+def of_page(*, many_at_once: bool = False) -> Iterator[None]:
+    """Answer a page to whoever acts: what it asks for is counted. Raises :class:`TooMuch`."""
+    token = _on_a_page.set(True)
+    try:
+        with nullcontext() if many_at_once else turn(PAGES_AT_ONCE), _of_time():
+            yield
+    finally:
+        _on_a_page.reset(token)
+
+
+@contextmanager
+def _of_time() -> Iterator[None]:
+    """Count the processor's time that this takes. Raises :class:`TooMuch` where the last minute took too much."""
+    parties = _parties()
+    for party, seconds in zip(parties, (PERSON_SECONDS, STUDIO_SECONDS), strict=False):
+        if counters.counted("milliseconds", party.key, MINUTE) > seconds * 1000 * settings.WEB_CAPACITY:
+            words = f"{party.asked} too much in a short time."
+            raise TooMuch(words, counters.seconds_left(MINUTE))
+    began = thread_time()
+    try:
+        yield
+    finally:
+        spent = round(1000 * (thread_time() - began))
+        for party in parties:
+            counters.count("milliseconds", party.key, MINUTE, spent)
+
+
+def _parties() -> tuple[_Party, ...]:
+    """Whoever acts on a page, and their studio."""
+    if not _on_a_page.get():
+        return ()
+    tenant = tenancy.current()
+    person = f"person:{tenant.person_id}" if tenant.person_id else f"phone:{tenant.phone_id}"
+    return (
+        _Party(person, "You asked for", "You have asked for this already, and it is still being worked on."),
+        _Party(
+            f"studio:{tenant.studio_id}",
+            "Your studio asked for",
+            "Others of your studio have asked for this, and it is still being worked on.",
+        ),
+    )
+
+
+def _taken(share: Share, party: _Party, at_once: int) -> str:
+    name = counters.take_turn(share.things, party.key, round(at_once * settings.WEB_CAPACITY))
+    if name is None:
+        raise TooMuch(party.busy, WAIT_FOR_A_TURN_SECONDS)
+    return name
+
+
+def _duration(seconds: int) -> str:
+    if seconds < MINUTE:
+        return f"{seconds} seconds"
+    minutes = -(-seconds // MINUTE)
+    return "a minute" if minutes == 1 else f"{minutes} minutes" if minutes < 120 else f"{minutes // 60} hours"

@@ -14,7 +14,7 @@ RUN apt-get update \
     && useradd --system --uid 10001 --user-group --no-create-home --shell /usr/sbin/nologin billowbook
 COPY --from=packages /opt/billowbook /opt/billowbook
 WORKDIR /srv/billowbook
-COPY manage.py ./
+COPY manage.py gunicorn.conf.py ./
 COPY studio ./studio
 COPY stock ./stock
 COPY events ./events
@@ -39,5 +39,4 @@ import http.client, os; \
 c = http.client.HTTPConnection('127.0.0.1', 8000, timeout=8); \
 c.request('GET', '/health/', headers={'Host': os.environ['ALLOWED_HOSTS'].split(',')[0]}); \
 raise SystemExit(c.getresponse().status != 200)"]
-CMD ["gunicorn", "studio.wsgi:application", "--bind=0.0.0.0:8000", "--workers=2", "--threads=4", "--timeout=60", \
-  "--graceful-timeout=30", "--no-control-socket", "--worker-tmp-dir=/dev/shm", "--access-logfile=-"]
+CMD ["gunicorn", "--config=gunicorn.conf.py", "--bind=0.0.0.0:8000", "--worker-tmp-dir=/dev/shm"]

@@ -179,10 +179,10 @@ def start_worker(place: Place, environment: Mapping[str, str]) -> processes.Runn
 def start_web(place: Place, environment: Mapping[str, str], descriptors: list[int]) -> processes.Running:
     """Start the web server on sockets that already listen."""
     binds = [part for descriptor in descriptors for part in ("--bind", f"fd://{descriptor}")]
-    command = ["gunicorn", "studio.wsgi:application", *binds, "--workers=2", "--threads=4", "--timeout=60"]
+    command = ["gunicorn", "--config=gunicorn.conf.py", *binds]
     return processes.start(
         "web",
-        [sys.executable, "-m", *command, "--no-control-socket", "--graceful-timeout=5", "--access-logfile=-"],
+        [sys.executable, "-m", *command, "--graceful-timeout=5"],
         place=place,
         environment=environment,
         working_folder=CHECKOUT,

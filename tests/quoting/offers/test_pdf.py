@@ -295,7 +295,7 @@ KILLED = """
 import os, time
 import django
 django.setup()
-from studio import pdf
+from studio.paper import pdf
 real = pdf.rendered
 def slow(*args, **kwargs):
     content = real(*args, **kwargs)

@@ -19,7 +19,7 @@ from django.test import Client
 from events.crew import assigning, calls
 from events.crew import feed as calendar_feed
 from events.crew import people as crew
-from events.crew import phone_links as crew_phones
+from events.crew_phones import phone_links as crew_phones
 from events.models import CrewCall, ShiftKind
 from studio import logs
 from studio.models import LinkPurpose, Membership
@@ -109,11 +109,11 @@ def secret_addresses(house: House) -> list[str]:
         addresses = [
             membership.invite(email="new@example.test", role=Role.CREW, by=house.owner).address,
             crew_phones.give(event.pk, whose="Rosa").address,
-            calendar_feed.open_feed(None).address,
+            calendar_feed.open_feed(None),
         ]
         number = Membership.objects.get(person=house.crew).pk
-        crew.change(crew.find(number), is_called=True)
-        assigning.put_on(event.pk, ShiftKind.INSTALL, number)
+        crew.change_person(crew.find_person(number), is_called=True)
+        assigning.assign_person(event.pk, ShiftKind.INSTALL, number)
         calls.ask(event.pk)
         call = CrewCall.objects.get()
         later = event.back_at

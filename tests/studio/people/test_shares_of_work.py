@@ -61,7 +61,9 @@ def test_papers_made_on_the_page(wickerlark: House, event: Event) -> None:
 
 def test_plans(wickerlark: House, event: Event) -> None:
     with wickerlark.enter():
-        crew.change(crew.find(Membership.objects.get(person=wickerlark.crew).pk), is_called=True)
+        crew.change_person(
+            crew.find_person(Membership.objects.get(person=wickerlark.crew).pk), is_called=True
+        )
     spend(wickerlark, PLANS)
     day = event.ready_by.date().isoformat()
     answer = wickerlark.client().post(wickerlark.url("events:plan"), {"first": day, "last": day})
@@ -74,7 +76,9 @@ def test_plans(wickerlark: House, event: Event) -> None:
 
 def test_calls_to_crew(wickerlark: House, event: Event) -> None:
     with wickerlark.enter():
-        assigning.put_on(event.pk, ShiftKind.INSTALL, Membership.objects.get(person=wickerlark.crew).pk)
+        assigning.assign_person(
+            event.pk, ShiftKind.INSTALL, Membership.objects.get(person=wickerlark.crew).pk
+        )
     spend(wickerlark, MAILS)
     answer = wickerlark.client().post(wickerlark.url("events:call-crew", event.pk), follow=True)
     assert "You asked for too many e-mails in a short time." in answer.content.decode()
@@ -86,7 +90,7 @@ def test_calls_to_crew(wickerlark: House, event: Event) -> None:
 def test_offers(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
-    page = wickerlark.url("quoting:make-offer", quote.pk)
+    page = wickerlark.url("quoting:offer-make", quote.pk)
     sent = {"version": str(quote.version), "after": "0"}
     spend(wickerlark, PAPERS)
     answer = wickerlark.client().post(page, sent)
@@ -105,7 +109,7 @@ def test_fittings_to_a_budget_and_to_the_shelf(wickerlark: House, name: str) -> 
         quote = scenes.quote(wickerlark)
         piece = quote.pieces.get()
     sent = {"version": str(quote.version), "piece": str(piece.pk), "budget": "500"}
-    browser, page = wickerlark.client(), wickerlark.url(f"quoting:{name}", quote.pk)
+    browser, page = wickerlark.client(), wickerlark.url(f"quoting:quote-{name}", quote.pk)
     with wickerlark.enter(), fair_share.of_page(), fair_share.turn(FITS):
         busy = browser.post(page, sent, headers={"hx-request": "true"})
     assert (busy.status_code, busy["Retry-After"]) == (429, "3")
@@ -121,13 +125,13 @@ def test_a_table_that_is_too_much_is_kept_and_can_be_taken_later(
     browser, page = wickerlark.client(), wickerlark.url("stock:catalogue-import")
     looked = browser.post(page, {"file": csv_of("clip", "tape")})
     assert looked.status_code == 200
-    kept = looked.context["looked_at"]
-    refused = browser.post(page, {"looked_at": kept})
+    kept = looked.context["checked_file"]
+    refused = browser.post(page, {"checked_file": kept})
     assert refused.status_code == 429
     assert "You asked for too many rows of tables in a short time." in refused.content.decode()
-    assert f'name="looked_at" value="{kept}"' in refused.content.decode()
+    assert f'name="checked_file" value="{kept}"' in refused.content.decode()
     monkeypatch.setattr("studio.tenancy.counters.time", lambda: 1_800_000_600.0)
-    assert browser.post(page, {"looked_at": kept}).status_code == 302
+    assert browser.post(page, {"checked_file": kept}).status_code == 302
     with wickerlark.enter():
         assert set(Item.objects.values_list("code", flat=True)) == {"clip", "tape"}
 
@@ -145,7 +149,7 @@ def test_one_table_at_a_time_in_a_studio_and_none_waits_for_another_studio(
 
 def test_a_calendar_that_is_asked_for_without_end(wickerlark: House, event: Event) -> None:
     browser = wickerlark.client()
-    browser.post(wickerlark.url("events:open-studio-feed"))
+    browser.post(wickerlark.url("events:studio-feed-open"))
     address = browser.session["feed_address"].removeprefix("http://testserver")
     statuses = [Client().get(address).status_code for _ in range(FEED.tries + 1)]
     assert statuses == [200] * FEED.tries + [429]

@@ -1,7 +1,9 @@
 from django.db import migrations, models
 
+from studio.tenancy import migrating
 
-class Migration(migrations.Migration):
+
+class Migration(migrating.Migration):
     dependencies = [
         ("stock", "0007_handed_on"),
     ]

@@ -149,7 +149,7 @@ def _written(row: Any, field: Any) -> str:
         studio = entered_studio()
         there = value.astimezone(studio.tz)
         return f"{day_written(there, studio.locale)}, {time_written(there, studio.locale)}"
-    text = str(dict(field.flatchoices).get(value, value))
+    text = str(dict(field.flatchoices).get(value, value) if field.flatchoices else value)
     return text if len(text) <= LONGEST_VALUE else text[: LONGEST_VALUE - 1] + "…"
 
 

@@ -58,7 +58,7 @@ def test_a_kit_on_the_bill_is_held_listed_and_written_down_as_its_parts(wickerla
     with wickerlark.enter():
         stock_up()
         ids = dict(Item.objects.values_list("code", "pk"))
-        kits.keep(None, name="Ring set", note="", parts={ids["ring-6ft"]: 1, ids["cover-oat"]: 2})
+        kits.save_kit(None, name="Ring set", note="", parts={ids["ring-6ft"]: 1, ids["cover-oat"]: 2})
         event = take()
         bill = (BillLine("kit-ring-set", "Ring set", 1, "Ring", "frames"), BILL[0])
         agree(event, bill=bill)

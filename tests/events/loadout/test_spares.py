@@ -184,7 +184,7 @@ def test_spares_of_a_kit_are_spares_of_what_is_in_it(wickerlark: House) -> None:
     with wickerlark.enter():
         stock_up()
         oat = Item.objects.get(code="latex-11-oat")
-        kits.keep(None, name="Cluster", note="", parts={oat.pk: 4})
+        kits.save_kit(None, name="Cluster", note="", parts={oat.pk: 4})
         event = take()
         agree(event, bill=(BillLine("kit-cluster", "Cluster", 10, spare=1),))
         assert (listed(event)["latex-11-oat"], listed(event)["spare:latex-11-oat"]) == (36, 4)
@@ -438,7 +438,7 @@ def test_on_the_return_list_a_press_says_that_spares_are_back(wickerlark: House,
     rows = {part.split('"')[0]: part for part in page.split('data-code="')[1:]}
     assert "data-comes-back" in rows["spare:latex-11-oat"]
     assert "data-comes-back" not in rows["latex-11-oat"]
-    assert "those still flat go back" in rows["spare:latex-11-oat"]
+    assert "uninflated ones go back" in rows["spare:latex-11-oat"]
     assert "<label hidden>to mend" in rows["spare:latex-11-oat"]
 
 

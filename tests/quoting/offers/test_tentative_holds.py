@@ -55,7 +55,7 @@ def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: p
     first, _ = two_offers(wickerlark)
     with wickerlark.enter():
         frame, latex = (Item.objects.filter(kind=kind).order_by("pk")[0] for kind in (Kind.FRAME, Kind.LATEX))
-        kits.keep(None, name="Frame set", note="", parts={frame.pk: 1, latex.pk: 30})
+        kits.save_kit(None, name="Frame set", note="", parts={frame.pk: 1, latex.pk: 30})
         bill = {"bill": [{"code": "kit-frame-set", "quantity": 2}]}
         monkeypatch.setattr("quoting.offers.document.internal", lambda *_: bill)
         assert offering._coming_back(first.offer) == [Material(frame.code, 2)]

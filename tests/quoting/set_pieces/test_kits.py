@@ -33,7 +33,7 @@ def with_kit(house: House, code: str) -> Quote:
 def frame_set() -> tuple[Item, Item]:
     """A frame with two of a cover, as a kit."""
     frame, cover = (Item.objects.filter(kind=kind).order_by("pk")[0] for kind in (Kind.FRAME, Kind.COVER))
-    kits.keep(None, name="Frame set", note="", parts={frame.pk: 1, cover.pk: 2})
+    kits.save_kit(None, name="Frame set", note="", parts={frame.pk: 1, cover.pk: 2})
     return frame, cover
 
 

@@ -58,7 +58,7 @@ def test_a_task_run_twice_works_once(wickerlark: House) -> None:
     run(entry)
     run(entry)
     assert [message.to for message in sent_mail.outbox] == [["noor@example.test"]]
-    assert sent_mail.outbox[0].subject == "Wickerlark asks you to join"
+    assert sent_mail.outbox[0].subject == "Wickerlark invited you to join"
     assert "http://x/join/t" in sent_mail.outbox[0].body
 
 

@@ -51,6 +51,10 @@ document.addEventListener("htmx:sendError", (event) => {
 });
 document.addEventListener("htmx:responseError", (event) => {
   const status = event.detail.xhr.status;
-  if (status === 429) say(`That was too much in a short time, and nothing was changed. Try again in ${wait(event.detail.xhr)}.`);
-  else say(REFUSED[status] ?? "That did not go through, and nothing was changed. What you typed is still here; try again.");
+  if (status === 429) {
+    say(`That was too much in a short time, and nothing was changed. Try again in ${wait(event.detail.xhr)}.`);
+    return;
+  }
+  const other = "That did not go through, and nothing was changed. What you typed is still here; try again.";
+  say(REFUSED[status] ?? other);
 });

@@ -95,7 +95,7 @@ def type_width(page: Page, text: str) -> None:
     field = page.get_by_label("Width", exact=True)
     field.select_text()
     field.press_sequentially(text)
-    with page.expect_response(re.compile("/alter$")):
+    with page.expect_response(re.compile("/alter/$")):
         field.press("Enter")
 
 

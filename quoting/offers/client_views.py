@@ -21,8 +21,9 @@ from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
 from studio import tenancy
 from studio.models import LinkPurpose
 from studio.people import public_links
-from studio.people.rate_limit import ANSWER, LINK, Limit, address_of, limited
+from studio.people.rate_limit import ANSWER, LINK, address_of, limited
 from studio.people.views import logo_response
+from studio.tenancy.counters import Limit
 from studio.tenancy.rights import Role
 
 OfferView = Callable[[HttpRequest, Offer], HttpResponse]

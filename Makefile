@@ -19,6 +19,7 @@ FOLDER ?=
 
 # make test, make bench
 WORKERS ?= 2
+IN_PARALLEL = -n $(WORKERS) --dist loadgroup --max-worker-restart=0
 ARGS ?=
 
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
@@ -41,7 +42,7 @@ test: env-test ## run every test (ARGS="-k garland" narrows them)
 	  $(MAKE) --no-print-directory test-scripts || scripts=$$?
 	fi
 	echo "== Everything but journeys"
-	$(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 --durations=20 $(ARGS) || quick=$$?
+	$(BIN)/python -m pytest $(IN_PARALLEL) --durations=20 $(ARGS) || quick=$$?
 	echo "== Journeys in a real browser"
 	$(BIN)/python -m pytest -m browser --durations=20 $(ARGS) || journeys=$$?
 	# ARGS may choose from one kind only.
@@ -86,7 +87,7 @@ check-django:
 
 coverage: env-test ## what the tests reach, lines and branches, by room and feature; the domain's bar is 90 %
 	@$(BIN)/python -m studio.local packages --node
-	$(BIN)/python -m pytest -n $(WORKERS) --max-worker-restart=0 -q --cov --cov-branch --cov-report= $(ARGS)
+	$(BIN)/python -m pytest $(IN_PARALLEL) -q --cov --cov-branch --cov-report= $(ARGS)
 	exec $(BIN)/python -m tests.coverage_by_room
 
 bench: env-test ## measure how long things take

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import TypeVar
 
 import psycopg
 from django.conf import settings
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, transaction
 from psycopg.conninfo import conninfo_to_dict
 
 from studio.local import roles
+
+Made = TypeVar("Made")
 
 KEPT = ("django_migrations", "django_content_type", "auth_permission")
 """Tables that hold what migrations wrote; everything else is emptied after a transactional test."""
@@ -48,6 +51,22 @@ def owner_connected() -> Iterator[None]:
         connection.close()
         connection.settings_dict.update(app)
         settings.AS_OWNER = False
+
+
+@contextmanager
+def kept_for_a_module(write: Callable[[], Made]) -> Iterator[Made]:
+    """What ``write`` writes stands in the database for several tests; afterwards every table is empty.
+
+    Each test still takes back what it does itself. Nothing is handed to a worker.
+    """
+    with transaction.atomic():
+        made = write()
+        connection.run_on_commit.clear()
+    try:
+        yield made
+    finally:
+        connection.close()
+        empty()
 
 
 def empty() -> None:

@@ -19,7 +19,7 @@ from tests.browser.visitors import DESK, INES, MARIT, PHONE, TEO, sign_in, visit
 
 TITLE = "Cellar masters' tasting"
 DAY = date.today() + timedelta(days=52)  # noqa: DTZ011 - a day far enough for any zone
-SAY_YES = "Say yes or no:"
+SAY_YES = "Answer yes or no:"
 NO_SIGNAL = re.compile("No signal")
 
 

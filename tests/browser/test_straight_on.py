@@ -58,7 +58,7 @@ def chosen_for(page: Page, event: str) -> None:
         expect(offered.locator("option:checked")).to_contain_text(FRAME)
         as_it_is.check()
     page.get_by_role("button", name="Save").click()
-    expect(page.get_by_text(f"Comes straight from Bakery opening: 1 × {FRAME}")).to_be_visible()
+    expect(page.get_by_text(f"Comes directly from Bakery opening: 1 × {FRAME}")).to_be_visible()
 
 
 def loaded(page: Page, event: str) -> None:

@@ -18,9 +18,8 @@ from events.jobs.commitment import BillLine, Commitment, PlannedWork
 from events.loadout import ticks
 from events.loadout.ticks import TickOp
 from events.models import Event, LoadOutLine, TickKind
-from stock.catalogue.items import add_colour, add_item
-from stock.ledger import movements
-from stock.models import Kind, MovementKind
+from stock.models import Kind
+from tests import shelf
 from tests.people import House
 
 
@@ -38,16 +37,16 @@ def take(title: str = "Library centenary", *, days: int = 10, **more: Any) -> Ev
 
 def stock_up() -> None:
     """Two rings, their covers, and 200 of one latex, in the entered studio."""
-    colour = add_colour(name="Oat", hex="#E2CFA6")
-    for kind, facts, quantity in (
-        (Kind.FRAME, {"name": "Ring 6 ft", "code": "ring-6ft", "place": "bay C2", "turnaround_hours": 2}, 2),
-        (Kind.COVER, {"name": "Ring cover oat", "code": "cover-oat", "place": "shelf F"}, 2),
-        (Kind.FLORAL, {"name": "Greenery", "code": "greenery", "place": "loft"}, 40),
-        (Kind.LATEX, {"size_in": 11, "colour": colour, "bag_size": 100}, 200),
-        (Kind.LATEX, {"size_in": 5, "colour": colour, "bag_size": 100}, 200),
-    ):
-        item = add_item(kind=kind, **facts)
-        movements.write_movements([(item, MovementKind.OPENING, quantity)])
+    oat = shelf.colours({"Oat": "#E2CFA6"})["oat"]
+    ring = {"code": "ring-6ft", "place": "bay C2", "turnaround_hours": 2}
+    rows = [
+        (shelf.thing(Kind.FRAME, "Ring 6 ft", **ring), 2),
+        (shelf.thing(Kind.COVER, "Ring cover oat", code="cover-oat", place="shelf F"), 2),
+        (shelf.thing(Kind.FLORAL, "Greenery", place="loft"), 40),
+        (shelf.latex(oat, 11, bag_size=100), 200),
+        (shelf.latex(oat, 5, bag_size=100), 200),
+    ]
+    shelf.put(rows)
 
 
 BILL = (

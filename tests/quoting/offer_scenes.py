@@ -11,9 +11,9 @@ from django.test import Client
 from quoting.models import Offer, Quote
 from quoting.offers import offering
 from quoting.offers.offering import Offered
-from stock.catalogue import items
-from stock.models import Hold, Item, Kind
+from stock.models import Hold, Item, Kind, MovementKind
 from studio.people import taxes
+from tests import shelf
 from tests.people import House
 from tests.quoting import scenes
 
@@ -29,25 +29,20 @@ def quote(house: House, **facts: Any) -> Quote:
 
 
 def _short_shelf() -> None:
-    oat = items.add_colour(name="Oat", hex="#EFE6D6", code="oat")
-    scenes.put(
-        items.add_item(kind=Kind.LATEX, colour=oat, size_in=11, bag_size=100, bag_price=Decimal(14)), 100
-    )
+    oat = shelf.colours({"Oat": "#EFE6D6"})["oat"]
+    rows = [(shelf.latex(oat, 11, bag_size=100, bag_price=Decimal(14)), 100)]
     for size, width, height, cover in ARCHES:
-        frame = items.add_item(
-            kind=Kind.FRAME,
-            name=f"Arch frame {size}",
-            code=f"frame-arch-{size}",
+        frame = shelf.thing(
+            Kind.FRAME, f"Arch frame {size}", code=f"frame-arch-{size}",
             outline={"shape": "arch-top", "width_m": width, "height_m": height},
-            unit_cost=Decimal(120),
-            expected_uses=40,
-        )
-        name = f"Cover for arch {size}, {cover}"
-        sleeve = items.add_item(
-            kind=Kind.COVER, name=name, code=f"cover-arch-{size}-{cover}", price_per_use=Decimal(15)
-        )
-        scenes.put(frame, 2)
-        scenes.put(sleeve, 1)
+            unit_cost=Decimal(120), expected_uses=40,
+        )  # fmt: skip
+        sleeve = shelf.thing(
+            Kind.COVER, f"Cover for arch {size}, {cover}", code=f"cover-arch-{size}-{cover}",
+            price_per_use=Decimal(15),
+        )  # fmt: skip
+        rows += [(frame, 2), (sleeve, 1)]
+    shelf.put(rows, kind=MovementKind.RECEIVED)
 
 
 def offered(house: House, given: Quote | None = None, **facts: Any) -> Offered:

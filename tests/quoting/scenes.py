@@ -13,11 +13,11 @@ from quoting.craft.design.design_file import load_design, write_design
 from quoting.design_library import library
 from quoting.models import DesignTemplate, Quote, QuoteState
 from quoting.quotes import sketch
-from stock.catalogue import items as catalogue
 from stock.ledger import movements
-from stock.models import Colour, Item, Kind
+from stock.models import Colour, Item, Kind, MovementKind
 from studio.models import Studio
 from studio.people import taxes
+from tests import shelf
 from tests.people import House
 
 COLOURS = (
@@ -38,44 +38,36 @@ def put(item: Item, pieces: int) -> Item:
 
 def stocked() -> dict[str, Item]:
     """Rounds in five colours, arch frames with covers, greenery and clips; by code."""
-    items: list[Item] = []
-    hues: dict[str, Colour] = {
-        code: catalogue.add_colour(name=code.capitalize(), hex=value, code=code) for code, value in COLOURS
-    }
+    hues = shelf.colours({code.capitalize(): value for code, value in COLOURS})
+    rows: list[tuple[Item, int]] = []
     for hue in hues.values():
         for size, price in ((5, 9), (11, 14), (17, 22), (24, 30)):
-            facts: dict[str, Any] = {"bag_size": 100 if size < 17 else 50, "bag_price": Decimal(price)}
-            items.append(put(catalogue.add_item(kind=Kind.LATEX, colour=hue, size_in=size, **facts), 100))
-        items.append(
-            put(catalogue.add_item(kind=Kind.TWISTING, colour=hue, bag_size=100, bag_price=Decimal(12)), 100)
-        )
+            bag_size = 100 if size < 17 else 50
+            rows.append((shelf.latex(hue, size, bag_size=bag_size, bag_price=Decimal(price)), 100))
+        rows.append((shelf.twisting(hue, bag_size=100, bag_price=Decimal(12)), 100))
     for feet, width, height in ARCHES:
-        outline = {"shape": "arch-top", "width_m": width, "height_m": height}
-        frame = catalogue.add_item(
-            kind=Kind.FRAME, name=f"Arch frame {feet} ft", code=f"frame-arch-{feet}ft", outline=outline,
-            unit_cost=Decimal(120), expected_uses=40,
-        )  # fmt: skip
-        items.append(put(frame, 2))
-        for code in ("oat", "sage"):
-            cover = catalogue.add_item(
-                kind=Kind.COVER, name=f"Cover arch {feet} ft {code}", code=f"cover-arch-{feet}ft-{code}",
-                colour=hues[code], unit_cost=Decimal(40), expected_uses=30, price_per_use=Decimal(15),
-            )  # fmt: skip
-            items.append(put(cover, 1))
+        rows.append((_arch_frame(feet, width, height), 2))
+        rows.extend((_arch_cover(feet, hues[code]), 1) for code in ("oat", "sage"))
     for code, name in (("greenery-eucalyptus", "Eucalyptus garland 6 ft"), ("pick-fern", "Fern pick")):
-        item = catalogue.add_item(
-            kind=Kind.FLORAL, name=name, code=code, unit_cost=Decimal(6), expected_uses=6
-        )
-        items.append(put(item, 20))
-    clip = catalogue.add_item(
-        kind=Kind.HARDWARE,
-        name="Binder clip",
-        code="clip-binder",
-        unit_cost=Decimal("0.30"),
-        expected_uses=100,
-    )
-    items.append(put(clip, 60))
-    return {item.code: item for item in items}
+        rows.append((shelf.thing(Kind.FLORAL, name, code=code, unit_cost=Decimal(6), expected_uses=6), 20))
+    clip = {"code": "clip-binder", "unit_cost": Decimal("0.30"), "expected_uses": 100}
+    rows.append((shelf.thing(Kind.HARDWARE, "Binder clip", **clip), 60))
+    return shelf.put(rows, kind=MovementKind.RECEIVED)
+
+
+def _arch_frame(feet: int, width_m: float, height_m: float) -> Item:
+    return shelf.thing(
+        Kind.FRAME, f"Arch frame {feet} ft", code=f"frame-arch-{feet}ft",
+        outline={"shape": "arch-top", "width_m": width_m, "height_m": height_m},
+        unit_cost=Decimal(120), expected_uses=40,
+    )  # fmt: skip
+
+
+def _arch_cover(feet: int, colour: Colour) -> Item:
+    return shelf.thing(
+        Kind.COVER, f"Cover arch {feet} ft {colour.code}", code=f"cover-arch-{feet}ft-{colour.code}", colour=colour,
+        unit_cost=Decimal(40), expected_uses=30, price_per_use=Decimal(15),
+    )  # fmt: skip
 
 
 def event(title: str = "Library centenary", **facts: Any) -> Event:

@@ -27,7 +27,7 @@ test("who else is here and whether the client looks along is said, and nothing a
   assert.equal(page.find("#live").hidden, true);
   told = now({ here: "Teo is here too", looking: true });
   await page.pass(2000);
-  assert.deepEqual([says("here"), says("looking")], ["Teo is here too", "The client is looking along"]);
+  assert.deepEqual([says("here"), says("looking")], ["Teo is here too", "The client is watching"]);
   assert.equal(page.find("#live").hidden, false);
 });
 

@@ -116,7 +116,7 @@ test("the line shows only while the server takes its time, however many requests
 test("what went wrong is said aloud, each kind in its own words", async () => {
   const page = await open("studio/js/progress.js", PROGRESS);
   const said = [];
-  for (const status of [403, 404, 429, 500]) {
+  for (const status of [403, 404, 413, 500]) {
     page.fire("#form", "htmx:responseError", { detail: { xhr: { status } } });
     assert.equal(page.all("#notices [role=alert]").length, 1);
     said.push(page.text("#notices"));
@@ -126,6 +126,18 @@ test("what went wrong is said aloud, each kind in its own words", async () => {
   assert.equal(new Set(said).size, 5);
   assert.match(said[3], /nothing was changed/);
   assert.match(said[4], /^There is no connection just now/);
+});
+
+test("whoever asks too much is told when to try again", async () => {
+  const page = await open("studio/js/progress.js", PROGRESS);
+  const told = (seconds) => {
+    const xhr = { status: 429, getResponseHeader: (name) => (name === "Retry-After" ? seconds : null) };
+    page.fire("#form", "htmx:responseError", { detail: { xhr } });
+    return page.text("#notices").match(/again in (.+)\.$/)[1];
+  };
+  assert.deepEqual(["20", "89", "90", "3600", null].map(told), [
+    "20 seconds", "89 seconds", "2 minutes", "60 minutes", "60 seconds",
+  ]);
 });
 
 test("what a page fetches by itself may stay away in silence", async () => {

@@ -9,15 +9,14 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.holds import holds
-from stock.ledger import movements
 from stock.models import Item, Kind, PurchaseOrder, Supplier
 from stock.orders import orders
 from stock.orders.orders import Wanted
 from stock.suppliers import suppliers
 from studio.measures.times import Window
+from tests import shelf
 from tests.people import House
 
 RING = "ring-6-ft"
@@ -45,19 +44,16 @@ class Stocked:
 def stock(house: House) -> Stocked:
     """Put the things on that studio's shelf."""
     with house.enter():
-        oat = items.add_colour(name="Oat", hex="#E9E1D2")
-        ink = items.add_colour(name="Ink", hex="#2B3F50")
-        items.add_item(kind=Kind.LATEX, colour=oat, size_in=11, bag_size=100, place="shelf A")
-        items.add_item(kind=Kind.LATEX, colour=ink, size_in=5, bag_size=100, place="shelf A")
-        items.add_item(
-            kind=Kind.FRAME,
-            name="Ring 6 ft",
-            code=RING,
-            place="bay C2",
-            outline={"shape": "ring", "width_m": 1.83, "height_m": 1.83},
+        hues = shelf.colours({"Oat": "#E9E1D2", "Ink": "#2B3F50"})
+        outline = {"shape": "ring", "width_m": 1.83, "height_m": 1.83}
+        shelf.put(
+            [
+                (shelf.latex(hues["oat"], 11, bag_size=100, place="shelf A"), 200),
+                (shelf.latex(hues["ink"], 5, bag_size=100, place="shelf A"), 0),
+                (shelf.thing(Kind.FRAME, "Ring 6 ft", code=RING, place="bay C2", outline=outline), 2),
+                (shelf.thing(Kind.COVER, "Ring cover", colour=hues["oat"], turnaround_hours=30), 1),
+            ]
         )
-        items.add_item(kind=Kind.COVER, name="Ring cover", colour=oat, turnaround_hours=30)
-        movements.open_with([Material(OAT_11, 200), Material(RING, 2), Material(COVER, 1)])
     return Stocked(house, timezone.now())
 
 

@@ -20,6 +20,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
 from PIL import Image
+from pytest_django import DjangoDbBlocker
 
 from events.crew_phones import phone_links
 from events.loadout import photos
@@ -29,6 +30,10 @@ from quoting.models import Quote
 from studio import tenancy
 from studio.models import Membership, Person, Studio
 from studio.tenancy.rights import Right, Role, may
+from tests import database
+
+# The walks run in one process, which loads the season once.
+pytestmark = pytest.mark.xdist_group("season")
 
 MODELS = {
     "membership_id": "studio.Membership",
@@ -122,11 +127,23 @@ def ids_of(studio: Studio) -> dict[str, int]:
     return {name: pk for name, pk in newest.items() if pk is not None}
 
 
+@pytest.fixture(scope="module")
+def loaded(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Season]:
+    """The demo's season, loaded once for the three walks."""
+
+    def write() -> Season:
+        theirs, mine = (load.load(scenario) for scenario in load.scenarios())
+        assert (theirs.slug, mine.slug) == ("wickerlark", "federkorn")
+        return Season(mine, theirs, ids_of(mine), ids_of(theirs))
+
+    with django_db_blocker.unblock(), database.kept_for_a_module(write) as made:
+        yield made
+
+
 @pytest.fixture
-def season(db: None) -> Season:
-    theirs, mine = (load.load(scenario) for scenario in load.scenarios())
-    assert (theirs.slug, mine.slug) == ("wickerlark", "federkorn")
-    return Season(mine, theirs, ids_of(mine), ids_of(theirs))
+def season(loaded: Season, db: None) -> Season:
+    """What each walk does to it is taken back at its end."""
+    return loaded
 
 
 def answers(browser: Client, address: str) -> dict[str, int]:

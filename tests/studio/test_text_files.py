@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import subprocess
+import tomllib
 from functools import cache
 from pathlib import Path
 
@@ -87,3 +88,10 @@ def test_no_source_file_is_longer_than_500_lines() -> None:
     assert {
         path: lines for path, lines in long_files().items() if not allowed(path, LONG_FILES_FOR_NOW)
     } == {}
+
+
+def test_the_changelog_begins_with_the_version_that_is_being_made() -> None:
+    with (ROOT / "pyproject.toml").open("rb") as project:
+        version = tomllib.load(project)["project"]["version"].removesuffix(".dev0")
+    newest = next(line for line in text_files()["CHANGELOG.md"] if line.startswith("## "))
+    assert newest.startswith(f"## {version} - ")

@@ -5,6 +5,8 @@ const REFUSED = {
   404: "That is no longer here. Load the page again to see what is.",
   413: "That is too large to send, and nothing was changed.",
 };
+const TOO_MUCH = "That was too much in a short time, and nothing was changed.";
+const FAILED = "That did not go through, and nothing was changed. What you typed is still here; try again.";
 const line = document.getElementById("progress-line");
 let running = 0;
 let timer = 0;
@@ -50,11 +52,7 @@ document.addEventListener("htmx:sendError", (event) => {
   say("There is no connection just now. What you typed is still here; try again when it is back.");
 });
 document.addEventListener("htmx:responseError", (event) => {
-  const status = event.detail.xhr.status;
-  if (status === 429) {
-    say(`That was too much in a short time, and nothing was changed. Try again in ${wait(event.detail.xhr)}.`);
-    return;
-  }
-  const other = "That did not go through, and nothing was changed. What you typed is still here; try again.";
-  say(REFUSED[status] ?? other);
+  const answer = event.detail.xhr;
+  if (answer.status === 429) say(`${TOO_MUCH} Try again in ${wait(answer)}.`);
+  else say(REFUSED[answer.status] ?? FAILED);
 });

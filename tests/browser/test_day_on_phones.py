@@ -78,7 +78,7 @@ def test_an_event_is_planned_called_loaded_installed_struck_and_counted_back(
         expect(day.get_by_role("img", name="Photo of")).to_have_count(1)
         day.get_by_role("img", name="Photo of").scroll_into_view_if_needed()
         expect(day.get_by_role("img", name="Photo of")).to_have_js_property("naturalWidth", 1600)
-        day.get_by_role("link", name="What came back").click()
+        day.get_by_role("link", name="Returned items and hours worked").click()
         expect(owner.locator("[data-line]").filter(has_text="1 broken")).to_have_count(1)
 
 

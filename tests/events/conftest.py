@@ -38,9 +38,9 @@ def take(title: str = "Library centenary", *, days: int = 10, **more: Any) -> Ev
 def stock_up() -> None:
     """Two rings, their covers, and 200 of one latex, in the entered studio."""
     oat = shelf.colours({"Oat": "#E2CFA6"})["oat"]
-    ring = {"code": "ring-6ft", "place": "bay C2", "turnaround_hours": 2}
+    ring = shelf.thing(Kind.FRAME, "Ring 6 ft", code="ring-6ft", place="bay C2", turnaround_hours=2)
     rows = [
-        (shelf.thing(Kind.FRAME, "Ring 6 ft", **ring), 2),
+        (ring, 2),
         (shelf.thing(Kind.COVER, "Ring cover oat", code="cover-oat", place="shelf F"), 2),
         (shelf.thing(Kind.FLORAL, "Greenery", place="loft"), 40),
         (shelf.latex(oat, 11, bag_size=100), 200),

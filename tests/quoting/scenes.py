@@ -50,8 +50,9 @@ def stocked() -> dict[str, Item]:
         rows.extend((_arch_cover(feet, hues[code]), 1) for code in ("oat", "sage"))
     for code, name in (("greenery-eucalyptus", "Eucalyptus garland 6 ft"), ("pick-fern", "Fern pick")):
         rows.append((shelf.thing(Kind.FLORAL, name, code=code, unit_cost=Decimal(6), expected_uses=6), 20))
-    price = Decimal("0.30")
-    clip = shelf.thing(Kind.HARDWARE, "Binder clip", code="clip-binder", unit_cost=price, expected_uses=100)
+    clip = shelf.thing(
+        Kind.HARDWARE, "Binder clip", code="clip-binder", unit_cost=Decimal("0.30"), expected_uses=100
+    )
     rows.append((clip, 60))
     return shelf.put(rows, kind=MovementKind.RECEIVED)
 

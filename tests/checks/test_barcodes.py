@@ -29,7 +29,7 @@ def test_commonly_printed_examples_are_taken(code: str) -> None:
 
 
 def test_a_wrong_digit_is_named_with_what_would_be_right() -> None:
-    with pytest.raises(ValidationError, match="comes 1, not 2"):
+    with pytest.raises(ValidationError, match="is 1, not 2"):
         parse_gtin("4006381333932")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import tempfile
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any, Final
@@ -30,7 +31,9 @@ from tests.people import House
 from tests.stored.documents import MOMENT, plain
 from tests.stored.scenes import an_event, items
 from tests.stored.stock_calls import call
+from tests.stored.words_since import in_words_of_then
 
+STATUS_THEN: Final = {"pencilled": "TENTATIVE", "agreed": "CONFIRMED"}
 ROLES: Final = {1: "owner", 2: "staff", 3: "crew"}
 """Whoever stands under a number in a sample."""
 TICK: Final = (
@@ -145,8 +148,22 @@ def history(kept: list[dict[str, Any]], house: House) -> Any:
             **{**entry["row"], "pgh_context": context, "studio": house.studio}
         )
     records = {entry["record"] for entry in kept}
-    told = [entry for entry in audit_trail.recent_entries(limit=1000) if entry.record in records]
+    told = [
+        _in_words_of_then(entry)
+        for entry in audit_trail.recent_entries(limit=1000)
+        if entry.record in records
+    ]
     return sorted(told, key=lambda deed: (deed.record, deed.did))
+
+
+def _in_words_of_then(entry: audit_trail.AuditEntry) -> audit_trail.AuditEntry:
+    """An entry as it was worded when the facts were read: "made" for "added", a status by its stored value."""
+    changes = tuple(
+        (name, STATUS_THEN.get(before, before), STATUS_THEN.get(after, after)) if name == "status"
+        else (name, before, after)
+        for name, before, after in entry.changes
+    )  # fmt: skip
+    return replace(entry, did="made" if entry.did == "added" else entry.did, changes=changes)
 
 
 def asked(kept: dict[str, Any], house: House) -> Any:
@@ -206,4 +223,4 @@ def _asked(house: House, request: dict[str, Any]) -> Any:
     browser = house.client(request["who"]) if request["who"] else Client()
     told = browser.get(request["address"], follow=True).json()
     hidden = {"csrf": len(told["csrf"]), "person": type(told["person"]).__name__} if "csrf" in told else {}
-    return {**told, **hidden}
+    return in_words_of_then({**told, **hidden})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import tomllib
 import uuid
 from dataclasses import dataclass
@@ -67,8 +68,8 @@ class SignIn:
 
 
 def scenarios() -> list[dict[str, Any]]:
-    """Every scenario, as written."""
-    return [tomllib.loads(path.read_text("utf-8")) for path in sorted(SCENARIOS.glob("*.toml"), reverse=True)]
+    """Every scenario, as written: its own file, and its shelf's table beside it."""
+    return [_read_scenario(path) for path in sorted(SCENARIOS.glob("*.toml"), reverse=True)]
 
 
 def sign_ins() -> list[SignIn]:
@@ -110,6 +111,27 @@ def load(scenario: dict[str, Any]) -> Studio:
         _order_some()
         alerts.update_alerts()
     return studio
+
+
+def _read_scenario(path: Path) -> dict[str, Any]:
+    scenario = tomllib.loads(path.read_text("utf-8"))
+    with path.with_name(f"{path.stem}_shelf.csv").open(encoding="utf-8", newline="") as table:
+        scenario["shelf"]["items"] = [_read_shelf_row(row) for row in csv.DictReader(table)]
+    return scenario
+
+
+def _read_shelf_row(row: dict[str, str]) -> dict[str, Any]:
+    """The facts of one item that a row fills in; an outline is its shape, width, height and tube in metres."""
+    facts: dict[str, Any] = {name: value for name, value in row.items() if value}
+    for whole in ("count", "expected_uses", "turnaround_hours", "bag_size"):
+        if whole in facts:
+            facts[whole] = int(facts[whole])
+    if "outline" in facts:
+        shape, *lengths = facts["outline"].split()
+        facts["outline"] = {"shape": shape} | dict(
+            zip(("width_m", "height_m", "tube_m"), map(float, lengths), strict=True)
+        )
+    return facts
 
 
 def _person(who: dict[str, str]) -> Person:

@@ -24,7 +24,7 @@ def take_up_phone(request: HttpRequest, token: str) -> HttpResponse:
     """Show what the link opens, with one button; pressing it binds the link to this phone."""
     found = public_links.find_even_ended(token, LinkPurpose.CREW_CALL)
     if found is None:
-        return render(request, "studio/crew_phone_ended.html", {"studio": None}, status=404)
+        return render(request, "studio/people/crew_phone_ended.html", {"studio": None}, status=404)
     with tenancy.entered(found.studio_id, role=Role.CREW):
         phone = CrewPhone.objects.filter(link_id=found.link_id).first()
         event = Event.objects.select_related("venue").filter(pk=found.subject_id).first()

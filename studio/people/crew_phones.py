@@ -180,7 +180,7 @@ def opened(
 def ended(request: HttpRequest, phone_id: int | None = None) -> HttpResponse:
     """The page that says that a link has ended and where to turn; the link's studio is entered."""
     context = {"studio": entered_studio(), "ended_phone": phone_id}
-    return render(request, "studio/crew_phone_ended.html", context, status=410)
+    return render(request, "studio/people/crew_phone_ended.html", context, status=410)
 
 
 # --- Private ---

@@ -40,7 +40,7 @@ def show_front_door(request: HttpRequest) -> HttpResponse:
     memberships = membership.memberships_of(request.user)  # type: ignore[arg-type]
     if len(memberships) == 1:
         return redirect("events:week", slug=memberships[0].studio.slug)
-    return render(request, "studio/front_door.html", {"memberships": memberships})
+    return render(request, "studio/people/front_door.html", {"memberships": memberships})
 
 
 @require_GET
@@ -57,7 +57,7 @@ def open_invitation(request: HttpRequest, token: str) -> HttpResponse:
     """Swap an invitation's token for a cookie and go to a clean address."""
     found = public_links.find(token, LinkPurpose.INVITATION)
     if found is None:
-        return render(request, "studio/invitation_closed.html", status=404)
+        return render(request, "studio/people/invitation_closed.html", status=404)
     response = redirect("join", handle=found.handle)
     public_links.keep_in_cookie(response, token, found, path="/")
     return response
@@ -69,7 +69,7 @@ def join(request: HttpRequest, handle: str) -> HttpResponse:
     """Say who invites and as what; a POST by the invited person joins."""
     found = public_links.from_cookie(request, handle, LinkPurpose.INVITATION)
     if found is None:
-        return render(request, "studio/invitation_closed.html", status=404)
+        return render(request, "studio/people/invitation_closed.html", status=404)
     request.session[JOIN_SESSION_KEY] = handle
     if request.method == "POST" and request.user.is_authenticated:
         try:
@@ -84,7 +84,7 @@ def join(request: HttpRequest, handle: str) -> HttpResponse:
         studio = Studio.objects.defer("logo").get(pk=found.studio_id)
     return render(
         request,
-        "studio/join.html",
+        "studio/people/join.html",
         {"invitation": invitation, "inviting_studio": studio, "handle": handle},
     )
 
@@ -124,7 +124,7 @@ def show_members(request: StudioRequest) -> HttpResponse:
             return redirect(links.to("studio:people"))
     return render(
         request,
-        "studio/people.html",
+        "studio/people/people.html",
         {
             "form": form,
             "memberships": Membership.objects.select_related("person").order_by("person__name", "pk"),
@@ -195,7 +195,7 @@ def show_profile(request: StudioRequest) -> HttpResponse:
         return redirect(links.to("studio:profile"))
     return render(
         request,
-        "studio/profile.html",
+        "studio/people/profile.html",
         {"form": form, "taxes": taxes.taxes(), "tax_form": TaxRateForm(prefix="tax")},
         status=422 if form.errors else 200,
     )
@@ -212,7 +212,7 @@ def add_tax(request: StudioRequest) -> HttpResponse:
         return redirect(links.to("studio:profile") + "#taxes")
     form = StudioForm(instance=Studio.objects.defer("logo").get(pk=request.tenant.studio.pk))
     context = {"form": form, "taxes": taxes.taxes(), "tax_form": tax_form}
-    return render(request, "studio/profile.html", context, status=422)
+    return render(request, "studio/people/profile.html", context, status=422)
 
 
 @require_POST
@@ -259,7 +259,7 @@ def show_audit_trail(request: StudioRequest) -> HttpResponse:
         "kind": kind,
         "older": entries[-1].at.isoformat() if len(entries) == AUDIT_ROWS else "",
     }
-    return render(request, "studio/audit.html", context)
+    return render(request, "studio/people/audit.html", context)
 
 
 # --- Private ---

@@ -116,7 +116,7 @@ def theme(context: Context) -> str:
 # ---- The thread ----
 
 
-@register.inclusion_tag("studio/partials/thread.html")
+@register.inclusion_tag("studio/ui/partials/thread.html")
 def thread(beads: Sequence[Bead], label: str = "Course of the job") -> dict[str, Any]:
     """The whole thread, with names and dates."""
     return {"beads": beads, "path": string_path(len(beads)), "label": label}
@@ -232,8 +232,8 @@ def icon(name: str) -> SafeString:
 
 @register.simple_tag
 def drawing(name: str) -> SafeString:
-    """A drawing for an empty page, from templates/studio/drawings; each knows light and dark."""
-    return mark_safe(get_template(f"studio/drawings/{name}.svg").render())  # noqa: S308 -- our own file
+    """A drawing for an empty page, from templates/studio/ui/drawings; each knows light and dark."""
+    return mark_safe(get_template(f"studio/ui/drawings/{name}.svg").render())  # noqa: S308 -- our own file
 
 
 # ---- Forms ----

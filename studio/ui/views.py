@@ -36,7 +36,7 @@ SHELL: Final = (
 def worker(request: HttpRequest) -> HttpResponse:
     """The service worker, from the root so that it serves every page. A new release is a new worker."""
     script = render_to_string(
-        "studio/phone_worker.js",
+        "studio/ui/phone_worker.js",
         {
             "shell": json.dumps([staticfiles_storage.url(name) for name in SHELL]),
             "keep_header": json.dumps(KEEP_HEADER),
@@ -51,4 +51,4 @@ def worker(request: HttpRequest) -> HttpResponse:
 @require_safe
 def without_signal(request: HttpRequest) -> HttpResponse:
     """What is shown instead of a page that the phone doesn't have."""
-    return render(request, "studio/offline.html")
+    return render(request, "studio/ui/offline.html")

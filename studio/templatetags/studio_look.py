@@ -116,7 +116,7 @@ def theme(context: Context) -> str:
 # ---- The thread ----
 
 
-@register.inclusion_tag("studio/ui/partials/thread.html")
+@register.inclusion_tag("studio/ui/_thread.html")
 def thread(beads: Sequence[Bead], label: str = "Course of the job") -> dict[str, Any]:
     """The whole thread, with names and dates."""
     return {"beads": beads, "path": string_path(len(beads)), "label": label}

@@ -10,7 +10,7 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from allauth.account.models import EmailAddress
 from django.contrib.auth.hashers import make_password
@@ -50,6 +50,8 @@ from studio.models import Membership, OutboxEntry, Person, Studio, entered_studi
 from studio.people import membership, taxes
 from studio.tenancy.rights import Role
 
+Written: TypeAlias = dict[str, Any]
+"""A table of a scenario, as TOML gives it: the product's functions check what they are handed."""
 SCENARIOS: Final = Path(__file__).parent
 USUAL_DESIGN: Final = "Organic garland over two nested arches"
 AGREED_COURSES: Final = ("agreed", "prepared", "installed", "counted back")
@@ -67,7 +69,7 @@ class SignIn:
     email: str
 
 
-def scenarios() -> list[dict[str, Any]]:
+def scenarios() -> list[Written]:
     """Every scenario, as written: its own file, and its shelf's table beside it."""
     return [_read_scenario(path) for path in sorted(SCENARIOS.glob("*.toml"), reverse=True)]
 
@@ -81,7 +83,7 @@ def sign_ins() -> list[SignIn]:
     ]
 
 
-def load(scenario: dict[str, Any]) -> Studio:
+def load(scenario: Written) -> Studio:
     """Load one scenario: its studio, people, shelf, venues and season."""
     facts = dict(scenario["studio"])
     members, rates = facts.pop("people"), facts.pop("taxes")
@@ -113,16 +115,16 @@ def load(scenario: dict[str, Any]) -> Studio:
     return studio
 
 
-def _read_scenario(path: Path) -> dict[str, Any]:
+def _read_scenario(path: Path) -> Written:
     scenario = tomllib.loads(path.read_text("utf-8"))
     with path.with_name(f"{path.stem}_shelf.csv").open(encoding="utf-8", newline="") as table:
         scenario["shelf"]["items"] = [_read_shelf_row(row) for row in csv.DictReader(table)]
     return scenario
 
 
-def _read_shelf_row(row: dict[str, str]) -> dict[str, Any]:
+def _read_shelf_row(row: dict[str, str]) -> Written:
     """The facts of one item that a row fills in; an outline is its shape, width, height and tube in metres."""
-    facts: dict[str, Any] = {name: value for name, value in row.items() if value}
+    facts: Written = {name: value for name, value in row.items() if value}
     for whole in ("count", "expected_uses", "turnaround_hours", "bag_size"):
         if whole in facts:
             facts[whole] = int(facts[whole])
@@ -146,7 +148,7 @@ def _hashed() -> str:
     return make_password(PASSWORD)
 
 
-def _fill_shelf(shelf: dict[str, Any]) -> None:
+def _fill_shelf(shelf: Written) -> None:
     opening: list[Material] = []
     colours = [items.add_colour(**colour) for colour in shelf["colours"]]
     for place, colour in enumerate(colours):
@@ -164,7 +166,7 @@ def _fill_shelf(shelf: dict[str, Any]) -> None:
         movements.open_with(opening, reason="first count")
 
 
-def _add_item(written: dict[str, Any], colours: dict[str, Colour]) -> Material:
+def _add_item(written: Written, colours: dict[str, Colour]) -> Material:
     facts = dict(written)
     kind, count = Kind(facts.pop("kind")), facts.pop("count")
     if "colour" in facts:
@@ -175,7 +177,7 @@ def _add_item(written: dict[str, Any], colours: dict[str, Colour]) -> Material:
     return Material(items.add_item(kind=kind, **facts).code, count)
 
 
-def _add_suppliers(written: list[dict[str, Any]]) -> None:
+def _add_suppliers(written: list[Written]) -> None:
     """Who sells the latex, and for how much: the bag's usual price times what each of them makes of it."""
     latex = list(Item.objects.filter(kind__in=[Kind.LATEX, Kind.TWISTING]).order_by("pk"))
     for each in written:
@@ -221,7 +223,7 @@ def _order_some() -> None:
     orders.receive_delivery(order.pk, came, key="first-part", note="delivery note 2214")
 
 
-def _add_venue(written: dict[str, Any], studio: Studio) -> Venue:
+def _add_venue(written: Written, studio: Studio) -> Venue:
     facts = dict(written)
     for name in ("ceiling", "door_width", "door_height"):
         if name in facts:
@@ -229,7 +231,7 @@ def _add_venue(written: dict[str, Any], studio: Studio) -> Venue:
     return venues.add_venue(**facts)
 
 
-def _fit_out_crew(scenario: dict[str, Any], studio: Studio) -> None:
+def _fit_out_crew(scenario: Written, studio: Studio) -> None:
     for van in scenario.get("vans", []):
         longest = lengths.parsed(van["longest"], studio.units)
         load_m3 = Decimal(str(van["load_m3"]))
@@ -246,7 +248,7 @@ def _fit_out_crew(scenario: dict[str, Any], studio: Studio) -> None:
             )
 
 
-def _call_crew(taken: Event, event: dict[str, Any]) -> None:
+def _call_crew(taken: Event, event: Written) -> None:
     """Who works on it, the first of them driving, and with which van."""
     on_hand = {who.name: who.membership.pk for who in crew.list_people()}
     van = Van.objects.filter(name=event.get("van", "")).first()
@@ -262,7 +264,7 @@ def _call_crew(taken: Event, event: dict[str, Any]) -> None:
 # --- One event, as far as its course goes ---------------------------------------------------------------------
 
 
-def _play(event: dict[str, Any], scenario: dict[str, Any], studio: Studio) -> None:
+def _play(event: Written, scenario: Written, studio: Studio) -> None:
     course = event["course"]
     ready = _ready_by(event, studio)
     settled = course in AGREED_COURSES or ready < timezone.now()
@@ -292,12 +294,12 @@ def _play(event: dict[str, Any], scenario: dict[str, Any], studio: Studio) -> No
         letters.update(done_at=timezone.now())
 
 
-def _ready_by(event: dict[str, Any], studio: Studio) -> datetime:
+def _ready_by(event: Written, studio: Studio) -> datetime:
     today: date = timezone.now().astimezone(studio.tz).date()
     return times.local(today + timedelta(days=event["day"]), time.fromisoformat(event["ready_by"]), studio.tz)
 
 
-def _take(event: dict[str, Any], scenario: dict[str, Any], studio: Studio, ready: datetime) -> Event:
+def _take(event: Written, scenario: Written, studio: Studio, ready: datetime) -> Event:
     client = next(who for who in scenario["clients"] if who["name"] == event["client"])
     size = {name: lengths.parsed(event[name], studio.units) for name in ("width", "height") if name in event}
     return take_enquiry(
@@ -312,7 +314,7 @@ def _take(event: dict[str, Any], scenario: dict[str, Any], studio: Studio, ready
     )
 
 
-def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
+def _sketch(taken: Event, event: Written) -> Quote:
     name = event.get("design", USUAL_DESIGN)
     template = next(each for each in library.templates() if each.name == name)
     quote = sketch.start_quote(taken, template)
@@ -327,7 +329,7 @@ def _sketch(taken: Event, event: dict[str, Any]) -> Quote:
     return _haggle(_mark_options(quote, piece, event), event)
 
 
-def _haggle(quote: Quote, event: dict[str, Any]) -> Quote:
+def _haggle(quote: Quote, event: Written) -> Quote:
     """Discount, and instalments by day."""
     if "discount" in event:
         quote = adjusting.adjust(
@@ -345,7 +347,7 @@ def _haggle(quote: Quote, event: dict[str, Any]) -> Quote:
     return quote
 
 
-def _mark_options(quote: Quote, piece: SetPiece, event: dict[str, Any]) -> Quote:
+def _mark_options(quote: Quote, piece: SetPiece, event: Written) -> Quote:
     """Free lines, and what of it all the client may switch."""
     choices = {f"florals-{piece.pk}": Choice(event["florals"])} if "florals" in event else {}
     for line in event.get("lines", ()):

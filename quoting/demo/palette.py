@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 
-def alterations(shares: Mapping[str, float], wanted: Mapping[str, int]) -> dict[str, Any]:
+def alterations(shares: Mapping[str, float], wanted: Mapping[str, int]) -> dict[str, object]:
     """What to alter so that a palette with ``shares`` (adding up to 1) has ``wanted`` instead (percent)."""
     leaving = [colour for colour in shares if colour not in wanted]
     coming = [colour for colour in wanted if colour not in shares]
     swaps = dict(zip(leaving, coming, strict=False))
-    changes: dict[str, Any] = {f"swap.{old}": new for old, new in swaps.items()}
+    changes: dict[str, object] = {f"swap.{old}": new for old, new in swaps.items()}
     standing = {swaps.get(colour, colour): share for colour, share in shares.items()}
     for colour in coming[len(swaps) :]:
         changes["add_colour"] = colour
@@ -28,7 +27,7 @@ def alterations(shares: Mapping[str, float], wanted: Mapping[str, int]) -> dict[
     return changes
 
 
-def _set(standing: dict[str, float], changes: dict[str, Any], colour: str, share: float) -> None:
+def _set(standing: dict[str, float], changes: dict[str, object], colour: str, share: float) -> None:
     """Altering one share scales the others, as the quote page does."""
     rest = sum(value for name, value in standing.items() if name != colour)
     for name, value in standing.items():

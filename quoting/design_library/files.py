@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, replace
-from typing import Any, Final, NoReturn
+from typing import Final, NoReturn
 
 from quoting.craft.design.design_file import read_design, write_design
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
@@ -86,10 +86,10 @@ def _text(content: bytes | str) -> str:
         raise DesignError(fault) from None
 
 
-def _values(text: str) -> Any:
+def _values(text: str) -> object:
     twice: list[Fault] = []
 
-    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    def once(pairs: list[tuple[str, object]]) -> dict[str, object]:
         found = dict(pairs)
         if len(found) < len(pairs):
             keys = [key for key, _ in pairs]

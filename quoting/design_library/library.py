@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
@@ -57,7 +57,7 @@ def bring_in_starters(studio: Studio) -> list[DesignTemplate]:
         ]
 
 
-def keep_template(design: Mapping[str, Any], studio: Studio) -> DesignTemplate:
+def keep_template(design: Mapping[str, object], studio: Studio) -> DesignTemplate:
     """A design of the studio's own. Raises :class:`~quoting.set_pieces.faults.CannotSketch` with every fault."""
     require(Right.EDIT_QUOTES)
     try:
@@ -91,7 +91,7 @@ def keep_piece(piece: SetPiece, name: str, studio: Studio) -> DesignTemplate:
     return _kept(design, studio, is_starter=False)
 
 
-def changed(design: Design, changes: Mapping[str, Any], *, name: str, studio: Studio) -> Design:
+def changed(design: Design, changes: Mapping[str, object], *, name: str, studio: Studio) -> Design:
     """The design under a name and with changes (keys as ``craft.edit.editable`` lists them); nothing is kept.
 
     Raises ``ValidationError`` at ``name`` and :class:`~quoting.set_pieces.faults.CannotSketch` at the changes.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -31,7 +31,7 @@ class ChangeForm(NameForm):
 
     two_columns = True
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, design: Design, units: str) -> None:
+    def __init__(self, data: Mapping[str, object] | None = None, *, design: Design, units: str) -> None:
         super().__init__(data, initial={"name": design.name})
         self.rows = {row.key: row for row in editable(design)}
         for key, row in self.rows.items():
@@ -39,7 +39,7 @@ class ChangeForm(NameForm):
             self.initial[key] = _shown(row)
 
     @property
-    def changes(self) -> dict[str, Any]:
+    def changes(self) -> dict[str, object]:
         """What was changed. Shares of the palette go together: they are taken in proportion."""
         moved = set(self.changed_data)
         if any(key.startswith(PALETTE) for key in moved):
@@ -65,7 +65,7 @@ class DesignFileForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 14, "spellcheck": "false", "class": "code", "wrap": "off"}),
     )  # fmt: skip
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         found = super().clean() or {}
         file, text = found.get("file"), found.get("text", "")
         if not file and not text.strip() and "file" not in self.errors:
@@ -99,7 +99,7 @@ def _field(row: Editable, units: str) -> forms.Field:
     return forms.CharField(min_length=int(row.low), max_length=int(row.high), label=row.label)
 
 
-def _shown(row: Editable) -> Any:
+def _shown(row: Editable) -> object:
     if row.unit == "m":
         return Decimal(str(round(float(row.value), 4)))
     if row.unit == "share":
@@ -107,7 +107,7 @@ def _shown(row: Editable) -> Any:
     return row.value
 
 
-def _meant(row: Editable, value: Any) -> Any:
-    if row.unit == "share":
-        return float(value) / 100
-    return float(value) if row.unit == "m" else value
+def _meant(row: Editable, value: object) -> object:
+    if not isinstance(value, Decimal):
+        return value
+    return float(value) / 100 if row.unit == "share" else float(value)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -190,7 +190,7 @@ def _save_file_design(
     return redirect(links.to("quoting:design", made.pk))
 
 
-def _checked_file(request: StudioRequest, form: DesignFileForm, design: Design) -> dict[str, Any]:
+def _checked_file(request: StudioRequest, form: DesignFileForm, design: Design) -> dict[str, object]:
     shown = design_sheet(design, request.tenant.studio)
     return {"form": form, "design": design, "shown": shown, "name": design.name}
 

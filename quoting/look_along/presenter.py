@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
@@ -22,7 +22,7 @@ from studio.tenancy.links import absolute
 SALT: Final = "quoting.look_along.page"
 
 
-def context(seen: Seen, handle: str) -> dict[str, Any]:
+def context(seen: Seen, handle: str) -> dict[str, object]:
     """The page's context out of what a client may see."""
     quote, studio = seen.quote, seen.quote.studio
     piece = seen.piece

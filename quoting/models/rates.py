@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any, ClassVar
+from typing import ClassVar, TypeAlias
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -35,7 +35,10 @@ class DistanceUnit(models.TextChoices):
     KILOMETRE = "km", "kilometre"
 
 
-def _amount(name: str, default: str, help_text: str = "") -> Any:
+AmountField: TypeAlias = "models.DecimalField[Decimal | float | str, Decimal]"
+
+
+def _amount(name: str, default: str, help_text: str = "") -> AmountField:
     return models.DecimalField(
         name,
         max_digits=12,
@@ -46,7 +49,7 @@ def _amount(name: str, default: str, help_text: str = "") -> Any:
     )
 
 
-def _percent(name: str, default: str, most: int, help_text: str = "") -> Any:
+def _percent(name: str, default: str, most: int, help_text: str = "") -> AmountField:
     return models.DecimalField(
         name, max_digits=6, decimal_places=2, default=Decimal(default),
         validators=[*NOT_NEGATIVE, MaxValueValidator(Decimal(most))], help_text=help_text,

@@ -11,7 +11,7 @@ from studio.models import Studio
 from studio.ui.forms import MoneyField
 
 
-class RatesForm(forms.ModelForm):  # type: ignore[type-arg]
+class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it takes none
     """The studio's own rates."""
 
     two_columns = True

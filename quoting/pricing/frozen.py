@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any
 
 from babel.dates import format_date
 from babel.numbers import format_percent
@@ -41,7 +40,7 @@ class TaxShown:
     amount: str
 
 
-def canonical(value: Any) -> str:
+def canonical(value: object) -> str:
     """One text for one document: keys in order, no spaces, characters as they are."""
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
@@ -56,7 +55,7 @@ def writer(currency: str, locale: str) -> Writer:
     return lambda value: amounts.written(Decimal(value), currency, locale)
 
 
-def lines_shown(lines: Iterable[Mapping[str, Any]], amount: Writer) -> tuple[LineShown, ...]:
+def lines_shown(lines: Iterable[Mapping[str, str]], amount: Writer) -> tuple[LineShown, ...]:
     """The lines of a document, written."""
     return tuple(LineShown(line["label"], line.get("detail") or "", amount(line["amount"])) for line in lines)
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from studio.money.amounts import rounded
 
@@ -54,6 +54,6 @@ def kept(instalments: Sequence[Instalment]) -> list[dict[str, str]]:
     ]
 
 
-def read(written: Sequence[dict[str, Any]]) -> list[Instalment]:
+def read(written: Sequence[Mapping[str, str]]) -> list[Instalment]:
     """As they were kept."""
     return [Instalment(Decimal(one["percent"]), date.fromisoformat(one["due_on"])) for one in written]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django import forms
 
@@ -26,15 +27,31 @@ PLAIN: Final = forms.TextInput
 class PercentField(forms.DecimalField):
     """A share, typed and shown in per cent; cleans to per cent."""
 
-    def __init__(self, *, most: int, places: int = 0, unit: str = "", **kwargs: Any) -> None:
-        super().__init__(min_value=0, max_value=most, decimal_places=places, **kwargs)
+    def __init__(
+        self,
+        *,
+        most: int,
+        places: int = 0,
+        unit: str = "",
+        label: str = "",
+        required: bool = True,
+        help_text: str = "",
+    ) -> None:
+        super().__init__(
+            min_value=0,
+            max_value=most,
+            decimal_places=places,
+            label=label,
+            required=required,
+            help_text=help_text,
+        )
         self.unit = unit
         self.widget = PLAIN(attrs={"inputmode": "decimal", "autocomplete": "off", "data-kind": "percent"})
         self.error_messages["invalid"] = f"Enter a percentage from 0 to {most}."
 
-    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override] # the stubs say whole numbers
+    def to_python(self, value: object) -> Decimal | None:  # type: ignore[override] # the stubs say whole numbers
         text = str(value).strip().removesuffix("%").strip().replace(",", ".") if value is not None else None
-        number: Any = super().to_python(text)
+        number = super().to_python(text)
         return number if number is None else Decimal(number)
 
 
@@ -46,8 +63,8 @@ class SketchForm(forms.Form):
     again = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(
-        self, data: Mapping[str, Any] | None = None, *, design: Design, size: tuple[Decimal, Decimal], owned: Owned,
-        units: str, names: Mapping[str, Any],
+        self, data: Mapping[str, object] | None = None, *, design: Design, size: tuple[Decimal, Decimal], owned: Owned,
+        units: str, names: Mapping[str, object],
     ) -> None:  # fmt: skip
         self.design, self.owned, self.units = design, owned, units
         super().__init__(data, initial={"version": names["version"], "piece": names["piece"]}, prefix=None)
@@ -79,7 +96,7 @@ class SketchForm(forms.Form):
             each.widget.attrs.setdefault("id", f"sketch-{name.replace('.', '-')}")
 
     @property
-    def changes(self) -> dict[str, Any]:
+    def changes(self) -> dict[str, object]:
         """What was changed, by the keys that the design knows; size apart."""
         told = {name: self._value(name) for name in self.changed_data if name in self.cleaned_data}
         skipped = {"version", "piece", "again", *LENGTHS}
@@ -147,17 +164,17 @@ class SketchForm(forms.Form):
         )  # fmt: skip
         return any(name.startswith(folded) for name in self.errors)
 
-    def as_typed(self) -> dict[str, Any]:
+    def as_typed(self) -> dict[str, object]:
         """What an unbound form would send: the present values as they are written in the boxes."""
         return {name: self[name].value() for name in self.fields}
 
     # Private
 
-    def _add(self, name: str, field: forms.Field, initial: Any) -> None:
+    def _add(self, name: str, field: forms.Field, initial: object) -> None:
         self.fields[name] = field
         self.initial[name] = initial
 
-    def _value(self, name: str) -> Any:
+    def _value(self, name: str) -> object:
         value = self.cleaned_data[name]
         if isinstance(self.fields[name], PercentField):
             return float(value) / 100
@@ -259,19 +276,26 @@ class SketchForm(forms.Form):
             self._add("sign.text", forms.CharField(max_length=60, label="Sign text"), design.sign.text)
 
 
+@dataclass(frozen=True, slots=True)
+class Way:
+    """The way to the venue: metres and minutes one way, and round trips."""
+
+    distance_m: int
+    drive_minutes: int
+    trips: int
+
+
 class WayForm(forms.Form):
     """How far the venue is and how often the van goes."""
 
     drive_minutes = forms.IntegerField(min_value=0, max_value=24 * 60, label="Minutes one way")
     trips = forms.IntegerField(min_value=0, max_value=20, label="Round trips")
 
-    def __init__(
-        self, data: Mapping[str, Any] | None = None, *, unit: str, initial: Mapping[str, Any]
-    ) -> None:
+    def __init__(self, data: Mapping[str, object] | None = None, *, unit: str, initial: Way) -> None:
         self.unit = unit
         metres = METRES_BY_UNIT[unit]
-        shown = (Decimal(initial["distance_m"]) / metres).quantize(Decimal("0.1")).normalize()
-        super().__init__(data, initial={**initial, "distance": f"{shown:f}"})
+        shown = (Decimal(initial.distance_m) / metres).quantize(Decimal("0.1")).normalize()
+        super().__init__(data, initial={**asdict(initial), "distance": f"{shown:f}"})
         most = int(MOST_METRES / metres)
         self.fields["distance"] = forms.DecimalField(
             min_value=0, max_value=most, label="Miles one way" if unit == "mile" else "Kilometres one way"
@@ -297,7 +321,7 @@ class FreeLineForm(forms.Form):
     )  # fmt: skip
 
     def __init__(
-        self, data: Mapping[str, Any] | None = None, *, studio: Studio, taxes: Sequence[TaxRate]
+        self, data: Mapping[str, object] | None = None, *, studio: Studio, taxes: Sequence[TaxRate]
     ) -> None:
         super().__init__(data)
         self.fields["unit_price"] = MoneyField(
@@ -314,7 +338,7 @@ class FreeLineForm(forms.Form):
 class BudgetForm(forms.Form):
     """What the client wants to pay, tax included."""
 
-    def __init__(self, data: Any = None, *, studio: Studio) -> None:
+    def __init__(self, data: Mapping[str, object] | None = None, *, studio: Studio) -> None:
         super().__init__(data)
         self.fields["budget"] = MoneyField(
             currency=studio.currency, locale=studio.locale, least=Decimal(1), label="Budget, tax included"

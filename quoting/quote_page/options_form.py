@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
 
 from django import forms
 
@@ -15,7 +14,7 @@ from quoting.quotes.sheet import Sheet
 class OptionsForm(forms.Form):
     """One box for each set piece, its florals, its sign, and each free line: part of the offer, or an option."""
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, sheet: Sheet) -> None:
+    def __init__(self, data: Mapping[str, object] | None = None, *, sheet: Sheet) -> None:
         super().__init__(data)
         for name, label, choice in _candidates(sheet):
             self.fields[name] = forms.ChoiceField(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 
@@ -28,7 +27,7 @@ class AdjustForm(forms.Form):
 
     def __init__(
         self,
-        data: Mapping[str, Any] | None = None,
+        data: Mapping[str, object] | None = None,
         *,
         quote: Quote,
         studio: Studio,
@@ -54,9 +53,9 @@ class AdjustForm(forms.Form):
         for name, each in self.fields.items():
             each.widget.attrs["id"] = f"adjust-{name}"
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """What is left empty is nothing."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned: dict[str, object] = super().clean() or self.cleaned_data
         for name in ("rush_percent", "discount_percent", "discount_amount"):
             if name in cleaned:
                 cleaned[name] = cleaned[name] or Decimal(0)
@@ -66,9 +65,9 @@ class AdjustForm(forms.Form):
 class PaymentPlanForm(forms.Form):
     """Deposit and instalments of one quote: shares of the total, and the day of each."""
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, quote: Quote, studio: Studio) -> None:
+    def __init__(self, data: Mapping[str, object] | None = None, *, quote: Quote, studio: Studio) -> None:
         known = instalments.read(quote.instalments)
-        initial: dict[str, Any] = {
+        initial: dict[str, object] = {
             "deposit_percent": None if quote.deposit_percent is None else _shown(quote.deposit_percent) or "0"
         }
         for place, one in enumerate(known, start=1):
@@ -90,9 +89,9 @@ class PaymentPlanForm(forms.Form):
         for name, each in self.fields.items():
             each.widget.attrs["id"] = f"plan-{name}"
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """An instalment has a share and a day, or neither."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned: dict[str, object] = super().clean() or self.cleaned_data
         for place in range(1, ROWS + 1):
             share, day = cleaned.get(f"percent_{place}"), cleaned.get(f"due_on_{place}")
             if share and not day and f"due_on_{place}" not in self.errors:
@@ -116,7 +115,7 @@ class ByHandForm(forms.Form):
     """One line, its price, and why."""
 
     def __init__(
-        self, data: Mapping[str, Any] | None = None, *, lines: Sequence[TapeLine], studio: Studio
+        self, data: Mapping[str, object] | None = None, *, lines: Sequence[TapeLine], studio: Studio
     ) -> None:
         super().__init__(data, auto_id="id_by_hand_%s")
         choices = [(line.key, line.label) for line in lines if line.key]

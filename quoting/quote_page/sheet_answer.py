@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Set
-from typing import Any
 from urllib.parse import quote as urlquote
 
 from django import forms
@@ -18,7 +17,7 @@ from quoting.look_along import looking, presence
 from quoting.look_along import presenter as look_page
 from quoting.models import Quote, SetPiece
 from quoting.quote_page import presenter
-from quoting.quote_page.forms import BudgetForm, FreeLineForm, SketchForm, WayForm
+from quoting.quote_page.forms import BudgetForm, FreeLineForm, SketchForm, Way, WayForm
 from quoting.quote_page.options_form import OptionsForm
 from quoting.quote_page.price_forms import AdjustForm, ByHandForm, PaymentPlanForm
 from quoting.quote_page.site_presenter import site_words
@@ -57,7 +56,7 @@ def act(
 
 
 def answer(
-    request: StudioRequest, shown: dict[str, Any], status: int = 200, *, part: str = SHEET
+    request: StudioRequest, shown: dict[str, object], status: int = 200, *, part: str = SHEET
 ) -> HttpResponse:
     """The page, or for htmx the part of it that changes."""
     return render(request, part if request.htmx else PAGE, shown, status=status)
@@ -84,7 +83,7 @@ def context(
     piece_id: int | None = None,
     problem: str = "",
     **typed: forms.Form,
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Everything that the page shows of a quote. Three queries besides those of the sheet.
 
     ``typed`` are forms as they were sent, by their names in the template.
@@ -145,7 +144,7 @@ def at_fields(form: forms.Form, fault: ValidationError) -> None:
             form.add_error(field if field in form.fields else None, message)
 
 
-def sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, Any] | None = None) -> SketchForm:
+def sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, object] | None = None) -> SketchForm:
     """The form of a piece, as it stands or as typed."""
     return SketchForm(
         data,
@@ -157,15 +156,15 @@ def sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, Any] | None = N
     )
 
 
-def way_of(found: Quote) -> dict[str, Any]:
+def way_of(found: Quote) -> Way:
     """The way to the venue, as its form starts."""
-    return {"distance_m": found.distance_m, "drive_minutes": found.drive_minutes, "trips": found.trips}
+    return Way(found.distance_m, found.drive_minutes, found.trips)
 
 
 # Private
 
 
-def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, Any]:
+def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, object]:
     """What is shown of the piece on the bench."""
     units = studio.units
     return {
@@ -180,7 +179,7 @@ def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, Any]:
     }
 
 
-def _price(read: Sheet, piece: SetPiece | None) -> dict[str, Any]:
+def _price(read: Sheet, piece: SetPiece | None) -> dict[str, object]:
     """The tape, what it is built from for people who may see costs, and what has no price yet."""
     tape, studio = read.tape, read.studio
     place = list(read.pieces).index(piece) if piece else 0
@@ -195,7 +194,7 @@ def _price(read: Sheet, piece: SetPiece | None) -> dict[str, Any]:
     }
 
 
-def _on_the_day(read: Sheet) -> dict[str, Any]:
+def _on_the_day(read: Sheet) -> dict[str, object]:
     """Stock and crew on the day of the event."""
     event = read.quote.event
     standing = stock_view.on_the_day(read.needs, read.items, event.hold_window(), besides=event.hold_id)
@@ -221,7 +220,7 @@ def _forms(read: Sheet, piece: SetPiece | None) -> dict[str, forms.Form | None]:
     }
 
 
-def _look_along(request: StudioRequest, quote: Quote, link: PublicLink | None) -> dict[str, Any] | None:
+def _look_along(request: StudioRequest, quote: Quote, link: PublicLink | None) -> dict[str, object] | None:
     """How the client can watch, if so: until when, the link's address, and how to send it."""
     if link is None:
         return None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -32,19 +32,19 @@ GUST: Final = Scale(measures.speed_unit, measures.in_speed, measures.from_speed,
 class ScaleField(forms.Field):
     """A whole number in the studio's unit, with or without the unit's name; cleans to SI."""
 
-    def __init__(self, *, scale: Scale, units: str, **kwargs: Any) -> None:
-        super().__init__(**kwargs)
+    def __init__(self, *, scale: Scale, units: str, label: str = "") -> None:
+        super().__init__(label=label)
         self.scale, self.units = scale, units
         self.unit = scale.unit(units)
         self.widget = forms.TextInput(
             attrs={"inputmode": "text", "autocomplete": "off", "data-kind": "scale"}
         )
 
-    def prepare_value(self, value: Any) -> Any:
+    def prepare_value(self, value: object) -> object:
         """A kept value as the studio reads it, typed text as it was typed."""
         return f"{self.scale.shown(value, self.units):.0f}" if isinstance(value, float) else value
 
-    def to_python(self, value: Any) -> float | None:
+    def to_python(self, value: object) -> float | None:
         if value in self.empty_values:
             return None
         text = str(value).strip().removesuffix(self.unit).strip().replace("−", "-").replace(",", "")
@@ -61,13 +61,13 @@ class ScaleField(forms.Field):
             raise ValidationError(f"From {least} to {most} {self.unit}.", code="range")
         return min(max(number, self.scale.least), self.scale.most)
 
-    def has_changed(self, initial: Any, data: Any) -> bool:
+    def has_changed(self, initial: object, data: object) -> bool:
         return bool(self.prepare_value(initial) != data)
 
 
-def site_fields(site: Site, units: str) -> dict[str, tuple[forms.Field, Any]]:
+def site_fields(site: Site, units: str) -> dict[str, tuple[forms.Field, object]]:
     """The fields of a site by their keys in :func:`quoting.set_pieces.alter.altered`, each with its present value."""
-    found: dict[str, tuple[forms.Field, Any]] = {
+    found: dict[str, tuple[forms.Field, object]] = {
         "site.prep_temperature_c": (_field(WARMTH, units, "Studio temperature"), site.prep_temperature_c),
         "site.temperature_c": (_field(WARMTH, units, "Site temperature"), site.temperature_c),
         "site.prep_altitude_m": (_field(RISE, units, "Studio elevation"), site.prep_altitude_m),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from events.models import Event, Venue
 from quoting.craft.air.wind import FRICTION
@@ -66,7 +66,7 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
 # Private
 
 
-def _sizing(found: StoredPrep, site: Mapping[str, Any], units: str) -> Card | None:
+def _sizing(found: StoredPrep, site: Mapping[str, float], units: str) -> Card | None:
     """The ring, where the place asks for another one than the design's."""
     rows = [row for row in found.rings if _span(row.ring_m, units) != _span(row.site_m, units)]
     if not rows:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, JsonResponse
 from django.views.decorators.http import require_POST, require_safe
@@ -271,7 +269,7 @@ def _stale(request: StudioRequest, read: Sheet, piece: SetPiece, typed: SketchFo
     return answer(request, context(request, read, piece_id=piece.pk, form=form, problem=problem), 422)
 
 
-def _sent(request: StudioRequest, name: str) -> Any:
+def _sent(request: StudioRequest, name: str) -> str | list[str]:
     return request.POST.getlist(name) if name == "sizes" else request.POST.get(name, "")
 
 

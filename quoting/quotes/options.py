@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterable, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from string import ascii_lowercase
-from typing import Any, Final, Protocol
+from typing import Final, Protocol
 
 from msgspec import structs
 
@@ -55,15 +55,15 @@ class Quoted(Protocol):
 
 def options_of(quoted: Quoted) -> tuple[Option, ...]:
     """The options of a quote, set pieces first, in the order in which they stand."""
-    found: list[dict[str, Any]] = []
+    found: list[Option] = []
     for place, piece in enumerate(quoted.pieces):
         found += _piece_options(place, piece, of=f" of {piece.name}" if len(quoted.pieces) > 1 else "")
     found += [
-        {"label": line.label, "detail": "", "on": line.choice == Choice.ON, "line_id": line.pk}
+        Option("", line.label, "", on=line.choice == Choice.ON, line_id=line.pk)
         for line in quoted.free_lines
         if line.choice
     ]
-    return tuple(Option(key, **facts) for key, facts in zip(ascii_lowercase, found, strict=False))
+    return tuple(replace(option, key=key) for key, option in zip(ascii_lowercase, found, strict=False))
 
 
 def at_first(options: Iterable[Option]) -> frozenset[str]:
@@ -112,15 +112,15 @@ def has_part(piece: SetPiece, part: str) -> bool:
 # Private
 
 
-def _piece_options(place: int, piece: SetPiece, *, of: str) -> list[dict[str, Any]]:
-    own = {"place": place, "detail": ""}
+def _piece_options(place: int, piece: SetPiece, *, of: str) -> list[Option]:
+    """The options of one set piece, without their keys."""
     found = []
     if piece.choice:
-        found.append({**own, "label": piece.name, "on": piece.choice == Choice.ON})
+        found.append(Option("", piece.name, "", on=piece.choice == Choice.ON, place=place))
     for part, choice in ((FLORALS, piece.florals_choice), (SIGN, piece.sign_choice)):
         if choice and has_part(piece, part):
             label = f"{part.capitalize()}{of}"
-            found.append({**own, "label": label, "on": choice == Choice.ON, "part": part})
+            found.append(Option("", label, "", on=choice == Choice.ON, place=place, part=part))
     return found
 
 

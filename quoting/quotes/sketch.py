@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from decimal import Decimal
-from typing import Any, Final, TypeVar
+from typing import Final, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -67,7 +67,7 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
 def alter_piece(
     which: Which,
     piece_id: int,
-    changes: Mapping[str, Any],
+    changes: Mapping[str, object],
     *,
     version: int,
     width_m: Decimal | None = None,

@@ -5,15 +5,18 @@ What is kept follows from the models: every field but those named in ``NOT_SKETC
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from decimal import Decimal
-from typing import Any, Final, TypeVar
+from typing import Final, TypedDict, TypeVar, cast
 
 from django.db.models import Field, Model
 
 from quoting.models import FreeLine, Quote, SetPiece
 
 Row = TypeVar("Row", SetPiece, FreeLine)
+Restored = TypeVar("Restored", bound=Model)
+Kept = dict[str, object]
+"""The columns of a row by their names, as JSON takes them."""
 Keep = Callable[[SetPiece], None]
 
 NOT_SKETCHED: Final[dict[type[Model], set[str]]] = {
@@ -27,7 +30,15 @@ NOT_SKETCHED: Final[dict[type[Model], set[str]]] = {
 """What stays as it is, what a change counts or dates itself, and what follows from the design or the price."""
 
 
-def take(quote: Quote, pieces: Iterable[SetPiece], free_lines: Iterable[FreeLine]) -> dict[str, Any]:
+class Snapshot(TypedDict):
+    """How a quote stood, its pieces and its lines by hand."""
+
+    quote: Kept
+    pieces: list[Kept]
+    free_lines: list[Kept]
+
+
+def take(quote: Quote, pieces: Iterable[SetPiece], free_lines: Iterable[FreeLine]) -> Snapshot:
     """The quote, its pieces and its lines as they stand, for JSON."""
     return {
         "quote": _kept(quote),
@@ -36,7 +47,7 @@ def take(quote: Quote, pieces: Iterable[SetPiece], free_lines: Iterable[FreeLine
     }
 
 
-def put_back(quote: Quote, snapshot: Mapping[str, Any], keep: Keep) -> None:
+def put_back(quote: Quote, snapshot: Snapshot, keep: Keep) -> None:
     """Make quote, pieces and lines as they were then, under the ids that they had; the quote itself isn't saved.
 
     ``keep`` works a piece's take-off and picture out of its design, and saves it.
@@ -48,13 +59,13 @@ def put_back(quote: Quote, snapshot: Mapping[str, Any], keep: Keep) -> None:
         line.save()
 
 
-def piece_then(quote: Quote, snapshot: Mapping[str, Any], piece_id: int) -> SetPiece | None:
+def piece_then(quote: Quote, snapshot: Snapshot, piece_id: int) -> SetPiece | None:
     """A piece as it stood, not saved; None where there was none of that id."""
     kept = next((each for each in snapshot["pieces"] if each["id"] == piece_id), None)
     return None if kept is None else _set(SetPiece(quote=quote), kept)
 
 
-def fields_of(model: type[Model]) -> list[Field[Any, Any]]:
+def fields_of(model: type[Model]) -> list[Field[object, object]]:
     """What a snapshot keeps of a table."""
     return [field for field in model._meta.concrete_fields if field.name not in NOT_SKETCHED[model]]
 
@@ -62,21 +73,21 @@ def fields_of(model: type[Model]) -> list[Field[Any, Any]]:
 # Private
 
 
-def _kept(row: Model) -> dict[str, Any]:
+def _kept(row: Model) -> Kept:
     kept = {field.attname: getattr(row, field.attname) for field in fields_of(type(row))}
     return {name: str(value) if isinstance(value, Decimal) else value for name, value in kept.items()}
 
 
-def _set(row: Any, kept: Mapping[str, Any]) -> Any:
+def _set(row: Restored, kept: Kept) -> Restored:
     for field in fields_of(type(row)):
         setattr(row, field.attname, field.to_python(kept[field.attname]))
     return row
 
 
-def _rows(quote: Quote, model: type[Row], now: Iterable[Row], then: Iterable[Mapping[str, Any]]) -> list[Row]:
+def _rows(quote: Quote, model: type[Row], now: Iterable[Row], then: Iterable[Kept]) -> list[Row]:
     """The rows as they were, not saved yet; those that were not there then are deleted."""
     left = {row.pk: row for row in now}
-    rows = [_set(left.pop(kept["id"], None) or model(quote=quote), kept) for kept in then]
+    rows = [_set(left.pop(cast("int", kept["id"]), model(quote=quote)), kept) for kept in then]
     for row in left.values():
         row.delete()
     return rows

@@ -102,7 +102,7 @@ def scaled(
     return scale_to(design, width_m=float(width_m), height_m=float(height_m), came_out=came_out)
 
 
-def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:
+def altered(design: Design, changes: Mapping[str, object], owned: Owned) -> Design:
     """The design with ``changes``. Raises ``DesignError`` whose faults carry the keys of the changes.
 
     Keys: ``fullness``, ``loss``, ``rounds``, ``seed``, ``sign.text``, ``floral.<n>`` as ``craft.edit`` takes them;
@@ -112,6 +112,7 @@ def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:
     ``site.<fact>`` (as ``quoting.set_pieces.site.with_site``), ``pattern``, ``bands``, ``mirrored``, ``recipes``,
     ``add_frame`` (an item code); ``frame.<id>`` takes ``arranging.TAKEN_AWAY`` as well.
     """
+    # Each key takes values of a type of its own, which its function names.
     ours: dict[str, Callable[[Design, str, Any, Owned], Design]] = {
         "share": _with_share,
         "swap": _with_swap,
@@ -127,7 +128,7 @@ def altered(design: Design, changes: Mapping[str, Any], owned: Owned) -> Design:
         "bands": lambda design, _name, value, _owned: arranging.with_bands(design, value),
         "mirrored": lambda design, _name, value, _owned: arranging.turned(design, value),
     }
-    plain: dict[str, Any] = {}
+    plain: dict[str, object] = {}
     for key, value in changes.items():
         kind, _, name = key.partition(".")
         change = ours.get(key) or ours.get(kind)

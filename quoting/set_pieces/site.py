@@ -5,7 +5,7 @@ means for prep, van and wind.
 from __future__ import annotations
 
 from dataclasses import fields, replace
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from events.models import Venue
 from events.models.venue import Setting
@@ -19,6 +19,8 @@ ALTERED_HERE: Final = (
     "temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m", "outdoors", "gust_m_s",
 )  # fmt: skip
 """What may be changed on the quote page, as fields of the site."""
+Fact: TypeAlias = dict[str, Any]
+"""Facts of a site by name: the rule of each field has its type, which no annotation of a dict says."""
 CLIMATE: Final = ("temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m")
 
 
@@ -47,7 +49,7 @@ def first_placed(design: Design, venue: Venue | None) -> Design:
     return replace(placed, site=replace(placed.site, outdoors=outdoors, gust_m_s=gust))
 
 
-def with_site(design: Design, name: str, value: Any) -> Design:
+def with_site(design: Design, name: str, value: float) -> Design:
     """The design with one fact of its site changed. Raises ``DesignError`` at ``site.<name>`` out of its range."""
     key = f"site.{name}"
     if name not in ALTERED_HERE:
@@ -56,7 +58,8 @@ def with_site(design: Design, name: str, value: Any) -> Design:
     if rule.kind == "number" and not rule.low <= value <= rule.high:
         code = FaultCode.OUT_OF_RANGE
         raise DesignError(Fault(code=code, field=key, found=value, low=rule.low, high=rule.high))
-    site = replace(design.site, **{name: value})
+    fact: Fact = {name: value}
+    site = replace(design.site, **fact)
     if name == "outdoors":
         site = replace(site, gust_m_s=(site.gust_m_s or USUAL_GUST_M_S) if value else 0.0)
     return replace(design, site=site)
@@ -66,7 +69,7 @@ def with_site(design: Design, name: str, value: Any) -> Design:
 
 
 def _known(site: Site, venue: Venue) -> Site:
-    known: dict[str, Any] = {
+    known: Fact = {
         name: float(value)
         for name in ("door_width_m", "door_height_m", "ceiling_m")
         if (value := getattr(venue, name)) is not None

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
-from typing import Any, Final
+from typing import Final
 
 from quoting.craft.design.design_file import write_design
 from quoting.craft.design.records import Design
@@ -22,7 +22,7 @@ METRES: Final = re.compile(r"\b(\d+(?:\.\d+)?) m\b")
 class Worked:
     """``design`` is the JSON document of the design; ``picture`` is SVG."""
 
-    design: dict[str, Any]
+    design: dict[str, object]
     takeoff: StoredTakeoff
     picture: str
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import fields
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django import forms
 
@@ -45,11 +45,11 @@ class VersionForm(forms.Form):
 class GapField(LengthField):
     """A length that may be nothing: empty or 0 is nothing."""
 
-    def prepare_value(self, value: Any) -> Any:
+    def prepare_value(self, value: object) -> object:
         """Nothing is shown as 0."""
         return "0" if isinstance(value, Decimal) and not value else super().prepare_value(value)
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: object) -> Decimal | None:
         return Decimal(0) if str(value or "").strip() in ("", "0") else super().to_python(value)
 
 
@@ -58,7 +58,7 @@ class RoomForm(forms.Form):
 
     two_columns = True
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, room: Room, units: str) -> None:
+    def __init__(self, data: Mapping[str, object] | None = None, *, room: Room, units: str) -> None:
         super().__init__(data, initial={field.name: getattr(room, field.name) for field in fields(Room)})
         limits = {field.name: field.metadata["rule"] for field in fields(Site)}
         for name, label in LABELS.items():
@@ -69,7 +69,7 @@ class RoomForm(forms.Form):
                 least, most = (Decimal(str(end)) for end in (limits[name].low, limits[name].high))
                 self.fields[name] = LengthField(units=units, least=least, most=most, label=label)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         found = super().clean() or {}
         width, sides = found.get("width_m"), found.get("sides_m")
         if width is not None and sides is not None and width - 2 * sides < Decimal("0.2"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from quoting.craft.change.room_check import Candidate, Clearances, Refusal, SiteFit, fit_site
 from quoting.craft.design.design_file import read_design
@@ -14,6 +14,7 @@ from quoting.quotes import sketch, stock_view
 from quoting.set_pieces import measures
 from quoting.set_pieces.alter import Owned, relabelled, sizes_for
 from quoting.set_pieces.presenter import frame_words
+from quoting.set_pieces.site import Fact
 from quoting.set_pieces.worked import in_units
 from stock.catalogue.items import Material
 from stock.holds import availability
@@ -93,7 +94,7 @@ def fit(piece: SetPiece, room: Room, owned: Owned, free: dict[str, int]) -> Site
     """The answer for a piece in a room. Raises ``DesignError`` where the design can't be built."""
     design = read_design(piece.design)
     frames = tuple(replace(frame, sizes=sizes_for(frame, owned)) for frame in design.frames)
-    given: dict[str, Any] = {
+    given: Fact = {
         name: float(getattr(room, name))
         for name in ("width_m", "height_m", "depth_m", "ceiling_m", "wall_gap_m")
     }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
 from django.utils.text import slugify
 
@@ -99,7 +98,7 @@ def _version_card(version: Version, found: Fitted, piece: SetPiece, studio: Stud
     takeoff, change = version.takeoff, version.change
     size = " × ".join(lengths.written(side, studio.units) for side in (takeoff.width_m, takeoff.height_m))
     left = found.budget - version.total
-    fields: dict[str, Any] = {
+    fields: dict[str, object] = {
         "fullness": change.fullness, "width_m": change.width_m, "height_m": change.height_m,
         "bare": "on" if change.bare else None,
     }  # fmt: skip

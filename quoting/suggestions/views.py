@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -125,8 +124,14 @@ def fit_room(request: StudioRequest, quote_id: int, piece_id: int) -> HttpRespon
     quote = sheet.find_quote(quote_id)
     asked = request.POST if request.method == "POST" else request.GET if "fit" in request.GET else None
     form = RoomForm(asked, room=into_room.room_of(quote, piece), units=studio.units)
-    context: dict[str, Any] = {"quote": quote, "piece": piece, "form": form, "studio": studio}
-    context["back"] = links.to("quoting:quote", quote_id) + f"?piece={piece_id}"
+    back = links.to("quoting:quote", quote_id) + f"?piece={piece_id}"
+    context: dict[str, object] = {
+        "quote": quote,
+        "piece": piece,
+        "form": form,
+        "studio": studio,
+        "back": back,
+    }
     if not form.is_bound:
         return render(request, "quoting/suggestions/room.html", context)
     if not form.is_valid():
@@ -142,7 +147,7 @@ def fit_room(request: StudioRequest, quote_id: int, piece_id: int) -> HttpRespon
                 version=page.number(request.POST.get("version")) or 0,
             )
             messages.success(request, f"{piece.name} now fits the site. Undo reverses it.")
-            return redirect(context["back"])
+            return redirect(back)
         context |= {"answer": answer, **_shown_candidate(answer.chosen, studio.units)}
         context["others"] = [
             into_room.words(one, studio.units) for one in answer.others[: into_room.MOST_TOLD]
@@ -158,7 +163,7 @@ def fit_room(request: StudioRequest, quote_id: int, piece_id: int) -> HttpRespon
 # Private
 
 
-def _shown_candidate(chosen: Candidate | None, units: str) -> dict[str, Any]:
+def _shown_candidate(chosen: Candidate | None, units: str) -> dict[str, object]:
     if chosen is None or chosen.design is None:
         return {}
     made = worked(chosen.design)
@@ -179,6 +184,8 @@ def _proposing(
     return proposed(read, piece)
 
 
-def _fit(request: StudioRequest, read: Sheet, piece: SetPiece, status: int, **context: Any) -> HttpResponse:
+def _fit(
+    request: StudioRequest, read: Sheet, piece: SetPiece, status: int, **context: object
+) -> HttpResponse:
     whole = page.context(request, read, piece_id=piece.pk) | context
     return page.answer(request, whole, status, part=PART)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import cast
 
 from quoting.craft.change.extent import measured_extent
 from quoting.craft.change.resize import scale_to
 from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
-from quoting.craft.design.records import Design, Leg, PaletteColour
+from quoting.craft.design.records import Design, Leg, MixEntry, PaletteColour
 
 MOST_PARTS = 1000.0  # of one colour, where shares are given as parts
 
@@ -42,7 +42,7 @@ def editable(design: Design) -> tuple[Editable, ...]:
     return _rows(design, width_m=round(extent.width, 3), height_m=round(extent.top, 3))
 
 
-def edited(design: Design, changes: Mapping[str, Any]) -> Design:
+def edited(design: Design, changes: Mapping[str, object]) -> Design:
     """The design with ``changes`` applied, keyed as in ``editable``.
 
     Palette shares may be given in any unit that adds up (percent, parts): they are taken in proportion.
@@ -68,16 +68,15 @@ def edited(design: Design, changes: Mapping[str, Any]) -> Design:
     changed = _with_garlands(changed, changes)
     changed = _with_florals(changed, changes)
     if "sign.text" in changes and changed.sign:
-        changed = replace(changed, sign=replace(changed.sign, text=changes["sign.text"]))
-    changed = replace(
-        changed, loss=float(changes.get("loss", changed.loss)), seed=int(changes.get("seed", changed.seed))
-    )
+        changed = replace(changed, sign=replace(changed.sign, text=str(changes["sign.text"])))
+    loss, seed = _number(changes, "loss", changed.loss), int(_number(changes, "seed", changed.seed))
+    changed = replace(changed, loss=loss, seed=seed)
     left = cross_faults(changed)
     if left:
         raise DesignError(*left)
     if "width_m" in changes or "height_m" in changes:
         now = measured_extent(design)
-        width, height = float(changes.get("width_m", now.width)), float(changes.get("height_m", now.top))
+        width, height = _number(changes, "width_m", now.width), _number(changes, "height_m", now.top)
         changed = scale_to(changed, width_m=width, height_m=height)
     return changed
 
@@ -179,7 +178,7 @@ def _has(design: Design, role: str) -> bool:
     return any(mix.role == role for garland in design.garlands for mix in garland.mix)
 
 
-def _value_faults(row: Editable, value: Any) -> list[Fault]:
+def _value_faults(row: Editable, value: object) -> list[Fault]:
     high = MOST_PARTS if row.key.startswith("share.") else row.high
     code, found = _value_fault(row, value, high)
     if code is None:
@@ -187,7 +186,7 @@ def _value_faults(row: Editable, value: Any) -> list[Fault]:
     return [Fault(code=code, field=row.key, found=found, low=row.low, high=high)]
 
 
-def _value_fault(row: Editable, value: Any, high: float) -> tuple[FaultCode | None, float | str]:
+def _value_fault(row: Editable, value: object, high: float) -> tuple[FaultCode | None, float | str]:
     """What is wrong with a value, and what of it to show; None where it is right."""
     if row.unit == "flag":
         return (None if isinstance(value, bool) else FaultCode.NOT_A_FLAG), repr(value)
@@ -200,10 +199,15 @@ def _value_fault(row: Editable, value: Any, high: float) -> tuple[FaultCode | No
     return (None if row.low <= value <= high else FaultCode.OUT_OF_RANGE), value
 
 
-def _with_palette(design: Design, changes: Mapping[str, Any]) -> Design:
+def _number(changes: Mapping[str, object], key: str, present: float) -> float:
+    """A changed number, of which ``_value_fault`` has made sure, or the present one."""
+    return float(cast("float", changes.get(key, present)))
+
+
+def _with_palette(design: Design, changes: Mapping[str, object]) -> Design:
     if not any(key.startswith("share.") for key in changes):
         return design
-    parts = [float(changes.get(f"share.{c.colour}", c.share)) for c in design.palette]
+    parts = [_number(changes, f"share.{c.colour}", c.share) for c in design.palette]
     total = sum(parts)
     if total <= 0:
         raise DesignError(Fault(code=FaultCode.NO_SHARES, field=f"share.{design.palette[0].colour}"))
@@ -211,12 +215,12 @@ def _with_palette(design: Design, changes: Mapping[str, Any]) -> Design:
     return replace(design, palette=palette)
 
 
-def _with_garlands(design: Design, changes: Mapping[str, Any]) -> Design:
+def _with_garlands(design: Design, changes: Mapping[str, object]) -> Design:
     garlands = []
     for garland in design.garlands:
         mix = garland.mix
         if "rounds" in changes:
-            mix = _with_rounds(mix, float(changes["rounds"]))
+            mix = _with_rounds(mix, _number(changes, "rounds", 0.0))
         if changes.get("accents") is False:
             mix = tuple(entry for entry in mix if entry.role != "accent")
         if changes.get("fillers") is False:
@@ -225,14 +229,14 @@ def _with_garlands(design: Design, changes: Mapping[str, Any]) -> Design:
             replace(
                 garland,
                 mix=mix,
-                fullness=float(changes.get("fullness", garland.fullness)),
-                recipes=int(changes.get("recipes", garland.recipes)),
+                fullness=_number(changes, "fullness", garland.fullness),
+                recipes=int(_number(changes, "recipes", garland.recipes)),
             )
         )
     return replace(design, garlands=tuple(garlands))
 
 
-def _with_rounds(mix: tuple[Any, ...], share: float) -> tuple[Any, ...]:
+def _with_rounds(mix: tuple[MixEntry, ...], share: float) -> tuple[MixEntry, ...]:
     rounds = sum(entry.share for entry in mix if entry.role == "round")
     bodies = sum(entry.share for entry in mix if entry.role == "body")
     if rounds <= 0 or bodies <= 0:
@@ -244,12 +248,12 @@ def _with_rounds(mix: tuple[Any, ...], share: float) -> tuple[Any, ...]:
     )
 
 
-def _with_florals(design: Design, changes: Mapping[str, Any]) -> Design:
+def _with_florals(design: Design, changes: Mapping[str, object]) -> Design:
     florals = []
     for k, present in enumerate(design.florals):
         floral = present
         if f"floral.{k}" in changes:
-            value = float(changes[f"floral.{k}"])
+            value = _number(changes, f"floral.{k}", 0.0)
             floral = (
                 replace(floral, share=value)
                 if floral.kind == "greenery"

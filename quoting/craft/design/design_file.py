@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
@@ -16,7 +15,7 @@ STARTERS: Final = Path(__file__).parent.parent / "starters"
 """The designs that come with the product, one file each."""
 
 
-def read_design(document: Mapping[str, Any]) -> Design:
+def read_design(document: object) -> Design:
     """Read a design from plain JSON values.
 
     Raises DesignError with every fault found, each with its field (``garlands[0].mix[1].size_in``) and what is
@@ -36,7 +35,7 @@ def read_design(document: Mapping[str, Any]) -> Design:
     return design
 
 
-def write_design(design: Design) -> dict[str, Any]:
+def write_design(design: Design) -> dict[str, object]:
     """Write ``design`` as plain JSON values; fields at their default are left out, the version never is.
 
     >>> design = load_design(STARTERS / "table-garland.json")
@@ -45,7 +44,8 @@ def write_design(design: Design) -> dict[str, Any]:
     >>> read_design(write_design(design)) == design
     True
     """
-    written: dict[str, Any] = write_record(design)
+    written = write_record(design)
+    assert isinstance(written, dict)
     return written
 
 
@@ -62,7 +62,7 @@ def load_design(path: Path) -> Design:
     return read_design(document)
 
 
-def design_schema() -> dict[str, Any]:
+def design_schema() -> dict[str, object]:
     """The JSON Schema of the design file, as published in ``design.schema.json``.
 
     >>> design_schema()["$id"]
@@ -74,7 +74,7 @@ def design_schema() -> dict[str, Any]:
 # Private
 
 
-def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+def _each_name_once(pairs: list[tuple[str, object]]) -> dict[str, object]:
     """A JSON object; ValueError where a name comes twice, of which all but the last would be lost in silence."""
     found = dict(pairs)
     if len(found) < len(pairs):

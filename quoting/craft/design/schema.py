@@ -11,11 +11,14 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import MISSING, dataclass
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeGuard, TypeVar
 
 from quoting.craft.design.faults import Fault, FaultCode
 
 Record = TypeVar("Record")
+# A dataclass takes a default where an attribute of another type is declared: no narrower type says that.
+Ruled: TypeAlias = Any
+Schema: TypeAlias = dict[str, object]
 CODE_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"
 
 
@@ -29,75 +32,79 @@ class Rule:
     high: float = math.inf
     pattern: str = ""
     choices: tuple[str, ...] = ()
-    record: type[Any] | None = None
+    record: type[object] | None = None
     optional: bool = False
 
 
-def _field(rule: Rule, default: Any) -> Any:
+def _field(rule: Rule, default: object) -> Ruled:
     if default is MISSING:
         return dataclasses.field(metadata={"rule": rule})
     return dataclasses.field(default=default, metadata={"rule": rule})
 
 
-def a_number(low: float, high: float, doc: str, default: Any = MISSING, *, optional: bool = False) -> Any:
+def a_number(
+    low: float, high: float, doc: str, default: object = MISSING, *, optional: bool = False
+) -> Ruled:
     """A number between ``low`` and ``high``, both allowed."""
     return _field(Rule("number", doc, low, high, optional=optional), default)
 
 
-def a_whole(low: int, high: int, doc: str, default: Any = MISSING) -> Any:
+def a_whole(low: int, high: int, doc: str, default: object = MISSING) -> Ruled:
     """A whole number between ``low`` and ``high``, both allowed."""
     return _field(Rule("whole", doc, low, high), default)
 
 
-def a_text(doc: str, default: Any = MISSING, *, longest: int = 120, pattern: str = "", least: int = 0) -> Any:
+def a_text(
+    doc: str, default: object = MISSING, *, longest: int = 120, pattern: str = "", least: int = 0
+) -> Ruled:
     """A text of at most ``longest`` characters that matches ``pattern`` as a whole."""
     return _field(Rule("text", doc, least, longest, pattern=pattern), default)
 
 
-def a_code(doc: str, default: Any = MISSING) -> Any:
+def a_code(doc: str, default: object = MISSING) -> Ruled:
     """A short code: lower-case letters and digits, parted by hyphens."""
     pattern = CODE_PATTERN if default is MISSING else f"({CODE_PATTERN})?"
     return _field(Rule("text", doc, 0 if default is not MISSING else 1, 60, pattern=pattern), default)
 
 
-def one_of(choices: tuple[str, ...], doc: str, default: Any = MISSING) -> Any:
+def one_of(choices: tuple[str, ...], doc: str, default: object = MISSING) -> Ruled:
     """One word out of a closed set."""
     return _field(Rule("text", doc, 0, 60, choices=choices), default)
 
 
-def a_flag(doc: str, default: Any = MISSING) -> Any:
+def a_flag(doc: str, default: object = MISSING) -> Ruled:
     """True or false."""
     return _field(Rule("flag", doc), default)
 
 
-def a_part(record: type[Any], doc: str, default: Any = MISSING, *, optional: bool = False) -> Any:
+def a_part(record: type[object], doc: str, default: object = MISSING, *, optional: bool = False) -> Ruled:
     """One record within another."""
     return _field(Rule("part", doc, record=record, optional=optional), default)
 
 
-def part_list(record: type[Any], doc: str, least: int, most: int, default: Any = MISSING) -> Any:
+def part_list(record: type[object], doc: str, least: int, most: int, default: object = MISSING) -> Ruled:
     """A list of records."""
     return _field(Rule("parts", doc, least, most, record=record), default)
 
 
-def pair_list(doc: str, least: int, most: int, default: Any = MISSING) -> Any:
+def pair_list(doc: str, least: int, most: int, default: object = MISSING) -> Ruled:
     """A list of pairs of numbers, such as points or the knots of a profile."""
     return _field(Rule("pairs", doc, least, most), default)
 
 
-def read_record(record: type[Record], data: Any, path: str, faults: list[Fault]) -> Record | None:
+def read_record(record: type[Record], data: object, path: str, faults: list[Fault]) -> Record | None:
     """Read ``data`` as ``record``. Faults are appended to ``faults``; None comes back when there was one."""
     if not isinstance(data, Mapping):
         faults.append(Fault(code=FaultCode.NOT_AN_OBJECT, field=path or "design", found=_shown(data)))
         return None
     before = len(faults)
-    fields = {field.name: field for field in dataclasses.fields(record)}  # type: ignore[arg-type]
+    fields = {field.name: field for field in _fields(record)}
     faults += [
         Fault(code=FaultCode.UNKNOWN_FIELD, field=_join(path, str(key)), names=tuple(fields))
         for key in data
         if key not in fields
     ]
-    values: dict[str, Any] = {}
+    values: dict[str, object] = {}
     for name, field in fields.items():
         here = _join(path, name)
         if name in data:
@@ -107,7 +114,7 @@ def read_record(record: type[Record], data: Any, path: str, faults: list[Fault])
     return record(**values) if len(faults) == before else None
 
 
-def write_record(value: Any) -> Any:
+def write_record(value: object) -> object:
     """The plain JSON value of a record; fields that hold their default are left out.
 
     >>> from quoting.craft.design.records import Cover
@@ -125,27 +132,33 @@ def write_record(value: Any) -> Any:
     return value
 
 
-def json_schema(record: type[Any]) -> dict[str, Any]:
+def json_schema(record: type[object]) -> Schema:
     """The JSON Schema (draft 2020-12) of ``record``, with every part under ``$defs``."""
-    definitions: dict[str, Any] = {}
+    definitions: dict[str, Schema] = {}
     _define(record, definitions)
-    top: dict[str, Any] = definitions.pop(record.__name__)
+    top = definitions.pop(record.__name__)
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **top, "$defs": definitions}
 
 
 # Private
 
 
+def _fields(record: type[object]) -> tuple[dataclasses.Field[object], ...]:
+    if not dataclasses.is_dataclass(record):
+        raise TypeError(f"{record.__name__} is no record")
+    return dataclasses.fields(record)
+
+
 def _join(path: str, name: str) -> str:
     return f"{path}.{name}" if path else name
 
 
-def _shown(value: Any) -> str:
+def _shown(value: object) -> str:
     shown = repr(value)
     return shown if len(shown) <= 40 else shown[:37] + "..."
 
 
-def _read_value(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
+def _read_value(rule: Rule, value: object, path: str, faults: list[Fault]) -> object:
     if value is None and rule.optional:
         return None
     if rule.kind in ("number", "whole"):
@@ -162,9 +175,8 @@ def _read_value(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     return _read_list(rule, value, path, faults)
 
 
-def _read_number(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
-    good_type = isinstance(value, int) or (rule.kind == "number" and isinstance(value, float))
-    if not good_type or isinstance(value, bool) or (isinstance(value, float) and not math.isfinite(value)):
+def _read_number(rule: Rule, value: object, path: str, faults: list[Fault]) -> object:
+    if not _is_number(value, whole=rule.kind == "whole"):
         code = FaultCode.NOT_WHOLE if rule.kind == "whole" else FaultCode.NOT_A_NUMBER
         faults.append(Fault(code=code, field=path, found=_shown(value), low=rule.low, high=rule.high))
         return None
@@ -177,6 +189,13 @@ def _read_number(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     return float(value) if rule.kind == "number" else value
 
 
+def _is_number(value: object, *, whole: bool) -> TypeGuard[float]:
+    """Whether it is a finite number, or a whole one."""
+    if isinstance(value, bool):
+        return False
+    return isinstance(value, int) or (isinstance(value, float) and not whole and math.isfinite(value))
+
+
 def _as_float(value: float) -> float:
     """The number as a float; infinity for a whole number beyond all floats."""
     try:
@@ -185,7 +204,7 @@ def _as_float(value: float) -> float:
         return math.inf if value > 0 else -math.inf
 
 
-def _read_text(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
+def _read_text(rule: Rule, value: object, path: str, faults: list[Fault]) -> object:
     if not isinstance(value, str):
         faults.append(Fault(code=FaultCode.NOT_TEXT, field=path, found=_shown(value)))
     elif rule.choices and value not in rule.choices:
@@ -201,7 +220,7 @@ def _read_text(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     return value
 
 
-def _read_list(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
+def _read_list(rule: Rule, value: object, path: str, faults: list[Fault]) -> object:
     if not isinstance(value, list | tuple):
         faults.append(Fault(code=FaultCode.NOT_A_LIST, field=path, found=_shown(value)))
         return ()
@@ -214,7 +233,7 @@ def _read_list(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
         assert rule.record is not None
         return tuple(read_record(rule.record, item, f"{path}[{i}]", faults) for i, item in enumerate(value))
     pair_rule = Rule("number", "", -60.0, 60.0)
-    read: list[tuple[Any, Any]] = []
+    read: list[tuple[object, object]] = []
     for i, item in enumerate(value):
         if not isinstance(item, list | tuple) or len(item) != 2:
             faults.append(Fault(code=FaultCode.NOT_A_PAIR, field=f"{path}[{i}]", found=_shown(item)))
@@ -224,13 +243,13 @@ def _read_list(rule: Rule, value: Any, path: str, faults: list[Fault]) -> Any:
     return tuple(read)
 
 
-def _define(record: type[Any], definitions: dict[str, Any]) -> None:
+def _define(record: type[object], definitions: dict[str, Schema]) -> None:
     if record.__name__ in definitions:
         return
     definitions[record.__name__] = {}
-    properties: dict[str, Any] = {}
+    properties: dict[str, Schema] = {}
     required: list[str] = []
-    for field in dataclasses.fields(record):
+    for field in _fields(record):
         rule: Rule = field.metadata["rule"]
         properties[field.name] = _schema_of(rule, definitions)
         if field.default is MISSING:
@@ -247,10 +266,10 @@ def _define(record: type[Any], definitions: dict[str, Any]) -> None:
     }
 
 
-def _schema_of(rule: Rule, definitions: dict[str, Any]) -> dict[str, Any]:
+def _schema_of(rule: Rule, definitions: dict[str, Schema]) -> Schema:
     if rule.record is not None:
         _define(rule.record, definitions)
-    reference = {"$ref": f"#/$defs/{rule.record.__name__}"} if rule.record else {}
+    reference: Schema = {"$ref": f"#/$defs/{rule.record.__name__}"} if rule.record else {}
     bounds = (
         {"minItems": int(rule.low), "maxItems": int(rule.high)} if rule.kind in ("parts", "pairs") else {}
     )
@@ -260,7 +279,7 @@ def _schema_of(rule: Rule, definitions: dict[str, Any]) -> dict[str, Any]:
         "minItems": 2,
         "maxItems": 2,
     }
-    shapes: dict[str, dict[str, Any]] = {
+    shapes: dict[str, Schema] = {
         "number": {"type": "number", "minimum": rule.low, "maximum": rule.high},
         "whole": {"type": "integer", "minimum": rule.low, "maximum": rule.high},
         "flag": {"type": "boolean"},
@@ -269,7 +288,7 @@ def _schema_of(rule: Rule, definitions: dict[str, Any]) -> dict[str, Any]:
         "pairs": {"type": "array", "items": pair, **bounds},
     }
     if rule.kind == "text":
-        shape: dict[str, Any] = {"type": "string"}
+        shape: Schema = {"type": "string"}
         if rule.choices:
             shape["enum"] = list(rule.choices)
         else:

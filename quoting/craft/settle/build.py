@@ -31,6 +31,7 @@ from studio.trade.errors import CraftError
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
+# One array a quantity: floats or whole numbers, so that its columns differ in type.
 Column = NDArray[Any]
 # Balloons with fillers, over those in quads alone: for the estimate before any work is done.
 FILLER_GAIN = 2.2

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from quoting.craft.picture.elevation import alt_text
 from quoting.craft.sheets.build_sheet import BuildSheet, build_sheet, sheet_text
 from quoting.craft.site.prep import BouquetCheck
@@ -55,7 +53,7 @@ def report_text(takeoff: TakeOff) -> str:
     return "\n".join(lines)
 
 
-def report_json(takeoff: TakeOff) -> dict[str, Any]:
+def report_json(takeoff: TakeOff) -> dict[str, object]:
     """Give the same as JSON values; lengths in metres, times in minutes.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design

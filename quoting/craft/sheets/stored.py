@@ -7,7 +7,6 @@ a default, so that rows written before it keep loading.
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Any
 
 import msgspec
 
@@ -199,7 +198,7 @@ def stored_prep(takeoff: TakeOff) -> StoredPrep:
     )
 
 
-def write_takeoff(takeoff: StoredTakeoff) -> dict[str, Any]:
+def write_takeoff(takeoff: StoredTakeoff) -> dict[str, object]:
     """Write a take-off as the JSON document that is kept: plain values, lists, fields in their order.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
@@ -208,7 +207,7 @@ def write_takeoff(takeoff: StoredTakeoff) -> dict[str, Any]:
     >>> read_takeoff(write_takeoff(kept)) == kept
     True
     """
-    document: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(takeoff))
+    document: dict[str, object] = msgspec.json.decode(msgspec.json.encode(takeoff))
     for name in LATER_FIELDS:
         if document[name] is None:
             del document[name]
@@ -217,7 +216,7 @@ def write_takeoff(takeoff: StoredTakeoff) -> dict[str, Any]:
     return document
 
 
-def write_prep(prep: StoredPrep) -> dict[str, Any]:
+def write_prep(prep: StoredPrep) -> dict[str, object]:
     """Write the part ``prep`` of the document; where it could not be worked out, the fault alone.
 
     >>> write_prep(StoredPrep(fault="height is 9000 m; it must be from -500 to 5000 m."))
@@ -225,11 +224,11 @@ def write_prep(prep: StoredPrep) -> dict[str, Any]:
     """
     if prep.fault:
         return {"fault": prep.fault}
-    document: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(prep))
+    document: dict[str, object] = msgspec.json.decode(msgspec.json.encode(prep))
     return document
 
 
-def read_takeoff(document: Any) -> StoredTakeoff:
+def read_takeoff(document: object) -> StoredTakeoff:
     """Read a take-off from its JSON document, also one of an earlier version. Unknown fields are passed over.
 
     Raises CraftError for what is no take-off, naming the place.

@@ -26,7 +26,7 @@ from tests.quoting.craft.starter_designs import FOLDER, NAMES
 
 SOON_S = 10.0  # of processor time; what is within the limit of balloons takes under 2 s
 PLAIN = {name: json.loads((FOLDER / f"{name}.json").read_text(encoding="utf-8")) for name in NAMES}
-SCHEMA = design_schema()
+SCHEMA: dict[str, Any] = design_schema()
 ODD: list[Any] = [
     None, True, False, 0, 1, -1, 36, 1e308, -1e308, float("nan"), float("inf"), 10**400, "", "x", "NaN", "a" * 500, [],
     {}, [[]], [None], {"a": 1}, [[0, 1], [1, 1]], 1e-9, 0.5,

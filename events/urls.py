@@ -10,7 +10,6 @@ from events.loadout import views as load_out
 from events.planner import views as plan
 from events.schedule import crew_views
 from events.schedule import views as run_sheet
-from events.transfers import views as straight
 
 app_name = "events"
 
@@ -21,12 +20,10 @@ urlpatterns = [
     path("", include("events.crew_phones.urls")),
     path("", include("events.booking.urls")),
     path("", include("events.contacts.urls")),
+    path("", include("events.transfers.urls")),
     path("plan/", plan.plan, name="plan"),
     path("plan/<str:asked>/", plan.planned, name="planned"),
     path("plan/accept", plan.accept_plan, name="accept-plan"),
-    path("events/<int:event_id>/straight/", straight.straight, name="straight"),
-    path("events/<int:event_id>/straight/<int:handed_id>/undo", straight.not_straight, name="not-straight"),
-    path("events/<int:event_id>/straight/wish/<int:wish_id>/drop", straight.drop_wish, name="drop-wish"),
     path("events/<int:event_id>/load-out/", load_out.load_out, name="load-out"),
     path("events/<int:event_id>/load-out/ticks", load_out.tick_log, name="ticks"),
     path("events/<int:event_id>/load-out/photos", photo_views.add_photo, name="add-photo"),

@@ -9,7 +9,8 @@ from events.booking import event_lock, log
 from events.crew import shifts
 from events.jobs import commitment
 from events.models import AGREED_STAGES, Event, Status
-from events.transfers import transfers
+from events.transfers.changing import record_called_off
+from events.transfers.transfers import find_event_transfers
 from stock.holds import holds
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -30,7 +31,7 @@ def call_off(event_id: int, *, why: str = "") -> Event:
         event = event_lock.locked(event_id)
         if event.is_off:
             return event
-        straights = transfers.straights_of(event)
+        transfers = find_event_transfers(event)
         if event.hold_id:
             try:
                 holds.release(event.hold_id, key=f"event-{event.pk}-off-{event.hold_id}")
@@ -40,7 +41,7 @@ def call_off(event_id: int, *, why: str = "") -> Event:
         event.status = Status.CANCELLED
         event_lock.keep(event, "status")
         log.record(event, f"Called off: {why.strip()}" if why.strip() else "Called off.")
-        transfers.put_down_called_off(event, straights)
+        record_called_off(event, transfers)
     return event
 
 

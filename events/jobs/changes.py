@@ -17,7 +17,7 @@ from events.crew import shifts
 from events.crew_phones import phone_links
 from events.loadout import load_list
 from events.models import Event, Stage, Venue
-from events.transfers import transfers
+from events.transfers.transfers import CannotTransfer, check_in_time
 from stock.holds import holds
 from stock.models.hold import ACTIVE_STATES
 from studio.measures import times
@@ -134,6 +134,6 @@ def _hold_for_new_window(event: Event) -> None:
     key = f"event-{event.pk}-move-{event.version}"
     try:
         holds.change(event.hold.pk, window=event.hold_window(), leaves_at=event.out_by, key=key)
-        transfers.check(event)
-    except (holds.CannotHold, transfers.CannotComeStraight) as refusal:
+        check_in_time(event)
+    except (holds.CannotHold, CannotTransfer) as refusal:
         raise CannotMove(refusal.messages) from refusal

@@ -20,7 +20,9 @@ from django.utils import timezone
 from events.booking import event_lock, log
 from events.loadout import load_list
 from events.models import AGREED_STAGES, BillRow, Event, Stage, StageReached, Status, WorkRow
-from events.transfers import transfers
+from events.transfers import changing as transfers
+from events.transfers.choices import hint_transfers
+from events.transfers.transfers import CannotTransfer
 from stock.catalogue.items import KIT_PREFIX, Material, find_by_code
 from stock.catalogue.kit_parts import find_kit_parts
 from stock.holds import holds
@@ -208,13 +210,13 @@ def _held(
     Transfers that were asked for are promised with it, unless the hold is tentative.
     """
     try:
-        straight = [] if until else transfers.wished_for(event, _quantities(bill))
-        answer = _asked_for(event, bill, key, until=until, straight=straight)
-        if straight and answer:
+        transfers_in = [] if until else transfers.transfers_to_hold(event, _quantities(bill))
+        answer = _asked_for(event, bill, key, until=until, transfers_in=transfers_in)
+        if transfers_in and answer:
             event.hold_id = answer.hold_id
             with _may_hold():
-                transfers.fulfilled(event, straight)
-    except transfers.CannotComeStraight as refusal:
+                transfers.confirm_requests(event, transfers_in)
+    except CannotTransfer as refusal:
         raise CannotCommit(refusal.messages) from refusal
     return answer
 
@@ -225,7 +227,7 @@ def _asked_for(
     key: str,
     *,
     until: datetime | None,
-    straight: Sequence[holds.TransferIn],
+    transfers_in: Sequence[holds.TransferIn],
 ) -> holds.HoldAnswer | None:
     needs = [Material(line.code, line.quantity) for line in bill]
     stands = event.hold if event.hold and event.hold.state in ACTIVE_STATES else None
@@ -242,7 +244,7 @@ def _asked_for(
                     needs=needs,
                     key=f"event-{event.pk}-{key}",
                     pencilled_until=until,
-                    transfers_in=straight,
+                    transfers_in=transfers_in,
                 )
             answer = holds.change(
                 stands.pk,
@@ -250,14 +252,14 @@ def _asked_for(
                 window=event.hold_window(),
                 key=f"event-{event.pk}-change-{key}",
                 pencilled_until=until,
-                transfers_in=straight,
-                firm=bool(straight),
+                transfers_in=transfers_in,
+                firm=bool(transfers_in),
             )
             if until is None:
                 holds.confirm(stands.pk, key=f"event-{event.pk}-confirm-{key}")
             return answer
     except holds.NotFree as refusal:
-        ways_out = transfers.hints(event, [lack.code for lack in refusal.shortfalls])
+        ways_out = hint_transfers(event, [lack.code for lack in refusal.shortfalls])
         raise CannotCommit([*refusal.messages, *ways_out]) from refusal
     except holds.CannotHold as refusal:
         raise CannotCommit(refusal.messages) from refusal

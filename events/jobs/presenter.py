@@ -11,8 +11,7 @@ from events.contacts import reachable
 from events.loadout import photos
 from events.models import Event
 from events.progress.presenter import event_beads
-from events.transfers import transfers
-from events.transfers.transfers import Straights
+from events.transfers.transfers import find_event_transfers, find_requests
 from studio.people.page_request import PageTenant
 from studio.tenancy import links
 from studio.tenancy.rights import Right
@@ -38,18 +37,14 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, Any]:
         "quote_address": _quote_address(event, tenant),
         "photos": photos.of(event.pk) if event.stage in stages.HAS_LEFT else [],
         "attachments": list(event.enclosures.all()),
-        "may_choose_straight": tenant.can(Right.EDIT_EVENTS) and event.stage not in stages.HAS_LEFT,
-        "straights": _straights(event, tenant),
+        "may_choose_transfers": tenant.can(Right.EDIT_EVENTS) and event.stage not in stages.HAS_LEFT,
+        "transfers": find_event_transfers(event),
+        "requested_transfers": find_requests(event) if tenant.can(Right.SEE_CLIENTS) else [],
         "log": _log(event, tenant),
     }
 
 
 # --- Private ---
-
-
-def _straights(event: Event, tenant: PageTenant) -> Straights:
-    wished = transfers.wishes(event) if tenant.can(Right.SEE_CLIENTS) else ()
-    return transfers.straights_of(event, wished=wished, linked=bool(event.hold_id))
 
 
 def _log(event: Event, tenant: PageTenant) -> list[Any] | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from events.models import Event, LoadOutLine, LoadPlace, Tick
-from events.transfers import transfers
+from events.transfers.transfers import EventTransfers
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +68,8 @@ class LineState:
     notes: tuple[Note, ...] = ()
     short: int = 0
     """How many were missing when it was agreed."""
-    straight: transfers.Straights = field(default_factory=transfers.Straights)
-    """What of it comes straight from another event, and what goes straight on to one."""
+    transfers: EventTransfers = field(default_factory=EventTransfers)
+    """What of it comes directly from another event, and what goes on to one."""
 
     @property
     def went_out(self) -> int:
@@ -78,13 +78,13 @@ class LineState:
 
     @property
     def from_shelf(self) -> int:
-        """How many of it are taken from the shelf; the rest comes straight from another event."""
-        return self.line.quantity - sum(each.link.quantity for each in self.straight.comes)
+        """How many of it are taken from the shelf; the rest comes directly from another event."""
+        return self.line.quantity - self.transfers.incoming_quantity
 
     @property
     def due_back(self) -> int:
-        """How many of those are to come home from here: what goes straight on is counted back there."""
-        return max(0, self.went_out - self.straight.going)
+        """How many of those are to come home from here: what goes on is counted back there."""
+        return max(0, self.went_out - self.transfers.outgoing_quantity)
 
     @property
     def back_in_all(self) -> int:

@@ -18,7 +18,7 @@ from events.loadout import spares, standard_kit
 from events.loadout.line_states import Back, LineState, LoadOutList, Note, PlaceGroup, Rival
 from events.loadout.tick_merge import Folded, Thing, folded
 from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
-from events.transfers import transfers
+from events.transfers.transfers import find_event_transfers
 from stock.catalogue.items import find_by_code, items_in_use
 from stock.models import Item, Kind
 from studio import tenancy
@@ -59,7 +59,7 @@ class BilledThing(Protocol):
 
 
 def load_out_list(event_id: int) -> LoadOutList:
-    """The list of an event with every tick folded in. Five queries, seven where pieces come or go straight. Raises
+    """The list of an event with every tick folded in. Five queries, seven where there are transfers. Raises
     ``Http404``."""
     require(Right.SEE_LOAD_OUT)
     event = Event.objects.select_related("venue", "client").filter(pk=event_id).first()
@@ -70,8 +70,8 @@ def load_out_list(event_id: int) -> LoadOutList:
     short = dict(BillRow.objects.filter(event=event, short__gt=0).values_list("code", "short"))
     latest, notes = folded(ticks), _notes(ticks)
     states = spares.shared_out(_state(line, latest, notes, short.get(line.code, 0)) for line in lines)
-    straight = transfers.straights_of(event)
-    states = [replace(state, straight=straight.of(state.line.code)) for state in states]
+    transfers = find_event_transfers(event)
+    states = [replace(state, transfers=transfers.of_code(state.line.code)) for state in states]
     groups = tuple(
         PlaceGroup(place, members)
         for place in LoadPlace

@@ -1,4 +1,4 @@
-"""What is to come straight from another event once this one is agreed."""
+"""Transfers from another event that were requested before this one is agreed."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 @tracked()
 class ComesStraight(TenantModel):
-    """So many of a code that an event without stock of its own is to have straight from another, when it is held."""
+    """A requested transfer: so many of a code from another event, held together with this event's stock."""
 
     event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="comes_straight")
     giver = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="goes_straight")

@@ -91,7 +91,7 @@ def of(first: date, last: date, studio: Studio) -> Span:
         week=round(timedelta(hours=float(rules.weekly_hours)) / STEP),
         origin=origin,
         taken=tuple(_taken(known, events, by_member, origin)),
-        rounds=rounds(jobs, of_job, drives, transfers.pairs(events.values())),
+        rounds=rounds(jobs, of_job, drives, transfers.find_transfer_pairs(events.values())),
     )
     return Span(problem, events, plans, people, {str(van.pk): van for van in vans}, standing)
 

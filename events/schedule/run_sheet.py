@@ -105,7 +105,7 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     codes = {code for rows in bills.values() for code, _ in rows}
     known = Item.objects.filter(code__in=codes).values_list("code", "weight_kg")
     weights = {code: float(kg or 0) for code, kg in known}
-    handed = transfers.straights(events)
+    handed = transfers.find_transfers(events)
     return {
         event.pk: RunSheet(
             event=event,
@@ -148,7 +148,7 @@ def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
 
 
 def _lines(
-    plan: WorkPlan, bill: Sequence[tuple[str, str]], shifts: Sequence[Shift], handed: transfers.Straights
+    plan: WorkPlan, bill: Sequence[tuple[str, str]], shifts: Sequence[Shift], handed: transfers.EventTransfers
 ) -> tuple[Line, ...]:
     event = plan.event
     later = called_plan.moves(plan, shifts)
@@ -208,21 +208,21 @@ def _drives(plan: WorkPlan, later: Mapping[ShiftKind, timedelta]) -> dict[tuple[
     }
 
 
-def _handed_over(event: Event, handed: transfers.Straights) -> list[Line]:
+def _handed_over(event: Event, handed: transfers.EventTransfers) -> list[Line]:
     """What comes from another event, and what goes on to one: whoever packs must know it when the strike begins."""
     came = [
         Line(
-            each.there_at, None, f"Directly from {each.other.title}: {each.words}",
+            each.arrives_at, None, f"Directly from {each.other.title}: {each.words}",
             "After the crew has come in: build the rest first." if each.is_late else "Not from the shelf.",
         )
-        for each in handed.comes
+        for each in handed.incoming
     ]  # fmt: skip
     goes = [
         Line(
             event.strike_from, None, f"{each.words} goes on to {each.other.title}",
-            f"Leave it in the van; there by {each.there_at.astimezone(event.tz):%H:%M}.",
+            f"Leave it in the van; there by {each.arrives_at.astimezone(event.tz):%H:%M}.",
         )
-        for each in handed.goes
+        for each in handed.outgoing
     ]  # fmt: skip
     return came + goes
 

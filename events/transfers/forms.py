@@ -1,63 +1,69 @@
-"""The form that chooses what comes straight from another event."""
+"""The form that chooses a transfer from another event."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
 
 from events.models import Event
-from events.transfers.transfers import Choice
+from events.transfers.choices import TransferChoice
 from studio.measures import times
+from studio.ui.field_layout import set_choices
 
 
-class StraightForm(forms.Form):
-    """Which pieces of which event, and how many."""
+@dataclass(frozen=True, slots=True)
+class WantedTransfer:
+    """The transfer that somebody chose."""
 
-    which = forms.ChoiceField(label="What and from where")
+    giver_id: int
+    code: str
+    quantity: int
+    unwashed: bool
+
+
+class TransferForm(forms.Form):
+    """Which items of which event, and how many."""
+
+    which = forms.ChoiceField(label="Item and event")
     quantity = forms.IntegerField(label="How many in all", min_value=1, max_value=10_000, initial=1)
-    unwashed = forms.BooleanField(
-        label="It may come as it is, neither cleaned nor mended on the way", required=False
-    )
+    unwashed = forms.BooleanField(label="Take it without cleaning or repair in between", required=False)
 
-    def __init__(self, data: Any = None, *, event: Event, choices: Sequence[Choice]) -> None:
+    def __init__(
+        self, data: Mapping[str, str] | None = None, *, event: Event, choices: Sequence[TransferChoice]
+    ) -> None:
         super().__init__(data)
         self.choices = {choice.key: choice for choice in choices}
-        listed = [(choice.key, _words(choice, event)) for choice in choices]
-        self.fields["which"].choices = listed  # type: ignore[attr-defined]
+        set_choices(self.fields["which"], [(choice.key, _words(choice, event)) for choice in choices])
         if not any(choice.item.turnaround for choice in choices):
             del self.fields["unwashed"]
 
-    def clean(self) -> dict[str, Any]:
-        """No more than can come from there."""
+    def clean(self) -> dict[str, Any]:  # Any: cleaned values of Django's fields
+        """Refuse more than the other event can release."""
         typed = super().clean() or {}
         choice, quantity = self.choices.get(typed.get("which", "")), typed.get("quantity")
         if choice and quantity and quantity > choice.most:
-            who = choice.giver.title
-            self.add_error(
-                "quantity", f"Up to {choice.most} × {choice.item.name} can come straight from {who}."
-            )
+            what, whose = choice.item.name, choice.giver.title
+            self.add_error("quantity", f"At most {choice.most} × {what} can be transferred from {whose}.")
         return typed
 
-    def asked(self) -> dict[str, Any]:
-        """What was chosen, for :func:`events.transfers.transfers.choose`."""
-        giver, _, code = self.cleaned_data["which"].partition(":")
-        return {
-            "giver_id": int(giver),
-            "code": code,
-            "quantity": self.cleaned_data["quantity"],
-            "unwashed": self.cleaned_data.get("unwashed", False),
-        }
+    def wanted(self) -> WantedTransfer:
+        """What was chosen, once the form is valid."""
+        choice, typed = self.choices[self.cleaned_data["which"]], self.cleaned_data
+        return WantedTransfer(
+            choice.giver.pk, choice.item.code, typed["quantity"], typed.get("unwashed", False)
+        )
 
 
 # --- Private ---
 
 
-def _words(choice: Choice, event: Event) -> str:
-    there = choice.there_at.astimezone(event.tz)
-    late = ", after the crew comes in" if choice.is_late else ""
-    unwashed = ", as it is" if choice.item.turnaround else ""
+def _words(choice: TransferChoice, event: Event) -> str:
+    there = choice.arrives_at.astimezone(event.tz)
+    late = ", after the crew has access" if choice.is_late else ""
+    unwashed = ", without cleaning" if choice.item.turnaround else ""
     now = f", now {choice.now}" if choice.now else ""
     when = f"{times.day_written(there)}, {times.time_written(there)}"
     what = f"{choice.item.name} from {choice.giver.title}"

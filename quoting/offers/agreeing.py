@@ -19,7 +19,7 @@ from django.utils import timezone
 
 from events.jobs.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
 from events.models import Event, Status
-from events.transfers import transfers
+from events.transfers.choices import suggest_transfers
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from quoting.offers import deposit, offering
 from quoting.offers import document as offer_document
@@ -81,7 +81,7 @@ class AnsweredAlready(CannotAnswer):
 class Gone(CannotAnswer):
     """What the offer needs is promised or pencilled elsewhere; ``messages`` says what, a sentence each.
 
-    ``for_studio`` says besides whose pencils stand in the way, and from which event it could come straight: no other
+    ``for_studio`` says besides whose pencils stand in the way, and from which event it could be transferred: no other
     client learns that.
     """
 
@@ -321,7 +321,7 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
             [Material(line.code, line.quantity) for line in bill], event.hold_window()
         )
         short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
-        ways_out = transfers.ways_out(event, short)
+        ways_out = suggest_transfers(event, short)
     studio = entered_studio()
     told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
     after = ["After that it may be free again."] if told else []

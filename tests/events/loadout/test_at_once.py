@@ -14,7 +14,7 @@ from events.booking.event_times import EventWindows, windows_of
 from events.jobs import calling_off, changes
 from events.jobs.commitment import BillLine, CannotCommit
 from events.models import Client, Event, Status, Venue
-from events.transfers import transfers
+from events.transfers import changing
 from stock.models import HandedOn, Hold, HoldLine
 from tests import people
 from tests.events.conftest import agree, days_ahead, stock_up, take
@@ -128,12 +128,12 @@ def a_bakery_and_halls(number: int) -> tuple[Event, list[Event]]:
 
 
 @pytest.mark.django_db(transaction=True)
-def test_of_three_halls_that_want_a_cover_straight_from_the_bakery_two_get_it() -> None:
+def test_of_three_halls_that_want_a_cover_from_the_bakery_two_get_it() -> None:
     house = people.wickerlark()
     with house.enter():
         bakery, halls = a_bakery_and_halls(3)
         for hall in halls:
-            transfers.choose(hall.pk, giver_id=bakery.pk, code="cover-oat", quantity=1)
+            changing.set_transfer(hall.pk, giver_id=bakery.pk, code="cover-oat", quantity=1)
 
     def agreeing(hall: Event) -> Callable[[], object]:
         return lambda: agree(hall, key=f"k-{hall.pk}", bill=ONE_COVER)
@@ -152,7 +152,7 @@ def test_chosen_undone_moved_and_called_off_at_once_no_cover_is_promised_twice(r
     with house.enter():
         bakery, halls = a_bakery_and_halls(2)
         for hall in halls:
-            transfers.choose(hall.pk, giver_id=bakery.pk, code="cover-oat", quantity=1)
+            changing.set_transfer(hall.pk, giver_id=bakery.pk, code="cover-oat", quantity=1)
             agree(hall, key=f"k-{hall.pk}", bill=ONE_COVER)
         links = list(HandedOn.objects.order_by("pk"))
         rival = take("Rival", ready_by=days_ahead(10, 22))
@@ -164,8 +164,8 @@ def test_chosen_undone_moved_and_called_off_at_once_no_cover_is_promised_twice(r
     deeds: list[Callable[[], object]] = [
         lambda: changes.move(bakery.pk, later, seen_version=there.version),
         lambda: calling_off.call_off(halls[0].pk),
-        lambda: transfers.drop(halls[1].pk, links[1].pk),
-        lambda: transfers.choose(halls[1].pk, giver_id=bakery.pk, code="cover-oat", quantity=1),
+        lambda: changing.undo_transfer(halls[1].pk, links[1].pk),
+        lambda: changing.set_transfer(halls[1].pk, giver_id=bakery.pk, code="cover-oat", quantity=1),
         lambda: agree(rival, key="rival", bill=ONE_COVER),
         lambda: calling_off.call_off(bakery.pk) if round_ % 2 else None,
     ]

@@ -20,7 +20,7 @@ from events.models import CrewCall, Event, Shift, ShiftKind, Van
 from events.planner import proposal
 from events.planner.proposal import Proposal
 from events.schedule import conflicts, run_sheet
-from events.transfers import transfers
+from events.transfers import changing
 from stock.holds import transfers as handing_on
 from stock.models import HoldLine
 from tests.events.conftest import BILL, agree, stock_up
@@ -222,9 +222,9 @@ def test_another_van_or_person_on_half_a_round_is_a_conflict(evening: Evening) -
         assigning.assign_van(evening.first.pk, ShiftKind.INSTALL, Van.objects.get(name="Van 2").pk)
         wrong = conflicts.conflicts(conflicts.roster(evening.first.hold_window(), evening.house.studio))
     texts = {key: " ".join(wrong.get(rows[key].pk, ())) for key in rows}
-    assert "comes straight from Bakery birthday" in texts[evening.key(evening.then, ShiftKind.INSTALL)]
+    assert "comes directly from Bakery birthday" in texts[evening.key(evening.then, ShiftKind.INSTALL)]
     assert "same van and people" in texts[evening.key(evening.first, ShiftKind.INSTALL)]
-    assert "straight" not in texts[evening.key(evening.first, ShiftKind.STRIKE)]
+    assert "transfer-choose" not in texts[evening.key(evening.first, ShiftKind.STRIKE)]
 
 
 def test_both_run_sheets_and_pages_tell_of_the_round(evening: Evening) -> None:
@@ -268,7 +268,7 @@ def test_pieces_that_go_straight_on_are_planned_on_one_round(evening: Evening) -
         )
         calling_off.call_off(evening.then.pk)
         commit = (replace(BILL[2], quantity=2),)
-        transfers.choose(late.pk, giver_id=evening.first.pk, code="ring-6ft", quantity=1, unwashed=True)
+        changing.set_transfer(late.pk, giver_id=evening.first.pk, code="ring-6ft", quantity=1, unwashed=True)
         agree(late, key="agreed-late", bill=commit)
         made = evening.proposed()
         (line,) = [each for each in made.lines if each.key == evening.key(late, ShiftKind.INSTALL)]
@@ -292,7 +292,7 @@ def test_pieces_that_cannot_come_in_time_by_any_van_are_told(evening: Evening) -
             "Beacon supper", struck + HALF_AN_HOUR, stays=timedelta(hours=4), venue_id=far.pk, bill=()
         )
         calling_off.call_off(evening.then.pk)
-        transfers.choose(late.pk, giver_id=evening.first.pk, code="ring-6ft", quantity=1, unwashed=True)
+        changing.set_transfer(late.pk, giver_id=evening.first.pk, code="ring-6ft", quantity=1, unwashed=True)
         agree(late, key="agreed-late", bill=(BILL[2],))
         people.save_van(Van.objects.get(), seats=1)  # too few for a crew of two on one round
         made = evening.proposed()

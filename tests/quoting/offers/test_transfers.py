@@ -1,4 +1,4 @@
-"""A client agrees, and a frame is still at another event: the studio hears that it could come straight from there."""
+"""A client agrees, and a frame is still at another event: the studio hears that it could be transferred from there."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from events.booking import enquiry, event_times
 from events.jobs import commitment
 from events.jobs.commitment import BillLine
 from events.models import Event
-from events.transfers import transfers
+from events.transfers import changing
 from quoting.offers import agreeing
 from stock.models import HandedOn
 from tests.people import House
@@ -37,13 +37,13 @@ def test_the_studio_hears_of_the_other_event_and_the_client_does_not(wickerlark:
     with pytest.raises(agreeing.Gone) as refused:
         agree(wickerlark, made)
     assert "Bakery" not in " ".join(refused.value.messages)
-    (hint,) = [words for words in refused.value.for_studio if "straight" in words]
-    assert hint.startswith("Arch frame 7ft could come straight from Bakery, there by ")
+    (hint,) = [words for words in refused.value.for_studio if "transferred" in words]
+    assert hint.startswith("Arch frame 7ft could be transferred from Bakery, there by ")
 
     with wickerlark.enter():
         event.refresh_from_db()
         assert not event.is_agreed
-        transfers.choose(event.pk, giver_id=bakery.pk, code=FRAME, quantity=1, unwashed=True)
+        changing.set_transfer(event.pk, giver_id=bakery.pk, code=FRAME, quantity=1, unwashed=True)
     agree(wickerlark, made)
     with wickerlark.enter():
         event.refresh_from_db()

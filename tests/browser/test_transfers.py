@@ -1,4 +1,4 @@
-"""A frame goes straight from the bakery to the rowing club: the office chooses it, the phones of both crews say it."""
+"""A frame is transferred from the bakery to the rowing club: the office chooses it, both crews see it on phones."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tests.browser.visitors import DESK, INES, MARIT, sign_in, visit
 FRAME = "Arch frame 6 ft"
 
 
-def test_what_goes_straight_on_is_on_both_lists_and_not_missing_at_the_first(
+def test_a_transferred_frame_is_on_both_lists_and_not_missing_at_the_first(
     product: Product, browser: Browser
 ) -> None:
     with visit(browser, product.site, DESK) as office:
@@ -47,16 +47,16 @@ def address_of(page: Page, title: str) -> str:
 def chosen_for(page: Page, event: str) -> None:
     """The frame is chosen; first without a word of its being unwashed, which the page asks for."""
     page.goto(event)
-    page.get_by_role("link", name="Choose what comes straight from another event").click()
-    offered = page.get_by_label("What and from where")
+    page.get_by_role("link", name="Transfer items from another event").click()
+    offered = page.get_by_label("Item and event")
     words = offered.locator("option").filter(has_text=f"{FRAME} from Bakery opening").inner_text()
     offered.select_option(label=words)
-    as_it_is = page.get_by_label("It may come as it is")
-    if ", as it is" in words:
+    uncleaned = page.get_by_label("Take it without cleaning")
+    if ", without cleaning" in words:
         page.get_by_role("button", name="Save").click()
-        expect(page.get_by_text("isn’t cleaned on the way")).to_be_visible()
+        expect(page.get_by_text("isn’t cleaned between the two events")).to_be_visible()
         expect(offered.locator("option:checked")).to_contain_text(FRAME)
-        as_it_is.check()
+        uncleaned.check()
     page.get_by_role("button", name="Save").click()
     expect(page.get_by_text(f"Comes directly from Bakery opening: 1 × {FRAME}")).to_be_visible()
 

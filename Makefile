@@ -25,7 +25,7 @@ ARGS ?=
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
 .PHONY: help env env-test env-dev env-node demo test test-scripts check check-scripts check-templates check-unused \
-  check-django unused coverage bench load load-shelf shots pins
+  check-django coverage bench load load-shelf shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -70,9 +70,6 @@ check-templates: env-dev
 # Product code that product code uses: tests are left out on purpose.
 check-unused: env-dev
 	@$(BIN)/python -m tests.unused_code
-
-unused: env-dev ## list all that product code does not use, the less certain too
-	@exec $(BIN)/python -m tests.unused_code --all
 
 # As in production, with services that last as long as the check.
 check-django: export SECRET_KEY := $(shell od -An -N32 -tx1 /dev/urandom | tr -d ' \n')

@@ -11,6 +11,7 @@ import psycopg
 from django.conf import settings
 from django.core.management import call_command
 from django.db import connection, transaction
+from psycopg import sql
 from psycopg.conninfo import conninfo_to_dict
 
 from studio.local import roles
@@ -23,7 +24,7 @@ KEPT = ("django_migrations", "django_content_type", "auth_permission")
 
 def make(name: str) -> None:
     """Make the database ``name`` and bring it up to date as the owner; then be the app again."""
-    roles.drop_database(admin_url(), name)
+    drop_database(admin_url(), name)
     roles.make_database(admin_url(), name)
     connection.close()
     connection.settings_dict["NAME"] = name
@@ -34,7 +35,13 @@ def make(name: str) -> None:
 def drop(name: str) -> None:
     """Drop it, with every connection to it."""
     connection.close()
-    roles.drop_database(admin_url(), name)
+    drop_database(admin_url(), name)
+
+
+def drop_database(server: str, name: str) -> None:
+    """Drop a database of that server, with every connection to it."""
+    with psycopg.connect(server, autocommit=True) as admin:
+        admin.execute(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""What of the product no product code uses: `make check-unused` (fails), `make unused` (prints everything).
+"""What of the product no product code uses; `make check-unused` fails where something is.
 
 Vulture reads Python only. What templates and the settings' dotted paths name is used as well; columns, choices, form
 fields and stored documents are read by Django, the database and the reader of documents. These are added here; the
@@ -23,27 +23,26 @@ DECLARED = ("*/models/*.py", "*/*forms.py", "*/settings.py", "*/stored.py")
 """Files whose names are declarations that somebody else reads."""
 
 
-def main(everything: bool) -> int:
+def main() -> int:
     """Print what is unused; 1 if something is."""
-    unused = found(60 if everything else None)
+    unused = found()
     for item in unused:
         place = f"{item.filename.relative_to(ROOT)}:{item.first_lineno}"
         sys.stdout.write(f"{place}: unused {item.typ} {item.name}\n")
-    return 1 if unused and not everything else 0
+    return 1 if unused else 0
 
 
-def found(confidence: int | None = None) -> list[Item]:
-    """What nothing uses, of at least this confidence, or of that which pyproject.toml asks for."""
+def found() -> list[Item]:
+    """What nothing uses, with the confidence that pyproject.toml asks for."""
     config = make_config(["--config", str(ROOT / "pyproject.toml")])
     vulture = Vulture(ignore_names=config["ignore_names"], ignore_decorators=config["ignore_decorators"])
     vulture.scavenge([ROOT / path for path in config["paths"]])
     named = named_in_templates() | named_in_settings()
     vulture.scan("\n".join(f"_.{name}" for name in sorted(named)), filename="named elsewhere")
-    least = config["min_confidence"] if confidence is None else confidence
     columns = {item.name for item in vulture.defined_vars if fnmatch(str(item.filename), "*/models/*.py")}
     return [
         item
-        for item in vulture.get_unused_code(min_confidence=least)
+        for item in vulture.get_unused_code(min_confidence=config["min_confidence"])
         if not _is_declaration(item) and not (item.typ == "attribute" and item.name in columns)
     ]
 
@@ -72,4 +71,4 @@ def _is_declaration(item: Item) -> bool:
 
 
 if __name__ == "__main__":
-    sys.exit(main(everything="--all" in sys.argv[1:]))
+    sys.exit(main())

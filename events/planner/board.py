@@ -29,7 +29,6 @@ class Board:
         self.problem = problem
         self.done: dict[str, Assigned] = {}
         self._known = {job.key: job for job in problem.jobs}
-        self._workers = {worker.key: worker for worker in problem.workers}
         self._next = {job.after: job.key for job in problem.jobs if job.after}
         keys = [worker.key for worker in problem.workers] + [van.key for van in problem.vans]
         self._out: dict[str, list[Span]] = {key: [] for key in keys}

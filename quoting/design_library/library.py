@@ -57,17 +57,8 @@ def bring_in_starters(studio: Studio) -> list[DesignTemplate]:
         ]
 
 
-def keep_template(design: Mapping[str, object], studio: Studio) -> DesignTemplate:
-    """A design of the studio's own. Raises :class:`~quoting.set_pieces.faults.CannotSketch` with every fault."""
-    require(Right.EDIT_QUOTES)
-    try:
-        return _kept(read_design(design), studio, is_starter=False)
-    except DesignError as error:
-        raise cannot_sketch(error, studio.units) from None
-
-
 def keep_design(design: Design, studio: Studio) -> DesignTemplate:
-    """The same for a design that was read already. Raises ``ValidationError`` at ``name`` where that is taken."""
+    """A design of the studio's own. Raises ``ValidationError`` at ``name`` where that is taken."""
     require(Right.EDIT_QUOTES)
     return _kept(design, studio, is_starter=False)
 

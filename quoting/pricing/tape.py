@@ -207,11 +207,6 @@ class Tape:
     deposit_percent: Decimal
     inside: Inside | None = None
 
-    @property
-    def sum_of_lines(self) -> Decimal:
-        """What the lines add up to: the net, or where prices include tax the total."""
-        return sum((line.amount for line in self.lines), Decimal(0))
-
     def for_others(self) -> Tape:
         """The same without cost, margin and origin: for everybody but the owner."""
         return replace(

@@ -71,7 +71,6 @@ class Line:
     bags: int
     price: Decimal
     their_code: str
-    pieces_needed: int
 
     @property
     def pieces(self) -> int:
@@ -353,9 +352,7 @@ def _orders(
         price = offered[place]
         supplier[price.supplier_id] = price.supplier
         each = needed[price.item_id]
-        lines[price.supplier_id].append(
-            Line(each.item, price.bag_size, bags, price.price, price.their_code, each.pieces)
-        )
+        lines[price.supplier_id].append(Line(each.item, price.bag_size, bags, price.price, price.their_code))
     today = timezone.now().astimezone(studio.tz).date()
     return tuple(
         SuggestedOrder(

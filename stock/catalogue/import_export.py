@@ -111,7 +111,6 @@ COLUMNS: Final = (
 )
 """The columns that can be changed; the columns that identify an item come before them."""
 IDENTITY: Final = ("code", "kind", "after an event", "colour", "size")
-ONLY_ONCE: Final = frozenset(IDENTITY) | {column.name for column in COLUMNS}
 
 
 def export_csv() -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, TypeVar
 
@@ -172,11 +172,6 @@ def restore_item(item: Item) -> None:
     """Use a retired item again."""
     require(Right.EDIT_SHELF)
     Item.objects.filter(pk=item.pk).update(retired_at=None)
-
-
-def list_frames() -> Sequence[Item]:
-    """The frames in use that have an outline, for the take-off to choose from."""
-    return list(items_in_use(Kind.FRAME).exclude(outline=None))
 
 
 def _name_latex(item: Item) -> None:

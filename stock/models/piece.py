@@ -44,8 +44,3 @@ class Piece(TenantModel):
         """Whether it is in repair now."""
         hold = self.mending
         return hold is not None and hold.state == HoldState.HELD and hold.ends_at > timezone.now()
-
-    @property
-    def is_serviceable(self) -> bool:
-        """Whether it is ready to use."""
-        return self.retired_at is None and not self.is_mending

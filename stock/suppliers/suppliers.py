@@ -7,18 +7,11 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from stock.models import Item, Supplier, SupplierPrice
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
-
-
-def in_use() -> QuerySet[Supplier]:
-    """The suppliers that the studio buys from."""
-    require(Right.SEE_COSTS)
-    return Supplier.objects.filter(retired_at=None)
 
 
 def add_supplier(**facts: Any) -> Supplier:

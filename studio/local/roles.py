@@ -120,9 +120,3 @@ def database_grants(name: str) -> list[sql.Composed]:
         "ALTER DEFAULT PRIVILEGES FOR ROLE {owner} IN SCHEMA public GRANT USAGE ON SEQUENCES TO {app}",
     ]
     return [sql.SQL(statement).format(**names) for statement in statements]
-
-
-def drop_database(admin_url: str, name: str) -> None:
-    """Drop the database and every connection to it."""
-    with psycopg.connect(admin_url, autocommit=True) as admin:
-        admin.execute(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))

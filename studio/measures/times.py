@@ -63,13 +63,6 @@ def local(day: date, at: time, zone: ZoneInfo) -> datetime:
     return moment
 
 
-def comes_twice(day: date, at: time, zone: ZoneInfo) -> bool:
-    """Whether daylight saving shows ``at`` twice on ``day``."""
-    first = datetime.combine(day, at.replace(tzinfo=None, fold=0), zone)
-    second = first.replace(fold=1)
-    return first.utcoffset() > second.utcoffset()  # type: ignore[operator]
-
-
 def day_written(moment: datetime | date, locale: str = "en_US") -> str:
     """``Sat 14 Nov``: never digits alone; the year is added where it isn't this one."""
     pattern = "EEE d MMM" if moment.year == datetime.now(UTC).year else "EEE d MMM y"

@@ -55,12 +55,6 @@ def creditor_reference(text: str) -> str:
     return f"RF{98 - _remainder('RF00' + bare):02d}{bare}"
 
 
-def is_creditor_reference(text: str) -> bool:
-    """Whether the check digits of an ``RF`` reference fit."""
-    bare = _bare(text)
-    return bool(re.fullmatch(r"RF[0-9]{2}[A-Z0-9]{1,21}", bare)) and _remainder(bare) == 1
-
-
 def in_fours(code: str) -> str:
     """As IBAN and RF are printed: groups of four, the last one as long as it comes."""
     return " ".join(code[start : start + 4] for start in range(0, len(code), 4))

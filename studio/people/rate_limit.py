@@ -39,7 +39,6 @@ def limited(
                 return wait_page(request, limit.window_seconds)
             return view(request, *args, **kwargs)
 
-        guarded.rate_limit = limit  # type: ignore[attr-defined]
         return guarded
 
     return decorate

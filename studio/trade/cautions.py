@@ -88,19 +88,6 @@ FLAME = Caution(
     "NFPA 701 as the usual test in the United States; the rest: common practice, no source",
 )
 
-ALL = (
-    CHOKING_US,
-    CHOKING_EU,
-    LATEX_ALLERGY,
-    HELIUM,
-    FOIL,
-    RELEASE,
-    WIND,
-    LADDER,
-    LIFTING,
-    FLAME,
-)
-
 
 def cautions_for(
     *,

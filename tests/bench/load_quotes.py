@@ -15,7 +15,7 @@ import statistics
 import sys
 import threading
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from http.client import HTTPConnection
 from typing import Any
@@ -85,7 +85,7 @@ def _desks(count: int) -> list[Desk]:
     from django.contrib.sessions.backends.db import SessionStore
 
     from events.models import Event
-    from quoting.craft.design.design_file import load_design, write_design
+    from quoting.craft.design.design_file import load_design
     from quoting.design_library import library
     from quoting.quotes import sketch
     from studio import tenancy
@@ -100,7 +100,7 @@ def _desks(count: int) -> list[Desk]:
         event = Event.objects.filter(status="TENTATIVE").first()
         assert event is not None
         design = load_design(library.STARTERS / STARTER)
-        template = library.keep_template({**write_design(design), "name": "Load"}, studio)
+        template = library.keep_design(replace(design, name="Load"), studio)
         first = sketch.start_quote(event, template)
         piece = first.pieces.get()
         sketch.alter_piece(first.pk, piece.pk, {}, version=1, width_m=WIDTH_M, height_m=HEIGHT_M)

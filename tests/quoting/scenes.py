@@ -9,7 +9,7 @@ from typing import Any
 from django.utils import timezone
 
 from events.models import Client, Event, Venue
-from quoting.craft.design.design_file import load_design, write_design
+from quoting.craft.design.design_file import load_design
 from quoting.design_library import library
 from quoting.models import DesignTemplate, Quote, QuoteState
 from quoting.quotes import sketch
@@ -93,7 +93,7 @@ def starter(studio: Studio) -> DesignTemplate:
     if known:
         return known
     design = load_design(library.STARTERS / "garland-nested-arches.json")
-    return library.keep_template(write_design(design), studio)
+    return library.keep_design(design, studio)
 
 
 def quote(house: House, **facts: Any) -> Quote:

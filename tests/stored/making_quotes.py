@@ -10,7 +10,7 @@ from typing import Any, Final
 from events.booking import enquiry, event_times
 from events.models import Event
 from quoting.craft.change.edit import mirrored
-from quoting.craft.design.design_file import read_design, write_design
+from quoting.craft.design.design_file import read_design
 from quoting.design_library import library
 from quoting.invoices import issuing, payments
 from quoting.invoices.settling import today_at
@@ -191,8 +191,6 @@ def _kit() -> None:
     kits.save_kit(None, name=kit["name"], note="", parts=parts)
     design = read_design(_template("Ring and panel").design)
     florals = (replace(design.florals[0], item="kit-fern-corner", label=kit["name"]), *design.florals[1:])
-    template = library.keep_template(
-        write_design(replace(design, name="Ring with a kit", florals=florals)), entered_studio()
-    )
+    template = library.keep_design(replace(design, name="Ring with a kit", florals=florals), entered_studio())
     event = Event.objects.get(title="Spring reading week")
     sketch.start_quote(event, template, title="Kit of fern")

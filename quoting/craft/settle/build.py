@@ -51,7 +51,6 @@ class Piece:
     pattern: str
     bands: int
     recipes: int
-    classic: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,13 +84,10 @@ def pieces_of(design: Design) -> tuple[Piece, ...]:
     ['garland', 'bouquet', 'bouquet']
     """
     garlands = [
-        Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes, g.work == "classic")
-        for g in design.garlands
+        Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes) for g in design.garlands
     ]
-    walls = [
-        Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes, True) for w in design.walls
-    ]
-    bouquets = [Piece("bouquet", b.id, b.label, "triplet", "scatter", 1, 0, True) for b in design.bouquets]
+    walls = [Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes) for w in design.walls]
+    bouquets = [Piece("bouquet", b.id, b.label, "triplet", "scatter", 1, 0) for b in design.bouquets]
     return tuple(garlands + walls + bouquets)
 
 

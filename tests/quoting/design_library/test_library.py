@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 
@@ -11,6 +12,7 @@ from django.core.exceptions import ValidationError
 
 from events.booking import event_sections
 from events.calendar import agenda
+from quoting.craft.design.design_file import read_design
 from quoting.design_library import library
 from quoting.models import DesignTemplate, Quote, QuoteState, Rates
 from quoting.offers import offering
@@ -79,7 +81,7 @@ def test_a_design_whose_name_was_taken_meanwhile_stays_retired(wickerlark: House
     design = template(wickerlark)
     with wickerlark.enter():
         library.retire(design.pk)
-        library.keep_template(design.design, wickerlark.studio)
+        library.keep_design(read_design(design.design), wickerlark.studio)
     answer = wickerlark.client().post(wickerlark.url("quoting:design-restore", design.pk), follow=True)
     assert "has that name now" in answer.content.decode()
     with wickerlark.enter():
@@ -102,7 +104,9 @@ def test_a_name_that_is_taken_is_refused(wickerlark: House) -> None:
     with wickerlark.enter():
         design = scenes.starter(wickerlark.studio)
         with pytest.raises(ValidationError, match="Another design is called"):
-            library.keep_template({**design.design, "name": design.name.upper()}, wickerlark.studio)
+            library.keep_design(
+                replace(read_design(design.design), name=design.name.upper()), wickerlark.studio
+            )
 
 
 @pytest.mark.parametrize("junk", ["", "abc", "0", "987654", "9" * 40])
@@ -143,9 +147,8 @@ def test_lists_ask_the_database_as_often_with_more_rows(wickerlark: House) -> No
     with wickerlark.enter():
         for number in range(4):
             scenes.quote(wickerlark, title=f"Event {number}")
-            library.keep_template(
-                {**scenes.starter(wickerlark.studio).design, "name": f"Design {number}"}, wickerlark.studio
-            )
+            starter = read_design(scenes.starter(wickerlark.studio).design)
+            library.keep_design(replace(starter, name=f"Design {number}"), wickerlark.studio)
     assert [counted(client, address) for address in addresses] == few
     assert max(few) <= MOST_QUERIES
 

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import DatabaseError, transaction
+from stdnum import iso11649
 
 from events.models import Status
 from quoting.invoices import deposits, invoiced, issuing, payments
@@ -18,7 +19,6 @@ from quoting.invoices.settling import Paid, standing, today_at
 from quoting.models import Invoice, InvoiceKind, NumberSeries, OfferState, PaidBy, Payment
 from stock.models.hold import HoldState
 from studio.models import OutboxEntry, Studio
-from studio.money.payment_codes import is_creditor_reference
 from tests.people import House
 from tests.quoting.invoice_scenes import agreed, deposit_of, pay
 
@@ -42,7 +42,7 @@ def test_agreeing_asks_for_the_deposit_under_the_next_number(wickerlark: House) 
         assert invoice.number == 1
         assert invoice.total == offer.deposit > 0
         assert invoice.net + invoice.tax == invoice.total
-        assert is_creditor_reference(invoice.reference)
+        assert iso11649.is_valid(invoice.reference)
         assert invoice.is_intact
         assert invoice.due_on == today_at(wickerlark.studio) + timedelta(days=5)
         assert set(OutboxEntry.objects.filter(key__startswith="invoice-").values_list("task", flat=True)) == {

@@ -34,6 +34,11 @@ PLAIN = PriceRates()
 EURO = PriceTerms("EUR", default_tax=VAT)
 
 
+def _sum_of_lines(tape: Tape) -> Decimal:
+    """The net, or where prices include tax the total."""
+    return sum((line.amount for line in tape.lines), D(0))
+
+
 def share(*goods: Goods, part: str = "garland") -> Share:
     return Share(part, "Garland", "", goods)
 
@@ -46,7 +51,7 @@ def test_goods_are_charged_by_the_piece_out_of_a_bag() -> None:
 def test_whole_bags_are_opened_once_for_all_set_pieces_together() -> None:
     bagged = Goods("latex-11-oat", 60, D("12.00"), per=100, bag_of=100)
     tape = price(shares=[share(bagged), share(replace(bagged, quantity=20))], rates=PLAIN, terms=EURO)
-    assert tape.sum_of_lines == D("12.00"), "80 of one bag of 100 is one bag"
+    assert _sum_of_lines(tape) == D("12.00"), "80 of one bag of 100 is one bag"
     assert [line.amount for line in tape.lines] == [D("9.00"), D("3.00")], "shared as they use it"
 
 
@@ -100,7 +105,7 @@ def test_prices_with_tax_inside_total_what_the_lines_say() -> None:
     tape = price(
         extras=[Extra("plinth", D(1), D("61.20")), Extra("rope", D(3), D("4.99"))], rates=PLAIN, terms=terms
     )
-    assert tape.total == tape.sum_of_lines == D("76.17")
+    assert tape.total == _sum_of_lines(tape) == D("76.17")
     assert (tape.net, tape.taxes[0].amount) == (D("63.48"), D("12.69")), "76.17 / 1.20 = 63.475, half up"
 
 
@@ -209,7 +214,7 @@ def tapes(draw: st.DrawFn) -> Tape:
 def test_the_parts_add_up_to_the_total_whatever_the_numbers(tape: Tape) -> None:
     assert tape.net + sum(tax.amount for tax in tape.taxes) == tape.total
     assert sum(tax.base for tax in tape.taxes) == tape.net
-    assert tape.sum_of_lines == (tape.total if tape.inclusive else tape.net)
+    assert _sum_of_lines(tape) == (tape.total if tape.inclusive else tape.net)
 
 
 @given(tapes())
@@ -248,7 +253,7 @@ def test_the_net_is_the_lines_less_what_is_taken_off_and_more_what_is_put_on(tap
     own = ("rush", "minimum", "rounding", "discount")
     lines = sum(line.amount for line in tape.lines if line.part not in own)
     assert off >= 0
-    assert lines - off + on == tape.sum_of_lines
+    assert lines - off + on == _sum_of_lines(tape)
 
 
 @given(

@@ -10,7 +10,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from quoting.craft.design.design_file import load_design, write_design
+from quoting.craft.design.design_file import load_design
 from quoting.design_library import library
 from quoting.models import Quote
 from quoting.quotes import sheet, sketch
@@ -31,7 +31,7 @@ def swags(house: House, width_m: str) -> Quote:
     """A quote of ceiling swags, made to measure, so wide."""
     quote = scenes.quote(house)
     design = load_design(library.STARTERS / "ceiling-swags.json")
-    template = library.keep_template(write_design(design), house.studio)
+    template = library.keep_design(design, house.studio)
     quote = sketch.add_piece(quote.pk, template.pk, version=quote.version)
     first, second = quote.pieces.order_by("position")
     quote = sketch.remove_piece(quote.pk, first.pk, version=quote.version)

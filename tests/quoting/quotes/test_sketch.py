@@ -13,6 +13,8 @@ from django.http import Http404
 from msgspec import structs
 
 from events.models import Event, Stage
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.faults import DesignError
 from quoting.design_library import library
 from quoting.models import Quote, QuoteState, Rates, SetPiece
 from quoting.offers import freezing
@@ -349,8 +351,8 @@ def test_a_design_that_asks_for_too_much_says_so(wickerlark: House) -> None:
         design["garlands"] = [
             {**design["garlands"][0], "route": [{"kind": "through", "points": [[0, 1], [900, 1]]}]}
         ]
-        with pytest.raises(faults.CannotSketch, match="allowed is -60 to 60"):
-            library.keep_template(design, wickerlark.studio)
+        with pytest.raises(DesignError, match="-60 to 60"):
+            read_design(design)
 
 
 def test_starters_are_brought_in_once(wickerlark: House) -> None:

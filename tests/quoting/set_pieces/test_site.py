@@ -12,7 +12,7 @@ from msgspec import structs
 
 from events.models import Venue
 from events.models.venue import Setting
-from quoting.craft.design.design_file import load_design
+from quoting.craft.design.design_file import load_design, read_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
 from quoting.craft.sheets.stored import StoredWind, stored_prep
@@ -144,7 +144,7 @@ def test_taken_indoors_again_nothing_is_said_of_wind() -> None:
 def test_helium_is_reckoned_with_where_there_is_some(wickerlark: House, quoted: Quote) -> None:
     with wickerlark.enter():
         text = json.loads((STARTERS / "terrace-frame-bouquets.json").read_text())
-        made = library.keep_template(text, wickerlark.studio)
+        made = library.keep_design(read_design(text), wickerlark.studio)
         sketch.add_piece(quoted.pk, made.pk, version=quoted.version)
         piece = quoted.pieces.order_by("-position").first()
         assert piece

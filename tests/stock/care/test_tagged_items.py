@@ -36,14 +36,14 @@ def test_a_piece_in_mending_is_one_fewer_until_it_is_back(stocked: Stocked) -> N
         tagged_items.send_to_repair(bent.pk, until=until, why="weld", key="m")
         assert free(stocked) == 1
         found = tagged_items.find_tagged_item(bent.pk)
-        assert (found.is_mending, found.is_serviceable) == (True, False)
+        assert found.is_mending
         assert found.mending is not None
         assert found.mending.label == "repair: B: weld"
         with pytest.raises(CannotTag, match="already in repair"), transaction.atomic():
             tagged_items.send_to_repair(bent.pk, until=until, why="", key="m2")
         tagged_items.return_from_repair(bent.pk)
         assert free(stocked) == 2
-        assert tagged_items.find_tagged_item(bent.pk).is_serviceable
+        assert not tagged_items.find_tagged_item(bent.pk).is_mending
         with pytest.raises(CannotTag, match="isn’t in repair"), transaction.atomic():
             tagged_items.return_from_repair(bent.pk)
 
@@ -56,7 +56,7 @@ def test_a_piece_counts_again_when_its_hold_is_ended_on_the_items_page(stocked: 
         )
         assert mended.mending_id is not None
         holds.back_in_service(mended.mending_id, key="k")
-        assert tagged_items.find_tagged_item(bent.pk).is_serviceable
+        assert not tagged_items.find_tagged_item(bent.pk).is_mending
 
 
 def test_a_piece_out_of_use_is_written_off_once_and_leaves_its_mending(stocked: Stocked) -> None:

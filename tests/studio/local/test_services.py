@@ -26,6 +26,7 @@ from studio.local import listening, processes, roles
 from studio.local.binaries import wheel_redis
 from studio.local.errors import LocalError
 from studio.local.place import CHECKOUT, LOCAL, held, open_place
+from tests.database import drop_database
 
 AS_ROOT = os.geteuid() == 0
 ADDRESSES = ("DATABASE_URL", "OWNER_DATABASE_URL", "BACKUP_DATABASE_URL", "ADMIN_DATABASE_URL", "REDIS_URL")
@@ -123,7 +124,7 @@ def database() -> Iterator[str]:
     name = f"billowbook_roles_{os.getpid()}"
     roles.make_database(os.environ["ADMIN_DATABASE_URL"], name)
     yield name
-    roles.drop_database(os.environ["ADMIN_DATABASE_URL"], name)
+    drop_database(os.environ["ADMIN_DATABASE_URL"], name)
 
 
 def connect(role: str, database: str) -> psycopg.Connection:

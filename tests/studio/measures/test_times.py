@@ -42,11 +42,6 @@ def test_an_hour_that_clocks_skip_is_refused_with_the_hour_meant(
         times.local(day, time(2, 30), zone)
 
 
-def test_an_hour_that_comes_twice_is_known() -> None:
-    assert times.comes_twice(date(2026, 10, 25), time(2, 30), BERLIN)
-    assert not times.comes_twice(date(2026, 10, 25), time(3, 30), BERLIN)
-
-
 def test_a_window_must_end_after_it_starts() -> None:
     start = datetime(2026, 12, 12, 16, tzinfo=UTC)
     for end in (start, start - timedelta(hours=1)):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from events.crew import calls
-from events.planner import asking
+from events.planner import plan_requests
 from studio.outbox import entries
 
 
@@ -16,4 +16,4 @@ def mail_crew_call(*, call_id: int) -> None:
 @entries.worker_task("events.plan_days")
 def plan_days(*, name: str) -> None:
     """Plan a span of days that somebody asked for."""
-    asking.work_out(name)
+    plan_requests.work_out(name)

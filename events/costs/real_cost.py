@@ -87,7 +87,7 @@ class RealCost:
         return self.took - self.planned
 
 
-def real_cost(event_id: int) -> RealCost:
+def find_real_cost(event_id: int) -> RealCost:
     """What the event cost, as far as that is known now. Raises ``Http404``; ``PermissionDenied`` but for the owner."""
     require(Right.SEE_MARGIN)
     the_list = load_list.load_out_list(event_id)

@@ -1,4 +1,4 @@
-"""Forms of crew, vans, rules and shifts."""
+"""Forms of crew, vans and rules."""
 
 from __future__ import annotations
 
@@ -7,9 +7,8 @@ from typing import Any, Final
 
 from django import forms
 
-from events.booking.forms import MomentField, aware
 from events.crew.people import CrewPerson
-from events.models import Shift, Skill, Van, WorkRules
+from events.models import Skill, Van, WorkRules
 from studio.models import Studio
 from studio.ui.field_layout import lay_out
 from studio.ui.forms import ClockField, DayField, LengthField, MoneyField
@@ -120,26 +119,3 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
 
     def _post_clean(self) -> None:
         """The domain function checks the row; the form only reads."""
-
-
-class StretchForm(forms.Form):
-    """Times of one shift, in the time zone of the venue."""
-
-    starts_at = MomentField(label="From")
-    ends_at = MomentField(label="Until")
-
-    def __init__(self, *args: Any, shift: Shift, **kwargs: Any) -> None:
-        self.zone = shift.event.tz
-        kwargs["initial"] = {
-            name: getattr(shift, name).astimezone(self.zone).replace(tzinfo=None)
-            for name in ("starts_at", "ends_at")
-        }
-        super().__init__(*args, **kwargs)
-
-    def clean(self) -> dict[str, Any]:
-        """Aware moments."""
-        cleaned = super().clean() or self.cleaned_data
-        for name in ("starts_at", "ends_at"):
-            if cleaned.get(name):
-                cleaned[name] = aware(self, name, cleaned[name], self.zone)
-        return cleaned

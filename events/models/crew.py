@@ -72,6 +72,11 @@ class CrewMember(TenantModel):
         """What they can be called for, in the order of :class:`Skill`."""
         return tuple(skill for skill in Skill if getattr(self, skill.value))
 
+    @property
+    def skills_in_words(self) -> str:
+        """The skills in one line."""
+        return ", ".join(skill.label for skill in self.skills)
+
     def works_on(self, day: date) -> bool:
         """Whether that weekday is one of theirs."""
         return self.weekdays[day.weekday()] == "1"

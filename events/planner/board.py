@@ -1,4 +1,4 @@
-"""A plan while it is put together stretch by stretch: who and what is out when, and what a stretch would get. Pure."""
+"""A plan while it is put together shift by shift: who and what is out when, and what a shift would get. Pure."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from events.planner.problem import (
     Assigned,
     Job,
     Problem,
-    Round,
+    Tour,
     VanSpace,
     Worker,
     hours,
@@ -22,7 +22,7 @@ Span = tuple[int, int]
 
 
 class Board:
-    """The stretches put up so far. No plan on it gives anybody two things at once or too little rest, but for what
+    """The shifts put up so far. No plan on it gives anybody two things at once or too little rest, but for what
     was fixed by hand."""
 
     def __init__(self, problem: Problem, plan: Mapping[str, Assigned] | None = None) -> None:
@@ -47,15 +47,15 @@ class Board:
         return job.latest if job.late_is_better else job.earliest
 
     def put(self, job: Job, done: Assigned) -> None:
-        """Put it up as it is said, on no round."""
+        """Put it up as it is said, on no tour."""
         self._put(job.key, done, (done.start, done.start + job.length))
 
-    def put_round(self, each: Round, starts: Span) -> bool:
-        """Put both stretches of a round up at these starts, with one van and one crew; False where none is free."""
+    def put_tour(self, each: Tour, starts: Span) -> bool:
+        """Put both shifts of a tour up at these starts, with one van and one crew; False where none is free."""
         first, then = (self._known[key] for key in (each.first, each.then))
         spans = on_first(each, self._known, starts[0]), on_then(each, self._known, starts[1])
-        van = self._van_for_round(each, spans)
-        crew = self._crew_for_round(first, then, spans) if van else None
+        van = self._van_for_tour(each, spans)
+        crew = self._crew_for_tour(first, then, spans) if van else None
         if van is None or crew is None or len(crew) > van.seats:
             return False
         people = tuple(worker.key for worker in self.problem.workers if worker in crew)
@@ -112,11 +112,11 @@ class Board:
         return starts
 
     def _waited_for(self, job: Job) -> Iterator[int]:
-        """When at the latest it must be over: for what comes after it, and for the round that it is loaded for."""
+        """When at the latest it must be over: for what comes after it, and for the tour that it is loaded for."""
         yield job.latest + job.length
         if after := self.done.get(self._next.get(job.key, "")):
             yield after.start
-        for each in self.problem.rounds:
+        for each in self.problem.tours:
             then = self.done.get(each.then)
             if each.prep == job.key and then and then.comes_from == each.first:
                 yield self._spans[each.first][0]
@@ -153,7 +153,7 @@ class Board:
             missing_van=job.needs_van and van is None,
         )
 
-    def _van_for_round(self, each: Round, spans: Sequence[Span]) -> VanSpace | None:
+    def _van_for_tour(self, each: Tour, spans: Sequence[Span]) -> VanSpace | None:
         jobs = [self._known[key] for key in (each.first, each.then)]
         fits = [
             van
@@ -164,7 +164,7 @@ class Board:
         ]
         return min(fits, key=lambda van: van.volume_m3 or 1e9, default=None)
 
-    def _crew_for_round(self, first: Job, then: Job, spans: Sequence[Span]) -> list[Worker] | None:
+    def _crew_for_tour(self, first: Job, then: Job, spans: Sequence[Span]) -> list[Worker] | None:
         """Whoever is free for both and has worked least, so that every skill is there."""
         free = [
             who

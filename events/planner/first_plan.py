@@ -1,4 +1,4 @@
-"""A plan by hand's method: stretch by stretch, whoever is free and has worked least; then what lacks is thought over.
+"""A plan by hand's method: shift by shift, whoever is free and has worked least; then what lacks is thought over.
 
 Where the solver starts from. It breaks no rule, but leaves missing what better thinking would fill. Pure.
 """
@@ -17,26 +17,26 @@ from events.planner.problem import (
     Assigned,
     Job,
     Problem,
-    Round,
+    Tour,
     cost,
+    driven_tours,
     driving_saved,
-    gone,
     work_saved,
 )
 
-ROUNDS: Final = 3000
+MOST_TRIES: Final = 3000
 IN_VAIN: Final = 300
 """So often a part of the plan is taken down and put up anew, at most; and so often in vain before it is let be."""
 EASED_IN_VAIN: Final = 1000
-"""So often in vain a few stretches are put up anew before they are let be."""
+"""So often in vain a few shifts are put up anew before they are let be."""
 NEAR: Final = (8, 24, 48)
-"""How far around a gap other stretches may be taken down with it, in steps."""
+"""How far around a gap other shifts may be taken down with it, in steps."""
 MOST_TAKEN_DOWN: Final = 14
 SEED: Final = 1
 
 
-def first_plan(problem: Problem) -> dict[str, Assigned] | None:
-    """One pass over the stretches in order of time, what was fixed by hand first; None where a stretch is left no time
+def make_first_plan(problem: Problem) -> dict[str, Assigned] | None:
+    """One pass over the shifts in order of time, what was fixed by hand first; None where a shift is left no time
     by what it waits for."""
     board = Board(problem)
 
@@ -47,13 +47,13 @@ def first_plan(problem: Problem) -> dict[str, Assigned] | None:
     return dict(board.done) if _put_up(board, sorted(problem.jobs, key=turn)) else None
 
 
-def thought_over(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
+def fill_gaps(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
     """The plan with less missing, where that is found by taking down what stands around a gap and putting it up in
     another order. It breaks no rule that ``plan`` keeps, and never lacks more."""
     board, dice = Board(problem, plan), Random(SEED)  # noqa: S311 - repeatable, not secret
     until, in_vain = time.monotonic() + seconds, 0
-    stays = _on_rounds(problem, plan)
-    for _ in range(ROUNDS):
+    stays = _on_tours(problem, plan)
+    for _ in range(MOST_TRIES):
         gaps = [job for job in problem.jobs if not board.done[job.key].is_whole]
         if not gaps or in_vain >= IN_VAIN or time.monotonic() > until:
             break
@@ -69,33 +69,31 @@ def thought_over(problem: Problem, plan: Mapping[str, Assigned], *, seconds: flo
     return dict(board.done)
 
 
-def with_rounds(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
-    """The plan with every round in it that makes it cost less, tried one after the other: those that save most first.
+def add_tours(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
+    """The plan with every tour in it that makes it cost less, tried one after the other: those that save most first.
 
     It breaks no rule that ``plan`` keeps.
     """
     until, known = time.monotonic() + seconds, {job.key: job for job in problem.jobs}
     best = dict(plan)
     least = cost(problem, best)
-    for each in sorted(
-        problem.rounds, key=lambda each: -work_saved(each, known) - driving_saved(each, known)
-    ):
+    for each in sorted(problem.tours, key=lambda each: -work_saved(each, known) - driving_saved(each, known)):
         if time.monotonic() > until:
             break
-        if _on_rounds(problem, best) & {each.first, each.then} or _is_by_hand(each, known):
+        if _on_tours(problem, best) & {each.first, each.then} or _is_by_hand(each, known):
             continue
-        tried = _on_round(problem, best, each)
+        tried = _on_tour(problem, best, each)
         if tried and (price := cost(problem, tried)) < least:
             best, least = tried, price
     return best
 
 
-def eased(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
-    """The plan with less overtime, unfairness and waiting, where that is found by putting a few stretches up anew, with
-    others or at another time. It breaks no rule that ``plan`` keeps, and never costs more; rounds stay."""
+def even_out(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
+    """The plan with less overtime, unfairness and waiting, where that is found by putting a few shifts up anew, with
+    others or at another time. It breaks no rule that ``plan`` keeps, and never costs more; tours stay."""
     board, dice = Board(problem, plan), Random(SEED)  # noqa: S311 - repeatable, not secret
     until, least = time.monotonic() + seconds, cost(problem, plan)
-    stays = _on_rounds(problem, plan)
+    stays = _on_tours(problem, plan)
     free = [job for job in problem.jobs if job.key not in stays]
     in_vain = 0
     while free and in_vain < EASED_IN_VAIN and time.monotonic() < until:
@@ -114,12 +112,12 @@ def eased(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> 
 # --- Private ---
 
 
-def _is_by_hand(each: Round, known: Mapping[str, Job]) -> bool:
+def _is_by_hand(each: Tour, known: Mapping[str, Job]) -> bool:
     return any(known[key].fixed_people or known[key].fixed_van for key in (each.first, each.then))
 
 
-def _on_round(problem: Problem, plan: Mapping[str, Assigned], each: Round) -> dict[str, Assigned] | None:
-    """The plan with this round in it, and the prep that it waits for put up anew; None where that can't be."""
+def _on_tour(problem: Problem, plan: Mapping[str, Assigned], each: Tour) -> dict[str, Assigned] | None:
+    """The plan with this tour in it, and the prep that it waits for put up anew; None where that can't be."""
     board = Board(problem, plan)
     known = {job.key: job for job in problem.jobs}
     first, then, prep = known[each.first], known[each.then], known.get(each.prep)
@@ -127,12 +125,12 @@ def _on_round(problem: Problem, plan: Mapping[str, Assigned], each: Round) -> di
         if job:
             board.take_down(job)
     for starts in _meetings(each, first, then):
-        if board.put_round(each, starts):
+        if board.put_tour(each, starts):
             return dict(board.done) if prep is None or _put_up(board, [prep]) else None
     return None
 
 
-def _meetings(each: Round, first: Job, then: Job) -> list[tuple[int, int]]:
+def _meetings(each: Tour, first: Job, then: Job) -> list[tuple[int, int]]:
     """At which starts the two meet, the least late first."""
     until_left, until_sets_out = first.length - first.home, then.out - each.drive
     both = product(range(first.earliest, first.latest + 1), range(then.earliest, then.latest + 1))
@@ -161,9 +159,9 @@ def _put_back(board: Board, jobs: list[Job], before: Mapping[str, Assigned]) -> 
         board.put(job, before[job.key])
 
 
-def _on_rounds(problem: Problem, plan: Mapping[str, Assigned]) -> set[str]:
-    """What is on a round lacks nothing and stays, and so does the prep that its loading waits for."""
-    return {key for each in gone(problem, plan) for key in (each.first, each.then, each.prep) if key}
+def _on_tours(problem: Problem, plan: Mapping[str, Assigned]) -> set[str]:
+    """What is on a tour lacks nothing and stays, and so does the prep that its loading waits for."""
+    return {key for each in driven_tours(problem, plan) for key in (each.first, each.then, each.prep) if key}
 
 
 def _around(board: Board, gap: Job, dice: Random) -> list[Job]:

@@ -22,13 +22,13 @@ from events.planner.problem import (
     Assigned,
     Job,
     Problem,
-    Round,
+    Tour,
     Worker,
     day_of,
     driving_saved,
     hours,
     late_pieces,
-    min_hands,
+    people_needed,
     work_saved,
 )
 from events.planner.shortage import shortages
@@ -47,7 +47,7 @@ class Day:
 
 
 class Model:
-    """The variables and rules. ``by_hand`` names workers whose stretches were so put down by hand that no rest is left
+    """The variables and rules. ``by_hand`` names workers whose shifts were so put down by hand that no rest is left
     between them: those stay, and nothing is added within a rest of them."""
 
     def __init__(self, problem: Problem, by_hand: frozenset[str] = frozenset()) -> None:
@@ -63,22 +63,22 @@ class Model:
         self.van: dict[tuple[str, str], Any] = {}
         self.lacks: dict[tuple[str, str], Any] = {}
         self.jobs = {job.key: job for job in problem.jobs}
-        self.goes: dict[Round, Any] = {each: self.model.new_bool_var(f"{each}") for each in problem.rounds}
+        self.goes: dict[Tour, Any] = {each: self.model.new_bool_var(f"{each}") for each in problem.tours}
         self.begin: dict[str, Any] = {}
         self.end: dict[str, Any] = {}
-        self.late: dict[Round, Any] = {}
+        self.late: dict[Tour, Any] = {}
         self.over: dict[int, list[Any]] = {}
-        self.together: dict[tuple[Round, str], Any] = {}
+        self.together: dict[tuple[Tour, str], Any] = {}
         self.days: dict[str, list[Day]] = {worker.key: [] for worker in problem.workers}
         for job in problem.jobs:
             self._add_job(job)
-        self._rounds()
+        self._tours()
         self._nobody_twice()
         self._rest()
         self._order()
         self._fair()
         self._too_few()
-        self._what_rounds_cost()
+        self._what_tours_cost()
         self.model.minimize(sum(self.costs))
 
     def hint(self, plan: Mapping[str, Assigned]) -> None:
@@ -124,10 +124,10 @@ class Model:
                 self.costs.append(CHANGED * (1 - self.on[job.key, worker.key]))
         there = sum(self.on[job.key, worker.key] for worker in self.problem.workers)
         self.costs.append(WORK * job.length * there)
-        hands = min_hands(job)
+        hands = people_needed(job)
         short = self._lack(job, "hands", hands)
-        # On a round nobody is left behind, though one of its stretches needs fewer.
-        more = sum((self._crew(each) - hands) * goes for each, goes in self._rounds_of(job))
+        # On a tour nobody is left behind, though one of its shifts needs fewer.
+        more = sum((self._crew(each) - hands) * goes for each, goes in self._tours_of(job))
         model.add(there + short == hands + more)
         for skill in job.skills:
             able = [self.on[job.key, each.key] for each in self.problem.workers if skill in each.skills]
@@ -161,22 +161,22 @@ class Model:
 
     # --- Rounds ---
 
-    def _rounds_of(self, job: Job) -> list[tuple[Round, Any]]:
+    def _tours_of(self, job: Job) -> list[tuple[Tour, Any]]:
         return [(each, goes) for each, goes in self.goes.items() if job.key in (each.first, each.then)]
 
-    def _crew(self, each: Round) -> int:
-        return max(min_hands(self.jobs[each.first]), min_hands(self.jobs[each.then]))
+    def _crew(self, each: Tour) -> int:
+        return max(people_needed(self.jobs[each.first]), people_needed(self.jobs[each.then]))
 
     def _add_hours(self, job: Job) -> None:
-        """From when to when whoever is on it works: a round moves both."""
+        """From when to when whoever is on it works: a tour moves both."""
         start = self.start[job.key]
         begin, end = start, start + job.length
-        for each, goes in self._rounds_of(job):
+        for each, goes in self._tours_of(job):
             if job.key == each.first:
                 begin, end = begin - each.loads * goes, end - job.home * goes
             else:
                 begin = begin + (job.out - each.drive) * goes
-        if not self._rounds_of(job):
+        if not self._tours_of(job):
             self.begin[job.key], self.end[job.key] = begin, end
             return
         span = _Reach(job, self.problem)
@@ -185,10 +185,10 @@ class Model:
         self.model.add(self.begin[job.key] == begin)
         self.model.add(self.end[job.key] == end)
 
-    def _rounds(self) -> None:
+    def _tours(self) -> None:
         model, known = self.model, self.jobs
         for job in self.problem.jobs:
-            if len(of_job := self._rounds_of(job)) > 1:
+            if len(of_job := self._tours_of(job)) > 1:
                 model.add_at_most_one(goes for _, goes in of_job)
         for each, goes in self.goes.items():
             first, then = known[each.first], known[each.then]
@@ -208,7 +208,7 @@ class Model:
             saved = DRIVING * driving_saved(each, known) + WORK * self._crew(each) * work_saved(each, known)
             self.costs.append(-saved * goes)
 
-    def _one_crew_and_van(self, each: Round, goes: Any) -> None:
+    def _one_crew_and_van(self, each: Tour, goes: Any) -> None:
         """Whoever and whatever is on the one is on the other, and nothing is missing there."""
         model, pair = self.model, (each.first, each.then)
         for worker in self.problem.workers:
@@ -226,9 +226,9 @@ class Model:
             if key in pair:
                 model.add(lack == 0).only_enforce_if(goes)
 
-    def _what_rounds_cost(self) -> None:
-        """What follows from the rules above, told beforehand as the solver sees it late: the waiting that a round asks
-        for, and the overtime of whoever does both of its stretches on one day."""
+    def _what_tours_cost(self) -> None:
+        """What follows from the rules above, told beforehand as the solver sees it late: the waiting that a tour asks
+        for, and the overtime of whoever does both of its shifts on one day."""
         over: dict[int, list[Any]] = {}
         for each, goes in self.goes.items():
             first, then = self.jobs[each.first], self.jobs[each.then]
@@ -274,7 +274,7 @@ class Model:
         return [(job, there) for (job, key), there in (*self.on.items(), *self.van.items()) if key == who]
 
     def _interval(self, job: Job, there: Any, name: str) -> Any:
-        if not self._rounds_of(job):
+        if not self._tours_of(job):
             return self.model.new_optional_fixed_size_interval_var(
                 self.start[job.key], job.length, there, name
             )
@@ -290,8 +290,8 @@ class Model:
     def _rest(self) -> None:
         """Whatever somebody works lies in working days of theirs, with a rest between any two of those.
 
-        Two working days begin more than a rest apart, so that in any stretch of time as long as a rest at most one
-        begins: each such stretch has room for one here, and nothing is lost by that.
+        Two working days begin more than a rest apart, so that in any span of time as long as a rest at most one
+        begins: each such shift has room for one here, and nothing is lost by that.
         """
         for worker in self.problem.workers:
             fixed = sum(job.length for job in self.problem.jobs if worker.key in job.fixed_people)
@@ -303,15 +303,15 @@ class Model:
         return sum(self._worked_on(job, worker) for job in self.problem.jobs)
 
     def _worked_on(self, job: Job, worker: Worker) -> Any:
-        """Steps that somebody works on a stretch, with what the round that it is on saves or adds."""
+        """Steps that somebody works on a shift, with what the tour that it is on saves or adds."""
         steps = job.length * self.on[job.key, worker.key]
-        for each, _ in self._rounds_of(job):
+        for each, _ in self._tours_of(job):
             saved = job.home - each.loads if job.key == each.first else job.out - each.drive
-            steps = steps - saved * self._on_round(each, worker)
+            steps = steps - saved * self._on_tour(each, worker)
         return steps
 
-    def _on_round(self, each: Round, worker: Worker) -> Any:
-        """Whether the round is gone and they are on it."""
+    def _on_tour(self, each: Tour, worker: Worker) -> Any:
+        """Whether the tour is gone and they are on it."""
         if (each, worker.key) not in self.together:
             goes, on = self.goes[each], self.on[each.first, worker.key]
             self.together[each, worker.key] = both = self.model.new_bool_var(f"{worker.key} on {each}")
@@ -363,7 +363,7 @@ class Model:
             model.add(sum(within[job.key]) == self.on[job.key, worker.key])
 
     def _to_rest_between(self, worker: Worker) -> list[Job]:
-        """The stretches that are in working days of theirs: all, unless what was fixed by hand leaves no rest."""
+        """The shifts that are in working days of theirs: all, unless what was fixed by hand leaves no rest."""
         if worker.key not in self.by_hand:
             return list(self.problem.jobs)
         fixed = [job for job in self.problem.jobs if worker.key in job.fixed_people]
@@ -447,7 +447,7 @@ class Model:
         )
 
 
-def _least_later(each: Round, first: Job, then: Job) -> int:
+def _least_later(each: Tour, first: Job, then: Job) -> int:
     """How much later than they could the two start at least, in all, to meet."""
     left = first.earliest + first.length - first.home
     sets_out = then.earliest + then.out - each.drive
@@ -455,10 +455,10 @@ def _least_later(each: Round, first: Job, then: Job) -> int:
 
 
 class _Reach:
-    """Within what a stretch's hours lie, whatever round it is on."""
+    """Within what a shift's hours lie, whatever tour it is on."""
 
     def __init__(self, job: Job, problem: Problem) -> None:
-        on = [each for each in problem.rounds if job.key in (each.first, each.then)]
+        on = [each for each in problem.tours if job.key in (each.first, each.then)]
         moves = [-each.loads if each.first == job.key else job.out - each.drive for each in on]
         earlier, later = max(0, -min(moves, default=0)), max(0, max(moves, default=0))
         sooner_over = job.home if any(each.first == job.key for each in on) else 0

@@ -18,7 +18,7 @@ USUAL_DAY: Final = timedelta(hours=8) // STEP
 """What is worked beyond this on one day is overtime (common practice, no source)."""
 
 LONGEST_WAIT: Final = timedelta(hours=1) // STEP
-"""So long at most a crew waits between two sites of a round (common practice, no source)."""
+"""So long at most a crew waits between two sites of a tour (common practice, no source)."""
 
 MISSING: Final = 100_000
 WORK: Final = 20
@@ -30,13 +30,13 @@ MOVED: Final = 10
 EARLY: Final = 1
 """What a missing hand, skill or van costs, or pieces that come too late; a quarter of an hour of anybody's work; of a
 van on the road; of overtime on top of the work (time and a half); of difference between who works most and least;
-somebody or a van changed who stood in the last plan, or a stretch moved; a quarter of an hour of prep earlier, or of
+somebody or a van changed who stood in the last plan, or a shift moved; a quarter of an hour of prep earlier, or of
 anything else later, than need be."""
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One stretch of one event. ``earliest`` and ``latest`` are steps at which it may start."""
+    """One shift of one event. ``earliest`` and ``latest`` are steps at which it may start."""
 
     key: str
     label: str
@@ -101,8 +101,8 @@ class VanSpace:
 
 
 @dataclass(frozen=True, slots=True)
-class Round:
-    """Two stretches that one van and one crew may do on one round: from the first site straight to the next.
+class Tour:
+    """Two shifts that one van and one crew may do on one tour: from the first site straight to the next.
 
     The first then ends on its site, and the next begins there with the drive between the two.
     """
@@ -112,13 +112,13 @@ class Round:
     drive: int
     """Steps from site to site."""
     loads: int = 0
-    """Steps of loading for the second before the round sets out; 0 where the second is a strike."""
+    """Steps of loading for the second before the tour sets out; 0 where the second is a strike."""
     prep: str = ""
     """Key of the prep of what is loaded so."""
     volume_m3: float = 0.0
     """What is in the van when it is fullest."""
     brings_pieces: bool = False
-    """Whether pieces go straight from the first to the next: not on one round, the next must wait for the first."""
+    """Whether pieces go straight from the first to the next: not on one tour, the next must wait for the first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +135,8 @@ class Problem:
     origin: datetime | None = None
     taken: tuple[tuple[str, int, int], ...] = ()
     """Key of a worker or van, and a span in which it is out for something that isn't planned here."""
-    rounds: tuple[Round, ...] = ()
-    """Each may be gone or not; a stretch is on one of them at most."""
+    tours: tuple[Tour, ...] = ()
+    """Each may be gone or not; a shift is on one of them at most."""
 
     def moment(self, step: int) -> datetime:
         """The moment of a step."""
@@ -155,7 +155,7 @@ class Assigned:
     missing_skills: tuple[str, ...] = ()
     missing_van: bool = False
     comes_from: str = ""
-    """Key of the stretch before it on one round."""
+    """Key of the shift before it on one tour."""
 
     @property
     def lacks(self) -> int:
@@ -205,7 +205,7 @@ def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
         total += MOVED * (job.before_start is not None and job.before_start != done.start)
         total += EARLY * (job.latest - done.start if job.late_is_better else done.start - job.earliest)
     known = {job.key: job for job in problem.jobs}
-    total -= DRIVING * sum(driving_saved(each, known) for each in gone(problem, jobs))
+    total -= DRIVING * sum(driving_saved(each, known) for each in driven_tours(problem, jobs))
     total += OVERTIME * sum(max(0, steps - USUAL_DAY) for steps in by_day.values())
     total += UNFAIR * ((max(worked.values()) - min(worked.values())) if worked else 0)
     return total
@@ -213,68 +213,69 @@ def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
 
 def least_cost(problem: Problem) -> int:
     """What no plan costs less than, without any thought of who is free: all the work, all the driving, but for what the
-    best round of each first stretch saves."""
+    best tour of each first shift saves."""
     known = {job.key: job for job in problem.jobs}
     total = sum(
-        WORK * job.length * min_hands(job) + DRIVING * 2 * job.drive * job.needs_van for job in problem.jobs
+        WORK * job.length * people_needed(job) + DRIVING * 2 * job.drive * job.needs_van
+        for job in problem.jobs
     )
     saved: dict[str, int] = {}
-    for each in problem.rounds:
-        crew = max(min_hands(known[key]) for key in (each.first, each.then))
+    for each in problem.tours:
+        crew = max(people_needed(known[key]) for key in (each.first, each.then))
         value = DRIVING * driving_saved(each, known) + WORK * crew * work_saved(each, known)
         saved[each.first] = max(saved.get(each.first, 0), value)
     return max(0, total - sum(saved.values()))
 
 
-def min_hands(job: Job) -> int:
+def people_needed(job: Job) -> int:
     """How many are on it where nobody is missing: more where more were put on it by hand."""
     return max(job.hands, len(job.fixed_people))
 
 
-def gone(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Round]:
-    """The rounds that a plan goes."""
-    return [each for each in problem.rounds if jobs[each.then].comes_from == each.first]
+def driven_tours(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Tour]:
+    """The tours that a plan goes."""
+    return [each for each in problem.tours if jobs[each.then].comes_from == each.first]
 
 
 def hours(problem: Problem, jobs: Mapping[str, Assigned]) -> dict[str, tuple[int, int]]:
-    """From when to when whoever is on each stretch works, with the rounds that the plan goes."""
+    """From when to when whoever is on each shift works, with the tours that the plan goes."""
     spans = {job.key: (jobs[job.key].start, jobs[job.key].start + job.length) for job in problem.jobs}
     known = {job.key: job for job in problem.jobs}
-    for each in gone(problem, jobs):
+    for each in driven_tours(problem, jobs):
         spans[each.first] = on_first(each, known, jobs[each.first].start)
         spans[each.then] = on_then(each, known, jobs[each.then].start)
     return spans
 
 
-def on_first(each: Round, known: Mapping[str, Job], start: int) -> tuple[int, int]:
-    """The hours of a round's first stretch: with loading for the second, until its site is left."""
+def on_first(each: Tour, known: Mapping[str, Job], start: int) -> tuple[int, int]:
+    """The hours of a tour's first shift: with loading for the second, until its site is left."""
     return start - each.loads, start + known[each.first].length - known[each.first].home
 
 
-def on_then(each: Round, known: Mapping[str, Job], start: int) -> tuple[int, int]:
-    """The hours of a round's second stretch, which begins with the drive from the first site."""
+def on_then(each: Tour, known: Mapping[str, Job], start: int) -> tuple[int, int]:
+    """The hours of a tour's second shift, which begins with the drive from the first site."""
     then = known[each.then]
     return start + then.out - each.drive, start + then.length
 
 
-def late_pieces(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Round]:
-    """Where pieces should come straight, and the second stretch sets out before the first is over."""
+def late_pieces(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Tour]:
+    """Where pieces should come straight, and the second shift sets out before the first is over."""
     return [
         each
-        for each in problem.rounds
+        for each in problem.tours
         if each.brings_pieces
         and jobs[each.then].comes_from != each.first
         and jobs[each.then].start < jobs[each.first].start + _length(problem, each.first)
     ]
 
 
-def driving_saved(each: Round, known: Mapping[str, Job]) -> int:
-    """How many steps less a van is on the road for the two on one round."""
+def driving_saved(each: Tour, known: Mapping[str, Job]) -> int:
+    """How many steps less a van is on the road for the two on one tour."""
     return known[each.first].drive + known[each.then].drive - each.drive
 
 
-def work_saved(each: Round, known: Mapping[str, Job]) -> int:
-    """How many steps less each of the crew works for the two on one round; less than nought: more."""
+def work_saved(each: Tour, known: Mapping[str, Job]) -> int:
+    """How many steps less each of the crew works for the two on one tour; less than nought: more."""
     first, then = known[each.first], known[each.then]
     return first.home - each.loads + then.out - each.drive
 

@@ -37,7 +37,7 @@ class CannotPlan(ValidationError):
 
 @dataclass(frozen=True, slots=True)
 class ProposedLine:
-    """One stretch as proposed."""
+    """One shift as proposed."""
 
     key: str
     event_id: int
@@ -66,11 +66,13 @@ class Proposal:
     sealed: str
 
 
-def propose(first: date, last: date, studio: Studio, *, seconds: float = solver.LIMIT_SECONDS) -> Proposal:
+def make_proposal(
+    first: date, last: date, studio: Studio, *, seconds: float = solver.LIMIT_SECONDS
+) -> Proposal:
     """Plan all that is agreed between two days; nothing is changed. Raises :class:`CannotPlan`."""
     require(Right.EDIT_EVENTS)
     check_days(first, last)
-    span = spans.of(first, last, studio)
+    span = spans.find_span(first, last, studio)
     if not span.problem.jobs:
         raise CannotPlan("Nothing is agreed for those days.")
     if not span.people:
@@ -94,8 +96,8 @@ def check_days(first: date, last: date) -> None:
         raise CannotPlan({"last": f"Plan at most {spans.MOST_DAYS} days at once."})
 
 
-def accept(sealed: str, chosen: Collection[str]) -> int:
-    """Put the chosen stretches down as proposed: how many. All of them or none.
+def accept_proposal(sealed: str, chosen: Collection[str]) -> int:
+    """Put the chosen shifts down as proposed: how many. All of them or none.
 
     Raises :class:`CannotPlan` where the seal is broken or old, or an event was changed meanwhile.
     """
@@ -115,7 +117,7 @@ def accept(sealed: str, chosen: Collection[str]) -> int:
         for event_id, event in events.items():
             if event.version != by_event[event_id][0]["version"] or event.is_off:
                 raise CannotPlan(f"{event.title} was changed meanwhile. Plan once more.")
-        _refuse_half_a_round(wanted, events)
+        _refuse_half_a_tour(wanted, events)
         rows = {
             key: shifts.saved_shift(events[line["event"]], ShiftKind(line["kind"]))
             for key, line in wanted.items()
@@ -147,10 +149,10 @@ def _line(job: Job, plan: Plan, span: spans.Span) -> ProposedLine:
     done = plan.jobs[job.key]
     event_id, kind = _event_and_kind(job)
     problem: Problem = span.problem
-    shift = span.standing.get(job.key)
+    shift = span.saved.get(job.key)
     people = job.fixed_people | job.before_people
     begins, ends = hours(problem, plan.jobs)[job.key]
-    before = span.standing.get(done.comes_from)
+    before = span.saved.get(done.comes_from)
     goes_on_to = _goes_on_to(job, plan)
     same = (
         shift is not None
@@ -226,7 +228,7 @@ def _sealed(span: spans.Span, plan: Plan) -> str:
 
 
 def _away(job: Job, plan: Plan, span: spans.Span, worked: Mapping[str, tuple[int, int]]) -> dict[str, str]:
-    """From or until when the event's things are out where a round makes that longer than usual; else nothing."""
+    """From or until when the event's things are out where a tour makes that longer than usual; else nothing."""
     before, after = plan.jobs[job.key].comes_from, _goes_on_to(job, plan)
     if before and job.key.endswith(ShiftKind.INSTALL):
         return {"out_from": span.problem.moment(worked[before][0]).isoformat()}
@@ -235,15 +237,13 @@ def _away(job: Job, plan: Plan, span: spans.Span, worked: Mapping[str, tuple[int
     return {}
 
 
-def _refuse_half_a_round(wanted: Mapping[str, dict[str, Any]], events: Mapping[int, Event]) -> None:
-    """Two stretches on one round are accepted together or not at all, and so are two that were on one."""
+def _refuse_half_a_tour(wanted: Mapping[str, dict[str, Any]], events: Mapping[int, Event]) -> None:
+    """Two shifts on one tour are accepted together or not at all, and so are two that were on one."""
     for line in wanted.values():
         event = events[line["event"]]
         for other in (line["comes_from"], line["goes_on_to"]):
             if other and other not in wanted:
-                raise CannotPlan(
-                    f"{event.title} is on one round with another event: accept both, or neither."
-                )
+                raise CannotPlan(f"{event.title} is on one tour with another event: accept both, or neither.")
     keys = set(wanted)
     for shift in shifts.tour_shifts(events):
         first = shift.comes_from
@@ -251,12 +251,12 @@ def _refuse_half_a_round(wanted: Mapping[str, dict[str, Any]], events: Mapping[i
         pair = {spans.job_key(each.event_id, each.kind) for each in (first, shift)}
         if pair & keys and not pair <= keys:
             raise CannotPlan(
-                f"{first.event.title} and {shift.event.title} were on one round: plan and accept both, or neither."
+                f"{first.event.title} and {shift.event.title} were on one tour: plan and accept both, or neither."
             )
 
 
 def _let_out(event: Event, lines: Sequence[dict[str, Any]]) -> None:
-    """Let the event's things be out as long as its rounds take, and no longer where there is none any more."""
+    """Let the event's things be out as long as its tours take, and no longer where there is none any more."""
     load_out_at, back_at = event.load_out_at, event.back_at
     for line in lines:
         if line["kind"] == ShiftKind.INSTALL:
@@ -271,7 +271,7 @@ def _let_out(event: Event, lines: Sequence[dict[str, Any]]) -> None:
         changes.set_journey(event, load_out_at, back_at)
     except changes.CannotMove as refusal:
         raise CannotPlan(
-            [f"On that round the things of {event.title} would be out longer:", *refusal.messages]
+            [f"On that tour the things of {event.title} would be out longer:", *refusal.messages]
         ) from refusal
 
 

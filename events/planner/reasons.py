@@ -13,7 +13,7 @@ from studio.measures.times import time_written
 from studio.models import Studio
 
 EARLIER: Final = timedelta(hours=4) // STEP
-"""How much earlier, or later for a strike, a stretch is tried."""
+"""How much earlier, or later for a strike, a shift is tried."""
 MOST: Final = 3
 """So many are explained with a way out; each way is a plan of its own."""
 HIRED: Final = Worker(
@@ -23,7 +23,7 @@ HIRED: Final = Worker(
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """What a stretch lacks, why, and the ways out that were found by planning them."""
+    """What a shift lacks, why, and the ways out that were found by planning them."""
 
     job: str
     lacks: str
@@ -32,7 +32,7 @@ class Reason:
 
 
 def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Problem], Plan]) -> list[Reason]:
-    """One reason for each stretch that lacks something, for whoever was put on two at once by hand, and for pieces that
+    """One reason for each shift that lacks something, for whoever was put on two at once by hand, and for pieces that
     come too late; ``again`` plans a changed problem."""
     found = [*_twice_by_hand(problem, plan), *_pieces_too_late(problem, plan, studio)]
     short = [job for job in problem.jobs if not plan.jobs[job.key].is_whole]
@@ -47,7 +47,7 @@ def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Probl
 
 
 def _twice_by_hand(problem: Problem, plan: Plan) -> list[Reason]:
-    """Whoever and whatever was put by hand on two stretches at once: that stays, so it is said."""
+    """Whoever and whatever was put by hand on two shifts at once: that stays, so it is said."""
     found = []
     worked = hours(problem, plan.jobs)
     names = {each.key: each.name for each in problem.workers} | {each.key: each.name for each in problem.vans}
@@ -82,7 +82,7 @@ def _pieces_too_late(problem: Problem, plan: Plan, studio: Studio) -> list[Reaso
             Reason(
                 each.then,
                 f"{then.label} needs pieces that come straight from {first.label}, and doesn’t get them in time.",
-                f"That is back at {over}; this sets out at {begins}, and one van and crew can’t do both on one round. "
+                f"That is back at {over}; this sets out at {begins}, and one van and crew can’t do both on one tour. "
                 "Move one of the two, let the first one’s van bring them over, or hold other pieces.",
                 (),
             )

@@ -14,7 +14,7 @@ from events.planner.problem import A_DAY, Job, Problem, Worker
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """Of these stretches so much is missing: the sum of weight times what each lacks is ``least`` or more."""
+    """Of these shifts so much is missing: the sum of weight times what each lacks is ``least`` or more."""
 
     skill: str
     """Of which skill; empty: of hands."""
@@ -23,7 +23,7 @@ class Shortage:
 
 
 def shortages(problem: Problem) -> Iterator[Shortage]:
-    """For hands and for every skill: what must be under way at one moment, and what must lie within one stretch of
+    """For hands and for every skill: what must be under way at one moment, and what must lie within one span of
     time, beyond what so many people can do."""
     problem = replace(problem, jobs=tuple(_cores(problem)))
     crowd = _Crowd(problem)
@@ -31,18 +31,18 @@ def shortages(problem: Problem) -> Iterator[Shortage]:
         jobs = [job for job in problem.jobs if not skill or skill in job.skills]
         able = [worker for worker in problem.workers if not skill or skill in worker.skills]
         yield from _at_moments(crowd, skill, jobs, able)
-        yield from _within_stretches(crowd, skill, jobs, able)
+        yield from _within_spans(crowd, skill, jobs, able)
 
 
 # --- Private ---
 
 
 def _cores(problem: Problem) -> Iterator[Job]:
-    """What is left of each stretch whatever round it is on."""
+    """What is left of each shift whatever tour it is on."""
     comes = {job.key: 0 for job in problem.jobs}
     leaves = dict(comes)
     known = {job.key: job for job in problem.jobs}
-    for each in problem.rounds:
+    for each in problem.tours:
         comes[each.then] = max(comes[each.then], known[each.then].out - each.drive)
         leaves[each.first] = known[each.first].home
     for job in problem.jobs:
@@ -100,7 +100,7 @@ def _needs(job: Job, skill: str) -> int:
 
 
 def _at_moments(crowd: _Crowd, skill: str, jobs: Sequence[Job], able: Sequence[Worker]) -> Iterator[Shortage]:
-    """Whenever a stretch starts at the latest: all that must run then, wherever in its window it starts."""
+    """Whenever a shift starts at the latest: all that must run then, wherever in its window it starts."""
     for moment in sorted({_last(job) for job in jobs}):
         running = [job for job in jobs if _last(job) <= moment < _first(job) + job.length]
         needed = sum(_needs(job, skill) for job in running)
@@ -109,10 +109,10 @@ def _at_moments(crowd: _Crowd, skill: str, jobs: Sequence[Job], able: Sequence[W
             yield Shortage(skill, {job.key: 1 for job in running}, missing)
 
 
-def _within_stretches(
+def _within_spans(
     crowd: _Crowd, skill: str, jobs: Sequence[Job], able: Sequence[Worker]
 ) -> Iterator[Shortage]:
-    """From each first start on, the stretch of time that is most overfull."""
+    """From each first start on, the span of time that is most overfull."""
     for begin in sorted({_first(job) for job in jobs}):
         inside = sorted((job for job in jobs if _first(job) >= begin), key=_over_by)
         work, most, worst = 0, 0, 0

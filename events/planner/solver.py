@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from events.planner.board import working_days
-from events.planner.first_plan import eased, first_plan, thought_over, with_rounds
+from events.planner.first_plan import add_tours, even_out, fill_gaps, make_first_plan
 from events.planner.model import Model
 from events.planner.problem import A_DAY, Assigned, Plan, Problem, Worker, cost, least_cost
 
@@ -70,11 +70,11 @@ def solve(
 
 def _thought_over(problem: Problem, start_from: Mapping[str, Assigned] | None, seconds: float) -> Plan:
     """The plan by hand's method, or the one to start from where that is better; without jobs where there is none."""
-    plans = [jobs for jobs in (first_plan(problem), start_from) if jobs]
+    plans = [jobs for jobs in (make_first_plan(problem), start_from) if jobs]
     if not plans:
         return Plan({}, 0, 0, is_optimal=False, seconds=0.0)
-    # Gaps once more after the rounds: those leave others free.
-    for think in (thought_over, with_rounds, thought_over, eased):
+    # Gaps once more after the tours: those leave others free.
+    for think in (fill_gaps, add_tours, fill_gaps, even_out):
         best = min(plans, key=lambda jobs: cost(problem, jobs))
         plans.append(think(problem, best, seconds=seconds))
     best = min(plans, key=lambda jobs: cost(problem, jobs))

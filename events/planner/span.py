@@ -15,7 +15,7 @@ from events.day_plan import van_load, working_hours
 from events.day_plan.work_plan import WorkPlan, drive_to, studio_hours, usual_back, usual_load_out, work_plans
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Skill, Status, Van
 from events.planner.problem import STEP, Job, Problem, VanSpace, Worker, in_steps
-from events.planner.tours import in_whole_steps, rounds, ways_there_and_back
+from events.planner.tours import in_whole_steps, possible_tours, ways_there_and_back
 from events.schedule import conflicts
 from events.schedule.conflicts import Roster, roster
 from events.transfers import transfers
@@ -38,45 +38,43 @@ class Span:
     plans: Mapping[int, WorkPlan]
     people: Mapping[str, CrewPerson]
     vans: Mapping[str, Van]
-    standing: Mapping[str, Shift]
-    """By job's key, the stretch as it is written down."""
+    saved: Mapping[str, Shift]
+    """By job's key, the shift as it is saved."""
 
 
 def job_key(event_id: int, kind: str) -> str:
-    """The key of an event's stretch."""
+    """The key of an event's shift."""
     return f"{event_id}-{kind}"
 
 
-def of(first: date, last: date, studio: Studio) -> Span:
+def find_span(first: date, last: date, studio: Studio) -> Span:
     """Everything agreed between two days. Fourteen queries, however many events."""
     window = _window(first, last, studio)
     events = {event.pk: event for event in _agreed(window)}
     for event in events.values():
-        # A round may have widened it; whether it is on one is what is planned here.
+        # A tour may have widened it; whether it is on one is what is planned here.
         event.load_out_at, event.back_at = usual_load_out(event), usual_back(event)
     plans = work_plans(list(events.values()), studio)
     known = roster(window, studio)
     everybody, vans = crew.people_and_vans()
     people = {str(who.membership.pk): who for who in everybody if who.member.is_called}
     origin = window.start - LEAD
-    standing = {
-        job_key(shift.event_id, shift.kind): shift for shift in known.shifts if shift.event_id in events
-    }
+    saved = {job_key(shift.event_id, shift.kind): shift for shift in known.shifts if shift.event_id in events}
     by_member = {who.member.pk: key for key, who in people.items() if who.member.pk}
-    calls = _calls(standing.values())
+    calls = _calls(saved.values())
     spaces = {str(van.pk): _space(van) for van in vans}
     loads = van_load.loads(events)
     drives = drives_between(event.venue for event in events.values() if event.venue)
     jobs: list[Job] = []
     of_job: dict[str, tuple[Event, ShiftKind]] = {}
-    goes_on = {shift.comes_from_id for shift in standing.values()}
+    goes_on = {shift.comes_from_id for shift in saved.values()}
     for event_id, event in events.items():
         load = loads.get(event_id, Packed())
-        for kind, stretch in shifts.planned_windows(plans[event_id]).items():
+        for kind, window in shifts.planned_windows(plans[event_id]).items():
             key = job_key(event_id, kind)
             of_job[key] = (event, kind)
-            job = _job(key, event, kind, stretch, plans[event_id], studio, origin, load, bool(spaces))
-            jobs.append(_as_it_stands(job, standing.get(key), calls.get(key, ()), by_member, origin, goes_on))
+            job = _job(key, event, kind, window, plans[event_id], studio, origin, load, bool(spaces))
+            jobs.append(_as_it_stands(job, saved.get(key), calls.get(key, ()), by_member, origin, goes_on))
     end = window.end + LEAD
     workers = tuple(
         Worker(key, who.name, frozenset(who.member.skills), _off(who, known, origin, end, studio))
@@ -91,12 +89,12 @@ def of(first: date, last: date, studio: Studio) -> Span:
         week=round(timedelta(hours=float(rules.weekly_hours)) / STEP),
         origin=origin,
         taken=tuple(_taken(known, events, by_member, origin)),
-        rounds=rounds(jobs, of_job, drives, transfers.find_transfer_pairs(events.values())),
+        tours=possible_tours(jobs, of_job, drives, transfers.find_transfer_pairs(events.values())),
     )
-    return Span(problem, events, plans, people, {str(van.pk): van for van in vans}, standing)
+    return Span(problem, events, plans, people, {str(van.pk): van for van in vans}, saved)
 
 
-def number_agreed(first: date, last: date, studio: Studio) -> int:
+def count_agreed(first: date, last: date, studio: Studio) -> int:
     """How many events would be planned."""
     return len(_agreed(_window(first, last, studio)))
 
@@ -116,9 +114,9 @@ def _agreed(window: Window) -> list[Event]:
     return list(rows.order_by("ready_by", "pk")[:MOST_EVENTS])
 
 
-def _calls(standing: Iterable[Shift]) -> dict[str, list[CrewCall]]:
-    """Everybody on the stretches, who said no as well."""
-    keys = {shift.pk: job_key(shift.event_id, shift.kind) for shift in standing}
+def _calls(saved: Iterable[Shift]) -> dict[str, list[CrewCall]]:
+    """Everybody on the shifts, who said no as well."""
+    keys = {shift.pk: job_key(shift.event_id, shift.kind) for shift in saved}
     found: dict[str, list[CrewCall]] = {}
     for call in CrewCall.objects.filter(shift__in=keys):
         found.setdefault(keys[call.shift_id], []).append(call)
@@ -139,19 +137,19 @@ def _job(
     key: str,
     event: Event,
     kind: ShiftKind,
-    stretch: Window,
+    window: Window,
     plan: WorkPlan,
     studio: Studio,
     origin: datetime,
     load: Packed,
     has_vans: bool,
 ) -> Job:
-    start, end = in_steps(stretch, origin)
+    start, end = in_steps(window, origin)
     slack = min((step.slack for step in plan.of(kind)), default=timedelta())
     may_slip = max(0, slack // STEP)
     prep = kind == ShiftKind.PREP
     needs_van = has_vans and not prep
-    out, home = ways_there_and_back(kind, stretch, plan, origin)
+    out, home = ways_there_and_back(kind, window, plan, origin)
     skills = [skill.value for skill in conflicts.needed_skills(event, kind)]
     job = Job(
         key=key,
@@ -217,7 +215,7 @@ def _as_it_stands(
     )
     start, end = in_steps(shift.window(), origin)
     if not shift.times_fixed:
-        # Counted from its end: on a round it began earlier or later than by itself.
+        # Counted from its end: on a tour it began earlier or later than by itself.
         return replace(job, before_start=end - job.length + (job.home if shift.pk in goes_on else 0))
     return replace(
         job, fixed_start=start, earliest=start, latest=start, length=end - start, starts=(), out=0, home=0

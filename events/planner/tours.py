@@ -1,4 +1,4 @@
-"""Which stretches one van and one crew could do on one round, from site to site."""
+"""Which shifts one van and one crew could do on one tour, from site to site."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from events.booking.event_times import LOADING
 from events.contacts.drives import Drives
 from events.day_plan.work_plan import WorkPlan
 from events.models import Event, ShiftKind
-from events.planner.problem import LONGEST_WAIT, STEP, Job, Round, driving_saved
+from events.planner.problem import LONGEST_WAIT, STEP, Job, Tour, driving_saved
 from studio.measures.times import Window
 
 NEAREST: Final = 4
@@ -25,33 +25,31 @@ def in_whole_steps(length: timedelta) -> int:
 
 
 def on_site(kind: ShiftKind, plan: WorkPlan) -> Window:
-    """From when until when a stretch's crew is on its site."""
+    """From when until when a shift's crew is on its site."""
     if kind == ShiftKind.INSTALL:
         return Window(plan.event.access_from, plan.leaves)
     return Window(plan.event.strike_from, plan.leaves_for_good)
 
 
-def ways_there_and_back(
-    kind: ShiftKind, stretch: Window, plan: WorkPlan, origin: datetime
-) -> tuple[int, int]:
-    """Steps of a stretch before its crew is on site, and after it left; none for prep.
+def ways_there_and_back(kind: ShiftKind, window: Window, plan: WorkPlan, origin: datetime) -> tuple[int, int]:
+    """Steps of a shift before its crew is on site, and after it left; none for prep.
 
     Rounded so that nobody is on site for less than the plan says.
     """
     if kind == ShiftKind.PREP:
         return 0, 0
     there = on_site(kind, plan)
-    begin, end = (stretch.start - origin) // STEP, -((origin - stretch.end) // STEP)
+    begin, end = (window.start - origin) // STEP, -((origin - window.end) // STEP)
     return (there.start - origin) // STEP - begin, end + (origin - there.end) // STEP
 
 
-def rounds(
+def possible_tours(
     jobs: Sequence[Job],
     of_job: Mapping[str, tuple[Event, ShiftKind]],
     drives: Drives,
     brings: Collection[tuple[int, int]] = (),
-) -> tuple[Round, ...]:
-    """The pairs that could be on one round: a van goes to both, the drive is known, the hours allow it, and the second
+) -> tuple[Tour, ...]:
+    """The pairs that could be on one tour: a van goes to both, the drive is known, the hours allow it, and the second
     is among the nearest.
 
     ``brings`` are two events' primary keys each: pieces go straight from the first to the second.
@@ -74,7 +72,7 @@ def rounds(
                 drive = drives.minutes(event.venue, next_event.venue)
             if drive is None:
                 continue
-            each = _round(first, then, in_whole_steps(timedelta(minutes=drive)), kind, next_kind, pieces)
+            each = _tour(first, then, in_whole_steps(timedelta(minutes=drive)), kind, next_kind, pieces)
             if pieces or (_may_meet(each, known) and driving_saved(each, known) > 0):
                 found.append(each)
     return tuple(_nearest(found, known))
@@ -83,11 +81,11 @@ def rounds(
 # --- Private ---
 
 
-def _round(first: Job, then: Job, drive: int, kind: ShiftKind, next_kind: ShiftKind, pieces: bool) -> Round:
+def _tour(first: Job, then: Job, drive: int, kind: ShiftKind, next_kind: ShiftKind, pieces: bool) -> Tour:
     brings_load = next_kind == ShiftKind.INSTALL
     # What was brought to the first site has left the van when a strike follows.
     both = brings_load or kind == ShiftKind.STRIKE
-    return Round(
+    return Tour(
         first.key,
         then.key,
         drive,
@@ -98,9 +96,9 @@ def _round(first: Job, then: Job, drive: int, kind: ShiftKind, next_kind: ShiftK
     )
 
 
-def _nearest(found: Sequence[Round], known: Mapping[str, Job]) -> Iterator[Round]:
-    """Of each first stretch's rounds those that save most driving; with pieces that go straight, all."""
-    of_first: dict[str, list[Round]] = {}
+def _nearest(found: Sequence[Tour], known: Mapping[str, Job]) -> Iterator[Tour]:
+    """Of each first shift's tours those that save most driving; with pieces that go straight, all."""
+    of_first: dict[str, list[Tour]] = {}
     for each in found:
         of_first.setdefault(each.first, []).append(each)
     for group in of_first.values():
@@ -108,7 +106,7 @@ def _nearest(found: Sequence[Round], known: Mapping[str, Job]) -> Iterator[Round
         yield from group[: max(NEAREST, sum(each.brings_pieces for each in group))]
 
 
-def _may_meet(each: Round, known: Mapping[str, Job]) -> bool:
+def _may_meet(each: Tour, known: Mapping[str, Job]) -> bool:
     """Whether the van can set out for the second site when it has left the first, and no longer after than it waits."""
     first, then = known[each.first], known[each.then]
     until_left, until_sets_out = first.length - first.home, then.out - each.drive

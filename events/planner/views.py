@@ -1,57 +1,43 @@
-"""Planning a span of days: the question, the proposal, and accepting it."""
+"""Planning a span of days: the request, the proposal, and accepting it."""
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any
 
-from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from events.planner import asking, proposal, solver
+from events.planner import plan_requests, proposal, solver
+from events.planner.forms import SpanForm, next_weekend
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
-from studio.ui.form_errors import add_errors
-from studio.ui.forms import DayField
-
-
-class SpanForm(forms.Form):
-    """Which days are planned."""
-
-    first = DayField(label="From")
-    last = DayField(label="Until, that day included")
+from studio.ui.form_errors import save_form
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_EVENTS)
-def plan(request: StudioRequest) -> HttpResponse:
+def request_plan(request: StudioRequest) -> HttpResponse:
     """Ask for a plan; a POST has the worker work it out, and changes nothing."""
-    today = timezone.now().astimezone(request.tenant.studio.tz).date()
-    friday = today + timedelta(days=(4 - today.weekday()) % 7)
-    form = SpanForm(request.POST or None, initial={"first": friday, "last": friday + timedelta(days=2)})
-    if request.method == "POST" and form.is_valid() and solver.is_installed():
-        try:
-            name = asking.ask(form.cleaned_data["first"], form.cleaned_data["last"], request.tenant.studio)
-        except ValidationError as refusal:
-            add_errors(form, refusal)
-        else:
-            return redirect(links.to("events:planned", name))
-    context = {**_context(request, form), "before": asking.last_asked()}
+    studio = request.tenant.studio
+    posted = request.POST if request.method == "POST" and solver.is_installed() else None
+    form = SpanForm(posted, initial=next_weekend(studio))
+    name = save_form(form, lambda: plan_requests.request_plan(**form.cleaned_data, studio=studio))
+    if name:
+        return redirect(links.to("events:plan-result", name))
+    context = {**_context(request, form), "before": plan_requests.last_request()}
     return render(request, "events/planner/plan.html", context, status=422 if form.errors else 200)
 
 
 @require_safe
 @studio_page(Right.EDIT_EVENTS)
-def planned(request: StudioRequest, asked: str) -> HttpResponse:
-    """What became of it: still worked out, a proposal, or why there is none."""
-    found = asking.look(asked)
+def show_plan(request: StudioRequest, asked: str) -> HttpResponse:
+    """Show what became of a request: in progress, a proposal, or why there is none."""
+    found = plan_requests.find_request(asked)
     if found is None:
         raise Http404
     form = SpanForm(initial={"first": found.first, "last": found.last})
@@ -62,9 +48,9 @@ def planned(request: StudioRequest, asked: str) -> HttpResponse:
 @require_POST
 @studio_page(Right.EDIT_EVENTS)
 def accept_plan(request: StudioRequest) -> HttpResponse:
-    """Put the ticked stretches down."""
+    """Assign people, vans and times of the selected shifts as proposed."""
     try:
-        number = proposal.accept(request.POST.get("sealed", ""), request.POST.getlist("line"))
+        number = proposal.accept_proposal(request.POST.get("sealed", ""), request.POST.getlist("line"))
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect(links.to("events:plan"))
@@ -78,4 +64,10 @@ def accept_plan(request: StudioRequest) -> HttpResponse:
 
 
 def _context(request: StudioRequest, form: SpanForm) -> dict[str, Any]:
-    return {"form": form, "studio": request.tenant.studio, "installed": solver.is_installed()}
+    return {
+        "form": form,
+        "studio": request.tenant.studio,
+        "installed": solver.is_installed(),
+        "not_installed": "Planning is not installed on this server (requirements/plan.txt). "
+        "Assign people and vans on each event instead.",
+    }

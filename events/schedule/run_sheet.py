@@ -34,13 +34,13 @@ class Line:
     what: str
     detail: str = ""
     kind: ShiftKind | None = None
-    """The stretch it belongs to; none for a moment that client or venue set and everybody must know."""
+    """The shift it belongs to; none for a moment that client or venue set and everybody must know."""
     step: Step | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class OnShift:
-    """A stretch, and who is on it."""
+    """A shift, and who is on it."""
 
     shift: Shift
     people: tuple[CrewCall, ...]
@@ -57,7 +57,7 @@ class RunSheet:
     cautions: tuple[str, ...]
 
     def only(self, kinds: Iterable[str]) -> RunSheet:
-        """The lines of some stretches and the moments between them, with whoever else is on those."""
+        """The lines of some shifts and the moments between them, with whoever else is on those."""
         wanted = set(kinds)
         mine = [line for line in self.lines if line.kind in wanted]
         first = min((line.at for line in mine), default=None)
@@ -79,12 +79,12 @@ class PersonSheet:
     sheet: RunSheet
 
 
-def run_sheet(event: Event, studio: Studio) -> RunSheet:
+def find_run_sheet(event: Event, studio: Studio) -> RunSheet:
     """The run sheet of one event."""
-    return run_sheets([event], studio)[event.pk]
+    return find_run_sheets([event], studio)[event.pk]
 
 
-def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
+def find_run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     """The run sheet of each event, by its primary key. As many queries however many events."""
     plans = work_plans(events, studio)
     ids = list(plans)
@@ -93,8 +93,8 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     calls = CrewCall.objects.select_related("member__person").filter(shift__event__in=ids)
     for call in calls.exclude(answer=Answer.NO):
         people.setdefault(call.shift_id, []).append(call)
-    stretches = shifts.shifts_and_tours(ids)
-    for shift in stretches:
+    known = shifts.shifts_and_tours(ids)
+    for shift in known:
         if shift.event_id in crew:
             crew[shift.event_id].append(OnShift(shift, tuple(people.get(shift.pk, ()))))
     bills: dict[int, list[tuple[str, str]]] = {pk: [] for pk in ids}
@@ -103,14 +103,14 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     ):
         bills[event_id].append((code, group))
     codes = {code for rows in bills.values() for code, _ in rows}
-    known = Item.objects.filter(code__in=codes).values_list("code", "weight_kg")
-    weights = {code: float(kg or 0) for code, kg in known}
+    rows = Item.objects.filter(code__in=codes).values_list("code", "weight_kg")
+    weights = {code: float(kg or 0) for code, kg in rows}
     handed = transfers.find_transfers(events)
     return {
         event.pk: RunSheet(
             event=event,
             plan=plans[event.pk],
-            lines=_lines(plans[event.pk], bills[event.pk], stretches, handed[event.pk]),
+            lines=_lines(plans[event.pk], bills[event.pk], known, handed[event.pk]),
             crew=tuple(crew[event.pk]),
             cautions=cautions.of(
                 event,
@@ -123,7 +123,7 @@ def run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunSheet]:
     }
 
 
-def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
+def find_person_sheets(member: CrewMember, studio: Studio) -> list[PersonSheet]:
     """What somebody has before them, event by event. Six queries, however many events; eight where pieces go straight
     from one to another."""
     now = timezone.now()
@@ -137,7 +137,7 @@ def of_person(member: CrewMember, studio: Studio) -> list[PersonSheet]:
     by_event: dict[int, list[CrewCall]] = {}
     for call in calls:
         by_event.setdefault(call.shift.event_id, []).append(call)
-    sheets = run_sheets([theirs[0].shift.event for theirs in by_event.values()], studio)
+    sheets = find_run_sheets([theirs[0].shift.event for theirs in by_event.values()], studio)
     return [
         PersonSheet(tuple(theirs), sheets[event_id].only(call.shift.kind for call in theirs))
         for event_id, theirs in by_event.items()
@@ -154,19 +154,21 @@ def _lines(
     later = called_plan.moves(plan, shifts)
     plan = called_plan.moved(plan, later)
     from_another = [shift for shift in shifts if shift.comes_from_id]
-    on_tours = list(_of_tours(event, from_another, _site(event), later))
+    on_tours = list(_tour_lines(event, from_another, _site(event), later))
     replaced = {(line.kind, way) for way, line in on_tours}
     lines = [
         Line(step.starts_at, step.ends_at, step.name, _hands_words(step), step.kind, step)
         for step in plan.steps
     ]
-    lines += _set_by_the_venue(event)
+    lines += _venue_lines(event)
     lines += [line for _, line in on_tours]
-    lines += [line for key, found in _drives(plan, later).items() if key not in replaced for line in found]
-    lines += _handed_over(event, handed)
+    lines += [
+        line for key, found in _drive_lines(plan, later).items() if key not in replaced for line in found
+    ]
+    lines += _transfer_lines(event, handed)
     if any(group == "covers" or code.startswith("cover") for code, group in bill):
         by_another_van = (ShiftKind.STRIKE, "back") in replaced
-        lines += _wash(plan, event.back_at if by_another_van else _unloaded(plan))
+        lines += _wash_lines(plan, event.back_at if by_another_van else _unloaded_at(plan))
     # What client and venue set is listed before the work of that moment.
     return tuple(sorted(lines, key=lambda line: (line.at, line.kind is not None)))
 
@@ -175,11 +177,11 @@ def _site(event: Event) -> str:
     return event.venue.name if event.venue else "the venue"
 
 
-def _unloaded(plan: WorkPlan) -> datetime:
+def _unloaded_at(plan: WorkPlan) -> datetime:
     return plan.leaves_for_good + drive_to(plan.event) + UNLOADING
 
 
-def _set_by_the_venue(event: Event) -> list[Line]:
+def _venue_lines(event: Event) -> list[Line]:
     lines = [
         Line(event.access_from, None, "Access", event.venue.access if event.venue else ""),
         Line(event.ready_by, None, "Ready by"),
@@ -189,7 +191,9 @@ def _set_by_the_venue(event: Event) -> list[Line]:
     return [*lines, Line(event.guests_from, None, "Guests")] if event.guests_from else lines
 
 
-def _drives(plan: WorkPlan, later: Mapping[ShiftKind, timedelta]) -> dict[tuple[ShiftKind, str], list[Line]]:
+def _drive_lines(
+    plan: WorkPlan, later: Mapping[ShiftKind, timedelta]
+) -> dict[tuple[ShiftKind, str], list[Line]]:
     """Loading, the drives and unloading, by shift and way, where the van goes to this event alone."""
     event, drive, gone = plan.event, drive_to(plan.event), plan.leaves_for_good
     install, strike = ShiftKind.INSTALL, ShiftKind.STRIKE
@@ -203,12 +207,12 @@ def _drives(plan: WorkPlan, later: Mapping[ShiftKind, timedelta]) -> dict[tuple[
         (install, "back"): [Line(plan.leaves, plan.leaves + drive, "Drive back", words, install)],
         (strike, "back"): [
             Line(gone, gone + drive, "Drive back", words, strike),
-            Line(gone + drive, _unloaded(plan), "Unload, count back, put away", "", strike),
+            Line(gone + drive, _unloaded_at(plan), "Unload, count back, put away", "", strike),
         ],
     }
 
 
-def _handed_over(event: Event, handed: transfers.EventTransfers) -> list[Line]:
+def _transfer_lines(event: Event, handed: transfers.EventTransfers) -> list[Line]:
     """What comes from another event, and what goes on to one: whoever packs must know it when the strike begins."""
     came = [
         Line(
@@ -227,7 +231,7 @@ def _handed_over(event: Event, handed: transfers.EventTransfers) -> list[Line]:
     return came + goes
 
 
-def _wash(plan: WorkPlan, back: datetime) -> list[Line]:
+def _wash_lines(plan: WorkPlan, back: datetime) -> list[Line]:
     """When covers must be in the wash before the event, and that they are washed after it."""
     hours = float(plan.rules.drying_hours)
     if not hours:
@@ -242,11 +246,11 @@ def _wash(plan: WorkPlan, back: datetime) -> list[Line]:
     ]  # fmt: skip
 
 
-def _of_tours(
-    event: Event, straight: Sequence[Shift], where: str, later: Mapping[ShiftKind, timedelta]
+def _tour_lines(
+    event: Event, from_another: Sequence[Shift], where: str, later: Mapping[ShiftKind, timedelta]
 ) -> Iterator[tuple[str, Line]]:
-    """What a tour puts in place of the drive there and the drive back."""
-    for shift in straight:
+    """The lines of a tour, in place of the drive there and the drive back."""
+    for shift in from_another:
         first = shift.comes_from
         assert first is not None
         if shift.event_id == event.pk:

@@ -11,8 +11,8 @@ import pytest
 from events.contacts.drives import Drives
 from events.models import Event, ShiftKind, Venue
 from events.planner import solver
-from events.planner.problem import A_DAY, STEP, Job, Problem, VanSpace, Worker, gone
-from events.planner.tours import in_whole_steps, rounds
+from events.planner.problem import A_DAY, STEP, Job, Problem, VanSpace, Worker, driven_tours
+from events.planner.tours import in_whole_steps, possible_tours
 
 pytestmark = pytest.mark.bench
 HOUR = timedelta(hours=1) // STEP
@@ -68,8 +68,8 @@ def weekend(events: int, people: int, vans: int, seed: int = 6) -> Problem:
             for one, other in combinations(range(events), 2)
         }
     )
-    there = rounds(jobs, of_job, drives)
-    return Problem(tuple(jobs), tuple(workers), tuple(spaces), rest, week, rounds=there)
+    there = possible_tours(jobs, of_job, drives)
+    return Problem(tuple(jobs), tuple(workers), tuple(spaces), rest, week, tours=there)
 
 
 @pytest.mark.parametrize(("events", "people", "vans", "seconds"), [(12, 10, 4, 5.0), (40, 25, 8, 20.0)])
@@ -83,6 +83,7 @@ def test_planning_a_weekend(
         print(  # noqa: T201 - a measurement is for reading
             f"\n{events} events, {people} people, {vans} vans: {plan.seconds:.1f} s, cost {plan.cost}, "
             f"bound {plan.bound}, gap {plan.gap:.1%}, {'optimal' if plan.is_optimal else 'feasible'}, "
-            f"{whole} of {len(what.jobs)} filled, {len(gone(what, plan.jobs))} rounds of {len(what.rounds)} that may be"
+            f"{whole} of {len(what.jobs)} filled, {len(driven_tours(what, plan.jobs))} of "
+            f"{len(what.tours)} possible tours"
         )
     assert len(plan.jobs) == len(what.jobs)

@@ -86,7 +86,7 @@ def test_a_ladder_is_asked_for_loaded_and_manned_from_one_height(
         add_by_rule(event)
         loaded = event.load_out.filter(code="along-ladder", dropped=False).exists()
         skilled = Skill.LADDER in conflicts.needed_skills(event, ShiftKind.INSTALL)
-        warned = LADDER.text in run_sheet.run_sheets([event], wickerlark.studio)[event.pk].cautions
+        warned = LADDER.text in run_sheet.find_run_sheets([event], wickerlark.studio)[event.pk].cautions
     assert {offered, loaded, skilled, warned} == {needs_ladder(height)} == {above_m > 0}
 
 

@@ -19,7 +19,7 @@ from events.crew_phones import phone_links
 from events.jobs import commitment
 from events.jobs.commitment import BillLine, PlannedWork
 from events.models import Event, Stage, Van
-from events.planner import asking, proposal
+from events.planner import plan_requests, proposal
 from quoting.build_sheet import sheets
 from quoting.invoices import reminding
 from quoting.models import Invoice, Quote
@@ -224,7 +224,7 @@ def _round() -> dict[str, Any]:
         _promised("Bakery birthday", noon, first_hall.pk),
         _promised("Rowing supper", noon + timedelta(hours=2), then_hall.pk),
     ]
-    made = proposal.propose(noon.date(), noon.date(), entered_studio(), seconds=4)
+    made = proposal.make_proposal(noon.date(), noon.date(), entered_studio(), seconds=4)
     content = signing.loads(made.sealed, salt=proposal.SALT)
     assert any(line["comes_from"] and "out_from" in line for line in content["lines"]), (
         "no round was proposed"
@@ -382,7 +382,7 @@ def _have_the_rest_done() -> None:
     reminding.remind(Invoice.objects.get(offer__quote__title="Boat christening", kind="balance").pk)
     calls.ask(Event.objects.get(title="Bakery opening").pk)
     day = (timezone.now() + timedelta(days=3)).date()
-    asking.ask(day, day, studio)
+    plan_requests.request_plan(day, day, studio)
     owner = Membership.objects.get(role=Role.OWNER).person
     membership.invite(email="noor@example.test", role=Role.CREW, by=owner)
 

@@ -95,7 +95,7 @@ def plan(kept: dict[str, Any], house: House) -> Any:
     ]
     content = {**kept["content"], "studio": house.studio.pk, "lines": lines}
     sealed = signing.dumps(content, salt=proposal.SALT, compress=True)
-    number = proposal.accept(sealed, [line["key"] for line in lines])
+    number = proposal.accept_proposal(sealed, [line["key"] for line in lines])
     shifts = Shift.objects.select_related("van", "comes_from").order_by("event_id", "starts_at")
     return {
         "accepted": number,

@@ -45,7 +45,7 @@ def crewed(wickerlark: House, agreed: Event) -> Event:
 
 def test_as_planned_until_somebody_counts(wickerlark: House, crewed: Event) -> None:
     with wickerlark.enter():
-        found = real_cost.real_cost(crewed.pk)
+        found = real_cost.find_real_cost(crewed.pk)
     assert not found.is_counted
     assert (found.pay_planned, found.pay_took) == (Decimal("49.00"), Decimal("49.00"))
     # 120 of a bag of 100 at 16.40, and a sixtieth of a ring of 149; greenery lasts for good as far as anybody said.
@@ -66,7 +66,7 @@ def test_what_was_used_broken_and_worked_counts(wickerlark: House, crewed: Event
                 hours_said("install", 80, 2),
             ],
         )
-        found = real_cost.real_cost(crewed.pk)
+        found = real_cost.find_real_cost(crewed.pk)
     took = {line.label: line.took for line in found.materials}
     assert (took["Oat 11 in"], took["Ring 6 ft"]) == (Decimal("18.04"), Decimal("149.00"))
     # 49 times (186 + 160 + 40) / 356.5
@@ -77,7 +77,7 @@ def test_what_was_used_broken_and_worked_counts(wickerlark: House, crewed: Event
 def test_who_said_no_is_not_paid(wickerlark: House, crewed: Event) -> None:
     with wickerlark.enter():
         CrewCall.objects.update(answer="no", asked_at=timezone.now())
-        assert real_cost.real_cost(crewed.pk).people == ()
+        assert real_cost.find_real_cost(crewed.pk).people == ()
 
 
 @pytest.mark.parametrize(("role", "status"), [("owner", 200), ("staff", 403), ("crew", 403)])
@@ -90,7 +90,7 @@ def test_only_the_owner_sees_it(wickerlark: House, crewed: Event, role: str, sta
     assert ("Actual cost" in event_page) is (role == "owner")
     if role != "owner":
         with wickerlark.enter(role), pytest.raises(PermissionDenied):
-            real_cost.real_cost(crewed.pk)
+            real_cost.find_real_cost(crewed.pk)
 
 
 def test_it_takes_few_queries(wickerlark: House, crewed: Event) -> None:

@@ -28,7 +28,7 @@ LISTS = (
     "return-list-paper",
     "count-back",
     "run-sheet",
-    "whom-to-ring",
+    "run-sheet-contacts",
     "ticks",
 )
 
@@ -93,7 +93,7 @@ def test_it_opens_the_lists_of_its_event_without_prices_or_an_e_mail(
         text = said_by(page)
         assert [secret for secret in (*PRIVATE, "house@hall.example") if secret in text] == [], name
         assert wickerlark.url("events:event", agreed.pk) + '"' not in text, name
-    assert "Caretaker" in browser.get(wickerlark.url("events:whom-to-ring", agreed.pk)).content.decode()
+    assert "Caretaker" in browser.get(wickerlark.url("events:run-sheet-contacts", agreed.pk)).content.decode()
     paper = browser.get(wickerlark.url("events:run-sheet-paper", agreed.pk))
     assert (paper.status_code, paper["Content-Type"]) == (200, "application/pdf")
 

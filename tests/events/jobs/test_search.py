@@ -89,7 +89,7 @@ def test_a_way_that_leads_nowhere_is_refused(
 
 
 def test_whoever_answers_on_the_day_stands_on_the_run_sheet(wickerlark: House, season: Event) -> None:
-    path = wickerlark.url("events:whom-to-ring", season.pk)
+    path = wickerlark.url("events:run-sheet-contacts", season.pk)
     assert b"Caretaker Quill" in wickerlark.client("staff").get(path).content
     assert b"Caretaker Quill" not in wickerlark.client("crew").get(path).content  # ten days before
     browser = wickerlark.client()

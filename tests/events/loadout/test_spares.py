@@ -360,7 +360,7 @@ def test_the_real_cost_is_that_of_the_whole_and_one_row(wickerlark: House, spare
         # A third of a cent each: two rounded parts would not add up to the rounded whole.
         Item.objects.filter(code="latex-11-oat").update(bag_price=Decimal("0.3333"), bag_size=100)
         everything_back(spared, {"used": 112}, {"count": 3, "used": 5})
-        (row,) = (row for row in real_cost.real_cost(spared.pk).materials if row.label == "Oat 11 in")
+        (row,) = (row for row in real_cost.find_real_cost(spared.pk).materials if row.label == "Oat 11 in")
         assert (row.planned, row.took) == (Decimal("0.40"), Decimal("0.39"))
         assert row.words == "3 back, 117 used"
 
@@ -371,7 +371,7 @@ def test_a_thing_of_which_only_the_spares_are_counted_costs_the_rest_as_planned(
     with wickerlark.enter():
         Item.objects.filter(code="latex-11-oat").update(bag_price=Decimal(100), bag_size=100)
         ticks.tick(spared.pk, [said(state(spared, "spare:latex-11-oat").line, 8, TickKind.BACK)])
-        (row,) = (row for row in real_cost.real_cost(spared.pk).materials if row.label == "Oat 11 in")
+        (row,) = (row for row in real_cost.find_real_cost(spared.pk).materials if row.label == "Oat 11 in")
         assert (row.planned, row.took) == (Decimal(120), Decimal(112))
 
 

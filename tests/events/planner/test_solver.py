@@ -11,7 +11,7 @@ import pytest
 
 from events.day_plan import rest
 from events.planner import solver
-from events.planner.first_plan import eased, first_plan, thought_over
+from events.planner.first_plan import even_out, fill_gaps, make_first_plan
 from events.planner.problem import A_DAY, STEP, Assigned, Job, Plan, Problem, VanSpace, Worker, cost
 from events.planner.reasons import reasons
 from events.planner.shortage import shortages
@@ -96,7 +96,7 @@ def best_by_trying(what: Problem) -> int:
 
 
 def small(seed: int) -> Problem:
-    """Three or four stretches over two days, two or three people, a van or two."""
+    """Three or four shifts over two days, two or three people, a van or two."""
     dice = Random(seed)  # noqa: S311 - repeatable, not secret
     jobs = []
     for number in range(dice.choice((3, 4))):
@@ -212,13 +212,13 @@ def test_the_install_waits_for_its_prep() -> None:
 @pytest.mark.parametrize("seed", range(40))
 def test_the_first_plan_breaks_no_rule_and_is_no_better_than_the_best(seed: int) -> None:
     what = small(seed)
-    first = first_plan(what)
+    first = make_first_plan(what)
     assert first is not None
     assert kept(what, first)
-    thought = thought_over(what, first, seconds=1.0)
+    thought = fill_gaps(what, first, seconds=1.0)
     assert kept(what, thought)
     assert sum(done.lacks for done in thought.values()) <= sum(done.lacks for done in first.values())
-    calm = eased(what, thought, seconds=0.3)
+    calm = even_out(what, thought, seconds=0.3)
     assert kept(what, calm)
     assert cost(what, calm) <= cost(what, thought)
     if seed < 8:
@@ -226,7 +226,7 @@ def test_the_first_plan_breaks_no_rule_and_is_no_better_than_the_best(seed: int)
 
 
 def test_a_gap_is_filled_by_moving_what_stands_around_it() -> None:
-    """The one who drives was put on what anybody could do, and the stretch that needs driving came after."""
+    """The one who drives was put on what anybody could do, and the shift that needs driving came after."""
     what = problem(
         [
             job("a", 0, 2 * HOUR, before_people=frozenset("w")),
@@ -234,10 +234,10 @@ def test_a_gap_is_filled_by_moving_what_stands_around_it() -> None:
         ],
         [Worker("v", "V"), Worker("w", "W", frozenset({"driver"}))],
     )
-    first = first_plan(what)
+    first = make_first_plan(what)
     assert first is not None
     assert [first[key].lacks for key in "ab"] == [0, 1]
-    thought = thought_over(what, first, seconds=5.0)
+    thought = fill_gaps(what, first, seconds=5.0)
     assert {key: thought[key].people for key in "ab"} == {"a": ("v",), "b": ("w",)}
 
 
@@ -266,7 +266,7 @@ def test_what_must_be_missing_is_counted_by_moment_and_by_day() -> None:
 
 
 def test_a_season_of_strings_is_planned_in_time_with_everybody_rested() -> None:
-    """More stretches than can be proven in the time given: still a plan, which keeps every rule."""
+    """More shifts than can be proven in the time given: still a plan, which keeps every rule."""
     dice = Random(3)  # noqa: S311 - repeatable, not secret
     jobs = [
         job(f"{number}-{part}", at + part * 7 * HOUR, 3 * HOUR, hands=2, latest=at + part * 7 * HOUR + HOUR)
@@ -277,7 +277,7 @@ def test_a_season_of_strings_is_planned_in_time_with_everybody_rested() -> None:
     what = problem(jobs, [Worker(f"w{number}", f"W{number}") for number in range(7)])
     plan = solver.solve(what, seconds=1.0)
     assert kept(what, dict(plan.jobs))
-    first = first_plan(what)
+    first = make_first_plan(what)
     assert first is not None
     assert plan.bound <= plan.cost == cost(what, plan.jobs) <= cost(what, first)
     assert plan.seconds < 3.0
@@ -296,10 +296,10 @@ def test_who_was_put_on_two_at_once_by_hand_is_told() -> None:
 
 
 def test_who_works_most_gives_some_of_it_to_who_works_least() -> None:
-    """One person has both stretches of a long day; two people share them."""
+    """One person has both shifts of a long day; two people share them."""
     what = problem(
         [job("a", 0, 6 * HOUR), job("b", 6 * HOUR, 6 * HOUR)], [Worker("v", "V"), Worker("w", "W")]
     )
     one = {key: Assigned(at, ("v",), None) for key, at in (("a", 0), ("b", 6 * HOUR))}
-    calm = eased(what, one, seconds=5.0)
+    calm = even_out(what, one, seconds=5.0)
     assert {done.people for done in calm.values()} == {("v",), ("w",)}

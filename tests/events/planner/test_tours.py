@@ -12,11 +12,11 @@ import pytest
 from events.contacts.drives import Drives
 from events.day_plan import rest
 from events.models import Event, ShiftKind, Venue
-from events.planner.first_plan import eased, first_plan, thought_over, with_rounds
-from events.planner.problem import STEP, Assigned, Plan, Problem, Round, VanSpace, Worker, cost, least_cost
+from events.planner.first_plan import add_tours, even_out, fill_gaps, make_first_plan
+from events.planner.problem import STEP, Assigned, Plan, Problem, Tour, VanSpace, Worker, cost, least_cost
 from events.planner.reasons import reasons
 from events.planner.shortage import shortages
-from events.planner.tours import rounds
+from events.planner.tours import possible_tours
 from studio.measures.times import Window
 from studio.models import Studio
 from tests.checks.test_rest_rules import MONDAY
@@ -26,14 +26,14 @@ Span = tuple[int, int]
 
 
 def spans(what: Problem, jobs: Mapping[str, Assigned]) -> dict[str, Span]:
-    """From when to when each stretch's crew works, reckoned here from the rule in words: on a round the first ends when
+    """From when to when each shift's crew works, reckoned here from the rule in words: on a tour the first ends when
     its site is left, after loading for both, and the next begins when the van sets out for its site."""
     found = {each.key: (jobs[each.key].start, jobs[each.key].start + each.length) for each in what.jobs}
     known = {each.key: each for each in what.jobs}
     for key, done in jobs.items():
         if done.comes_from:
             first = known[done.comes_from]
-            (there,) = [each for each in what.rounds if (each.first, each.then) == (first.key, key)]
+            (there,) = [each for each in what.tours if (each.first, each.then) == (first.key, key)]
             begun, over = found[first.key]
             found[first.key] = (begun - there.loads, over - first.home)
             on_site = done.start + known[key].out
@@ -48,14 +48,14 @@ def kept(what: Problem, jobs: Mapping[str, Assigned]) -> bool:
     on_one = second + [jobs[key].comes_from for key in second]
     return (
         len(set(on_one)) == len(on_one)
-        and all(_round_holds(what, jobs, works, each) for each in what.rounds)
+        and all(_tour_holds(what, jobs, works, each) for each in what.tours)
         and all(_may_work(what, worker, works, jobs) for worker in what.workers)
         and all(_may_drive(what, van, works, jobs) for van in what.vans)
         and not any(each.after and works[each.after][1] > jobs[each.key].start for each in what.jobs)
     )
 
 
-def _round_holds(what: Problem, jobs: Mapping[str, Assigned], works: Mapping[str, Span], each: Round) -> bool:
+def _tour_holds(what: Problem, jobs: Mapping[str, Assigned], works: Mapping[str, Span], each: Tour) -> bool:
     first, then = jobs[each.first], jobs[each.then]
     if then.comes_from != each.first:
         return True
@@ -92,7 +92,7 @@ def _may_drive(what: Problem, van: VanSpace, works: Mapping[str, Span], jobs: Ma
 
 
 def best_by_trying(what: Problem) -> tuple[int, bool]:
-    """The least cost over every choice of starts, people, vans and rounds, and whether a round is in it."""
+    """The least cost over every choice of starts, people, vans and tours, and whether a tour is in it."""
     most = max(each.hands for each in what.jobs)
     choices = []
     for each in what.jobs:
@@ -100,7 +100,7 @@ def best_by_trying(what: Problem) -> tuple[int, bool]:
             combinations([worker.key for worker in what.workers], size) for size in range(most + 1)
         )
         vans: list[str | None] = [None, *(van.key for van in what.vans)] if each.needs_van else [None]
-        firsts = ["", *(there.first for there in what.rounds if there.then == each.key)]
+        firsts = ["", *(there.first for there in what.tours if there.then == each.key)]
         choices.append(list(product(range(each.earliest, each.latest + 1), list(crews), vans, firsts)))
     known = {each.key: each for each in what.jobs}
     skills = {worker.key: worker.skills for worker in what.workers}
@@ -146,7 +146,7 @@ def two_sites(seed: int) -> Problem:
     )  # fmt: skip
     brings = dice.choice((False, False, True))
     loads = dice.choice((0, 0, 4))
-    there = Round(
+    there = Tour(
         "first", "then", drive, loads, "prep" if loads else "", dice.choice((0.0, 5.0)), brings_pieces=brings
     )
     jobs = [first, then]
@@ -154,18 +154,18 @@ def two_sites(seed: int) -> Problem:
         jobs.append(job("prep", 12, 4, latest=14, late_is_better=True))
     workers = [Worker(key, key) for key in "uv"]
     vans = [VanSpace("v0", "V0", seats=2, volume_m3=dice.choice((4.0, None)))]
-    return replace(problem(jobs, workers, vans), rounds=(there,))
+    return replace(problem(jobs, workers, vans), tours=(there,))
 
 
 @pytest.mark.parametrize("seed", range(24))
-def test_no_plan_with_a_round_in_it_costs_less_than_the_one_found(seed: int) -> None:
+def test_no_plan_with_a_tour_in_it_costs_less_than_the_one_found(seed: int) -> None:
     what = two_sites(seed)
     plan = solved(what)
     assert kept(what, plan.jobs)
     assert least_cost(what) <= plan.cost == plan.bound == best_by_trying(what)[0]
 
 
-def test_of_those_some_go_the_round_and_some_do_not() -> None:
+def test_of_those_some_go_the_tour_and_some_do_not() -> None:
     """So that the test above says something of both."""
     found = [best_by_trying(two_sites(seed))[1] for seed in range(24)]
     assert 4 <= sum(found) <= 20
@@ -179,9 +179,9 @@ def install_then_strike(**more: object) -> Problem:
     first = job("install", 32, 16, needs_van=True, out=4, home=4, drive=4)
     then = job("strike", 46, 12, needs_van=True, out=4, home=4, drive=4)
     facts: dict[str, object] = {"first": "install", "then": "strike", "drive": 2, **more}
-    there = Round(**facts)  # type: ignore[arg-type]
+    there = Tour(**facts)  # type: ignore[arg-type]
     van = VanSpace("v", "V", seats=2, volume_m3=5.0)
-    return replace(problem([first, then], [Worker("w", "W")], [van]), rounds=(there,))
+    return replace(problem([first, then], [Worker("w", "W")], [van]), tours=(there,))
 
 
 def goes(plan: Plan) -> bool:
@@ -193,7 +193,7 @@ def test_straight_on_one_van_and_one_person_do_what_would_need_two() -> None:
     plan = solved(what)
     assert goes(plan)
     assert sum(done.lacks for done in plan.jobs.values()) == 0
-    apart = solved(replace(what, rounds=()))
+    apart = solved(replace(what, tours=()))
     assert sum(done.lacks for done in apart.jobs.values()) == 2  # the hand and the van
 
 
@@ -214,7 +214,7 @@ def test_a_crew_waits_no_longer_than_an_hour_between_two_sites() -> None:
     assert not goes(solved(later(1)))
 
 
-def test_two_loads_that_do_not_fit_together_are_no_round() -> None:
+def test_two_loads_that_do_not_fit_together_are_no_tour() -> None:
     assert goes(solved(install_then_strike(volume_m3=5.0)))
     assert not goes(solved(install_then_strike(volume_m3=5.1)))
 
@@ -225,7 +225,7 @@ def test_whoever_said_no_to_the_second_does_not_go_on_to_it() -> None:
     assert not goes(solved(replace(what, jobs=(what.jobs[0], no))))
 
 
-def test_the_second_is_loaded_before_the_round_sets_out_and_its_prep_is_over_then() -> None:
+def test_the_second_is_loaded_before_the_tour_sets_out_and_its_prep_is_over_then() -> None:
     what = install_then_strike(loads=4, prep="prep")
     people = (Worker("w", "W"), Worker("p", "P"))
     ready = job("prep", 20, 8, latest=20, late_is_better=True)
@@ -235,7 +235,7 @@ def test_the_second_is_loaded_before_the_round_sets_out_and_its_prep_is_over_the
     assert not goes(solved(replace(with_prep, jobs=(*what.jobs, late))))
 
 
-def test_on_a_round_with_unlike_crews_nobody_is_left_at_the_first_site() -> None:
+def test_on_a_tour_with_unlike_crews_nobody_is_left_at_the_first_site() -> None:
     what = install_then_strike()
     two = replace(what.jobs[0], hands=2)
     plan = solved(replace(what, jobs=(two, what.jobs[1]), workers=(Worker("w", "W"), Worker("x", "X"))))
@@ -250,14 +250,14 @@ def test_of_two_ways_the_one_with_less_driving_is_chosen() -> None:
     vans = (*what.vans, VanSpace("u", "U", seats=2, volume_m3=5.0))
     both = replace(
         what, jobs=(*what.jobs, near), workers=workers, vans=vans,
-        rounds=(Round("install", "strike", 3), Round("install", "near", 2)),
+        tours=(Tour("install", "strike", 3), Tour("install", "near", 2)),
     )  # fmt: skip
     plan = solved(both)
     assert plan.jobs["near"].comes_from == "install"
     assert plan.jobs["strike"].comes_from == ""
 
 
-def test_pieces_that_go_straight_wait_for_the_round_or_for_the_first_to_be_over() -> None:
+def test_pieces_that_go_straight_wait_for_the_tour_or_for_the_first_to_be_over() -> None:
     what = install_then_strike(brings_pieces=True, drive=7)
     plan = solved(replace(what, workers=(Worker("w", "W"), Worker("x", "X")), vans=(
         *what.vans, VanSpace("u", "U", seats=2)
@@ -272,19 +272,19 @@ def test_pieces_that_go_straight_wait_for_the_round_or_for_the_first_to_be_over(
 
 
 @pytest.mark.parametrize("seed", range(24))
-def test_a_plan_with_a_round_is_thought_over_without_breaking_a_rule(seed: int) -> None:
+def test_a_plan_with_a_tour_is_thought_over_without_breaking_a_rule(seed: int) -> None:
     what = two_sites(seed)
-    first = first_plan(what)
+    first = make_first_plan(what)
     assert first is not None
     assert kept(what, first)
-    on_rounds = with_rounds(what, first, seconds=1.0)
-    assert kept(what, on_rounds)
-    calm = eased(what, on_rounds, seconds=0.3)
+    on_tours = add_tours(what, first, seconds=1.0)
+    assert kept(what, on_tours)
+    calm = even_out(what, on_tours, seconds=0.3)
     assert kept(what, calm)
-    assert least_cost(what) <= cost(what, calm) <= cost(what, on_rounds) <= cost(what, first)
+    assert least_cost(what) <= cost(what, calm) <= cost(what, on_tours) <= cost(what, first)
     best = solved(what).jobs
-    assert kept(what, thought_over(what, best, seconds=0.3))
-    # Somebody falls out: the plan to start from lacks them on one stretch.
+    assert kept(what, fill_gaps(what, best, seconds=0.3))
+    # Somebody falls out: the plan to start from lacks them on one shift.
     fewer = replace(what, workers=what.workers[:1])
     for shortage in shortages(fewer):
         done = solved(fewer).jobs
@@ -292,12 +292,12 @@ def test_a_plan_with_a_round_is_thought_over_without_breaking_a_rule(seed: int) 
         assert lacks >= shortage.least
 
 
-def test_a_round_that_saves_most_is_found_without_the_solver() -> None:
+def test_a_tour_that_saves_most_is_found_without_the_solver() -> None:
     what = install_then_strike()
-    first = first_plan(what)
+    first = make_first_plan(what)
     assert first is not None
     assert sum(done.lacks for done in first.values()) == 2
-    better = with_rounds(what, first, seconds=5.0)
+    better = add_tours(what, first, seconds=5.0)
     assert better["strike"].comes_from == "install"
     assert sum(done.lacks for done in better.values()) == 0
 
@@ -311,7 +311,7 @@ def test_of_many_sites_the_nearest_are_thought_of_and_every_one_to_which_pieces_
         each.key: (event, ShiftKind.INSTALL) for each, event in zip(others, events[1:], strict=True)
     }
     drives = Drives({(1, hall.pk): 5 * hall.pk for hall in halls[1:]})
-    found = rounds([strike, *others], of_job, drives, brings={(1, 8)})
+    found = possible_tours([strike, *others], of_job, drives, brings={(1, 8)})
     then = [each.then for each in found if each.first == "strike"]
     assert then == ["install 8", "install 2", "install 3", "install 4"]
     assert [each.brings_pieces for each in found if each.first == "strike"] == [True, False, False, False]
@@ -319,7 +319,7 @@ def test_of_many_sites_the_nearest_are_thought_of_and_every_one_to_which_pieces_
     assert [each.drive for each in found if each.first == "strike"] == [3, 1, 1, 2]
 
 
-def test_a_van_chosen_by_hand_for_both_stretches_of_a_round_is_not_in_two_places() -> None:
+def test_a_van_chosen_by_hand_for_both_stretches_of_a_tour_is_not_in_two_places() -> None:
     what = install_then_strike()
     by_hand = [replace(each, fixed_van="v", fixed_people=frozenset("w")) for each in what.jobs]
     plan = solved(both := replace(what, jobs=tuple(by_hand)))
@@ -327,21 +327,21 @@ def test_a_van_chosen_by_hand_for_both_stretches_of_a_round_is_not_in_two_places
     assert reasons(both, plan, Studio(), solved) == []
 
 
-def test_a_round_is_not_gone_backwards() -> None:
-    """The second stretch lies hours before the first: nothing goes on to it from there."""
+def test_a_tour_is_not_gone_backwards() -> None:
+    """The second shift lies hours before the first: nothing goes on to it from there."""
     what = install_then_strike()
     before = replace(what.jobs[1], earliest=4, latest=4)
     first = replace(what.jobs[0], latest=72)
     assert not goes(solved(replace(what, jobs=(first, before))))
 
 
-def test_a_stretch_is_on_one_round_at_most() -> None:
-    """From the first site to the second and on to the third would be two rounds in one; one of them is gone."""
+def test_a_stretch_is_on_one_tour_at_most() -> None:
+    """From the first site to the second and on to the third would be two tours in one; one of them is gone."""
     what = install_then_strike()
     second = replace(what.jobs[1], home=0)
     third = job("third", 58, 12, needs_van=True, out=4, home=4, drive=4)
     chain = replace(
-        what, jobs=(what.jobs[0], second, third), rounds=(*what.rounds, Round("strike", "third", 2)),
+        what, jobs=(what.jobs[0], second, third), tours=(*what.tours, Tour("strike", "third", 2)),
         workers=(Worker("w", "W"), Worker("x", "X")), vans=(*what.vans, VanSpace("u", "U", seats=2)),
     )  # fmt: skip
     plan = solved(chain)
@@ -349,7 +349,7 @@ def test_a_stretch_is_on_one_round_at_most() -> None:
     assert [bool(plan.jobs[key].comes_from) for key in ("strike", "third")].count(True) == 1
 
 
-def test_what_is_on_a_round_stays_on_it_while_a_gap_beside_it_is_thought_over() -> None:
+def test_what_is_on_a_tour_stays_on_it_while_a_gap_beside_it_is_thought_over() -> None:
     what = install_then_strike()
     only_w = [replace(each, not_people=frozenset("x")) for each in what.jobs]
     others = [job(f"other {at}", at, 2) for at in (24, 26, 60, 62)]
@@ -362,6 +362,6 @@ def test_what_is_on_a_round_stays_on_it_while_a_gap_beside_it_is_thought_over() 
         "gap": Assigned(40, (), None, missing_hands=1, missing_skills=("lead",)),
     }
     assert plan["strike"].comes_from == "install"
-    thought = thought_over(gap, plan, seconds=5.0)
+    thought = fill_gaps(gap, plan, seconds=5.0)
     assert kept(gap, thought)
     assert thought["strike"].comes_from == "install"

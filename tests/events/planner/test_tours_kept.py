@@ -1,4 +1,4 @@
-"""Two events on one round: proposed, accepted, shown, and undone where one of them moves."""
+"""Two events on one tour: proposed, accepted, shown, and undone where one of them moves."""
 
 from __future__ import annotations
 
@@ -47,12 +47,12 @@ class Evening:
         return self.first.ready_by.astimezone(self.house.studio.tz).date()
 
     def proposed(self) -> Proposal:
-        return proposal.propose(self.day, self.day, self.house.studio)
+        return proposal.make_proposal(self.day, self.day, self.house.studio)
 
     def accepted(self, *, but: str = "") -> dict[str, Shift]:
-        """Every stretch as it is written down once all of the plan is accepted."""
+        """Every shift as it is written down once all of the plan is accepted."""
         made = self.proposed()
-        proposal.accept(made.sealed, [line.key for line in made.lines if line.key != but])
+        proposal.accept_proposal(made.sealed, [line.key for line in made.lines if line.key != but])
         return {f"{shift.event_id}-{shift.kind}": shift for shift in Shift.objects.select_related("event")}
 
     def key(self, event: Event, kind: ShiftKind) -> str:
@@ -82,7 +82,7 @@ def evening(wickerlark: House) -> Evening:
         )
 
 
-def test_one_van_and_crew_build_two_events_on_one_round_and_strike_them_on_another(evening: Evening) -> None:
+def test_one_van_and_crew_build_two_events_on_one_tour_and_strike_them_on_another(evening: Evening) -> None:
     with evening.house.enter():
         made = evening.proposed()
         lines = {line.key: line for line in made.lines}
@@ -96,7 +96,7 @@ def test_one_van_and_crew_build_two_events_on_one_round_and_strike_them_on_anoth
         assert len(evening.proposed().reasons) > 0  # by way of the studio one van can't do both
 
 
-def test_accepted_the_round_is_written_down_and_nobody_is_in_two_places(evening: Evening) -> None:
+def test_accepted_the_tour_is_written_down_and_nobody_is_in_two_places(evening: Evening) -> None:
     with evening.house.enter():
         rows = evening.accepted()
         first, then = (rows[evening.key(event, ShiftKind.INSTALL)] for event in (evening.first, evening.then))
@@ -118,7 +118,7 @@ def test_accepted_the_round_is_written_down_and_nobody_is_in_two_places(evening:
         assert [line for line in again.lines if line.is_new] == []
 
 
-def test_what_goes_along_on_a_round_is_held_from_when_it_is_loaded_until_it_is_back(evening: Evening) -> None:
+def test_what_goes_along_on_a_tour_is_held_from_when_it_is_loaded_until_it_is_back(evening: Evening) -> None:
     with evening.house.enter():
         rows = evening.accepted()
         first, then = (Event.objects.get(pk=event.pk) for event in (evening.first, evening.then))
@@ -134,7 +134,7 @@ def test_what_goes_along_on_a_round_is_held_from_when_it_is_loaded_until_it_is_b
                 assert line.busy_until >= event.back_at
 
 
-def test_a_round_is_refused_where_a_piece_is_needed_elsewhere_meanwhile(evening: Evening) -> None:
+def test_a_tour_is_refused_where_a_piece_is_needed_elsewhere_meanwhile(evening: Evening) -> None:
     with evening.house.enter():
         made = evening.proposed()
         # Both rings leave again two hours after the first event's is back as promised.
@@ -143,13 +143,13 @@ def test_a_round_is_refused_where_a_piece_is_needed_elsewhere_meanwhile(evening:
         ready = access + timedelta(hours=1)
         agreed("Early bird", access, stays=ready - access)
         with pytest.raises(proposal.CannotPlan, match="would be out longer"):
-            proposal.accept(made.sealed, [line.key for line in made.lines])
+            proposal.accept_proposal(made.sealed, [line.key for line in made.lines])
         assert not Shift.objects.filter(comes_from__isnull=False).exists()
         assert not CrewCall.objects.exists()
         assert Event.objects.get(pk=evening.first.pk).back_at == evening.first.back_at
 
 
-def test_half_a_round_is_not_accepted(evening: Evening) -> None:
+def test_half_a_tour_is_not_accepted(evening: Evening) -> None:
     with evening.house.enter():
         for event in (evening.first, evening.then):
             with pytest.raises(proposal.CannotPlan, match="accept both, or neither"):
@@ -157,7 +157,7 @@ def test_half_a_round_is_not_accepted(evening: Evening) -> None:
         evening.accepted()
         made = evening.proposed()
         with pytest.raises(proposal.CannotPlan, match="accept both, or neither"):
-            proposal.accept(made.sealed, [evening.key(evening.first, ShiftKind.STRIKE)])
+            proposal.accept_proposal(made.sealed, [evening.key(evening.first, ShiftKind.STRIKE)])
 
 
 def test_an_event_that_moves_or_is_called_off_leaves_the_other_its_own_way(evening: Evening) -> None:
@@ -176,7 +176,7 @@ def test_an_event_that_moves_or_is_called_off_leaves_the_other_its_own_way(eveni
         assert moved.back_at == evening.first.back_at + HALF_AN_HOUR
 
 
-def test_calling_one_off_parts_the_round(evening: Evening) -> None:
+def test_calling_one_off_parts_the_tour(evening: Evening) -> None:
     with evening.house.enter():
         usual = shifts_as_planned(evening)
         evening.accepted()
@@ -185,7 +185,7 @@ def test_calling_one_off_parts_the_round(evening: Evening) -> None:
         assert shifts_written(evening.then) == usual[evening.then.pk]
 
 
-def test_times_set_by_hand_and_a_press_part_the_round(evening: Evening) -> None:
+def test_times_set_by_hand_and_a_press_part_the_tour(evening: Evening) -> None:
     with evening.house.enter():
         usual = shifts_as_planned(evening)
         rows = evening.accepted()
@@ -194,13 +194,13 @@ def test_times_set_by_hand_and_a_press_part_the_round(evening: Evening) -> None:
             evening.first.pk, ShiftKind.STRIKE, strike.starts_at - HALF_AN_HOUR, strike.ends_at
         )
         assert not Shift.objects.filter(comes_from__isnull=False).exists()
-    answer = evening.house.client().post(evening.house.url("events:from-studio", evening.then.pk))
+    answer = evening.house.client().post(evening.house.url("events:event-tours-end", evening.then.pk))
     assert answer.status_code == 302
     with evening.house.enter():
         assert shifts_written(evening.then) == usual[evening.then.pk]
 
 
-def test_a_plan_without_the_round_gives_back_the_usual_hours(evening: Evening) -> None:
+def test_a_plan_without_the_tour_gives_back_the_usual_hours(evening: Evening) -> None:
     with evening.house.enter():
         evening.accepted()
         people.save_van(Van(), name="Van 2", seats=3)
@@ -212,7 +212,7 @@ def test_a_plan_without_the_round_gives_back_the_usual_hours(evening: Evening) -
             assert (now.load_out_at, now.back_at) == (before.load_out_at, before.back_at)
 
 
-def test_another_van_or_person_on_half_a_round_is_a_conflict(evening: Evening) -> None:
+def test_another_van_or_person_on_half_a_tour_is_a_conflict(evening: Evening) -> None:
     with evening.house.enter():
         rows = evening.accepted()
         call = CrewCall.objects.filter(shift=rows[evening.key(evening.then, ShiftKind.INSTALL)]).first()
@@ -227,10 +227,10 @@ def test_another_van_or_person_on_half_a_round_is_a_conflict(evening: Evening) -
     assert "transfer-choose" not in texts[evening.key(evening.first, ShiftKind.STRIKE)]
 
 
-def test_both_run_sheets_and_pages_tell_of_the_round(evening: Evening) -> None:
+def test_both_run_sheets_and_pages_tell_of_the_tour(evening: Evening) -> None:
     with evening.house.enter():
         evening.accepted()
-        sheets = run_sheet.run_sheets(list(Event.objects.select_related("venue")), evening.house.studio)
+        sheets = run_sheet.find_run_sheets(list(Event.objects.select_related("venue")), evening.house.studio)
     said = {pk: [line.what for line in sheet.lines] for pk, sheet in sheets.items()}
     first, then = said[evening.first.pk], said[evening.then.pk]
     assert first.count("On to Boat house: Rowing supper") == 2
@@ -256,7 +256,7 @@ def test_both_run_sheets_and_pages_tell_of_the_round(evening: Evening) -> None:
     assert "Return to the studio in between" in page
 
 
-def test_pieces_that_go_straight_on_are_planned_on_one_round(evening: Evening) -> None:
+def test_pieces_that_go_straight_on_are_planned_on_one_tour(evening: Evening) -> None:
     """The ring that is struck at five in the corn hall is built the same evening elsewhere."""
     with evening.house.enter():
         struck = evening.first.strike_from
@@ -273,7 +273,7 @@ def test_pieces_that_go_straight_on_are_planned_on_one_round(evening: Evening) -
         made = evening.proposed()
         (line,) = [each for each in made.lines if each.key == evening.key(late, ShiftKind.INSTALL)]
         assert line.comes_from == "Bakery birthday"
-        proposal.accept(made.sealed, [each.key for each in made.lines])
+        proposal.accept_proposal(made.sealed, [each.key for each in made.lines])
         (link,) = handing_on.list_transfers([Event.objects.get(pk=late.pk).hold_id or 0])
         assert link.quantity == 1
         # There is more than one line of the ring now: that which comes straight, and that from the shelf.
@@ -294,7 +294,7 @@ def test_pieces_that_cannot_come_in_time_by_any_van_are_told(evening: Evening) -
         calling_off.call_off(evening.then.pk)
         changing.set_transfer(late.pk, giver_id=evening.first.pk, code="ring-6ft", quantity=1, unwashed=True)
         agree(late, key="agreed-late", bill=(BILL[2],))
-        people.save_van(Van.objects.get(), seats=1)  # too few for a crew of two on one round
+        people.save_van(Van.objects.get(), seats=1)  # too few for a crew of two on one tour
         made = evening.proposed()
     assert [each for each in made.reasons if "come straight from Bakery birthday" in each.lacks]
 

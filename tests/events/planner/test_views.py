@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from events.crew import assigning, people, rules
 from events.models import CrewCall, Event, Shift, ShiftKind, Van
-from events.planner import asking, proposal, solver
+from events.planner import plan_requests, proposal, solver
 from events.tasks import plan_days
 from studio import tenancy
 from studio.models import Membership, OutboxEntry
@@ -75,7 +75,7 @@ def test_a_proposal_changes_nothing_and_accepting_it_puts_it_down(
     assert len(keys) == 3
     strike = f"{agreed.pk}-strike"
     sent = wickerlark.client("staff").post(
-        wickerlark.url("events:accept-plan"), {"sealed": sealed(page), "line": [strike]}
+        wickerlark.url("events:plan-accept"), {"sealed": sealed(page), "line": [strike]}
     )
     assert sent.status_code == 302
     with wickerlark.enter():
@@ -92,8 +92,8 @@ def test_a_proposal_changes_nothing_and_accepting_it_puts_it_down(
 def test_what_was_put_on_by_hand_is_kept(wickerlark: House, agreed: Event, ready: date) -> None:
     with wickerlark.enter():
         call = assigning.assign_person(agreed.pk, ShiftKind.INSTALL, membership(wickerlark, "crew"))
-        made = proposal.propose(ready, ready, wickerlark.studio)
-        proposal.accept(made.sealed, [line.key for line in made.lines])
+        made = proposal.make_proposal(ready, ready, wickerlark.studio)
+        proposal.accept_proposal(made.sealed, [line.key for line in made.lines])
         assert CrewCall.objects.get(pk=call.pk).fixed
         assert CrewCall.objects.filter(shift=call.shift).count() == 2
 
@@ -102,10 +102,10 @@ def test_an_event_that_changed_meanwhile_is_planned_once_more(
     wickerlark: House, agreed: Event, ready: date
 ) -> None:
     with wickerlark.enter():
-        made = proposal.propose(ready, ready, wickerlark.studio)
+        made = proposal.make_proposal(ready, ready, wickerlark.studio)
         Event.objects.filter(pk=agreed.pk).update(version=agreed.version + 1)
         with pytest.raises(proposal.CannotPlan, match="was changed meanwhile"):
-            proposal.accept(made.sealed, [line.key for line in made.lines])
+            proposal.accept_proposal(made.sealed, [line.key for line in made.lines])
         assert not CrewCall.objects.exists()
 
 
@@ -114,7 +114,7 @@ def test_what_cannot_be_is_said_with_a_way_out(wickerlark: House, agreed: Event,
         people.change_person(people.find_person(membership(wickerlark, "staff")), is_called=False)
         text = " ".join(
             f"{reason.lacks} {reason.why} {' or '.join(reason.ways)}"
-            for reason in proposal.propose(ready, ready, wickerlark.studio).reasons
+            for reason in proposal.make_proposal(ready, ready, wickerlark.studio).reasons
         )
     assert "lacks 1 of 2 pairs of hands" in text
     assert "1 can come then" in text
@@ -137,11 +137,11 @@ def test_a_broken_seal_and_another_studios_are_refused(
     wickerlark: House, federkorn: House, agreed: Event, ready: date
 ) -> None:
     with wickerlark.enter():
-        made = proposal.propose(ready, ready, wickerlark.studio)
+        made = proposal.make_proposal(ready, ready, wickerlark.studio)
         with pytest.raises(proposal.CannotPlan, match="is old"):
-            proposal.accept(made.sealed + "x", [])
+            proposal.accept_proposal(made.sealed + "x", [])
     with federkorn.enter(), pytest.raises(proposal.CannotPlan, match="another studio"):
-        proposal.accept(made.sealed, [line.key for line in made.lines])
+        proposal.accept_proposal(made.sealed, [line.key for line in made.lines])
 
 
 def test_without_the_extra_the_page_says_so(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -155,7 +155,7 @@ def test_two_events_at_once_with_one_crew_lack_hands(wickerlark: House, agreed: 
     with wickerlark.enter():
         other = take("Rowing club supper", client_email="club@rowing.example")
         agree(other, key="other")
-        made = proposal.propose(ready, ready, wickerlark.studio)
+        made = proposal.make_proposal(ready, ready, wickerlark.studio)
         assert any(not line.is_whole for line in made.lines)
         assert any("Rowing club supper" in each.lacks or "Library" in each.lacks for each in made.reasons)
 
@@ -175,7 +175,10 @@ def test_whoever_left_finds_the_proposal_again_and_another_studio_does_not(
         not in wickerlark.client("owner").get(wickerlark.url("events:plan")).content.decode()
     )
     name = found[1].rstrip("/").rsplit("/", 1)[1]
-    for url in (federkorn.url("events:planned", name), federkorn.url("events:planned", "never-asked")):
+    for url in (
+        federkorn.url("events:plan-result", name),
+        federkorn.url("events:plan-result", "never-asked"),
+    ):
         assert federkorn.client("staff").get(url).status_code == 404
     assert wickerlark.client("crew").get(found[1]).status_code == 403
 
@@ -187,11 +190,11 @@ def test_a_worker_that_is_gone_and_a_plan_that_came_to_nothing_are_told(
     days = {"first": ready.isoformat(), "last": ready.isoformat()}
     address = browser.post(wickerlark.url("events:plan"), days)["Location"]
     assert 'hx-trigger="load delay:1s"' in browser.get(address).content.decode()
-    with time_machine.travel(timezone.now() + asking.PATIENCE + timedelta(seconds=1)):
+    with time_machine.travel(timezone.now() + plan_requests.PATIENCE + timedelta(seconds=1)):
         page = browser.get(address).content.decode()
     assert "the worker does not answer" in page
     assert "hx-get" not in page
     with tenancy.entered(wickerlark.studio.pk):
         Event.objects.filter(pk=agreed.pk).update(status="CANCELLED")
-        asking.work_out(address.rstrip("/").rsplit("/", 1)[1])
+        plan_requests.work_out(address.rstrip("/").rsplit("/", 1)[1])
     assert "Nothing is agreed for those days." in browser.get(address).content.decode()

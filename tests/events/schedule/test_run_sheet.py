@@ -29,7 +29,7 @@ def membership(house: House, role: str) -> int:
 
 def test_lines_stand_in_order_of_time_and_marks_before_work(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
-        sheet = run_sheet.run_sheet(agreed, wickerlark.studio)
+        sheet = run_sheet.find_run_sheet(agreed, wickerlark.studio)
     keys = [(line.at, line.kind is not None) for line in sheet.lines]
     assert keys == sorted(keys)
     words = [line.what for line in sheet.lines]
@@ -51,12 +51,12 @@ def test_a_person_sees_their_own_stretches_and_the_moments_between(wickerlark: H
         assigning.assign_person(agreed.pk, ShiftKind.STRIKE, membership(wickerlark, "crew"))
         assigning.assign_person(agreed.pk, ShiftKind.PREP, membership(wickerlark, "staff"))
         member = CrewMember.objects.get(person=wickerlark.crew)
-        (theirs,) = run_sheet.of_person(member, wickerlark.studio)
+        (theirs,) = run_sheet.find_person_sheets(member, wickerlark.studio)
         assert {line.kind for line in theirs.sheet.lines} == {ShiftKind.STRIKE, None}
         assert "Ready by" not in [line.what for line in theirs.sheet.lines]
         assert [on.shift.kind for on in theirs.sheet.crew] == [ShiftKind.STRIKE]
         calling_off.call_off(agreed.pk)
-        assert run_sheet.of_person(member, wickerlark.studio) == []
+        assert run_sheet.find_person_sheets(member, wickerlark.studio) == []
 
 
 @pytest.mark.parametrize("role", ["owner", "staff", "crew"])
@@ -81,7 +81,7 @@ def test_crew_see_the_clients_number_around_the_day_only(wickerlark: House) -> N
     with time_machine.travel(soon_out):
         browser = wickerlark.client("crew")
         for event, seen in ((soon, True), (far, False)):
-            address = wickerlark.url("events:whom-to-ring", event.pk)
+            address = wickerlark.url("events:run-sheet-contacts", event.pk)
             assert (
                 f'hx-get="{address}"'
                 in browser.get(wickerlark.url("events:run-sheet", event.pk)).content.decode()
@@ -149,7 +149,7 @@ def test_a_batch_of_run_sheets_takes_as_many_queries_as_one(wickerlark: House, a
         counts = []
         for events in ([agreed], [agreed, other]):
             with CaptureQueriesContext(connection) as queries:
-                run_sheet.run_sheets(events, wickerlark.studio)
+                run_sheet.find_run_sheets(events, wickerlark.studio)
             counts.append(len(queries))
     assert counts[0] == counts[1] <= 9
 
@@ -159,7 +159,7 @@ def test_a_batch_of_run_sheets_takes_as_many_queries_as_one(wickerlark: House, a
 
 def clock(house: House, event: Event) -> dict[str, datetime]:
     """When each line of the event's run sheet is, by its words."""
-    sheet = run_sheet.run_sheet(Event.objects.get(pk=event.pk), house.studio)
+    sheet = run_sheet.find_run_sheet(Event.objects.get(pk=event.pk), house.studio)
     return {line.what: line.at for line in sheet.lines}
 
 
@@ -195,7 +195,7 @@ def test_prep_that_was_put_earlier_is_earlier_on_the_sheet_and_may_slip_by_as_mu
         window = shifts.planned_windows(work_plan(agreed, wickerlark.studio))[ShiftKind.PREP]
         earlier = timedelta(hours=2)
         assigning.set_times(agreed.pk, ShiftKind.PREP, window.start - earlier, window.end - earlier)
-        sheet = run_sheet.run_sheet(Event.objects.get(pk=agreed.pk), wickerlark.studio)
+        sheet = run_sheet.find_run_sheet(Event.objects.get(pk=agreed.pk), wickerlark.studio)
         plan = work_plan(agreed, wickerlark.studio)
     usual = {step.name: step for step in plan.of(ShiftKind.PREP)}
     shown = [line.step for line in sheet.lines if line.step and line.kind == ShiftKind.PREP]

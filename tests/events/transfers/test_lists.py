@@ -67,7 +67,7 @@ def test_run_sheets_and_lists_name_the_transfer(wickerlark: House, on_lists: tup
     first, second = on_lists
     with wickerlark.enter("crew"):
         ours, theirs = (
-            {line.what: line for line in run_sheet.run_sheet(event, wickerlark.studio).lines}
+            {line.what: line for line in run_sheet.find_run_sheet(event, wickerlark.studio).lines}
             for event in on_lists
         )
     assert ours["1 × Ring cover oat goes on to Harbour hall"].at == first.strike_from

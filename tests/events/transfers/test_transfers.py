@@ -64,9 +64,9 @@ def test_the_planner_knows_that_the_second_event_waits_for_the_first(
     with wickerlark.enter():
         Van.objects.create(name="Van 1", seats=2)
         day = first.ready_by.astimezone(wickerlark.studio.tz).date()
-        found = span.of(day, day + timedelta(days=1), wickerlark.studio).problem.rounds
+        found = span.find_span(day, day + timedelta(days=1), wickerlark.studio).problem.tours
         sentences = [(each.first, each.then) for each in found if each.brings_pieces]
         assert sentences == [(f"{first.pk}-strike", f"{second.pk}-install")]
         changing.undo_transfer(second.pk, HandedOn.objects.get().pk)
-        found = span.of(day, day + timedelta(days=1), wickerlark.studio).problem.rounds
+        found = span.find_span(day, day + timedelta(days=1), wickerlark.studio).problem.tours
         assert not any(each.brings_pieces for each in found)

@@ -80,7 +80,7 @@ def test_calls_to_crew(wickerlark: House, event: Event) -> None:
             event.pk, ShiftKind.INSTALL, Membership.objects.get(person=wickerlark.crew).pk
         )
     spend(wickerlark, MAILS)
-    answer = wickerlark.client().post(wickerlark.url("events:call-crew", event.pk), follow=True)
+    answer = wickerlark.client().post(wickerlark.url("events:crew-call", event.pk), follow=True)
     assert "You asked for too many e-mails in a short time." in answer.content.decode()
     with wickerlark.enter():
         assert CrewCall.objects.get().answer == Answer.NOT_ASKED

@@ -1,6 +1,6 @@
-"""Asking for a plan: the worker works it out, whoever asked may leave and look again.
+"""Plan requests: the worker works the plan out; whoever asked may leave and return.
 
-What was asked and what came of it is kept in the cache, by studio and an unguessable name, as long as a proposal holds.
+Each request and its result stay in the cache, by studio and an unguessable name, as long as a proposal is valid.
 """
 
 from __future__ import annotations
@@ -26,14 +26,14 @@ from studio.tenancy.rights import Right
 
 A_FEW: Final = 14
 LONG_SECONDS: Final = 20.0
-"""So many events at most are planned in :data:`events.planner.solver.LIMIT_SECONDS`, more of them in this."""
+"""The time for more than A_FEW events; fewer get :data:`events.planner.solver.LIMIT_SECONDS`."""
 PATIENCE: Final = timedelta(minutes=4)
-"""After so long nothing comes any more: the worker died, and with it the plan."""
+"""A request older than this gets no result: the worker died, and its plan with it."""
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """Which days, since when, in how many seconds; then the proposal, or why there is none."""
+class PlanRequest:
+    """A request for some days; then its proposal, or the reason why there is none."""
 
     name: str
     first: date
@@ -45,78 +45,78 @@ class Asked:
 
     @property
     def is_waiting(self) -> bool:
-        """Whether it is still being worked out."""
+        """Whether the worker may still answer."""
         return self.proposal is None and not self.refusal and not self.is_lost
 
     @property
     def is_lost(self) -> bool:
-        """Whether nothing will come any more."""
+        """Whether no result will come."""
         return self.proposal is None and not self.refusal and timezone.now() - self.at > PATIENCE
 
     @property
     def percent(self) -> int:
-        """How much of its time has gone; never quite all while it is waited for."""
+        """The share of its time that has gone; below 100 until the result is there."""
         gone = (timezone.now() - self.at) / timedelta(seconds=self.seconds)
         return min(97, round(100 * gone))
 
 
-def ask(first: date, last: date, studio: Studio) -> str:
-    """Have the worker plan all that is agreed between two days; the name under which to look.
+def request_plan(first: date, last: date, studio: Studio) -> str:
+    """Have the worker plan all agreed events between two days. Returns the name of the request.
 
     Raises :class:`CannotPlan` for days that can't be planned.
     """
     require(Right.EDIT_EVENTS)
     proposal.check_days(first, last)
-    events = spans.number_agreed(first, last, studio)
+    events = spans.count_agreed(first, last, studio)
     if not events:
         raise CannotPlan("Nothing is agreed for those days.")
     if not any(who.member.is_called for who in people.list_people()):
         raise CannotPlan("Nobody can be called: say who on the crew page first.")
     seconds = solver.LIMIT_SECONDS if events <= A_FEW else LONG_SECONDS
-    asked = Asked(secrets.token_urlsafe(16), first, last, timezone.now(), seconds)
+    asked = PlanRequest(secrets.token_urlsafe(16), first, last, timezone.now(), seconds)
     entries.write("events.plan_days", share=PLANS, key=f"plan-{asked.name}", name=asked.name)
-    _keep(asked)
+    _save(asked)
     cache.set(_last_key(), asked.name, HOLDS_SECONDS)
     return asked.name
 
 
-def look(name: str) -> Asked | None:
-    """What became of it; None where nobody in this studio asked that, or long ago."""
+def find_request(name: str) -> PlanRequest | None:
+    """Find a request of this studio; None where there is none or it is old."""
     require(Right.EDIT_EVENTS)
-    found: Asked | None = cache.get(_key(name))
+    found: PlanRequest | None = cache.get(_key(name))
     return found
 
 
-def last_asked() -> Asked | None:
-    """What whoever is signed in asked last."""
+def last_request() -> PlanRequest | None:
+    """Find the last request of whoever is signed in."""
     name = cache.get(_last_key())
-    return look(name) if name else None
+    return find_request(name) if name else None
 
 
 def work_out(name: str) -> None:
-    """Plan what was asked; for the worker."""
-    asked = look(name)
+    """Plan what was asked. The worker calls this."""
+    asked = find_request(name)
     if asked is None or not asked.is_waiting:
         return
     try:
-        made = proposal.propose(asked.first, asked.last, entered_studio(), seconds=asked.seconds)
+        made = proposal.make_proposal(asked.first, asked.last, entered_studio(), seconds=asked.seconds)
     except CannotPlan as refusal:
-        _keep(replace(asked, refusal=" ".join(refusal.messages)))
+        _save(replace(asked, refusal=" ".join(refusal.messages)))
     else:
-        _keep(replace(asked, proposal=made))
+        _save(replace(asked, proposal=made))
 
 
 # --- Private ---
 
 
-def _keep(asked: Asked) -> None:
+def _save(asked: PlanRequest) -> None:
     cache.set(_key(asked.name), asked, HOLDS_SECONDS)
 
 
 def _key(name: str) -> str:
-    # The number changes with the shape or the place of what is kept: an older version's plan is not found then.
-    return f"plan.2:{tenancy.current_studio_id()}:{name}"
+    # A new shape or place of the record gets a new number, so that no old pickle is read.
+    return f"plan.3:{tenancy.current_studio_id()}:{name}"
 
 
 def _last_key() -> str:
-    return f"plan-last.2:{tenancy.current_studio_id()}:{tenancy.current().person_id}"
+    return f"plan-last.3:{tenancy.current_studio_id()}:{tenancy.current().person_id}"

@@ -20,7 +20,7 @@ from icalendar import Event as Entry
 
 from events.models import Answer, CrewCall, CrewMember, Event, Status
 from studio import tenancy
-from studio.models import LinkPurpose, Membership, PublicLink, Studio, entered_studio
+from studio.models import LinkPurpose, Membership, PublicLink, Studio, dates, entered_studio
 from studio.people import public_links
 from studio.tenancy import links
 from studio.tenancy.access import require
@@ -162,6 +162,9 @@ def _entry(
         address = " ".join(event.venue.address.split())
         entry.add("location", ", ".join(filter(None, (event.venue.name, address))))
     ready = event.ready_by.astimezone(event.tz)
-    entry.add("description", f"Ready by {ready:%H:%M} on {ready:%Y-%m-%d}, {event.zone} time.")
+    entry.add(
+        "description",
+        f"Ready by {dates.time_written(ready)} on {dates.day_written(ready)}, {event.zone} time.",
+    )
     entry.add("url", links.absolute(links.to("events:event", event.pk)))
     return entry

@@ -12,8 +12,8 @@ from django.utils import timezone
 from events.crew import people
 from events.crew.people import CrewPerson
 from events.models import CrewCall, DayOff
-from studio.measures.times import day_written, time_written
 from studio.models import Studio
+from studio.models.dates import day_written, moment_written, time_written
 
 DAYS_AHEAD: Final = 60
 """The crew page lists days off that begin within so many days."""
@@ -35,10 +35,10 @@ def shown_call(call: CrewCall, studio: Studio) -> ShownCall:
     starts, ends = call.shift.starts_at.astimezone(zone), call.shift.ends_at.astimezone(zone)
     until = time_written(ends)
     if starts.date() != ends.date():
-        until = f"{day_written(ends, studio.locale)}, {until}"
+        until = f"{day_written(ends)}, {until}"
     return ShownCall(
         work=call.shift.get_kind_display(),
-        starts=f"{day_written(starts, studio.locale)}, {time_written(starts)}",
+        starts=moment_written(starts),
         ends=until,
         drives=call.drives,
     )

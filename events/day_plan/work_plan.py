@@ -18,8 +18,9 @@ from events.day_plan import working_hours
 from events.day_plan.task_sharing import Shared
 from events.day_plan.working_hours import WorkingHours
 from events.models import Answer, CrewCall, Event, ShiftKind, WorkRow, WorkRules
-from studio.measures.times import Window, day_written, time_written
+from studio.measures.times import Window
 from studio.models import Studio
+from studio.models.dates import moment_written
 from studio.trade.critical_path import Times, critical, passes
 
 MINUTE: Final = timedelta(minutes=1)
@@ -293,4 +294,4 @@ def _long(minutes: float) -> str:
 
 def _moment(moment: datetime, event: Event) -> str:
     there = moment.astimezone(event.tz)
-    return f"{day_written(there)}, {time_written(there)}"
+    return moment_written(there)

@@ -21,6 +21,7 @@ from events.transfers.transfers import CannotTransfer, check_in_time
 from stock.holds import holds
 from stock.models.hold import ACTIVE_STATES
 from studio.measures import times
+from studio.models import dates
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -48,7 +49,7 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
         shifts.follow_event(event)
         phone_links.follow_event(event)
         when = event.ready_by.astimezone(event.tz)
-        log.record(event, f"Moved: ready by {times.day_written(when)}, {times.time_written(when)}.")
+        log.record(event, f"Moved: ready by {dates.moment_written(when)}.")
     return event
 
 

@@ -18,6 +18,7 @@ from django.utils import timezone
 from events.loadout.line_states import Back, LineState, LoadOutList, Note, Rival
 from events.loadout.ticks import MOST_TICKS_AT_ONCE, TickOp
 from events.models import Event, TickKind
+from studio.models import dates
 
 
 class NotTicks(ValueError):
@@ -119,7 +120,7 @@ def _names(uuids: Sequence[UUID]) -> list[str]:
 
 
 def _clock(moment: datetime, event: Event) -> str:
-    return moment.astimezone(event.tz).strftime("%H:%M")
+    return dates.time_written(moment.astimezone(event.tz))
 
 
 class _SentTick(msgspec.Struct, frozen=True):

@@ -24,8 +24,7 @@ from stock.catalogue.items import Material, find_by_code
 from stock.holds import holds
 from stock.models.hold import ACTIVE_STATES
 from studio import tenancy
-from studio.measures import times
-from studio.models import entered_studio
+from studio.models import dates, entered_studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -181,7 +180,7 @@ def _words(losses: Sequence[Loss]) -> str:
     if broken:
         words.append(f"Broken: {', '.join(broken)}.")
     if mend := [f"{loss.mend} × {loss.label}" for loss in losses if loss.mend]:
-        day = times.day_written((timezone.now() + MENDING).astimezone(entered_studio().tz))
+        day = dates.day_written((timezone.now() + MENDING).astimezone(entered_studio().tz))
         words.append(f"To mend: {', '.join(mend)}; counted on again from {day}.")
     if lost:
         words.append(f"Missing: {', '.join(lost)}. Charge the client or write it off.")

@@ -16,6 +16,7 @@ from events.loadout import crew_links, hours, load_list, loadout_json, photos, t
 from events.loadout.line_states import LoadOutList
 from events.loadout.ticks import TickOp
 from events.models import Event, Step, TickKind
+from studio.models import dates
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy import links
@@ -79,7 +80,7 @@ def _done(the_list: LoadOutList, step: Step) -> str:
         return ""
     by = f" {tick.by}" if tick.by else ""
     handed = f". Handed over to {tick.text}." if tick.text else ""
-    return f"{tick.made_at.astimezone(the_list.event.tz):%H:%M}{by}{handed}"
+    return f"{dates.time_written(tick.made_at.astimezone(the_list.event.tz))}{by}{handed}"
 
 
 def _pressed(request: StudioRequest, event_id: int) -> HttpResponse:

@@ -9,8 +9,8 @@ from itertools import combinations
 from typing import Final
 
 from events.planner.problem import MISSING, STEP, Assigned, Job, Plan, Problem, Worker, hours, late_pieces
-from studio.measures.times import time_written
 from studio.models import Studio
+from studio.models.dates import time_written, weekday_written
 
 EARLIER: Final = timedelta(hours=4) // STEP
 """How much earlier, or later for a strike, a shift is tried."""
@@ -133,7 +133,7 @@ def _ways(
         other = again(_with(problem, moved))
         if other.cost // MISSING < lacks and other.jobs[job.key].is_whole:
             at = problem.moment(other.jobs[job.key].start).astimezone(studio.tz)
-            ways.append(f"starting {job.label} at {at:%a} {time_written(at)} instead")
+            ways.append(f"starting {job.label} at {weekday_written(at)} {time_written(at)} instead")
     if not plan.jobs[job.key].missing_van:
         hired = again(replace(problem, workers=(*problem.workers, HIRED)))
         if hired.cost // MISSING < lacks:
@@ -151,9 +151,9 @@ def _is_off(worker: Worker, begin: int, end: int) -> bool:
 
 def _moment(problem: Problem, step: int, studio: Studio) -> str:
     there = problem.moment(step).astimezone(studio.tz)
-    return f"{there:%A} {time_written(there)}"
+    return f"{weekday_written(there, whole=True)} {time_written(there)}"
 
 
 def _span(problem: Problem, begin: int, end: int, studio: Studio) -> str:
     first, last = (problem.moment(step).astimezone(studio.tz) for step in (begin, end))
-    return f"{first:%A} {time_written(first)} to {time_written(last)}"
+    return f"{weekday_written(first, whole=True)} {time_written(first)} to {time_written(last)}"

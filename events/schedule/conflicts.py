@@ -23,8 +23,9 @@ from events.models import (
     WorkRules,
 )
 from studio.measures import lengths
-from studio.measures.times import Window, time_written
+from studio.measures.times import Window
 from studio.models import Studio
+from studio.models.dates import time_written, weekday_written
 from studio.trade.packing import Packed
 from studio.trade.safety import needs_ladder
 
@@ -119,7 +120,7 @@ def off_words(member: CrewMember, window: Window, days_off: Iterable[DayOff], st
         if row.first_day <= last and row.last_day >= start.date():
             return "has the day off"
     if not member.works_on(start.date()):
-        return f"doesn't work on {start:%A}s"
+        return f"doesn't work on a {weekday_written(start, whole=True)}"
     if (
         member.from_time
         and member.to_time
@@ -255,7 +256,7 @@ def _span_of(window: Window, studio: Studio) -> str:
 
 def _short(moment: datetime, studio: Studio) -> str:
     there = moment.astimezone(studio.tz)
-    return f"{there:%a} {time_written(there)}"
+    return f"{weekday_written(there)} {time_written(there)}"
 
 
 def _hours(length: timedelta) -> str:

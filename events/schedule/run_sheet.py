@@ -17,8 +17,8 @@ from events.models import Answer, BillRow, CrewCall, CrewMember, Event, Shift, S
 from events.schedule import called_plan
 from events.transfers import transfers
 from stock.models import Item
-from studio.measures.times import time_written
 from studio.models import Studio
+from studio.models.dates import time_written
 
 AHEAD: Final = timedelta(days=14)
 BEHIND: Final = timedelta(hours=12)
@@ -224,7 +224,7 @@ def _transfer_lines(event: Event, handed: transfers.EventTransfers) -> list[Line
     goes = [
         Line(
             event.strike_from, None, f"{each.words} goes on to {each.other.title}",
-            f"Leave it in the van; there by {each.arrives_at.astimezone(event.tz):%H:%M}.",
+            f"Leave it in the van; there by {time_written(each.arrives_at.astimezone(event.tz))}.",
         )
         for each in handed.outgoing
     ]  # fmt: skip

@@ -10,7 +10,7 @@ from django import forms
 
 from events.models import Event
 from events.transfers.choices import TransferChoice
-from studio.measures import times
+from studio.models import dates
 from studio.ui.field_layout import set_choices
 
 
@@ -65,6 +65,6 @@ def _words(choice: TransferChoice, event: Event) -> str:
     late = ", after the crew has access" if choice.is_late else ""
     unwashed = ", without cleaning" if choice.item.turnaround else ""
     now = f", now {choice.now}" if choice.now else ""
-    when = f"{times.day_written(there)}, {times.time_written(there)}"
+    when = dates.moment_written(there)
     what = f"{choice.item.name} from {choice.giver.title}"
     return f"{what}: up to {choice.most}{now}, there by {when}{late}{unwashed}"

@@ -21,7 +21,7 @@ from events.contacts.drives import Drives
 from events.models import Event
 from stock.holds import transfers as held_transfers
 from stock.models import HandedOn, HoldState
-from studio.measures import times
+from studio.models import dates
 
 
 class CannotTransfer(ValidationError):
@@ -172,7 +172,7 @@ def is_held(event: Event) -> bool:
 def event_clock(moment: datetime, event: Event) -> str:
     """Day and time by the clocks at the event's venue."""
     shown = moment.astimezone(event.tz)
-    return f"{times.day_written(shown)}, {times.time_written(shown)}"
+    return dates.moment_written(shown)
 
 
 # --- Private ---

@@ -15,8 +15,9 @@ from events.models import Event
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer, OfferState, Payment
 from studio import tenancy
-from studio.measures.times import Window, day_written
+from studio.measures.times import Window
 from studio.models import Studio, entered_studio
+from studio.models.dates import day_written
 from studio.money import amounts
 from studio.tenancy import links
 from studio.tenancy.rights import Right, may

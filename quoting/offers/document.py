@@ -37,8 +37,7 @@ from quoting.pricing.frozen import (
     writer,
 )
 from quoting.set_pieces.size_bench import own_ids
-from studio.measures import times
-from studio.models import Studio
+from studio.models import Studio, dates
 from studio.trade.cautions import DEFER, LADDER, LIFTING
 
 FORMAT: Final = 1
@@ -426,4 +425,4 @@ def _moment(moment: str | None, zone: ZoneInfo) -> str:
     if not moment:
         return ""
     there = datetime.fromisoformat(moment).astimezone(zone)
-    return f"{day(there)}, {times.time_written(there)}"
+    return f"{day(there)}, {dates.time_written(there)}"

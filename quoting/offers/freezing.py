@@ -15,8 +15,8 @@ from quoting.set_pieces.size_bench import spoken
 from quoting.set_pieces.worked import in_units
 from stock.catalogue.items import latex_code
 from studio.measures import lengths
-from studio.measures.times import day_written, time_written
 from studio.models import Studio, entered_studio
+from studio.models.dates import day_written, time_written
 from studio.money import amounts
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -86,7 +86,7 @@ def piece_facts(piece: SetPiece, units: str) -> list[str]:
 
 def _when(event: Event, studio: Studio) -> str:
     there = event.ready_by.astimezone(event.tz)
-    return f"{day_written(there, studio.locale)}, ready by {time_written(there, studio.locale)}"
+    return f"{day_written(there)}, ready by {time_written(there)}"
 
 
 def _frozen_piece(piece: SetPiece, studio: Studio) -> dict[str, Any]:

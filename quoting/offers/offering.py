@@ -29,7 +29,7 @@ from stock.catalogue.kit_parts import expand_kits
 from stock.holds import holds, tentative_holds
 from studio import tenancy
 from studio.measures import times
-from studio.models import LinkPurpose, Studio, entered_studio
+from studio.models import LinkPurpose, Studio, dates, entered_studio
 from studio.outbox import entries
 from studio.people import public_links
 from studio.tenancy.access import require
@@ -357,7 +357,7 @@ def _release_pencil(found: Offer) -> None:
 
 def _spelled(moment: datetime, studio: Studio) -> str:
     there = moment.astimezone(studio.tz)
-    return f"{times.day_written(there, studio.locale)}, {times.time_written(there, studio.locale)}"
+    return dates.moment_written(there)
 
 
 def _reach(event: Event, stage: Stage, *, only_from: Stage | None = None) -> None:

@@ -19,8 +19,8 @@ from quoting.quotes.sheet import PARTS, Sheet
 from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.worked import in_units
 from studio.measures import lengths
-from studio.measures.times import day_written
 from studio.models import Studio
+from studio.models.dates import day_written
 from studio.money import amounts
 
 LOOKS: Final = {"rule": " tape-rule", "total": " tape-rule tape-total", "quiet": " tape-quiet"}

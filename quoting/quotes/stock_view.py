@@ -18,9 +18,8 @@ from stock.catalogue import items as catalogue
 from stock.holds import availability
 from stock.holds.availability import Available
 from stock.models import Item, Kind
-from studio.measures import times
 from studio.measures.times import Window
-from studio.models import Studio
+from studio.models import Studio, dates
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -207,4 +206,4 @@ def _way_out(need: Available, studio: Studio) -> str:
 def _moment(need: Available, studio: Studio) -> str:
     assert need.back_at is not None
     local = need.back_at.astimezone(studio.tz)
-    return f"{times.time_written(local)} {times.day_written(local)}"
+    return f"{dates.time_written(local)} {dates.day_written(local)}"

@@ -27,7 +27,7 @@ from stock.models import (
     Purpose,
 )
 from studio import tenancy
-from studio.models import Membership, Studio, entered_studio
+from studio.models import Membership, Studio, dates, entered_studio
 from studio.outbox import mail
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, Role, may
@@ -178,8 +178,7 @@ def _findings(studio: Studio, *, thoroughly: bool) -> Iterable[Finding]:
 
 
 def _day(moment: datetime, studio: Studio) -> str:
-    here = moment.astimezone(studio.tz)
-    return f"{here:%a} {here.day} {here:%b}"
+    return dates.day_written(moment.astimezone(studio.tz))
 
 
 def _short(studio: Studio) -> Iterable[Finding]:
@@ -213,7 +212,7 @@ def _lapsing(now: datetime, studio: Studio) -> Iterable[Finding]:
         yield Finding(
             AlertKind.PENCIL,
             str(hold.pk),
-            f"{hold.label}: tentative until {_day(when, studio)}, {when:%H:%M}.",
+            f"{hold.label}: tentative until {dates.moment_written(when)}.",
         )
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_date, format_time
+from babel.dates import format_date, format_skeleton, format_time
 
 
 class NoSuchTime(ValueError):
@@ -63,26 +64,64 @@ def local(day: date, at: time, zone: ZoneInfo) -> datetime:
     return moment
 
 
-def day_written(moment: datetime | date, locale: str = "en_US") -> str:
-    """``Sat 14 Nov``: never digits alone; the year is added where it isn't this one."""
-    pattern = "EEE d MMM" if moment.year == datetime.now(UTC).year else "EEE d MMM y"
-    return _date_in(moment.date() if isinstance(moment, datetime) else moment, pattern, locale)
+def day_written(moment: datetime | date, locale: str) -> str:
+    """``Sat Dec 12``, ``Sat 12 Dec`` or ``Sa., 12. Dez.``: the year is added where it isn't this one.
+
+    The order, the words and the dots are those of the Unicode Common Locale Data Repository; English goes without the
+    comma after the weekday.
+
+    >>> day_written(date(2001, 12, 15), "en_US"), day_written(date(2001, 12, 15), "de_DE")
+    ('Sat Dec 15, 2001', 'Sa., 15. Dez. 2001')
+    """
+    skeleton = "MMMEd" if moment.year == datetime.now(UTC).year else "yMMMEd"
+    return _date_in(_day_of(moment), skeleton, locale)
 
 
-def time_written(moment: datetime | time, locale: str = "en_US") -> str:
-    """``16:00``."""
+def date_written(moment: datetime | date, locale: str) -> str:
+    """``Dec 12`` or ``12 Dec``: without its weekday."""
+    return _date_in(_day_of(moment), "MMMd", locale)
+
+
+def month_written(moment: datetime | date, locale: str, *, year: bool = True) -> str:
+    """``December 2026``, or ``December`` without its year."""
+    day = _day_of(moment)
+    return _date_in(day, "yMMMM", locale) if year else _named_in(day, "LLLL", locale)
+
+
+def weekday_written(moment: datetime | date, locale: str, *, whole: bool = False) -> str:
+    """``Sat``, or ``Saturday`` as a whole."""
+    return _named_in(_day_of(moment), "EEEE" if whole else "EEE", locale)
+
+
+def time_written(moment: datetime | time, locale: str) -> str:
+    """``4:00 pm`` or ``16:00``; the space never breaks.
+
+    >>> time_written(time(16), "en_GB")
+    '16:00'
+    """
     return _time_in(time(moment.hour, moment.minute), locale)
 
 
 # --- Private ---
 
 
+def _day_of(moment: datetime | date) -> date:
+    return moment.date() if isinstance(moment, datetime) else moment
+
+
 # A calendar writes the same days and hours over and over.
 @lru_cache(maxsize=4096)
-def _date_in(day: date, pattern: str, locale: str) -> str:
+def _date_in(day: date, skeleton: str, locale: str) -> str:
+    written = format_skeleton(skeleton, day, locale=locale)
+    return re.sub(r"^(\w+), ", r"\1 ", written) if locale.startswith("en") else written
+
+
+@lru_cache(maxsize=4096)
+def _named_in(day: date, pattern: str, locale: str) -> str:
     return format_date(day, pattern, locale=locale)
 
 
 @lru_cache(maxsize=4096)
 def _time_in(clock: time, locale: str) -> str:
-    return format_time(clock, "HH:mm", locale=locale)
+    written = format_time(clock, "short", locale=locale).replace("\u202f", "\u00a0")
+    return written.lower() if locale.startswith("en") else written

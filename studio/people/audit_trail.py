@@ -11,8 +11,8 @@ from typing import Any, Final
 from django.db import models
 from django.db.models import OuterRef, Subquery, Value
 
-from studio.measures.times import day_written, time_written
 from studio.models import CrewPhone, Person, entered_studio
+from studio.models.dates import moment_written
 from studio.tenancy.access import require
 from studio.tenancy.audit import history_models
 from studio.tenancy.rights import Right
@@ -148,7 +148,7 @@ def _written(row: Any, field: Any) -> str:
     if isinstance(value, datetime):
         studio = entered_studio()
         there = value.astimezone(studio.tz)
-        return f"{day_written(there, studio.locale)}, {time_written(there, studio.locale)}"
+        return moment_written(there)
     text = str(dict(field.flatchoices).get(value, value) if field.flatchoices else value)
     return text if len(text) <= LONGEST_VALUE else text[: LONGEST_VALUE - 1] + "…"
 

@@ -6,14 +6,15 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import template
 
-from studio.measures import lengths, times
+from studio.measures import lengths
+from studio.models import dates
 from studio.money import amounts
 
 register = template.Library()
@@ -37,21 +38,45 @@ def measure(metres: Decimal | float | None, studio: Any) -> str:
 
 @register.filter
 def day(moment: datetime | date | None, zone: Any = None) -> str:
-    """``Sat 14 Nov`` in that zone, or in the moment's own where none is given."""
-    return times.day_written(_there(moment, zone)) if moment else ""
+    """``Sat Dec 12`` or ``Sat 12 Dec`` in that zone, or in the moment's own where none is given."""
+    return dates.day_written(_there(moment, zone)) if moment else ""
 
 
 @register.filter
-def clock(moment: datetime | None, zone: Any = None) -> str:
-    """``16:00`` in that zone."""
+def clock(moment: datetime | time | None, zone: Any = None) -> str:
+    """``4:00 pm`` or ``16:00`` in that zone."""
     there = _there(moment, zone)
-    return times.time_written(there) if isinstance(there, datetime) else ""
+    return dates.time_written(there) if isinstance(there, datetime | time) else ""
 
 
 @register.filter
 def day_and_clock(moment: datetime | None, zone: Any = None) -> str:
-    """``Sat 14 Nov, 16:00`` in that zone."""
-    return f"{day(moment, zone)}, {clock(moment, zone)}" if moment else ""
+    """``Sat Dec 12, 4:00 pm`` in that zone."""
+    return dates.moment_written(_there(moment, zone)) if moment else ""
+
+
+@register.filter
+def weekday(moment: datetime | date) -> str:
+    """``Sat``."""
+    return dates.weekday_written(moment)
+
+
+@register.filter
+def date_only(moment: datetime | date) -> str:
+    """``Dec 12``, without its weekday."""
+    return dates.date_written(moment)
+
+
+@register.filter
+def month(moment: datetime | date) -> str:
+    """``December``."""
+    return dates.month_written(moment, year=False)
+
+
+@register.filter
+def month_and_year(moment: datetime | date) -> str:
+    """``December 2026``."""
+    return dates.month_written(moment)
 
 
 @register.filter

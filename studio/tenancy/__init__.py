@@ -48,6 +48,11 @@ def current() -> Tenant:
     return tenant
 
 
+def is_entered() -> bool:
+    """Whether a studio is entered."""
+    return _current.get() is not None
+
+
 def current_studio_id() -> int:
     """Primary key of the entered studio: the default of every tenant row's ``studio``."""
     return current().studio_id

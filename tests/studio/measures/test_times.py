@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from studio.measures import times
 from studio.measures.times import Window
+from studio.models import dates
 
 BERLIN, NEW_YORK = ZoneInfo("Europe/Berlin"), ZoneInfo("America/New_York")
 
@@ -76,7 +77,21 @@ def test_overlap_is_symmetric_and_touching_windows_share_nothing(four: list[date
     assert not Window(a, b).overlaps(Window(c, d))
 
 
-def test_days_are_spelled() -> None:
-    this_year = datetime.now(UTC).year
-    assert times.day_written(date(this_year, 11, 14)).endswith("14 Nov")
-    assert times.day_written(date(2030, 11, 14)) == "Thu 14 Nov 2030"
+@pytest.mark.parametrize(
+    ("locale", "day", "clock", "month"),
+    [
+        # The order, dots and names of the Unicode Common Locale Data Repository, version 46.
+        ("en_US", "Sat Dec 14, 2030", "4:05\u00a0pm", "December 2030"),
+        ("en_GB", "Sat 14 Dec 2030", "16:05", "December 2030"),
+        ("en_AU", "Sat 14 Dec 2030", "4:05\u00a0pm", "December 2030"),
+        ("de_DE", "Sa., 14. Dez. 2030", "16:05", "Dezember 2030"),
+    ],
+)
+def test_days_and_clocks_follow_the_locale(locale: str, day: str, clock: str, month: str) -> None:
+    assert dates.day_written(date(2030, 12, 14)) == day
+    assert dates.time_written(time(16, 5)) == clock
+    assert times.month_written(date(2030, 12, 14), locale) == month
+
+
+def test_this_years_days_go_without_their_year() -> None:
+    assert dates.day_written(date(datetime.now(UTC).year, 11, 14), "en_US").endswith("Nov 14")

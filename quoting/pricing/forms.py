@@ -6,8 +6,9 @@ from typing import Any
 
 from django import forms
 
-from quoting.models import Rates
+from quoting.models import DistanceUnit, Rates
 from studio.models import Studio
+from studio.models.spelling import spelled
 from studio.ui.forms import MoneyField
 
 
@@ -42,6 +43,11 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
             self.fields[name] = MoneyField(
                 currency=studio.currency, locale=studio.locale, label=old.label, help_text=old.help_text
             )
+        self.fields["van_distance"].help_text = spelled("For each mile or kilometer driven, fuel and wear.")
+        self.fields["distance_unit"].choices = [  # type: ignore[attr-defined]
+            (DistanceUnit.MILE, "mile"),
+            (DistanceUnit.KILOMETRE, spelled("kilometer")),
+        ]
         for name, unit in (
             ("minimum_call_hours", "h"),
             ("overhead_percent", "%"),

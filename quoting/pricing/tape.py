@@ -22,6 +22,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Final
 
+from studio.models.spelling import spelled
 from studio.money.amounts import rounded, split
 
 HUNDRED: Final = Decimal(100)
@@ -388,7 +389,7 @@ def _hands_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLi
     }
     cost = sum((hours * rate for hours, rate in paid.values()), Decimal(0))
     detail = ", ".join(f"{phase} {hours:.1f} h" for phase, (hours, _) in paid.items() if hours)
-    return [_built_line("Labor", detail, "hands", cost, rates, terms)]
+    return [_built_line(spelled("Labor"), detail, "hands", cost, rates, terms)]
 
 
 def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:

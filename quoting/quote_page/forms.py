@@ -15,6 +15,7 @@ from quoting.quote_page.site_fields import site_fields
 from quoting.set_pieces import arranging
 from quoting.set_pieces.alter import NO_COVER, WHICHEVER_FITS, Owned, sizes_for
 from studio.models import Studio, TaxRate
+from studio.models.spelling import spelled
 from studio.ui.forms import LengthField, MoneyField
 
 SIZES_TO_SWITCH: Final = (5, 17, 24, 36)
@@ -203,7 +204,7 @@ class SketchForm(forms.Form):
         laid = arranging.pattern_of(design)
         if laid is None:
             return
-        pattern = forms.ChoiceField(choices=list(arranging.PATTERN_WORDS.items()), label="Colors")
+        pattern = forms.ChoiceField(choices=list(arranging.PATTERN_WORDS.items()), label=spelled("Colors"))
         self._add("pattern", pattern, laid[0])
         if laid[0] in arranging.COUNTED:
             label = {"bands": "Bands", "clusters": "Clusters", "spiral": "Turns"}[laid[0]]
@@ -228,7 +229,11 @@ class SketchForm(forms.Form):
             swap = forms.ChoiceField(choices=choices, label=f"Replace {colour.name.lower()}")
             self._add(f"swap.{colour.colour}", swap, colour.colour)
         spare = [(code, name.lower()) for code, (name, _) in owned.colours.items() if code not in present]
-        self._add("add_colour", forms.ChoiceField(required=False, choices=[("", "add a color"), *spare]), "")
+        self._add(
+            "add_colour",
+            forms.ChoiceField(required=False, choices=[("", spelled("add a color")), *spare]),
+            "",
+        )
 
     def _add_frame(self, frame: Frame, owned: Owned) -> None:
         sizes = sizes_for(frame, owned)
@@ -298,7 +303,9 @@ class WayForm(forms.Form):
         super().__init__(data, initial={**asdict(initial), "distance": f"{shown:f}"})
         most = int(MOST_METRES / metres)
         self.fields["distance"] = forms.DecimalField(
-            min_value=0, max_value=most, label="Miles one way" if unit == "mile" else "Kilometres one way"
+            min_value=0,
+            max_value=most,
+            label="Miles one way" if unit == "mile" else spelled("Kilometers one way"),
         )
         self.order_fields(["distance", "drive_minutes", "trips"])
         for name, field in self.fields.items():

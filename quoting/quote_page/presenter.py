@@ -21,6 +21,7 @@ from quoting.set_pieces.worked import in_units
 from studio.measures import lengths
 from studio.models import Studio
 from studio.models.dates import day_written
+from studio.models.spelling import spelled
 from studio.money import amounts
 
 LOOKS: Final = {"rule": " tape-rule", "total": " tape-rule tape-total", "quiet": " tape-quiet"}
@@ -85,7 +86,7 @@ def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
 
     inside = tape.inside
     return [
-        Row("cost of goods and labor", "", bare(inside.cost)),
+        Row(spelled("cost of goods and labor"), "", bare(inside.cost)),
         Row("overhead", "", bare(inside.overhead)),
         Row("break-even (net)", "", bare(inside.break_even)),
         Row("margin", bare(inside.margin), f"{inside.margin_percent:.0f} %"),

@@ -15,6 +15,7 @@ from quoting.models import SetPiece
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.worked import in_units, taken_off
+from studio.models.spelling import spelled
 from studio.trade.cautions import HELIUM, RELEASE, WIND
 from studio.trade.packing import FRAME_DEPTH_M
 
@@ -192,7 +193,7 @@ def _helium(found: StoredPrep, units: str) -> Card | None:
         for one in helium.bouquets
     ]
     many = helium.cylinders
-    cylinders = f"{many} cylinder{'' if many == 1 else 's'} of 10 litres"
+    cylinders = f"{many} cylinder{'' if many == 1 else 's'} of 10 {spelled('liters')}"
     facts.append(("Gas", f"{measures.volume(helium.gas_m3, units)}, {cylinders}"))
     note = "Float times are common practice for untreated latex. Promise the lower figure."
     return Card("Helium", tuple(facts), note, f"{HELIUM.text} {RELEASE.shown}")

@@ -12,6 +12,7 @@ from quoting.quotes.steps import ClosedSketch, reprice
 from quoting.set_pieces import site
 from studio import tenancy
 from studio.models import entered_studio
+from studio.models.spelling import spelled
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -25,7 +26,7 @@ def copy_quote(quote_id: int, event: Event) -> Quote:
     require(Right.EDIT_QUOTES)
     source = sheet.find_quote(quote_id)
     if event.is_off:
-        raise ClosedSketch("This event was canceled. Reopen it before you quote it.")
+        raise ClosedSketch(spelled("This event was canceled. Reopen it before you quote it."))
     with transaction.atomic():
         venue = event.venue
         made = Quote.objects.create(

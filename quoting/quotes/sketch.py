@@ -31,6 +31,7 @@ from quoting.set_pieces.faults import CannotSketch, cannot_sketch
 from quoting.set_pieces.worked import Worked, worked
 from studio import tenancy
 from studio.models import TaxRate, entered_studio
+from studio.models.spelling import spelled
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -48,7 +49,7 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
     """
     require(Right.EDIT_QUOTES)
     if event.is_off:
-        raise ClosedSketch("This event was canceled. Reopen it before you quote it.")
+        raise ClosedSketch(spelled("This event was canceled. Reopen it before you quote it."))
     with transaction.atomic():
         venue = event.venue
         quote = Quote.objects.create(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from quoting.craft.sheets.stored import StoredEvenness, StoredTakeoff
 from quoting.set_pieces.worked import in_units
+from studio.models.spelling import spelled
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,6 @@ def evenness_words(found: StoredEvenness | None) -> str:
 
 def _matching_words(matching: int, pairs: int) -> str:
     if not matching:
-        return "no neighbors match"
+        return spelled("no neighbors match")
     share = round(pairs / matching)
-    return "most neighbors match" if share < 2 else f"neighbors match about 1 in {share}"
+    return spelled("most neighbors match" if share < 2 else f"neighbors match about 1 in {share}")

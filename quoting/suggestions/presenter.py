@@ -14,6 +14,7 @@ from quoting.suggestions.budget import Fitted, Version
 from quoting.suggestions.from_shelf import Answer, Swap
 from studio.measures import lengths
 from studio.models import Studio
+from studio.models.spelling import spelled
 from studio.money import amounts
 
 
@@ -84,11 +85,11 @@ def shelf_card(found: Answer, read: Sheet, *, sees_costs: bool) -> ShelfCard | N
 def shelf_words(found: Answer) -> str:
     """What to say above the proposal, or instead of it."""
     if not found.short:
-        return "All of its latex is available that day. No color needs replacing."
+        return spelled("All of its latex is available that day. No color needs replacing.")
     short = ", ".join(name[:1].lower() + name[1:] for name in found.short)
     if found.proposal is None:
-        return f"Short that day: {short}. No available color is close enough to replace it."
-    return f"Short that day: {short}. Here is the same piece in colors that are available:"
+        return f"Short that day: {short}. " + spelled("No available color is close enough to replace it.")
+    return f"Short that day: {short}. " + spelled("Here is the same piece in colors that are available:")
 
 
 # Private

@@ -9,6 +9,7 @@ from django import forms
 
 from stock.catalogue.fields import DecimalField
 from stock.models import Colour, Finish, ShelfRules
+from studio.models.spelling import spelled_lazy
 
 
 class ColourForm(forms.Form):
@@ -17,10 +18,10 @@ class ColourForm(forms.Form):
     name = forms.CharField(max_length=60, help_text="A plain name, such as oat, sage or ink.")
     hex = forms.RegexField(
         r"^#[0-9A-Fa-f]{6}$",
-        label="Screen colour",
+        label=spelled_lazy("Screen color"),
         widget=forms.TextInput(attrs={"type": "color"}),
         initial="#E2CFA6",
-        error_messages={"invalid": "Enter a colour like #E2CFA6."},
+        error_messages={"invalid": spelled_lazy("Enter a color like #E2CFA6.")},
     )
     finish = forms.ChoiceField(choices=Finish.choices)
 

@@ -21,6 +21,7 @@ from stock.catalogue import barcodes
 from stock.catalogue import items as catalogue
 from stock.catalogue.csv_safety import escape_cell, unescape_cell
 from stock.models import Colour, Item, Kind, Nature
+from studio.models.spelling import spelled
 from studio.tenancy import fair_share
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -300,7 +301,9 @@ def _add_from_line(line: Mapping[str, str], facts: dict[str, Any], colours: Mapp
     if colour := line.get("colour"):
         found = colours.get(colour) or colours.get(colour.casefold())
         if found is None:
-            raise ValidationError(f"colour: there is no colour “{colour}”. Add it first.")
+            raise ValidationError(
+                f"{spelled('color')}: “{colour}” is not one of your {spelled('colors')}. Add it first."
+            )
         facts["colour"] = found
     if size := line.get("size"):
         facts["size_in"] = _whole(size)

@@ -39,7 +39,7 @@ def show_colours(request: StudioRequest) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error("name", refusal.messages)
         else:
-            messages.success(request, f"Colour {added.name} added.")
+            messages.success(request, f"{added.name} added.")
             return redirect(links.to("stock:colours"))
     context = {"form": form, "colours": items.list_colours()}
     return render(request, "stock/catalogue/colours.html", context, status=422 if form.errors else 200)
@@ -57,7 +57,7 @@ def change_colour(request: StudioRequest, colour_id: int) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error("name", refusal.messages)
         else:
-            messages.success(request, f"Colour {found.name} saved.")
+            messages.success(request, f"{found.name} saved.")
             return redirect(links.to("stock:colours"))
     context = {"form": form, "colour": found}
     return render(request, "stock/catalogue/colour_form.html", context, status=422 if form.errors else 200)

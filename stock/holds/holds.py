@@ -185,7 +185,7 @@ def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
             raise CannotHold(f"There is no {out} on this hold.")
         items = {item.code: item for item in Item.objects.filter(code__in=[out, into])}
         if into not in items:
-            raise CannotHold(f"Not in the catalogue: {into}.")
+            raise CannotHold(f"There is no item {into}.")
         wanted = quantities.pop(out)
         quantities[into] = quantities.get(into, 0) + wanted
         answer = write_lines(found, quantities)
@@ -293,7 +293,7 @@ def count_back(
         )
         missing = codes - set(items)
         if missing:
-            raise movements.UnknownCode(f"Not in the catalogue: {', '.join(sorted(missing))}.")
+            raise movements.UnknownCode(f"There is no item {', '.join(sorted(missing))}.")
         lines = [
             (items[code], kind, -quantity)
             for kind, quantities in gone

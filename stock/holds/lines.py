@@ -205,7 +205,7 @@ def _requested_transfers(
     for each in transfers_in:
         item, giver = items.get(each.code), givers[each.giver_id]
         if item is None:
-            raise CannotHold(f"Not in the catalogue: {each.code}.")
+            raise CannotHold(f"There is no item {each.code}.")
         _check_transfer(made, giver, item, each)
         link = next((link for link in links if (link.giver_id, link.item_id) == (giver.pk, item.pk)), None)
         if link is None:

@@ -10,6 +10,7 @@ from stock.catalogue.items import Material
 from stock.holds.availability import Available, availability
 from stock.models import Colour, Item, Kind
 from studio.measures.times import Window
+from studio.models.spelling import spelled
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.trade.colour_difference import difference
@@ -99,7 +100,7 @@ def _likeness_words(apart: float) -> str:
         return "almost identical"
     if apart < 6:
         return "very similar"
-    return "similar" if apart < 12 else "same colour family, visibly different"
+    return "similar" if apart < 12 else spelled("same color family, visibly different")
 
 
 def _compare_frames(wanted: Item, other: Item) -> tuple[float, str] | None:

@@ -15,6 +15,7 @@ from stock.catalogue.items import MAX_QUANTITY, USUAL_NATURE, USUAL_SIZES_IN
 from stock.models import Colour, Item, Kind, MovementKind, Nature, Purpose
 from studio.measures import weights
 from studio.models import Studio
+from studio.models.spelling import spelled_lazy
 from studio.ui.forms import DayField, LengthField, MoneyField
 
 OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "tube_m", "foot_depth_m")
@@ -119,7 +120,12 @@ class ItemForm(forms.Form):
     two_columns = True
 
     name = forms.CharField(max_length=120)
-    colour = forms.ModelChoiceField(Colour.objects.none(), required=False, empty_label="no colour")
+    colour = forms.ModelChoiceField(
+        Colour.objects.none(),
+        label=spelled_lazy("Color"),
+        required=False,
+        empty_label=spelled_lazy("no color"),
+    )
     size_in = forms.TypedChoiceField(
         label="Size", coerce=int, choices=[(size, f"{size} in") for size in USUAL_SIZES_IN], initial=11
     )

@@ -57,7 +57,7 @@ def save_kit(kit: Kit | None, *, name: str, note: str, parts: Mapping[int, int])
     if any(not 1 <= quantity <= MAX_QUANTITY for quantity in parts.values()):
         raise ValidationError("Enter at least one of each part.")
     if len(Item.objects.filter(pk__in=parts)) != len(parts):
-        raise ValidationError("One of the parts isn’t in your catalogue.")
+        raise ValidationError("One of the parts isn’t among your items.")
     kit = kit or Kit(code=f"{KIT_PREFIX}{slugify(name)}"[:80].rstrip("-"))
     kit.name, kit.note = name, note
     kit.full_clean(validate_constraints=False)

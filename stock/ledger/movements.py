@@ -147,7 +147,7 @@ def open_with(materials: Iterable[Material], *, at: datetime | None = None, reas
     with transaction.atomic():
         items = lock_by_code(quantities)
         if missing := sorted(set(quantities) - set(items)):
-            raise UnknownCode(f"Not in the catalogue: {', '.join(missing)}.")
+            raise UnknownCode(f"There is no item {', '.join(missing)}.")
         lines = [(items[code], MovementKind.OPENING, quantity) for code, quantity in quantities.items()]
         write_movements(lines, reason=reason, at=at)
 

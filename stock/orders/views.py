@@ -19,6 +19,7 @@ from stock.models import OrderLine, OrderState, PurchaseOrder, Supplier
 from stock.orders import order_document, orders
 from stock.orders.forms import DeliveryForm, OrderLineForm, SendBackForm, SendForm
 from stock.orders.orders import Wanted
+from studio.models.spelling import spelled
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -128,7 +129,7 @@ def close_order(request: StudioRequest, order_id: int) -> HttpResponse:
 def cancel_order(request: StudioRequest, order_id: int) -> HttpResponse:
     """Cancel an order of which nothing has been received."""
     found = orders.find_order(order_id)
-    return _save_and_return(request, found, lambda: orders.cancel_order(found.pk), "Order cancelled.")
+    return _save_and_return(request, found, lambda: orders.cancel_order(found.pk), spelled("Order canceled."))
 
 
 @require_POST

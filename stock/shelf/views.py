@@ -9,6 +9,7 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from stock.models import Kind
 from stock.shelf.presenter import find_scanned_item, find_shelf, make_count_sheet
+from studio.models.spelling import spelled_lazy
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -17,8 +18,8 @@ from studio.tenancy.rights import Right
 LONGEST_SEARCH = 60
 EMPTY = {
     "title": "Nothing on the shelf yet",
-    "text": (
-        "Add what you own and what you use up: latex by size and colour, frames, covers, florals."
+    "text": spelled_lazy(
+        "Add what you own and what you use up: latex by size and color, frames, covers, florals."
         " Every quote then shows what is available that day and what to buy."
     ),
     "verb": "Add an item",

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from datetime import date, datetime, time
 
-from studio import tenancy
 from studio.measures import times
-from studio.models.studio import entered_studio
+from studio.models.studio import written_locale
 
 
 def day_written(moment: datetime | date) -> str:
     """``Sat Dec 12``, ``Sat 12 Dec`` or ``Sa., 12. Dez.``; the year is added where it isn't this one."""
-    return times.day_written(moment, _locale())
+    return times.day_written(moment, written_locale())
 
 
 def time_written(moment: datetime | time) -> str:
     """``4:00 pm`` or ``16:00``."""
-    return times.time_written(moment, _locale())
+    return times.time_written(moment, written_locale())
 
 
 def moment_written(moment: datetime) -> str:
@@ -26,21 +25,14 @@ def moment_written(moment: datetime) -> str:
 
 def weekday_written(moment: datetime | date, *, whole: bool = False) -> str:
     """``Sat``, or ``Saturday`` as a whole."""
-    return times.weekday_written(moment, _locale(), whole=whole)
+    return times.weekday_written(moment, written_locale(), whole=whole)
 
 
 def date_written(moment: datetime | date) -> str:
     """``Dec 12``: without its weekday."""
-    return times.date_written(moment, _locale())
+    return times.date_written(moment, written_locale())
 
 
 def month_written(moment: datetime | date, *, year: bool = True) -> str:
     """``December 2026``, or ``December`` without its year."""
-    return times.month_written(moment, _locale(), year=year)
-
-
-# --- Private ---
-
-
-def _locale() -> str:
-    return entered_studio().locale if tenancy.is_entered() else "en_US"
+    return times.month_written(moment, written_locale(), year=year)

@@ -179,6 +179,11 @@ def entered_studio() -> Studio:
     return row
 
 
+def written_locale() -> str:
+    """The locale that words, days and amounts are written in: the entered studio's, or that of the United States."""
+    return entered_studio().locale if tenancy.is_entered() else "en_US"
+
+
 def remember_studio(row: Studio) -> None:
     """Have :func:`entered_studio` answer with this row, which was read on the way in."""
     _read.set((tenancy.current(), row))

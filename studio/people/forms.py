@@ -9,7 +9,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from studio import tenancy
-from studio.models import ConfirmedBy, Studio, TaxRate
+from studio.models import ConfirmedBy, Studio, TaxRate, Units
+from studio.models.spelling import spelled
 from studio.paper import images
 from studio.tenancy.rights import MEMBER_ROLES
 from studio.ui.forms import ClockField
@@ -85,7 +86,7 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
             "confirmed_by": "Until then the event is tentative and its stock is on hold.",
             "remind_days": "For overdue invoices, three reminders at most. 0 = none.",
             "account_holder": "Only if it isn't the studio's name.",
-            "payment_words": "Printed on invoices: routing number, where to send a check, accepted cards.",
+            "payment_words": "Printed on invoices: routing number, payment by mail, accepted cards.",
         }
         widgets = {
             "address": forms.Textarea(attrs={"rows": 3}),
@@ -96,6 +97,10 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
+        self.fields["units"].choices = [  # type: ignore[attr-defined] # a choice field by its model
+            (Units.FEET, "feet and inches"),
+            (Units.METRIC, spelled("meters and centimeters")),
+        ]
         self.fields["confirmed_by"].choices = [  # type: ignore[attr-defined] # a choice field by its model
             (ConfirmedBy.AGREEMENT, "the client agrees"),
             (ConfirmedBy.DEPOSIT, "the deposit is paid"),

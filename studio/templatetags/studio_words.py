@@ -15,6 +15,7 @@ from django import template
 
 from studio.measures import lengths
 from studio.models import dates
+from studio.models.spelling import spelled
 from studio.money import amounts
 
 register = template.Library()
@@ -77,6 +78,18 @@ def month(moment: datetime | date) -> str:
 def month_and_year(moment: datetime | date) -> str:
     """``December 2026``."""
     return dates.month_written(moment)
+
+
+@register.filter(name="spelled")
+def spelled_filter(words: str) -> str:
+    """Our own American words as the studio spells them: ``{{ "Colors"|spelled }}``."""
+    return spelled(words)
+
+
+@register.simple_block_tag
+def spell(content: str) -> str:
+    """Our own American sentences as the studio spells them: ``{% spell %}No colors yet.{% endspell %}``."""
+    return spelled(content)
 
 
 @register.filter

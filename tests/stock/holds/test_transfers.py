@@ -125,7 +125,7 @@ def test_what_wants_washing_goes_on_only_knowingly_and_is_washed_afterwards(stoc
         (3.8, RING, 2, "has 1 × Ring 6 ft, but 2 would be transferred"),
         (3.8, RING, 0, "at least 1"),
         (3.8, OAT_11, 1, "is a consumable"),
-        (3.8, "ring-9-ft", 1, "Not in the catalogue"),
+        (3.8, "ring-9-ft", 1, "There is no item"),
     ],
 )
 def test_what_nobody_can_mean_is_refused(

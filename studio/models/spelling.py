@@ -1,0 +1,60 @@
+"""Our own words as the entered studio spells them: American in our source, British where its locale writes so.
+
+Only sentences of ours pass through here, never what somebody typed.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from babel import Locale
+from django.utils.functional import lazy
+
+from studio.models.studio import written_locale
+
+AMERICAN: Final = frozenset({"US", "PR", "GU", "VI", "AS", "MP", "UM", "PH", "LR"})
+"""Territories that write American English: those of the United States, the Philippines and Liberia."""
+
+BRITISH: Final = {
+    "canceled": "cancelled",
+    "catalog": "catalogue",
+    "center": "centre",
+    "centimeter": "centimetre",
+    "color": "colour",
+    "kilometer": "kilometre",
+    "labor": "labour",
+    "liter": "litre",
+    "meter": "metre",
+    "neighbor": "neighbour",
+}
+"""Each American word that we say, with its British spelling."""
+
+
+def spelled(words: str, locale: str | None = None) -> str:
+    """Our American ``words`` as that locale spells them: the entered studio's where none is given.
+
+    >>> spelled("Colors and labor", "en_GB"), spelled("Colors and labor", "en_US")
+    ('Colours and labour', 'Colors and labor')
+    """
+    if _writes_american(locale or written_locale()):
+        return words
+    return _WORD.sub(lambda found: _british(found[0]), words)
+
+
+spelled_lazy = lazy(spelled, str)
+"""For labels that are written down before any studio is entered."""
+
+
+# --- Private ---
+
+_WORD: Final = re.compile(rf"\b({'|'.join(sorted(BRITISH, key=len, reverse=True))})(?=s?\b)", re.IGNORECASE)
+
+
+def _british(american: str) -> str:
+    british = BRITISH[american.lower()]
+    return british.capitalize() if american[0].isupper() else british
+
+
+def _writes_american(locale: str) -> bool:
+    return Locale.parse(locale).territory in AMERICAN

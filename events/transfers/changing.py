@@ -148,7 +148,7 @@ def _hold_transfer(event: Event, giver: Event, *, code: str, quantity: int, unwa
     assert event.hold_id is not None
     item = Item.objects.filter(code=code).first()
     if item is None:
-        raise CannotTransfer({"which": f"Not in the catalogue: {code}."})
+        raise CannotTransfer({"which": f"There is no item {code}."})
     _refuse_uncleaned(item, unwashed=unwashed)
     at = giver.out_by
     try:

@@ -22,7 +22,7 @@ from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 
 from studio import tenancy
-from studio.models import CrewPhone, LinkPurpose, PublicLink, entered_studio
+from studio.models import CrewPhone, LinkPurpose, PublicLink, entered_studio, remember_studio
 from studio.people import public_links
 from studio.people.page_request import PageTenant
 from studio.people.public_links import FoundLink
@@ -62,7 +62,10 @@ class HeldPhone:
             .first()
         )
         fits = phone and self.found.is_open and constant_time_compare(phone.device_hash, self.device_hash)
-        return phone if fits else None
+        if not phone or not fits:
+            return None
+        remember_studio(phone.studio)
+        return phone
 
 
 # --- Given, taken up, ended ---

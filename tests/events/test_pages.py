@@ -183,7 +183,7 @@ def test_times_are_read_by_the_clocks_of_the_place(wickerlark: House) -> None:
         assert event.zone == "Europe/Berlin"
         assert event.ready_by.astimezone(hall.tz).hour == 16
     page = wickerlark.client().get(address(wickerlark, "event", event))
-    assert "ready by 16:00" in page.content.decode()
+    assert "ready by 4:00\u00a0pm" in page.content.decode()
     assert "Berlin time, as at the venue" in page.content.decode()
 
 

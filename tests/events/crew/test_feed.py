@@ -129,7 +129,8 @@ def test_times_are_right_across_daylight_saving(
     entry = only(text_of(path_of(wickerlark)))
     assert entry["start"] == event.load_out_at
     assert ready == utc.replace(tzinfo=UTC)
-    assert f"Ready by {shown:%H:%M} on {shown:%Y-%m-%d}" in re.sub(
+    clock = f"{shown:%-I:%M}\u00a0{shown:%p}".lower()
+    assert f"Ready by {clock} on {shown:%a %b %-d, %Y}" in re.sub(
         r"\r\n ", "", text_of(path_of(wickerlark))
     ).replace("\\,", ",")
 

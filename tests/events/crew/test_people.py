@@ -186,7 +186,7 @@ def test_days_off_weekdays_and_hours_are_minded(wickerlark: House, agreed: Event
         assert "doesn't work on" in wrong(wickerlark, agreed, INSTALL)
         hours = {"from_time": "06:00", "to_time": "07:00"}
         people.change_person(people.find_person(membership(wickerlark, "crew")), weekdays="1111111", **hours)
-        assert "works 06:00 to 07:00 only" in wrong(wickerlark, agreed, INSTALL)
+        assert "works 6:00\u00a0am to 7:00\u00a0am only" in wrong(wickerlark, agreed, INSTALL)
 
 
 def test_a_van_too_small_with_nobody_to_drive_it_is_seen(wickerlark: House, agreed: Event) -> None:

@@ -177,7 +177,7 @@ def test_on_a_round_it_is_said_with_whose_things_it_is_loaded(wickerlark: House,
         other = take("Bakery birthday", client_email="bakery@b.example")
         first = shifts.saved_shift(other, ShiftKind.INSTALL)
         Shift.objects.filter(event=packed, kind=ShiftKind.INSTALL).update(comes_from=first)
-        from_clock = first.starts_at.astimezone(packed.tz).strftime("%H:%M")
+        from_clock = f"{first.starts_at.astimezone(packed.tz):%-I:%M %p}".lower()
     text = words_on(paper(wickerlark, packed, "load-out-paper"))
     assert in_order(text, "Same tour as Bakery", "birthday", "loaded together from", from_clock)
     assert "Bakery" not in words_on(paper(wickerlark, packed, "return-list-paper"))

@@ -53,7 +53,7 @@ def as_client(house: House) -> AbstractContextManager[tenancy.Tenant]:
 
 def shown(moment: datetime, event: Event) -> str:
     """A moment as clocks at the event show it."""
-    return f"{moment.astimezone(event.tz):%H:%M}"
+    return f"{moment.astimezone(event.tz):%-I:%M}\u00a0{moment.astimezone(event.tz):%p}".lower()
 
 
 def log_of(event: Event) -> str:

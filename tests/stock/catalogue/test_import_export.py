@@ -86,7 +86,7 @@ def test_one_wrong_row_keeps_all_others_out_and_every_fault_is_beside_its_row(st
         assert "“spaceship” isn’t one of" in by_line[4]
         assert "The kind of an item can’t change" in by_line[5]
         assert "twice" in by_line[6]
-        assert "no colour “mauve”" in by_line[7]
+        assert "“mauve” is not one of your colors" in by_line[7]
         assert "on the page “Add an item”" in by_line[8]
         assert "9 cells" in by_line[9]
         assert Item.objects.count() == 4

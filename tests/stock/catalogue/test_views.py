@@ -33,7 +33,7 @@ def test_a_colour_is_added_measured_and_changed_but_keeps_its_code(stocked: Stoc
     ("data", "message"),
     [
         ({"name": "Oat", "hex": "#E9E1D2", "finish": "matt"}, "Oat already exists"),
-        ({"name": "Rust", "hex": "red", "finish": "matt"}, "Enter a colour like #E2CFA6"),
+        ({"name": "Rust", "hex": "red", "finish": "matt"}, "Enter a color like #E2CFA6"),
         ({"name": "Rust", "hex": "#B4764C", "finish": "glow"}, "valid choice"),
         ({"name": "", "hex": "#B4764C", "finish": "matt"}, "This field is required"),
         ({"name": "—", "hex": "#B4764C", "finish": "matt"}, "This field cannot be blank"),

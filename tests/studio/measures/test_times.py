@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from studio.measures import times
 from studio.measures.times import Window
-from studio.models import dates
 
 BERLIN, NEW_YORK = ZoneInfo("Europe/Berlin"), ZoneInfo("America/New_York")
 
@@ -88,10 +87,10 @@ def test_overlap_is_symmetric_and_touching_windows_share_nothing(four: list[date
     ],
 )
 def test_days_and_clocks_follow_the_locale(locale: str, day: str, clock: str, month: str) -> None:
-    assert dates.day_written(date(2030, 12, 14)) == day
-    assert dates.time_written(time(16, 5)) == clock
+    assert times.day_written(date(2030, 12, 14), locale) == day
+    assert times.time_written(time(16, 5), locale) == clock
     assert times.month_written(date(2030, 12, 14), locale) == month
 
 
 def test_this_years_days_go_without_their_year() -> None:
-    assert dates.day_written(date(datetime.now(UTC).year, 11, 14), "en_US").endswith("Nov 14")
+    assert times.day_written(date(datetime.now(UTC).year, 11, 14), "en_US").endswith("Nov 14")

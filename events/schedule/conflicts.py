@@ -185,7 +185,7 @@ def _rounds(known: Roster, add: Add) -> None:
             lacks.append("people")
         if lacks:
             add(
-                shift, f"It comes straight from {_named(first)}, but not with the same {' and '.join(lacks)}."
+                shift, f"It comes directly from {_named(first)}, but not with the same {' and '.join(lacks)}."
             )
             add(
                 first, f"It goes straight on to {_named(shift)}, but not with the same {' and '.join(lacks)}."

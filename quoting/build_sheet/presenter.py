@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,15 +9,13 @@ from typing import Final
 
 import numpy as np
 
-from quoting.craft.sheets.build_sheet import BuildSheet, NamedRecipe, PieceSheet, Placed, build_sheet
+from quoting.craft.sheets.build_sheet import NamedRecipe, PieceSheet, Placed, build_sheet
 from quoting.craft.site.prep import Prep
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
-from quoting.set_pieces.worked import in_units
 
 ON_THE_FLOOR_M: Final = 0.45
 """A garland that starts lower than this starts on the floor for whoever hangs it."""
-SHOWS: Final = re.compile(r"shows for (\d+\.\d+) m")
 LEAST_SHOWN_M: Final = 0.05
 """A stretch of greenery that shows for less than a hand's width is a leaf that peeps out: nothing to place."""
 CAUTION_TITLES: Final = {
@@ -133,7 +130,7 @@ def build_words(takeoff: TakeOff, units: str) -> BuildWords:
         any(row.at_site for row in rings),
         air_words(sheet.prep),
         tuple(_garland(takeoff, place, piece, units) for place, piece in enumerate(sheet.pieces)),
-        tuple(_steps(sheet, units)),
+        sheet.steps,
         tuple(caution_words(sheet.prep)),
     )
 
@@ -143,7 +140,7 @@ def ring_rows(prep: Prep, units: str) -> list[RingRow]:
     told: Counter[tuple[int, str, str, str]] = Counter()
     for one in prep.rings:
         ring, site = measures.ring(one.ring_m, units), measures.ring(one.site_m, units)
-        note = in_units(one.note, units) if one.note else ""
+        note = one.note
         told[one.size_in, ring, "" if site == ring else site, note] += one.count
     return [RingRow(f"{size} in", ring, site, n, note) for (size, ring, site, note), n in told.items()]
 
@@ -210,12 +207,15 @@ def _places(rows: Sequence[Placed], units: str) -> list[PlaceRow]:
     """Alike things gathered, each with its places along the garland."""
     gathered: defaultdict[str, list[str]] = defaultdict(list)
     for row in rows:
-        stretch = SHOWS.search(row.name)
-        if stretch and float(stretch[1]) < LEAST_SHOWN_M:
+        if row.shows_m is not None and row.shows_m < LEAST_SHOWN_M:
             continue
         where = measures.place(row.station_m, units)
-        gathered[in_units(row.name, units)].append(f"{where} {row.side}".strip())
+        gathered[_placed_name(row, units)].append(f"{where} {row.side}".strip())
     return [PlaceRow(name, len(places), tuple(places)) for name, places in gathered.items()]
+
+
+def _placed_name(row: Placed, units: str) -> str:
+    return row.name if row.shows_m is None else f"{row.name}, shows for {measures.length(row.shows_m, units)}"
 
 
 def _ties(takeoff: TakeOff, piece: PieceSheet, units: str) -> list[PlaceRow]:
@@ -226,7 +226,3 @@ def _ties(takeoff: TakeOff, piece: PieceSheet, units: str) -> list[PlaceRow]:
         name = f"{tie.holder[:1].upper()}{tie.holder[1:]}{f', {frame}' if frame else ''}"
         gathered[name].append(measures.place(tie.station_m, units))
     return [PlaceRow(name, len(places), tuple(places)) for name, places in gathered.items()]
-
-
-def _steps(sheet: BuildSheet, units: str) -> list[str]:
-    return [in_units(step, units) for step in sheet.steps]

@@ -15,12 +15,12 @@ from events.models import Event
 from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
-from quoting.craft.picture.elevation import alt_text, elevation_svg
+from quoting.craft.picture.elevation import description, elevation_svg
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
 from quoting.quotes.options import FLORALS, SIGN, at_first, options_of
 from quoting.set_pieces.print_picture import for_paper
 from quoting.set_pieces.site import at_venue
-from quoting.set_pieces.size_bench import spoken
+from quoting.set_pieces.size_bench import described
 from quoting.set_pieces.worked import in_units, taken_off
 from studio import tenancy
 from studio.models import StoredFile, Studio, entered_studio
@@ -76,8 +76,8 @@ def pieces(quote: Quote, units: str) -> list[PieceSheet]:
     sheets = []
     for place, (piece, design) in enumerate(_chosen(quote), start=1):
         result = at_venue(taken_off(design), venue)
-        drawn = spoken(elevation_svg(result, prefix=f"piece{place}-"), units)
-        alt = in_units(alt_text(result), units)
+        alt = in_units(description(result), units)
+        drawn = described(elevation_svg(result, prefix=f"piece{place}-"), alt)
         sheets.append(PieceSheet(piece.name, drawn, alt, build_words(result, units)))
     return sheets
 

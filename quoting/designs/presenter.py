@@ -1,4 +1,4 @@
-"""A design seen whole: pictures, sizes, counts, recipes, rigging, hands and load, made ready for its page."""
+"""A design seen whole: pictures, sizes, counts, recipes, rigging, labor and load, made ready for its page."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from quoting.craft.site.prep import prep_of
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import CountGroup, count_groups, evenness_words, frame_words
-from quoting.set_pieces.size_bench import Bench, bench, spoken
+from quoting.set_pieces.size_bench import Bench, bench, described
 from quoting.set_pieces.worked import in_units, taken_off, worked
 from studio.models import Studio
 
@@ -37,7 +37,7 @@ class DesignSheet:
     alt: str
     size: tuple[Fact, ...]
     van: tuple[Fact, ...]
-    hands: tuple[Fact, ...]
+    labor: tuple[Fact, ...]
     counts: tuple[CountGroup, ...]
     evenness: str
     build: BuildWords
@@ -47,13 +47,14 @@ def design_sheet(design: Design, studio: Studio) -> DesignSheet:
     """Work a design out for its page. Raises ``DesignError`` where it can't be built."""
     made, result = worked(design), taken_off(design)
     units = studio.units
+    alt = in_units(made.takeoff.alt, units)
     return DesignSheet(
         bench=bench(made.picture, made.takeoff, ceiling_m=None, units=units),
-        plan=spoken(plan_svg(result, prefix=PLAN_PREFIX), units),
-        alt=in_units(made.takeoff.alt, units),
+        plan=described(plan_svg(result, prefix=PLAN_PREFIX), f"Plan of {alt}"),
+        alt=alt,
         size=tuple(_size(made.takeoff, result, units)),
         van=tuple(_van(result, units)),
-        hands=tuple(_hands(result)),
+        labor=tuple(_labor(result)),
         counts=tuple(count_groups(made.takeoff, units)),
         evenness=evenness_words(made.takeoff.evenness),
         build=build_words(result, units),
@@ -98,7 +99,7 @@ def _van(result: TakeOff, units: str) -> list[Fact]:
     return rows
 
 
-def _hands(result: TakeOff) -> list[Fact]:
+def _labor(result: TakeOff) -> list[Fact]:
     phases = (("Prep", "prep"), ("Install", "install"), ("Strike", "strike"))
-    told = [(name, result.minutes(phase)) for name, phase in phases]
-    return [Fact(name, f"{minutes / 60:.1f} h") for name, minutes in told if minutes]
+    minutes_by_phase = [(name, result.minutes(phase)) for name, phase in phases]
+    return [Fact(name, f"{minutes / 60:.1f} h") for name, minutes in minutes_by_phase if minutes]

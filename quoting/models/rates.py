@@ -1,4 +1,4 @@
-"""A studio's own rates: what hands, van and overhead cost it, and what it adds."""
+"""A studio's own rates: what labor, van and overhead cost it, and what it adds."""
 
 from __future__ import annotations
 

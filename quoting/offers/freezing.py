@@ -11,7 +11,7 @@ from quoting.pricing.tape import Tape
 from quoting.quotes import options, sheet
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import frame_words
-from quoting.set_pieces.size_bench import spoken
+from quoting.set_pieces.size_bench import described
 from quoting.set_pieces.worked import in_units
 from stock.catalogue.items import latex_code
 from studio.measures import lengths
@@ -92,10 +92,11 @@ def _when(event: Event, studio: Studio) -> str:
 def _frozen_piece(piece: SetPiece, studio: Studio) -> dict[str, Any]:
     found = piece.takeoff
     width, height = found.picture_size
+    alt = in_units(found.alt, studio.units)
     return {
         "name": piece.name,
-        "svg": spoken(piece.picture, studio.units),
-        "alt": in_units(found.alt, studio.units),
+        "svg": described(piece.picture, alt),
+        "alt": alt,
         "width": width,
         "height": height,
         "facts": piece_facts(piece, studio.units),

@@ -99,9 +99,9 @@ class SketchForm(forms.Form):
     @property
     def changes(self) -> dict[str, object]:
         """What was changed, by the keys that the design knows; size apart."""
-        told = {name: self._value(name) for name in self.changed_data if name in self.cleaned_data}
+        changed = {name: self._value(name) for name in self.changed_data if name in self.cleaned_data}
         skipped = {"version", "piece", "again", *LENGTHS}
-        found = {key: value for key, value in told.items() if key not in skipped and value is not None}
+        found = {key: value for key, value in changed.items() if key not in skipped and value is not None}
         for name in ("add_colour", "add_frame"):
             if found.get(name) == "":
                 del found[name]

@@ -151,13 +151,13 @@ def tasks(piece: SetPiece, units: str) -> list[StoredTask]:
 
 
 def hours(read: Sheet) -> list[tuple[str, str]]:
-    """Hours of one pair of hands by phase."""
+    """Hours of one person by phase."""
     phases = ((phase, getattr(read.work, phase)) for phase in ("prep", "install", "strike"))
     return [(phase, f"{minutes / 60:.1f} h") for phase, minutes in phases if minutes]
 
 
 def crew_words(read: Sheet) -> tuple[bool, str, str] | None:
-    """Whether hands are too few on the day, and what to say of them; nothing where there is no work."""
+    """Whether people are too few on the day, and what to say of them; nothing where there is no work."""
     minutes = float(read.work.prep + read.work.install + read.work.strike)
     return staffing.words(read.crew, minutes, read.work.crew) if minutes else None
 

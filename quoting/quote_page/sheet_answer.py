@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Set
+from types import MappingProxyType
 from urllib.parse import quote as urlquote
 
 from django import forms
@@ -35,9 +36,12 @@ SHEET = "quoting/quote_page/_sheet.html"
 
 def act(
     request: StudioRequest, quote_id: int, change: Callable[[Sheet, int], Quote], *, colours: Set[str] = frozenset(),
-    **typed: forms.Form,
+    typed: Mapping[str, forms.Form] = MappingProxyType({}),
 ) -> HttpResponse:  # fmt: skip
-    """Make one change under the version that the page showed; the page says what can't be done."""
+    """Make one change under the version that the page showed; the page says what can't be done.
+
+    ``typed`` are forms as they were sent, by their names in the template.
+    """
     read = sheet.lock_sheet(quote_id, request.tenant.studio, colours=colours)
     piece_id = number(request.POST.get("piece"))
     try:
@@ -50,7 +54,7 @@ def act(
         else:
             problem = " ".join(fault.messages)
         now = read_now(request, quote_id)
-        shown = context(request, now, piece_id=piece_id, problem=problem, **typed)
+        shown = {**context(request, now, piece_id=piece_id, problem=problem), **typed}
         return answer(request, shown, 422)
     return done(request, changed, piece_id)
 
@@ -138,8 +142,8 @@ def done(
 
 def at_fields(form: forms.Form, fault: ValidationError) -> None:
     """Put each message at the field that it belongs to, or at the form where it belongs to none."""
-    told = fault.message_dict if hasattr(fault, "error_dict") else {"__all__": fault.messages}
-    for field, messages in told.items():
+    by_field = fault.message_dict if hasattr(fault, "error_dict") else {"__all__": fault.messages}
+    for field, messages in by_field.items():
         for message in messages:
             form.add_error(field if field in form.fields else None, message)
 
@@ -197,9 +201,9 @@ def _price(read: Sheet, piece: SetPiece | None) -> dict[str, object]:
 def _on_the_day(read: Sheet) -> dict[str, object]:
     """Stock and crew on the day of the event."""
     event = read.quote.event
-    standing = stock_view.on_the_day(read.needs, read.items, event.hold_window(), besides=event.hold_id)
+    needs = stock_view.on_the_day(read.needs, read.items, event.hold_window(), besides=event.hold_id)
     return {
-        "shelf": stock_view.words(standing, read.labels, read.studio),
+        "shelf": stock_view.words(needs, read.labels, read.studio),
         "hours": presenter.hours(read),
         "crew_words": presenter.crew_words(read),
     }

@@ -14,7 +14,7 @@ from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import frame_words
-from quoting.set_pieces.worked import in_units, taken_off
+from quoting.set_pieces.worked import taken_off
 from studio.models.spelling import spelled
 from studio.trade.cautions import HELIUM, RELEASE, WIND
 from studio.trade.packing import FRAME_DEPTH_M
@@ -46,7 +46,7 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
     """What to say of a set piece at the event's venue. No query where event and venue are loaded."""
     found = piece.takeoff.prep or stored_prep(taken_off(read_design(piece.design)))
     if found.fault:
-        return SiteWords("", (in_units(found.fault, units),), ())
+        return SiteWords("", (found.fault,), ())
     venue, site = event.venue, piece.design.get("site", {})
     doors, stuck = _doors(piece, venue, units)
     cards = [
@@ -94,11 +94,11 @@ def _span(ends: tuple[float, float], units: str) -> str:
 
 
 def _ring_minds(found: StoredPrep, units: str) -> list[str]:
-    return [f"{row.size_in} in: {in_units(row.note, units)}" for row in found.rings if row.note]
+    return [f"{row.size_in} in: {row.note}" for row in found.rings if row.note]
 
 
 def _doors(piece: SetPiece, venue: Venue | None, units: str) -> tuple[str, list[str]]:
-    """How the frames go through the venue's narrowest door; what doesn't is told in sight."""
+    """How the frames go through the venue's narrowest door; what doesn't is listed in sight."""
     frames = piece.design.get("frames", [])
     if not frames:
         return "", []

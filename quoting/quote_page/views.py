@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from django import forms
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, JsonResponse
 from django.views.decorators.http import require_POST, require_safe
@@ -94,11 +97,9 @@ def add_line(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Add a free line."""
     read = read_now(request, quote_id)
     form = FreeLineForm(request.POST, studio=read.studio, taxes=read.taxes)
-    if not form.is_valid():
-        return answer(request, context(request, read, line_form=form), 422)
-    return act(
+    return _apply(
         request,
-        quote_id,
+        read,
         lambda read, version: sketch.add_free_line(read, **form.cleaned_data, version=version),
         line_form=form,
     )
@@ -110,11 +111,9 @@ def adjust(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Rush and discount."""
     read = read_now(request, quote_id)
     form = AdjustForm(request.POST, quote=read.quote, studio=read.studio)
-    if not form.is_valid():
-        return answer(request, context(request, read, adjust_form=form), 422)
-    return act(
+    return _apply(
         request,
-        quote_id,
+        read,
         lambda read, version: adjusting.adjust(read, **form.cleaned_data, version=version),
         adjust_form=form,
     )
@@ -126,11 +125,9 @@ def set_payment(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Deposit and instalments."""
     read = read_now(request, quote_id)
     form = PaymentPlanForm(request.POST, quote=read.quote, studio=read.studio)
-    if not form.is_valid():
-        return answer(request, context(request, read, plan_form=form), 422)
-    return act(
+    return _apply(
         request,
-        quote_id,
+        read,
         lambda read, version: adjusting.set_payment(
             read,
             deposit_percent=form.cleaned_data["deposit_percent"],
@@ -147,14 +144,15 @@ def set_by_hand(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Set one line's price by hand, or let it be built from costs again."""
     read = read_now(request, quote_id)
     form = ByHandForm(request.POST, lines=read.whole_tape.lines, studio=read.studio)
-    if not form.is_valid():
-        return answer(request, context(request, read, by_hand_form=form), 422)
-    said = form.cleaned_data
-    return act(
+    return _apply(
         request,
-        quote_id,
+        read,
         lambda read, version: adjusting.set_by_hand(
-            read, said["key"], amount=said["amount"], reason=said["reason"], version=version
+            read,
+            form.cleaned_data["key"],
+            amount=form.cleaned_data["amount"],
+            reason=form.cleaned_data["reason"],
+            version=version,
         ),
         by_hand_form=form,
     )
@@ -166,11 +164,9 @@ def way(request: StudioRequest, quote_id: int) -> HttpResponse:
     """How far the van goes."""
     read = read_now(request, quote_id)
     form = WayForm(request.POST, unit=read.rates.distance_unit, initial=way_of(read.quote))
-    if not form.is_valid():
-        return answer(request, context(request, read, way_form=form), 422)
-    return act(
+    return _apply(
         request,
-        quote_id,
+        read,
         lambda read, version: sketch.set_way(
             read,
             distance_m=form.distance_m,
@@ -188,11 +184,9 @@ def mark_options(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Say what the client may switch on and off."""
     read = read_now(request, quote_id)
     form = OptionsForm(request.POST, sheet=read)
-    if not form.is_valid():
-        return answer(request, context(request, read, options_form=form), 422)
-    return act(
+    return _apply(
         request,
-        quote_id,
+        read,
         lambda read, version: sketch.set_options(read, form.choices, version=version),
         options_form=form,
     )
@@ -228,6 +222,15 @@ def pulse(request: StudioRequest, quote_id: int) -> JsonResponse:
 
 
 # Private
+
+
+def _apply(
+    request: StudioRequest, read: Sheet, change: Callable[[Sheet, int], Quote], **typed: forms.Form
+) -> HttpResponse:
+    """Apply what a form asks of the quote, or show the page again with the form, under its name there."""
+    if not all(form.is_valid() for form in typed.values()):
+        return answer(request, {**context(request, read), **typed}, 422)
+    return act(request, read.quote.pk, change, typed=typed)
 
 
 def _altered(request: StudioRequest, read: Sheet, piece: SetPiece, form: SketchForm) -> HttpResponse:

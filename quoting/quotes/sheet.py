@@ -95,7 +95,7 @@ class Sheet:
 
     @cached_property
     def minutes(self) -> dict[str, float]:
-        """Minutes of one pair of hands by task, over all pieces, in working order."""
+        """Minutes of one person by task, over all pieces, in working order."""
         total: dict[str, float] = {}
         for piece in self.pieces:
             for task in piece.takeoff.tasks:

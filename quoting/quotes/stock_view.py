@@ -62,9 +62,9 @@ def read(codes: Iterable[str]) -> tuple[dict[str, Item], Owned]:
     """
     require(Right.SEE_SHELF)
     wanted = set(codes)
-    standing = Item.objects.filter(retired_at=None)
+    kept = Item.objects.filter(retired_at=None)
     one_of_each_colour = (
-        standing.filter(kind=Kind.LATEX, colour__retired_at=None)
+        kept.filter(kind=Kind.LATEX, colour__retired_at=None)
         .order_by("colour_id", "size_in")
         .distinct("colour_id")
         .values("pk")
@@ -113,16 +113,16 @@ def on_the_day(
     return availability.check_items(needed, dict(quantities), window, besides=besides)
 
 
-def words(standing: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:
+def words(needs: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:
     """What to say of the shelf on a call: everything short, every frame, cover and sign; then the rest in one line."""
-    strange = [need for need in standing if need.item is None]
-    standing = [need for need in standing if need.item is not None]
-    ranked = sorted(standing, key=lambda need: (_rank(need), need.short == 0))
-    told = [_word(need, labels.get(need.code, need.code), studio) for need in ranked if _is_told(need)]
-    quiet = [need for need in standing if not _is_told(need)]
+    strange = [need for need in needs if need.item is None]
+    known = [need for need in needs if need.item is not None]
+    ranked = sorted(known, key=lambda need: (_rank(need), need.short == 0))
+    rows = [_word(need, labels.get(need.code, need.code), studio) for need in ranked if _has_own_row(need)]
+    quiet = [need for need in known if not _has_own_row(need)]
     if quiet:
-        told.append(ShelfWord(False, f"{len(quiet)} more items: all available"))
-    return told + _strange_words([labels.get(need.code, need.code) for need in strange])
+        rows.append(ShelfWord(False, f"{len(quiet)} more items: all available"))
+    return rows + _strange_words([labels.get(need.code, need.code) for need in strange])
 
 
 # Private
@@ -165,7 +165,7 @@ def _rank(need: Available) -> int:
     return ORDER.index(Kind(need.item.kind)) if need.item else -1
 
 
-def _is_told(need: Available) -> bool:
+def _has_own_row(need: Available) -> bool:
     return need.short > 0 or (need.item is not None and need.item.kind in (Kind.FRAME, Kind.COVER, Kind.SIGN))
 
 

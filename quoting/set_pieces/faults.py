@@ -1,4 +1,4 @@
-"""Faults of a design told as people read them: at the field, in the studio's units."""
+"""Faults of a design as people read them: at the field, in the studio's units."""
 
 from __future__ import annotations
 
@@ -28,11 +28,11 @@ class CannotSketch(ValidationError):
 
 def cannot_sketch(error: DesignError, units: str) -> CannotSketch:
     """The same faults by the fields they belong to; what belongs to none stands under ``__all__``."""
-    told: dict[str, list[str]] = {}
+    messages: dict[str, list[str]] = {}
     for fault in error.faults:
         field, sentence = _told(fault, units)
-        told.setdefault(field, []).append(sentence)
-    return CannotSketch(told)
+        messages.setdefault(field, []).append(sentence)
+    return CannotSketch(messages)
 
 
 # Private

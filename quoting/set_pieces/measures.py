@@ -14,7 +14,7 @@ OUNCE_KG: Final = 0.45359237 / 16
 MILE_M: Final = 1609.344
 """The international mile, exact."""
 LEAST_POUND_KG: Final = 0.45359237
-"""Lighter things are told in ounces or grams."""
+"""Lighter things are written in ounces or grams."""
 
 
 def length(metres: float, units: str) -> str:
@@ -23,7 +23,7 @@ def length(metres: float, units: str) -> str:
 
 
 def place(metres: float, units: str) -> str:
-    """A place along a garland, no finer than hands find it: ``7 ft 5 in``, ``2.25 m``."""
+    """A place along a garland, no finer than anybody finds it: ``7 ft 5 in``, ``2.25 m``."""
     step = 0.0254 if units == "feet" else 0.05
     return length(max(round(metres / step), 0) * step, units)
 

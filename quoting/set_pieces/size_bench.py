@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
+from xml.sax.saxutils import escape as escaped
 
 from quoting.craft.picture.elevation import FLOOR_M, MARGIN_M, PX_PER_M
 from quoting.craft.sheets.stored import StoredTakeoff
@@ -14,7 +15,7 @@ from quoting.set_pieces.worked import in_units
 NARROWEST: Final = 1.36
 """Width over height of the room that is shown, at least, so that a tall piece doesn't outgrow the page."""
 CEILING_IN_SIGHT_M: Final = 0.5
-"""A ceiling this far above the picture's edge or less is drawn; a higher one is only told."""
+"""A ceiling this far above the picture's edge or less is drawn; a higher one is only mentioned."""
 DESCRIPTION: Final = re.compile(r'aria-label="[^"]*"')
 WALL: Final = "#f7f0e6"
 GROUND: Final = "#e4d9c7"
@@ -41,7 +42,7 @@ class Bench:
 
 def bench(picture: str, takeoff: StoredTakeoff, *, ceiling_m: Decimal | None, units: str) -> Bench:
     """Set the picture of a piece in a room; a ceiling that is in sight is drawn as a line."""
-    picture = spoken(picture, units)
+    picture = described(picture, in_units(takeoff.alt, units))
     inner_width, inner_height = takeoff.picture_size
     ground = inner_height - FLOOR_M * PX_PER_M
     y = 0.0
@@ -80,13 +81,16 @@ def card(picture: str, takeoff: StoredTakeoff, *, units: str) -> Bench:
         return found
     ground = takeoff.picture_size[1] - FLOOR_M * PX_PER_M
     y, height = found.y - headroom, found.height + headroom
-    drawn = _in_room(spoken(picture, units), found.x, y, found.width, height, ground, None)
+    drawn = _in_room(
+        described(picture, in_units(takeoff.alt, units)), found.x, y, found.width, height, ground, None
+    )
     return replace(found, picture=drawn, y=round(y, 1), height=round(height, 1))
 
 
-def spoken(picture: str, units: str) -> str:
-    """The picture with its description in the studio's units."""
-    return DESCRIPTION.sub(lambda found: in_units(found[0], units), picture, count=1)
+def described(picture: str, words: str) -> str:
+    """The picture with this description, in the reader's units."""
+    label = escaped(words, {'"': "&quot;"})
+    return DESCRIPTION.sub(lambda _: f'aria-label="{label}"', picture, count=1)
 
 
 # Private

@@ -11,11 +11,13 @@ from typing import Final
 from quoting.craft.design.design_file import write_design
 from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import elevation_svg
-from quoting.craft.sheets.stored import StoredTakeoff, stored_takeoff
+from quoting.craft.sheets.stored import KeptSentence, StoredTakeoff, stored_takeoff
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from studio.measures import lengths
+from studio.trade.sentences import written_out
 
-METRES: Final = re.compile(r"\b(\d+(?:\.\d+)?) m\b")
+OLD_METRES: Final = re.compile(r"\b(\d+(?:\.\d+)?) m\b")
+"""A length in a sentence that was kept before lengths were numbers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +45,13 @@ def drawn(design: Design) -> str:
     return elevation_svg(taken_off(design))
 
 
-def in_units(text: str, units: str) -> str:
-    """A sentence of the take-off with its metres as the studio writes lengths."""
+def in_units(sentence: KeptSentence, units: str) -> str:
+    """A sentence of the take-off, its lengths as the studio writes them."""
+    if not isinstance(sentence, str):
+        return written_out(sentence, lambda length_m: lengths.written(length_m, units))
     if units == "metric":
-        return text
-    return METRES.sub(lambda found: lengths.written(Decimal(found[1]), units), text)
+        return sentence
+    return OLD_METRES.sub(lambda found: lengths.written(Decimal(found[1]), units), sentence)
 
 
 @lru_cache(maxsize=32)

@@ -15,7 +15,6 @@ from quoting.set_pieces import measures
 from quoting.set_pieces.alter import Owned, relabelled, sizes_for
 from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.site import Fact
-from quoting.set_pieces.worked import in_units
 from stock.catalogue.items import Material
 from stock.holds import availability
 from studio.tenancy import fair_share
@@ -134,7 +133,7 @@ def words(candidate: Candidate, units: str) -> CandidateWords:
 
 def _reason(refusal: Refusal, units: str) -> str:
     if refusal.at not in SIDES:
-        return in_units(refusal.words, units)
+        return refusal.words
     needed, there_is = (measures.length(length, units) for length in (refusal.needed, refusal.there_is))
     where = " under the ceiling" if refusal.by_ceiling else ""
     return f"comes out {needed} {SIDES[refusal.at]}; {there_is} is clear{where}"

@@ -26,6 +26,7 @@ from quoting.craft.picture.drawing import (
 )
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
 from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.sentences import Sentence, written_out
 
 PX_PER_M = 200.0  # drawing units a metre: one unit is 5 mm, fine enough for whole tenths
 MARGIN_M = 0.32
@@ -137,12 +138,23 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "") -> str:
 
 
 def alt_text(takeoff: TakeOff) -> str:
-    """Describe what is seen, in one or two sentences.
+    """Describe what is seen, in one or two sentences; lengths in metres.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> alt_text(take_off(load_design(STARTERS / "classic-arch.json")))[:33]
     'Classic banded arch: 136 balloons'
+    """
+    return written_out(description(takeoff))
+
+
+def description(takeoff: TakeOff) -> Sentence:
+    """Describe what is seen with lengths as numbers.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> description(take_off(load_design(STARTERS / "classic-arch.json")))[1:]
+    (3.1519, ' wide and ', 2.77, ' high.')
     """
     design, size = takeoff.design, takeoff.dimensions
     colours = ", ".join(f"{c.name.lower()} {c.share * 100:.0f} %" for c in design.palette if c.share > 0)
@@ -153,8 +165,8 @@ def alt_text(takeoff: TakeOff) -> str:
     florals = [item.label for item in takeoff.floral_counts if item.pieces]
     more = f", with {' and '.join(florals)}" if florals else ""
     sign = f" A sign reads “{design.sign.text}”." if design.sign else ""
-    measured = f"{size.width_m:.2f} m wide and {size.height_m:.2f} m high"
-    return f"{design.name}: {' '.join(pieces)}{more}; {measured}.{sign}"
+    width, height = round(size.width_m, 4), round(size.height_m, 4)
+    return f"{design.name}: {' '.join(pieces)}{more}; ", width, " wide and ", height, f" high.{sign}"
 
 
 # Private

@@ -15,6 +15,7 @@ from quoting.craft.design.records import ROLES
 from quoting.craft.rigging.ties import TiePoint
 from quoting.craft.site.prep import Prep, prep_of
 from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.sentences import in_metres
 
 ROUND = ROLES.index("round")
 
@@ -41,11 +42,15 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """Something set at its place: name, metres from the start of the garland, and the side of it in words."""
+    """Something set at its place: name, metres from the start of the garland, and the side of it in words.
+
+    ``shows_m``: of greenery, over how many metres it shows from there.
+    """
 
     name: str
     station_m: float
     side: str
+    shows_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +114,7 @@ def sheet_text(sheet: BuildSheet) -> str:
             ("florals", piece.florals),
         ):
             lines += [f"  {title}:"] if placed else []
-            lines += [f"    {one.station_m:5.2f} m  {one.side:<8} {one.name}" for one in placed]
+            lines += [f"    {one.station_m:5.2f} m  {one.side:<8} {_placed_words(one)}" for one in placed]
         lines += ["  tie points:"] if piece.ties else []
         lines += [
             f"    {tie.station_m:5.2f} m  {tie.holder}{' on ' + tie.frame if tie.frame else ''}"
@@ -120,6 +125,10 @@ def sheet_text(sheet: BuildSheet) -> str:
 
 
 # Private
+
+
+def _placed_words(one: Placed) -> str:
+    return one.name if one.shows_m is None else f"{one.name}, shows for {in_metres(one.shows_m)}"
 
 
 def _run_words(run: Run) -> str:
@@ -230,7 +239,7 @@ def _florals(takeoff: TakeOff, index: int) -> list[Placed]:
         mine = sorted({leaf.station for leaf in leaves if leaf.floral == k})
         if floral.kind == "greenery":
             for a, z in _stretches(mine, 1.5 * reach):
-                placed.append(Placed(f"{floral.label}, shows for {z - a:.2f} m", a, "front"))
+                placed.append(Placed(floral.label, a, "front", shows_m=z - a))
         else:
             placed.extend(Placed(floral.label, s, "front") for s in mine)
     return sorted(placed, key=lambda one: one.station_m)

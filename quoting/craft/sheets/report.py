@@ -7,6 +7,7 @@ from quoting.craft.sheets.build_sheet import BuildSheet, build_sheet, sheet_text
 from quoting.craft.site.prep import BouquetCheck
 from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.sentences import written_out
 
 PHASES = ("prep", "install", "strike")
 DOOR_WORDS = {True: "goes through the door", False: "does not go through the door in one piece"}
@@ -43,7 +44,10 @@ def report_text(takeoff: TakeOff) -> str:
         *[f"  {line.quantity:>5}  {line.code:<28} {explain(takeoff, line.code)}" for line in takeoff.bill()],
         "",
         "Labor, minutes of one person",
-        *[f"  {task.phase:<8}{task.minutes:>7.1f}  {task.name} ({task.reason})" for task in takeoff.tasks],
+        *[
+            f"  {task.phase:<8}{task.minutes:>7.1f}  {task.name} ({written_out(task.reason)})"
+            for task in takeoff.tasks
+        ],
         *[f"  {phase:<8}{takeoff.minutes(phase):>7.1f}  in all" for phase in PHASES],
         "",
         sheet_text(sheet),
@@ -82,7 +86,7 @@ def report_json(takeoff: TakeOff) -> dict[str, object]:
             for line in takeoff.bill()
         ],
         "tasks": [
-            {"task": t.name, "phase": t.phase, "minutes": round(t.minutes, 3), "why": t.reason}
+            {"task": t.name, "phase": t.phase, "minutes": round(t.minutes, 3), "why": written_out(t.reason)}
             for t in takeoff.tasks
         ],
         "width_m": round(size.width_m, 4),

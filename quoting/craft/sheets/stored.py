@@ -7,17 +7,21 @@ a default, so that rows written before it keep loading.
 from __future__ import annotations
 
 from dataclasses import asdict
+from typing import TypeAlias
 
 import msgspec
 
-from quoting.craft.picture.elevation import alt_text, elevation_size
+from quoting.craft.picture.elevation import description, elevation_size
 from quoting.craft.site.prep import Prep, RingSize, prep_of
-from quoting.craft.takeoff.explain import explain
+from quoting.craft.takeoff.explain import explained
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.errors import CraftError
+from studio.trade.sentences import Sentence
 
 LATER_FIELDS = ("evenness", "prep")
 """Fields that rows of the first months lack."""
+KeptSentence: TypeAlias = str | Sentence
+"""A sentence as it is kept: text, in rows from before its lengths were numbers."""
 
 
 class StoredCount(msgspec.Struct, frozen=True):
@@ -38,7 +42,7 @@ class StoredLine(msgspec.Struct, frozen=True):
     label: str
     quantity: int
     part: str
-    why: str
+    why: KeptSentence
 
 
 class StoredTask(msgspec.Struct, frozen=True):
@@ -47,7 +51,7 @@ class StoredTask(msgspec.Struct, frozen=True):
     task: str
     phase: str
     minutes: float
-    why: str
+    why: KeptSentence
 
 
 class StoredEvenness(msgspec.Struct, frozen=True):
@@ -132,7 +136,7 @@ class StoredTakeoff(msgspec.Struct, frozen=True):
     per_foot: float
     fullness: float
     evenness: StoredEvenness | None = None
-    alt: str = ""
+    alt: KeptSentence = ""
     picture_size: tuple[int, int] = (0, 0)
     heaviest_kg: float = 0.0
     outdoors: bool = False
@@ -152,7 +156,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         balloons=len(takeoff.balloons),
         counts=_counts(takeoff),
         bill=tuple(
-            StoredLine(line.code, line.label, line.quantity, line.part, explain(takeoff, line.code))
+            StoredLine(line.code, line.label, line.quantity, line.part, explained(takeoff, line.code))
             for line in takeoff.bill()
         ),
         tasks=tuple(
@@ -168,7 +172,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         per_foot=round(size.balloons_per_foot, 1),
         fullness=round(takeoff.fullness, 3),
         evenness=StoredEvenness(**asdict(takeoff.evenness)),
-        alt=alt_text(takeoff),
+        alt=description(takeoff),
         picture_size=elevation_size(takeoff),
         heaviest_kg=max((frame.weight_kg for frame in design.frames), default=0.0),
         outdoors=design.site.outdoors,

@@ -6,6 +6,7 @@ import numpy as np
 
 from quoting.craft.design.records import ROLES
 from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.sentences import Sentence, written_out
 
 ROLE_WORDS = {
     "body": "in quads",
@@ -16,7 +17,8 @@ ROLE_WORDS = {
 
 
 def explain(takeoff: TakeOff, code: str) -> str:
-    """Say how the quantity of ``code`` came about, in one sentence. KeyError where the bill has no such code.
+    """Say how the quantity of ``code`` came about, in one sentence, lengths in metres. KeyError where the bill has no
+    such code.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -24,15 +26,26 @@ def explain(takeoff: TakeOff, code: str) -> str:
     >>> explain(takeoff, takeoff.bill()[0].code)
     '11 in Ink: 41 in quads 1-3, 10-11, 18-20, 26-28 = 41 placed; + 7 % loss = 44.'
     """
+    return written_out(explained(takeoff, code))
+
+
+def explained(takeoff: TakeOff, code: str) -> Sentence:
+    """Say the same with lengths as numbers. KeyError where the bill has no such code.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> explained(take_off(load_design(STARTERS / "garland-nested-arches.json")), "pick-fern")[:2]
+    ('Fern pick: one for every ', 0.6)
+    """
     lines = {line.code: line for line in takeoff.bill()}
     if code not in lines:
         raise KeyError(f"the bill has no {code!r}")
     line = lines[code]
     if code.startswith("latex-") and not code.startswith("latex-260-"):
-        return _explain_latex(takeoff, code, line.label, line.quantity)
+        return (_explain_latex(takeoff, code, line.label, line.quantity),)
     for rig in takeoff.rigging.lines:
         if rig.code == code:
-            return f"{rig.label}: {rig.quantity} ({rig.reason})."
+            return (f"{rig.label}: {rig.quantity} ({rig.reason}).",)
     for floral in takeoff.floral_counts:
         if floral.item == code:
             return _explain_floral(takeoff, code)
@@ -42,7 +55,7 @@ def explain(takeoff: TakeOff, code: str) -> str:
         for frame in takeoff.design.frames
         if frame.cover and code == frame.cover.item
     ]
-    return f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}."
+    return (f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}.",)
 
 
 # Private
@@ -94,14 +107,15 @@ def _ranges(numbers: list[int]) -> str:
     return ", ".join(words)
 
 
-def _explain_floral(takeoff: TakeOff, code: str) -> str:
+def _explain_floral(takeoff: TakeOff, code: str) -> Sentence:
     floral = next(item for item in takeoff.design.florals if item.item == code)
     count = next(item for item in takeoff.floral_counts if item.item == code)
-    run = takeoff.dimensions.garland_m
+    run = round(takeoff.dimensions.garland_m, 4)
     if floral.kind == "greenery":
+        share = f"{floral.label}: {floral.share * 100:g} % of "
         return (
-            f"{floral.label}: {floral.share * 100:g} % of {run:.2f} m of garland with overlap = "
-            f"{count.length_m:.2f} m, "
-            f"in pieces of {floral.piece_m:g} m = {count.pieces}."
-        )
-    return f"{floral.label}: one for every {floral.spacing_m:g} m of {run:.2f} m of garland = {count.pieces}."
+            share, run, " of garland with overlap = ", round(count.length_m, 4), ", in pieces of ", floral.piece_m,
+            f" = {count.pieces}.",
+        )  # fmt: skip
+    each = f"{floral.label}: one for every "
+    return each, floral.spacing_m, " of ", run, f" of garland = {count.pieces}."

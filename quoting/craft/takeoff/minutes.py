@@ -12,6 +12,7 @@ from quoting.craft.rigging.florals import FloralCount
 from quoting.craft.rigging.ties import Rigging
 from quoting.craft.settle.build import GarlandResult
 from quoting.craft.takeoff.balloons import Balloons
+from studio.trade.sentences import Sentence
 
 PREP, INSTALL, STRIKE = "prep", "install", "strike"
 BIG_FROM_IN = 13
@@ -25,7 +26,7 @@ class Task:
     name: str
     phase: str
     minutes: float
-    reason: str
+    reason: Sentence
 
 
 def work_plan(
@@ -57,14 +58,14 @@ def work_plan(
             INFLATING,
             PREP,
             (small * rate.inflate_s + big * rate.inflate_big_s) * gain,
-            f"{small} up to 12 in, {big} bigger, and the loss",
+            (f"{small} up to 12 in, {big} bigger, and the loss",),
         ),
         ("Tie pairs and quads", PREP, strung * rate.tie_s, _counted(strung, "balloon")),
         ("Make up fillers", PREP, fillers * rate.filler_s, _counted(fillers, "filler")),
         ("String the garland", PREP, quads * rate.string_s, _counted(quads, "quad")),
         ("Set up frames", INSTALL, frames * rate.frame_s, _counted(frames, "frame")),
         ("Dress covers", INSTALL, covers * rate.cover_s, _counted(covers, "cover")),
-        ("Hang the sign", INSTALL, rate.sign_s if design.sign else 0.0, "one sign"),
+        ("Hang the sign", INSTALL, rate.sign_s if design.sign else 0.0, ("one sign",)),
         ("Clips and tails", INSTALL, ties * rate.tie_point_s, _counted(ties, "tie point")),
         ("Hang the garland", INSTALL, quads * rate.hang_quad_s, _counted(quads, "quad")),
         ("Tie on big rounds", INSTALL, accents * rate.accent_s, _counted(accents, "big round")),
@@ -73,7 +74,7 @@ def work_plan(
             "Florals",
             INSTALL,
             green * rate.greenery_s + picks * rate.pick_s,
-            f"{green:.1f} m of greenery, {picks} picks and sprays",
+            (round(green, 4), f" of greenery, {picks} picks and sprays"),
         ),
         (
             "Take down balloons",
@@ -94,5 +95,5 @@ def _wall_quads(design: Design, balloons: Balloons) -> int:
     return len(set(zip(balloons.garland[walls].tolist(), balloons.quad[walls].tolist(), strict=True)))
 
 
-def _counted(count: float, one: str, many: str = "") -> str:
-    return f"{count:g} {one if count == 1 else many or one + 's'}"
+def _counted(count: float, one: str, many: str = "") -> Sentence:
+    return (f"{count:g} {one if count == 1 else many or one + 's'}",)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging.config
 import os
-from typing import Any
 
 from celery import Celery
 from celery.signals import setup_logging
@@ -17,7 +16,7 @@ app.autodiscover_tasks()
 
 
 @setup_logging.connect
-def log_as_the_web_does(**_: Any) -> None:
+def log_as_the_web_does(**_: object) -> None:
     """Keep Celery from setting up logs of its own, in which nothing is masked."""
     from django.conf import settings
 

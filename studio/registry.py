@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import Any, Generic, TypeVar
+from typing import Generic, TypeVar
 
-Provider = TypeVar("Provider", bound=Callable[..., Any])
+Provider = TypeVar("Provider", bound=Callable[..., object])
 
 
 class Registry(Generic[Provider]):

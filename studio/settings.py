@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
 
 import pghistory
 from celery.schedules import crontab
@@ -90,7 +89,7 @@ MIDDLEWARE = [
 ]
 
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
-TEMPLATES: list[dict[str, Any]] = [
+TEMPLATES: list[dict[str, object]] = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "DIRS": [BASE_DIR / "templates"],
@@ -253,7 +252,7 @@ CELERY_BEAT_SCHEDULE = {
 }
 CELERY_TIMEZONE = "UTC"
 
-LOGGING: dict[str, Any] = {
+LOGGING: dict[str, object] = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
 
 from celery import shared_task
 
@@ -11,7 +11,7 @@ from studio.people import membership
 
 
 @entries.worker_task("studio.send_mail")
-def send_mail(*, template: str, to: str, context: dict[str, Any], reply_to: str = "") -> None:
+def send_mail(*, template: str, to: str, context: Mapping[str, object], reply_to: str = "") -> None:
     """Send one e-mail."""
     mail.send(template=template, to=to, context=context, reply_to=reply_to)
 

@@ -68,4 +68,4 @@ def _key(what: str, quote_id: int) -> str:
 
 @cache
 def _redis() -> Redis:
-    return Redis.from_url(settings.CACHES["default"]["LOCATION"])
+    return Redis.from_url(str(settings.CACHES["default"]["LOCATION"]))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import Any, Final
+from typing import Final
 
 from django.db.models import F
 from django.utils import timezone
@@ -149,7 +149,7 @@ def _unwanted(person_id: int, how: str) -> set[str]:
     return set(AlertChoice.objects.filter(person_id=person_id, **{how: False}).values_list("kind", flat=True))
 
 
-def _mail_context(studio: Studio, mine: list[Alert]) -> dict[str, Any]:
+def _mail_context(studio: Studio, mine: list[Alert]) -> dict[str, object]:
     from django.conf import settings
 
     from studio.tenancy import links

@@ -12,9 +12,13 @@ import time
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import numpy.typing as npt
+
+if TYPE_CHECKING:
+    from scipy.optimize import OptimizeResult
 
 SECONDS: Final = 1.9
 """How long the solver may look; then the best that it has is taken and its gap told."""
@@ -115,7 +119,7 @@ class _Programme:
         self.lowest: list[float] = []
         self.highest: list[float] = []
 
-    def solve(self, seconds: float) -> Any:
+    def solve(self, seconds: float) -> OptimizeResult:
         # Imported here: the solver takes a moment to load, and few pages buy.
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_matrix
@@ -135,14 +139,14 @@ class _Programme:
             options={"time_limit": seconds, "mip_rel_gap": TINY / 2},
         )
 
-    def _costs(self) -> np.ndarray[Any, np.dtype[np.float64]]:
+    def _costs(self) -> npt.NDArray[np.float64]:
         costs = np.zeros(self.columns)
         costs[: len(self.offers)] = [offer.price for offer in self.offers]
         for supplier, column in self.used.items():
             costs[column] = self.terms[supplier].delivery
         return costs
 
-    def _upper(self) -> np.ndarray[Any, np.dtype[np.float64]]:
+    def _upper(self) -> npt.NDArray[np.float64]:
         upper = np.ones(self.columns)
         upper[: len(self.offers)] = self.most
         return upper

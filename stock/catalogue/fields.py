@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -13,51 +13,53 @@ from django.db import transaction
 from stock.catalogue.items import MAX_QUANTITY
 from stock.models import Item
 
+if TYPE_CHECKING:
+    # At run time Django's fields take no type in brackets.
+    ItemChoices = forms.ModelChoiceField[Item]
+else:
+    ItemChoices = forms.ModelChoiceField
+
 
 class KeyedForm(forms.Form):
     """A form with a key of its own, so that a double click counts once."""
 
     key = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, object] | None = None, *, prefix: str | None = None) -> None:
+        super().__init__(data, prefix=prefix)
         self.fields["key"].initial = secrets.token_urlsafe(12)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> None:
         """Refuse a form without its key: it was cut off or tampered with."""
-        cleaned = super().clean() or self.cleaned_data
+        super().clean()
         if "key" in self.errors:
             self.add_error(None, "This form was incomplete. Reload the page and try again.")
-        return cleaned
 
 
 class DecimalField(forms.DecimalField):
     """A number that accepts a decimal comma."""
 
-    def to_python(self, value: Any) -> Any:
+    def to_python(self, value: object) -> Any:  # the stub says int
         return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
 
 
-def quantity_field(label: str, *, least: int = 1, **kwargs: Any) -> forms.IntegerField:
+def quantity_field(label: str, *, least: int = 1, required: bool = True) -> forms.IntegerField:
     """A number of pieces, typed on a phone's number pad."""
     return forms.IntegerField(
         label=label,
         min_value=least,
         max_value=MAX_QUANTITY,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        **kwargs,
+        required=required,
     )
 
 
-class ItemChoiceField(forms.ModelChoiceField):  # type: ignore[type-arg]
-    """A choice among the items in use, by name."""
+class ItemChoiceField(ItemChoices):
+    """A choice among the items in use, by name, consumables first."""
 
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(Item.objects.none(), empty_label="choose", **kwargs)
-
-    def load_items(self) -> None:
-        """Offer the items in use now, consumables first."""
-        self.queryset = Item.objects.filter(retired_at=None).order_by("nature", "kind", "size_in", "name")
+    def __init__(self, label: str = "", *, required: bool = True) -> None:
+        offered = Item.objects.filter(retired_at=None).order_by("nature", "kind", "size_in", "name")
+        super().__init__(offered, empty_label="choose", label=label, required=required)
 
 
 def add_refusal(form: forms.BaseForm, refusal: ValidationError) -> None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 
 from stock.catalogue.fields import DecimalField
 from stock.models import Colour, Finish, ShelfRules
 from studio.models.spelling import spelled_lazy
+from studio.ui.field_layout import lay_out
 
 
 class ColourForm(forms.Form):
@@ -60,13 +61,12 @@ class RulesForm(forms.Form):
     )
     look_back_weeks = forms.IntegerField(label="Base the forecast on the last", min_value=4, max_value=156)
 
-    def __init__(self, *args: Any, saved: ShelfRules, **kwargs: Any) -> None:
-        kwargs["initial"] = {name: getattr(saved, name) for name in self.base_fields}
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, object] | None = None, *, saved: ShelfRules) -> None:
+        super().__init__(data, initial={name: getattr(saved, name) for name in self.base_fields})
         for name, unit in (
             ("latex_life_days", "days"),
             ("never_short_percent", "%"),
             ("look_back_weeks", "weeks"),
         ):
-            self.fields[name].unit = unit  # type: ignore[attr-defined]
+            lay_out(self.fields[name], unit=unit)
             self.fields[name].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})

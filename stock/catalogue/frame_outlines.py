@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 
@@ -29,16 +29,17 @@ DEGREES: Final = ("start_deg", "end_deg")
 """Start and end of a partial ring, clockwise from the foot."""
 
 
-def validate_outline(outline: Mapping[str, Any]) -> dict[str, Any]:
+def validate_outline(outline: Mapping[str, str | float | None]) -> dict[str, str | float]:
     """``outline`` with numbers as floats, or ``ValidationError`` with every fault, by key.
 
     Needs ``shape``, ``width_m`` and ``height_m``; ``tube_m``, ``foot_depth_m`` and the degrees may be left
     out.
     """
     faults: dict[str, str] = {}
-    kept: dict[str, Any] = {}
-    if outline.get("shape") in SHAPES:
-        kept["shape"] = outline["shape"]
+    kept: dict[str, str | float] = {}
+    shape = outline.get("shape")
+    if shape in SHAPES:
+        kept["shape"] = str(shape)
     else:
         faults["shape"] = f"Choose one of: {', '.join(SHAPES)}."
     for key, (least, most) in RANGES_M.items():
@@ -51,8 +52,8 @@ def validate_outline(outline: Mapping[str, Any]) -> dict[str, Any]:
         else:
             kept[key] = float(value)
     for key in DEGREES:
-        if outline.get(key) is not None:
-            kept[key] = float(outline[key])
+        if (degrees := outline.get(key)) is not None:
+            kept[key] = float(degrees)
     if unknown := set(outline) - {"shape", *RANGES_M, *DEGREES}:
         faults["outline"] = f"Not part of an outline: {', '.join(sorted(unknown))}."
     if faults:

@@ -12,7 +12,7 @@ import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -41,7 +41,7 @@ class Column:
 
     name: str
     field: str
-    read: Callable[[str], Any]
+    read: Callable[[str], object]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +166,7 @@ def _columns() -> Sequence[Column]:
     return [column for column in COLUMNS if sees or column.name not in COST_COLUMNS]
 
 
-def _cell_text(value: Any) -> str:
+def _cell_text(value: object) -> str:
     if value is None:
         return ""
     return f"{value.normalize():f}" if isinstance(value, Decimal) else str(value)
@@ -274,8 +274,8 @@ def _apply_line(
     return Row(number, item.code, item.name, "change" if changes else "same", changes)
 
 
-def _read_facts(line: Mapping[str, str]) -> tuple[dict[str, Any], list[str]]:
-    facts: dict[str, Any] = {}
+def _read_facts(line: Mapping[str, str]) -> tuple[dict[str, object], list[str]]:
+    facts: dict[str, object] = {}
     faults: list[str] = []
     for column in COLUMNS:
         cell = line.get(column.name, "")
@@ -288,7 +288,7 @@ def _read_facts(line: Mapping[str, str]) -> tuple[dict[str, Any], list[str]]:
     return facts, faults
 
 
-def _add_from_line(line: Mapping[str, str], facts: dict[str, Any], colours: Mapping[str, Colour]) -> Item:
+def _add_from_line(line: Mapping[str, str], facts: dict[str, object], colours: Mapping[str, Colour]) -> Item:
     kind = line.get("kind", "")
     if kind not in Kind.values:
         raise ValidationError(f"kind: “{kind}” isn’t one of {', '.join(Kind.values)}.")

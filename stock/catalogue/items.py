@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Final, TypeVar
+from typing import Final, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
@@ -136,13 +136,15 @@ def change_colour(colour: Colour, *, name: str, hex: str, finish: str) -> Colour
     return _save_row(_set_hex(colour, hex))
 
 
-def add_item(*, kind: Kind, **facts: Any) -> Item:
+def add_item(*, kind: Kind, **facts: object) -> Item:
     """Add an item. Latex is named and coded after its size and colour, other things after their name.
 
     ``facts`` are fields of :class:`~stock.models.Item`. Raises ``ValidationError``, naming the fields.
     """
     require(Right.EDIT_SHELF)
-    item = Item(kind=kind, **{"nature": USUAL_NATURE[kind], **facts})
+    item = Item(kind=kind, nature=USUAL_NATURE[kind])
+    for field, value in facts.items():
+        setattr(item, field, value)
     _name_latex(item)
     item.code = item.code or slugify(item.name)[:80]
     if item.code.startswith(KIT_PREFIX):
@@ -152,7 +154,7 @@ def add_item(*, kind: Kind, **facts: Any) -> Item:
     return _save_row(item)
 
 
-def change_item(item: Item, **facts: Any) -> Item:
+def change_item(item: Item, **facts: object) -> Item:
     """Change fields of an item; kind and code stay, since quotes and holds know it by them."""
     require(Right.EDIT_SHELF)
     for field, value in facts.items():

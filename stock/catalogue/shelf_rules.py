@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from stock.models import ShelfRules
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -14,7 +12,7 @@ def find_rules() -> ShelfRules:
     return ShelfRules.objects.first() or ShelfRules()
 
 
-def change_rules(**facts: Any) -> ShelfRules:
+def change_rules(**facts: object) -> ShelfRules:
     """Change the rules. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_STUDIO)
     found = find_rules()

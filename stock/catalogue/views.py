@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import binascii
-from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -123,7 +122,7 @@ def import_items(request: StudioRequest) -> HttpResponse:
 # --- Private ---
 
 
-def _preview(table: ImportTable, content: bytes) -> dict[str, Any]:
+def _preview(table: ImportTable, content: bytes) -> dict[str, object]:
     """What the page shows of a file that was checked, rows with errors first."""
     rows = [row for row in table.rows if row.action != "same"]
     return {

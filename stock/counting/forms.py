@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from django import forms
 
@@ -24,27 +23,28 @@ class PlaceCountForm(KeyedForm):
         required=False,
     )
 
-    def __init__(self, *args: Any, levels: Sequence[StockLevel], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, object] | None = None, *, levels: Sequence[StockLevel]) -> None:
+        super().__init__(data)
         self.levels = levels
         for level in levels:
             field = quantity_field(level.item.name, least=0, required=False)
             field.widget.attrs["class"] = "count-box"
             self.fields[self._name(level.item.pk)] = field
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> None:
         """At least one item was counted."""
-        cleaned = super().clean()
+        super().clean()
         if not self.errors and not self.counted():
             self.add_error(None, "Enter at least one count.")
-        return cleaned
 
     def counted(self) -> dict[int, int]:
         """The counts by item id; call when valid."""
         numbers = {level.item.pk: self.cleaned_data.get(self._name(level.item.pk)) for level in self.levels}
         return {pk: number for pk, number in numbers.items() if number is not None}
 
-    def rows(self, differences: Sequence[Difference] = ()) -> list[tuple[StockLevel, Any, Difference | None]]:
+    def rows(
+        self, differences: Sequence[Difference] = ()
+    ) -> list[tuple[StockLevel, forms.BoundField, Difference | None]]:
         """Each item with its box, and its difference."""
         by_item = {each.item.pk: each for each in differences}
         return [(level, self[self._name(level.item.pk)], by_item.get(level.item.pk)) for level in self.levels]

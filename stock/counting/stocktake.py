@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db.models import Max
@@ -112,7 +112,7 @@ def record_counts(counted: Mapping[int, int], *, reason: str, key: str) -> list[
         raise ValidationError("Count at least one item.")
     asked = {"stock-take": {str(pk): counted[pk] for pk in sorted(counted)}, "reason": reason}
 
-    def write() -> dict[str, Any]:
+    def write() -> _StoredDifferences:
         items = movements.lock_items(counted)
         away = _away(item.pk for item in items)
         found = _differences(items, counted)
@@ -123,9 +123,9 @@ def record_counts(counted: Mapping[int, int], *, reason: str, key: str) -> list[
         ]
         movements.write_movements([line for line in lines if line[2] == 0], reason="")
         movements.write_movements([line for line in lines if line[2] != 0], reason=reason)
-        return {"differences": [[each.item.pk, each.expected, each.counted] for each in found]}
+        return _StoredDifferences(tuple((each.item.pk, each.expected, each.counted) for each in found))
 
-    stored = once(key, asked, write)["differences"]
+    stored = once(key, asked, _StoredDifferences, write).differences
     by_id = Item.objects.in_bulk([pk for pk, _, _ in stored])
     return [Difference(by_id[pk], expected, number) for pk, expected, number in stored]
 
@@ -143,6 +143,13 @@ def count_all(item_id: int, owned: int, *, key: str, reason: str = "") -> moveme
 
 
 # --- Private ---
+
+
+@dataclass(frozen=True, slots=True)
+class _StoredDifferences:
+    """The answer as it is stored: item id, expected, counted."""
+
+    differences: tuple[tuple[int, int, int], ...]
 
 
 def _place(name: str, counted: list[datetime | None]) -> Place:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
@@ -90,7 +90,7 @@ def check_items(
     rows = (
         list(_stays(reusables, since=min(now, window.start), now=now, besides=besides)) if reusables else []
     )
-    away = _by_item(row[:5] for row in rows)
+    away = _by_item(rows)
     mine: dict[int, int] = defaultdict(int)
     for item_id, _, _, quantity, _, hold_id in rows:
         mine[item_id] += quantity if hold_id == besides else 0
@@ -152,7 +152,7 @@ def stays(
     item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None = None
 ) -> dict[int, list[Stay]]:
     """Every stay of each reusable that isn't over by ``since``. One query."""
-    return _by_item(row[:5] for row in _stays(item_ids, since=since, now=now, besides=besides))
+    return _by_item(_stays(item_ids, since=since, now=now, besides=besides))
 
 
 # --- Private ---
@@ -192,16 +192,16 @@ def _lacking(owned: Mapping[int, int], *, now: datetime, until: datetime | None)
 
 def _stays(
     item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None
-) -> QuerySet[HoldLine, Any]:
+) -> QuerySet[HoldLine, tuple[int, datetime, datetime, int, str, int]]:
     """The stays; of the hold that doesn't count only its transfers, which are away at other times than the rest."""
     lines = active_lines(now).filter(item_id__in=list(item_ids), busy_until__gt=since)
     lines = lines.exclude(hold_id=besides or 0, handed_on__isnull=True)
     return lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label", "hold_id")
 
 
-def _by_item(rows: Iterable[Sequence[Any]]) -> dict[int, list[Stay]]:
+def _by_item(rows: Iterable[tuple[int, datetime, datetime, int, str, int]]) -> dict[int, list[Stay]]:
     found: dict[int, list[Stay]] = defaultdict(list)
-    for item_id, start, end, quantity, label in rows:
+    for item_id, start, end, quantity, label, _hold in rows:
         found[item_id].append(Stay(start, end, quantity, label))
     return found
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
-from typing import Any, Final
+from typing import Final
 
 from django.utils import timezone
 
@@ -97,10 +97,15 @@ def hold(
     require(Right.HOLD_STOCK)
     quantities = sum_by_code(needs)
     _check_request(label, window, quantities, pencilled_until)
-    asked = {"hold": label, "needs": quantities, "pencilled_until": pencilled_until, **_span(window)}
-    asked |= _transfer_request(transfers_in)
+    asked = {
+        "hold": label,
+        "needs": quantities,
+        "pencilled_until": pencilled_until,
+        **_span(window),
+        **_transfer_request(transfers_in),
+    }
 
-    def write() -> dict[str, Any]:
+    def write() -> HoldAnswer:
         made = Hold.objects.create(
             label=label,
             starts_at=window.start,
@@ -108,24 +113,22 @@ def hold(
             state=HoldState.PENCILLED if pencilled_until else HoldState.HELD,
             pencilled_until=pencilled_until,
         )
-        return _hold_answer_json(
-            write_lines(made, expand_kits(quantities), transfers_in=transfers_in, is_new=True)
-        )
+        return write_lines(made, expand_kits(quantities), transfers_in=transfers_in, is_new=True)
 
-    return _parse_hold_answer(once(key, asked, write))
+    return once(key, asked, HoldAnswer, write)
 
 
 def confirm(hold_id: int, key: str) -> HoldAnswer:
     """Confirm a tentative hold. Raises :class:`NotFree` if it has expired and another hold took the stock."""
     require(Right.HOLD_STOCK)
 
-    def write() -> dict[str, Any]:
+    def write() -> HoldAnswer:
         found = lock_active_hold(hold_id)
         found.state, found.pencilled_until = HoldState.HELD, None
         found.save(update_fields=["state", "pencilled_until"])
-        return _hold_answer_json(write_lines(found, find_quantities(found)))
+        return write_lines(found, find_quantities(found))
 
-    return _parse_hold_answer(once(key, {"confirm": hold_id}, write))
+    return once(key, {"confirm": hold_id}, HoldAnswer, write)
 
 
 def change(
@@ -156,7 +159,7 @@ def change(
         **({"firm": True} if firm else {}),
     }
 
-    def write() -> dict[str, Any]:
+    def write() -> HoldAnswer:
         found = lock_active_holds({hold_id, *(each.giver_id for each in transfers_in)})[hold_id]
         if firm:
             found.state, found.pencilled_until = HoldState.HELD, None
@@ -169,16 +172,16 @@ def change(
         answer = write_lines(found, quantities, transfers_in=transfers_in, leaves_at=leaves_at)
         # Saved only now: while availability was checked, an expired tentative hold must not count.
         found.save()
-        return _hold_answer_json(answer)
+        return answer
 
-    return _parse_hold_answer(once(key, asked, write))
+    return once(key, asked, HoldAnswer, write)
 
 
 def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
     """Replace ``out`` by as many of ``into``; all or nothing. Raises as :func:`change` does."""
     require(Right.HOLD_STOCK)
 
-    def write() -> dict[str, Any]:
+    def write() -> HoldAnswer:
         found = lock_active_hold(hold_id)
         quantities = find_quantities(found)
         if out == into or out not in quantities:
@@ -191,16 +194,16 @@ def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
         answer = write_lines(found, quantities)
         for follower in _followers:
             follower(Swapped(hold_id, items[out], items[into], wanted))
-        return _hold_answer_json(answer)
+        return answer
 
-    return _parse_hold_answer(once(key, {"swap": hold_id, "out": out, "into": into}, write))
+    return once(key, {"swap": hold_id, "out": out, "into": into}, HoldAnswer, write)
 
 
 def release(hold_id: int, key: str) -> None:
     """Release the hold. Releasing it again changes nothing."""
     require(Right.HOLD_STOCK)
 
-    def write() -> dict[str, Any]:
+    def write() -> dict[str, int]:
         found = Hold.objects.select_for_update(no_key=True).filter(pk=hold_id).first()
         if found is None:
             raise NoSuchHold("There is no such hold.")
@@ -208,7 +211,7 @@ def release(hold_id: int, key: str) -> None:
             end_hold(found, HoldState.RELEASED)
         return {"released": hold_id}
 
-    once(key, {"release": hold_id}, write)
+    once(key, {"release": hold_id}, dict[str, int], write)
 
 
 def set_aside(
@@ -222,7 +225,7 @@ def set_aside(
     require(Right.EDIT_SHELF)
     asked = {"set aside": item_id, "quantity": quantity, "until": until, "purpose": purpose, "why": why}
 
-    def write() -> dict[str, Any]:
+    def write() -> HoldAnswer:
         items = movements.lock_items([item_id])
         if not items or not items[0].is_reusable:
             raise CannotHold("Only reusable items can be cleaned or repaired.")
@@ -238,23 +241,23 @@ def set_aside(
         )
         HoldLine.objects.create(hold=made, item=items[0], quantity=quantity, busy_from=now, busy_until=until)
         kept = (Material(items[0].code, quantity),)
-        return _hold_answer_json(HoldAnswer(made.pk, HoldState.HELD, kept, short=(), unknown=()))
+        return HoldAnswer(made.pk, HoldState.HELD, kept, short=(), unknown=())
 
-    return _parse_hold_answer(once(key, asked, write))
+    return once(key, asked, HoldAnswer, write)
 
 
 def back_in_service(hold_id: int, key: str) -> None:
     """Return what was in cleaning or repair to service now."""
     require(Right.EDIT_SHELF)
 
-    def write() -> dict[str, Any]:
+    def write() -> dict[str, int]:
         found = lock_active_hold(hold_id)
         if found.purpose == Purpose.JOB:
             raise NoSuchHold("This is out on an event, not in cleaning or repair.")
         end_hold(found, HoldState.RELEASED)
         return {"back": hold_id}
 
-    once(key, {"back in service": hold_id}, write)
+    once(key, {"back in service": hold_id}, dict[str, int], write)
 
 
 def count_back(
@@ -284,7 +287,7 @@ def count_back(
     if mending:
         asked["mend"] = mending
 
-    def write() -> dict[str, Any]:
+    def write() -> dict[str, int]:
         found = lock_active_hold(hold_id)
         codes = {code for _, quantities in gone for code in quantities} | set(mending)
         # Transfers are rewritten below, so their items are locked together with the others, in id order.
@@ -312,7 +315,7 @@ def count_back(
             )
         return {"counted back": hold_id}
 
-    once(key, asked, write)
+    once(key, asked, dict[str, int], write)
 
 
 # --- Private ---
@@ -372,31 +375,9 @@ def _window(found: Hold) -> Window:
     return Window(found.starts_at, found.ends_at)
 
 
-def _transfer_request(transfers_in: Sequence[TransferIn]) -> dict[str, Any]:
+def _transfer_request(transfers_in: Sequence[TransferIn]) -> dict[str, object]:
     return {"straight": [asdict(each) for each in transfers_in]} if transfers_in else {}
 
 
 def _span(window: Window) -> dict[str, str]:
     return {"start": window.start.isoformat(), "end": window.end.isoformat()}
-
-
-def _hold_answer_json(answer: HoldAnswer) -> dict[str, Any]:
-    """The answer as JSON, to be stored."""
-    stored = asdict(answer)
-    for shortfall in stored["short"]:
-        shortfall["back_at"] = shortfall["back_at"] and shortfall["back_at"].isoformat()
-    return stored
-
-
-def _parse_hold_answer(stored: Mapping[str, Any]) -> HoldAnswer:
-    """The answer from its stored JSON."""
-    return HoldAnswer(
-        hold_id=stored["hold_id"],
-        state=HoldState(stored["state"]),
-        lines=tuple(Material(**line) for line in stored["lines"]),
-        short=tuple(
-            Shortfall(**{**line, "back_at": line["back_at"] and datetime.fromisoformat(line["back_at"])})
-            for line in stored["short"]
-        ),
-        unknown=tuple(stored["unknown"]),
-    )

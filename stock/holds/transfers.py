@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
 
 from stock.holds.answers import CannotHold
 from stock.holds.lines import (
@@ -54,12 +53,12 @@ def make_transfer(
         "unwashed": unwashed,
     }
 
-    def write() -> dict[str, Any]:
+    def write() -> dict[str, list[int]]:
         found = lock_active_holds({giver_id, taker_id})[taker_id]
         write_lines(found, find_quantities(found), transfers_in=[transfer])
         return {"handed on": [giver_id, taker_id]}
 
-    once(key, asked, write)
+    once(key, asked, dict[str, list[int]], write)
 
 
 def undo_transfer(transfer_id: int, *, key: str) -> None:
@@ -69,13 +68,13 @@ def undo_transfer(transfer_id: int, *, key: str) -> None:
     """
     require(Right.HOLD_STOCK)
 
-    def write() -> dict[str, Any]:
+    def write() -> dict[str, int]:
         link = HandedOn.objects.filter(pk=transfer_id).first()
         if link is not None:
             _undo_link(link)
         return {"undone": transfer_id}
 
-    once(key, {"undo handing on": transfer_id}, write)
+    once(key, {"undo handing on": transfer_id}, dict[str, int], write)
 
 
 def list_transfers(hold_ids: Sequence[int]) -> list[HandedOn]:

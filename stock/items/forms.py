@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -16,6 +16,7 @@ from stock.models import Colour, Item, Kind, MovementKind, Nature, Purpose
 from studio.measures import weights
 from studio.models import Studio
 from studio.models.spelling import spelled_lazy
+from studio.ui.field_layout import lay_out
 from studio.ui.forms import DayField, LengthField, MoneyField
 
 OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "tube_m", "foot_depth_m")
@@ -54,6 +55,16 @@ def _reason_field(example: str) -> forms.CharField:
     return forms.CharField(label="Reason", required=False, max_length=200, help_text=example)
 
 
+def _colour_field(*, required: bool) -> forms.ModelChoiceField[Colour]:
+    colours = Colour.objects.filter(retired_at=None)
+    return forms.ModelChoiceField(
+        colours,
+        label=spelled_lazy("Color"),
+        required=required,
+        empty_label="choose" if required else spelled_lazy("no color"),
+    )
+
+
 class ReceiveForm(KeyedForm):
     """What came in, in bags or pieces."""
 
@@ -62,24 +73,26 @@ class ReceiveForm(KeyedForm):
     batch = forms.CharField(label="Batch number on the bags", required=False, max_length=40)
     reason = _reason_field("Such as the delivery note number.")
 
-    def __init__(self, *args: Any, item: Item, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Mapping[str, object] | None = None, *, item: Item, prefix: str | None = None
+    ) -> None:
+        super().__init__(data, prefix=prefix)
         self.bag_size = item.bag_size
         if item.bag_size:
-            self.fields["bags"].unit = f"of {item.bag_size}"  # type: ignore[attr-defined]
+            lay_out(self.fields["bags"], unit=f"of {item.bag_size}")
         else:
             del self.fields["bags"]
             self.fields["quantity"].required = True
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> None:
         """Add up bags and loose pieces."""
-        cleaned = super().clean()
+        super().clean()
+        cleaned = self.cleaned_data
         bags = cleaned.get("bags") or 0
         total = bags * (self.bag_size or 0) + (cleaned.get("quantity") or 0)
         if not self.errors and not 1 <= total <= MAX_QUANTITY:
             self.add_error("quantity", "Enter how many came in: at least one.")
         cleaned["total"] = total
-        return cleaned
 
 
 class CountForm(KeyedForm):
@@ -120,12 +133,7 @@ class ItemForm(forms.Form):
     two_columns = True
 
     name = forms.CharField(max_length=120)
-    colour = forms.ModelChoiceField(
-        Colour.objects.none(),
-        label=spelled_lazy("Color"),
-        required=False,
-        empty_label=spelled_lazy("no color"),
-    )
+    colour = _colour_field(required=False)
     size_in = forms.TypedChoiceField(
         label="Size", coerce=int, choices=[(size, f"{size} in") for size in USUAL_SIZES_IN], initial=11
     )
@@ -134,7 +142,10 @@ class ItemForm(forms.Form):
         choices=[(Nature.REUSABLE.value, "comes back"), (Nature.CONSUMABLE.value, "is used up")],
     )
     fits_frame = forms.ModelChoiceField(
-        Item.objects.none(), label="Fits the frame", required=False, empty_label="not set"
+        Item.objects.filter(kind=Kind.FRAME, retired_at=None).order_by("name"),
+        label="Fits the frame",
+        required=False,
+        empty_label="not set",
     )
     shape = forms.ChoiceField(label="Shape", choices=frame_outlines.SHAPES.items())
     opening = quantity_field("Quantity now", least=0, required=False)
@@ -157,16 +168,15 @@ class ItemForm(forms.Form):
 
     def __init__(
         self,
-        *args: Any,
+        data: Mapping[str, object] | None = None,
+        *,
         kind: Kind,
         studio: Studio,
         sees_costs: bool,
         item: Item | None = None,
-        **kwargs: Any,
     ) -> None:
         self.kind, self.units, self.item = kind, studio.units, item
-        kwargs["initial"] = _facts(item, studio.units) if item else None
-        super().__init__(*args, **kwargs)
+        super().__init__(data, initial=_facts(item, studio.units) if item else None)
         self._add_studio_fields(studio)
         self._name_units()
         for field, kinds in NOT_ASKED.items():
@@ -175,27 +185,24 @@ class ItemForm(forms.Form):
         for field in (() if sees_costs else COST_FIELDS) + (ONLY_WHEN_ADDED if item else ()):
             self.fields.pop(field, None)
         self._offer_colours()
-        if "fits_frame" in self.fields:
-            frames = Item.objects.filter(kind=Kind.FRAME, retired_at=None).order_by("name")
-            self.fields["fits_frame"].queryset = frames  # type: ignore[attr-defined]
         self.order_fields(ORDER)
 
     def clean_gtin(self) -> str:
         """Check the check digit."""
         return barcodes.parse_gtin(self.cleaned_data["gtin"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> None:
         """Put a frame's outline together."""
-        cleaned = super().clean() or self.cleaned_data
+        super().clean()
+        cleaned = self.cleaned_data
         if self.kind == Kind.FRAME and not any(field in self.errors for field in OUTLINE_FIELDS):
             try:
                 cleaned["outline"] = frame_outlines.validate_outline(self._typed_outline(cleaned))
             except ValidationError as fault:
                 for field, messages in fault.message_dict.items():
                     self.add_error(field, messages)
-        return cleaned
 
-    def facts(self) -> dict[str, Any]:
+    def facts(self) -> dict[str, object]:
         """The cleaned facts as fields of :class:`~stock.models.Item`; call when valid."""
         left_out = {"opening", "weight", "place", *OUTLINE_FIELDS}
         facts = {key: value for key, value in self.cleaned_data.items() if key not in left_out}
@@ -206,21 +213,25 @@ class ItemForm(forms.Form):
             facts["turnaround_hours"] = facts["turnaround_hours"] or 0
         return facts
 
-    def _typed_outline(self, cleaned: dict[str, Any]) -> dict[str, Any]:
+    def _typed_outline(self, cleaned: Mapping[str, Decimal | str | None]) -> dict[str, str | float]:
         """The outline in metres; dimensions that weren't changed stay exactly as stored."""
-        kept = (self.item.outline if self.item else None) or {}
+        kept: Mapping[str, str | float] = (self.item.outline if self.item else None) or {}
         outline = {key: value for key, value in kept.items() if key not in self.changed_data}
         for field in OUTLINE_FIELDS:
             value = cleaned.get(field)
             if field not in outline and value:
-                outline[field] = value if field == "shape" else float(value)
+                outline[field] = str(value) if field == "shape" else float(value)
         return outline
 
     def _add_studio_fields(self, studio: Studio) -> None:
-        amount: dict[str, Any] = {"currency": studio.currency, "locale": studio.locale, "required": False}
-        self.fields["bag_price"] = MoneyField(label="Price per bag", **amount)
-        self.fields["unit_cost"] = MoneyField(label="Unit cost", **amount)
-        self.fields["price_per_use"] = MoneyField(label="Price per use to clients", **amount)
+        for field, label in (
+            ("bag_price", "Price per bag"),
+            ("unit_cost", "Unit cost"),
+            ("price_per_use", "Price per use to clients"),
+        ):
+            self.fields[field] = MoneyField(
+                label=label, currency=studio.currency, locale=studio.locale, required=False
+            )
         for field, label, least, most in (
             ("width_m", "Width", "0.02", "12"),
             ("height_m", "Height", "0.1", "8"),
@@ -237,20 +248,16 @@ class ItemForm(forms.Form):
 
     def _name_units(self) -> None:
         for field, unit in (("weight", weights.unit(self.units)), ("turnaround_hours", "hours")):
-            self.fields[field].unit = unit  # type: ignore[attr-defined]
+            lay_out(self.fields[field], unit=unit)
         for field in ("weight", "turnaround_hours", "expected_uses"):
             self.fields[field].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        self.fields["note"].wide = True  # type: ignore[attr-defined]
+        lay_out(self.fields["note"], wide=True)
 
     def _offer_colours(self) -> None:
-        field = self.fields["colour"]
-        field.queryset = Colour.objects.filter(retired_at=None)  # type: ignore[attr-defined]
         if self.kind in {Kind.LATEX, Kind.TWISTING}:
-            if self.item:
-                del self.fields["colour"]
-                return
-            field.required = True
-            field.empty_label = "choose"  # type: ignore[attr-defined]
+            del self.fields["colour"]
+            if not self.item:
+                self.fields["colour"] = _colour_field(required=True)
         elif "nature" in self.fields:
             self.fields["nature"].initial = USUAL_NATURE[self.kind].value
 
@@ -270,9 +277,9 @@ KEPT_AS_TYPED: Final = frozenset(ORDER) - {
 }
 
 
-def _facts(item: Item, units: str) -> dict[str, Any]:
+def _facts(item: Item, units: str) -> dict[str, object]:
     """An item's facts as the form shows them."""
-    facts: dict[str, Any] = {field: getattr(item, field) for field in ORDER if field in KEPT_AS_TYPED}
+    facts: dict[str, object] = {field: getattr(item, field) for field in ORDER if field in KEPT_AS_TYPED}
     if item.weight_kg is not None:
         facts["weight"] = weights.in_units(item.weight_kg, units)
     for key, value in (item.outline or {}).items():

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import Any
 
 from django import forms
 from django.contrib import messages
@@ -262,7 +261,7 @@ def _find_item(item_id: int) -> Item:
 def _render_item(request: StudioRequest, item: Item, **bound: forms.Form) -> HttpResponse:
     """The page, with the forms as they were sent where one was refused."""
     studio = request.tenant.studio
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "item": item,
         "page": item_page(item, studio),
         "receive": ReceiveForm(prefix="receive", item=item),

@@ -6,9 +6,8 @@ Item rows are locked first, in id order, so that a movement and a hold of the sa
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -258,7 +257,7 @@ def _write_once(
 ) -> Written:
     require(Right.EDIT_SHELF)
 
-    def write() -> dict[str, Any]:
+    def write() -> Written:
         items = lock_items([item_id])
         if not items:
             raise UnknownCode("There is no such item.")
@@ -267,10 +266,10 @@ def _write_once(
         (movement,) = write_movements(
             [(items[0], kind, quantity)], reason=reason, label=label, at=at, batch=batch
         )
-        return asdict(Written(movement.pk, quantity, on_hand + quantity))
+        return Written(movement.pk, quantity, on_hand + quantity)
 
     # The request is told apart by its change to an empty shelf, which doesn't depend on the balance.
-    asked: Mapping[str, Any] = {
+    asked: Mapping[str, object] = {
         "movement": kind,
         "item": item_id,
         "by": change(0),
@@ -279,4 +278,4 @@ def _write_once(
         "at": at,
         **({"batch": batch} if batch else {}),
     }
-    return Written(**once(key, asked, write))
+    return once(key, asked, Written, write)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
 
 from django import forms
 
@@ -12,6 +11,7 @@ from stock.models import Nature, OrderLine
 from stock.orders.orders import MOST_BAGS, Delivered
 from stock.suppliers.forms import money_field
 from studio.models import Studio
+from studio.ui.field_layout import set_choices
 from studio.ui.forms import DayField
 
 MARK_LENGTH = 40
@@ -26,10 +26,9 @@ class OrderLineForm(forms.Form):
     bag_size = quantity_field("Pieces per bag")
     bags = forms.IntegerField(label="Bags", min_value=0, max_value=MOST_BAGS)
 
-    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, object] | None = None, *, studio: Studio) -> None:
+        super().__init__(data)
         self.fields["price"] = money_field("Price per bag", studio)
-        self.fields["item"].load_items()  # type: ignore[attr-defined]
         self.fields["bags"].widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
 
 
@@ -50,8 +49,8 @@ class DeliveryForm(KeyedForm):
         label="Delivery note", required=False, max_length=200, help_text="Its number, if there is one."
     )
 
-    def __init__(self, *args: Any, lines: Sequence[OrderLine], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, object] | None = None, *, lines: Sequence[OrderLine]) -> None:
+        super().__init__(data)
         self.lines = [line for line in lines if line.due or self._named(line)]
         for line in self.lines:
             self.fields[f"came_{line.pk}"] = quantity_field(
@@ -65,7 +64,7 @@ class DeliveryForm(KeyedForm):
     def _named(self, line: OrderLine) -> bool:
         return bool(self.data.get(f"came_{line.pk}"))
 
-    def rows(self) -> list[tuple[OrderLine, Any, Any]]:
+    def rows(self) -> list[tuple[OrderLine, forms.BoundField, forms.BoundField | None]]:
         """Each open line with its fields."""
         names = self.fields
         return [
@@ -91,8 +90,13 @@ class SendBackForm(KeyedForm):
     pieces = quantity_field("Pieces")
     reason = forms.CharField(label="Reason", max_length=200, help_text="Such as wrong shade or torn bags.")
 
-    def __init__(self, *args: Any, lines: Sequence[OrderLine], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["line"].choices = [  # type: ignore[attr-defined]
-            (str(line.pk), line.item.name) for line in lines if line.received > line.sent_back
-        ]
+    def __init__(
+        self,
+        data: Mapping[str, object] | None = None,
+        *,
+        lines: Sequence[OrderLine],
+        prefix: str | None = None,
+    ) -> None:
+        super().__init__(data, prefix=prefix)
+        offered = [(str(line.pk), line.item.name) for line in lines if line.received > line.sent_back]
+        set_choices(self.fields["line"], offered)

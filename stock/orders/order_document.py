@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from typing import Any, Final
+from typing import Final
 
 from django.template.loader import render_to_string
 
@@ -73,7 +73,7 @@ def export_csv(order: PurchaseOrder) -> str:
 # --- Private ---
 
 
-def _context(order: PurchaseOrder, studio: Studio) -> dict[str, Any]:
+def _context(order: PurchaseOrder, studio: Studio) -> dict[str, object]:
     lines = list(order.lines.all())
     return {
         "order": order,

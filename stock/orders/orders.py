@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db import connection, transaction
@@ -64,6 +64,14 @@ class Delivered:
     batch: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Received:
+    """The pieces of a delivery, and those of its order that are still due."""
+
+    came: int
+    due: int
+
+
 def find_order(order_id: int) -> PurchaseOrder:
     """The order with its supplier and lines; 404 for an order of another studio. Two queries."""
     require(Right.EDIT_SHELF)
@@ -99,7 +107,7 @@ def write_order(supplier_id: int, wanted: Sequence[Wanted], *, key: str, note: s
     suppliers.require_buying()
     asked = {"order": supplier_id, "wanted": [str(each) for each in wanted], "note": note}
 
-    def write() -> dict[str, Any]:
+    def write() -> dict[str, int]:
         supplier = Supplier.objects.filter(pk=supplier_id, retired_at=None).first()
         if supplier is None:
             raise CannotOrder("There is no such supplier.")
@@ -108,7 +116,7 @@ def write_order(supplier_id: int, wanted: Sequence[Wanted], *, key: str, note: s
             _add_line(order, each)
         return {"order": order.pk}
 
-    return PurchaseOrder.objects.get(pk=once(key, asked, write)["order"])
+    return PurchaseOrder.objects.get(pk=once(key, asked, dict[str, int], write)["order"])
 
 
 def set_order_line(order_id: int, wanted: Wanted) -> OrderLine | None:
@@ -138,16 +146,16 @@ def send_order(order_id: int, *, expected_on: date | None = None) -> PurchaseOrd
 
 def receive_delivery(
     order_id: int, delivered: Mapping[int, Delivered], *, key: str, note: str = ""
-) -> dict[str, int]:
+) -> Received:
     """Record what was delivered of a sent order, by line id; the rest stays due.
 
-    Returns the pieces received and the pieces still due. More than was ordered is accepted. Raises
+    More than was ordered is accepted. Raises
     :class:`CannotOrder`; the same key again gives the first answer.
     """
     require(Right.EDIT_SHELF)
     asked = {"receive": order_id, "note": note, "came": {str(k): str(v) for k, v in delivered.items()}}
 
-    def write() -> dict[str, Any]:
+    def write() -> Received:
         order = _lock_order(order_id, OrderState.SENT)
         lines = {line.pk: line for line in order.lines.select_related("item")}
         _check_delivery(delivered, lines)
@@ -168,9 +176,9 @@ def receive_delivery(
         if not due:
             order.state = OrderState.CLOSED
             order.save(update_fields=["state"])
-        return {"came": sum(each.pieces for each in came.values()), "due": due}
+        return Received(sum(each.pieces for each in came.values()), due)
 
-    return once(key, asked, write)
+    return once(key, asked, Received, write)
 
 
 def close_order(order_id: int) -> None:
@@ -201,7 +209,7 @@ def send_back(line_id: int, pieces: int, *, key: str, reason: str) -> movements.
     """Record pieces that go back to the supplier. Raises :class:`CannotOrder`, ``NotThere``."""
     require(Right.EDIT_SHELF)
 
-    def write() -> dict[str, Any]:
+    def write() -> movements.Written:
         line = OrderLine.objects.filter(pk=line_id).select_related("order__supplier").first()
         if line is None:
             raise CannotOrder("There is no such line.")
@@ -220,10 +228,10 @@ def send_back(line_id: int, pieces: int, *, key: str, reason: str) -> movements.
         line.sent_back += pieces
         line.save(update_fields=["sent_back"])
         on_hand = movements.balances([item.pk])[item.pk]
-        return {"movement_id": movement.pk, "quantity": -pieces, "on_hand": on_hand}
+        return movements.Written(movement.pk, -pieces, on_hand)
 
     asked = {"send back": line_id, "pieces": pieces, "reason": reason}
-    return movements.Written(**once(key, asked, write))
+    return once(key, asked, movements.Written, write)
 
 
 def change_price(line_id: int, price: Decimal) -> OrderLine:

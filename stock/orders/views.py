@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Mapping
-from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -111,8 +110,8 @@ def receive_delivery(request: StudioRequest, order_id: int) -> HttpResponse:
     except ValidationError as refusal:
         form.add_error(None, refusal.messages)
         return _render_order(request, orders.find_order(order_id), {"delivery": form})
-    rest = f"{received['due']:,} pieces are still due." if received["due"] else "The order is complete."
-    messages.success(request, f"{received['came']:,} pieces received. {rest}")
+    rest = f"{received.due:,} pieces are still due." if received.due else "The order is complete."
+    messages.success(request, f"{received.came:,} pieces received. {rest}")
     return redirect(links.to("stock:order", found.pk))
 
 
@@ -227,7 +226,7 @@ def _render_order(
 ) -> HttpResponse:
     lines = list(found.lines.all())
     studio = request.tenant.studio
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "order": found,
         "lines": lines,
         "total": sum(line.bags * line.price for line in lines),

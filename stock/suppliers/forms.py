@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -11,11 +11,12 @@ from django.core.exceptions import ValidationError
 from stock.catalogue.fields import DecimalField, ItemChoiceField, add_refusal, quantity_field
 from stock.models import Supplier
 from studio.models import Studio
+from studio.ui.field_layout import lay_out
 from studio.ui.forms import MoneyField
 
 
-def money_field(label: str, studio: Studio, **kwargs: Any) -> MoneyField:
-    return MoneyField(label=label, currency=studio.currency, locale=studio.locale, **kwargs)
+def money_field(label: str, studio: Studio, *, required: bool = True) -> MoneyField:
+    return MoneyField(label=label, currency=studio.currency, locale=studio.locale, required=required)
 
 
 class SupplierForm(forms.Form):
@@ -45,19 +46,24 @@ class SupplierForm(forms.Form):
         "note",
     )
 
-    def __init__(self, *args: Any, studio: Studio, supplier: Supplier | None = None, **kwargs: Any) -> None:
-        if supplier:
-            kwargs["initial"] = {name: getattr(supplier, name) for name in self.FACTS}
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Mapping[str, object] | None = None,
+        *,
+        studio: Studio,
+        supplier: Supplier | None = None,
+    ) -> None:
+        saved = {name: getattr(supplier, name) for name in self.FACTS} if supplier else None
+        super().__init__(data, initial=saved)
         self.fields["minimum_order"] = money_field("Minimum order", studio, required=False)
         self.fields["delivery_charge"] = money_field("Delivery charge", studio, required=False)
         for name in ("lead_days", "lead_spread_days"):
-            self.fields[name].unit = "days"  # type: ignore[attr-defined]
+            lay_out(self.fields[name], unit="days")
             self.fields[name].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        self.fields["note"].wide = True  # type: ignore[attr-defined]
+        lay_out(self.fields["note"], wide=True)
         self.order_fields(self.FACTS)
 
-    def facts(self) -> dict[str, Any]:
+    def facts(self) -> dict[str, object]:
         """The cleaned details; call when valid."""
         data = dict(self.cleaned_data)
         data["lead_spread_days"] = data["lead_spread_days"] or Decimal(0)
@@ -77,8 +83,7 @@ class PriceForm(forms.Form):
     from_bags = quantity_field("Minimum bags", required=False)
     their_code = forms.CharField(label="Their code", max_length=60, required=False)
 
-    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, object] | None = None, *, studio: Studio) -> None:
+        super().__init__(data)
         self.fields["price"] = money_field("Price per bag", studio)
-        self.fields["item"].load_items()  # type: ignore[attr-defined]
         self.order_fields(["item", "bag_size", "price", "from_bags", "their_code"])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
@@ -14,13 +13,13 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 
-def add_supplier(**facts: Any) -> Supplier:
+def add_supplier(**facts: object) -> Supplier:
     """Add a supplier; ``facts`` are fields of :class:`~stock.models.Supplier`. Raises ``ValidationError``."""
     require_buying()
-    return _save_supplier(Supplier(**facts))
+    return change_supplier(Supplier(), **facts)
 
 
-def change_supplier(supplier: Supplier, **facts: Any) -> Supplier:
+def change_supplier(supplier: Supplier, **facts: object) -> Supplier:
     """Change a supplier. Raises ``ValidationError``."""
     require_buying()
     for field, value in facts.items():

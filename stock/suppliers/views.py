@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
@@ -116,7 +114,7 @@ def restore_supplier(request: StudioRequest, supplier_id: int) -> HttpResponse:
 
 
 def _render_supplier(request: StudioRequest, found: Supplier, form: PriceForm) -> HttpResponse:
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "supplier": found,
         "form": form,
         "prices": found.prices.select_related("item__colour"),

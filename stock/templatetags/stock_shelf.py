@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django import template
 from django.utils import timezone
@@ -92,7 +92,7 @@ class Bar:
 
 
 @register.inclusion_tag("stock/items/availability_chart.html")
-def availability_chart(steps: Sequence[Step], owned: int) -> dict[str, Any]:
+def availability_chart(steps: Sequence[Step], owned: int) -> dict[str, object]:
     """A chart of how many are here over the coming weeks."""
     tallest = max(owned, 1)
     bars = [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
@@ -12,9 +12,9 @@ from django.db.models.functions import Lower
 class PersonManager(BaseUserManager["Person"]):
     """Makes people from an e-mail address."""
 
-    def create_user(self, email: str, password: str | None = None, **fields: Any) -> Person:
+    def create_user(self, email: str, password: str | None = None, *, name: str = "") -> Person:
         """A person with that address; without a password they can only sign in after a reset."""
-        person = self.model(email=email.strip().lower(), **fields)
+        person = self.model(email=email.strip().lower(), name=name)
         person.set_password(password)
         person.save(using=self._db)
         return person

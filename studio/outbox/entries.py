@@ -10,7 +10,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from datetime import timedelta
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 from celery import current_app, shared_task
 from django.db import transaction
@@ -23,6 +23,9 @@ from studio.models import OutboxEntry
 from studio.tenancy import fair_share
 from studio.tenancy.fair_share import Share
 
+if TYPE_CHECKING:
+    from celery.app.task import Task
+
 log = logging.getLogger(__name__)
 
 GRACE: Final = timedelta(minutes=2)
@@ -30,7 +33,7 @@ GRACE: Final = timedelta(minutes=2)
 MOST_ATTEMPTS: Final = 6
 
 
-def write(task: str, *, share: Share, key: str, **arguments: Any) -> OutboxEntry:
+def write(task: str, *, share: Share, key: str, **arguments: object) -> OutboxEntry:
     """Note the task for the entered studio; the same ``key`` again is the same entry.
 
     It counts as one of ``share`` for whoever asks. Raises :class:`studio.tenancy.fair_share.TooMuch`.
@@ -75,7 +78,7 @@ def sweep() -> int:
     return sent
 
 
-def worker_task(name: str) -> Callable[[Callable[..., None]], Any]:
+def worker_task(name: str) -> Callable[[Callable[..., None]], Task[..., None]]:
     """Make ``function(**arguments)`` a worker task that runs inside the entry's studio and marks it done.
 
     The work and the mark are one transaction. The entry's row is locked, so that a second delivery of the same
@@ -83,7 +86,7 @@ def worker_task(name: str) -> Callable[[Callable[..., None]], Any]:
     the sweep, at growing distances.
     """
 
-    def decorate(function: Callable[..., None]) -> Any:
+    def decorate(function: Callable[..., None]) -> Task[..., None]:
         @shared_task(name=name, ignore_result=True)
         def task(*, studio_id: int, entry_id: int) -> None:
             try:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
@@ -13,7 +12,7 @@ from studio.outbox import entries
 from studio.tenancy.fair_share import MAILS
 
 
-def post(template: str, *, to: str, key: str, context: dict[str, Any], reply_to: str = "") -> None:
+def post(template: str, *, to: str, key: str, context: Mapping[str, object], reply_to: str = "") -> None:
     """Have the worker send ``templates/mail/<template>.{subject.txt,txt,html}`` once under ``key``.
 
     ``context`` holds plain JSON values only: what is sent is what was true when it was written.
@@ -33,7 +32,7 @@ def send(
     *,
     template: str,
     to: str,
-    context: dict[str, Any],
+    context: Mapping[str, object],
     reply_to: str = "",
     attachments: Sequence[tuple[str, bytes, str]] = (),
 ) -> None:

@@ -11,7 +11,7 @@ import mimetypes
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Final, Protocol
 from urllib.parse import unquote, urlsplit
 
 from babel import Locale, UnknownLocaleError
@@ -29,11 +29,19 @@ LETTER_TERRITORIES: Final = frozenset(
 """Where paper is US Letter (CLDR supplemental data, measurementData/paperSize, from memory); A4 elsewhere."""
 
 
+class Fetcher(Protocol):
+    """What fetches files for a paper, and which addresses it refused."""
+
+    refused: list[str]
+
+
 class RefusedAddress(ValueError):
     """A page to be printed asked for something that isn't one of our own files."""
 
 
-def rendered(template: str, context: dict[str, Any], *, made: Mapping[str, bytes] | None = None) -> bytes:
+def rendered(
+    template: str, context: Mapping[str, object], *, made: Mapping[str, bytes] | None = None
+) -> bytes:
     """The template as a PDF/UA-1 document; ``made`` gives the pictures behind ``made:///name``.
 
     It counts as a PDF of whoever asks for it on a page; the worker's count for nobody.
@@ -46,7 +54,9 @@ def rendered(template: str, context: dict[str, Any], *, made: Mapping[str, bytes
 
     fetcher = _own_files_only(made or {})
     with fair_share.turn(fair_share.PAPERS):
-        html = HTML(string=render_to_string(template, context), base_url="static:///", url_fetcher=fetcher)
+        html = HTML(
+            string=render_to_string(template, dict(context)), base_url="static:///", url_fetcher=fetcher
+        )
         content = html.write_pdf(font_config=FontConfiguration(), pdf_variant="pdf/ua-1")
     # WeasyPrint only logs what it couldn't fetch, and leaves it out.
     if fetcher.refused:
@@ -106,15 +116,15 @@ def paper(studio: Studio) -> str:
     return "letter" if territory in LETTER_TERRITORIES else "A4"
 
 
-def _own_files_only(made: Mapping[str, bytes]) -> Any:
+def _own_files_only(made: Mapping[str, bytes]) -> Fetcher:
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-    class OwnFiles(URLFetcher):  # type: ignore[misc]
+    class OwnFiles(URLFetcher):  # type: ignore[misc] # WeasyPrint has no types
         """Serves ``static:///path`` and ``made:///name``; notes and refuses everything else."""
 
         refused: list[str]
 
-        def fetch(self, url: str, headers: Any = None) -> Any:
+        def fetch(self, url: str, headers: object = None) -> object:
             if urlsplit(url).scheme == "data":
                 return super().fetch(url, headers)
             body = _body(url, made)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from allauth.account.forms import LoginForm, ResetPasswordForm, SignupForm
+from django import forms
 
 LABELS = {
     "login": "E-mail address",
@@ -18,8 +19,9 @@ LABELS = {
 class PlainWords:
     """Says what a field is beside it, not inside it."""
 
-    fields: dict[str, Any]
+    fields: dict[str, forms.Field]
 
+    # Arguments and bases are allauth's, which has no types.
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
@@ -27,13 +29,13 @@ class PlainWords:
             field.widget.attrs.pop("placeholder", None)
 
 
-class SignInForm(PlainWords, LoginForm):  # type: ignore[misc]
+class SignInForm(PlainWords, LoginForm):  # type: ignore[misc] # as above
     """Address and password."""
 
 
-class SignUpForm(PlainWords, SignupForm):  # type: ignore[misc]
+class SignUpForm(PlainWords, SignupForm):  # type: ignore[misc] # as above
     """Address, name and password of an invited person."""
 
 
-class ForgottenPasswordForm(PlainWords, ResetPasswordForm):  # type: ignore[misc]
+class ForgottenPasswordForm(PlainWords, ResetPasswordForm):  # type: ignore[misc] # as above
     """Where to send the link."""

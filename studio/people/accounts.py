@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from allauth.account.adapter import DefaultAccountAdapter
+from django import forms
 from django.http import HttpRequest
 
 from studio.models import LinkPurpose, Person
@@ -17,7 +16,7 @@ def display_name(person: Person) -> str:
     return str(person)
 
 
-class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
+class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc] # allauth has no types
     """Sign-up is open only to a browser that holds an invitation's link."""
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
@@ -27,7 +26,7 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
         handle = request.session.get(JOIN_SESSION_KEY, "")
         return bool(handle) and public_links.from_cookie(request, handle, LinkPurpose.INVITATION) is not None
 
-    def save_user(self, request: HttpRequest, user: Person, form: Any, commit: bool = True) -> Person:
+    def save_user(self, request: HttpRequest, user: Person, form: forms.Form, commit: bool = True) -> Person:
         """Save name that was typed beside the address."""
         user.name = form.cleaned_data.get("name", "")
         saved: Person = super().save_user(request, user, form, commit)

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from django.db import models
 from django.db.models import OuterRef, Subquery, Value
@@ -16,6 +16,20 @@ from studio.models.dates import moment_written
 from studio.tenancy.access import require
 from studio.tenancy.audit import history_models
 from studio.tenancy.rights import Right
+
+if TYPE_CHECKING:
+    from studio.tenancy.audit import Actor, HistoryModel
+
+    class Entry(HistoryModel):
+        """An entry with the id of the one before of the same record."""
+
+        earlier_id: int | None
+
+        class Meta:
+            abstract = True
+
+    AnyField = models.Field[object, object]
+
 
 LONGEST_VALUE: Final = 80
 """Characters of a value that are shown."""
@@ -56,7 +70,7 @@ def kinds() -> list[str]:
 
 
 def _newest(
-    models_of: Sequence[type[models.Model]], limit: int, before: datetime | None
+    models_of: Sequence[type[HistoryModel]], limit: int, before: datetime | None
 ) -> dict[int, list[int]]:
     """Ids of the newest entries in all the tables together, by the place of their table. One query."""
     earlier = {"pgh_created_at__lt": before} if before else {}
@@ -75,7 +89,7 @@ def _newest(
     return found
 
 
-def _with_earlier(model: type[models.Model], ids: list[int]) -> list[Any]:
+def _with_earlier(model: type[HistoryModel], ids: list[int]) -> list[Entry]:
     """Entries of one table, each with the id of the one before of the same record."""
     earlier = model._default_manager.filter(
         pgh_obj_id=OuterRef("pgh_obj_id"), pgh_id__lt=OuterRef("pgh_id")
@@ -84,17 +98,16 @@ def _with_earlier(model: type[models.Model], ids: list[int]) -> list[Any]:
     return list(rows.annotate(earlier_id=Subquery(earlier.values("pgh_id")[:1])))
 
 
-def _kind(model: type[models.Model]) -> str:
-    tracked_model: type[models.Model] = model.pgh_tracked_model  # type: ignore[attr-defined]
-    return str(tracked_model._meta.verbose_name)
+def _kind(model: type[HistoryModel]) -> str:
+    return str(model.pgh_tracked_model._meta.verbose_name)
 
 
-def _entries_of(rows: list[Any]) -> list[AuditEntry]:
+def _entries_of(rows: list[Entry]) -> list[AuditEntry]:
     people, phones = _named(Person, "person", rows), _named(CrewPhone, "phone", rows)
     earlier = _earlier_states(rows)
     entries = []
     for row in rows:
-        context = row.pgh_context or {}
+        context: Actor = row.pgh_context or {}
         phone = phones.get(context.get("phone") or 0, "Billowbook")
         person = people.get(context.get("person") or 0, phone)
         changes = _changes(earlier.get((type(row), row.earlier_id)), row) if row.pgh_label == "update" else ()
@@ -112,15 +125,15 @@ def _entries_of(rows: list[Any]) -> list[AuditEntry]:
     return entries
 
 
-def _named(model: type[models.Model], kind: str, rows: list[Any]) -> dict[int, str]:
+def _named(model: type[models.Model], kind: Literal["person", "phone"], rows: list[Entry]) -> dict[int, str]:
     """The names of the people or phones that made these changes."""
-    ids = {int(context[kind]) for row in rows if (context := row.pgh_context or {}).get(kind)}
+    ids = {actor for row in rows if (actor := (row.pgh_context or {}).get(kind))}
     return dict(model._default_manager.filter(pk__in=ids).values_list("pk", "name")) if ids else {}
 
 
-def _earlier_states(rows: list[Any]) -> dict[tuple[type, int], Any]:
+def _earlier_states(rows: list[Entry]) -> dict[tuple[type, int | None], HistoryModel]:
     """By kind and id, the states before those that were changed: one query for each kind of record."""
-    found: dict[tuple[type, int], Any] = {}
+    found: dict[tuple[type, int | None], HistoryModel] = {}
     for model in {type(row) for row in rows}:
         ids = [row.earlier_id for row in rows if type(row) is model and row.pgh_label == "update"]
         if ids:
@@ -128,7 +141,7 @@ def _earlier_states(rows: list[Any]) -> dict[tuple[type, int], Any]:
     return found
 
 
-def _changes(before: Any, after: Any) -> tuple[tuple[str, str, str], ...]:
+def _changes(before: HistoryModel | None, after: HistoryModel) -> tuple[tuple[str, str, str], ...]:
     if before is None:
         return ()
     fields = [field for field in after._meta.concrete_fields if not field.name.startswith("pgh_")]
@@ -139,7 +152,7 @@ def _changes(before: Any, after: Any) -> tuple[tuple[str, str, str], ...]:
     )
 
 
-def _written(row: Any, field: Any) -> str:
+def _written(row: HistoryModel, field: AnyField) -> str:
     value = getattr(row, field.attname)
     if value is None or value == "":
         return "—"
@@ -153,7 +166,7 @@ def _written(row: Any, field: Any) -> str:
     return text if len(text) <= LONGEST_VALUE else text[: LONGEST_VALUE - 1] + "…"
 
 
-def _record(row: Any) -> str:
+def _record(row: HistoryModel) -> str:
     for name in ("name", "title", "email", "label", "number"):
         value = getattr(row, name, None)
         if value:

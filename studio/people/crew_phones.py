@@ -9,9 +9,10 @@ from __future__ import annotations
 import hashlib
 import secrets
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any, Final
+from typing import Final
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -24,7 +25,7 @@ from django.utils.crypto import constant_time_compare
 from studio import tenancy
 from studio.models import CrewPhone, LinkPurpose, PublicLink, entered_studio, remember_studio
 from studio.people import public_links
-from studio.people.page_request import PageTenant
+from studio.people.page_request import PageTenant, StudioRequest
 from studio.people.public_links import FoundLink
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, Role
@@ -49,7 +50,7 @@ class HeldPhone:
     found: FoundLink
     device_hash: str
 
-    def enter(self) -> Any:
+    def enter(self) -> AbstractContextManager[tenancy.Tenant]:
         """Act as this phone in its studio, for one transaction."""
         return tenancy.entered(self.found.studio_id, role=Role.CREW, phone_id=self.phone_id)
 
@@ -152,7 +153,7 @@ def holds(request: HttpRequest, phone_id: int) -> bool:
 
 
 def opened(
-    request: HttpRequest, slug: str, right: Right, subject: Callable[[], int | None] | None,
+    request: StudioRequest, slug: str, right: Right, subject: Callable[[], int | None] | None,
     view: Callable[[], HttpResponse],
 ) -> HttpResponse | None:  # fmt: skip
     """The page as one of this browser's links opens it, or the word that the link has ended.
@@ -172,7 +173,7 @@ def opened(
             if phone is None:
                 told_ended = told_ended or ended(request, each.phone_id)
                 continue
-            request.tenant = PageTenant(phone.studio, None, Role.CREW, phone)  # type: ignore[attr-defined]
+            request.tenant = PageTenant(phone.studio, None, Role.CREW, phone)
             require(right)
             return view()
     if any_open and told_ended is None:

@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 import zoneinfo
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest
+from django.utils.datastructures import MultiValueDict
 
 from studio import tenancy
-from studio.models import ConfirmedBy, Studio, TaxRate, Units
+from studio.models import ConfirmedBy, Person, Studio, TaxRate, Units
 from studio.models.spelling import spelled
 from studio.paper import images
 from studio.tenancy.rights import MEMBER_ROLES
+from studio.ui.field_layout import set_choices
 from studio.ui.forms import ClockField
+
+if TYPE_CHECKING:
+    # At run time Django's forms take no type in brackets.
+    StudioModelForm = forms.ModelForm[Studio]
+    TaxRateModelForm = forms.ModelForm[TaxRate]
+else:
+    StudioModelForm = TaxRateModelForm = forms.ModelForm
 
 
 class JoinForm(forms.Form):
@@ -24,7 +36,7 @@ class JoinForm(forms.Form):
     )
     field_order = ["name", "email", "password1", "password2"]
 
-    def signup(self, request: Any, person: Any) -> None:
+    def signup(self, request: HttpRequest, person: Person) -> None:
         """The account adapter has kept the name already."""
 
 
@@ -50,7 +62,7 @@ class RoleForm(forms.Form):
     role = forms.ChoiceField(choices=ROLES)
 
 
-class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
+class StudioForm(StudioModelForm):
     """The studio's profile."""
 
     logo_upload = forms.FileField(
@@ -94,17 +106,23 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
             "payment_words": forms.Textarea(attrs={"rows": 3}),
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Mapping[str, object] | None = None,
+        files: MultiValueDict[str, UploadedFile[bytes]] | None = None,
+        *,
+        instance: Studio,
+    ) -> None:
+        super().__init__(data, files, instance=instance)
         zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
-        self.fields["units"].choices = [  # type: ignore[attr-defined] # a choice field by its model
-            (Units.FEET, "feet and inches"),
-            (Units.METRIC, spelled("meters and centimeters")),
-        ]
-        self.fields["confirmed_by"].choices = [  # type: ignore[attr-defined] # a choice field by its model
-            (ConfirmedBy.AGREEMENT, "the client agrees"),
-            (ConfirmedBy.DEPOSIT, "the deposit is paid"),
-        ]
+        set_choices(
+            self.fields["units"],
+            [(Units.FEET, "feet and inches"), (Units.METRIC, spelled("meters and centimeters"))],
+        )
+        set_choices(
+            self.fields["confirmed_by"],
+            [(ConfirmedBy.AGREEMENT, "the client agrees"), (ConfirmedBy.DEPOSIT, "the deposit is paid")],
+        )
         self.fields["zone"] = forms.ChoiceField(
             label="Time zone", choices=[(name, name.replace("_", " ")) for name in zones]
         )
@@ -140,17 +158,17 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
             return None
         return images.reencoded(upload.file, size=upload.size, longest_side_px=480)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> None:
         """The working day must end after it starts."""
-        cleaned = super().clean() or self.cleaned_data
+        super().clean()
+        cleaned = self.cleaned_data
         starts, ends = cleaned.get("day_starts"), cleaned.get("day_ends")
         if starts and ends and ends <= starts:
             self.add_error("day_ends", "The working day must end after it starts.")
-        return cleaned
 
     def save(self, commit: bool = True) -> Studio:
         """Save profile, and the logo if one was sent."""
-        studio: Studio = super().save(commit=False)
+        studio = super().save(commit=False)
         picture: images.Picture | None = self.cleaned_data.get("logo_upload")
         if picture:
             studio.logo, studio.logo_digest = picture.png, picture.digest
@@ -164,7 +182,7 @@ class StudioForm(forms.ModelForm):  # type: ignore[type-arg]
         return studio
 
 
-class TaxRateForm(forms.ModelForm):  # type: ignore[type-arg]
+class TaxRateForm(TaxRateModelForm):
     """A named tax."""
 
     class Meta:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial, wraps
-from typing import Any, cast
+from typing import cast
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 
 from studio.models import Person
 from studio.people import crew_phones, membership
-from studio.people.page_request import PageTenant
+from studio.people.page_request import PageTenant, StudioRequest
 from studio.people.rate_limit import too_much
 from studio.tenancy import fair_share
 from studio.tenancy.access import require
@@ -34,7 +34,7 @@ def studio_page(
 
     def decorate(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
         @wraps(view)
-        def page(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
+        def page(request: StudioRequest, *args: object, slug: str, **kwargs: object) -> HttpResponse:
             subject = linked_to and partial(linked_to, **kwargs)
             try:
                 by_link = crew_phones.opened(
@@ -45,21 +45,19 @@ def studio_page(
                 return too_much(request, refusal)
 
         @login_required
-        def as_member(request: HttpRequest, *args: Any, slug: str, **kwargs: Any) -> HttpResponse:
+        def as_member(request: StudioRequest, *args: object, slug: str, **kwargs: object) -> HttpResponse:
             person = cast("Person", request.user)
 
             with membership.membership_entered(person_id=person.pk, slug=slug) as member:
-                request.tenant = PageTenant(  # type: ignore[attr-defined]
-                    studio=member.studio, signed_in=person, role=Role(member.role)
-                )
+                request.tenant = PageTenant(studio=member.studio, signed_in=person, role=Role(member.role))
                 require(right)
                 return in_turn(request, *args, **kwargs)
 
-        def in_turn(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        def in_turn(request: StudioRequest, *args: object, **kwargs: object) -> HttpResponse:
             with fair_share.of_page(many_at_once=many_at_once):
                 return view(request, *args, **kwargs)
 
-        page.required_right = right  # type: ignore[attr-defined]
+        vars(page)["required_right"] = right
         return page
 
     return decorate

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -34,7 +33,7 @@ def limited(
 
     def decorate(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
         @wraps(view)
-        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
             if over(limit, action=action, who=address_of(request)):
                 return wait_page(request, limit.window_seconds)
             return view(request, *args, **kwargs)

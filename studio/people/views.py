@@ -16,7 +16,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST, require_safe
 
 from studio import tenancy
-from studio.models import Invitation, LinkPurpose, Membership, Studio
+from studio.models import Invitation, LinkPurpose, Membership, Person, Studio
 from studio.people import audit_trail, crew_phones, membership, public_links, taxes
 from studio.people.accounts import JOIN_SESSION_KEY
 from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
@@ -37,7 +37,9 @@ AUDIT_ROWS: Final = 60
 @login_required
 def show_front_door(request: HttpRequest) -> HttpResponse:
     """Straight to the week of a person's only studio, else a choice."""
-    memberships = membership.memberships_of(request.user)  # type: ignore[arg-type]
+    person = request.user
+    assert isinstance(person, Person)
+    memberships = membership.memberships_of(person)
     if len(memberships) == 1:
         return redirect("events:week", slug=memberships[0].studio.slug)
     return render(request, "studio/people/front_door.html", {"memberships": memberships})

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Final
+from typing import Final
 
 from django import template
 from django.forms import BoundField
@@ -117,7 +117,7 @@ def theme(context: Context) -> str:
 
 
 @register.inclusion_tag("studio/ui/_thread.html")
-def thread(beads: Sequence[Bead], label: str = "Course of the job") -> dict[str, Any]:
+def thread(beads: Sequence[Bead], label: str = "Course of the job") -> dict[str, object]:
     """The whole thread, with names and dates."""
     return {"beads": beads, "path": string_path(len(beads)), "label": label}
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, time
 from decimal import Decimal
-from typing import Any
+from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from django import template
@@ -21,8 +21,32 @@ from studio.money import amounts
 register = template.Library()
 
 
+class Currency(Protocol):
+    """Whatever has a currency and writes amounts: a studio, an offer."""
+
+    currency: str
+    locale: str
+
+
+class Units(Protocol):
+    """Whatever measures in feet or metres."""
+
+    units: str
+
+
+class Zoned(Protocol):
+    """Whatever keeps a time zone: a studio, an event."""
+
+    @property
+    def tz(self) -> ZoneInfo:
+        """Its zone."""
+
+
+Zone = ZoneInfo | str | Zoned | None
+
+
 @register.filter(name="money")
-def money_filter(amount: Decimal | str | None, studio: Any) -> str:
+def money_filter(amount: Decimal | str | None, studio: Currency) -> str:
     """The amount with its currency; nothing for no amount."""
     return (
         ""
@@ -32,26 +56,27 @@ def money_filter(amount: Decimal | str | None, studio: Any) -> str:
 
 
 @register.filter
-def measure(metres: Decimal | float | None, studio: Any) -> str:
+def measure(metres: Decimal | float | str | None, studio: Units) -> str:
     """The length in the studio's units; nothing for no length."""
     return "" if metres is None or metres == "" else lengths.written(Decimal(str(metres)), studio.units)
 
 
 @register.filter
-def day(moment: datetime | date | None, zone: Any = None) -> str:
+def day(moment: datetime | date | None, zone: Zone = None) -> str:
     """``Sat Dec 12`` or ``Sat 12 Dec`` in that zone, or in the moment's own where none is given."""
-    return dates.day_written(_there(moment, zone)) if moment else ""
+    there = _there(moment, zone) if isinstance(moment, datetime) else moment
+    return dates.day_written(there) if there else ""
 
 
 @register.filter
-def clock(moment: datetime | time | None, zone: Any = None) -> str:
+def clock(moment: datetime | time | None, zone: Zone = None) -> str:
     """``4:00 pm`` or ``16:00`` in that zone."""
-    there = _there(moment, zone)
+    there = _there(moment, zone) if isinstance(moment, datetime) else moment
     return dates.time_written(there) if isinstance(there, datetime | time) else ""
 
 
 @register.filter
-def day_and_clock(moment: datetime | None, zone: Any = None) -> str:
+def day_and_clock(moment: datetime | None, zone: Zone = None) -> str:
     """``Sat Dec 12, 4:00 pm`` in that zone."""
     return dates.moment_written(_there(moment, zone)) if moment else ""
 
@@ -98,8 +123,8 @@ def zone_time(zone: str) -> str:
     return f"{zone.rpartition('/')[2].replace('_', ' ')} time"
 
 
-def _there(moment: Any, zone: Any) -> Any:
-    if not isinstance(moment, datetime) or zone is None:
+def _there(moment: datetime, zone: Zone) -> datetime:
+    if zone is None:
         return moment
     if isinstance(zone, str):
         zone = ZoneInfo(zone)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 from django.apps import AppConfig, apps
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, register
 from django.db import connections, models
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from studio.tenancy.audit import is_history
 
 OUR_ROOMS = ("studio", "stock", "events", "quoting")
 STANDS_OUTSIDE = {"studio.Person"}
@@ -17,7 +19,7 @@ STANDS_OUTSIDE = {"studio.Person"}
 
 @register(Tags.models)
 def tenant_models_are_declared(
-    app_configs: Sequence[AppConfig] | None = None, **kwargs: Any
+    app_configs: Sequence[AppConfig] | None = None, **kwargs: object
 ) -> list[CheckMessage]:
     """Every model of ours is a tenant's, and its foreign keys to tenants are composite."""
     from studio.tenancy.models import TenantForeignKey
@@ -55,7 +57,7 @@ def tenant_models_are_declared(
 
 
 @register(Tags.database)
-def tenant_tables_are_guarded(databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
+def tenant_tables_are_guarded(databases: Sequence[str] | None = None, **kwargs: object) -> list[CheckMessage]:
     """In the database, every tenant table has row-level security enabled, forced, and a policy both ways.
 
     Not asked of the owner: ``migrate`` checks before it works, and what was interrupted between making a table and
@@ -85,11 +87,6 @@ def guarded_models() -> list[type[models.Model]]:
     return [model for model in _our_models() if model._meta.label not in STANDS_OUTSIDE]
 
 
-def is_history(model: type[models.Model]) -> bool:
-    """Whether the model is a history table of the audit trail."""
-    return hasattr(model, "pgh_tracked_model")
-
-
 def _our_models() -> Iterator[type[models.Model]]:
     for model in apps.get_models(include_auto_created=True):
         if model._meta.app_label in OUR_ROOMS and model._meta.managed and not model._meta.proxy:
@@ -103,12 +100,12 @@ def _tenant_models() -> set[type[models.Model]]:
 
 
 def _has_studio(model: type[models.Model]) -> bool:
-    if is_history(model) and model.pgh_tracked_model._meta.label == "studio.Studio":  # type: ignore[attr-defined]
+    if is_history(model) and model.pgh_tracked_model._meta.label == "studio.Studio":
         return True
     return any(field.name == "studio" for field in model._meta.local_fields)
 
 
-def _guarded_tables(connection: Any) -> list[str]:
+def _guarded_tables(connection: BaseDatabaseWrapper) -> list[str]:
     with connection.cursor() as cursor:
         cursor.execute(
             """

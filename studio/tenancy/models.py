@@ -20,7 +20,7 @@ else:
     class StudioKey(models.ForeignKey):
         """The studio a row belongs to; the entered one by default, but not while a migration adds the column."""
 
-        def deconstruct(self) -> tuple[str, str, list[Any], dict[str, Any]]:
+        def deconstruct(self) -> tuple[str, str, list[object], dict[str, object]]:
             name, path, args, kwargs = super().deconstruct()
             kwargs.pop("default", None)
             return name, path, list(args), kwargs
@@ -32,6 +32,7 @@ else:
         plain foreign-key check bypasses row-level security and would let a row point into another studio.
         """
 
+        # Arguments are those of Django's foreign key, whatever the release.
         def __init__(self, *args: Any, **kwargs: Any) -> None:
             kwargs["db_constraint"] = False
             super().__init__(*args, **kwargs)
@@ -83,7 +84,7 @@ def _checks_hold(row: models.Model, exclude: set[str]) -> bool:
         if isinstance(each, models.CheckConstraint)
         and not exclude & (condition := models.Q(each.condition)).referenced_base_fields
     ]
-    against = row._get_field_expression_map(meta=row._meta, exclude=exclude)  # type: ignore[attr-defined]
+    against = row._get_field_expression_map(meta=row._meta, exclude=exclude)  # type: ignore[attr-defined] # not in the stubs
     try:
         return not conditions or models.Q(*conditions).check(against, using=row._state.db or DEFAULT_DB_ALIAS)
     except FieldError:  # one speaks of an excluded field after all: they are looked at one by one

@@ -84,7 +84,7 @@ class GuardTenantTable(TableOperation):
         self.tenant_column = tenant_column
         self.references = references
 
-    def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
+    def deconstruct(self) -> tuple[str, list[object], dict[str, object]]:
         return (
             type(self).__name__,
             [self.model_name],
@@ -135,7 +135,7 @@ class GuardReference(TableOperation):
         super().__init__(model_name)
         self.field_name = field_name
 
-    def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
+    def deconstruct(self) -> tuple[str, list[object], dict[str, object]]:
         return type(self).__name__, [self.model_name, self.field_name], {}
 
     def forwards(self, model: type[models.Model]) -> list[str]:
@@ -149,7 +149,7 @@ class GuardReference(TableOperation):
 class AppendOnly(TableOperation):
     """Rows of this table are written once: PostgreSQL refuses to update, delete or truncate them."""
 
-    def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
+    def deconstruct(self) -> tuple[str, list[object], dict[str, object]]:
         return type(self).__name__, [self.model_name], {}
 
     def forwards(self, model: type[models.Model]) -> list[str]:
@@ -175,6 +175,7 @@ END $$
 """
 
 
+# The type checker takes tenant foreign keys for plain ones, without the columns that SQL is made of.
 def _tenant_references(model: type[models.Model]) -> list[Any]:
     from studio.tenancy.models import TenantForeignKey
 

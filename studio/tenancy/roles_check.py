@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.db import DEFAULT_DB_ALIAS, connections
+from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.backends.signals import connection_created
 from django.dispatch import receiver
 
@@ -24,7 +23,7 @@ class UnsafeRole(ImproperlyConfigured):
 
 
 @receiver(connection_created)
-def refuse_unsafe_role(sender: Any, connection: Any, **kwargs: Any) -> None:
+def refuse_unsafe_role(sender: object, connection: BaseDatabaseWrapper, **kwargs: object) -> None:
     """Look at each role once, when a process first connects with it."""
     role = (connection.settings_dict["NAME"], connection.settings_dict["USER"])
     if settings.AS_OWNER or connection.alias != DEFAULT_DB_ALIAS or role in _found_safe:

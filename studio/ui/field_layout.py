@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, cast
+from typing import cast
 
 from django import forms
 
 
 def lay_out(field: forms.Field, *, unit: str = "", wide: bool = False) -> None:
     """Show ``unit`` behind the input; a ``wide`` field takes both columns of a form."""
-    shown = cast("Any", field)  # Django's fields take further attributes; their types don't name them.
     if unit:
-        shown.unit = unit
+        vars(field)["unit"] = unit
     if wide:
-        shown.wide = True
+        vars(field)["wide"] = True
 
 
-def set_choices(field: forms.Field, choices: Iterable[tuple[Any, str]]) -> None:
+def set_choices(field: forms.Field, choices: Iterable[tuple[object, str]]) -> None:
     """Give a choice field of a form its choices."""
     cast("forms.ChoiceField", field).choices = list(choices)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import zoneinfo
 from datetime import date, datetime, time
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -13,6 +13,9 @@ from django.core.exceptions import ValidationError
 from studio.measures import lengths, times
 from studio.measures.times import Window
 from studio.money import amounts
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 class LengthField(forms.Field):
@@ -26,17 +29,20 @@ class LengthField(forms.Field):
         units: str,
         least: Decimal | None = None,
         most: Decimal | None = None,
-        **kwargs: Any,
+        label: StrOrPromise | None = None,
+        required: bool = True,
+        help_text: StrOrPromise = "",
+        initial: Decimal | None = None,
     ) -> None:
-        super().__init__(**kwargs)
+        super().__init__(label=label, required=required, help_text=help_text, initial=initial)
         self.units, self.least, self.most = units, least, most
         self.widget.attrs.update({"inputmode": "text", "autocomplete": "off", "data-kind": "length"})
 
-    def prepare_value(self, value: Any) -> Any:
+    def prepare_value(self, value: object) -> object:
         """What is shown in the box: a stored length as the studio writes it, typed text as it was typed."""
         return lengths.written(value, self.units) if isinstance(value, Decimal | float) else value
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: object) -> Decimal | None:
         if value in self.empty_values:
             return None
         try:
@@ -49,7 +55,7 @@ class LengthField(forms.Field):
             raise ValidationError(f"At most {lengths.written(self.most, self.units)}.", code="long")
         return metres
 
-    def has_changed(self, initial: Any, data: Any) -> bool:
+    def has_changed(self, initial: object, data: object) -> bool:
         return bool(self.prepare_value(initial) != data)
 
 
@@ -59,17 +65,25 @@ class MoneyField(forms.Field):
     widget = forms.TextInput
 
     def __init__(
-        self, *, currency: str, locale: str, least: Decimal | None = Decimal(0), **kwargs: Any
+        self,
+        *,
+        currency: str,
+        locale: str,
+        least: Decimal | None = Decimal(0),
+        label: StrOrPromise | None = None,
+        required: bool = True,
+        help_text: StrOrPromise = "",
+        initial: Decimal | None = None,
     ) -> None:
-        super().__init__(**kwargs)
+        super().__init__(label=label, required=required, help_text=help_text, initial=initial)
         self.currency, self.locale, self.least = currency, locale, least
         self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off", "data-kind": "money"})
 
-    def prepare_value(self, value: Any) -> Any:
+    def prepare_value(self, value: object) -> object:
         """A stored amount as the studio writes it, typed text as it was typed."""
         return amounts.written(value, self.currency, self.locale) if isinstance(value, Decimal) else value
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: object) -> Decimal | None:
         if value in self.empty_values:
             return None
         try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any, Final
+from typing import Final
 
 from django.http import HttpRequest, HttpResponse
 
@@ -16,7 +16,7 @@ def kept_on_phones(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
     """Let phones keep this page. It must show no price, and nothing of the client but what the day needs."""
 
     @wraps(view)
-    def page(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+    def page(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
         response = view(request, *args, **kwargs)
         if request.method == "GET" and response.status_code == 200:
             response.headers[KEEP_HEADER] = "1"

@@ -13,7 +13,7 @@ IMPORT_OF_OURS: Final = (
 )
 
 
-class StaticFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+class StaticFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc] # without types
     """With imports between script modules rewritten too, so that a module is loaded once, and once only.
 
     Django's own switch for this also reads imports in the comments of other packages' scripts, and fails there:

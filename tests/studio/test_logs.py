@@ -91,7 +91,9 @@ def test_the_worker_logs_through_the_same_filter() -> None:
     finally:
         root.handlers[:] = before
         root.setLevel(level)
-    assert settings.LOGGING["handlers"]["console"]["filters"] == ["mask secrets"]
+    handlers = settings.LOGGING["handlers"]
+    assert isinstance(handlers, dict)
+    assert handlers["console"]["filters"] == ["mask secrets"]
 
 
 @pytest.fixture

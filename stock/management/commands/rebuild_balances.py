@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser
-from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
@@ -21,7 +20,7 @@ class Command(BaseCommand):
         parser.add_argument("--check", action="store_true", help="change nothing; fail if a balance is wrong")
         parser.add_argument("--studio", help="short name of one studio; every studio otherwise")
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def handle(self, *args: object, **options: object) -> None:
         """Handle each studio in its own transaction."""
         roster = [(pk, slug) for pk, slug in tenancy.each_studio() if options["studio"] in (None, slug)]
         if not roster:

@@ -31,7 +31,8 @@ class Command(BaseCommand):
         parser.add_argument("--units", default="metric", choices=["feet", "metric"])
         parser.add_argument("--locale", default="en_US", help="writes money and dates, such as de_DE")
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    # Django hands on whatever the parser made of the command line.
+    def handle(self, *args: object, **options: Any) -> None:
         profile = {key: options[key] for key in ("zone", "currency", "units", "locale")}
         email = options["owner_email"].strip().lower()
         try:

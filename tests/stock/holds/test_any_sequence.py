@@ -304,7 +304,7 @@ class Studio(RuleBasedStateMachine):
         for code, pieces in came.items():
             mine.came[code] = mine.came.get(code, 0) + pieces
             self.owned[code] += pieces
-        assert told == {"came": sum(came.values()), "due": mine.due}
+        assert told == orders.Received(came=sum(came.values()), due=mine.due)
         if not mine.due:
             mine.state = OrderState.CLOSED
 

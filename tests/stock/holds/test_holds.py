@@ -143,9 +143,9 @@ def test_a_refusal_leaves_its_key_free(stocked: Stocked) -> None:
 
 def test_two_studios_may_use_the_same_key(stocked: Stocked, federkorn: House) -> None:
     with stocked.house.enter():
-        once("k", {"a": 1}, lambda: {"mine": True})
+        once("k", {"a": 1}, dict[str, bool], lambda: {"mine": True})
     with federkorn.enter():
-        assert once("k", {"a": 2}, lambda: {"theirs": True}) == {"theirs": True}
+        assert once("k", {"a": 2}, dict[str, bool], lambda: {"theirs": True}) == {"theirs": True}
         assert KeptAnswer.objects.count() == 1
 
 

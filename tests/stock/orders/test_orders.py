@@ -48,13 +48,13 @@ def test_a_part_comes_and_the_rest_stays_on_order(market: Market) -> None:
     ink = market.stocked.item(INK_5)
     with market.stocked.house.enter("staff"):
         told = orders.receive_delivery(order.pk, {line.pk: Delivered(120, "LOT 7")}, key="one")
-        assert told == {"came": 120, "due": 180}
+        assert told == orders.Received(came=120, due=180)
         assert orders.receive_delivery(order.pk, {line.pk: Delivered(120, "LOT 7")}, key="one") == told
         assert movements.balances([ink.pk]) == {ink.pk: 120}
         movement = Movement.objects.get(kind="received", item=ink)
         assert (movement.batch, movement.order_line_id) == ("LOT 7", line.pk)
         assert orders.find_order(order.pk).state == OrderState.SENT
-        assert orders.receive_delivery(order.pk, {line.pk: Delivered(180)}, key="two")["due"] == 0
+        assert orders.receive_delivery(order.pk, {line.pk: Delivered(180)}, key="two").due == 0
         assert orders.find_order(order.pk).state == OrderState.CLOSED
         assert movements.find_mismatches() == []
         with pytest.raises(orders.CannotOrder, match="completed"):
@@ -76,10 +76,8 @@ def test_more_than_was_ordered_is_taken_as_it_came(market: Market) -> None:
     order, line = sent_order(market, bags=1)
     ink = market.stocked.item(INK_5)
     with market.stocked.house.enter():
-        assert orders.receive_delivery(order.pk, {line.pk: Delivered(110)}, key="one") == {
-            "came": 110,
-            "due": 0,
-        }
+        told = orders.receive_delivery(order.pk, {line.pk: Delivered(110)}, key="one")
+        assert told == orders.Received(came=110, due=0)
         assert movements.balances([ink.pk]) == {ink.pk: 110}
 
 

@@ -43,7 +43,7 @@ def test_every_word_of_a_template_that_differs_is_spelled() -> None:
 
 def test_every_word_of_a_module_that_differs_is_spelled() -> None:
     assert [
-        f"{path}:{node.lineno}: {node.value}" for path in modules() for node in unspelled_strings(path)
+        f"{path}:{node.lineno}: {node.value!r}" for path in modules() for node in unspelled_strings(path)
     ] == []
 
 

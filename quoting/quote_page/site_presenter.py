@@ -15,6 +15,7 @@ from quoting.models import SetPiece
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.worked import taken_off
+from studio.measures import air
 from studio.models.spelling import spelled
 from studio.trade.cautions import HELIUM, RELEASE, WIND
 from studio.trade.packing import FRAME_DEPTH_M
@@ -58,7 +59,7 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
     minds = [*stuck, *_wind_minds(found, units), *_ring_minds(found, units)]
     words = [f"{measures.volume(found.volume_m3, units)} in the van"]
     if found.wind:
-        words.append(f"falls over at a gust of {measures.speed_limit(found.wind.comes_down_at_m_s, units)}")
+        words.append(f"falls over at a gust of {air.speed_limit(found.wind.comes_down_at_m_s, units)}")
     if cards[0]:
         words.append("sized for the site")
     return SiteWords(", ".join(words), tuple(minds), tuple(card for card in cards if card))
@@ -80,11 +81,11 @@ def _sizing(found: StoredPrep, site: Mapping[str, float], units: str) -> Card | 
         for row in found.rings
     )
     prep, there = site.get("prep_temperature_c", 20.0), site.get("temperature_c", 20.0)
-    note = f"Sized at {measures.warmth(prep, units)} in the studio, hung at {measures.warmth(there, units)}"
+    note = f"Sized at {air.warmth(prep, units)} in the studio, hung at {air.warmth(there, units)}"
     rise = site.get("altitude_m", 0.0) - site.get("prep_altitude_m", 0.0)
     if abs(rise) >= 1:
         way = "higher up" if rise > 0 else "lower down"
-        note += f", {abs(measures.in_rise(rise, units)):,.0f} {measures.rise_unit(units)} {way}"
+        note += f", {abs(air.in_rise(rise, units)):,.0f} {air.rise_unit(units)} {way}"
     return Card("Sizing ring", facts, f"{note}.")
 
 
@@ -142,8 +143,8 @@ def _wind(found: StoredPrep, units: str) -> Card | None:
     wind = found.wind
     if not wind:
         return None
-    tips, slides = (measures.speed_limit(gust, units) for gust in (wind.tips_at_m_s, wind.slides_at_m_s))
-    gust = measures.speed(wind.gust_m_s, units)
+    tips, slides = (air.speed_limit(gust, units) for gust in (wind.tips_at_m_s, wind.slides_at_m_s))
+    gust = air.speed(wind.gust_m_s, units)
     facts = (
         ("Without ballast", f"tips over at a gust of {tips}, slides on bare steel feet at {slides}"),
         (f"Tipping at {gust}", f"{_ballast(wind.against_tipping_kg, units)} of ballast on its feet"),
@@ -164,7 +165,7 @@ def _wind_minds(found: StoredPrep, units: str) -> list[str]:
     wind = found.wind
     if not wind:
         return []
-    gust = measures.speed(wind.gust_m_s, units)
+    gust = air.speed(wind.gust_m_s, units)
     if not wind.against_tipping_kg and not wind.against_sliding_kg:
         return []
     needs = []

@@ -21,11 +21,12 @@ from quoting.design_library import library
 from quoting.design_library.library import STARTERS
 from quoting.models import Quote
 from quoting.offers import freezing
-from quoting.quote_page.site_fields import GUST, RISE, WARMTH, ScaleField
 from quoting.quote_page.site_presenter import site_words
 from quoting.quotes import sheet, sketch
-from quoting.set_pieces import arranging, measures, site
+from quoting.set_pieces import arranging, site
+from studio.measures import air
 from studio.trade.cautions import HELIUM
+from studio.ui.scale_field import GUST, RISE, WARMTH, ScaleField
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.quote_page.test_quote_page import MOST_QUERIES, change, counted, design_of, page
@@ -199,9 +200,9 @@ def test_numbers_go_into_the_studio_s_units_and_out_again() -> None:
         for units in ("feet", "metric"):
             field = ScaleField(scale=scale, units=units)
             assert field.clean(field.prepare_value(si)) == pytest.approx(si, abs=0.5)
-    assert measures.warmth(100, "feet") == "212 °F"
+    assert air.warmth(100, "feet") == "212 °F"
     # NIST Special Publication 811, appendix B.8: one mile an hour is 0.44704 m/s.
-    assert measures.from_speed(1, "feet") == pytest.approx(0.44704)
+    assert air.from_speed(1, "feet") == pytest.approx(0.44704)
 
 
 @pytest.mark.parametrize("name", ["attic", "width_m"])

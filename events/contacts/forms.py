@@ -13,6 +13,7 @@ from events.models import Client, Setting, Venue, Way
 from studio.models import Studio
 from studio.ui.field_layout import lay_out, set_choices
 from studio.ui.forms import LengthField
+from studio.ui.scale_field import RISE, WARMTH, ScaleField
 
 LEAST: Final = Decimal("0.3")
 MOST: Final = Decimal(60)
@@ -115,8 +116,8 @@ class VenueForm(forms.Form):
     )  # fmt: skip
     field_order = (
         "name", "setting", "address", "drive_minutes", "zone", "access_hours", "dock", "stairs", "lift", "access",
-        "ceiling_m", "door_width_m", "door_height_m", "surface", "power", "altitude_m", "house_rules",
-        "fire_rules",
+        "ceiling_m", "door_width_m", "door_height_m", "surface", "power", "altitude_m", "temperature_c",
+        "house_rules", "fire_rules",
     )  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, venue: Venue | None = None, **kwargs: Any) -> None:
@@ -136,14 +137,14 @@ class VenueForm(forms.Form):
             self.fields[name] = LengthField(
                 units=studio.units, least=LEAST, most=most, required=False, label=label
             )
-        self.metres_in_unit = Decimal("0.3048") if studio.units == "feet" else Decimal(1)
-        if venue and venue.altitude_m is not None:
-            self.initial["altitude_m"] = round(venue.altitude_m / self.metres_in_unit)
-        self.fields["altitude_m"] = forms.IntegerField(
-            required=False, min_value=-1400, max_value=19000, label="Altitude",
-            help_text="Balloons expand at altitude: the take-off allows for it.",
+        self.fields["altitude_m"] = ScaleField(
+            scale=RISE, units=studio.units, required=False, label="Elevation",
+            help_text="Balloons grow where the air is thinner: new quotes size them for it.",
         )  # fmt: skip
-        lay_out(self.fields["altitude_m"], unit="ft" if studio.units == "feet" else "m")
+        self.fields["temperature_c"] = ScaleField(
+            scale=WARMTH, units=studio.units, required=False, label="Temperature",
+            help_text="Where it is warmer or colder than in your studio. New quotes size balloons for it.",
+        )  # fmt: skip
         lay_out(self.fields["drive_minutes"], unit="min")
         lay_out(self.fields["stairs"], unit="steps")
         self.order_fields(self.field_order)
@@ -151,9 +152,12 @@ class VenueForm(forms.Form):
             lay_out(self.fields[name], wide=True)
 
     def clean_altitude_m(self) -> Decimal | None:
-        """Metres, of what was typed in the studio's unit."""
-        typed: int | None = self.cleaned_data["altitude_m"]
-        return None if typed is None else typed * self.metres_in_unit
+        """Metres, as the database keeps them."""
+        return _decimal(self.cleaned_data["altitude_m"])
+
+    def clean_temperature_c(self) -> Decimal | None:
+        """Degrees Celsius, as the database keeps them."""
+        return _decimal(self.cleaned_data["temperature_c"])
 
 
 class DriveForm(forms.Form):
@@ -169,3 +173,10 @@ class DriveForm(forms.Form):
         others = Venue.objects.exclude(pk=venue.pk).order_by("name", "pk")
         self.fields["other"].queryset = others  # type: ignore[attr-defined] # a declared ModelChoiceField
         self.has_choices = others.exists()
+
+
+# --- Private ---
+
+
+def _decimal(value: float | None) -> Decimal | None:
+    return None if value is None else Decimal(str(round(value, 2)))

@@ -32,6 +32,7 @@ class VenueFacts(TypedDict, total=False):
     power: str
     surface: str
     altitude_m: Decimal | None
+    temperature_c: Decimal | None
     house_rules: str
     fire_rules: str
 

@@ -50,6 +50,7 @@ class Venue(TenantModel):
     power = models.CharField(max_length=200, blank=True)
     surface = models.CharField("floor or ground", max_length=200, blank=True)
     altitude_m = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
+    temperature_c = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     house_rules = models.TextField(blank=True)
     fire_rules = models.TextField("fire rules for fabric", blank=True)
 
@@ -67,6 +68,10 @@ class Venue(TenantModel):
             models.CheckConstraint(
                 condition=Q(altitude_m=None) | Q(altitude_m__gte=-450, altitude_m__lte=6000),
                 name="events_venue_altitude_range",
+            ),
+            models.CheckConstraint(
+                condition=Q(temperature_c=None) | Q(temperature_c__gte=-20, temperature_c__lte=50),
+                name="events_venue_temperature_range",
             ),
             *(
                 models.CheckConstraint(

@@ -39,7 +39,7 @@ def copy_quote(quote_id: int, event: Event) -> Quote:
         )
         for piece in source.pieces.order_by("position"):
             piece.pk, piece.quote, piece.by_hand = None, made, {}
-            sketch.work_out(piece, site.first_placed(sketch.design_of(piece), venue))
+            sketch.work_out(piece, site.first_placed(sketch.design_of(piece), venue, entered_studio()))
         for line in source.free_lines.order_by("position", "pk"):
             line.pk, line.quote = None, made
             line.save()

@@ -308,7 +308,7 @@ def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     studio = entered_studio()
     loss = float(rates.rates_of(studio).loss_percent) / 100
     design = _told(lambda: alter.fitting(read_design(template.design), owned, loss=loss))
-    design = site.first_placed(design, event.venue)
+    design = site.first_placed(design, event.venue, studio)
     size = _told(lambda: alter.extent(design))
     if event.width_m or event.height_m:
         design, size = _as_near(design, (event.width_m or size[0], event.height_m or size[1]))

@@ -12,6 +12,7 @@ from events.models.venue import Setting
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design, Site
 from quoting.craft.takeoff.takeoff import TakeOff
+from studio.models import Studio
 
 USUAL_GUST_M_S: Final = 12.0
 """Gust [m/s] that a piece in the open is judged by until somebody says another. Common practice, no source."""
@@ -21,7 +22,6 @@ ALTERED_HERE: Final = (
 """What may be changed on the quote page, as fields of the site."""
 Fact: TypeAlias = dict[str, Any]
 """Facts of a site by name: the rule of each field has its type, which no annotation of a dict says."""
-CLIMATE: Final = ("temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m")
 
 
 def at_venue(result: TakeOff, venue: Venue | None) -> TakeOff:
@@ -34,13 +34,13 @@ def over(design: Design, venue: Venue | None) -> Design:
     return replace(design, site=_known(design.site, venue)) if venue else design
 
 
-def first_placed(design: Design, venue: Venue | None) -> Design:
-    """The design as it goes to a venue at first: under its roof or in the open, with a gust to be judged by.
+def first_placed(design: Design, venue: Venue | None, studio: Studio) -> Design:
+    """The design as it goes to a venue at first: its climate, its roof or the gust to be judged by.
 
-    Warmth and height of the place that the design was drawn for stay behind: they are asked for on the quote page.
+    Warmth and elevation of the place that the design was drawn for stay behind. What isn't known of the venue is as it
+    is in the studio.
     """
-    usual = Site()
-    climate = {name: getattr(usual, name) for name in CLIMATE}
+    climate = _climate(venue, _within_range("altitude_m", float(studio.altitude_m)))
     placed = over(replace(design, site=replace(design.site, **climate)), venue)
     if venue is None or venue.setting == Setting.BOTH:
         return placed
@@ -66,6 +66,22 @@ def with_site(design: Design, name: str, value: float) -> Design:
 
 
 # Private
+
+
+def _climate(venue: Venue | None, studio_altitude_m: float) -> Fact:
+    climate: Fact = {name: getattr(Site(), name) for name in ("temperature_c", "prep_temperature_c")}
+    climate |= {"altitude_m": studio_altitude_m, "prep_altitude_m": studio_altitude_m}
+    for name in ("temperature_c", "altitude_m"):
+        known = getattr(venue, name, None)
+        if known is not None:
+            climate[name] = _within_range(name, float(known))
+    return climate
+
+
+def _within_range(name: str, value: float) -> float:
+    """The nearest value of a site's fact that the laws of air are given for: a venue may lie beyond it."""
+    rule = next(field.metadata["rule"] for field in fields(Site) if field.name == name)
+    return float(min(max(value, rule.low), rule.high))
 
 
 def _known(site: Site, venue: Venue) -> Site:

@@ -69,6 +69,10 @@ class Studio(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     tax_number = models.CharField(max_length=40, blank=True)
     zone = models.CharField("time zone", max_length=64, default="UTC", validators=[check_zone])
+    altitude_m = models.DecimalField(
+        "elevation", max_digits=8, decimal_places=4, default=Decimal(0),
+        validators=[MinValueValidator(Decimal(-400)), MaxValueValidator(Decimal(4500))],
+    )  # fmt: skip
     units = models.CharField(max_length=8, choices=Units, default=Units.METRIC)
     locale = models.CharField(
         max_length=12, default="en_US", help_text="Writes money and dates, such as en_US."
@@ -131,6 +135,10 @@ class Studio(models.Model):
             models.CheckConstraint(
                 condition=models.Q(deposit_percent__gte=0, deposit_percent__lte=100),
                 name="studio_studio_deposit_percent_range",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(altitude_m__gte=-400, altitude_m__lte=4500),
+                name="studio_studio_altitude_range",
             ),
             models.CheckConstraint(
                 condition=models.Q(offer_days__gte=1, offer_days__lte=365),

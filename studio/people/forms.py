@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zoneinfo
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from django import forms
@@ -19,6 +20,7 @@ from studio.paper import images
 from studio.tenancy.rights import MEMBER_ROLES
 from studio.ui.field_layout import set_choices
 from studio.ui.forms import ClockField
+from studio.ui.scale_field import RISE, ScaleField
 
 if TYPE_CHECKING:
     # At run time Django's forms take no type in brackets.
@@ -78,7 +80,7 @@ class StudioForm(StudioModelForm):
     class Meta:
         model = Studio
         fields = [
-            "name", "address", "email", "phone", "tax_number", "zone", "units", "locale", "currency",
+            "name", "address", "email", "phone", "tax_number", "zone", "altitude_m", "units", "locale", "currency",
             "prices_include_tax", "deposit_percent", "deposit_days", "balance_days", "confirmed_by", "remind_days",
             "account_holder", "iban", "bic", "payment_words", "offer_days", "day_starts", "day_ends", "terms",
         ]  # fmt: skip
@@ -123,6 +125,10 @@ class StudioForm(StudioModelForm):
             self.fields["confirmed_by"],
             [(ConfirmedBy.AGREEMENT, "the client agrees"), (ConfirmedBy.DEPOSIT, "the deposit is paid")],
         )
+        self.fields["altitude_m"] = ScaleField(
+            scale=RISE, units=instance.units, required=False, label="Elevation of the studio",
+            help_text="Balloons grow at venues that lie higher. Empty = at sea level.",
+        )  # fmt: skip
         self.fields["zone"] = forms.ChoiceField(
             label="Time zone", choices=[(name, name.replace("_", " ")) for name in zones]
         )
@@ -138,6 +144,10 @@ class StudioForm(StudioModelForm):
             raise ValidationError(
                 f"“{value}” isn't a known language and country; enter one such as de_DE."
             ) from None
+
+    def clean_altitude_m(self) -> Decimal:
+        """Metres, as the database keeps them."""
+        return Decimal(str(round(self.cleaned_data["altitude_m"] or 0.0, 2)))
 
     def clean_currency(self) -> str:
         """ISO 4217 codes are capitals."""

@@ -13,8 +13,8 @@ from zoneinfo import ZoneInfo
 
 from django import template
 
-from studio.measures import lengths
-from studio.models import dates
+from studio.measures import air, lengths
+from studio.models import Studio, dates
 from studio.models.spelling import spelled
 from studio.money import amounts
 
@@ -59,6 +59,18 @@ def money_filter(amount: Decimal | str | None, studio: Currency) -> str:
 def measure(metres: Decimal | float | str | None, studio: Units) -> str:
     """The length in the studio's units; nothing for no length."""
     return "" if metres is None or metres == "" else lengths.written(Decimal(str(metres)), studio.units)
+
+
+@register.filter
+def elevation(metres: Decimal, studio: Studio) -> str:
+    """A height above the sea in the studio's units."""
+    return f"{air.in_rise(float(metres), studio.units):,.0f} {air.rise_unit(studio.units)}"
+
+
+@register.filter
+def temperature(celsius: Decimal, studio: Studio) -> str:
+    """A temperature in the studio's units."""
+    return air.warmth(float(celsius), studio.units)
 
 
 @register.filter

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Final
 
 from django import forms
@@ -31,8 +32,10 @@ GUST: Final = Scale(air.speed_unit, air.in_speed, air.from_speed, 0, 60)
 class ScaleField(forms.Field):
     """A whole number in the studio's unit, with or without the unit's name; cleans to SI."""
 
-    def __init__(self, *, scale: Scale, units: str, label: str = "") -> None:
-        super().__init__(label=label)
+    def __init__(
+        self, *, scale: Scale, units: str, label: str = "", help_text: str = "", required: bool = True
+    ) -> None:
+        super().__init__(label=label, help_text=help_text, required=required)
         self.scale, self.units = scale, units
         self.unit = scale.unit(units)
         self.widget = forms.TextInput(
@@ -41,7 +44,9 @@ class ScaleField(forms.Field):
 
     def prepare_value(self, value: object) -> object:
         """A kept value as the studio reads it, typed text as it was typed."""
-        return f"{self.scale.shown(value, self.units):.0f}" if isinstance(value, float) else value
+        if not isinstance(value, float | Decimal):
+            return value
+        return f"{self.scale.shown(float(value), self.units):.0f}"
 
     def to_python(self, value: object) -> float | None:
         if value in self.empty_values:

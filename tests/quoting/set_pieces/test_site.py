@@ -25,6 +25,7 @@ from quoting.quote_page.site_presenter import site_words
 from quoting.quotes import sheet, sketch
 from quoting.set_pieces import arranging, site
 from studio.measures import air
+from studio.models import Studio
 from studio.trade.cautions import HELIUM
 from studio.ui.scale_field import GUST, RISE, WARMTH, ScaleField
 from tests.people import House
@@ -108,16 +109,48 @@ def test_a_venue_in_the_open_is_judged_by_wind_from_the_start(wickerlark: House)
     assert "Local codes and licensed practice come first." in words
 
 
-def test_the_climate_that_a_design_was_drawn_for_stays_behind() -> None:
+def test_the_climate_that_a_design_was_drawn_for_stays_behind(wickerlark: House) -> None:
+    studio = wickerlark.studio
     terrace = load_design(STARTERS / "terrace-frame-bouquets.json")
     assert terrace.site.altitude_m > 0
-    placed = site.first_placed(
-        terrace, Venue(studio_id=1, name="Quay", setting=Setting.OUTDOOR, door_width_m=D("1.5"))
-    )
+    quay = Venue(studio_id=1, name="Quay", setting=Setting.OUTDOOR, door_width_m=D("1.5"))
+    placed = site.first_placed(terrace, quay, studio)
     assert (placed.site.altitude_m, placed.site.temperature_c, placed.site.door_width_m) == (0.0, 20.0, 1.5)
     assert placed.site.gust_m_s == terrace.site.gust_m_s
-    indoors = site.first_placed(terrace, Venue(studio_id=1, name="Hall", setting=Setting.INDOOR))
+    indoors = site.first_placed(terrace, Venue(studio_id=1, name="Hall", setting=Setting.INDOOR), studio)
     assert (indoors.site.outdoors, indoors.site.gust_m_s) == (False, 0.0)
+
+
+def test_a_venue_s_own_climate_reaches_the_design(wickerlark: House) -> None:
+    studio = Studio(units="metric", altitude_m=D(1600))
+    hall = Venue(studio_id=1, name="Pass", altitude_m=D(2000), temperature_c=D(30))
+    placed = site.first_placed(arches(), hall, studio).site
+    assert (placed.altitude_m, placed.temperature_c) == (2000.0, 30.0)
+    assert (placed.prep_altitude_m, placed.prep_temperature_c) == (1600.0, 20.0)
+    # The 1976 U.S. Standard Atmosphere, table I, from memory: 83,523 Pa at 1,600 m and
+    # 79,501 Pa at 2,000 m. A balloon keeps its air: its diameter goes by the cube root of pressure over absolute temperature.
+    (row, *_) = stored_prep(take_off(site.first_placed(arches(), hall, studio))).rings
+    expected = row.site_m[0] * ((79_501 / 83_523) * (293.15 / 303.15)) ** (1 / 3)
+    assert row.ring_m[0] == pytest.approx(expected, rel=0.003)
+
+
+def test_where_the_venue_s_elevation_isn_t_known_it_is_the_studio_s() -> None:
+    placed = site.first_placed(arches(), None, Studio(altitude_m=D(1600))).site
+    assert placed.altitude_m == placed.prep_altitude_m == 1600.0
+
+
+def test_a_venue_beyond_the_range_of_the_laws_counts_as_its_end() -> None:
+    summit = Venue(studio_id=1, name="Summit", altitude_m=D(5800))
+    assert site.first_placed(arches(), summit, Studio()).site.altitude_m == 4500.0
+
+
+def test_a_quote_for_a_hall_in_the_mountains_sizes_its_balloons_for_it(wickerlark: House) -> None:
+    with wickerlark.enter():
+        Venue.objects.create(name="Reading room", altitude_m=D(2000), temperature_c=D(28))
+        quote = scenes.quote(wickerlark)
+    kept = design_of(wickerlark, quote)["site"]
+    assert (kept["altitude_m"], kept["temperature_c"]) == (2000.0, 28.0)
+    assert "Sizing ring" in said(wickerlark, quote)
 
 
 def test_more_wind_asks_for_more_ballast_and_brings_it_down_at_the_same_gust() -> None:

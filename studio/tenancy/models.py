@@ -84,7 +84,7 @@ def _checks_hold(row: models.Model, exclude: set[str]) -> bool:
         if isinstance(each, models.CheckConstraint)
         and not exclude & (condition := models.Q(each.condition)).referenced_base_fields
     ]
-    against = row._get_field_expression_map(meta=row._meta, exclude=exclude)  # type: ignore[attr-defined] # not in the stubs
+    against = row._get_field_expression_map(meta=row._meta, exclude=exclude)  # type: ignore[attr-defined] # no stub
     try:
         return not conditions or models.Q(*conditions).check(against, using=row._state.db or DEFAULT_DB_ALIAS)
     except FieldError:  # one speaks of an excluded field after all: they are looked at one by one

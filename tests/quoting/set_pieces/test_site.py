@@ -128,7 +128,8 @@ def test_a_venue_s_own_climate_reaches_the_design(wickerlark: House) -> None:
     assert (placed.altitude_m, placed.temperature_c) == (2000.0, 30.0)
     assert (placed.prep_altitude_m, placed.prep_temperature_c) == (1600.0, 20.0)
     # The 1976 U.S. Standard Atmosphere, table I, from memory: 83,523 Pa at 1,600 m and
-    # 79,501 Pa at 2,000 m. A balloon keeps its air: its diameter goes by the cube root of pressure over absolute temperature.
+    # 79,501 Pa at 2,000 m. A balloon keeps its air: its diameter goes by the cube root of pressure over absolute
+    # temperature.
     (row, *_) = stored_prep(take_off(site.first_placed(arches(), hall, studio))).rings
     expected = row.site_m[0] * ((79_501 / 83_523) * (293.15 / 303.15)) ** (1 / 3)
     assert row.ring_m[0] == pytest.approx(expected, rel=0.003)

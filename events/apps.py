@@ -19,4 +19,4 @@ class EventsConfig(AppConfig):
 
         agenda.register(due_items.not_counted_back)
         agenda.register(due_items.shortages_ahead)
-        holds.follow_swaps(swaps.follow)
+        holds.follow_swaps(swaps.change_list)

@@ -18,7 +18,7 @@ class ChangedMeanwhile(ValidationError):
     """The event has changed since the person opened the form."""
 
 
-def locked(event_id: int, *, seen_version: int | None = None) -> Event:
+def lock_event(event_id: int, *, seen_version: int | None = None) -> Event:
     """The event, its row locked until the transaction ends.
 
     Raises ``Http404`` where the studio has none, :class:`ChangedMeanwhile` where ``seen_version`` is out of
@@ -37,7 +37,7 @@ def locked(event_id: int, *, seen_version: int | None = None) -> Event:
     return event
 
 
-def keep(event: Event, *fields: str) -> None:
-    """Write the fields and count the version up."""
+def save_event(event: Event, *fields: str) -> None:
+    """Save the fields and raise the version."""
     event.version += 1
     event.save(update_fields=[*fields, "version"])

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import uuid
 import zoneinfo
+from collections.abc import Mapping
 from datetime import date, datetime
-from typing import Any, Final
+from decimal import Decimal
+from typing import Final
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -30,7 +32,7 @@ class MomentField(forms.Field):
 
     widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
 
-    def to_python(self, value: Any) -> datetime | None:
+    def to_python(self, value: object) -> datetime | None:
         """A naive datetime of a year that can be meant."""
         if value in self.empty_values:
             return None
@@ -60,7 +62,7 @@ class WantedFields:
             self.fields[name] = LengthField(units=units, least=LEAST, most=MOST, required=False, label=label)
 
     @staticmethod
-    def wanted(cleaned: dict[str, Any]) -> Wanted:
+    def wanted(cleaned: Mapping[str, Decimal | None]) -> Wanted:
         """What was typed."""
         return Wanted(cleaned.get("width_m"), cleaned.get("height_m"), cleaned.get("ceiling_m"))
 
@@ -99,9 +101,14 @@ class EnquiryForm(WantedFields, forms.Form):
         help_text="Crew see these too.",
     )  # fmt: skip
 
-    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
-        kwargs["initial"] = {"key": uuid.uuid4().hex, **(kwargs.get("initial") or {})}
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Mapping[str, str] | None = None,
+        *,
+        studio: Studio,
+        initial: Mapping[str, str] | None = None,
+    ) -> None:
+        super().__init__(data, initial={"key": uuid.uuid4().hex, **(initial or {})})
         self.studio_tz = studio.tz
         self.add_sizes(studio.units)
         self.fields["client_phone"] = PhoneField(
@@ -132,9 +139,10 @@ class EnquiryForm(WantedFields, forms.Form):
             raise ValidationError("Write a day between 2000 and 2099.")
         return day
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> None:
         """A client, known or named; moments in the zone of the place, in order."""
-        cleaned = super().clean() or self.cleaned_data
+        super().clean()
+        cleaned = self.cleaned_data
         if not cleaned.get("client") and not cleaned.get("client_name") and "client_name" not in self.errors:
             self.add_error("client_name", "Choose a client, or type the new client’s name.")
         zone = self._zone(cleaned.get("venue"))
@@ -148,7 +156,6 @@ class EnquiryForm(WantedFields, forms.Form):
         )
         if ready_by and not self.errors.keys() & {*others, "ready_by", "day"}:
             cleaned["windows"] = in_order(self, event_times.usual(ready_by=ready_by, **others))
-        return cleaned
 
     def _zone(self, venue_id: int | None) -> zoneinfo.ZoneInfo:
         venue = next((venue for venue in self.venues if venue.pk == venue_id), None)

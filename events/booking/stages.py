@@ -64,7 +64,7 @@ def reach(event_id: int, stage: Stage, *, at: datetime | None = None) -> Event:
     """
     require(RIGHTS[stage])
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         present = Stage(event.stage)
         if stage == present and stage not in MOVES[present]:
             return event
@@ -83,12 +83,12 @@ def reach(event_id: int, stage: Stage, *, at: datetime | None = None) -> Event:
                 crew_phone_id=who.phone_id,
             )
         event.stage = stage
-        event_lock.keep(event, "stage")
+        event_lock.save_event(event, "stage")
         log.record(event, f"Back to {stage.label}." if back else f"{stage.label.capitalize()}.")
     return event
 
 
-def walk(event_id: int, stage: Stage, *, at: datetime) -> Event:
+def advance(event_id: int, stage: Stage, *, at: datetime) -> Event:
     """Move the event forward to ``stage`` through the stages between; one that is as far already stays.
 
     Phones without signal send their steps late and in any order: *installed* implies that the van was loaded.
@@ -96,7 +96,7 @@ def walk(event_id: int, stage: Stage, *, at: datetime) -> Event:
     """
     require(RIGHTS[stage])
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         if event.stage not in ON_SITE or event.is_off:
             if _after(event, stage):
                 raise CannotReach(f"An event can't go from {Stage(event.stage).label} to {stage.label}.")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import zoneinfo
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django import forms
 
@@ -25,19 +26,19 @@ class PhoneField(forms.CharField):
 
     widget = forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})
 
-    def __init__(self, *, region: str, **kwargs: Any) -> None:
-        super().__init__(**{"required": False, "max_length": 40, **kwargs})
+    def __init__(self, *, region: str, label: str) -> None:
+        super().__init__(required=False, max_length=40, label=label)
         self.region = region
 
-    def prepare_value(self, value: Any) -> Any:
-        """A kept number as the region writes it, typed text as it was typed."""
+    def prepare_value(self, value: object) -> object:
+        """A stored number as the region writes it, typed text as it was typed."""
         return (
             phone_numbers.shown(value, region=self.region)
             if isinstance(value, str) and value[:1] == "+"
             else value
         )
 
-    def clean(self, value: Any) -> str:
+    def clean(self, value: object) -> str:
         """E.164, or nothing."""
         return phone_numbers.e164(super().clean(value), region=self.region)
 
@@ -57,9 +58,10 @@ class ClientForm(forms.Form):
     )  # fmt: skip
     field_order = ("name", "email", "phone", "bill_to", "notes")
 
-    def __init__(self, *args: Any, studio: Studio, client: Client | None = None, **kwargs: Any) -> None:
-        kwargs["initial"] = {name: getattr(client, name) for name in self.field_order} if client else {}
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Mapping[str, str] | None = None, *, studio: Studio, client: Client | None = None
+    ) -> None:
+        super().__init__(data, initial=_facts(client, self.field_order) if client else {})
         self.fields["phone"] = PhoneField(region=phone_numbers.region_of(studio.locale), label="Telephone")
         self.order_fields(self.field_order)
 
@@ -120,9 +122,10 @@ class VenueForm(forms.Form):
         "house_rules", "fire_rules",
     )  # fmt: skip
 
-    def __init__(self, *args: Any, studio: Studio, venue: Venue | None = None, **kwargs: Any) -> None:
-        kwargs["initial"] = {name: getattr(venue, name) for name in self.field_order} if venue else {}
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Mapping[str, str] | None = None, *, studio: Studio, venue: Venue | None = None
+    ) -> None:
+        super().__init__(data, initial=_facts(venue, self.field_order) if venue else {})
         zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
         zone_choices = [
             ("", f"Same as the studio ({studio.zone.replace('_', ' ')})"),
@@ -168,8 +171,8 @@ class DriveForm(forms.Form):
         required=False, min_value=0, max_value=24 * 60, label="Minutes", help_text="Leave empty to remove it."
     )
 
-    def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, str] | None = None, *, venue: Venue) -> None:
+        super().__init__(data)
         others = Venue.objects.exclude(pk=venue.pk).order_by("name", "pk")
         self.fields["other"].queryset = others  # type: ignore[attr-defined] # a declared ModelChoiceField
         self.has_choices = others.exists()
@@ -180,3 +183,7 @@ class DriveForm(forms.Form):
 
 def _decimal(value: float | None) -> Decimal | None:
     return None if value is None else Decimal(str(round(value, 2)))
+
+
+def _facts(known: Client | Venue, names: Iterable[str]) -> dict[str, object]:
+    return {name: getattr(known, name) for name in names}

@@ -90,9 +90,9 @@ class RealCost:
 def find_real_cost(event_id: int) -> RealCost:
     """What the event cost, as far as that is known now. Raises ``Http404``; ``PermissionDenied`` but for the owner."""
     require(Right.SEE_MARGIN)
-    the_list = load_list.load_out_list(event_id)
+    the_list = load_list.find_load_out_list(event_id)
     currency = entered_studio().currency
-    tasks = hours.spent(the_list)
+    tasks = hours.task_hours(the_list)
     people = _people(the_list.event, currency)
     paid = sum((person.pay for person in people if person.pay is not None), NOTHING)
     materials, unpriced = _materials(the_list, currency)
@@ -141,7 +141,7 @@ def _share_taken(tasks: Iterable[TaskHours]) -> Decimal:
 def _materials(the_list: LoadOutList, currency: str) -> tuple[list[MaterialCost], list[str]]:
     items = find_by_code(state.line.item_code for state in the_list.states)
     rows, unknown = [], []
-    for members in spares.together(the_list.states):
+    for members in spares.group_by_item(the_list.states):
         line = members[0].line
         if line.code.startswith(standard_kit.PREFIX):
             continue
@@ -158,7 +158,7 @@ def _materials(the_list: LoadOutList, currency: str) -> tuple[list[MaterialCost]
                 line.label,
                 rounded(_decimal(planned), currency),
                 rounded(_decimal(took), currency),
-                line_states.in_words([state.back for state in members if state.back]),
+                line_states.counted_words([state.back for state in members if state.back]),
             )
         )
     return rows, unknown

@@ -93,7 +93,7 @@ def end_tours(event_id: int) -> Event:
     """End every tour of the event: its shifts start and end at the studio. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         shifts.end_tours(event)
         log.record(event, "Tour ended: back to the studio in between.")
     return event
@@ -103,7 +103,7 @@ def end_tours(event_id: int) -> Event:
 
 
 def _shift(event_id: int, kind: ShiftKind) -> Shift:
-    event: Event = event_lock.locked(event_id)
+    event: Event = event_lock.lock_event(event_id)
     if event.is_off:
         raise ValidationError("This event was called off. Restore it first.")
     shift = shifts.saved_shift(event, kind)

@@ -73,7 +73,7 @@ def give(event_id: int, *, whose: str) -> GivenPhone:
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         name = _name(whose)
         _refuse_over(event)
         if _rows(event_id).count() >= MOST_PHONES:
@@ -92,7 +92,7 @@ def renew(event_id: int, phone_id: int) -> GivenPhone:
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event, phone = event_lock.locked(event_id), _locked(event_id, phone_id)
+        event, phone = event_lock.lock_event(event_id), _locked(event_id, phone_id)
         _refuse_over(event)
         token = crew_phones.renew(phone, expires_at=ends_at(event))
         log.record(event, f"New link for {phone.name}.")
@@ -103,7 +103,7 @@ def end(event_id: int, phone_id: int) -> CrewPhone:
     """End a phone's link at once. Ending twice is once. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event, phone = event_lock.locked(event_id), _locked(event_id, phone_id)
+        event, phone = event_lock.lock_event(event_id), _locked(event_id, phone_id)
         if phone.link.revoked_at is None:
             crew_phones.end(phone)
             log.record(event, f"Link of {phone.name} ended.")

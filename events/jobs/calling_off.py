@@ -28,7 +28,7 @@ def call_off(event_id: int, *, why: str = "") -> Event:
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         if event.is_off:
             return event
         transfers = find_event_transfers(event)
@@ -39,7 +39,7 @@ def call_off(event_id: int, *, why: str = "") -> Event:
                 raise CannotCallOff(refusal.messages) from refusal
         shifts.end_tours(event)
         event.status = Status.CANCELLED
-        event_lock.keep(event, "status")
+        event_lock.save_event(event, "status")
         log.record(event, f"Called off: {why.strip()}" if why.strip() else "Called off.")
         record_called_off(event, transfers)
     return event
@@ -52,7 +52,7 @@ def take_up_again(event_id: int) -> Event:
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         if not event.is_off:
             return event
         if event.stage in AGREED_STAGES:
@@ -60,6 +60,6 @@ def take_up_again(event_id: int) -> Event:
             event.status = Status.CONFIRMED
         else:
             event.status = Status.TENTATIVE
-        event_lock.keep(event, "status", "hold")
+        event_lock.save_event(event, "status", "hold")
         log.record(event, "Restored.")
     return event

@@ -42,10 +42,10 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
     event_windows.check()
     event_times.refuse_past(event_windows)
     with transaction.atomic():
-        event = event_lock.locked(event_id, seen_version=seen_version)
+        event = event_lock.lock_event(event_id, seen_version=seen_version)
         _set_moments(event, event_windows)
         _hold_for_new_window(event)
-        event_lock.keep(event, *MOMENTS)
+        event_lock.save_event(event, *MOMENTS)
         shifts.follow_event(event)
         phone_links.follow_event(event)
         when = event.ready_by.astimezone(event.tz)
@@ -63,19 +63,19 @@ def change_details(
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event = event_lock.locked(event_id, seen_version=seen_version)
+        event = event_lock.lock_event(event_id, seen_version=seen_version)
         event.title, event.notes = title.strip(), notes.strip()
         event.width_m, event.height_m, event.ceiling_m = wanted.width_m, wanted.height_m, wanted.ceiling_m
         if venue_id != event.venue_id:
             _change_venue(event, venue_id)
         event.full_clean()
-        event_lock.keep(
+        event_lock.save_event(
             event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS
         )
         shifts.follow_event(event)
         phone_links.follow_event(event)
         if event.stage == Stage.AGREED:
-            load_list.add_by_rule(event)
+            load_list.add_standard_kit(event)
         log.record(event, "Details changed.")
     return event
 
@@ -89,7 +89,7 @@ def set_journey(event: Event, load_out_at: datetime, back_at: datetime) -> None:
         return
     event.load_out_at, event.back_at = load_out_at, back_at
     _hold_for_new_window(event)
-    event_lock.keep(event, "load_out_at", "back_at")
+    event_lock.save_event(event, "load_out_at", "back_at")
     phone_links.follow_event(event)
 
 

@@ -89,7 +89,7 @@ def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWor
     require(Right.ANSWER_OFFER)
     _check(bill, work, key)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         bill = _unpacked(bill)
         if event.agreed_under == key and event.is_agreed:
             return _same_again(event, bill)
@@ -98,7 +98,7 @@ def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWor
         short = _short(bill, answer)
         _write_bill(event, bill, short)
         _write_work(event, work)
-        load_list.build(event, bill)
+        load_list.build_list(event, bill)
         _confirm(event, answer, key)
     return Commitment(event, event.hold_id, short)
 
@@ -111,12 +111,12 @@ def keep(event_id: int, *, bill: Sequence[BillLine], key: str, until: datetime) 
     require(Right.ANSWER_OFFER)
     _check(bill, (), key)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         _refuse_what_cannot_be(event)
         bill = _unpacked(bill)
         answer = _held(event, bill, f"keep-{key}"[:LONGEST_KEY], until=until)
         event.hold_id = answer.hold_id if answer else None
-        event_lock.keep(event, "hold")
+        event_lock.save_event(event, "hold")
         log.record(event, "Agreed: stock held tentatively until the deposit is in.")
     return event
 
@@ -328,5 +328,5 @@ def _confirm(event: Event, answer: holds.HoldAnswer | None, key: str) -> None:
         StageReached.objects.create(
             event=event, stage=Stage.AGREED, reached_at=timezone.now(), person_id=tenancy.current().person_id
         )
-    event_lock.keep(event, "status", "agreed_under", "hold", "stage")
+    event_lock.save_event(event, "status", "agreed_under", "hold", "stage")
     log.record(event, "Agreed anew: stock held for the new bill." if anew else "Agreed: stock held.")

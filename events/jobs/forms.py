@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
 
 from django import forms
 
@@ -23,27 +23,28 @@ class TimesForm(forms.Form):
     strike_from = MomentField(label="Strike from")
     out_by = MomentField(label="Out by")
 
-    def __init__(self, *args: Any, event: Event, **kwargs: Any) -> None:
+    def __init__(self, data: Mapping[str, str] | None = None, *, event: Event) -> None:
         shown = {
             name: value.astimezone(event.tz).replace(tzinfo=None) if value else None
             for name, value in (
                 (name, getattr(windows_of(event), name)) for name in EventWindows.__dataclass_fields__
             )
         }
-        kwargs["initial"] = {**shown, "version": event.version}
-        super().__init__(*args, **kwargs)
+        super().__init__(data, initial={**shown, "version": event.version})
         self.zone = event.tz
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> None:
         """Aware moments, in order."""
-        cleaned = super().clean() or self.cleaned_data
+        super().clean()
         moments = {
-            name: aware(self, name, cleaned.get(name), self.zone)
+            name: aware(self, name, self.cleaned_data.get(name), self.zone)
             for name in EventWindows.__dataclass_fields__
         }
-        if not self.errors:
-            cleaned["windows"] = in_order(self, EventWindows(**moments))  # type: ignore[arg-type]
-        return cleaned
+        access_from, ready_by = moments["access_from"], moments["ready_by"]
+        strike_from, out_by = moments["strike_from"], moments["out_by"]
+        if access_from and ready_by and strike_from and out_by and not self.errors:
+            event_windows = EventWindows(access_from, ready_by, moments["guests_from"], strike_from, out_by)
+            self.cleaned_data["windows"] = in_order(self, event_windows)
 
 
 class DetailsForm(WantedFields, forms.Form):
@@ -59,10 +60,10 @@ class DetailsForm(WantedFields, forms.Form):
     )  # fmt: skip
     field_order = ("title", "venue", "width_m", "height_m", "ceiling_m", "notes", "version")
 
-    def __init__(self, *args: Any, event: Event, studio: Studio, **kwargs: Any) -> None:
+    def __init__(self, data: Mapping[str, str] | None = None, *, event: Event, studio: Studio) -> None:
         names = ("title", "notes", "version", "width_m", "height_m", "ceiling_m")
-        kwargs["initial"] = {name: getattr(event, name) for name in names} | {"venue": event.venue_id}
-        super().__init__(*args, **kwargs)
+        facts = {name: getattr(event, name) for name in names}
+        super().__init__(data, initial={**facts, "venue": event.venue_id})
         self.add_sizes(studio.units)
         self.order_fields(self.field_order)
         venue_choices = [

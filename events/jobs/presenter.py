@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
 from django.urls import NoReverseMatch
 
 from events.booking import event_sections, stages
 from events.contacts import reachable
 from events.loadout import photos
-from events.models import Event
+from events.models import Event, LogEntry
 from events.progress.presenter import event_beads
 from events.transfers.transfers import find_event_transfers, find_requests
 from studio.people.page_request import PageTenant
@@ -19,7 +19,7 @@ from studio.tenancy.rights import Right
 LOG_LINES: Final = 50
 
 
-def event_context(event: Event, tenant: PageTenant) -> dict[str, Any]:
+def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
     """Everything that the page of an event shows to the person who looks at it."""
     bill = list(event.bill.order_by("pk"))
     next_stage = stages.next_by_hand(event)
@@ -35,7 +35,7 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, Any]:
         "back_to": stages.previous_by_hand(event),
         "phone": reachable.shown_phone(event, tenant.studio),
         "quote_address": _quote_address(event, tenant),
-        "photos": photos.of(event.pk) if event.stage in stages.HAS_LEFT else [],
+        "photos": photos.list_photos(event.pk) if event.stage in stages.HAS_LEFT else [],
         "attachments": list(event.enclosures.all()),
         "may_choose_transfers": tenant.can(Right.EDIT_EVENTS) and event.stage not in stages.HAS_LEFT,
         "transfers": find_event_transfers(event),
@@ -47,7 +47,7 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, Any]:
 # --- Private ---
 
 
-def _log(event: Event, tenant: PageTenant) -> list[Any] | None:
+def _log(event: Event, tenant: PageTenant) -> list[LogEntry] | None:
     """The newest entries; None where the person may not read them."""
     if not tenant.can(Right.SEE_CLIENTS):
         return None

@@ -165,19 +165,19 @@ def _find(event_id: int) -> Event:
 def _change_page(
     request: StudioRequest, event: Event, form: forms.Form, save: Callable[[], None], heading: str
 ) -> HttpResponse:
-    if form.is_valid() and _saved(event, form, save):
+    if form.is_valid() and _saved(request, event, form, save):
         messages.success(request, f"{heading} saved.")
         return redirect(links.to("events:event", event.pk))
     context = {"event": event, "form": form, "heading": heading, "studio": request.tenant.studio}
     return render(request, "events/jobs/changing.html", context, status=422 if form.errors else 200)
 
 
-def _saved(event: Event, form: forms.Form, save: Callable[[], None]) -> bool:
+def _saved(request: StudioRequest, event: Event, form: forms.Form, save: Callable[[], None]) -> bool:
     try:
         save()
     except ChangedMeanwhile as refusal:
         # Saving again is then a decision, not an accident.
-        form.data = {**form.data.dict(), "version": str(event.version)}  # type: ignore[attr-defined] # a QueryDict
+        form.data = {**request.POST.dict(), "version": str(event.version)}
         form.add_error(None, refusal)
         return False
     except ValidationError as refusal:

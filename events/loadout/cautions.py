@@ -10,7 +10,7 @@ from studio.trade.cautions import DEFER, cautions_for
 from studio.trade.safety import needs_ladder
 
 
-def of(
+def find_cautions(
     event: Event, bill: Iterable[tuple[str, str]], studio: Studio, *, heaviest_kg: float = 0.0
 ) -> tuple[str, ...]:
     """The cautions that an event's place, height and bill of (code, group) ask for, gravest first."""

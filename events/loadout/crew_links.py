@@ -1,6 +1,4 @@
-"""Papers that other rooms keep for the hands of an event: links beside the load-out list. The room that knows registers
-them.
-"""
+"""Papers of other rooms for the crew of an event: links beside the load-out list. Each room registers its own."""
 
 from __future__ import annotations
 
@@ -13,20 +11,20 @@ from studio.registry import Registry
 
 
 @dataclass(frozen=True, slots=True)
-class Paper:
-    """One link: what it is called and where it stands."""
+class CrewLink:
+    """One link: its name and address."""
 
     name: str
     address: str
 
 
-Provider = Callable[[Event], Iterable[Paper]]
+Provider = Callable[[Event], Iterable[CrewLink]]
 crew_links: Final = Registry[Provider]()
 """Asked on every load-out page, as the person who looks: a provider gives nothing that this person may not see, and
 needs a fixed number of queries."""
 register: Final = crew_links.register
 
 
-def of(event: Event) -> list[Paper]:
-    """The papers of ``event``, in order of registration."""
-    return [paper for provider in crew_links for paper in provider(event)]
+def find_crew_links(event: Event) -> list[CrewLink]:
+    """The links of ``event``, in order of registration."""
+    return [link for provider in crew_links for link in provider(event)]

@@ -1,4 +1,4 @@
-"""Hours spent beside hours planned, task by task."""
+"""Hours worked beside hours planned, task by task."""
 
 from __future__ import annotations
 
@@ -10,52 +10,52 @@ from events.loadout.line_states import LoadOutList
 
 @dataclass(frozen=True, slots=True)
 class TaskHours:
-    """One task: what was worked out for it, and what it took."""
+    """One task: the work planned for it, and the work it took."""
 
     task: str
     planned_minutes: Decimal | None
-    """Of work, whoever does it; None where nobody planned it."""
+    """Person-minutes; None where nobody planned it."""
     minutes: int | None = None
-    """By the clock; None where nobody said."""
+    """By the clock; None where nobody entered them."""
     hands: int = 1
     by: str = ""
 
     @property
     def spent_minutes(self) -> int | None:
-        """Of work: by the clock, times the people at it."""
+        """Person-minutes: by the clock, times the people at the task."""
         return None if self.minutes is None else self.minutes * self.hands
 
     @property
     def planned_words(self) -> str:
-        """What was planned, as people say it: "3 h 6 min"."""
-        return in_words(self.planned_minutes or 0)
+        """The planned work in words: "3 h 6 min"."""
+        return hours_in_words(self.planned_minutes or 0)
 
     @property
     def spent_words(self) -> str:
-        """What it took, as people say it."""
-        return "" if self.spent_minutes is None else in_words(self.spent_minutes)
+        """The work it took, in words."""
+        return "" if self.spent_minutes is None else hours_in_words(self.spent_minutes)
 
     @property
     def over_percent(self) -> int | None:
-        """How much more it took than planned, in percent; below zero where it took less."""
+        """By how many percent it took longer than planned; negative where it took less."""
         if self.spent_minutes is None or not self.planned_minutes:
             return None
         return round((self.spent_minutes - self.planned_minutes) * 100 / self.planned_minutes)
 
 
-def in_words(minutes: int | Decimal) -> str:
+def hours_in_words(minutes: int | Decimal) -> str:
     """Minutes as hours and minutes."""
     hours, rest = divmod(round(minutes), 60)
     return f"{hours} h {rest} min" if hours else f"{rest} min"
 
 
-def spent(the_list: LoadOutList) -> list[TaskHours]:
-    """Every planned task with what it took, then those that were not planned. One query."""
-    said = {tick.task: tick for tick in the_list.hours}
+def task_hours(the_list: LoadOutList) -> list[TaskHours]:
+    """Every planned task with the work it took, then those that were not planned. One query."""
+    entered = {tick.task: tick for tick in the_list.hours}
     planned = {row.task: row.minutes for row in the_list.event.work.all()}
     rows = []
-    for task in [*planned, *(task for task in said if task not in planned)]:
-        tick = said.get(task)
+    for task in [*planned, *(task for task in entered if task not in planned)]:
+        tick = entered.get(task)
         if tick is None:
             rows.append(TaskHours(task, planned[task]))
         else:

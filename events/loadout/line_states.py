@@ -1,4 +1,4 @@
-"""How a load-out list stands: its lines, what phones counted of each, and what came back."""
+"""The state of a load-out list: its lines, what phones counted of each, and what came back."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from events.transfers.transfers import EventTransfers
 
 @dataclass(frozen=True, slots=True)
 class Rival:
-    """What another phone said of the same thing without knowing of what counts."""
+    """A tick of another phone that contradicts the one that counts."""
 
     by: str
     count: int
@@ -22,7 +22,7 @@ class Rival:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """What somebody noted on a phone."""
+    """A note that somebody wrote on a phone."""
 
     text: str
     by: str
@@ -31,7 +31,7 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Back:
-    """What became of a line that went out: so many back whole, to be mended, broken, lost, used up."""
+    """The return of a line that went out: how many are back whole, to be mended, broken, lost, used up."""
 
     whole: int
     broken: int
@@ -50,13 +50,13 @@ class Back:
 
     @property
     def words(self) -> str:
-        """What became of it, in words: "1 back, 1 broken"."""
-        return in_words([self])
+        """The numbers in words: "1 back, 1 broken"."""
+        return counted_words([self])
 
 
 @dataclass(frozen=True, slots=True)
 class LineState:
-    """A line, how many of it are in by the tick that counts, who said so when, and what came back of it."""
+    """A line with the tick that counts: how many are in the van, who counted them and when, and what came back."""
 
     line: LoadOutLine
     count: int = 0
@@ -73,7 +73,7 @@ class LineState:
 
     @property
     def went_out(self) -> int:
-        """How many left the house: those that were ticked, or all where nobody ticked the line."""
+        """How many left the studio: those that were ticked, or all where nobody ticked the line."""
         return self.count if self.at else self.line.quantity
 
     @property
@@ -83,7 +83,7 @@ class LineState:
 
     @property
     def due_back(self) -> int:
-        """How many of those are to come home from here: what goes on is counted back there."""
+        """How many of those are due back from here: what goes on to another event is counted back there."""
         return max(0, self.went_out - self.transfers.outgoing_quantity)
 
     @property
@@ -93,7 +93,7 @@ class LineState:
 
     @property
     def is_accounted_for(self) -> bool:
-        """Whether what is to come home is back, broken, lost or used up."""
+        """Whether everything due back is back, to be mended, broken, lost or used up."""
         return self.back_in_all >= self.due_back
 
     @property
@@ -114,13 +114,13 @@ class LineState:
         return max(1, self.count * 8 // self.line.quantity) if self.count else 0
 
     @property
-    def fresh(self) -> str:
-        """A new name for the tick that a press without script makes: sent twice, it is one."""
+    def new_uuid(self) -> str:
+        """A new uuid for the tick of a press without script: sent twice, it is one tick."""
         return str(uuid.uuid4())
 
     @property
     def other_count(self) -> int:
-        """What a tap says: all in, or, where all are in, none."""
+        """The count after a tap: all in, or, where all are in, none."""
         return 0 if self.is_in else self.line.quantity
 
 
@@ -144,18 +144,18 @@ class PlaceGroup:
 
 @dataclass(frozen=True, slots=True)
 class LoadOutList:
-    """The whole list as it stands."""
+    """The whole list in its present state."""
 
     event: Event
     groups: tuple[PlaceGroup, ...]
-    hands: tuple[tuple[str, int], ...] = field(default=())
-    """Who brought how many of the lines that are in, most first."""
+    loaders: tuple[tuple[str, int], ...] = field(default=())
+    """Who loaded how many lines, most first."""
     notes: tuple[Note, ...] = ()
-    """What was noted of the event as a whole."""
+    """Notes about the event as a whole."""
     steps: Mapping[str, Tick] = field(default_factory=dict)
     """The steps that were taken on phones."""
     hours: tuple[Tick, ...] = ()
-    """What was said of the hours spent, one for each task."""
+    """The hours worked, one tick for each task."""
 
     @property
     def states(self) -> list[LineState]:
@@ -173,8 +173,8 @@ class LoadOutList:
         return sum(group.total for group in self.groups)
 
 
-def in_words(backs: Sequence[Back]) -> str:
-    """What became of several lines of one thing, in words: "4 back, 103 used"."""
+def counted_words(backs: Sequence[Back]) -> str:
+    """The returns of several lines of one item, in words: "4 back, 103 used"."""
     numbers = {
         "back": sum(back.whole for back in backs),
         "to mend": sum(back.mend for back in backs),

@@ -1,99 +1,101 @@
 """The load-out list and the strike and return list on paper: for a van without signal, and for whoever has no phone.
 
-They say what the pages say, with room for a pencil. No prices.
+They say what the pages say, with room to write. No prices.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
 from django.utils import timezone
 
 from events.loadout import load_list, returns
 from events.loadout.line_states import LoadOutList
-from events.loadout.returns import Returning
+from events.loadout.returns import ReturnLine
 from events.models import Answer, CrewCall, Event, LoadPlace, Shift, ShiftKind
 from studio.models import Studio
 from studio.paper import pdf
 
 UNLOADED: Final = {
-    LoadPlace.AT_HAND: "Spares, still flat",
-    LoadPlace.LAST: "First: went in last",
-    LoadPlace.MIDDLE: "Next",
-    LoadPlace.FIRST: "Last: went in first",
+    LoadPlace.AT_HAND: "Spares, not inflated",
+    LoadPlace.LAST: "Unload first (loaded last)",
+    LoadPlace.MIDDLE: "Unload next",
+    LoadPlace.FIRST: "Unload last (loaded first)",
 }
-"""What the places in the van are called when it is emptied, in that order."""
+"""Labels of the places in the van while it is emptied, in that order."""
 
 
 @dataclass(frozen=True, slots=True)
-class OnTheRoad:
-    """What drives on a stretch and who is at the wheel, as far as it is known."""
+class ShiftVan:
+    """The van of a shift and its drivers, as far as they are known."""
 
     van: str = ""
     drivers: tuple[str, ...] = ()
     with_event: str = ""
-    """Where it is one round with another event, which comes first: that one's title."""
-    round_starts_at: datetime | None = None
+    """On a tour that begins at another event: that event's title."""
+    tour_starts_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ReturnGroup:
-    """What is counted back of one place in the van."""
+    """The lines of one place in the van."""
 
     label: str
-    rows: tuple[Returning, ...]
+    rows: tuple[ReturnLine, ...]
 
 
-def load_out(event_id: int, studio: Studio) -> bytes:
+def render_load_out(event_id: int, studio: Studio) -> bytes:
     """The load-out list as a PDF. Two queries more than the list takes. Raises ``Http404``."""
-    the_list = load_list.load_out_list(event_id)
+    the_list = load_list.find_load_out_list(event_id)
     return _rendered("load_out", the_list, studio, ShiftKind.INSTALL)
 
 
-def strike_and_return(event_id: int, studio: Studio) -> bytes:
+def render_return_list(event_id: int, studio: Studio) -> bytes:
     """The return list as a PDF. Three queries more than the list takes. Raises ``Http404``."""
-    the_list = load_list.load_out_list(event_id)
-    groups = return_groups(returns.to_come_home(the_list))
-    return _rendered("return_list", the_list, studio, ShiftKind.STRIKE, groups=groups)
+    the_list = load_list.find_load_out_list(event_id)
+    groups = return_groups(returns.list_returns(the_list))
+    return _rendered("return_list", the_list, studio, ShiftKind.STRIKE, groups)
 
 
-def return_groups(rows: Iterable[Returning]) -> list[ReturnGroup]:
-    """What is counted back, place by place, in the order in which the van is emptied."""
-    found: dict[int, list[Returning]] = {}
+def return_groups(rows: Iterable[ReturnLine]) -> list[ReturnGroup]:
+    """The lines place by place, in the order in which the van is emptied."""
+    found: dict[int, list[ReturnLine]] = {}
     for row in rows:
         found.setdefault(row.state.line.place, []).append(row)
     return [ReturnGroup(label, tuple(found[place])) for place, label in UNLOADED.items() if place in found]
 
 
-def on_the_road(event: Event, kind: ShiftKind) -> OnTheRoad:
-    """The van of a stretch and its drivers; whoever said no doesn't drive. Two queries, one where nothing is known."""
+def find_shift_van(event: Event, kind: ShiftKind) -> ShiftVan:
+    """The van of a shift and its drivers, without those who said no. Two queries, one where nothing is known."""
     shift = Shift.objects.select_related("van", "comes_from__event").filter(event=event, kind=kind).first()
     if shift is None:
-        return OnTheRoad()
+        return ShiftVan()
     calls = CrewCall.objects.select_related("member__person").filter(shift=shift, drives=True)
     first = shift.comes_from
-    return OnTheRoad(
+    return ShiftVan(
         van=shift.van.name if shift.van else "",
         drivers=tuple(str(call.member.person.name) for call in calls.exclude(answer=Answer.NO)),
         with_event=first.event.title if first else "",
-        round_starts_at=first.starts_at if first else None,
+        tour_starts_at=first.starts_at if first else None,
     )
 
 
 # --- Private ---
 
 
-def _rendered(name: str, the_list: LoadOutList, studio: Studio, kind: ShiftKind, **more: Any) -> bytes:
+def _rendered(
+    name: str, the_list: LoadOutList, studio: Studio, kind: ShiftKind, groups: Sequence[ReturnGroup] = ()
+) -> bytes:
     context = {
         "list": the_list,
         "event": the_list.event,
         "studio": studio,
-        "road": on_the_road(the_list.event, kind),
+        "road": find_shift_van(the_list.event, kind),
         "printed_at": timezone.now(),
         "paper": pdf.paper(studio),
-        **more,
+        "groups": groups,
     }
     return pdf.rendered(f"events/loadout/pdf/{name}.html", context)

@@ -1,7 +1,7 @@
 """The load-out list: what goes into the van, in the order in which it goes in, and who counted it.
 
 Built from the agreed bill. What is used last on site goes in first; spare balloons are at hand
-(:mod:`events.loadout.spares`). How a line stands is folded from what the phones said of it.
+(:mod:`events.loadout.spares`). The state of a line is merged from the ticks of all phones.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from django.http import Http404
 
 from events.loadout import spares, standard_kit
 from events.loadout.line_states import Back, LineState, LoadOutList, Note, PlaceGroup, Rival
-from events.loadout.tick_merge import Folded, Thing, folded
+from events.loadout.tick_merge import Merged, Subject, merge_ticks
 from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
 from events.transfers.transfers import find_event_transfers
 from stock.catalogue.items import find_by_code, items_in_use
@@ -43,7 +43,7 @@ UNKNOWN: Final = 6
 """What the catalogue doesn't know goes with the garland."""
 
 
-class BilledThing(Protocol):
+class BilledItem(Protocol):
     """A line of a bill, as far as loading is concerned."""
 
     @property
@@ -58,8 +58,8 @@ class BilledThing(Protocol):
     def part(self) -> str: ...
 
 
-def load_out_list(event_id: int) -> LoadOutList:
-    """The list of an event with every tick folded in. Five queries, seven where there are transfers. Raises
+def find_load_out_list(event_id: int) -> LoadOutList:
+    """The list of an event with every tick merged in. Five queries, seven where there are transfers. Raises
     ``Http404``."""
     require(Right.SEE_LOAD_OUT)
     event = Event.objects.select_related("venue", "client").filter(pk=event_id).first()
@@ -68,8 +68,8 @@ def load_out_list(event_id: int) -> LoadOutList:
     lines = list(event.load_out.filter(dropped=False))
     ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone"))
     short = dict(BillRow.objects.filter(event=event, short__gt=0).values_list("code", "short"))
-    latest, notes = folded(ticks), _notes(ticks)
-    states = spares.shared_out(_state(line, latest, notes, short.get(line.code, 0)) for line in lines)
+    latest, notes = merge_ticks(ticks), _notes(ticks)
+    states = spares.share_out(_state(line, latest, notes, short.get(line.code, 0)) for line in lines)
     transfers = find_event_transfers(event)
     states = [replace(state, transfers=transfers.of_code(state.line.code)) for state in states]
     groups = tuple(
@@ -77,11 +77,11 @@ def load_out_list(event_id: int) -> LoadOutList:
         for place in LoadPlace
         if (members := tuple(state for state in states if state.line.place == place))
     )
-    hands = Counter(state.by for state in states if state.is_in and state.by)
+    loaders = Counter(state.by for state in states if state.is_in and state.by)
     return LoadOutList(
         event,
         groups,
-        tuple(hands.most_common()),
+        tuple(loaders.most_common()),
         notes=tuple(notes.get(None, ())),
         steps={
             step: latest[TickKind.STEP, None, step].tick
@@ -92,13 +92,12 @@ def load_out_list(event_id: int) -> LoadOutList:
     )
 
 
-def build(event: Event, bill: Sequence[BilledThing]) -> None:
-    """Make the list anew: a line for each code of the bill, one for its spares, and what goes along by rule. Ticks are
-    kept."""
+def build_list(event: Event, bill: Sequence[BilledItem]) -> None:
+    """Write the list: a line for each code of the bill, one for its spares, and the standard kit. Ticks are kept."""
     codes = {line.code for line in bill}
-    lines = lines_of(event, bill, _items(codes))
+    lines = bill_lines(event, bill, _items(codes))
     if lines:
-        lines += _lines_by_rule(event, codes)
+        lines += _kit_lines(event, codes)
     event.load_out.exclude(code__in=[line.code for line in lines]).update(dropped=True)
     LoadOutLine.objects.bulk_create(
         lines,
@@ -117,8 +116,8 @@ def build(event: Event, bill: Sequence[BilledThing]) -> None:
     )
 
 
-def lines_of(event: Event, bill: Sequence[BilledThing], items: Mapping[str, Item]) -> list[LoadOutLine]:
-    """What the bill brings, nothing written: for each code what the piece needs of it, then what is spare."""
+def bill_lines(event: Event, bill: Sequence[BilledItem], items: Mapping[str, Item]) -> list[LoadOutLine]:
+    """The lines of the bill, not saved yet: for each code what the set piece needs, then the spares."""
     parts: dict[str, list[str]] = defaultdict(list)
     quantities: Counter[str] = Counter()
     spare: Counter[str] = Counter()
@@ -144,19 +143,19 @@ def lines_of(event: Event, bill: Sequence[BilledThing], items: Mapping[str, Item
         for code, quantity in quantities.items()
     ]
     return lines + [
-        LoadOutLine(event=event, dropped=False, **spares.facts(code, labels[code], number, items.get(code)))
+        spares.spare_line(event, code, labels[code], number, items.get(code))
         for code, number in spare.items()
         if number
     ]
 
 
-def add_by_rule(event: Event) -> None:
-    """Put what the event's height and venue ask for now on its list, beside what is there."""
+def add_standard_kit(event: Event) -> None:
+    """Add the standard kit for the event's present height and venue to its list."""
     there = set(event.load_out.filter(dropped=False).values_list("code", flat=True))
     if not there:
         return
     LoadOutLine.objects.bulk_create(
-        _lines_by_rule(event, there),
+        _kit_lines(event, there),
         update_conflicts=True,
         unique_fields=["studio", "event", "code"],
         update_fields=["dropped"],
@@ -166,8 +165,8 @@ def add_by_rule(event: Event) -> None:
 # --- Private ---
 
 
-def _lines_by_rule(event: Event, there: Container[str]) -> list[LoadOutLine]:
-    """What goes along by rule, but for what the bill brings already."""
+def _kit_lines(event: Event, there: Container[str]) -> list[LoadOutLine]:
+    """The standard kit, except for what the bill has already."""
     with _as_system():
         tools = list(items_in_use(Kind.TOOL))
     return [
@@ -182,13 +181,13 @@ def _lines_by_rule(event: Event, there: Container[str]) -> list[LoadOutLine]:
             shelf_place=piece.shelf_place,
             dropped=False,
         )
-        for piece in standard_kit.by_rule(event, tools)
+        for piece in standard_kit.choose_kit(event, tools)
         if piece.code not in there
     ]
 
 
 def _as_system() -> AbstractContextManager[tenancy.Tenant]:
-    """The studio itself: a client agrees who may not see the shelf."""
+    """Act as the studio: the client who agrees may not see the shelf."""
     tenant = tenancy.current()
     return tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.SYSTEM, person_id=tenant.person_id)
 
@@ -200,7 +199,7 @@ def _items(codes: Iterable[str]) -> dict[str, Item]:
 
 
 def _state(
-    line: LoadOutLine, latest: Mapping[Thing, Folded], notes: Mapping[int | None, list[Note]], short: int
+    line: LoadOutLine, latest: Mapping[Subject, Merged], notes: Mapping[int | None, list[Note]], short: int
 ) -> LineState:
     loaded = latest.get((TickKind.LOADED, line.pk, ""))
     back = latest.get((TickKind.BACK, line.pk, ""))
@@ -220,7 +219,7 @@ def _state(
     )
 
 
-def _back(found: Folded) -> Back:
+def _back(found: Merged) -> Back:
     tick = found.tick
     return Back(
         whole=tick.count,
@@ -235,12 +234,12 @@ def _back(found: Folded) -> Back:
     )
 
 
-def _rivals(found: Folded) -> tuple[Rival, ...]:
+def _rivals(found: Merged) -> tuple[Rival, ...]:
     return tuple(Rival(tick.by, tick.count, tick.made_at) for tick in found.rivals)
 
 
 def _notes(ticks: Iterable[Tick]) -> defaultdict[int | None, list[Note]]:
-    """What was noted, by line; of the event under None."""
+    """Notes by line; those of the event under None."""
     notes: defaultdict[int | None, list[Note]] = defaultdict(list)
     for tick in ticks:
         if tick.kind == TickKind.NOTE:

@@ -1,7 +1,7 @@
 """The load-out list as JSON for phones, and the ticks that phones send.
 
-Phones keep the list without signal: names of things, counts and first names of crew. Nothing of the
-client, no telephone number and no price is among it.
+Phones keep the list without signal: names of items, counts and first names of crew. It contains nothing of the
+client, no telephone number and no price.
 """
 
 from __future__ import annotations
@@ -22,18 +22,18 @@ from studio.models import dates
 
 
 class NotTicks(ValueError):
-    """A body that holds no ticks; the message says what is wrong with it."""
+    """A body without ticks; the message says what is wrong with it."""
 
 
-def shown(the_list: LoadOutList) -> dict[str, object]:
-    """The list as it is now."""
+def write_list(the_list: LoadOutList) -> dict[str, object]:
+    """The list in its present state."""
     event = the_list.event
     return {
         "told_at": timezone.now().isoformat(),
         "revision": revision(the_list),
         "stage": event.stage,
         "lines": {str(state.line.pk): _line(state, event) for state in the_list.states},
-        "hands": [f"{name} {count}" for name, count in the_list.hands],
+        "hands": [f"{name} {count}" for name, count in the_list.loaders],
         "notes": [_note(note, event) for note in the_list.notes],
         "hours": {
             tick.task: {
@@ -124,7 +124,7 @@ def _clock(moment: datetime, event: Event) -> str:
 
 
 class _SentTick(msgspec.Struct, frozen=True):
-    """One tick as a phone sends it. Older phones leave out what they did not know of."""
+    """One tick as a phone sends it. Older pages leave out the newer fields."""
 
     uuid: UUID
     made_at: str

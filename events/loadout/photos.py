@@ -1,4 +1,4 @@
-"""Photos from an event: taken on the phone, sent when there is signal, kept once."""
+"""Photos from an event: taken on a phone, sent when there is signal, saved once."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ from studio.tenancy.rights import Right
 
 LONGEST_SIDE_PX: Final = 1600
 MOST_PHOTOS: Final = 200
-"""Of one event: more is a phone gone wild."""
+"""Of one event."""
 
 
-class CannotKeepPhoto(ValidationError):
-    """The photo can't be kept; the message says why."""
+class CannotSavePhoto(ValidationError):
+    """The photo can't be saved; the message says why."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +41,10 @@ class TakenPhoto:
     phone: str = ""
 
 
-def keep(event_id: int, taken: TakenPhoto) -> Photo:
-    """Keep the photo, re-encoded and without what the camera wrote into it; the same one again is one.
+def save_photo(event_id: int, taken: TakenPhoto) -> Photo:
+    """Save the photo, re-encoded and without the camera's metadata; the same photo sent twice is saved once.
 
-    Raises :class:`CannotKeepPhoto` for what is no picture or far too large, ``Http404``.
+    Raises :class:`CannotSavePhoto` for a file that is no picture or too large, ``Http404``.
     """
     require(Right.TICK_LOAD_OUT)
     if not Event.objects.filter(pk=event_id).exists():
@@ -52,11 +52,11 @@ def keep(event_id: int, taken: TakenPhoto) -> Photo:
     if kept := Photo.objects.filter(uuid=taken.uuid).first():
         return kept
     if Photo.objects.filter(event_id=event_id).count() >= MOST_PHOTOS:
-        raise CannotKeepPhoto(f"An event keeps {MOST_PHOTOS} photos at most.")
+        raise CannotSavePhoto(f"An event keeps {MOST_PHOTOS} photos at most.")
     try:
         picture = images.photo(taken.upload, size=taken.size, longest_side_px=LONGEST_SIDE_PX)
     except ValidationError as refusal:
-        raise CannotKeepPhoto(refusal.messages) from None
+        raise CannotSavePhoto(refusal.messages) from None
     who = tenancy.current()
     with transaction.atomic():
         file = StoredFile.objects.create(
@@ -87,18 +87,18 @@ def keep(event_id: int, taken: TakenPhoto) -> Photo:
     return kept
 
 
-def of(event_id: int) -> list[Photo]:
+def list_photos(event_id: int) -> list[Photo]:
     """The event's photos, oldest first, without their content. One query."""
     require(Right.SEE_EVENTS)
     return list(Photo.objects.filter(event_id=event_id).select_related("person", "crew_phone").defer("file"))
 
 
-def event_of(photo_id: int) -> int | None:
-    """Which event a photo is of."""
+def find_event_id(photo_id: int) -> int | None:
+    """The event that a photo belongs to."""
     return Photo.objects.filter(pk=photo_id).values_list("event_id", flat=True).first()
 
 
-def content(photo_id: int) -> StoredFile:
+def find_file(photo_id: int) -> StoredFile:
     """The picture itself. Raises ``Http404``."""
     require(Right.SEE_EVENTS)
     found = StoredFile.objects.filter(pk__in=Photo.objects.filter(pk=photo_id).values("file_id")).first()

@@ -1,8 +1,7 @@
-"""Struck and counted back: everything that went out is back, to be mended, broken, lost or used up, and the shelf
-knows it.
+"""Counting an event back: everything that went out is back, to be mended, broken, lost or used up.
 
-An event gets to *counted back* by this alone: its hold ends, what is gone is written to the ledger, and what is
-missing is put down for the owner, all in one transaction and once.
+Only this moves an event to *counted back*: its hold ends, what is gone is written to the ledger, and what is missing
+is recorded for the owner, all in one transaction and once.
 """
 
 from __future__ import annotations
@@ -34,12 +33,12 @@ MENDING: Final = timedelta(days=7)
 
 
 class CannotCountBack(ValidationError):
-    """The count isn't whole, or the event isn't as far; nothing was written."""
+    """Lines are not accounted for, or the van was never loaded; nothing was written."""
 
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """So many of one thing that are to be mended, broken or missing."""
+    """How many of one item are to be mended, broken or missing."""
 
     label: str
     broken: int
@@ -48,8 +47,8 @@ class Loss:
 
 
 @dataclass(frozen=True, slots=True)
-class Returning:
-    """A line as it is counted back, and whether it comes back at all or is used up."""
+class ReturnLine:
+    """A line to count back, and whether it comes back or is used up."""
 
     state: LineState
     comes_back: bool
@@ -62,7 +61,7 @@ class Returning:
 
 @dataclass(frozen=True, slots=True)
 class CountedBack:
-    """What came of counting back."""
+    """The result of counting back."""
 
     event: Event
     losses: tuple[Loss, ...]
@@ -75,34 +74,34 @@ def count_back(event_id: int, *, at: datetime | None = None) -> CountedBack:
     """
     require(Right.TICK_LOAD_OUT)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
-        states = load_list.load_out_list(event_id).states
+        event = event_lock.lock_event(event_id)
+        states = load_list.find_load_out_list(event_id).states
         if event.stage == Stage.COUNTED_BACK:
             return CountedBack(event, _losses(states))
-        _refuse_what_cannot_be(event, states)
+        _refuse_impossible(event, states)
         _post(event, states)
-        _reach(event, min(at or timezone.now(), timezone.now()))
+        _reach_counted_back(event, min(at or timezone.now(), timezone.now()))
         losses = _losses(states)
         log.record(event, _words(losses))
     return CountedBack(event, losses)
 
 
-def to_come_home(the_list: LoadOutList) -> list[Returning]:
-    """The lines as they are counted back: last in was first out, so what lies at the van's door is counted first.
+def list_returns(the_list: LoadOutList) -> list[ReturnLine]:
+    """The lines in the order of counting: what was loaded last lies at the van's door and is counted first.
 
-    Spares that nobody needed are still flat: they come back. One query.
+    Unused spares are still flat and come back. One query.
     """
     items = find_by_code(state.line.item_code for state in the_list.states)
     comes_back = {code for code, item in items.items() if item.is_reusable}
     return [
-        Returning(
-            state, bool(state.line.spare_of) or state.line.code in comes_back or _goes_along(state.line.code)
+        ReturnLine(
+            state, bool(state.line.spare_of) or state.line.code in comes_back or _is_kit(state.line.code)
         )
         for state in reversed(the_list.states)
     ]
 
 
-def uncounted(states: Iterable[LineState]) -> list[LineState]:
+def find_uncounted(states: Iterable[LineState]) -> list[LineState]:
     """The lines that went out and are not accounted for in full."""
     return [state for state in states if not state.is_accounted_for]
 
@@ -110,19 +109,19 @@ def uncounted(states: Iterable[LineState]) -> list[LineState]:
 # --- Private ---
 
 
-def _goes_along(code: str) -> bool:
-    """Whether it is a tool that goes along by rule, though the shelf doesn't have it: that comes home as well."""
+def _is_kit(code: str) -> bool:
+    """Whether it is of the standard kit though the shelf doesn't have it: that comes back as well."""
     return code.startswith(standard_kit.PREFIX)
 
 
-def _refuse_what_cannot_be(event: Event, states: Sequence[LineState]) -> None:
+def _refuse_impossible(event: Event, states: Sequence[LineState]) -> None:
     if not event.is_agreed:
         raise CannotCountBack("Only an agreed event can be counted back.")
     if event.stage == Stage.AGREED:
-        raise CannotCountBack("Nothing has gone out yet: the van isn't loaded.")
+        raise CannotCountBack("Nothing has gone out yet: the van isn’t loaded.")
     faults = [
         f"{state.line.label}: {state.back_in_all} of {state.due_back} accounted for."
-        for state in uncounted(states)
+        for state in find_uncounted(states)
     ]
     if len(faults) > SHOWN_UNCOUNTED:
         faults[SHOWN_UNCOUNTED:] = [f"And {len(faults) - SHOWN_UNCOUNTED} lines more."]
@@ -131,25 +130,25 @@ def _refuse_what_cannot_be(event: Event, states: Sequence[LineState]) -> None:
 
 
 def _post(event: Event, states: Sequence[LineState]) -> None:
-    """Write what is gone and let the rest go. What the catalogue doesn't have, the ledger can't know."""
+    """End the hold and write what is gone to the ledger, for all that the catalogue has."""
     if event.hold is None or event.hold.state not in ACTIVE_STATES:
         return
     known = find_by_code(state.line.item_code for state in states)
-    told = [
+    counted = [
         (state.line.item_code, state.back) for state in states if state.back and state.line.item_code in known
     ]
     holds.count_back(
         event.hold.pk,
-        used=[Material(code, back.used) for code, back in told if back.used],
-        broken=[Material(code, back.broken) for code, back in told if back.broken],
-        lost=[Material(code, back.lost) for code, back in told if back.lost],
-        mend=[Material(code, back.mend) for code, back in told if back.mend and known[code].is_reusable],
+        used=[Material(code, back.used) for code, back in counted if back.used],
+        broken=[Material(code, back.broken) for code, back in counted if back.broken],
+        lost=[Material(code, back.lost) for code, back in counted if back.lost],
+        mend=[Material(code, back.mend) for code, back in counted if back.mend and known[code].is_reusable],
         mended_by=timezone.now() + MENDING,
         key=f"event-{event.pk}-counted-back-{event.hold.pk}",
     )
 
 
-def _reach(event: Event, at: datetime) -> None:
+def _reach_counted_back(event: Event, at: datetime) -> None:
     order = list(Stage)
     who = tenancy.current()
     for stage in order[order.index(Stage(event.stage)) + 1 :]:
@@ -157,16 +156,16 @@ def _reach(event: Event, at: datetime) -> None:
             event=event, stage=stage, reached_at=at, person_id=who.person_id, crew_phone_id=who.phone_id
         )
     event.stage = Stage.COUNTED_BACK
-    event_lock.keep(event, "stage")
+    event_lock.save_event(event, "stage")
 
 
 def _losses(states: Sequence[LineState]) -> tuple[Loss, ...]:
-    """What is broken, missing or to be mended, a thing and its spares in one."""
+    """What is broken, missing or to be mended, an item and its spares in one."""
     found = []
-    for members in spares.together(states):
-        told = [state.back for state in members if state.back]
+    for members in spares.group_by_item(states):
+        counted = [state.back for state in members if state.back]
         broken, lost, mend = (
-            sum(getattr(back, what) for back in told) for what in ("broken", "lost", "mend")
+            sum(getattr(back, what) for back in counted) for what in ("broken", "lost", "mend")
         )
         if broken or lost or mend:
             found.append(Loss(members[0].line.label, broken, lost, mend))

@@ -1,17 +1,18 @@
-"""Spare balloons: the loss allowance of a bill as lines of their own, that stay flat and within reach.
+"""Spare balloons: the loss allowance of a bill as lines of their own, uninflated and within reach.
 
-What the piece needs is blown up; the spares of a size go along in case one pops. They are the same balloons to the
-shelf: hold, ledger and cost take a line and its spares together, by :attr:`events.models.LoadOutLine.item_code`.
+The balloons of the piece are inflated; the spares of a size are taken along in case one pops. To the shelf they are
+the same item: hold, ledger and cost take a line and its spares together
+(:attr:`events.models.LoadOutLine.item_code`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import Any, Final
+from typing import Final
 
 from events.loadout.line_states import LineState
-from events.models import LoadPlace
+from events.models import Event, LoadOutLine, LoadPlace
 from events.models.loading import SPARE
 from stock.models import Item, Kind
 
@@ -20,30 +21,31 @@ FIRST_POSITION: Final = 20
 OF_NO_SIZE: Final = 99
 
 
-def code_of(code: str) -> str:
+def spare_code(code: str) -> str:
     """The code of the line with the spares of that item."""
     return f"{SPARE}{code}"
 
 
-def facts(code: str, label: str, quantity: int, item: Item | None) -> dict[str, Any]:
-    """What the line with the spares of a thing says; ``label`` is what the thing itself is called."""
-    return {
-        "code": code_of(code),
-        "spare_of": code,
-        "label": _label(label, item)[:160],
-        "quantity": quantity,
-        "place": LoadPlace.AT_HAND,
-        "position": FIRST_POSITION + ((item and item.size_in) or OF_NO_SIZE),
-        "shelf_place": item.place if item else "",
-    }
+def spare_line(event: Event, code: str, label: str, quantity: int, item: Item | None) -> LoadOutLine:
+    """The line with the spares of an item, not saved yet; ``label`` is the item's own."""
+    return LoadOutLine(
+        event=event,
+        code=spare_code(code),
+        spare_of=code,
+        label=_label(label, item)[:160],
+        quantity=quantity,
+        place=LoadPlace.AT_HAND,
+        position=FIRST_POSITION + ((item and item.size_in) or OF_NO_SIZE),
+        shelf_place=item.place if item else "",
+        dropped=False,
+    )
 
 
-def shared_out(states: Iterable[LineState]) -> list[LineState]:
-    """The lines with what concerns a thing and its spares as a whole divided between the two.
+def share_out(states: Iterable[LineState]) -> list[LineState]:
+    """Divide what concerns an item and its spares together between their two lines.
 
-    Who loaded more than the piece needs has loaded spares: a list may have been ticked before its spares were told
-    apart, or by a phone that didn't know of it yet. What was missing when it was agreed is missing from the spares
-    first.
+    More loaded than the piece needs means spares: a list may have been ticked before spares had a line of their own,
+    or by a phone that didn't know of it yet. What is short is short of the spares first.
     """
     found = list(states)
     place_of = {state.line.code: place for place, state in enumerate(found)}
@@ -54,8 +56,8 @@ def shared_out(states: Iterable[LineState]) -> list[LineState]:
     return found
 
 
-def together(states: Sequence[LineState]) -> list[list[LineState]]:
-    """The lines by what the shelf calls them: a thing and its spares in one, in the order of loading."""
+def group_by_item(states: Sequence[LineState]) -> list[list[LineState]]:
+    """The lines by item, each with its spares, in the order of loading."""
     found: dict[str, list[LineState]] = {}
     for state in states:
         found.setdefault(state.line.item_code, []).append(state)

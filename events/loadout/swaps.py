@@ -1,4 +1,4 @@
-"""One thing swapped for another on an event's hold: the load-out list says so too."""
+"""The load-out list follows when one item is swapped for another on an event's hold."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from events.models import Event, LoadOutLine, Stage
 from stock.holds.holds import CannotHold, Swapped
 
 
-def follow(swapped: Swapped) -> None:
-    """Change the load-out list of the event that owns the hold, and put it down in its log.
+def change_list(swapped: Swapped) -> None:
+    """Change the load-out list of the event that owns the hold, and record it in its history.
 
     Spares of what is swapped out become spares of what comes in. Once the van is loaded it is too late: raises
     ``CannotHold``, and nothing is swapped.
@@ -25,13 +25,13 @@ def follow(swapped: Swapped) -> None:
     old = {line.code: line for line in event.load_out.filter(Q(code=code) | Q(spare_of=code), dropped=False)}
     if own := old.get(code):
         event.load_out.filter(pk__in=[line.pk for line in old.values()]).update(dropped=True)
-        spare = old.get(spares.code_of(code))
+        spare = old.get(spares.spare_code(code))
         # The hold may keep fewer by now than the list has.
         spare_number = min(spare.quantity, swapped.quantity - 1) if spare else 0
-        _put_on(event, _in_place_of(own, swapped, swapped.quantity - spare_number))
+        _add_line(event, _in_place_of(own, swapped, swapped.quantity - spare_number))
         if spare_number:
             into = swapped.into
-            _put_on(event, LoadOutLine(**spares.facts(into.code, into.name, spare_number, into)))
+            _add_line(event, spares.spare_line(event, into.code, into.name, spare_number, into))
     log.record(event, f"Swapped: {swapped.quantity} × {swapped.into.name} in place of {swapped.out.name}.")
 
 
@@ -40,6 +40,7 @@ def follow(swapped: Swapped) -> None:
 
 def _in_place_of(old: LoadOutLine, swapped: Swapped, quantity: int) -> LoadOutLine:
     return LoadOutLine(
+        event=old.event,
         code=swapped.into.code,
         label=swapped.into.name,
         detail=old.detail,
@@ -50,11 +51,10 @@ def _in_place_of(old: LoadOutLine, swapped: Swapped, quantity: int) -> LoadOutLi
     )
 
 
-def _put_on(event: Event, wanted: LoadOutLine) -> None:
-    """Put the line on the list, or as many more on the line of that code that is there."""
+def _add_line(event: Event, wanted: LoadOutLine) -> None:
+    """Add the line to the list, or its quantity to the line of that code."""
     line = event.load_out.filter(code=wanted.code).first()
     if line is None:
-        wanted.event = event
         wanted.save()
         return
     line.quantity = wanted.quantity + (0 if line.dropped else line.quantity)

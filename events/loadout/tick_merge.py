@@ -1,7 +1,7 @@
-"""How an event stands by all that phones said: the fold of its ticks.
+"""Merging ticks: which tick counts for each line, step and task of an event.
 
-A tick is never changed. Two ticks of one thing that didn't know of each other both stand until a later one
-knows of both; the latest made counts meanwhile, and the other is shown beside it.
+A tick is never changed. Two ticks of one subject that didn't know of each other both stand until a later one
+knows of both; the one made last counts meanwhile, and the other is shown beside it.
 """
 
 from __future__ import annotations
@@ -14,42 +14,42 @@ from datetime import datetime
 
 from events.models import Tick, TickKind
 
-Thing = tuple[str, int | None, str]
-"""What ticks speak of: their kind, line and task."""
+Subject = tuple[str, int | None, str]
+"""The subject of a tick: its kind, line and task."""
 
 
 @dataclass(frozen=True, slots=True)
-class Folded:
-    """What counts of one thing, and what else stands beside it unsettled."""
+class Merged:
+    """The tick that counts for one subject, and those that contradict it."""
 
     tick: Tick
     heads: tuple[uuid.UUID, ...]
-    """Every tick that no later one knew of: what the next one settles."""
+    """Every tick that no later one knew of: the next one replaces them."""
     rivals: tuple[Tick, ...] = ()
-    """Those of them that say something else than the one that counts."""
+    """Those of them with other numbers than the one that counts."""
 
 
-def folded(ticks: Iterable[Tick]) -> dict[Thing, Folded]:
-    """What counts of each thing, whatever the order of arrival. Notes are left out: each stands by itself.
+def merge_ticks(ticks: Iterable[Tick]) -> dict[Subject, Merged]:
+    """The tick that counts for each subject, in whatever order they arrived. Notes are left out: each stands by itself.
 
     Of those that no other knew of, the latest made counts; ties by uuid.
     """
-    of_thing: dict[Thing, dict[uuid.UUID, Tick]] = defaultdict(dict)
+    by_subject: dict[Subject, dict[uuid.UUID, Tick]] = defaultdict(dict)
     for each in ticks:
         if each.kind != TickKind.NOTE:
-            of_thing[each.kind, each.line_id, each.task][each.uuid] = each
-    return {thing: _folded(list(members.values())) for thing, members in of_thing.items()}
+            by_subject[each.kind, each.line_id, each.task][each.uuid] = each
+    return {subject: _merged(list(members.values())) for subject, members in by_subject.items()}
 
 
-def said(tick: Tick) -> tuple[int, ...]:
-    """What a tick says in numbers: two that say the same don't contradict each other."""
+def tick_numbers(tick: Tick) -> tuple[int, ...]:
+    """The numbers of a tick: two ticks with the same numbers don't contradict each other."""
     return tick.count, tick.mend, tick.broken, tick.lost, tick.used, tick.hands
 
 
 # --- Private ---
 
 
-def _folded(members: Sequence[Tick]) -> Folded:
+def _merged(members: Sequence[Tick]) -> Merged:
     named = {name for tick in members for name in tick.after or () if name != tick.uuid}
     sweeping = max((_age(tick) for tick in members if tick.after is None), default=None)
     heads = [
@@ -57,8 +57,8 @@ def _folded(members: Sequence[Tick]) -> Folded:
     ]
     heads = sorted(heads or members, key=_age)
     counts = heads[-1]
-    rivals = tuple(tick for tick in heads[:-1] if said(tick) != said(counts))
-    return Folded(counts, tuple(tick.uuid for tick in heads), rivals)
+    rivals = tuple(tick for tick in heads[:-1] if tick_numbers(tick) != tick_numbers(counts))
+    return Merged(counts, tuple(tick.uuid for tick in heads), rivals)
 
 
 def _age(tick: Tick) -> tuple[datetime, uuid.UUID]:

@@ -1,4 +1,4 @@
-"""What phones say about an event: each thing kept once, in any order, from any number of phones."""
+"""Ticks of phones: each saved once, in any order, from any number of phones."""
 
 from __future__ import annotations
 
@@ -23,17 +23,17 @@ from studio.tenancy.rights import Right
 MOST_TICKS_AT_ONCE: Final = 500
 MOST_PIECES: Final = 1_000_000
 MOST_MINUTES: Final = 7 * 24 * 60
-MOST_HANDS: Final = 200
+MOST_PEOPLE: Final = 200
 LONGEST_TEXT: Final = 500
 LONGEST_TASK: Final = 60
 EARLIEST: Final = datetime(2000, 1, 1, tzinfo=UTC)
 LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
-"""A phone that says another year than these has no clock at all."""
+"""Outside these years a phone's clock is not set."""
 
 
 @dataclass(frozen=True, slots=True)
 class TickOp:
-    """What a phone says; see :class:`events.models.Tick` for what the numbers mean for each kind."""
+    """A tick as a phone sends it; :class:`events.models.Tick` explains the numbers of each kind."""
 
     uuid: UUID
     line_id: int | None
@@ -53,7 +53,7 @@ class TickOp:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A tick that can't be taken, and why."""
+    """A tick that isn't saved, and why."""
 
     uuid: UUID
     why: str
@@ -61,16 +61,16 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class TickAnswer:
-    """What became of the ticks: those that the server keeps now, whether it had them before or not."""
+    """The ticks that are saved now, sent before or not, and those that were refused."""
 
     kept: tuple[UUID, ...]
     refused: tuple[Refused, ...]
 
 
-def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
-    """Keep the ticks, each once however often it is sent, and take the steps that they say.
+def save_ticks(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
+    """Save the ticks, each once however often it is sent, and take their steps.
 
-    A tick for a line that isn't this event's is refused by itself; the others are kept. Raises ``Http404``
+    A tick for a line that isn't this event's is refused by itself; the others are saved. Raises ``Http404``
     where the studio has no such event.
     """
     require(Right.TICK_LOAD_OUT)
@@ -79,10 +79,10 @@ def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
     mine = set(LoadOutLine.objects.filter(event_id=event_id).values_list("pk", flat=True))
     refused = [Refused(op.uuid, why) for op in ops if (why := _fault(op, mine))]
     wrong = {refusal.uuid for refusal in refused}
-    taken = _by_our_clock([op for op in ops if op.uuid not in wrong])
+    taken = _by_server_clock([op for op in ops if op.uuid not in wrong])
     steps = sorted((op for op in taken if op.kind == TickKind.STEP), key=lambda op: op.made_at)
-    _written(event_id, [op for op in taken if op.kind != TickKind.STEP])
-    refused += [Refused(op.uuid, why) for op in steps if (why := _step_taken(event_id, op))]
+    _write(event_id, [op for op in taken if op.kind != TickKind.STEP])
+    refused += [Refused(op.uuid, why) for op in steps if (why := _take_step(event_id, op))]
     wrong = {refusal.uuid for refusal in refused}
     return TickAnswer(tuple(op.uuid for op in taken if op.uuid not in wrong), tuple(refused))
 
@@ -90,7 +90,7 @@ def tick(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
 # --- Private ---
 
 
-def _written(event_id: int, ops: Sequence[TickOp]) -> None:
+def _write(event_id: int, ops: Sequence[TickOp]) -> None:
     who = tenancy.current()
     Tick.objects.bulk_create(
         [
@@ -102,67 +102,67 @@ def _written(event_id: int, ops: Sequence[TickOp]) -> None:
 
 
 def _columns(op: TickOp) -> dict[str, object]:
-    """What a tick says, by the name of its column."""
+    """The tick by the names of its columns."""
     return {each.name: getattr(op, each.name) for each in fields(op)} | {
         "after": None if op.after is None else list(op.after)
     }
 
 
-def _step_taken(event_id: int, op: TickOp) -> str:
-    """Take the step, once; why not, if it can't be: then nothing is kept of it."""
+def _take_step(event_id: int, op: TickOp) -> str:
+    """Take the step once. Returns why it is refused: then nothing is saved of it."""
     if Tick.objects.filter(uuid=op.uuid).exists():
         return ""
     try:
         with transaction.atomic():
-            _written(event_id, [op])
+            _write(event_id, [op])
             if op.task == Step.COUNTED_BACK:
                 returns.count_back(event_id, at=op.made_at)
             elif op.task in Stage.values:
-                stages.walk(event_id, Stage(op.task), at=op.made_at)
+                stages.advance(event_id, Stage(op.task), at=op.made_at)
     except ValidationError as refusal:
         return " ".join(refusal.messages)
     return ""
 
 
-def _by_our_clock(ops: Sequence[TickOp]) -> list[TickOp]:
-    """A phone's ticks, moved back alike where its clock runs ahead: none is of the future, their order stays."""
+def _by_server_clock(ops: Sequence[TickOp]) -> list[TickOp]:
+    """A phone's ticks, all moved back alike where its clock runs ahead: none lies in the future, their order stays."""
     ahead = max((op.made_at for op in ops), default=EARLIEST) - timezone.now()
     return [replace(op, made_at=op.made_at - ahead) for op in ops] if ahead > timedelta() else list(ops)
 
 
 def _fault(op: TickOp, mine: set[int]) -> str:
     if not EARLIEST <= op.made_at < LATEST:
-        return "This phone's clock is years off. Set it, then tick again."
+        return "This phone’s clock is years off. Set it, then tick again."
     if len(op.text) > LONGEST_TEXT:
-        return f"That note has {len(op.text)} characters; at most {LONGEST_TEXT} fit."
+        return f"This note has {len(op.text)} characters; at most {LONGEST_TEXT} fit."
     if op.line_id is not None and op.line_id not in mine:
-        return "This line isn't on the list any more."
+        return "This line isn’t on the list any more."
     if op.kind in (TickKind.LOADED, TickKind.BACK):
         return _count_fault(op)
     if op.kind == TickKind.STEP:
-        return "" if op.task in Step.values and op.line_id is None else "This is no step of an event."
+        return "" if op.task in Step.values and op.line_id is None else "No event has this step."
     if op.kind == TickKind.HOURS:
         return _hours_fault(op)
-    return "" if op.text else "Write what is to be noted."
+    return "" if op.text else "Write a note first."
 
 
 def _count_fault(op: TickOp) -> str:
     if op.line_id is None:
-        return "This line isn't on the list any more."
+        return "This line isn’t on the list any more."
     gone = (op.mend, op.broken, op.lost, op.used)
     wrong = next((number for number in (op.count, *gone) if not 0 <= number <= MOST_PIECES), None)
     if wrong is not None:
-        return f"{wrong} is no count."
+        return f"{wrong} is not a possible count."
     if op.kind == TickKind.LOADED and any(gone):
-        return "What goes into the van is neither broken, lost, used nor to be mended."
+        return "Only returned items can be broken, lost, used up or to be mended."
     return ""
 
 
 def _hours_fault(op: TickOp) -> str:
     if op.line_id is not None or not 0 < len(op.task) <= LONGEST_TASK:
-        return "Say which task the time was spent on."
+        return "Choose the task that the time was spent on."
     if not 0 <= op.count <= MOST_MINUTES:
-        return "A task takes a week at most."
-    if not 1 <= op.hands <= MOST_HANDS:
-        return f"From 1 to {MOST_HANDS} people work at a task."
+        return "Enter at most one week for a task."
+    if not 1 <= op.hands <= MOST_PEOPLE:
+        return f"Enter 1 to {MOST_PEOPLE} people for a task."
     return ""

@@ -1,137 +1,199 @@
-"""The load-out list on the phone, and where what phones say is sent."""
+"""The load-out list, the return list and photos on phones and on paper, and the address that takes ticks."""
 
 from __future__ import annotations
 
 import uuid
-from typing import Final
+from datetime import datetime
+from typing import BinaryIO, cast
 
 from django.contrib import messages
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.crew_phones.phone_links import this_event
-from events.loadout import crew_links, hours, load_list, loadout_json, photos, ticks
+from events.loadout import forms, hours, list_papers, loadout_json, photos, presenter, returns, ticks
 from events.loadout.line_states import LoadOutList
+from events.loadout.load_list import find_load_out_list
+from events.loadout.photos import CannotSavePhoto, TakenPhoto
 from events.loadout.ticks import TickOp
-from events.models import Event, Step, TickKind
-from studio.models import dates
+from events.models import Event
+from studio.paper.pdf import on_paper
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 from studio.ui.offline import kept_on_phones
 
-NO_SCRIPT: Final = "no script"
-"""Stands where the phone's name would, of what was pressed without script."""
-
 
 @require_safe
 @studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
 @kept_on_phones
-def load_out(request: StudioRequest, event_id: int) -> HttpResponse:
-    """The list for a thumb."""
-    the_list = load_list.load_out_list(event_id)
-    context = {
-        "list": the_list,
-        "event": the_list.event,
-        "papers": crew_links.of(the_list.event),
-        "told": loadout_json.shown(the_list),
-        "may_tick": request.tenant.can(Right.TICK_LOAD_OUT) and not the_list.event.is_off,
-        "tasks": hours.spent(the_list),
-        "photos": photos.of(event_id),
-        "steps": [(step, _done(the_list, step)) for step in Step],
-    }
+def show_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Show the load-out list."""
+    context = presenter.load_out_context(find_load_out_list(event_id), request.tenant)
     return render(request, "events/loadout/load_out.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
-def tick_log(request: StudioRequest, event_id: int) -> HttpResponse:
-    """Take what phones say: JSON from the page's script, or one tick from a pressed button; a GET tells how
-    the list stands."""
+def take_ticks(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Save ticks: JSON from the page's script, or one tick of a pressed button. A GET answers with the list."""
     if request.method != "POST":
-        return JsonResponse(loadout_json.shown(load_list.load_out_list(event_id)))
+        return JsonResponse(loadout_json.write_list(find_load_out_list(event_id)))
     if request.content_type != "application/json":
         get_object_or_404(Event, pk=event_id)
-        return _pressed(request, event_id)
+        return _take_pressed(request, event_id)
     try:
         ops = loadout_json.read_ticks(request.body)
     except loadout_json.NotTicks as fault:
         return JsonResponse({"error": str(fault)}, status=400)
-    answer = ticks.tick(event_id, ops)
+    answer = ticks.save_ticks(event_id, ops)
     return JsonResponse(
         {
             "kept": [str(kept) for kept in answer.kept],
             "refused": [{"uuid": str(refusal.uuid), "why": refusal.why} for refusal in answer.refused],
-            **loadout_json.shown(load_list.load_out_list(event_id)),
+            **loadout_json.write_list(find_load_out_list(event_id)),
         }
     )
+
+
+@require_safe
+@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
+def print_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Show the load-out list as a PDF."""
+    content = list_papers.render_load_out(event_id, request.tenant.studio)
+    return on_paper(content, f"load-out-{event_id}.pdf")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
+@kept_on_phones
+def show_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Show the return list; a POST saves the numbers and, if asked, counts the event back."""
+    the_list = find_load_out_list(event_id)
+    if request.method != "POST":
+        return _return_page(request, the_list)
+    faults = _save_returns(request, the_list)
+    if faults:
+        return _return_page(request, find_load_out_list(event_id), faults)
+    messages.success(request, "Counted back." if _closes(request) else "Count saved.")
+    after = "events:load-out" if request.tenant.phone else "events:event"
+    return redirect(links.to(after, event_id))
+
+
+@require_safe
+@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
+def print_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Show the return list as a PDF."""
+    content = list_papers.render_return_list(event_id, request.tenant.studio)
+    return on_paper(content, f"return-list-{event_id}.pdf")
+
+
+@takes_bodies_of(PICTURE_BYTES)
+@require_POST
+@studio_page(Right.TICK_LOAD_OUT, linked_to=this_event)
+def add_photo(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Save a photo: from the page's script, which wants JSON, or from the form itself."""
+    get_object_or_404(Event, pk=event_id)
+    by_script = request.POST.get("by") == "script"
+    try:
+        photo = photos.save_photo(event_id, _taken_photo(request, by_script=by_script))
+    except CannotSavePhoto as refusal:
+        why = " ".join(refusal.messages)
+        if by_script:
+            return JsonResponse({"error": why}, status=422)
+        messages.error(request, why)
+    else:
+        if by_script:
+            return JsonResponse({"kept": [str(photo.uuid)]})
+        messages.success(request, "Photo saved.")
+    return redirect(links.to("events:load-out", event_id))
+
+
+@require_safe
+@studio_page(Right.SEE_EVENTS, linked_to=photos.find_event_id, many_at_once=True)
+def show_photo(request: StudioRequest, photo_id: int) -> HttpResponse:
+    """Show one photo."""
+    file = photos.find_file(photo_id)
+    response = HttpResponse(bytes(file.content), content_type=file.media_type)
+    response.headers["Cache-Control"] = "private, max-age=86400"
+    return response
 
 
 # --- Private ---
 
 
-def _done(the_list: LoadOutList, step: Step) -> str:
-    """When a step was taken on a phone and by whom, in words."""
-    tick = the_list.steps.get(step)
-    if tick is None:
-        return ""
-    by = f" {tick.by}" if tick.by else ""
-    handed = f". Handed over to {tick.text}." if tick.text else ""
-    return f"{dates.time_written(tick.made_at.astimezone(the_list.event.tz))}{by}{handed}"
-
-
-def _pressed(request: StudioRequest, event_id: int) -> HttpResponse:
-    """What a press without script says."""
-    back = redirect(links.to("events:load-out", event_id))
+def _take_pressed(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Save the tick of a button that was pressed without script."""
     try:
-        op = _op(request, event_id)
+        op = _pressed_tick(request, event_id)
     except ValueError:
-        messages.error(request, "Write how many, as a whole number.")
-        return back
-    for refusal in ticks.tick(event_id, [op]).refused:
-        messages.error(request, refusal.why)
-    return back
+        messages.error(request, "Enter a whole number.")
+    else:
+        for refusal in ticks.save_ticks(event_id, [op]).refused:
+            messages.error(request, refusal.why)
+    return redirect(links.to("events:load-out", event_id))
 
 
-def _op(request: StudioRequest, event_id: int) -> TickOp:
-    """The tick of the pressed button. Raises ``ValueError``.
-
-    ``tick``: ``line:count:uuid``, or ``line::uuid`` with the number beside it; ``note``: ``line:uuid`` with the
-    text beside it; ``step``; ``hours``: the row of the task.
-    """
-    posted, now = request.POST, timezone.now()
-    if step := posted.get("step"):
-        text = clean_text(posted.get("text", ""))
-        return TickOp(uuid.uuid4(), None, 0, now, NO_SCRIPT, kind=TickKind.STEP, task=step[:60], text=text)
+def _pressed_tick(request: StudioRequest, event_id: int) -> TickOp:
+    """The tick of the pressed button. Raises ``ValueError``."""
+    posted = request.POST
+    if posted.get("step"):
+        return forms.read_step(posted)
     if "note" in posted:
-        line, _, name = posted["note"].partition(":")
-        text = clean_text(posted.get(f"note-{line}", ""))
-        name_or_new = uuid.UUID(name) if name else uuid.uuid4()
-        return TickOp(
-            name_or_new, int(line) if line else None, 0, now, NO_SCRIPT, kind=TickKind.NOTE, text=text
-        )
+        return forms.read_note(posted)
     if "hours" in posted:
-        return _hours_op(request, event_id)
-    line, count, name = posted.get("tick", "").split(":")
-    return TickOp(uuid.UUID(name), int(line), int(count or posted.get(f"some-{line}", "")), now, NO_SCRIPT)
+        return forms.read_hours(posted, hours.task_hours(find_load_out_list(event_id)))
+    return forms.read_count(posted)
 
 
-def _hours_op(request: StudioRequest, event_id: int) -> TickOp:
-    row = int(request.POST["hours"])
-    tasks = hours.spent(load_list.load_out_list(event_id))
-    if not 0 <= row < len(tasks):
-        raise ValueError(row)
-    minutes, hands = (int(request.POST.get(f"{name}-{row}", "")) for name in ("minutes", "hands"))
-    return TickOp(
-        uuid.uuid4(),
-        None,
-        minutes,
-        timezone.now(),
-        NO_SCRIPT,
-        kind=TickKind.HOURS,
-        task=tasks[row].task,
-        hands=hands,
+def _closes(request: StudioRequest) -> bool:
+    return request.POST.get("do") == "close"
+
+
+def _save_returns(request: StudioRequest, the_list: LoadOutList) -> list[str]:
+    """Save the typed numbers and count the event back, if asked; what prevents it."""
+    ops, faults = [], []
+    for state in the_list.states:
+        try:
+            op = forms.read_return(request.POST, state)
+        except ValueError:
+            faults.append(f"{state.line.label}: enter whole numbers.")
+        else:
+            ops += [op] if op else []
+    if not faults:
+        faults = [refusal.why for refusal in ticks.save_ticks(the_list.event.pk, ops).refused]
+    if not faults and _closes(request):
+        try:
+            returns.count_back(the_list.event.pk)
+        except returns.CannotCountBack as refusal:
+            return refusal.messages
+    return faults
+
+
+def _return_page(
+    request: StudioRequest, the_list: LoadOutList, faults: list[str] | None = None
+) -> HttpResponse:
+    context = presenter.return_list_context(
+        the_list, request.tenant, posted=request.POST, faults=faults or []
     )
+    return render(request, "events/loadout/return_list.html", context, status=422 if faults else 200)
+
+
+def _taken_photo(request: StudioRequest, *, by_script: bool) -> TakenPhoto:
+    upload = request.FILES.get("photo")
+    if upload is None or upload.file is None:
+        raise CannotSavePhoto("Choose a photo first.")
+    name, made_at = _photo_name(request) if by_script else (uuid.uuid4(), timezone.now())
+    phone = clean_text(request.POST.get("phone", ""))[:36]
+    return TakenPhoto(name, made_at, cast("BinaryIO", upload.file), upload.size or 0, phone)
+
+
+def _photo_name(request: StudioRequest) -> tuple[uuid.UUID, datetime]:
+    try:
+        return forms.read_photo_name(request.POST)
+    except ValueError:
+        raise CannotSavePhoto("A photo needs a uuid and the time at which it was taken.") from None

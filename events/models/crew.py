@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
-from typing import ClassVar, Final
+from typing import ClassVar, Final, TypeAlias
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -13,6 +13,9 @@ from django.db.models import F, Q
 from events.models.venue import metres
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
+
+DecimalField: TypeAlias = "models.DecimalField[Decimal | float | str, Decimal]"
+SmallField: TypeAlias = "models.PositiveSmallIntegerField[float | int | str, int]"
 
 
 class Skill(models.TextChoices):
@@ -134,9 +137,9 @@ class Van(TenantModel):
         return self.name
 
 
-def _hours(words: str, default: str, *, least: int, most: int) -> models.DecimalField:  # type: ignore[type-arg]
+def _hours(label: str, default: str, *, least: int, most: int) -> DecimalField:
     return models.DecimalField(
-        words,
+        label,
         max_digits=5,
         decimal_places=2,
         default=Decimal(default),
@@ -144,9 +147,9 @@ def _hours(words: str, default: str, *, least: int, most: int) -> models.Decimal
     )
 
 
-def _hands(words: str) -> models.PositiveSmallIntegerField:  # type: ignore[type-arg]
+def _people(label: str) -> SmallField:
     return models.PositiveSmallIntegerField(
-        words, default=2, validators=[MinValueValidator(1), MaxValueValidator(30)]
+        label, default=2, validators=[MinValueValidator(1), MaxValueValidator(30)]
     )
 
 
@@ -162,9 +165,9 @@ class WorkRules(TenantModel):
     weekly_hours = _hours("most hours in seven days", "48", least=1, most=168)
     fresh_hours = _hours("inflated at the earliest, before it is ready", "24", least=1, most=336)
     drying_hours = _hours("wash and dry covers", "6", least=0, most=96)
-    prep_hands = _hands("hands at the studio")
-    install_hands = _hands("hands on site")
-    strike_hands = _hands("hands to take down")
+    prep_hands = _people("hands at the studio")
+    install_hands = _people("hands on site")
+    strike_hands = _people("hands to take down")
 
     class Meta:
         verbose_name_plural = "work rules"

@@ -18,13 +18,13 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 class Status(models.TextChoices):
     """Whether it takes place, in the words of RFC 5545 (3.8.1.11)."""
 
-    TENTATIVE = "TENTATIVE", "pencilled"
+    TENTATIVE = "TENTATIVE", "tentative"
     CONFIRMED = "CONFIRMED", "agreed"
     CANCELLED = "CANCELLED", "called off"
 
 
 class Stage(models.TextChoices):
-    """The beads of the thread, in order."""
+    """The stages of an event, in order."""
 
     ENQUIRY = "enquiry", "enquiry"
     SKETCH = "sketch", "sketch"
@@ -36,12 +36,12 @@ class Stage(models.TextChoices):
 
 
 AGREED_STAGES: Final = (Stage.AGREED, Stage.PREPARED, Stage.INSTALLED, Stage.COUNTED_BACK)
-"""Stages at which an event is promised."""
+"""The stages from the client's agreement on."""
 
 
 @tracked()
 class Event(TenantModel):
-    """One job. Its moments are kept in this order:
+    """One job. Its times are kept in this order:
 
     load-out starts, access, ready by, guests (if known), strike, out by, back at the studio.
     """
@@ -70,7 +70,10 @@ class Event(TenantModel):
     )
     version = models.PositiveIntegerField(default=1, editable=False)
     asked_under = models.CharField(
-        max_length=64, null=True, editable=False, help_text="Key of the enquiry: sent twice, it is one event."
+        max_length=64,
+        null=True,
+        editable=False,
+        help_text="Key of the enquiry: sent twice, it makes one event.",
     )
     agreed_under = models.CharField(
         max_length=80, null=True, editable=False, help_text="Key of the agreement that its bill comes from."
@@ -129,7 +132,7 @@ class Event(TenantModel):
 
     @property
     def tz(self) -> zoneinfo.ZoneInfo:
-        """The IANA zone in which its times are typed and shown."""
+        """The IANA time zone of its times."""
         return zoneinfo.ZoneInfo(self.zone)
 
     @property
@@ -139,17 +142,16 @@ class Event(TenantModel):
 
     @property
     def is_agreed(self) -> bool:
-        """Whether it is promised: the client agreed and it wasn't called off."""
+        """Whether the client agreed and it wasn't called off."""
         return self.status == Status.CONFIRMED
 
     def hold_window(self) -> Window:
-        """For how long its stock is away: load-out to return. Time for cleaning is each item's own, on
-        top."""
+        """How long its stock is away: load-out to return. Each item adds its own time for cleaning."""
         return Window(self.load_out_at, self.back_at)
 
 
 class StageReached(TenantModel):
-    """When a bead was threaded, and by whom or by which phone; written once. The newest row of a stage counts."""
+    """When a stage was reached, and by whom or by which phone; written once. The newest row of a stage counts."""
 
     event = TenantForeignKey("events.Event", on_delete=models.PROTECT, related_name="stages_reached")
     stage = models.CharField(max_length=12, choices=Stage)

@@ -1,14 +1,15 @@
-"""The load-out list of an event, and everything that phones say about it: a log that only grows."""
+"""The load-out list of an event, and the ticks, notes and photos of phones: a log that only grows."""
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Final
+from typing import ClassVar, Final
 
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import F, Q, Value
 from django.db.models.functions import Concat
 
+from studio.models import CrewPhone, Person
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 SPARE: Final = "spare:"
@@ -18,23 +19,23 @@ SPARE: Final = "spare:"
 class LoadPlace(models.IntegerChoices):
     """Where in the van, in the order of loading: what is used last on site goes in first."""
 
-    FIRST = 1, "In first: used last"
-    MIDDLE = 2, "In next"
-    LAST = 3, "In last: used first"
-    AT_HAND = 4, "Within reach: spares, still flat"
+    FIRST = 1, "Load first (needed last)"
+    MIDDLE = 2, "Load next"
+    LAST = 3, "Load last (needed first)"
+    AT_HAND = 4, "Keep within reach (spares, not inflated)"
 
 
 class LoadOutLine(TenantModel):
-    """One line of the list: so many of one thing, from its place on the shelf into the van.
+    """One line of the list: how many of one item to take, and its place on the shelf and in the van.
 
-    A line that is no longer wanted is ``dropped``, never removed: ticks speak of it. Spare balloons have a line of
-    their own, beside that of the same balloons of the piece.
+    A line that is no longer wanted is ``dropped``, never removed, since ticks refer to it. Spare balloons have a line
+    of their own, beside that of the same balloons of the piece.
     """
 
     event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="load_out")
     code = models.CharField(max_length=90)
     spare_of = models.CharField(
-        max_length=80, blank=True, help_text="Of spare balloons: the code under which the shelf has them."
+        max_length=80, blank=True, help_text="The item that the spare balloons are of."
     )
     label = models.CharField(max_length=160)
     detail = models.CharField(max_length=200, blank=True)
@@ -62,12 +63,12 @@ class LoadOutLine(TenantModel):
 
     @property
     def item_code(self) -> str:
-        """What the catalogue calls it: balloons of the piece and their spares are one item."""
+        """The code of the catalogue: balloons of the piece and their spares are one item."""
         return self.spare_of or self.code
 
 
 class TickKind(models.TextChoices):
-    """What a tick speaks of."""
+    """The subject of a tick."""
 
     LOADED = "loaded", "loaded"
     BACK = "back", "counted back"
@@ -77,7 +78,7 @@ class TickKind(models.TextChoices):
 
 
 class Step(models.TextChoices):
-    """What is pressed once on the day, at the phone."""
+    """The steps of the day, marked once on a phone."""
 
     PREPARED = "prepared", "van loaded"
     INSTALLED = "installed", "installed"
@@ -85,30 +86,24 @@ class Step(models.TextChoices):
     COUNTED_BACK = "counted_back", "counted back"
 
 
-class SaidOnPhone:
-    """Who said or took something on a phone: a person, or a phone that was given the event by a link."""
-
-    @property
-    def by(self: Any) -> str:
-        """The person's first name, or the phone's name; empty where nobody is known."""
-        if self.person:
-            return str(self.person.get_short_name())
-        return str(self.crew_phone or "")
+def sender_name(person: Person | None, phone: CrewPhone | None) -> str:
+    """The first name of whoever sent something, or the name of a phone with a link; empty where nobody is known."""
+    return str(person.get_short_name()) if person else str(phone or "")
 
 
-class Tick(SaidOnPhone, TenantModel):
-    """One thing that a phone said about an event. Written once; the state is folded from all of them.
+class Tick(TenantModel):
+    """One thing that a phone sent about an event. Written once; the state is merged from all ticks.
 
     ``loaded``: ``count`` of the line are in the van. ``back``: of the line ``count`` are back whole, ``mend``,
     ``broken``, ``lost``, ``used``. ``note``: ``text``, of the line or of the event. ``step``: the step in ``task``,
     with ``text`` as who took it over. ``hours``: ``task`` took ``count`` minutes by the clock with ``hands`` people.
 
     ``made_at`` is by the clock of the phone, never later than ``received_at``, so that a phone whose clock runs
-    ahead doesn't outvote the others. ``after`` names the ticks of the same thing that the phone knew of: those
-    are settled by it. Null: it was pressed with all that was there in sight.
+    ahead doesn't outvote the others. ``after`` names the ticks of the same subject that the phone knew of: this one
+    replaces them. Null: it replaces every earlier one.
     """
 
-    uuid = models.UUIDField(help_text="Given by the phone: sent twice, it is one tick.")
+    uuid = models.UUIDField(help_text="Made by the phone: sent twice, it is one tick.")
     event = TenantForeignKey("events.Event", on_delete=models.PROTECT, related_name="ticks")
     kind = models.CharField(max_length=6, choices=TickKind, default=TickKind.LOADED)
     line = TenantForeignKey("events.LoadOutLine", on_delete=models.PROTECT, null=True, related_name="ticks")
@@ -155,8 +150,13 @@ class Tick(SaidOnPhone, TenantModel):
     def __str__(self) -> str:
         return f"{self.kind} {self.count} of line {self.line_id}"
 
+    @property
+    def by(self) -> str:
+        """The name of whoever sent it."""
+        return sender_name(self.person, self.crew_phone)
 
-class Photo(SaidOnPhone, TenantModel):
+
+class Photo(TenantModel):
     """A photo that a phone took at an event, re-encoded. ``uuid`` is the phone's: sent twice, it is one."""
 
     uuid = models.UUIDField()
@@ -181,3 +181,8 @@ class Photo(SaidOnPhone, TenantModel):
 
     def __str__(self) -> str:
         return f"photo of event {self.event_id}"
+
+    @property
+    def by(self) -> str:
+        """The name of whoever sent it."""
+        return sender_name(self.person, self.crew_phone)

@@ -113,7 +113,7 @@ def accept_proposal(sealed: str, chosen: Collection[str]) -> int:
     for line in wanted.values():
         by_event.setdefault(line["event"], []).append(line)
     with transaction.atomic():
-        events = {event_id: event_lock.locked(event_id) for event_id in sorted(by_event)}
+        events = {event_id: event_lock.lock_event(event_id) for event_id in sorted(by_event)}
         for event_id, event in events.items():
             if event.version != by_event[event_id][0]["version"] or event.is_off:
                 raise CannotPlan(f"{event.title} was changed meanwhile. Plan once more.")

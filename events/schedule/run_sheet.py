@@ -112,7 +112,7 @@ def find_run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunShe
             plan=plans[event.pk],
             lines=_lines(plans[event.pk], bills[event.pk], known, handed[event.pk]),
             crew=tuple(crew[event.pk]),
-            cautions=cautions.of(
+            cautions=cautions.find_cautions(
                 event,
                 bills[event.pk],
                 studio,

@@ -34,7 +34,7 @@ def set_transfer(event_id: int, *, giver_id: int, code: str, quantity: int, unwa
     """
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         giver = Event.objects.select_related("venue", "hold").filter(pk=giver_id).first()
         if giver is None:
             raise Http404
@@ -43,7 +43,7 @@ def set_transfer(event_id: int, *, giver_id: int, code: str, quantity: int, unwa
             _hold_transfer(event, giver, code=code, quantity=quantity, unwashed=unwashed)
         else:
             _save_request(event, giver, code=code, quantity=quantity, unwashed=unwashed)
-        event_lock.keep(event)
+        event_lock.save_event(event)
     return event
 
 
@@ -52,7 +52,7 @@ def undo_transfer(event_id: int, transfer_id: int) -> Event:
     ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         link = HandedOn.objects.select_related("item").filter(pk=transfer_id, taker_id=event.hold_id).first()
         if link is None:
             return event
@@ -65,7 +65,7 @@ def undo_transfer(event_id: int, transfer_id: int) -> Event:
         except CannotHold as refusal:
             raise CannotTransfer(refusal.messages) from refusal
         _record_undone(event, giver, f"{link.quantity} × {link.item.name}")
-        event_lock.keep(event)
+        event_lock.save_event(event)
     return event
 
 
@@ -73,7 +73,7 @@ def cancel_request(event_id: int, request_id: int) -> Event:
     """Withdraw a requested transfer. Raises ``Http404``."""
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
-        event = event_lock.locked(event_id)
+        event = event_lock.lock_event(event_id)
         event.comes_straight.filter(pk=request_id).delete()
     return event
 

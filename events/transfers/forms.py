@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from django import forms
 
@@ -40,14 +39,14 @@ class TransferForm(forms.Form):
         if not any(choice.item.turnaround for choice in choices):
             del self.fields["unwashed"]
 
-    def clean(self) -> dict[str, Any]:  # Any: cleaned values of Django's fields
+    def clean(self) -> None:
         """Refuse more than the other event can release."""
-        typed = super().clean() or {}
+        super().clean()
+        typed = self.cleaned_data
         choice, quantity = self.choices.get(typed.get("which", "")), typed.get("quantity")
         if choice and quantity and quantity > choice.most:
             what, whose = choice.item.name, choice.giver.title
             self.add_error("quantity", f"At most {choice.most} × {what} can be transferred from {whose}.")
-        return typed
 
     def wanted(self) -> WantedTransfer:
         """What was chosen, once the form is valid."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from events.booking.event_sections import Row, Section
-from events.loadout.crew_links import Paper
+from events.loadout.crew_links import CrewLink
 from events.models import Event
 from quoting.build_sheet import sheets
 from quoting.models import Quote, QuoteState
@@ -24,10 +24,10 @@ def build_sheets_section(event: Event) -> Section | None:
     return Section("Build sheets", rows) if rows else None
 
 
-def build_sheet_papers(event: Event) -> list[Paper]:
+def build_sheet_papers(event: Event) -> list[CrewLink]:
     """The build sheets of what was agreed, for the load-out page. One query."""
     agreed: list[Quote] = [
         quote for quote, _ in sheets.with_piece_counts(event) if quote.state == QuoteState.AGREED
     ]
     name = "Build sheet" if len(agreed) == 1 else "Build sheet: {}"
-    return [Paper(name.format(quote.title), links.to("quoting:build-sheet", quote.pk)) for quote in agreed]
+    return [CrewLink(name.format(quote.title), links.to("quoting:build-sheet", quote.pk)) for quote in agreed]

@@ -395,14 +395,14 @@ def _photograph(taken: Event) -> None:
     colours = list(Colour.objects.order_by("pk").values_list("hex", flat=True)[:4])
     picture = snapshot(colours, seed=taken.pk)
     size = picture.getbuffer().nbytes
-    photos.keep(taken.pk, TakenPhoto(uuid.uuid4(), timezone.now(), picture, size, "van phone"))
+    photos.save_photo(taken.pk, TakenPhoto(uuid.uuid4(), timezone.now(), picture, size, "van phone"))
 
 
 def _count_back(taken: Event) -> None:
     """What is used up was used, what comes back came back, spare balloons with it, but for one thing that broke."""
     ops = []
     broken = 1
-    for state in load_list.load_out_list(taken.pk).states:
+    for state in load_list.find_load_out_list(taken.pk).states:
         whole, used = (
             (0, state.due_back) if state.line.code.startswith(("latex-", "260-")) else (state.due_back, 0)
         )
@@ -420,13 +420,13 @@ def _count_back(taken: Event) -> None:
                 used=used,
             )
         )
-    ticks.tick(taken.pk, ops)
+    ticks.save_ticks(taken.pk, ops)
     returns.count_back(taken.pk)
 
 
 def _load_van(taken: Event) -> None:
     crew = Membership.objects.filter(role=Role.CREW).first()
-    groups = load_list.load_out_list(taken.pk).groups
+    groups = load_list.find_load_out_list(taken.pk).groups
     ops = [
         TickOp(uuid.uuid4(), state.line.pk, state.line.quantity, timezone.now(), "van phone")
         for group in groups
@@ -436,4 +436,4 @@ def _load_van(taken: Event) -> None:
     with tenancy.entered(
         tenant.studio_id, slug=tenant.slug, role=Role.CREW, person_id=crew.person_id if crew else None
     ):
-        ticks.tick(taken.pk, ops)
+        ticks.save_ticks(taken.pk, ops)

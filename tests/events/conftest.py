@@ -81,7 +81,7 @@ def said(line: LoadOutLine, count: int, kind: TickKind = TickKind.LOADED, **more
 def all_back(event: Event) -> None:
     """Say of every line that all of it is back."""
     lines = LoadOutLine.objects.filter(event=event, dropped=False)
-    ticks.tick(event.pk, [said(line, line.quantity, TickKind.BACK) for line in lines])
+    ticks.save_ticks(event.pk, [said(line, line.quantity, TickKind.BACK) for line in lines])
 
 
 def words_on(content: bytes) -> str:
@@ -99,9 +99,11 @@ class Answered(Protocol):
 
 
 def said_by(page: Answered) -> str:
-    """What a page says, be it a PDF or not."""
+    """What a page or a PDF says, with single spaces."""
     content = bytes(page.content)
-    return words_on(content) if page["Content-Type"] == "application/pdf" else content.decode()
+    return (
+        words_on(content) if page["Content-Type"] == "application/pdf" else " ".join(content.decode().split())
+    )
 
 
 @pytest.fixture

@@ -46,12 +46,12 @@ EVENT_GETS = (
     "load-out",
     "ticks",
     "load-out-paper",
-    "count-back",
+    "return-list",
     "return-list-paper",
 )
 EVENT_POSTS = ("event-note-add", "event-call-off", "event-take-up-again")
 CREW_MAY = {"week", "events", "venues", "crew", "event", "load-out", "ticks", "load-out-paper"} | {
-    "count-back", "return-list-paper",
+    "return-list", "return-list-paper",
 }  # fmt: skip
 
 
@@ -109,7 +109,7 @@ def fill(house: House, number: int) -> Event:
                 agree(event, key=f"k-{number}-{count}", bill=(BILL[0], BILL[0], BILL[1]))
                 line = event.load_out.first()
                 assert line is not None
-                ticks.tick(event.pk, [ticks.TickOp(uuid.uuid4(), line.pk, 1, timezone.now())])
+                ticks.save_ticks(event.pk, [ticks.TickOp(uuid.uuid4(), line.pk, 1, timezone.now())])
                 made = event
         assert made is not None
         return made
@@ -462,7 +462,7 @@ def test_a_foreign_line_among_ticks_is_named_and_the_rest_kept(wickerlark: House
     good, bad = tick_of(agreed, wickerlark), tick_of(agreed, wickerlark, line=10**9)
     answer = send(wickerlark.client("crew"), wickerlark, agreed, {"ops": [bad, good]}).json()
     assert answer["kept"] == [good["uuid"]]
-    assert answer["refused"] == [{"uuid": bad["uuid"], "why": "This line isn't on the list any more."}]
+    assert answer["refused"] == [{"uuid": bad["uuid"], "why": "This line isn’t on the list any more."}]
 
 
 @pytest.mark.parametrize(
@@ -505,7 +505,7 @@ def test_a_button_ticks_without_script(wickerlark: House, agreed: Event) -> None
     assert "5 / 12" in page.content.decode()
     wrong = {"tick": f"{sent['line']}::{uuid.uuid4()}", f"some-{sent['line']}": "some"}
     page = browser.post(address(wickerlark, "ticks", agreed), wrong, follow=True)
-    assert "Write how many, as a whole number." in page.content.decode()
+    assert "Enter a whole number." in page.content.decode()
 
 
 def test_the_list_of_a_called_off_event_says_so_and_takes_no_ticks_from_its_page(

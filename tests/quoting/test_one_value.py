@@ -10,7 +10,7 @@ from msgspec import structs
 
 from events.day_plan import van_load
 from events.day_plan.work_plan import work_plan
-from events.loadout.load_list import add_by_rule
+from events.loadout.load_list import add_standard_kit
 from events.models import Event, ShiftKind, Skill
 from events.schedule import conflicts, run_sheet
 from quoting.build_sheet import presenter as build_words
@@ -83,7 +83,7 @@ def test_a_ladder_is_asked_for_loaded_and_manned_from_one_height(
         piece.takeoff = structs.replace(piece.takeoff, height_m=float(height))
         piece.save()
         offered = LADDER.text in freezing.frozen_copy(sheet.find_quote(sold.pk))["cautions"]
-        add_by_rule(event)
+        add_standard_kit(event)
         loaded = event.load_out.filter(code="along-ladder", dropped=False).exists()
         skilled = Skill.LADDER in conflicts.needed_skills(event, ShiftKind.INSTALL)
         warned = LADDER.text in run_sheet.find_run_sheets([event], wickerlark.studio)[event.pk].cautions

@@ -49,12 +49,12 @@ def phone(kept: dict[str, Any], house: House) -> Any:
         LoadOutLine.objects.create(event=event, **line)
     answers = [_sent(house, entry) for entry in kept["post"]]
     address = kept["post"][0]["address"]
-    the_list = load_list.load_out_list(event.pk)
+    the_list = load_list.find_load_out_list(event.pk)
     event.refresh_from_db()
     return {
         "answers": answers,
         "told": _told(house.client("crew").get(address).json()),
-        "uncounted": [state.line.label for state in returns.uncounted(the_list.states)],
+        "uncounted": [state.line.label for state in returns.find_uncounted(the_list.states)],
         "stage": event.stage,
         "ticks": list(Tick.objects.order_by("made_at", "uuid").values(*TICK)),
     }

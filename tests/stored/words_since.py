@@ -21,6 +21,7 @@ SINCE: Final = {
     "must be fixed against sliding": "must be kept from sliding",
     "this is an estimate; the site's rules come first.": "an estimate, the site's rules decide.",
     "lifts ": "pulls ",
+    "This line isn’t on the list": "This line isn't on the list",
     "undid the last change: this is version ": "went back a sketch: this is sketch ",
 }
 """What pages say now, and what they said then."""

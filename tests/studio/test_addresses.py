@@ -249,4 +249,4 @@ def taken_at(event_id: int) -> int:
     Image.new("RGB", (40, 30), "teal").save(upload, "JPEG")
     size = upload.tell()
     upload.seek(0)
-    return photos.keep(event_id, TakenPhoto(uuid.uuid4(), timezone.now(), upload, size)).pk
+    return photos.save_photo(event_id, TakenPhoto(uuid.uuid4(), timezone.now(), upload, size)).pk

@@ -57,7 +57,7 @@ def test_as_planned_until_somebody_counts(wickerlark: House, crewed: Event) -> N
 def test_what_was_used_broken_and_worked_counts(wickerlark: House, crewed: Event) -> None:
     with wickerlark.enter():
         lines = {line.code: line for line in LoadOutLine.objects.filter(event=crewed)}
-        ticks.tick(
+        ticks.save_ticks(
             crewed.pk,
             [
                 said(lines["latex-11-oat"], 10, TickKind.BACK, used=110),

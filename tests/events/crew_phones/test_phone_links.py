@@ -156,12 +156,12 @@ def test_ticks_and_the_audit_trail_carry_the_phones_name(wickerlark: House, agre
     with wickerlark.enter():
         given = phone_links.give(agreed.pk, whose="Rosa")
     with tenancy.entered(wickerlark.studio.pk, role=Role.CREW, phone_id=given.phone.pk):
-        line = load_list.load_out_list(agreed.pk).states[0].line
-        ticks.tick(agreed.pk, [said(line, line.quantity)])
+        line = load_list.find_load_out_list(agreed.pk).states[0].line
+        ticks.save_ticks(agreed.pk, [said(line, line.quantity)])
         Event.objects.filter(pk=agreed.pk).update(notes="by the phone")
     with wickerlark.enter():
-        the_list = load_list.load_out_list(agreed.pk)
-        assert the_list.hands == (("Rosa's phone", 1),)
+        the_list = load_list.find_load_out_list(agreed.pk)
+        assert the_list.loaders == (("Rosa's phone", 1),)
         tick = Tick.objects.get()
         assert (tick.person_id, tick.crew_phone_id) == (None, given.phone.pk)
         deed = next(deed for deed in audit_trail.recent_entries(limit=20) if deed.did == "changed")
@@ -175,7 +175,7 @@ def test_a_stage_that_a_phone_reaches_and_its_log_lines_name_the_phone(
         phone = phone_links.give(agreed.pk, whose="Rosa").phone
     with tenancy.entered(wickerlark.studio.pk, role=Role.CREW, phone_id=phone.pk):
         loaded = said(LoadOutLine(pk=0), 0, TickKind.STEP, task=Step.PREPARED)
-        assert ticks.tick(agreed.pk, [replace(loaded, line_id=None)]).refused == ()
+        assert ticks.save_ticks(agreed.pk, [replace(loaded, line_id=None)]).refused == ()
         all_back(agreed)
         returns.count_back(agreed.pk)
     with wickerlark.enter():

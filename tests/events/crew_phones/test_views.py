@@ -26,7 +26,7 @@ LISTS = (
     "load-out",
     "load-out-paper",
     "return-list-paper",
-    "count-back",
+    "return-list",
     "run-sheet",
     "run-sheet-contacts",
     "ticks",
@@ -262,9 +262,9 @@ def test_without_script_the_phone_counts_back_and_stays_within_its_event(
 ) -> None:
     browser = on_a_phone(wickerlark, agreed)
     with wickerlark.enter():
-        line = load_list.load_out_list(agreed.pk).states[0].line
+        line = load_list.find_load_out_list(agreed.pk).states[0].line
     answer = browser.post(
-        wickerlark.url("events:count-back", agreed.pk), {f"back-{line.pk}": "1"}, follow=True
+        wickerlark.url("events:return-list", agreed.pk), {f"back-{line.pk}": "1"}, follow=True
     )
     assert answer.redirect_chain == [(wickerlark.url("events:load-out", agreed.pk), 302)]
     assert answer.status_code == 200
@@ -307,6 +307,6 @@ def test_questions_asked_stay_the_same_however_many_phones_and_lines(
         for whose in ("Ada", "Bo", "Cy"):
             another = on_a_phone(wickerlark, agreed, whose)
             with wickerlark.enter():
-                lines = load_list.load_out_list(agreed.pk).states
+                lines = load_list.find_load_out_list(agreed.pk).states
             presses = {"tick": f"{lines[0].line.pk}:1:{uuid.uuid4()}"}
             assert another.post(wickerlark.url("events:ticks", agreed.pk), presses).status_code == 302

@@ -40,7 +40,7 @@ def test_agreeing_confirms_holds_writes_the_bill_and_makes_the_list(wickerlark: 
             "install": Decimal("130.5"),
             "strike": Decimal(40),
         }
-        assert load_list.load_out_list(event.pk).total == len(BILL) + 1  # the first-aid box
+        assert load_list.find_load_out_list(event.pk).total == len(BILL) + 1  # the first-aid box
         assert answer.short == ()
 
 
@@ -71,7 +71,9 @@ def test_a_kit_on_the_bill_is_held_listed_and_written_down_as_its_parts(wickerla
             ("latex-11-oat", "Oat 11 in", 120, "Garland"),
         ]
         assert dict(HoldLine.objects.values_list("item__code", "quantity"))["cover-oat"] == 2
-        listed = {state.line.code: state.line.quantity for state in load_list.load_out_list(event.pk).states}
+        listed = {
+            state.line.code: state.line.quantity for state in load_list.find_load_out_list(event.pk).states
+        }
         assert listed["cover-oat"] == 2
         assert "kit-ring-set" not in listed
         agree(event, bill=bill)
@@ -133,7 +135,7 @@ def test_agreeing_anew_under_another_key_changes_the_hold_and_the_list(wickerlar
         second = agree(event, key="quote-1-v2", bill=BILL[2:4])
         assert second.hold_id == first.hold_id
         assert set(HoldLine.objects.values_list("item__code", flat=True)) == {"ring-6ft", "cover-oat"}
-        assert load_list.load_out_list(event.pk).total == 3  # the first-aid box as well
+        assert load_list.find_load_out_list(event.pk).total == 3  # the first-aid box as well
 
 
 def test_an_empty_bill_is_agreed_without_a_hold(wickerlark: House) -> None:
@@ -169,7 +171,7 @@ def test_a_client_agrees_and_the_studio_holds(wickerlark: House) -> None:
         agree(event)
     with wickerlark.enter():
         assert Hold.objects.count() == 1
-        assert load_list.load_out_list(event.pk).groups[0].lines[0].line.shelf_place == "loft"
+        assert load_list.find_load_out_list(event.pk).groups[0].lines[0].line.shelf_place == "loft"
 
 
 def test_crew_cannot_agree_for_a_client(wickerlark: House) -> None:

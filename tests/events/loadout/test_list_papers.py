@@ -111,7 +111,7 @@ def test_both_pages_lead_to_their_paper_where_there_are_lines(wickerlark: House,
     with wickerlark.enter():
         bare = take("Only asked for", client_email="bare@b.example")
     browser = wickerlark.client("crew")
-    for page, name in (("load-out", "load-out-paper"), ("count-back", "return-list-paper")):
+    for page, name in (("load-out", "load-out-paper"), ("return-list", "return-list-paper")):
         for event, linked in ((packed, True), (bare, False)):
             there = f'href="{wickerlark.url(f"events:{name}", event.pk)}"'
             shown = said_by(browser.get(wickerlark.url(f"events:{page}", event.pk)))
@@ -126,9 +126,9 @@ def test_the_load_out_list_stands_in_the_order_of_loading_with_count_shelf_and_p
 ) -> None:
     text = words_on(paper(wickerlark, packed, "load-out-paper"))
     assert in_order(
-        text, "In first: used last", "12 Greenery loft", "In next", "112 Oat 11 in",
-        "In last: used first", "1 Ring cover oat shelf F", "1 Ring 6 ft bay C2",
-        "Within reach: spares, still flat", "8 Spare 11 in, oat",
+        text, "Load first (needed last)", "12 Greenery loft", "Load next", "112 Oat 11 in",
+        "Load last (needed first)", "1 Ring cover oat shelf F", "1 Ring 6 ft bay C2",
+        "Keep within reach (spares, not inflated)", "8 Spare 11 in, oat",
     )  # fmt: skip
     assert "Garland" in text
 
@@ -136,13 +136,15 @@ def test_the_load_out_list_stands_in_the_order_of_loading_with_count_shelf_and_p
 def test_the_return_list_stands_in_the_order_of_the_page(wickerlark: House, packed: Event) -> None:
     text = words_on(paper(wickerlark, packed, "return-list-paper"))
     assert in_order(
-        text, "Spares, still flat", "8 Spare 11 in, oat", "First: went in last", "1 Ring 6 ft bay C2",
+        text, "Spares, not inflated", "8 Spare 11 in, oat", "Unload first (loaded last)", "1 Ring 6 ft bay C2",
         "1 Ring cover oat shelf F", "Next", "112 Oat 11 in", "Garland · used up",
         "Last: went in first", "12 Greenery loft",
     )  # fmt: skip
     assert all(head in text for head in ("Mend", "Broken", "Lost", "Used"))
     with wickerlark.enter("crew"):
-        from_the_van = [state.line.label for state in reversed(load_list.load_out_list(packed.pk).states)]
+        from_the_van = [
+            state.line.label for state in reversed(load_list.find_load_out_list(packed.pk).states)
+        ]
     assert in_order(text, *from_the_van)
 
 
@@ -205,11 +207,11 @@ def test_what_phones_said_by_then_stands_on_both(wickerlark: House, packed: Even
     with wickerlark.enter("crew"):
         line = LoadOutLine.objects.get(event=packed, code="greenery")
         note = said(line, 0, TickKind.NOTE, text="One pot is cracked")
-        ticks.tick(packed.pk, [said(line, 7), note])
+        ticks.save_ticks(packed.pk, [said(line, 7), note])
         assert "7 in already" in words_on(paper(wickerlark, packed, "load-out-paper"))
         assert "One pot is cracked" in words_on(paper(wickerlark, packed, "load-out-paper"))
         stages.reach(packed.pk, Stage.PREPARED)
-        ticks.tick(packed.pk, [said(line, 4, TickKind.BACK, broken=1)])
+        ticks.save_ticks(packed.pk, [said(line, 4, TickKind.BACK, broken=1)])
     text = words_on(paper(wickerlark, packed, "return-list-paper"))
     assert "7 Greenery" in text, "what went out is due, not what was to go"
     assert "counted already: 4 back, 1 broken" in text
@@ -217,7 +219,7 @@ def test_what_phones_said_by_then_stands_on_both(wickerlark: House, packed: Even
 
 def test_each_line_has_an_empty_box_and_room_for_a_number(wickerlark: House, packed: Event) -> None:
     with wickerlark.enter("crew"):
-        ticks.tick(packed.pk, [said(line, 1) for line in LoadOutLine.objects.filter(event=packed)])
+        ticks.save_ticks(packed.pk, [said(line, 1) for line in LoadOutLine.objects.filter(event=packed)])
     side = 4.4 / 25.4 * 72 + 2 * 0.9
     for name, room in (("load-out-paper", 26), ("return-list-paper", 5 * 12)):
         with pdfplumber.open(io.BytesIO(paper(wickerlark, packed, name))) as document:
@@ -263,7 +265,7 @@ def test_a_long_list_takes_several_pages_each_with_its_head_and_number(
         lengthen(packed, 150)
     pages = pages_of(paper(wickerlark, packed, name))
     assert len(pages) > 3
-    group, last = ("In next", "Counted") if name == "load-out-paper" else ("Next", "Used")
+    group, last = ("Load next", "Counted") if name == "load-out-paper" else ("Unload next", "Used")
     for number, text in enumerate(pages, 1):
         assert f"page {number} of {len(pages)}" in text
         if "Crate" in text:
@@ -311,7 +313,7 @@ def test_it_takes_no_more_queries_with_more_lines_people_and_ticks(
                 assigning.assign_person(packed.pk, kind, number, drives=True)
         lines = LoadOutLine.objects.filter(event=packed)
         ops: list[TickOp] = [said(line, 1) for line in lines]
-        ticks.tick(packed.pk, ops)
+        ticks.save_ticks(packed.pk, ops)
     assert counted(browser, path) == few
     assert few <= 17
 

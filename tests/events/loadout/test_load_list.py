@@ -42,7 +42,7 @@ def state_of(the_list: LoadOutList, code: str) -> LineState:
 
 def test_what_is_used_last_on_site_goes_in_first(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
-        groups = load_list.load_out_list(agreed.pk).groups
+        groups = load_list.find_load_out_list(agreed.pk).groups
     # Order on site (common practice, no source): frames, covers, garland, fillers, greenery.
     assert [(group.place, [state.line.code for state in group.lines]) for group in groups] == [
         (LoadPlace.FIRST, ["greenery", "latex-5-oat"]),
@@ -69,19 +69,19 @@ def test_the_list_is_the_bill_summed_by_code(wickerlark: House) -> None:
 def test_a_tick_counts_and_says_who(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         greenery = line_of(agreed, "greenery")
-        ticks.tick(agreed.pk, [op(greenery, 5)])
-        assert state_of(load_list.load_out_list(agreed.pk), "greenery").is_begun
-        ticks.tick(agreed.pk, [op(greenery, 12)])
-        the_list = load_list.load_out_list(agreed.pk)
+        ticks.save_ticks(agreed.pk, [op(greenery, 5)])
+        assert state_of(load_list.find_load_out_list(agreed.pk), "greenery").is_begun
+        ticks.save_ticks(agreed.pk, [op(greenery, 12)])
+        the_list = load_list.find_load_out_list(agreed.pk)
         assert (the_list.in_count, the_list.total) == (1, 6)
-        assert the_list.hands == (("Wickerlark", 1),)
+        assert the_list.loaders == (("Wickerlark", 1),)
 
 
 def test_the_same_tick_again_is_the_same_tick(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         once = op(line_of(agreed, "greenery"), 12)
-        first = ticks.tick(agreed.pk, [once])
-        again = ticks.tick(agreed.pk, [once, once])
+        first = ticks.save_ticks(agreed.pk, [once])
+        again = ticks.save_ticks(agreed.pk, [once, once])
         assert first.kept == (once.uuid,)
         assert set(again.kept) == {once.uuid}
         assert Tick.objects.count() == 1
@@ -89,29 +89,29 @@ def test_the_same_tick_again_is_the_same_tick(wickerlark: House, agreed: Event) 
 
 def test_the_same_line_ticked_on_two_phones_is_in_once(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
-        ticks.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1)])
+        ticks.save_ticks(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1)])
     with wickerlark.enter("staff"):
-        ticks.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1)])
-        assert state_of(load_list.load_out_list(agreed.pk), "ring-6ft").count == 1
-        assert load_list.load_out_list(agreed.pk).in_count == 1
+        ticks.save_ticks(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1)])
+        assert state_of(load_list.find_load_out_list(agreed.pk), "ring-6ft").count == 1
+        assert load_list.find_load_out_list(agreed.pk).in_count == 1
 
 
 def test_a_late_tick_of_an_earlier_hour_does_not_undo_a_newer_one(wickerlark: House, agreed: Event) -> None:
     now = timezone.now()
     with wickerlark.enter("crew"):
         greenery = line_of(agreed, "greenery")
-        ticks.tick(agreed.pk, [op(greenery, 12, at=now)])
-        ticks.tick(agreed.pk, [op(greenery, 3, at=now - timedelta(hours=1))])
-        assert state_of(load_list.load_out_list(agreed.pk), "greenery").count == 12
+        ticks.save_ticks(agreed.pk, [op(greenery, 12, at=now)])
+        ticks.save_ticks(agreed.pk, [op(greenery, 3, at=now - timedelta(hours=1))])
+        assert state_of(load_list.find_load_out_list(agreed.pk), "greenery").count == 12
 
 
 def test_a_phone_whose_clock_runs_ahead_does_not_outvote_the_others(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         greenery = line_of(agreed, "greenery")
-        ticks.tick(agreed.pk, [op(greenery, 12, at=timezone.now() + timedelta(days=3))])
+        ticks.save_ticks(agreed.pk, [op(greenery, 12, at=timezone.now() + timedelta(days=3))])
         assert Tick.objects.get().made_at <= timezone.now()
-        ticks.tick(agreed.pk, [op(greenery, 0)])
-        assert state_of(load_list.load_out_list(agreed.pk), "greenery").count == 0
+        ticks.save_ticks(agreed.pk, [op(greenery, 0)])
+        assert state_of(load_list.find_load_out_list(agreed.pk), "greenery").count == 0
 
 
 def test_ticks_of_a_phone_whose_clock_runs_ahead_keep_their_order(wickerlark: House, agreed: Event) -> None:
@@ -122,24 +122,24 @@ def test_ticks_of_a_phone_whose_clock_runs_ahead_keep_their_order(wickerlark: Ho
             op(greenery, count, at=ahead + timedelta(milliseconds=count), name=uuid.UUID(int=100 - count))
             for count in range(12)
         ]
-        ticks.tick(agreed.pk, ops)
-        assert state_of(load_list.load_out_list(agreed.pk), "greenery").count == 11
+        ticks.save_ticks(agreed.pk, ops)
+        assert state_of(load_list.find_load_out_list(agreed.pk), "greenery").count == 11
 
 
 def test_a_phone_without_a_clock_is_told_so(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
-        answer = ticks.tick(
+        answer = ticks.save_ticks(
             agreed.pk, [op(line_of(agreed, "greenery"), 12, at=datetime(1970, 1, 1, tzinfo=UTC))]
         )
         assert [refusal.why for refusal in answer.refused] == [
-            "This phone's clock is years off. Set it, then tick again."
+            "This phone’s clock is years off. Set it, then tick again."
         ]
 
 
 def test_a_month_old_tick_is_taken(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         old = op(line_of(agreed, "greenery"), 12, at=timezone.now() - timedelta(days=31))
-        assert ticks.tick(agreed.pk, [old]).kept == (old.uuid,)
+        assert ticks.save_ticks(agreed.pk, [old]).kept == (old.uuid,)
 
 
 def test_ticks_for_another_events_line_are_refused_and_the_rest_kept(
@@ -150,11 +150,11 @@ def test_ticks_for_another_events_line_are_refused_and_the_rest_kept(
         agree(other, key="other", bill=BILL[:1])
         good, bad = op(line_of(agreed, "greenery"), 12), op(line_of(other, "latex-11-oat"), 1)
         absurd = op(line_of(agreed, "ring-6ft"), -1)
-        answer = ticks.tick(agreed.pk, [bad, good, absurd])
+        answer = ticks.save_ticks(agreed.pk, [bad, good, absurd])
         assert answer.kept == (good.uuid,)
         assert [(refusal.uuid, refusal.why) for refusal in answer.refused] == [
-            (bad.uuid, "This line isn't on the list any more."),
-            (absurd.uuid, "-1 is no count."),
+            (bad.uuid, "This line isn’t on the list any more."),
+            (absurd.uuid, "-1 is not a possible count."),
         ]
         assert Tick.objects.count() == 1
 
@@ -162,9 +162,9 @@ def test_ticks_for_another_events_line_are_refused_and_the_rest_kept(
 def test_a_foreign_events_list_is_not_found(wickerlark: House, federkorn: House, agreed: Event) -> None:
     with federkorn.enter():
         with pytest.raises(Http404):
-            load_list.load_out_list(agreed.pk)
+            load_list.find_load_out_list(agreed.pk)
         with pytest.raises(Http404):
-            ticks.tick(agreed.pk, [])
+            ticks.save_ticks(agreed.pk, [])
 
 
 def test_a_client_sees_no_list(wickerlark: House, agreed: Event) -> None:
@@ -173,14 +173,14 @@ def test_a_client_sees_no_list(wickerlark: House, agreed: Event) -> None:
 
     with tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT):
         with pytest.raises(PermissionDenied, match="see the load-out list"):
-            load_list.load_out_list(agreed.pk)
+            load_list.find_load_out_list(agreed.pk)
         with pytest.raises(PermissionDenied, match="tick"):
-            ticks.tick(agreed.pk, [])
+            ticks.save_ticks(agreed.pk, [])
 
 
 def test_ticks_are_written_once(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
-        ticks.tick(agreed.pk, [op(line_of(agreed, "greenery"), 12)])
+        ticks.save_ticks(agreed.pk, [op(line_of(agreed, "greenery"), 12)])
         with pytest.raises(DatabaseError, match="written once"), transaction.atomic():
             Tick.objects.update(count=0)
         with pytest.raises(DatabaseError, match="written once"), transaction.atomic():
@@ -189,12 +189,12 @@ def test_ticks_are_written_once(wickerlark: House, agreed: Event) -> None:
 
 def test_agreed_anew_the_ticks_on_lines_that_stay_are_kept(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
-        ticks.tick(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1), op(line_of(agreed, "greenery"), 12)])
+        ticks.save_ticks(agreed.pk, [op(line_of(agreed, "ring-6ft"), 1), op(line_of(agreed, "greenery"), 12)])
         agree(agreed, key="v2", bill=BILL[:3])
-        the_list = load_list.load_out_list(agreed.pk)
+        the_list = load_list.find_load_out_list(agreed.pk)
         assert (the_list.in_count, the_list.total) == (1, 4)
         agree(agreed, key="v3")
-        assert load_list.load_out_list(agreed.pk).in_count == 2
+        assert load_list.find_load_out_list(agreed.pk).in_count == 2
 
 
 @given(
@@ -215,10 +215,10 @@ def test_the_state_of_a_list_does_not_depend_on_the_order_of_arrival(
         )
         for number, (minute, count, line) in enumerate(counts)
     ]
-    folded = tick_merge.folded(made)
+    folded = tick_merge.merge_ticks(made)
     mixed = list(made) * 2
     shuffle.shuffle(mixed)  # type: ignore[attr-defined]
-    assert {thing: found.tick.uuid for thing, found in tick_merge.folded(mixed).items()} == {
+    assert {thing: found.tick.uuid for thing, found in tick_merge.merge_ticks(mixed).items()} == {
         thing: found.tick.uuid for thing, found in folded.items()
     }
 
@@ -239,7 +239,7 @@ def test_two_phones_sending_at_the_same_moment_lose_and_double_nothing() -> None
             try:
                 for one in ops:
                     with house.enter("crew"):
-                        ticks.tick(event.pk, [one])
+                        ticks.save_ticks(event.pk, [one])
             except Exception as failure:  # noqa: BLE001 -- whatever goes wrong in a thread is told below
                 failures.append(failure)
             finally:
@@ -255,4 +255,4 @@ def test_two_phones_sending_at_the_same_moment_lose_and_double_nothing() -> None
     assert failures == []
     with house.enter():
         assert Tick.objects.count() == len(shared)
-        assert load_list.load_out_list(event.pk).in_count == len(lines)
+        assert load_list.find_load_out_list(event.pk).in_count == len(lines)

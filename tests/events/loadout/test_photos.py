@@ -30,7 +30,7 @@ def send(house: House, event: Event, content: bytes, name: str | None = None, ro
     """As the page's script sends it."""
     facts = {"by": "script", "uuid": name or str(uuid.uuid4()), "made_at": timezone.now().isoformat()}
     photo = SimpleUploadedFile("photo.jpg", content, "image/jpeg")
-    return house.client(role).post(house.url("events:add-photo", event.pk), {**facts, "photo": photo})
+    return house.client(role).post(house.url("events:photo-add", event.pk), {**facts, "photo": photo})
 
 
 def test_a_photo_is_re_encoded_upright_and_without_what_the_camera_wrote(
@@ -84,11 +84,11 @@ def test_what_is_no_photo_is_refused_in_words(
 def test_without_script_the_form_keeps_it_too_and_says_what_is_wrong(
     wickerlark: House, agreed: Event
 ) -> None:
-    browser, address = wickerlark.client("crew"), wickerlark.url("events:add-photo", agreed.pk)
+    browser, address = wickerlark.client("crew"), wickerlark.url("events:photo-add", agreed.pk)
     page = browser.post(address, {"photo": SimpleUploadedFile("a.jpg", b"no")}, follow=True)
     assert "This file is no picture that can be read" in page.content.decode()
     page = browser.post(address, {"photo": SimpleUploadedFile("a.jpg", jpeg())}, follow=True)
-    assert "The photo is kept." in page.content.decode()
+    assert "Photo saved." in page.content.decode()
 
 
 def test_another_studio_neither_sees_nor_adds_photos(

@@ -41,7 +41,7 @@ def counted(event: Event, **instead: dict[str, int]) -> None:
     counts = {**COUNTS, **{code.replace("_", "-"): count for code, count in instead.items()}}
     lines = {line.code: line for line in LoadOutLine.objects.filter(event=event)}
     ops = [said(lines[code], kind=TickKind.BACK, **facts) for code, facts in counts.items() if facts]
-    assert ticks.tick(event.pk, ops).refused == ()
+    assert ticks.save_ticks(event.pk, ops).refused == ()
 
 
 def on_hand(code: str) -> int:
@@ -159,7 +159,7 @@ def test_what_is_not_accounted_for_is_named_and_nothing_is_written(wickerlark: H
 def test_what_was_not_loaded_need_not_come_back(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         greenery = LoadOutLine.objects.get(event=agreed, code="greenery")
-        ticks.tick(agreed.pk, [said(greenery, 5)])
+        ticks.save_ticks(agreed.pk, [said(greenery, 5)])
         loaded(agreed)
         counted(agreed, greenery={"count": 5})
         returns.count_back(agreed.pk)
@@ -184,7 +184,7 @@ def test_more_used_than_the_ledger_knew_is_counted_in_first(wickerlark: House, a
 def test_an_event_whose_van_is_not_loaded_is_not_counted_back(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
         counted(agreed)
-        with pytest.raises(CannotCountBack, match="the van isn't loaded"):
+        with pytest.raises(CannotCountBack, match="the van isn’t loaded"):
             returns.count_back(agreed.pk)
 
 
@@ -206,7 +206,7 @@ def test_a_thing_that_the_catalogue_does_not_have_is_counted_and_left_out_of_the
         loaded(event)
         all_back(event)
         easel = LoadOutLine.objects.get(event=event, code="borrowed-easel")
-        ticks.tick(event.pk, [said(easel, 0, TickKind.BACK, lost=1)])
+        ticks.save_ticks(event.pk, [said(easel, 0, TickKind.BACK, lost=1)])
         answer = returns.count_back(event.pk)
         assert [loss.label for loss in answer.losses] == ["Borrowed easel"]
         assert not Movement.objects.exclude(kind="opening").exists()
@@ -263,14 +263,14 @@ def test_the_return_list_works_without_script_and_keeps_what_was_typed(
     wickerlark: House, agreed: Event
 ) -> None:
     browser = wickerlark.client("crew")
-    address = wickerlark.url("events:count-back", agreed.pk)
+    address = wickerlark.url("events:return-list", agreed.pk)
     with wickerlark.enter("crew"):
         loaded(agreed)
         lines = {line.code: line.pk for line in LoadOutLine.objects.filter(event=agreed)}
     typed = {f"back-{lines['ring-6ft']}": "one"}
     page = browser.post(address, {**typed, "do": "close"})
     assert page.status_code == 422
-    assert "Ring 6 ft: whole numbers, please." in page.content.decode()
+    assert "Ring 6 ft: enter whole numbers." in page.content.decode()
     assert 'value="one"' in page.content.decode()
     typed = {f"back-{pk}": "1" if code in ("ring-6ft", "cover-oat") else "12" for code, pk in lines.items()}
     typed |= {f"used-{lines['latex-11-oat']}": "108", f"used-{lines['latex-5-oat']}": "67"}
@@ -333,4 +333,4 @@ def test_two_phones_that_close_at_the_same_moment_write_the_ledger_once() -> Non
     assert failures == []
     with house.enter():
         assert Movement.objects.exclude(kind="opening").count() == 4
-        assert load_list.load_out_list(event.pk).event.stage == Stage.COUNTED_BACK
+        assert load_list.find_load_out_list(event.pk).event.stage == Stage.COUNTED_BACK

@@ -44,17 +44,17 @@ def spared(wickerlark: House) -> Event:
 
 
 def state(event: Event, code: str) -> LineState:
-    return next(found for found in load_list.load_out_list(event.pk).states if found.line.code == code)
+    return next(found for found in load_list.find_load_out_list(event.pk).states if found.line.code == code)
 
 
 def listed(event: Event) -> dict[str, int]:
-    return {found.line.code: found.line.quantity for found in load_list.load_out_list(event.pk).states}
+    return {found.line.code: found.line.quantity for found in load_list.find_load_out_list(event.pk).states}
 
 
 def summed(event: Event) -> Counter[str]:
     """The list by what the shelf calls each thing."""
     total: Counter[str] = Counter()
-    for found in load_list.load_out_list(event.pk).states:
+    for found in load_list.find_load_out_list(event.pk).states:
         total[found.line.item_code] += found.line.quantity
     return total
 
@@ -71,7 +71,7 @@ def test_spares_are_lines_of_their_own_that_go_in_last_in_order_of_size(
     wickerlark: House, spared: Event
 ) -> None:
     with wickerlark.enter("crew"):
-        groups = load_list.load_out_list(spared.pk).groups
+        groups = load_list.find_load_out_list(spared.pk).groups
     assert [group.place for group in groups] == list(LoadPlace)
     assert [(found.line.code, found.line.label, found.line.quantity) for found in groups[-1].lines] == [
         ("spare:latex-5-oat", "Spare 5 in, oat", 6),
@@ -113,7 +113,7 @@ def test_what_the_catalogue_does_not_know_has_its_spares_after_all_sizes(wickerl
         stock_up()
         event = take()
         agree(event, bill=(*SPARED, BillLine("latex-11-plum", "11 in Plum", 12, "Garland", spare=1)))
-        last = load_list.load_out_list(event.pk).states[-1].line
+        last = load_list.find_load_out_list(event.pk).states[-1].line
         assert (last.code, last.label, last.shelf_place) == ("spare:latex-11-plum", "Spare 11 in Plum", "")
 
 
@@ -143,7 +143,7 @@ def test_a_line_and_its_spares_are_always_what_the_bill_says(wickerlark: House) 
     def always(bill: list[BillLine]) -> None:
         oat = Colour(pk=1, name="Oat", code="oat")
         items = {"latex-5-oat": Item(pk=1, code="latex-5-oat", kind=Kind.LATEX, size_in=5, colour=oat)}
-        lines = load_list.lines_of(Event(), bill, items)
+        lines = load_list.bill_lines(Event(), bill, items)
         wanted, spare, sums = Counter[str](), Counter[str](), Counter[str]()
         for billed in bill:
             wanted[billed.code] += billed.quantity
@@ -169,7 +169,7 @@ def test_dividing_loses_and_adds_no_balloon(wickerlark: House) -> None:
     def always(needed: int, spare: int, loaded: int, short: int) -> None:
         own = LineState(LoadOutLine(code="a", quantity=needed), count=loaded, at=timezone.now(), short=short)
         beside = LineState(LoadOutLine(code="spare:a", spare_of="a", quantity=spare), short=short)
-        first, second = spares.shared_out([own, beside])
+        first, second = spares.share_out([own, beside])
         assert first.short + second.short == short
         assert second.short == min(short, spare)
         assert first.count + second.count == loaded
@@ -207,7 +207,7 @@ def test_agreeing_twice_under_one_key_is_once_and_other_spares_are_another_bill(
 def test_agreed_anew_with_other_counts_ticks_on_both_lines_stay(wickerlark: House, spared: Event) -> None:
     with wickerlark.enter():
         own, spare = state(spared, "latex-11-oat").line, state(spared, "spare:latex-11-oat").line
-        ticks.tick(spared.pk, [said(own, 112), said(spare, 8)])
+        ticks.save_ticks(spared.pk, [said(own, 112), said(spare, 8)])
         agree(spared, key="v2", bill=(replace(SPARED[0], quantity=130, spare=9), *SPARED[1:]))
         assert (state(spared, own.code).line.pk, state(spared, spare.code).line.pk) == (own.pk, spare.pk)
         stands = [state(spared, code) for code in (own.code, spare.code)]
@@ -223,7 +223,7 @@ def test_a_line_ticked_before_its_spares_were_told_apart_has_both_in(
     wickerlark: House, agreed: Event
 ) -> None:
     with wickerlark.enter("crew"):
-        ticks.tick(agreed.pk, [said(state(agreed, "latex-11-oat").line, 120)])
+        ticks.save_ticks(agreed.pk, [said(state(agreed, "latex-11-oat").line, 120)])
     with wickerlark.enter():
         agree(agreed, key="v2", bill=SPARED)
         own, spare = state(agreed, "latex-11-oat"), state(agreed, "spare:latex-11-oat")
@@ -231,7 +231,7 @@ def test_a_line_ticked_before_its_spares_were_told_apart_has_both_in(
         assert spare.is_in
         assert (own.count, spare.count, own.went_out + spare.went_out) == (112, 8, 120)
         assert spare.by == own.by == wickerlark.crew.get_short_name()
-        ticks.tick(agreed.pk, [said(spare.line, 5)])
+        ticks.save_ticks(agreed.pk, [said(spare.line, 5)])
         assert (state(agreed, "latex-11-oat").count, state(agreed, "spare:latex-11-oat").count) == (112, 5)
 
 
@@ -297,10 +297,10 @@ def everything_back(event: Event, oat: dict[str, int], spare: dict[str, int]) ->
     """Count back: those two lines as said, of all others everything whole."""
     said_of = {"latex-11-oat": oat, "spare:latex-11-oat": spare}
     ops = []
-    for found in load_list.load_out_list(event.pk).states:
+    for found in load_list.find_load_out_list(event.pk).states:
         told = said_of.get(found.line.code, {"count": found.went_out})
         ops.append(said(found.line, kind=TickKind.BACK, **{"count": 0, **told}))
-    assert ticks.tick(event.pk, ops).refused == ()
+    assert ticks.save_ticks(event.pk, ops).refused == ()
 
 
 def test_used_up_broken_and_lost_are_the_same_to_the_ledger_on_either_line(
@@ -352,7 +352,7 @@ def test_two_lines_of_one_thing_are_said_in_the_words_of_one(
         Back(whole=whole, broken=0, lost=0, used=spare_used, by="", at=now),
     ]
     one = Back(whole=whole, broken=broken, lost=0, used=used + spare_used, by="", at=now)
-    assert line_states.in_words(apart) == one.words
+    assert line_states.counted_words(apart) == one.words
 
 
 def test_the_real_cost_is_that_of_the_whole_and_one_row(wickerlark: House, spared: Event) -> None:
@@ -370,7 +370,7 @@ def test_a_thing_of_which_only_the_spares_are_counted_costs_the_rest_as_planned(
 ) -> None:
     with wickerlark.enter():
         Item.objects.filter(code="latex-11-oat").update(bag_price=Decimal(100), bag_size=100)
-        ticks.tick(spared.pk, [said(state(spared, "spare:latex-11-oat").line, 8, TickKind.BACK)])
+        ticks.save_ticks(spared.pk, [said(state(spared, "spare:latex-11-oat").line, 8, TickKind.BACK)])
         (row,) = (row for row in real_cost.find_real_cost(spared.pk).materials if row.label == "Oat 11 in")
         assert (row.planned, row.took) == (Decimal(120), Decimal(112))
 
@@ -427,14 +427,14 @@ def test_the_phones_page_and_the_paper_show_the_spares(wickerlark: House, spared
         page = said_by(browser.get(wickerlark.url(name, spared.pk)))
         assert "Spare 11 in, oat" in page
         assert "Spare 5 in, oat" in page
-        ring, at_hand = page.index("Ring 6 ft"), page.index("Within reach: spares, still flat")
+        ring, at_hand = page.index("Ring 6 ft"), page.index("Keep within reach (spares, not inflated)")
         assert ring < at_hand < page.index("Spare 5 in, oat") < page.index("Spare 11 in, oat")
 
 
 def test_on_the_return_list_a_press_says_that_spares_are_back(wickerlark: House, spared: Event) -> None:
     with wickerlark.enter("crew"):
         stages.reach(spared.pk, Stage.PREPARED)
-    page = wickerlark.client("crew").get(wickerlark.url("events:count-back", spared.pk)).content.decode()
+    page = wickerlark.client("crew").get(wickerlark.url("events:return-list", spared.pk)).content.decode()
     rows = {part.split('"')[0]: part for part in page.split('data-code="')[1:]}
     assert "data-comes-back" in rows["spare:latex-11-oat"]
     assert "data-comes-back" not in rows["latex-11-oat"]
@@ -442,7 +442,7 @@ def test_on_the_return_list_a_press_says_that_spares_are_back(wickerlark: House,
     assert "<label hidden>to mend" in rows["spare:latex-11-oat"]
 
 
-@pytest.mark.parametrize("name", ["load-out", "load-out-paper", "count-back", "return-list-paper"])
+@pytest.mark.parametrize("name", ["load-out", "load-out-paper", "return-list", "return-list-paper"])
 def test_spares_need_no_query_of_their_own(wickerlark: House, spared: Event, name: str) -> None:
     browser, path = wickerlark.client(), wickerlark.url(f"events:{name}", spared.pk)
     queries(browser, path)
@@ -459,7 +459,7 @@ def test_the_numbers_of_a_spare_line_are_kept_without_script(wickerlark: House, 
         stages.reach(spared.pk, Stage.PREPARED)
         line = state(spared, "spare:latex-11-oat").line
     typed = {f"back-{line.pk}": "6", f"used-{line.pk}": "2", "do": "keep"}
-    assert browser.post(wickerlark.url("events:count-back", spared.pk), typed).status_code == 302
+    assert browser.post(wickerlark.url("events:return-list", spared.pk), typed).status_code == 302
     with wickerlark.enter("crew"):
         back = state(spared, "spare:latex-11-oat").back
         assert back is not None
@@ -470,7 +470,7 @@ def test_a_press_without_script_ticks_a_spare_line(wickerlark: House, spared: Ev
     browser = wickerlark.client("crew")
     with wickerlark.enter("crew"):
         found = state(spared, "spare:latex-5-oat")
-    pressed = f"{found.line.pk}:{found.other_count}:{found.fresh}"
+    pressed = f"{found.line.pk}:{found.other_count}:{found.new_uuid}"
     browser.post(wickerlark.url("events:ticks", spared.pk), {"tick": pressed})
     with wickerlark.enter("crew"):
         assert state(spared, "spare:latex-5-oat").is_in

@@ -20,7 +20,7 @@ def on_list(event: Event) -> dict[str, LoadOutLine]:
     codes = {line.code for line in BILL}
     return {
         state.line.code: state.line
-        for state in load_list.load_out_list(event.pk).states
+        for state in load_list.find_load_out_list(event.pk).states
         if state.line.code not in codes
     }
 
@@ -78,7 +78,7 @@ def test_what_goes_along_comes_home_though_the_shelf_does_not_have_it(wickerlark
         agree(event)
         home = {
             each.state.line.code: each.comes_back
-            for each in returns.to_come_home(load_list.load_out_list(event.pk))
+            for each in returns.list_returns(load_list.find_load_out_list(event.pk))
         }
     assert home["along-first-aid"] is True
     assert home["latex-11-oat"] is False

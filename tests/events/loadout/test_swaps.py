@@ -35,7 +35,7 @@ def latex(event: Event) -> tuple[str, int]:
 
 def listed(event: Event) -> dict[str, int]:
     """The load-out list by code."""
-    return {state.line.code: state.line.quantity for state in load_list.load_out_list(event.pk).states}
+    return {state.line.code: state.line.quantity for state in load_list.find_load_out_list(event.pk).states}
 
 
 def test_the_load_out_list_and_the_log_follow_a_swap(wickerlark: House, agreed: Event) -> None:

@@ -25,7 +25,7 @@ def test_transferred_items_are_due_back_at_the_second_event(
 ) -> None:
     first, second = on_lists
     with wickerlark.enter("crew"):
-        lists = [load_list.load_out_list(event.pk) for event in on_lists]
+        lists = [load_list.find_load_out_list(event.pk) for event in on_lists]
         ours, theirs = ({state.line.code: state for state in each.states} for each in lists)
         assert (ours["cover-oat"].went_out, ours["cover-oat"].due_back, ours["cover-oat"].from_shelf) == (
             2,
@@ -34,13 +34,13 @@ def test_transferred_items_are_due_back_at_the_second_event(
         )
         assert (ours["ring-6ft"].went_out, ours["ring-6ft"].due_back) == (1, 1)
         assert (theirs["cover-oat"].from_shelf, theirs["cover-oat"].due_back) == (0, 1)
-        for_phones = loadout_json.shown(lists[0])["lines"]
+        for_phones = loadout_json.write_list(lists[0])["lines"]
         assert isinstance(for_phones, dict)
         assert for_phones[str(ours["cover-oat"].line.pk)]["out"] == 1
     with wickerlark.enter():
         before = [loadout_json.revision(each) for each in lists]
         calling_off.call_off(second.pk)
-        after = loadout_json.revision(load_list.load_out_list(first.pk))
+        after = loadout_json.revision(load_list.find_load_out_list(first.pk))
         assert after != before[0], "phones fetch the list anew"
 
 
@@ -54,10 +54,10 @@ def test_transferred_items_are_counted_back_at_the_second_event(
             lines = list(event.load_out.filter(code__in=back, dropped=False))
             short = [said(line, back[line.code] - 1, TickKind.BACK) for line in lines]
             rest = [said(line, 1, TickKind.BACK) for line in event.load_out.exclude(code__in=back)]
-            ticks.tick(event.pk, short + rest)
+            ticks.save_ticks(event.pk, short + rest)
             with pytest.raises(returns.CannotCountBack, match="Ring cover oat: 0 of 1 accounted for"):
                 returns.count_back(event.pk)
-            ticks.tick(event.pk, [said(line, back[line.code], TickKind.BACK) for line in lines])
+            ticks.save_ticks(event.pk, [said(line, back[line.code], TickKind.BACK) for line in lines])
             counted = returns.count_back(event.pk)
             assert counted.losses == (), "what went on isn't missing"
         assert not HoldLine.objects.filter(standing=True).exists()
@@ -81,8 +81,8 @@ def test_run_sheets_and_lists_name_the_transfer(wickerlark: House, on_lists: tup
         (first, "load-out-paper", "1 going on to Harbour hall"),
         (first, "return-list-paper", "1 going on to Harbour hall: leave in the van"),
         (second, "return-list-paper", "1 came directly from Bakery birthday"),
-        (first, "count-back", "<strong>1 going on to Harbour hall</strong>: leave in the van"),
-        (second, "count-back", "1 came directly from Bakery birthday"),
+        (first, "return-list", "<strong>1 going on to Harbour hall</strong>: leave in the van"),
+        (second, "return-list", "1 came directly from Bakery birthday"),
         (first, "run-sheet", "goes on to Harbour hall"),
         (second, "run-sheet", "Directly from Bakery birthday"),
         (first, "event", "Goes on to"),
@@ -98,7 +98,7 @@ def test_queries_do_not_grow_with_transfers(wickerlark: House) -> None:
             assert browser.get(wickerlark.url(f"events:{name}", event.pk)).status_code == 200
         return sum("SAVEPOINT" not in query["sql"] for query in queries.captured_queries)
 
-    names = ("event", "transfer-choose", "load-out", "count-back", "run-sheet")
+    names = ("event", "transfer-choose", "load-out", "return-list", "run-sheet")
     browser = wickerlark.client()
     with wickerlark.enter():
         stock_up()

@@ -146,7 +146,7 @@ def test_the_event_and_the_load_out_lead_to_it(
         scenes.set_state(quoted, state)
     with wickerlark.enter(role):
         sections = [each for each in event_sections.sections(quoted.event) if each.title == "Build sheets"]
-        listed = crew_links.of(quoted.event)
+        listed = crew_links.find_crew_links(quoted.event)
     address = wickerlark.url("quoting:build-sheet", quoted.pk)
     assert [row.address for section in sections for row in section.rows] == [address] * rows
     assert [paper.address for paper in listed] == ([address] if state == QuoteState.AGREED else [])

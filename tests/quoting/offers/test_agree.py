@@ -102,7 +102,7 @@ def test_the_load_out_list_has_the_counts_of_what_was_agreed(wickerlark: House) 
         hold = Event.objects.get(pk=event_id).hold
         held = dict(HoldLine.objects.filter(hold=hold).values_list("item__code", "quantity"))
     with wickerlark.enter("crew"):
-        states = load_list.load_out_list(event_id).states
+        states = load_list.find_load_out_list(event_id).states
     listed: dict[str, int] = {}
     for state in states:
         listed[state.line.item_code] = listed.get(state.line.item_code, 0) + state.line.quantity

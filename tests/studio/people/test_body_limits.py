@@ -107,13 +107,13 @@ def test_only_uploads_take_more_than_a_form_and_only_of_who_may_send_them(wicker
     }
     assert larger == {
         "profile": PICTURE_BYTES,
-        "add-photo": PICTURE_BYTES,
+        "photo-add": PICTURE_BYTES,
         "event-attachment-add": PICTURE_BYTES,
         "venue-attachment-add": PICTURE_BYTES,
         "item-photo-save": PICTURE_BYTES,
         "catalogue-import": TABLE_BYTES,
     }
-    photos = wickerlark.url("events:add-photo", 1)
+    photos = wickerlark.url("events:photo-add", 1)
     assert sent(Client(), photos, FORM_BYTES + 1).status_code == 413
     assert sent(wickerlark.client(), photos, PICTURE_BYTES + 1).status_code == 413
 
@@ -129,7 +129,7 @@ def test_a_phone_with_an_open_link_sends_photos_and_one_whose_link_has_ended_doe
         given = crew_phones.give(event.pk, whose="Rosa")
     phone = Client()
     assert phone.post(given.address.split("testserver")[1]).status_code == 302
-    photos = wickerlark.url("events:add-photo", event.pk)
+    photos = wickerlark.url("events:photo-add", event.pk)
     upload = SimpleUploadedFile("a.jpg", b"\xff" * (FORM_BYTES + 1), "image/jpeg")
     answer = phone.post(photos, {"by": "script", "photo": upload})
     assert answer.status_code == 422, "it was read and looked at"

@@ -59,7 +59,7 @@ def test_only_pages_that_say_so_are_kept_and_they_name_no_client_telephone_or_pr
         with wickerlark.enter():
             number = Membership.objects.get(person=wickerlark.person(role)).pk
             assigning.assign_person(event.pk, ShiftKind.INSTALL, number)
-        for name in ("load-out", "count-back", "run-sheet", "person-run-sheet"):
+        for name in ("load-out", "return-list", "run-sheet", "person-run-sheet"):
             about = number if name == "person-run-sheet" else event.pk
             answer = browser.get(wickerlark.url(f"events:{name}", about))
             assert "Library centenary" in answer.content.decode()

@@ -106,6 +106,16 @@ def said_by(page: Answered) -> str:
     )
 
 
+def address(house: House, name: str, event: Event | None = None, *more: object) -> str:
+    """A page of the house, of the event if one is given."""
+    return house.url(f"events:{name}", *((event.pk,) if event else ()), *more)
+
+
+def seen(house: House, role: str, event: Event, name: str = "event") -> str:
+    """The page as that role sees it."""
+    return house.client(role).get(address(house, name, event)).content.decode()
+
+
 @pytest.fixture
 def enquired(wickerlark: House) -> Event:
     """An event that was only asked for."""

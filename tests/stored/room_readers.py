@@ -33,7 +33,7 @@ from tests.stored.scenes import an_event, items
 from tests.stored.stock_calls import call
 from tests.stored.words_since import in_words_of_then
 
-STATUS_THEN: Final = {"pencilled": "TENTATIVE", "agreed": "CONFIRMED"}
+STATUS_THEN: Final = {"tentative": "TENTATIVE", "agreed": "CONFIRMED"}
 ROLES: Final = {1: "owner", 2: "staff", 3: "crew"}
 """Whoever stands under a number in a sample."""
 TICK: Final = (
@@ -52,7 +52,7 @@ def phone(kept: dict[str, Any], house: House) -> Any:
     the_list = load_list.find_load_out_list(event.pk)
     event.refresh_from_db()
     return {
-        "answers": answers,
+        "answers": in_words_of_then(answers),
         "told": _told(house.client("crew").get(address).json()),
         "uncounted": [state.line.label for state in returns.find_uncounted(the_list.states)],
         "stage": event.stage,

@@ -137,8 +137,8 @@ def test_the_return_list_stands_in_the_order_of_the_page(wickerlark: House, pack
     text = words_on(paper(wickerlark, packed, "return-list-paper"))
     assert in_order(
         text, "Spares, not inflated", "8 Spare 11 in, oat", "Unload first (loaded last)", "1 Ring 6 ft bay C2",
-        "1 Ring cover oat shelf F", "Next", "112 Oat 11 in", "Garland · used up",
-        "Last: went in first", "12 Greenery loft",
+        "1 Ring cover oat shelf F", "Unload next", "112 Oat 11 in", "Garland · used up",
+        "Unload last (loaded first)", "12 Greenery loft",
     )  # fmt: skip
     assert all(head in text for head in ("Mend", "Broken", "Lost", "Used"))
     with wickerlark.enter("crew"):

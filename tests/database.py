@@ -18,18 +18,29 @@ from studio.local import roles
 
 Made = TypeVar("Made")
 
+MIGRATED = "billowbook_migrated"
+"""The database that every test database of a run is copied from."""
 KEPT = ("django_migrations", "django_content_type", "auth_permission")
 """Tables that hold what migrations wrote; everything else is emptied after a transactional test."""
 
 
 def make(name: str) -> None:
-    """Make the database ``name`` and bring it up to date as the owner; then be the app again."""
+    """Make the database ``name`` with every migration, which the first process of a run applies for all of them."""
     drop_database(admin_url(), name)
-    roles.make_database(admin_url(), name)
     connection.close()
+    with psycopg.connect(admin_url(), autocommit=True) as admin:
+        # Held until this connection ends: who comes second finds the migrated database.
+        admin.execute("SELECT pg_advisory_lock(hashtext(%s))", [MIGRATED])
+        if admin.execute("SELECT 1 FROM pg_database WHERE datname = %s", [MIGRATED]).fetchone() is None:
+            _migrate(MIGRATED)
+        admin.execute(
+            sql.SQL("CREATE DATABASE {} OWNER {} TEMPLATE {}").format(
+                *map(sql.Identifier, (name, roles.OWNER, MIGRATED))
+            )
+        )
+    # A copy has the tables with what each role may do with them, not the rights to the database itself.
+    roles.make_database(admin_url(), name)
     connection.settings_dict["NAME"] = name
-    with owner_connected():
-        call_command("migrate", verbosity=0, interactive=False)
 
 
 def drop(name: str) -> None:
@@ -74,6 +85,23 @@ def kept_for_a_module(write: Callable[[], Made]) -> Iterator[Made]:
     finally:
         connection.close()
         empty()
+
+
+def _migrate(name: str) -> None:
+    """Make and migrate a database as the owner, under another name until it is whole."""
+    unfinished = f"{name}_unfinished"
+    drop_database(admin_url(), unfinished)
+    roles.make_database(admin_url(), unfinished)
+    connection.settings_dict["NAME"] = unfinished
+    with owner_connected():
+        call_command("migrate", verbosity=0, interactive=False)
+    with psycopg.connect(admin_url(), autocommit=True) as admin:
+        admin.execute(
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = %s", [unfinished]
+        )
+        admin.execute(
+            sql.SQL("ALTER DATABASE {} RENAME TO {}").format(sql.Identifier(unfinished), sql.Identifier(name))
+        )
 
 
 def empty() -> None:

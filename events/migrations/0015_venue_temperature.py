@@ -4,8 +4,10 @@ import pgtrigger.compiler
 import pgtrigger.migrations
 from django.db import migrations, models
 
+from studio.tenancy import migrating
 
-class Migration(migrations.Migration):
+
+class Migration(migrating.Migration):
     dependencies = [
         ("events", "0014_comes_straight"),
         ("studio", "0008_elevation"),

@@ -6,8 +6,10 @@ import pgtrigger.migrations
 from decimal import Decimal
 from django.db import migrations, models
 
+from studio.tenancy import migrating
 
-class Migration(migrations.Migration):
+
+class Migration(migrating.Migration):
     dependencies = [
         ("studio", "0007_read_also_outside_studios_only"),
     ]

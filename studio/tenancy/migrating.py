@@ -27,7 +27,8 @@ ADDING: Final = (migrations.AddField, *SAME_COLUMNS)
 
 
 class Migration(migrations.Migration):
-    """A migration whose consecutive operations of one kind are applied together: tables made, then things added.
+    """A migration whose consecutive operations of one kind are applied together: tables made, things added, fields
+    altered.
 
     Any other operation, and every way backwards, goes as Django goes.
     """
@@ -51,10 +52,23 @@ class Migration(migrations.Migration):
     def _together(self) -> Iterator[list[Operation]]:
         """Runs of operations of one kind; each of any other kind by itself."""
         for _, run in groupby(enumerate(self.operations), key=lambda each: _kind(*each)):
-            yield [operation for _, operation in run]
+            together = [operation for _, operation in run]
+            yield from [together] if _each_field_once(together) else [[each] for each in together]
 
 
 def _kind(place: int, operation: Operation) -> tuple[str, int]:
     if isinstance(operation, migrations.CreateModel):
         return "creating", 0
+    if isinstance(operation, migrations.AlterField):
+        return "altering", 0
     return ("adding", 0) if isinstance(operation, ADDING) else ("other", place)
+
+
+def _each_field_once(together: list[Operation]) -> bool:
+    """Whether no field is altered twice: between the two it would be neither as before nor as after all of them."""
+    altered = [
+        (each.model_name_lower, each.name_lower)
+        for each in together
+        if isinstance(each, migrations.AlterField)
+    ]
+    return len(altered) == len(set(altered))

@@ -23,6 +23,11 @@ STEPS = [
     migrations.RunSQL("UPDATE studio_hat SET brim = 1", migrations.RunSQL.noop),
     migrations.AlterField("hat", "brim", models.PositiveIntegerField(default=1)),
     migrations.AddIndex("peg", models.Index(fields=["size"], name="peg_size")),
+    # One field twice in a run, then two fields once each.
+    migrations.AlterField("peg", "size", models.CharField(max_length=15)),
+    migrations.AlterField("peg", "size", models.CharField(max_length=18)),
+    migrations.AddIndex("peg", models.Index(fields=["id", "size"], name="peg_id_size")),
+    migrations.AlterField("hat", "brim", models.PositiveIntegerField(default=2)),
     migrations.AlterField("peg", "size", models.CharField(max_length=20)),
     migrations.AddField("peg", "colour", models.CharField(max_length=9, default="oat")),
     migrations.RemoveField("hat", "peg"),

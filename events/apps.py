@@ -15,8 +15,11 @@ class EventsConfig(AppConfig):
         """Have this room's own due things asked for."""
         from events.calendar import agenda, due_items
         from events.loadout import swaps
+        from events.loadout.whereabouts import find_sightings
         from stock.holds import holds
+        from stock.holds.whereabouts import sightings
 
         agenda.register(due_items.not_counted_back)
         agenda.register(due_items.shortages_ahead)
         holds.follow_swaps(swaps.change_list)
+        sightings.register(find_sightings)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from django import forms
+from django.http import QueryDict
 
 from stock.catalogue.fields import KeyedForm, quantity_field
-from stock.counting.stocktake import REASONS, Difference
-from stock.shelf.stock_levels import StockLevel
+from stock.counting.stocktake import DONT_KNOW, REASONS, Difference, Expectation
 
 
 class PlaceCountForm(KeyedForm):
@@ -19,17 +19,25 @@ class PlaceCountForm(KeyedForm):
     reason = forms.ChoiceField(
         label="Reason for the differences",
         choices=[(reason, reason) for reason in REASONS],
-        initial=REASONS[-1],
+        initial=DONT_KNOW,
         required=False,
     )
 
-    def __init__(self, data: Mapping[str, object] | None = None, *, levels: Sequence[StockLevel]) -> None:
+    def __init__(self, data: QueryDict | None = None, *, expected: Sequence[Expectation]) -> None:
+        if data is not None and not data.get("reason"):
+            data = data.copy()
+            data["reason"] = DONT_KNOW
         super().__init__(data)
-        self.levels = levels
-        for level in levels:
-            field = quantity_field(level.item.name, least=0, required=False)
+        self.expected = expected
+        for each in expected:
+            field = quantity_field(each.item.name, least=0, required=False)
             field.widget.attrs["class"] = "count-box"
-            self.fields[self._name(level.item.pk)] = field
+            self.fields[self._name(each.item.pk)] = field
+
+    @property
+    def asks_reason(self) -> bool:
+        """Whether differences were shown before, and with them the reason."""
+        return bool(self.data.get("reviewed"))
 
     def clean(self) -> None:
         """At least one item was counted."""
@@ -39,15 +47,15 @@ class PlaceCountForm(KeyedForm):
 
     def counted(self) -> dict[int, int]:
         """The counts by item id; call when valid."""
-        numbers = {level.item.pk: self.cleaned_data.get(self._name(level.item.pk)) for level in self.levels}
+        numbers = {each.item.pk: self.cleaned_data.get(self._name(each.item.pk)) for each in self.expected}
         return {pk: number for pk, number in numbers.items() if number is not None}
 
     def rows(
         self, differences: Sequence[Difference] = ()
-    ) -> list[tuple[StockLevel, forms.BoundField, Difference | None]]:
+    ) -> list[tuple[Expectation, forms.BoundField, Difference | None]]:
         """Each item with its box, and its difference."""
         by_item = {each.item.pk: each for each in differences}
-        return [(level, self[self._name(level.item.pk)], by_item.get(level.item.pk)) for level in self.levels]
+        return [(each, self[self._name(each.item.pk)], by_item.get(each.item.pk)) for each in self.expected]
 
     def add_errors(self, by_item: Mapping[int, str]) -> None:
         """Show each error at its box."""

@@ -1,15 +1,18 @@
 """The stocktake: count the shelf place by place, and write the differences to the ledger.
 
 People count only what lies at a place. What is out on events at that moment is added, so nobody has to know it; the
-differences go into the ledger together, with a reason.
+differences go into the ledger together, with a reason. While the returns of an event are due and nobody has counted
+them, its items can't be counted: part of them may lie in their place, and the count of the returns would take the
+rest off once more.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
 from typing import Final
 
 from django.core.exceptions import ValidationError
@@ -17,11 +20,10 @@ from django.db.models import Max
 from django.utils import timezone
 
 from stock.catalogue.items import MAX_QUANTITY
-from stock.holds.availability import active_lines
+from stock.holds.whereabouts import Away, find_away
 from stock.ledger import movements
 from stock.ledger.idempotency import once
-from stock.models import Item, Movement, MovementKind, Nature
-from stock.shelf.stock_levels import StockLevel, stock_levels
+from stock.models import Item, Movement, MovementKind
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -33,6 +35,7 @@ REASONS: Final = (
     "don’t know",
 )
 """Reasons for a difference. Common practice, no source."""
+DONT_KNOW: Final = REASONS[-1]
 
 
 class CannotCount(ValidationError):
@@ -54,12 +57,48 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class Expectation:
+    """How many of an item belong in their place at this moment, and what is away for what."""
+
+    item: Item
+    owned: int
+    away: tuple[Away, ...] = ()
+
+    @property
+    def away_in_all(self) -> int:
+        """How many are away. What left by plan alone is never more than there is: the rest is still to be bought."""
+        seen = sum(each.quantity for each in self.away if each.is_seen)
+        planned = sum(each.quantity for each in self.away if not each.is_seen)
+        return seen + min(planned, max(0, self.owned - seen))
+
+    @property
+    def here(self) -> int:
+        """How many are expected in their place; below zero where more left than the ledger knows."""
+        return self.owned - self.away_in_all
+
+    @property
+    def expected_here(self) -> int:
+        """How many are expected in their place, as a page says it."""
+        return max(0, self.here)
+
+    @property
+    def uncounted(self) -> list[Away]:
+        """What was due back from events and nobody has counted."""
+        return [each for each in self.away if each.is_uncounted]
+
+
+@dataclass(frozen=True, slots=True)
 class Difference:
     """A count that differs from what was expected."""
 
     item: Item
     expected: int
     counted: int
+
+    @property
+    def expected_here(self) -> int:
+        """What was expected in the place: never fewer than none."""
+        return max(0, self.expected)
 
     @property
     def by(self) -> int:
@@ -88,11 +127,27 @@ def list_places() -> list[Place]:
     return [_place(name, [counted.get(pk) for pk in ids]) for name, ids in by_place.items()]
 
 
-def levels_at_place(place: str) -> list[StockLevel]:
-    """The stock levels of all items in use at one place. Three queries."""
+def expected_at_place(place: str) -> list[Expectation]:
+    """All items in use at one place, and how many are expected there."""
     require(Right.SEE_SHELF)
     items = Item.objects.select_related("colour").filter(retired_at=None, place=place)
-    return stock_levels(list(items.order_by("kind", "size_in", "name")))
+    return expect(list(items.order_by("kind", "size_in", "name")))
+
+
+def expected_everywhere() -> list[tuple[str, list[Expectation]]]:
+    """All items in use by place, for a count sheet on paper."""
+    require(Right.SEE_SHELF)
+    items = Item.objects.filter(retired_at=None).order_by("place", "kind", "size_in", "name")
+    return [
+        (place, list(mine)) for place, mine in groupby(expect(list(items)), key=lambda each: each.item.place)
+    ]
+
+
+def expect(items: Sequence[Item]) -> list[Expectation]:
+    """How many of each item are expected in their place now."""
+    ids = [item.pk for item in items]
+    owned, away = movements.balances(ids), find_away(ids, now=timezone.now())
+    return [Expectation(item, owned[item.pk], tuple(away.get(item.pk, ()))) for item in items]
 
 
 def find_differences(counted: Mapping[int, int]) -> list[Difference]:
@@ -114,15 +169,12 @@ def record_counts(counted: Mapping[int, int], *, reason: str, key: str) -> list[
 
     def write() -> _StoredDifferences:
         items = movements.lock_items(counted)
-        away = _away(item.pk for item in items)
         found = _differences(items, counted)
-        owned = movements.balances(item.pk for item in items)
-        lines = [
-            (item, MovementKind.COUNTED, counted[item.pk] + away.get(item.pk, 0) - owned[item.pk])
-            for item in items
-        ]
-        movements.write_movements([line for line in lines if line[2] == 0], reason="")
-        movements.write_movements([line for line in lines if line[2] != 0], reason=reason)
+        by = {each.item.pk: each.by for each in found}
+        same = [(item, MovementKind.COUNTED, 0) for item in items if item.pk not in by]
+        corrected = [(item, MovementKind.COUNTED, by[item.pk]) for item in items if item.pk in by]
+        movements.write_movements(same)
+        movements.write_movements(corrected, reason=reason)
         return _StoredDifferences(tuple((each.item.pk, each.expected, each.counted) for each in found))
 
     stored = once(key, asked, _StoredDifferences, write).differences
@@ -133,12 +185,15 @@ def record_counts(counted: Mapping[int, int], *, reason: str, key: str) -> list[
 def count_all(item_id: int, owned: int, *, key: str, reason: str = "") -> movements.Written:
     """Set how many of an item the studio owns in all, including those that are out.
 
-    Raises :class:`CannotCount` for fewer than are out at this moment.
+    Raises :class:`CannotCount` for fewer than are out at this moment, and while returns wait to be counted.
     """
     require(Right.EDIT_SHELF)
-    out = _away([item_id]).get(item_id, 0)
-    if owned < out:
-        raise CannotCount({item_id: f"{out} are out at the moment. Include them in the count."})
+    for expected in expect(list(Item.objects.filter(pk=item_id))):
+        if expected.uncounted:
+            raise CannotCount({item_id: _count_returns_first(expected)})
+        if owned < expected.away_in_all:
+            out = expected.away_in_all
+            raise CannotCount({item_id: f"{out} are out at the moment. Include them in the count."})
     return movements.count(item_id, owned, key=key, reason=reason)
 
 
@@ -157,19 +212,8 @@ def _place(name: str, counted: list[datetime | None]) -> Place:
     return Place(name, len(counted), min(known) if len(known) == len(counted) else None)
 
 
-def _away(item_ids: Iterable[int]) -> dict[int, int]:
-    """How many of each reusable item are out, in cleaning or in repair at this moment. One query."""
-    now = timezone.now()
-    away: dict[int, int] = defaultdict(int)
-    lines = active_lines(now).filter(
-        item_id__in=list(item_ids), item__nature=Nature.REUSABLE, busy_from__lte=now, busy_until__gt=now
-    )
-    for item_id, quantity in lines.values_list("item_id", "quantity"):
-        away[item_id] += quantity
-    return away
-
-
 def _differences(items: list[Item], counted: Mapping[int, int]) -> list[Difference]:
+    """What differs; every count that can't be is refused. The same function serves the page and the ledger."""
     faults = {
         pk: f"Enter a count between 0 and {MAX_QUANTITY:,}."
         for pk, number in counted.items()
@@ -177,11 +221,14 @@ def _differences(items: list[Item], counted: Mapping[int, int]) -> list[Differen
     }
     unknown = set(counted) - {item.pk for item in items}
     faults |= dict.fromkeys(unknown, "This item isn’t on the shelf.")
+    expectations = expect(items)
+    faults |= {each.item.pk: _count_returns_first(each) for each in expectations if each.uncounted}
     if faults:
         raise CannotCount(faults)
-    away = _away(item.pk for item in items)
-    owned = movements.balances(item.pk for item in items)
-    found = [
-        Difference(item, max(0, owned[item.pk] - away.get(item.pk, 0)), counted[item.pk]) for item in items
-    ]
+    found = [Difference(each.item, each.here, counted[each.item.pk]) for each in expectations]
     return [each for each in found if each.by]
+
+
+def _count_returns_first(expected: Expectation) -> str:
+    events = ", ".join(f"{each.label} ({each.quantity} went out)" for each in expected.uncounted)
+    return f"Count the returns of {events} first, or leave this box empty."

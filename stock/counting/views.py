@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -28,12 +30,20 @@ def show_places(request: StudioRequest) -> HttpResponse:
     return render(request, "stock/counting/stocktake.html", {"places": stocktake.list_places()})
 
 
+@require_safe
+@studio_page(Right.SEE_SHELF)
+def show_count_sheet(request: StudioRequest) -> HttpResponse:
+    """All items by place, with a blank for the count."""
+    context = {"places": stocktake.expected_everywhere()}
+    return render(request, "stock/counting/count_sheet.html", context)
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 @kept_on_phones
 @studio_page(Right.EDIT_SHELF)
 def count_place(request: StudioRequest, place: str) -> HttpResponse:
     """One place with a box for each item; differences are shown before they are written."""
-    form = PlaceCountForm(request.POST or None, levels=stocktake.levels_at_place(place))
+    form = PlaceCountForm(request.POST or None, expected=stocktake.expected_at_place(place))
     differences: list[stocktake.Difference] = []
     if request.method == "POST" and form.is_valid():
         try:
@@ -42,12 +52,19 @@ def count_place(request: StudioRequest, place: str) -> HttpResponse:
                 return _record_place(request, form, place)
         except stocktake.CannotCount as refusal:
             form.add_errors(refusal.by_item)
+    return _render_place(request, form, place, differences)
+
+
+def _render_place(
+    request: StudioRequest, form: PlaceCountForm, place: str, differences: Sequence[stocktake.Difference]
+) -> HttpResponse:
     context = {
         "place": place,
         "form": form,
         "rows": form.rows(differences),
         "differences": differences,
-        "reviewed": difference_code(differences),
+        # After an error the form still knows which differences were shown, so it asks for the reason again.
+        "reviewed": difference_code(differences) or form.data.get("reviewed", ""),
     }
     template = "stock/counting/place.html"
     if request.htmx and request.method == "POST":
@@ -62,8 +79,7 @@ def _record_place(request: StudioRequest, form: PlaceCountForm, name: str) -> Ht
             found = stocktake.record_counts(form.counted(), reason=data["reason"], key=data["key"])
     except ValidationError as refusal:
         form.add_error(None, refusal.messages)
-        context = {"place": name, "form": form, "rows": form.rows(), "differences": (), "reviewed": ""}
-        return render(request, "stock/counting/place.html", context, status=422)
+        return _render_place(request, form, name, ())
     how_many = len(form.counted())
     words = f"{name or 'No place yet'}: {how_many} counted, " + (
         f"{len(found)} corrected." if found else "no differences."

@@ -143,23 +143,6 @@ def find_scanned_item(text: str) -> Item | None:
     return Item.objects.filter(retired_at=None, gtin__in=barcodes.same_gtins(digits)).first()
 
 
-@dataclass(frozen=True, slots=True)
-class CountSheet:
-    """The count sheet: stock levels by place."""
-
-    places: tuple[tuple[str, tuple[StockLevel, ...]], ...]
-
-
-def make_count_sheet() -> CountSheet:
-    """All items in use by place."""
-    require(Right.SEE_SHELF)
-    items = list(Item.objects.filter(retired_at=None).order_by("place", "kind", "size_in", "name"))
-    places: dict[str, list[StockLevel]] = defaultdict(list)
-    for level in stock_levels(items):
-        places[level.item.place].append(level)
-    return CountSheet(tuple((place, tuple(levels)) for place, levels in places.items()))
-
-
 # --- Private ---
 
 

@@ -33,11 +33,6 @@ class StockLevel:
         return max(0, self.owned - (self.out if self.item.is_reusable else self.promised))
 
     @property
-    def here(self) -> int:
-        """In its place at this moment, reserved or not."""
-        return max(0, self.owned - self.out)
-
-    @property
     def missing(self) -> int:
         """Consumables reserved beyond what there is."""
         return 0 if self.item.is_reusable else max(0, self.promised - self.owned)

@@ -8,5 +8,4 @@ from stock.shelf import views
 
 urlpatterns = [
     path("shelf/", views.show_shelf, name="shelf"),
-    path("shelf/count-sheet/", views.show_count_sheet, name="count-sheet"),
 ]

@@ -1,4 +1,4 @@
-"""The shelf page and the count sheet."""
+"""The shelf page."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
 from stock.models import Kind
-from stock.shelf.presenter import find_scanned_item, find_shelf, make_count_sheet
+from stock.shelf.presenter import find_scanned_item, find_shelf
 from studio.models.spelling import spelled_lazy
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -40,10 +40,3 @@ def show_shelf(request: StudioRequest) -> HttpResponse:
     if request.htmx and "HX-Boosted" not in request.headers:
         template += "#things"
     return render(request, template, {"shelf": find_shelf(sought, only=only), "empty": EMPTY})
-
-
-@require_safe
-@studio_page(Right.SEE_SHELF)
-def show_count_sheet(request: StudioRequest) -> HttpResponse:
-    """All items by place, with a blank for the count."""
-    return render(request, "stock/shelf/count_sheet.html", {"sheet": make_count_sheet()})

@@ -20,7 +20,7 @@ OAT = "latex-11-oat"
 
 def tick(event: Event, code: str, count: int, kind: TickKind = TickKind.LOADED, **more: int) -> None:
     line = LoadOutLine.objects.get(event=event, code=code)
-    assert ticks.tick(event.pk, [said(line, count, kind, **more)]).refused == ()
+    assert ticks.save_ticks(event.pk, [said(line, count, kind, **more)]).refused == ()
 
 
 def here(code: str) -> tuple[int, list[tuple[str, int]]]:

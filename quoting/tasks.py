@@ -10,9 +10,9 @@ from quoting.build_sheet import sheets
 from quoting.invoices import letters, on_time, reminding
 from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer, Offer, OfferState
-from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
+from quoting.offers.document_presenter import present_offer
 from studio import tenancy
 from studio.models import StoredFile, entered_studio
 from studio.outbox import entries, mail
@@ -119,7 +119,7 @@ def _mail(
     chosen: Collection[str] | None = None,
     paper: StoredFile | None = None,
 ) -> None:
-    shown = offer_document.read(offer.frozen, chosen)
+    shown = present_offer(offer.frozen, chosen)
     mail.send(
         template=template,
         to=offer.client_email,

@@ -11,8 +11,9 @@ from decimal import Decimal
 import segno
 from django.utils.safestring import SafeString, mark_safe
 
-from quoting.invoices import document as invoice_document
 from quoting.invoices import invoiced, issuing
+from quoting.invoices.document import read_invoice
+from quoting.invoices.document_presenter import present_invoice
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer
 from quoting.offers.deposit import DepositRequest
@@ -48,7 +49,7 @@ def deposit_due(offer: Offer, studio: Studio | None = None) -> DepositRequest | 
     stands = standing(invoice, today_at(studio))
     if stands.state == Paid.CREDITED or invoice.due_on is None:
         return None
-    shown = invoice_document.read(invoice.frozen)
+    shown = present_invoice(invoice.frozen)
     left = max(stands.left, Decimal(0))
     return DepositRequest(
         invoice_id=invoice.pk,
@@ -78,11 +79,11 @@ def code_of(invoice: Invoice, left: Decimal) -> SafeString:
 
 def payment_code(invoice: Invoice, left: Decimal) -> segno.QRCode | None:
     """The same, undrawn."""
-    account = invoice_document.account_of(invoice.frozen)
+    studio = read_invoice(invoice.frozen).studio
     return payment_codes.credit_transfer(
-        holder=account["holder"],
-        account=account["iban"],
-        bank=account["bic"],
+        holder=studio.holder,
+        account=studio.iban,
+        bank=studio.bic,
         amount=amounts.rounded(left, invoice.currency),
         currency=invoice.currency,
         reference=invoice.reference,
@@ -92,7 +93,7 @@ def payment_code(invoice: Invoice, left: Decimal) -> segno.QRCode | None:
 def confirms(offer: Offer) -> bool:
     """Whether the deposit, not the agreement, promises the event of this agreed offer."""
     agreed = invoiced.agreed_document(offer)
-    return entered_studio().confirmed_by == ConfirmedBy.DEPOSIT and Decimal(agreed["deposit"]) > 0
+    return entered_studio().confirmed_by == ConfirmedBy.DEPOSIT and agreed.deposit > 0
 
 
 def kept_until(invoice: Invoice, studio: Studio | None = None) -> datetime:
@@ -100,6 +101,3 @@ def kept_until(invoice: Invoice, studio: Studio | None = None) -> datetime:
     zone = (studio or entered_studio()).tz
     last = (invoice.due_on or invoice.issued_on) + timedelta(days=DAYS_OF_GRACE)
     return min(datetime.combine(last, time(23, 59), zone), invoice.event.load_out_at)
-
-
-# Private

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 
@@ -14,7 +14,7 @@ from quoting.invoices import document as invoice_document
 from quoting.invoices.settling import today_at
 from quoting.invoices.splitting import total_of, without
 from quoting.models import Answer, AnswerKind, Invoice, InvoiceKind, Offer, OfferState
-from quoting.offers import document as offer_document
+from quoting.offers.document import QuoteDocument, choose, read_offer
 from quoting.pricing import instalments
 from quoting.pricing.tape import TaxAmount
 from studio.models import Studio
@@ -39,12 +39,13 @@ class Earlier:
         return total_of(self.taxes)
 
 
-def agreed_document(offer: Offer) -> dict[str, Any]:
+def agreed_document(offer: Offer) -> QuoteDocument:
     """The quote part of what the client agreed to, with the options chosen. Raises :class:`CannotInvoice`."""
     if offer.state != OfferState.AGREED:
         raise CannotInvoice("Only what was agreed is invoiced.")
     kept = Answer.objects.filter(offer=offer, kind=AnswerKind.AGREED).values_list("frozen", "chosen").first()
-    return offer_document.quote_of(*(kept or (offer.frozen, None)))
+    text, chosen = kept or (offer.frozen, None)
+    return choose(read_offer(text).quote, chosen)
 
 
 def earlier_of(offer: Offer) -> list[Earlier]:
@@ -60,18 +61,13 @@ def earlier_of(offer: Offer) -> list[Earlier]:
 
 def left_to_invoice(offer: Offer) -> Decimal:
     """What of the agreed total no invoice asks for yet."""
-    return Decimal(agreed_document(offer)["total"]) - sum((one.total for one in earlier_of(offer)), NOTHING)
+    return agreed_document(offer).total - sum((one.total for one in earlier_of(offer)), NOTHING)
 
 
 def next_part(offer: Offer) -> tuple[str, instalments.Part] | None:
     """The agreed instalment that is to be invoiced next, and what it is called; nothing where none is left."""
     agreed = agreed_document(offer)
-    planned, _ = instalments.parts(
-        Decimal(agreed["total"]),
-        Decimal(agreed["deposit"]),
-        instalments.read(agreed.get("instalments", ())),
-        agreed["currency"],
-    )
+    planned, _ = instalments.parts(agreed.total, agreed.deposit, agreed.instalments, agreed.currency)
     done = sum(1 for one in earlier_of(offer) if one.invoice.kind == InvoiceKind.INSTALMENT)
     if done >= len(planned):
         return None

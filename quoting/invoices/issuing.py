@@ -7,18 +7,32 @@ Rows are locked in one order everywhere in this room: quote, offer, event, invoi
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
+from msgspec import structs
 
-from quoting.invoices import document as invoice_document
+from quoting.invoices.document import (
+    FORMAT,
+    Asked,
+    Body,
+    Credited,
+    EarlierInvoice,
+    FrozenClient,
+    FrozenEvent,
+    InvoiceDocument,
+    frozen_studio,
+    frozen_taxes,
+    read_invoice,
+    taxes_of,
+    write_invoice,
+)
 from quoting.invoices.invoiced import (
     NOTHING,
     CannotInvoice,
@@ -31,9 +45,10 @@ from quoting.invoices.invoiced import (
 from quoting.invoices.settling import today_at, with_sums
 from quoting.invoices.splitting import net_of, part_of, tax_of, total_of, without
 from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer
+from quoting.pricing.frozen import FrozenLine, plain_percent
 from quoting.pricing.tape import TaxAmount
 from studio import tenancy
-from studio.models import Studio, entered_studio
+from studio.models import entered_studio
 from studio.money import amounts, payment_codes
 from studio.outbox import entries
 from studio.tenancy.access import require
@@ -52,20 +67,19 @@ def issue_deposit(offer: Offer) -> Invoice | None:
     """The deposit of an agreed offer, once; nothing where none was asked. For whoever may agree, or issue invoices."""
     require(Right.ANSWER_OFFER)
     agreed = agreed_document(offer)
-    amount = Decimal(agreed["deposit"])
-    if amount <= 0:
+    if agreed.deposit <= 0:
         return None
     studio = entered_studio()
     today = today_at(studio)
-    percent = Decimal(agreed["deposit_percent"])
-    share = f"{percent.normalize():f} % of " if percent else "of "
-    whole = amounts.written(Decimal(agreed["total"]), agreed["currency"], agreed["locale"])
+    percent = plain_percent(agreed.deposit_percent)
+    share = f"{percent} % of " if percent else "of "
+    whole = amounts.written(agreed.total, agreed.currency, agreed.locale)
     event_day = offer.quote.event.ready_by.astimezone(studio.tz).date()
     return _issue_part(
         offer,
         kind=InvoiceKind.DEPOSIT,
         key=f"offer-{offer.pk}-deposit",
-        amount=amount,
+        amount=agreed.deposit,
         label="Deposit",
         detail=f"{share}{whole} agreed",
         due_on=max(today, min(today + timedelta(days=studio.deposit_days), event_day)),
@@ -92,22 +106,24 @@ def issue_balance(offer: Offer, *, bill_to: str = "", due_on: date | None = None
         earlier = earlier_of(offer)
         if any(one.invoice.kind == InvoiceKind.BALANCE for one in earlier):
             raise CannotInvoice("The balance of this offer was invoiced already.")
-        whole = invoice_document.taxes_of(agreed["taxes"])
+        whole = taxes_of(agreed.taxes)
         asked = without(whole, [tax for one in earlier for tax in one.taxes])
-        before = [
-            {
-                "number": one.invoice.written_number,
-                "issued_on": one.invoice.issued_on.isoformat(),
-                "total": invoice_document.plain(one.total, agreed["currency"]),
-            }
+        before = tuple(
+            EarlierInvoice(
+                number=one.invoice.written_number,
+                issued_on=one.invoice.issued_on,
+                total=amounts.rounded(one.total, agreed.currency),
+            )
             for one in earlier
+        )
+        lines = [
+            FrozenLine(label=line.label, detail=line.detail, amount=line.amount) for line in agreed.lines
         ]
-        lines = [_plain_line(line) for line in agreed["lines"]]
-        document = _body(lines, whole, agreed["currency"], inclusive=agreed["inclusive"], before=before)
+        document = _body(lines, whole, agreed.currency, inclusive=agreed.inclusive, before=before)
         again = sum(1 for one in all_of(offer) if one.kind == InvoiceKind.BALANCE)
         return _issue(
             offer, kind=InvoiceKind.BALANCE, key=f"offer-{offer.pk}-balance" + (f"-{again}" if again else ""),
-            asked=asked, document=document, due_on=due_on or balance_due_on(offer, entered_studio()), bill_to=bill_to,
+            asked=asked, body=document, due_on=due_on or balance_due_on(offer, entered_studio()), bill_to=bill_to,
         )  # fmt: skip
 
 
@@ -128,17 +144,17 @@ def credit(invoice_id: int, *, amount: Decimal | None, words: str, key: str) -> 
         left = found.total - total_of(credited)
         given = amounts.rounded(left if amount is None else amount, found.currency)
         _refuse_amount(given, left, found.currency)
-        whole = invoice_document.asked_taxes(found.frozen)
+        kept = read_invoice(found.frozen)
+        whole = taxes_of(kept.asked.taxes)
         taxes = without(part_of(whole, total_of(credited) + given, found.currency), credited)
-        kept = json.loads(found.frozen)
-        lines = _part_lines(taxes, kept["inclusive"], found.currency, "Credit")
+        lines = _part_lines(taxes, kept.inclusive, found.currency, "Credit")
         document = _body(
-            lines, taxes, found.currency, inclusive=kept["inclusive"], words=words,
-            credited={"number": found.written_number, "issued_on": found.issued_on.isoformat()},
+            lines, taxes, found.currency, inclusive=kept.inclusive, words=words,
+            credited=Credited(number=found.written_number, issued_on=found.issued_on),
         )  # fmt: skip
         return _issue(
-            found.offer, kind=InvoiceKind.CREDIT, key=key, asked=taxes, document=document, due_on=None,
-            bill_to=kept["client"]["bill_to"], credited=found,
+            found.offer, kind=InvoiceKind.CREDIT, key=key, asked=taxes, body=document, due_on=None,
+            bill_to=kept.client.bill_to, credited=found,
         )  # fmt: skip
 
 
@@ -200,19 +216,17 @@ def _issue_part(
         if known:
             return known
         agreed = agreed_document(offer)
-        currency = agreed["currency"]
+        currency = agreed.currency
         earlier = earlier_of(offer)
         before = sum((one.total for one in earlier), NOTHING)
-        _refuse_amount(amount, Decimal(agreed["total"]) - before, currency)
-        whole = invoice_document.taxes_of(agreed["taxes"])
+        _refuse_amount(amount, agreed.total - before, currency)
         asked = without(
-            part_of(whole, before + amount, currency), [tax for one in earlier for tax in one.taxes]
+            part_of(taxes_of(agreed.taxes), before + amount, currency),
+            [tax for one in earlier for tax in one.taxes],
         )
-        lines = _part_lines(asked, agreed["inclusive"], currency, label, detail)
-        document = _body(lines, asked, currency, inclusive=agreed["inclusive"])
-        return _issue(
-            offer, kind=kind, key=key, asked=asked, document=document, due_on=due_on, bill_to=bill_to
-        )
+        lines = _part_lines(asked, agreed.inclusive, currency, label, detail)
+        document = _body(lines, asked, currency, inclusive=agreed.inclusive)
+        return _issue(offer, kind=kind, key=key, asked=asked, body=document, due_on=due_on, bill_to=bill_to)
 
 
 def _refuse_amount(amount: Decimal, left: Decimal, currency: str) -> None:
@@ -226,76 +240,83 @@ def _refuse_amount(amount: Decimal, left: Decimal, currency: str) -> None:
 
 def _part_lines(
     taxes: Sequence[TaxAmount], inclusive: bool, currency: str, label: str, detail: str = ""
-) -> list[dict[str, str]]:
+) -> list[FrozenLine]:
     """One line for each tax that has a part in it, with tax where the studio's prices have it."""
     parts = [tax for tax in taxes if tax.base or tax.amount]
     return [
-        {
-            "label": label if len(parts) == 1 else f"{label}, {tax.tax.name}",
-            "detail": detail,
-            "amount": invoice_document.plain(tax.base + tax.amount if inclusive else tax.base, currency),
-        }
+        FrozenLine(
+            label=label if len(parts) == 1 else f"{label}, {tax.tax.name}",
+            detail=detail,
+            amount=amounts.rounded(tax.base + tax.amount if inclusive else tax.base, currency),
+        )
         for tax in parts
     ]
 
 
-def _plain_line(line: dict[str, Any]) -> dict[str, str]:
-    return {"label": line["label"], "detail": line.get("detail") or "", "amount": line["amount"]}
-
-
 def _body(
-    lines: list[dict[str, str]],
+    lines: Sequence[FrozenLine],
     taxes: Sequence[TaxAmount],
     currency: str,
     *,
     inclusive: bool,
-    before: Sequence[dict[str, str]] = (),
-    credited: dict[str, str] | None = None,
+    before: tuple[EarlierInvoice, ...] = (),
+    credited: Credited | None = None,
     words: str = "",
-) -> dict[str, Any]:
-    """What the document is about: its lines and their sums, and the documents that it names."""
-    return {
-        "lines": lines,
-        "inclusive": inclusive,
-        "taxes": invoice_document.frozen_taxes(taxes, currency),
-        **_sums(taxes, currency),
-        "before": before,
-        "credits": credited,
-        "words": words,
-    }
+) -> Body:
+    return Body(
+        lines=tuple(lines),
+        inclusive=inclusive,
+        net=amounts.rounded(net_of(taxes), currency),
+        taxes=frozen_taxes(taxes, currency),
+        total=amounts.rounded(total_of(taxes), currency),
+        before=before,
+        credits=credited,
+        words=words,
+    )
 
 
-def _head(offer: Offer, studio: Studio, bill_to: str) -> dict[str, Any]:
-    """Who writes to whom, about what."""
-    event = offer.quote.event
-    return {
-        "currency": offer.currency,
-        "locale": studio.locale,
-        "studio": invoice_document.frozen_studio(studio),
-        "client": {"name": offer.client_name, "bill_to": bill_to.strip() or event.client.bill_to},
-        "event": {
-            "title": event.title,
-            "day": event.ready_by.astimezone(event.tz).date().isoformat(),
-            "place": event.venue.name if event.venue else "",
-        },
-        "offer": offer.reference,
-    }
+def _document(
+    offer: Offer,
+    body: Body,
+    *,
+    kind: InvoiceKind,
+    number: int,
+    asked: Sequence[TaxAmount],
+    due_on: date | None,
+    bill_to: str,
+) -> InvoiceDocument:
+    """The whole document: who writes to whom, about what, and what is to be paid."""
+    studio, event = entered_studio(), offer.quote.event
+    return InvoiceDocument(
+        **structs.asdict(body),
+        format=FORMAT,
+        kind=kind,
+        number=f"{number:04d}",
+        offer=offer.reference,
+        currency=offer.currency,
+        locale=studio.locale,
+        studio=frozen_studio(studio),
+        client=FrozenClient(name=offer.client_name, bill_to=bill_to.strip() or event.client.bill_to),
+        event=FrozenEvent(
+            title=event.title,
+            day=event.ready_by.astimezone(event.tz).date(),
+            place=event.venue.name if event.venue else "",
+        ),
+        reference=payment_codes.creditor_reference(f"{number:06d}"),
+        issued_on=today_at(studio),
+        due_on=due_on.isoformat() if due_on else "",
+        asked=_asked(asked, offer.currency),
+    )
 
 
-def _asked(taxes: Sequence[TaxAmount], currency: str) -> dict[str, Any]:
+def _asked(taxes: Sequence[TaxAmount], currency: str) -> Asked:
     """What is to be paid on this document."""
-    return {
-        **_sums(taxes, currency),
-        "tax": invoice_document.plain(tax_of(taxes), currency),
-        "taxes": invoice_document.frozen_taxes(taxes, currency),
-    }
-
-
-def _sums(taxes: Sequence[TaxAmount], currency: str) -> dict[str, str]:
-    return {
-        "net": invoice_document.plain(net_of(taxes), currency),
-        "total": invoice_document.plain(total_of(taxes), currency),
-    }
+    return Asked(
+        net=amounts.rounded(net_of(taxes), currency),
+        tax=amounts.rounded(tax_of(taxes), currency),
+        total=amounts.rounded(total_of(taxes), currency),
+        taxes=frozen_taxes(taxes, currency),
+    )
 
 
 def _refuse_nothing(taxes: Sequence[TaxAmount]) -> None:
@@ -318,7 +339,7 @@ def _issue(
     kind: InvoiceKind,
     key: str,
     asked: Sequence[TaxAmount],
-    document: dict[str, Any],
+    body: Body,
     due_on: date | None,
     bill_to: str,
     credited: Invoice | None = None,
@@ -327,26 +348,16 @@ def _issue(
     if offer is None:
         raise CannotInvoice("This invoice belongs to no offer.")
     _refuse_nothing(asked)
-    number, studio, event = _next_number(), entered_studio(), offer.quote.event
-    today = today_at(studio)
-    reference = payment_codes.creditor_reference(f"{number:06d}")
-    text, digest = invoice_document.freeze(
-        {
-            **document,
-            **_head(offer, studio, bill_to),
-            "kind": kind.value,
-            "number": f"{number:04d}",
-            "reference": reference,
-            "issued_on": today.isoformat(),
-            "due_on": due_on.isoformat() if due_on else "",
-            "asked": _asked(asked, offer.currency),
-        }
+    document = _document(
+        offer, body, kind=kind, number=_next_number(), asked=asked, due_on=due_on, bill_to=bill_to
     )
+    text, digest = write_invoice(document)
     made = Invoice.objects.create(
-        number=number, kind=kind, key=key, event=event, offer=offer, credits=credited, frozen=text, digest=digest,
-        currency=offer.currency, net=net_of(asked), tax=tax_of(asked), total=total_of(asked),
-        client_name=offer.client_name, client_email=event.client.email, reference=reference, issued_on=today,
-        issued_at=timezone.now(), issued_by_id=tenancy.current().person_id, due_on=due_on,
+        number=int(document.number), kind=kind, key=key, event=offer.quote.event, offer=offer, credits=credited,
+        frozen=text, digest=digest, currency=offer.currency, net=net_of(asked), tax=tax_of(asked),
+        total=total_of(asked), client_name=offer.client_name, client_email=offer.quote.event.client.email,
+        reference=document.reference, issued_on=document.issued_on, issued_at=timezone.now(),
+        issued_by_id=tenancy.current().person_id, due_on=due_on,
     )  # fmt: skip
     entries.write(
         "quoting.render_invoice_pdf", share=PAPERS, key=f"invoice-pdf-{made.pk}", invoice_id=made.pk

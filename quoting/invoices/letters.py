@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from quoting.invoices import document as invoice_document
 from quoting.invoices import pdf as invoice_pdf
+from quoting.invoices.document_presenter import present_invoice
 from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, Payment
 from studio.models import StoredFile, entered_studio
@@ -51,7 +51,7 @@ def send_reminder(invoice_id: int) -> bool:
 
 
 def _send(template: str, invoice: Invoice, said: dict[str, Any], paper: StoredFile) -> None:
-    shown = invoice_document.read(invoice.frozen)
+    shown = present_invoice(invoice.frozen)
     mail.send(
         template=template,
         to=invoice.client_email,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import io
-import json
 from typing import Any
 
 from quoting.invoices import deposits
-from quoting.invoices import document as invoice_document
+from quoting.invoices.document import read_invoice
+from quoting.invoices.document_presenter import present_invoice
 from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, Payment
 from quoting.pricing import frozen
@@ -49,7 +49,7 @@ def rendered(invoice: Invoice, studio: Studio) -> bytes:
         drawn = io.BytesIO()
         code.save(drawn, kind="svg", border=2, dark="#1D2528", xmldecl=False, svgclass=None, lineclass=None)
         made["code.svg"] = drawn.getvalue()
-    context = {"invoice": invoice_document.read(invoice.frozen), "digest": invoice.digest, "code": bool(code)}
+    context = {"invoice": present_invoice(invoice.frozen), "digest": invoice.digest, "code": bool(code)}
     return _rendered("quoting/invoices/pdf.html", context, studio, made)
 
 
@@ -61,14 +61,14 @@ def rendered_receipt(payment: Payment, studio: Studio) -> bytes:
 
 def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[str, Any]:
     """What a receipt says, written. ``invoice`` comes with its sums."""
-    locale = json.loads(invoice.frozen)["locale"]
+    locale = read_invoice(invoice.frozen).locale
     left = standing(invoice, today_at(studio)).left
 
     def amount(value: Any) -> str:
         return amounts.written(value, invoice.currency, locale)
 
     return {
-        "invoice": invoice_document.read(invoice.frozen),
+        "invoice": present_invoice(invoice.frozen),
         "number": payment.written_number,
         "amount": amount(abs(payment.amount)),
         "went_back": payment.amount < 0,

@@ -14,7 +14,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quoting.invoices import deposits, invoiced, issuing, payments, presenter, reminding
-from quoting.invoices import document as invoice_document
+from quoting.invoices.document_presenter import present_invoice
 from quoting.invoices.forms import INSTALMENT, CreditForm, FurtherInvoiceForm, PayBackForm, PaymentForm
 from quoting.invoices.settling import Paid, standing, today_at
 from quoting.models import Invoice, InvoiceKind, PaidBy
@@ -258,7 +258,7 @@ def _page(request: HttpRequest, found: Invoice, *, status: int = 200, **typed: f
     stands = standing(found, today_at(studio))
     context = {
         "row": found,
-        "invoice": invoice_document.read(found.frozen),
+        "invoice": present_invoice(found.frozen),
         "stands": stands,
         "can_pay": not found.is_credit and stands.left > 0,
         "can_pay_back": stands.state == Paid.TO_PAY_BACK,

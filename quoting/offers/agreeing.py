@@ -23,6 +23,7 @@ from events.transfers.choices import suggest_transfers
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from quoting.offers import deposit, offering
 from quoting.offers import document as offer_document
+from quoting.offers.document_presenter import present_offer
 from stock.catalogue.items import Material
 from stock.holds import availability
 from studio.models import Membership, Studio, entered_studio
@@ -176,7 +177,7 @@ def promise(offer: Offer) -> None:
 
 def statement(offer: Offer, chosen: Collection[str] | None = None) -> str:
     """The sentence that is ticked, with the total and the options as the page writes them."""
-    shown = offer_document.read(offer.frozen, chosen)
+    shown = present_offer(offer.frozen, chosen)
     words = ""
     if shown.options:
         with_these = ", ".join(option.label for option in shown.options_in)
@@ -246,10 +247,10 @@ def _refuse_what_is_over(offer: Offer, earlier: Answer | None) -> None:
         raise NoLongerOpen(said[offer.standing])
 
 
-def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.Price:
+def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.ChosenPrice:
     """The price of what was chosen, if that is the price that the page showed."""
     try:
-        price = offer_document.price_of(offer.frozen, shown.chosen)
+        price = offer_document.price_choice(offer_document.read_offer(offer.frozen).quote, shown.chosen)
     except offer_document.NotAChoice as fault:
         raise NoSuchChoice(str(fault)) from None
     try:
@@ -288,20 +289,12 @@ def _agreed_bill(offer: Offer) -> tuple[list[BillLine], list[PlannedWork]]:
     bill: list[BillLine] = []
     work: list[PlannedWork] = []
     for text, chosen in agreed.values_list("frozen", "chosen"):
-        own = offer_document.internal(text, chosen)
+        own = offer_document.studio_part(offer_document.read_offer(text).quote, chosen)
         bill += [
-            BillLine(
-                line["code"],
-                line["label"],
-                int(line["quantity"]),
-                line.get("part") or "",
-                line.get("group") or "",
-                # Offers made before spares were told apart don't say.
-                spare=int(line.get("spare") or 0),
-            )
-            for line in own["bill"]
+            BillLine(line.code, line.label, line.quantity, line.part, line.group, spare=line.spare)
+            for line in own.bill
         ]
-        work += [PlannedWork(task["task"], Decimal(str(task["minutes"]))) for task in own["work"]]
+        work += [PlannedWork(task.task, Decimal(str(task.minutes))) for task in own.work]
     return bill, work
 
 
@@ -345,7 +338,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
         "total": amounts.written(answer.total, answer.currency, entered_studio().locale),
     }
     if answer.kind == AnswerKind.AGREED:
-        options = offer_document.read(offer.frozen, answer.chosen).options
+        options = present_offer(offer.frozen, answer.chosen).options
         said["options"] = [f"{option.label}: {'yes' if option.on else 'no'}" for option in options]
         said["promised"] = Event.objects.filter(pk=offer.quote.event_id, status=Status.CONFIRMED).exists()
     _post_to_studio(f"offer_{answer.kind}", offer, f"answer-{answer.pk}", said)

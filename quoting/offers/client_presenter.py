@@ -14,6 +14,7 @@ from events.models import Event, Stage
 from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
 from quoting.offers import agreeing, deposit
 from quoting.offers import document as offer_document
+from quoting.offers.document_presenter import present_offer
 from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
 from studio.models import OutboxEntry, StoredFile, entered_studio
 from studio.ui.progress import Bead, thread_of
@@ -49,10 +50,10 @@ def context(
     agreed = answer if answer and answer.kind == AnswerKind.AGREED else None
     if agreed:
         chosen = agreed.chosen
-    shown = offer_document.read(offer.frozen, chosen)
+    shown = present_offer(offer.frozen, chosen)
     statement = agreeing.statement(offer, chosen)
     return {
-        "price": offer_document.price_of(offer.frozen, chosen),
+        "price": offer_document.price_choice(offer_document.read_offer(offer.frozen).quote, chosen),
         "choice_fault": choice_fault,
         "deposit": deposit.find_due(offer, studio) if agreed else None,
         "offer": shown,

@@ -208,7 +208,7 @@ def _chosen(request: HttpRequest, offer: Offer) -> tuple[tuple[str, ...] | None,
     """The options that are switched on, and what is wrong with them; then the offer's own first choice stands."""
     chosen = tuple(dict.fromkeys(request.POST.getlist("option")))
     try:
-        return offer_document.price_of(offer.frozen, chosen).chosen, ""
+        return offer_document.price_choice(offer_document.read_offer(offer.frozen).quote, chosen).chosen, ""
     except offer_document.NotAChoice as fault:
         return None, f"{fault} What you see now is the offer as it came."
 

@@ -6,12 +6,14 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final, TypeVar
 
+from quoting.offers.document import QuoteDocument
 from studio.money import amounts as money
 
 NOTHING: Final = Decimal(0)
 MINUS: Final = "−"
+Key = TypeVar("Key")
 NUMBER: Final = re.compile(r"\d+")
 
 
@@ -42,28 +44,27 @@ class Comparison:
     """Of each set piece: its size, balloons, frames in words."""
 
 
-def compared(before: Mapping[str, Any], after: Mapping[str, Any]) -> Comparison:
-    """Two quote documents (:func:`quoting.offers.freezing.frozen_copy`), each at the price that it opens with.
+def compared(before: QuoteDocument, after: QuoteDocument) -> Comparison:
+    """Compare two quote documents, each at the price that it opens with.
 
     Lines and balloons are matched by what they are called; of two alike the amounts are added up. A line that is only
     in one version goes with one of the other that differs in its numbers alone ("Garland, 290 balloons").
     """
     amounts, amounts_after = (
-        _by_label((line["label"], Decimal(line["amount"])) for line in document["lines"])
-        for document in (before, after)
+        _by_label((line.label, line.amount) for line in document.lines) for document in (before, after)
     )
     _match_but_for_numbers(amounts, amounts_after)
     for document, found in ((before, amounts), (after, amounts_after)):
-        if not document["inclusive"]:
-            for tax in document["taxes"]:
-                found[tax["name"]] = found.get(tax["name"], NOTHING) + Decimal(tax["amount"])
-    currency, locale = after["currency"], after["locale"]
+        if not document.inclusive:
+            for tax in document.taxes:
+                found[tax.name] = found.get(tax.name, NOTHING) + tax.amount
+    currency, locale = after.currency, after.locale
     return Comparison(
         price=tuple(
             _amount_change(label, amounts.get(label), amounts_after.get(label), currency, locale)
             for label in _in_order(amounts, amounts_after)
         ),
-        total=_amount_change("Total", Decimal(before["total"]), Decimal(after["total"]), currency, locale),
+        total=_amount_change("Total", before.total, after.total, currency, locale),
         counts=_counts(before, after),
         facts=_facts(before, after),
     )
@@ -88,7 +89,7 @@ def _by_label(pairs: Iterable[tuple[str, Decimal]]) -> dict[str, Decimal]:
     return found
 
 
-def _in_order(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str]:
+def _in_order(before: Mapping[Key, object], after: Mapping[Key, object]) -> list[Key]:
     """As the newer version has them; what is only in the older one comes last."""
     return [*after, *(label for label in before if label not in after)]
 
@@ -104,13 +105,9 @@ def _amount_change(
     return Change(label, written(before), written(after), difference)
 
 
-def _counts(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[Change, ...]:
+def _counts(before: QuoteDocument, after: QuoteDocument) -> tuple[Change, ...]:
     first, second = (
-        _by_label(
-            (count["label"], Decimal(count["count"]))
-            for piece in document["pieces"]
-            for count in piece["counts"]
-        )
+        _by_label((count.label, Decimal(count.count)) for piece in document.pieces for count in piece.counts)
         for document in (before, after)
     )
     rows = []
@@ -121,12 +118,11 @@ def _counts(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[Change
     return tuple(rows)
 
 
-def _facts(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[Change, ...]:
+def _facts(before: QuoteDocument, after: QuoteDocument) -> tuple[Change, ...]:
     first, second = (
-        {(place, piece["name"]): ", ".join(piece["facts"]) for place, piece in enumerate(document["pieces"])}
+        {(place, piece.name): ", ".join(piece.facts) for place, piece in enumerate(document.pieces)}
         for document in (before, after)
     )
     return tuple(
-        Change(key[1], first.get(key, ""), second.get(key, ""), "")
-        for key in [*second, *(key for key in first if key not in second)]
+        Change(key[1], first.get(key, ""), second.get(key, ""), "") for key in _in_order(first, second)
     )

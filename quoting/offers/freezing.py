@@ -1,12 +1,27 @@
-"""A quote frozen: everything that an offer shows, as plain JSON values that never change again."""
+"""Copies a quote into the document that an offer freezes."""
 
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
+
+from msgspec import structs
 
 from events.models import Event
 from quoting.models import Quote, SetPiece
+from quoting.offers.document import (
+    FrozenBillLine,
+    FrozenCount,
+    FrozenEvent,
+    FrozenHours,
+    FrozenOption,
+    FrozenPiece,
+    FrozenTask,
+    PriceLine,
+    QuoteDocument,
+    QuotePrice,
+)
+from quoting.pricing import instalments
+from quoting.pricing.frozen import FrozenTax, plain_percent
 from quoting.pricing.tape import Tape
 from quoting.quotes import options, sheet
 from quoting.quotes.sheet import Sheet
@@ -20,50 +35,33 @@ from studio.models.dates import day_written, time_written
 from studio.money import amounts
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
-from studio.trade.cautions import cautions_for
+from studio.trade.cautions import Caution, cautions_for
 from studio.trade.safety import needs_ladder
 
-"""Work higher than this is not done from the floor. Common practice, no source."""
 
-
-def frozen_copy(quote: Quote) -> dict[str, Any]:
-    """What an offer keeps of the quote; amounts are decimal strings in the studio's currency.
-
-    ``lines`` to ``inclusive`` are the price as it stands at first; where there are options, ``prices`` has the same
-    for every combination, under the letters of what is chosen. A combination with nothing in it has none.
-    ``bill``, ``work`` and ``hours`` are for the studio alone and never stand on a client's page. Cost and margin are
-    not in it at all.
-    """
+def frozen_copy(quote: Quote) -> QuoteDocument:
+    """What an offer keeps of the quote. Cost and margin are not in it at all."""
     require(Right.OFFER)
     studio = entered_studio()
     read = sheet.read_sheet(quote, studio)
-    event = quote.event
-    return {
-        "title": quote.title,
-        "client": event.client.name,
-        "event": {
-            "title": event.title,
-            "starts": (event.guests_from or event.ready_by).isoformat(),
-            "ready_by": event.ready_by.isoformat(),
-            "when": _when(event, studio),
-            "place": event.venue.name if event.venue else "",
-            "zone": event.zone,
-        },
-        "currency": studio.currency,
-        "locale": studio.locale,
-        "units": studio.units,
-        "pieces": [_frozen_piece(piece, studio) for piece in read.pieces],
-        **_frozen_price(read.whole_tape),
-        **_frozen_options(read),
-        "instalments": quote.instalments,
-        "cautions": [caution.text for caution in _cautions(read)],
-        "terms": studio.terms,
-        "bill": _frozen_bill(read),
-        "work": _frozen_work(read),
-        "hours": {
-            phase: round(float(getattr(read.work, phase)) / 60, 2) for phase in ("prep", "install", "strike")
-        },
-    }
+    return QuoteDocument(
+        title=quote.title,
+        client=quote.event.client.name,
+        event=_frozen_event(quote.event, studio),
+        currency=studio.currency,
+        locale=studio.locale,
+        units=studio.units,
+        pieces=tuple(_frozen_piece(piece, studio) for piece in read.pieces),
+        options=_frozen_options(read),
+        prices=_frozen_prices(read),
+        instalments=tuple(instalments.read(quote.instalments)),
+        cautions=tuple(caution.text for caution in _cautions(read)),
+        terms=studio.terms,
+        bill=_frozen_bill(read),
+        work=_frozen_work(read),
+        hours=_frozen_hours(read),
+        **structs.asdict(_frozen_price(read.whole_tape)),
+    )
 
 
 def piece_facts(piece: SetPiece, units: str) -> list[str]:
@@ -89,90 +87,99 @@ def _when(event: Event, studio: Studio) -> str:
     return f"{day_written(there)}, ready by {time_written(there)}"
 
 
-def _frozen_piece(piece: SetPiece, studio: Studio) -> dict[str, Any]:
+def _frozen_event(event: Event, studio: Studio) -> FrozenEvent:
+    return FrozenEvent(
+        title=event.title,
+        starts=event.guests_from or event.ready_by,
+        ready_by=event.ready_by,
+        when=_when(event, studio),
+        place=event.venue.name if event.venue else "",
+        zone=event.zone,
+    )
+
+
+def _frozen_piece(piece: SetPiece, studio: Studio) -> FrozenPiece:
     found = piece.takeoff
     width, height = found.picture_size
     alt = in_units(found.alt, studio.units)
-    return {
-        "name": piece.name,
-        "svg": described(piece.picture, alt),
-        "alt": alt,
-        "width": width,
-        "height": height,
-        "facts": piece_facts(piece, studio.units),
-        "counts": [
-            {"label": f"{count.size_in} in, {count.name.lower()}", "count": count.placed}
-            for count in found.counts
-        ],
-    }
+    return FrozenPiece(
+        name=piece.name,
+        svg=described(piece.picture, alt),
+        alt=alt,
+        width=width,
+        height=height,
+        facts=tuple(piece_facts(piece, studio.units)),
+        counts=tuple(
+            FrozenCount(f"{count.size_in} in, {count.name.lower()}", count.placed) for count in found.counts
+        ),
+    )
 
 
-def _frozen_price(tape: Tape) -> dict[str, Any]:
-    def plain(amount: Decimal) -> str:
-        return str(amounts.rounded(amount, tape.currency))
+def _frozen_price(tape: Tape) -> QuotePrice:
+    def plain(amount: Decimal) -> Decimal:
+        return amounts.rounded(amount, tape.currency)
 
-    return {
-        "lines": [
-            {"label": line.label, "detail": line.detail, "amount": plain(line.amount), "part": line.part}
+    return QuotePrice(
+        lines=tuple(
+            PriceLine(label=line.label, detail=line.detail, amount=plain(line.amount), part=line.part)
             for line in tape.lines
-        ],
-        "net": plain(tape.net),
-        "taxes": [
-            {
-                "name": tax.tax.name,
-                "percent": f"{tax.tax.percent.normalize():f}",
-                "base": plain(tax.base),
-                "amount": plain(tax.amount),
-            }
+        ),
+        net=plain(tape.net),
+        taxes=tuple(
+            FrozenTax(tax.tax.name, plain_percent(tax.tax.percent), plain(tax.base), plain(tax.amount))
             for tax in tape.taxes
-        ],
-        "total": plain(tape.total),
-        "deposit": plain(tape.deposit),
-        "deposit_percent": f"{tape.deposit_percent.normalize():f}",
-        "inclusive": tape.inclusive,
-    }
+        ),
+        total=plain(tape.total),
+        deposit=plain(tape.deposit),
+        deposit_percent=plain_percent(tape.deposit_percent),
+        inclusive=tape.inclusive,
+    )
 
 
-def _frozen_options(read: Sheet) -> dict[str, Any]:
-    """The options as the client reads them, and the price of every combination; nothing where there are none."""
-    if not read.options:
-        return {}
-    prices = {}
-    for chosen in options.every_choice(read.options):
-        if not options.is_empty(read.with_choice(chosen)):
-            prices["".join(sorted(chosen))] = _frozen_price(read.tape_with(chosen))
+def _frozen_options(read: Sheet) -> tuple[FrozenOption, ...]:
+    """The options as the client reads them."""
+    return tuple(
+        FrozenOption(
+            key=option.key, label=option.label, detail=option.detail, on=option.on, piece=option.place,
+            part=option.part,
+        )
+        for option in read.options
+    )  # fmt: skip
+
+
+def _frozen_prices(read: Sheet) -> dict[str, QuotePrice]:
+    """The price of every combination of options with anything in it; nothing where there are none."""
+    choices = options.every_choice(read.options) if read.options else []
     return {
-        "options": [
-            {
-                "key": option.key,
-                "label": option.label,
-                "detail": option.detail,
-                "on": option.on,
-                "piece": option.place,
-                "part": option.part,
-            }
-            for option in read.options
-        ],
-        "prices": prices,
+        "".join(sorted(chosen)): _frozen_price(read.tape_with(chosen))
+        for chosen in choices
+        if not options.is_empty(read.with_choice(chosen))
     }
 
 
-def _frozen_bill(read: Sheet) -> list[dict[str, Any]]:
+def _frozen_bill(read: Sheet) -> tuple[FrozenBillLine, ...]:
     """Every line of the bill; ``spare`` of its quantity are the loss allowance."""
     spares = [_spares(piece) for piece in read.pieces]
-    return [
-        {
-            "code": quoted.line.code,
-            "label": quoted.line.label,
-            "quantity": quoted.line.quantity,
+    return tuple(
+        FrozenBillLine(
+            code=quoted.line.code,
+            label=quoted.line.label,
+            quantity=quoted.line.quantity,
             # Once for a piece: a kit may bring more of the same balloons, and none of those are spare.
-            "spare": spares[quoted.place].pop(quoted.line.code, 0),
-            "part": quoted.piece,
-            "group": quoted.line.part,
-            "options": options.keys_needed(read.options, quoted.place, quoted.line.part),
-        }
+            spare=spares[quoted.place].pop(quoted.line.code, 0),
+            part=quoted.piece,
+            group=quoted.line.part,
+            options=tuple(options.keys_needed(read.options, quoted.place, quoted.line.part)),
+        )
         for quoted in read.bill
-    ]
+    )
+
+
+def _frozen_hours(read: Sheet) -> FrozenHours:
+    prep, install, strike = (
+        round(float(minutes) / 60, 2) for minutes in (read.work.prep, read.work.install, read.work.strike)
+    )
+    return FrozenHours(prep=prep, install=install, strike=strike)
 
 
 def _spares(piece: SetPiece) -> dict[str, int]:
@@ -183,7 +190,7 @@ def _spares(piece: SetPiece) -> dict[str, int]:
     }
 
 
-def _frozen_work(read: Sheet) -> list[dict[str, Any]]:
+def _frozen_work(read: Sheet) -> tuple[FrozenTask, ...]:
     """Minutes by task and by the options that they hang on."""
     part_of = {task: part for part, task in options.PART_TASKS.items()}
     minutes: dict[tuple[str, str], float] = {}
@@ -192,12 +199,13 @@ def _frozen_work(read: Sheet) -> list[dict[str, Any]]:
             needed = options.keys_needed(read.options, place, part_of.get(task.task, ""))
             key = task.task, "".join(needed)
             minutes[key] = round(minutes.get(key, 0.0) + task.minutes, 2)
-    return [
-        {"task": task, "minutes": spent, "options": list(needed)} for (task, needed), spent in minutes.items()
-    ]
+    return tuple(
+        FrozenTask(task=task, minutes=spent, options=tuple(needed))
+        for (task, needed), spent in minutes.items()
+    )
 
 
-def _cautions(read: Sheet) -> tuple[Any, ...]:
+def _cautions(read: Sheet) -> tuple[Caution, ...]:
     pieces = [piece.takeoff for piece in read.pieces]
     parts = {quoted.line.part for quoted in read.bill}
     return cautions_for(

@@ -9,8 +9,7 @@ from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
-from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -23,6 +22,7 @@ from events.models import Event, Stage
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import freezing
+from quoting.offers.document import QuoteDocument
 from stock.catalogue import items as catalogue
 from stock.catalogue.items import Material
 from stock.catalogue.kit_parts import expand_kits
@@ -86,7 +86,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         until = _valid_until(studio, quote.event, now)
         number = latest.number if latest else (Offer.objects.aggregate(last=Max("number"))["last"] or 0) + 1
         version = latest.version + 1 if latest else 1
-        frozen = offer_document.freeze(
+        frozen = offer_document.freeze_offer(
             copy, studio=studio, number=number, version=version, offered_at=now, expires_at=until
         )
         if latest and _same_press(latest, frozen, after_version):
@@ -96,7 +96,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         made = Offer.objects.create(
             quote=quote, number=number, version=version,
             frozen=frozen.text, digest=frozen.digest, content_digest=frozen.content_digest,
-            total=Decimal(copy["total"]), deposit=Decimal(copy["deposit"]), currency=copy["currency"],
+            total=copy.total, deposit=copy.deposit, currency=copy.currency,
             client_name=quote.event.client.name, client_email=quote.event.client.email,
             offered_at=now, offered_by_id=tenancy.current().person_id, expires_at=until,
         )  # fmt: skip
@@ -258,21 +258,20 @@ def _locked(quote_id: int) -> Quote:
     return quote
 
 
-def _refuse_what_cannot_be(quote: Quote, copy: dict[str, Any], now: datetime) -> None:
+def _refuse_what_cannot_be(quote: Quote, copy: QuoteDocument, now: datetime) -> None:
     if quote.state == QuoteState.AGREED:
         raise CannotOffer("This quote was agreed. Copy it to a new one to offer something else.")
     if quote.event.is_off:
         raise CannotOffer("This event was called off. Take it up again first.")
     if quote.event.access_from <= now:
         raise CannotOffer("This event has begun already; there is nothing left to offer for it.")
-    if not copy["lines"]:
+    if not copy.lines:
         raise CannotOffer("There is nothing to offer yet: sketch a set piece or add a line.")
-    if Decimal(copy["total"]) < 0:
+    if copy.total < 0:
         raise CannotOffer("The discount is larger than the price.")
-    prices = copy.get("prices", {})
-    if prices and "".join(option["key"] for option in copy["options"] if option["on"]) not in prices:
+    if copy.prices and "".join(option.key for option in copy.options if option.on) not in copy.prices:
         raise CannotOffer("Every option is out at first, and nothing else is quoted. Switch one of them on.")
-    if any(Decimal(price["total"]) < 0 or Decimal(price["net"]) < 0 for price in prices.values()):
+    if any(price.total < 0 or price.net < 0 for price in copy.prices.values()):
         raise CannotOffer(
             "With some of the options switched off, the discount is larger than the price. Make it smaller, or the "
             "discount an option too."
@@ -339,8 +338,9 @@ def _ask_for_rest(made: Offer, event: Event, needs: Sequence[Material]) -> holds
 
 
 def _coming_back(made: Offer) -> list[Material]:
-    bill = offer_document.internal(made.frozen, offer_document.everything(made.frozen))["bill"]
-    needs = expand_kits(catalogue.sum_by_code(Material(line["code"], int(line["quantity"])) for line in bill))
+    quote = offer_document.read_offer(made.frozen).quote
+    bill = offer_document.studio_part(quote, offer_document.option_keys(quote)).bill
+    needs = expand_kits(catalogue.sum_by_code(Material(line.code, line.quantity) for line in bill))
     items = catalogue.find_by_code(needs)
     return [
         Material(code, count)

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import json
-from typing import Any
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.safestring import mark_safe
@@ -12,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from quoting.models import Offer, Quote
 from quoting.offers.comparing import compared
+from quoting.offers.document import QuoteDocument, read_offer
 from quoting.offers.freezing import frozen_copy
 from quoting.quotes import sheet
 from quoting.set_pieces.size_bench import own_ids
@@ -33,7 +31,7 @@ def versions(request: HttpRequest, quote_id: int) -> HttpResponse:
     last = list(names)[-2:]
     before = _chosen(request.GET.get("before"), names, last[0] if last else "")
     after = _chosen(request.GET.get("after"), names, last[-1] if last else "")
-    context: dict[str, Any] = {"quote": found, "names": names, "before": before, "after": after}
+    context: dict[str, object] = {"quote": found, "names": names, "before": before, "after": after}
     if len(names) > 1:
         first, second = (_document(found, offers, which) for which in (before, after))
         context |= {
@@ -55,15 +53,12 @@ def _chosen(asked: str | None, names: dict[str, str], usual: str) -> str:
     return asked if asked in names else usual
 
 
-def _document(quote: Quote, offers: dict[int, Offer], which: str) -> dict[str, Any]:
-    if which == NOW:
-        return frozen_copy(quote)
-    document: dict[str, Any] = json.loads(offers[int(which)].frozen)["quote"]
-    return document
+def _document(quote: Quote, offers: dict[int, Offer], which: str) -> QuoteDocument:
+    return frozen_copy(quote) if which == NOW else read_offer(offers[int(which)].frozen).quote
 
 
-def _pictures(document: dict[str, Any], side: str) -> list[dict[str, Any]]:
+def _pictures(document: QuoteDocument, side: str) -> list[dict[str, str]]:
     return [
-        {"name": piece["name"], "svg": mark_safe(own_ids(piece["svg"], f"{side}-{place}"))}  # noqa: S308 # Ours.
-        for place, piece in enumerate(document["pieces"])
+        {"name": piece.name, "svg": mark_safe(own_ids(piece.svg, f"{side}-{place}"))}  # noqa: S308 # Ours.
+        for place, piece in enumerate(document.pieces)
     ]

@@ -11,7 +11,7 @@ from events.booking import stages
 from events.progress.presenter import event_beads
 from quoting.models import AnswerKind, Offer, OfferState
 from quoting.offers import client_presenter, offering
-from quoting.offers import document as offer_document
+from quoting.offers.document_presenter import present_offer
 from quoting.quotes import sheet
 from stock.models import HoldState
 from studio import tenancy
@@ -59,7 +59,7 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
     agreed = next((answer for answer in answers if answer.kind == AnswerKind.AGREED), None)
     context = {
         "row": found,
-        "offer": offer_document.read(found.frozen, agreed.chosen if agreed else None),
+        "offer": present_offer(found.frozen, agreed.chosen if agreed else None),
         "agreed": agreed,
         "standing": found.standing,
         "is_open": found.standing == OfferState.OPEN,

@@ -7,18 +7,36 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
+import msgspec
 from babel.dates import format_date
 from babel.numbers import format_percent
 
 from studio.money import amounts
 
-Writer = Callable[[str], str]
+Writer = Callable[[Decimal], str]
 """Writes an amount as the studio does."""
+
+
+class FrozenLine(msgspec.Struct, frozen=True, kw_only=True):
+    """One line of a price. Offers of the first months have no details."""
+
+    label: str
+    detail: str = ""
+    amount: Decimal
+
+
+class FrozenTax(msgspec.Struct, frozen=True):
+    """One tax: its rate in per cent, what it is charged on, and what it comes to."""
+
+    name: str
+    percent: Decimal
+    base: Decimal
+    amount: Decimal
 
 
 @dataclass(frozen=True)
@@ -42,7 +60,10 @@ class TaxShown:
 
 def canonical(value: object) -> str:
     """One text for one document: keys in order, no spaces, characters as they are."""
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    plain = msgspec.to_builtins(value, builtin_types=(date, datetime))
+    return json.dumps(
+        plain, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False, default=_iso
+    )
 
 
 def digest_of(text: str) -> str:
@@ -52,30 +73,35 @@ def digest_of(text: str) -> str:
 
 def writer(currency: str, locale: str) -> Writer:
     """Writes the document's amounts."""
-    return lambda value: amounts.written(Decimal(value), currency, locale)
+    return lambda value: amounts.written(value, currency, locale)
 
 
-def lines_shown(lines: Iterable[Mapping[str, str]], amount: Writer) -> tuple[LineShown, ...]:
+def lines_shown(lines: Iterable[FrozenLine], amount: Writer) -> tuple[LineShown, ...]:
     """The lines of a document, written."""
-    return tuple(LineShown(line["label"], line.get("detail") or "", amount(line["amount"])) for line in lines)
+    return tuple(LineShown(line.label, line.detail, amount(line.amount)) for line in lines)
 
 
-def taxes_shown(taxes: Iterable[Mapping[str, str]], amount: Writer, locale: str) -> tuple[TaxShown, ...]:
+def taxes_shown(taxes: Iterable[FrozenTax], amount: Writer, locale: str) -> tuple[TaxShown, ...]:
     """The taxes of a document, written."""
     return tuple(
-        TaxShown(tax["name"], percent(tax["percent"], locale), amount(tax["base"]), amount(tax["amount"]))
+        TaxShown(tax.name, percent(tax.percent, locale), amount(tax.base), amount(tax.amount))
         for tax in taxes
     )
 
 
-def paragraphs(text: str | None) -> tuple[str, ...]:
+def paragraphs(text: str) -> tuple[str, ...]:
     """The lines of a text that say something."""
-    return tuple(line.strip() for line in (text or "").splitlines() if line.strip())
+    return tuple(line.strip() for line in text.splitlines() if line.strip())
 
 
-def percent(value: str, locale: str) -> str:
-    """``6.25 %`` without trailing noughts, as the locale writes per cents."""
-    return format_percent(Decimal(value) / 100, locale=locale, decimal_quantization=False)
+def plain_percent(percent: Decimal) -> Decimal:
+    """The rate as documents keep it: without trailing zeros, never as a power of ten."""
+    return Decimal(f"{percent.normalize():f}")
+
+
+def percent(value: Decimal, locale: str) -> str:
+    """``6.25 %`` without trailing zeros, as the locale writes percentages."""
+    return format_percent(value / 100, locale=locale, decimal_quantization=False)
 
 
 def day(when: date) -> str:
@@ -86,3 +112,12 @@ def day(when: date) -> str:
 def language_of(locale: str) -> str:
     """The language that the document's words are in: English, the studio's own kind where it has one."""
     return locale.split("_", maxsplit=1)[0] if locale.startswith("en") else "en"
+
+
+# Private
+
+
+def _iso(value: object) -> str:
+    if isinstance(value, (date, datetime)):
+        return value.isoformat()
+    raise TypeError(f"No text for a {type(value).__name__}")

@@ -82,7 +82,7 @@ def test_a_ladder_is_asked_for_loaded_and_manned_from_one_height(
         piece = sold.pieces.get()
         piece.takeoff = structs.replace(piece.takeoff, height_m=float(height))
         piece.save()
-        offered = LADDER.text in freezing.frozen_copy(sheet.find_quote(sold.pk))["cautions"]
+        offered = LADDER.text in freezing.frozen_copy(sheet.find_quote(sold.pk)).cautions
         add_standard_kit(event)
         loaded = event.load_out.filter(code="along-ladder", dropped=False).exists()
         skilled = Skill.LADDER in conflicts.needed_skills(event, ShiftKind.INSTALL)

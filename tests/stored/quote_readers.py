@@ -12,11 +12,13 @@ from typing import Any, cast
 from events.models import Event, Stage, Status
 from quoting.craft.design.design_file import read_design, write_design
 from quoting.craft.sheets.stored import StoredTakeoff, read_takeoff
-from quoting.invoices import document as invoice_document
 from quoting.invoices import pdf as invoice_pdf
+from quoting.invoices.document import asked_taxes, read_invoice
+from quoting.invoices.document_presenter import present_invoice
 from quoting.models import Invoice, Payment, Quote, QuoteState, Rates, SetPiece
-from quoting.offers import document as offer_document
 from quoting.offers.comparing import compared
+from quoting.offers.document import choose, option_keys, price_choice, read_offer, studio_part
+from quoting.offers.document_presenter import OfferShown, present_offer
 from quoting.offers.freezing import frozen_copy, piece_facts
 from quoting.pricing import frozen
 from quoting.quote_page import presenter
@@ -99,7 +101,7 @@ def sketch(kept: dict[str, Any], house: House) -> Any:
     read: dict[str, Any] = {"put back": snapshots.take(quote, quote.pieces.all(), quote.free_lines.all())}
     if takeoffs:
         found = sheet.find_quote(quote.pk)
-        offered = frozen_copy(found)
+        offered = plain(frozen_copy(found))
         del offered["event"], offered["client"]
         read |= {
             "offered": offered,
@@ -111,14 +113,15 @@ def sketch(kept: dict[str, Any], house: House) -> Any:
 
 def offer(kept: dict[str, Any], _: House) -> Any:
     """The page at first, the price of every choice, the studio's own part, and the comparison."""
-    text, quote = frozen.canonical(kept), kept["quote"]
-    shown = frozen_shown(offer_document.read(text))
+    text = frozen.canonical(kept)
+    quote = read_offer(text).quote
+    shown = frozen_shown(present_offer(text))
     return {
         "digest": frozen.digest_of(text),
         "shown": shown,
-        "everything": offer_document.everything(text),
-        "internal": offer_document.internal(text),
-        "choices": {key: _choice(text, list(key)) for key in quote.get("prices", {})},
+        "everything": option_keys(quote),
+        "internal": studio_part(quote),
+        "choices": {key: _choice(text, list(key)) for key in quote.prices},
         "compared": compared(quote, quote),
     }
 
@@ -126,19 +129,21 @@ def offer(kept: dict[str, Any], _: House) -> Any:
 def agreed(kept: dict[str, Any], _: House) -> Any:
     """What was agreed to: the offer's price with the options that the answer names."""
     text = (HERE / "v1" / "offers" / f"{kept['offer']}.json").read_text(encoding="utf-8")
-    quote = offer_document.quote_of(text, kept["chosen"])
-    price = {key: quote[key] for key in ("lines", "net", "taxes", "total", "deposit")}
-    return {**price, "internal": offer_document.internal(text, kept["chosen"])}
+    quote = read_offer(text).quote
+    agreed_to = choose(quote, kept["chosen"])
+    price = {key: getattr(agreed_to, key) for key in ("lines", "net", "taxes", "total", "deposit")}
+    return {**price, "internal": studio_part(quote, kept["chosen"])}
 
 
 def invoice(kept: dict[str, Any], _: House) -> Any:
     """The page, what it asks for, and where to pay it."""
     text = frozen.canonical(kept)
+    studio = read_invoice(text).studio
     return {
         "digest": frozen.digest_of(text),
-        "shown": invoice_document.read(text),
-        "asked": invoice_document.asked_taxes(text),
-        "account": invoice_document.account_of(text),
+        "shown": present_invoice(text),
+        "asked": asked_taxes(text),
+        "account": {key: getattr(studio, key) for key in ("holder", "iban", "bic")},
     }
 
 
@@ -198,7 +203,7 @@ def _hands_beside(quote: Quote, event: Event) -> Crew:
     return staffing.crew_on_day(other)
 
 
-def frozen_shown(shown: offer_document.OfferShown) -> dict[str, Any]:
+def frozen_shown(shown: OfferShown) -> dict[str, Any]:
     """An offer as shown; of each picture its digest."""
     told = asdict(shown)
     for piece in told["pieces"]:
@@ -208,13 +213,14 @@ def frozen_shown(shown: offer_document.OfferShown) -> dict[str, Any]:
 
 def _choice(text: str, chosen: list[str]) -> Any:
     """What a choice changes on the page."""
-    shown = offer_document.read(text, chosen)
-    price = offer_document.price_of(text, chosen)
+    shown = present_offer(text, chosen)
+    quote = read_offer(text).quote
+    price = price_choice(quote, chosen)
     switched = [[each.on, each.amount, each.takes_off, each.needs] for each in shown.options]
     return {
         "chosen": price.chosen, "total": price.total, "net": price.net, "deposit": price.deposit,
         "lines": shown.lines, "taxes": shown.taxes, "deposit_percent": shown.deposit_percent,
         "inclusive": shown.inclusive, "instalments": shown.instalments, "rest": shown.rest, "options": switched,
         "pieces": [[piece.chosen, piece.without] for piece in shown.pieces],
-        "internal": offer_document.internal(text, chosen)["work"],
+        "internal": studio_part(quote, chosen).work,
     }  # fmt: skip

@@ -11,9 +11,9 @@ import pytest
 import zxingcpp
 from pypdf import PdfReader
 
-from quoting.invoices import document as invoice_document
 from quoting.invoices import issuing
 from quoting.invoices import pdf as invoice_pdf
+from quoting.invoices.document_presenter import present_invoice
 from quoting.models import Invoice
 from studio.models import Studio
 from tests.people import House
@@ -33,7 +33,7 @@ def test_paper_and_page_say_the_same_and_the_paper_is_tagged(wickerlark: House) 
     with wickerlark.enter():
         balance = issuing.issue_balance(offer, bill_to="Ünder dem Hügel 7\n名前町")
         content = bytes(invoice_pdf.make(balance.pk).content)
-        shown = invoice_document.read(balance.frozen)
+        shown = present_invoice(balance.frozen)
     page = " ".join(
         wickerlark.client().get(wickerlark.url("quoting:invoice", balance.pk)).content.decode().split()
     )
@@ -107,6 +107,4 @@ def test_yen_and_dinar_are_invoiced_in_their_own_units(
         unit = D(1).scaleb(-digits)
         assert all(amount % unit == 0 for one in issued for amount in (one.net, one.tax, one.total))
         paper = words_of(invoice_pdf.rendered(balance, Studio.objects.get(pk=wickerlark.studio.pk)))
-        assert invoice_document.read(balance.frozen).asked.replace("\u00a0", " ") in paper.replace(
-            "\u00a0", " "
-        )
+        assert present_invoice(balance.frozen).asked.replace("\u00a0", " ") in paper.replace("\u00a0", " ")

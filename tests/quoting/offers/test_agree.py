@@ -20,8 +20,9 @@ from events.models import Event, LoadOutLine, Stage, Status
 from quoting import tasks
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from quoting.offers import agreeing, offering
-from quoting.offers import document as offer_document
 from quoting.offers.agreeing import PageShown, Visitor
+from quoting.offers.document import read_offer, studio_part
+from quoting.offers.document_presenter import present_offer
 from quoting.pricing import frozen
 from quoting.quotes import sketch
 from stock.catalogue.items import Material
@@ -95,8 +96,8 @@ def test_the_load_out_list_has_the_counts_of_what_was_agreed(wickerlark: House) 
     offer = offered(wickerlark).offer
     agree(wickerlark, offer)
     wanted: dict[str, int] = {}
-    for line in offer_document.internal(offer.frozen)["bill"]:
-        wanted[line["code"]] = wanted.get(line["code"], 0) + line["quantity"]
+    for line in studio_part(read_offer(offer.frozen).quote).bill:
+        wanted[line.code] = wanted.get(line.code, 0) + line.quantity
     with wickerlark.enter():
         event_id = Quote.objects.get(pk=offer.quote_id).event_id
         hold = Event.objects.get(pk=event_id).hold
@@ -121,7 +122,7 @@ def test_the_evidence_says_who_when_from_where_and_to_what(wickerlark: House) ->
     assert (answer.version, answer.total, answer.currency) == (offer.version, offer.total, "USD")
     assert (answer.frozen, answer.digest) == (offer.frozen, offer.digest)
     assert frozen.digest_of(answer.frozen) == answer.digest
-    assert offer_document.read(offer.frozen).total in answer.statement
+    assert present_offer(offer.frozen).total in answer.statement
 
 
 def test_client_and_studio_get_their_letters_once(wickerlark: House) -> None:
@@ -371,7 +372,7 @@ def test_the_letter_to_the_client_carries_the_frozen_total_and_a_link_that_opens
         tasks.mail_agreed(studio_id=wickerlark.studio.pk, entry_id=entries["quoting.mail_agreed"].pk)
     (letter,) = sent_mail.outbox
     assert letter.to == ["adeyo@example.org"]
-    assert offer_document.read(offer.frozen).total in letter.body
+    assert present_offer(offer.frozen).total in letter.body
     assert answer.digest in letter.body
     address = next(word for word in letter.body.split() if "/o/" in word)
     offer_scenes.open_link(address)
@@ -458,4 +459,4 @@ def test_the_agreed_document_can_be_read_back_word_for_word(wickerlark: House) -
     with wickerlark.enter():
         kept = Answer.objects.get(pk=answer.pk)
     assert json.loads(kept.frozen) == json.loads(offer.frozen)
-    assert offer_document.read(kept.frozen) == offer_document.read(offer.frozen)
+    assert present_offer(kept.frozen) == present_offer(offer.frozen)

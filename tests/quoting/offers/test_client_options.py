@@ -17,9 +17,10 @@ from pypdf import PdfReader
 from events.models import Event, Status
 from quoting import tasks
 from quoting.models import Answer, Choice, Offer, OfferState
-from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
+from quoting.offers.document import price_choice, read_offer
+from quoting.offers.document_presenter import present_offer
 from quoting.offers.offering import Offered
 from quoting.quotes import sketch
 from studio.models import ConfirmedBy, OutboxEntry, Studio
@@ -42,7 +43,7 @@ def offered_with_options(house: House) -> Offered:
 
 
 def total(offer: Offer, chosen: str) -> str:
-    return offer_document.read(offer.frozen, chosen).total
+    return present_offer(offer.frozen, chosen).total
 
 
 def test_each_option_stands_on_the_page_with_what_it_makes_of_the_total(wickerlark: House) -> None:
@@ -81,14 +82,14 @@ def test_switching_with_scripts_answers_with_price_and_form_alone(wickerlark: Ho
     assert "<html" not in part
     assert "data-part" not in part
     assert total(made.offer, "b") in text_of(answer.content)
-    assert f'name="total" value="{offer_document.price_of(made.offer.frozen, "b").total}"' in part
+    assert f'name="total" value="{price_choice(read_offer(made.offer.frozen).quote, "b").total}"' in part
     assert len(part) < 12_000
 
 
 def test_what_is_agreed_to_is_what_is_ticked(wickerlark: House) -> None:
     made = offered_with_options(wickerlark)
     browser, address = open_link(made.address)
-    price = offer_document.price_of(made.offer.frozen, "b")
+    price = price_choice(read_offer(made.offer.frozen).quote, "b")
     post = as_shown(made.offer, total=str(price.total), option="b")
     assert browser.post(address + "agree", post).status_code == 302
     seen = text_of(browser.get(address).content)
@@ -154,7 +155,7 @@ def test_the_offer_on_paper_lists_its_options(wickerlark: House) -> None:
 def test_what_was_agreed_comes_on_paper_with_its_evidence_and_as_an_attachment(wickerlark: House) -> None:
     made = offered_with_options(wickerlark)
     browser, address = open_link(made.address)
-    price = offer_document.price_of(made.offer.frozen, "b")
+    price = price_choice(read_offer(made.offer.frozen).quote, "b")
     post = as_shown(made.offer, total=str(price.total), option="b", **{"agree-name": "Ада Адейо 李雅"})
     browser.post(address + "agree", post, REMOTE_ADDR="203.0.113.7")
     assert "being made" in browser.get(address + "paper").content.decode()
@@ -181,12 +182,12 @@ def test_the_deposit_of_what_was_chosen_stands_on_the_page(wickerlark: House) ->
         Studio.objects.filter(pk=wickerlark.studio.pk).update(payment_words="By card at the workshop.")
     made = offered_with_options(wickerlark)
     browser, address = open_link(made.address)
-    price = offer_document.price_of(made.offer.frozen, "b")
+    price = price_choice(read_offer(made.offer.frozen).quote, "b")
     browser.post(address + "agree", as_shown(made.offer, total=str(price.total), option="b"))
     with CaptureQueriesContext(connection) as captured:
         page = browser.get(address)
     seen = text_of(page.content)
-    assert f"Deposit {offer_document.read(made.offer.frozen, 'b').deposit} due" in seen
+    assert f"Deposit {present_offer(made.offer.frozen, 'b').deposit} due" in seen
     assert re.search(r"Reference RF\d\d", seen)  # ISO 11649
     assert "By card at the workshop." in seen
     assert "What happens next" in seen

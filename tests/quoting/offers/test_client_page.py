@@ -16,9 +16,10 @@ from django.urls import reverse
 
 from events.models import Event, Stage
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote
-from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
+from quoting.offers.document import read_offer, studio_part
+from quoting.offers.document_presenter import present_offer
 from quoting.quotes import sketch
 from stock.catalogue.items import Material
 from stock.holds import holds
@@ -55,7 +56,7 @@ def test_the_page_shows_what_was_frozen(wickerlark: House) -> None:
     made = offered(wickerlark)
     browser, address = open_link(made.address)
     page = browser.get(address)
-    shown = offer_document.read(made.offer.frozen)
+    shown = present_offer(made.offer.frozen)
     seen = text_of(page.content)
     for words in (
         shown.event_title, shown.client, shown.total, shown.net, shown.deposit, shown.valid_until, shown.ready_by,
@@ -79,8 +80,8 @@ def test_what_is_the_studios_own_is_not_on_the_page(wickerlark: House) -> None:
     made = offered(wickerlark)
     browser, address = open_link(made.address)
     page = browser.get(address).content.decode()
-    for line in offer_document.internal(made.offer.frozen)["bill"]:
-        assert line["code"] not in page
+    for line in studio_part(read_offer(made.offer.frozen).quote).bill:
+        assert line.code not in page
     for word in ("margin", "markup", "overhead", "Billowbook"):
         assert word not in text_of(page.encode())
 
@@ -187,7 +188,7 @@ def test_an_offer_that_is_over_says_so_and_shows_no_price(wickerlark: House, clo
     seen = text_of(page.content)
     assert page.status_code == 410
     assert said in seen
-    assert offer_document.read(made.offer.frozen).total not in seen
+    assert present_offer(made.offer.frozen).total not in seen
     assert (late.status_code, wish.status_code) == (409, 409)
     assert said in text_of(late.content)
     with wickerlark.enter():
@@ -201,7 +202,7 @@ def test_agreeing_on_the_page(wickerlark: House) -> None:
     assert (answered.status_code, answered["Location"]) == (302, address)
     seen = text_of(browser.get(address).content)
     assert "Ada Adeyo agreed to this offer on" in seen
-    assert offer_document.read(made.offer.frozen).total in seen
+    assert present_offer(made.offer.frozen).total in seen
     with wickerlark.enter():
         answer = Answer.objects.get()
     assert (answer.name, answer.address, answer.user_agent) == (

@@ -54,7 +54,7 @@ def test_what_is_new_and_what_is_gone_add_up_to_the_change_of_the_total(wickerla
 
     garland = next(row for row in there.price if row.label.startswith("Garland, "))
     assert garland.before, "the same line, with another number of balloons"
-    assert garland.label == next(line["label"] for line in after["lines"] if line["part"] == "garland")
+    assert garland.label == next(line.label for line in after.lines if line.part == "garland")
 
     def signed(text: str) -> Decimal:
         return D(text.replace("−", "-").replace("$", "").replace("+", "").replace(",", "") or "0")

@@ -26,8 +26,8 @@ from pypdf.generic import DictionaryObject
 from events.models import LoadOutLine
 from quoting import tasks
 from quoting.models import Offer, Quote
-from quoting.offers import document as offer_document
 from quoting.offers import pdf as offer_pdf
+from quoting.offers.document_presenter import present_offer
 from quoting.quotes import sketch
 from quoting.set_pieces.print_picture import MARGIN, for_paper, sphere
 from studio import tenancy
@@ -71,7 +71,7 @@ def fonts_of(reader: PdfReader) -> dict[str, DictionaryObject]:
 
 def test_page_pdf_frozen_document_and_load_out_list_say_the_same(wickerlark: House) -> None:
     made = offered(wickerlark)
-    shown = offer_document.read(made.offer.frozen)
+    shown = present_offer(made.offer.frozen)
     browser, address = open_link(made.address)
     page, paper = text_of(browser.get(address).content), words_of(paper_of(wickerlark, made.offer))
     frozen = json.loads(made.offer.frozen)["quote"]
@@ -395,7 +395,7 @@ def test_a_sphere_is_shaded_as_the_gradient_says() -> None:
 
 def test_every_balloon_of_the_picture_is_on_the_paper(wickerlark: House) -> None:
     made = offered(wickerlark)
-    piece = offer_document.read(made.offer.frozen).pieces[0]
+    piece = present_offer(made.offer.frozen).pieces[0]
     printed = for_paper(piece.svg, name="piece1")
     circles = len(re.findall(r"<circle ", piece.svg))
     assert circles == sum(int(count.count) for count in piece.counts)

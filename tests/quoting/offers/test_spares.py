@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
-from typing import Any
 
 import pytest
 from msgspec import structs
 
 from events.models import BillRow, LoadOutLine
 from quoting.models import Quote, SetPiece
-from quoting.offers import document as offer_document
-from quoting.offers import freezing
+from quoting.offers import document, freezing
+from quoting.offers.document import read_offer, studio_part
+from quoting.pricing.frozen import canonical
 from quoting.quotes import sheet
-from quoting.quotes.sheet import Sheet
 from tests.people import House
 from tests.quoting import offer_scenes
 from tests.quoting.offer_scenes import offered
@@ -39,18 +39,21 @@ def test_what_the_piece_does_not_need_is_spare_on_the_list(wickerlark: House) ->
 def test_an_offer_made_before_spares_were_told_apart_is_agreed_with_one_line_for_each_thing(
     wickerlark: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    frozen_bill = freezing._frozen_bill
+    written = document.write_offer
 
-    def as_it_was(read: Sheet) -> list[dict[str, Any]]:
-        return [{key: said for key, said in line.items() if key != "spare"} for line in frozen_bill(read)]
+    def as_it_was(offered: document.OfferDocument) -> str:
+        kept = json.loads(written(offered))
+        for line in kept["quote"]["bill"]:
+            del line["spare"]
+        return canonical(kept)
 
-    monkeypatch.setattr(freezing, "_frozen_bill", as_it_was)
+    monkeypatch.setattr(document, "write_offer", as_it_was)
     offer = offered(wickerlark).offer
     assert '"spare"' not in offer.frozen
     agree(wickerlark, offer)
     bill: dict[str, int] = {}
-    for line in offer_document.internal(offer.frozen)["bill"]:
-        bill[line["code"]] = bill.get(line["code"], 0) + line["quantity"]
+    for line in studio_part(read_offer(offer.frozen).quote).bill:
+        bill[line.code] = bill.get(line.code, 0) + line.quantity
     with wickerlark.enter():
         rows = LoadOutLine.objects.filter(event__quotes=offer.quote_id, dropped=False)
         assert dict(rows.values_list("code", "quantity")) == {**bill, "along-first-aid": 1}
@@ -76,13 +79,13 @@ def test_balloons_that_a_kit_brings_besides_are_not_spare(wickerlark: House) -> 
         lines = piece.takeoff.bill
         again = next(line for line in lines if line.code.startswith("latex-11-"))
         piece.takeoff = structs.replace(piece.takeoff, bill=(*lines, structs.replace(again, quantity=20)))
-        brought = [line for line in freezing._frozen_bill(read) if line["code"] == again.code]
+        brought = [line for line in freezing._frozen_bill(read) if line.code == again.code]
         (count,) = (
             count
             for count in piece.takeoff.counts
             if again.code == f"latex-11-{count.colour}" and count.size_in == 11
         )
-        assert [(line["quantity"], line["spare"]) for line in brought] == [
+        assert [(line.quantity, line.spare) for line in brought] == [
             (count.to_bring, count.to_bring - count.placed),
             (20, 0),
         ]

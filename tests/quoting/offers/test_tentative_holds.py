@@ -9,6 +9,7 @@ import time_machine
 
 from quoting.models import Answer, Offer, OfferState
 from quoting.offers import offering
+from quoting.offers.document import FrozenBillLine, StudioPart
 from quoting.offers.offering import Offered
 from stock.catalogue.items import Material
 from stock.kits import kits
@@ -56,8 +57,9 @@ def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: p
     with wickerlark.enter():
         frame, latex = (Item.objects.filter(kind=kind).order_by("pk")[0] for kind in (Kind.FRAME, Kind.LATEX))
         kits.save_kit(None, name="Frame set", note="", parts={frame.pk: 1, latex.pk: 30})
-        bill = {"bill": [{"code": "kit-frame-set", "quantity": 2}]}
-        monkeypatch.setattr("quoting.offers.document.internal", lambda *_: bill)
+        kit = FrozenBillLine(code="kit-frame-set", label="Frame set", quantity=2)
+        part = StudioPart(bill=(kit,), work=(), hours=None)
+        monkeypatch.setattr("quoting.offers.document.studio_part", lambda *_: part)
         assert offering._coming_back(first.offer) == [Material(frame.code, 2)]
 
 

@@ -10,9 +10,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from quoting.models import Offer, OfferState, Quote, QuoteState
-from quoting.offers import document as offer_document
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
+from quoting.offers.document_presenter import present_offer
 from quoting.quotes import sheet, sketch
 from studio.models import OutboxEntry
 from tests.people import House
@@ -207,4 +207,4 @@ def test_the_page_shows_no_cost_and_no_margin(wickerlark: House) -> None:
     for role in ("owner", "staff"):
         seen = text_of(wickerlark.client(role).get(wickerlark.url("quoting:offer", made.pk)).content)
         assert "margin" not in seen.lower()
-        assert offer_document.read(made.frozen).total in seen
+        assert present_offer(made.frozen).total in seen

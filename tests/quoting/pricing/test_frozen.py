@@ -2,30 +2,52 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime
+from decimal import Decimal
 
-from quoting.invoices import document as invoice_document
-from quoting.offers import document as offer_document
-from studio.models import Studio
+import msgspec
+import pytest
 
-LINE = {"label": "Brücke · 花", "detail": "", "amount": "12.50"}
+from quoting.pricing.frozen import FrozenLine, FrozenTax, canonical, digest_of, plain_percent
 
 
-def test_an_offer_frozen_today_has_the_digest_that_it_had_when_the_form_was_laid_down() -> None:
-    studio = Studio(
-        name="Wickerlark", slug="w", address="1 Mill Lane\nÜberlingen", email="a@example.test",
-        phone="+1 212 555 0100", tax_number="DE 1", zone="Europe/Berlin",
-    )  # fmt: skip
-    at = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
-    copy = {"title": "Brücke · 花", "lines": [{"label": "Latex", "amount": "12.50"}], "net": "12.50"}
-    made = offer_document.freeze(
-        copy, studio=studio, number=7, version=2, offered_at=at, expires_at=at + timedelta(days=14)
+class Paper(msgspec.Struct, frozen=True):
+    """A document with a value of each kind."""
+
+    title: str
+    lines: tuple[FrozenLine, ...]
+    taxes: tuple[FrozenTax, ...]
+    at: datetime
+    on: date
+    count: int
+    nothing: None = None
+
+
+def test_a_record_has_the_text_and_digest_that_its_plain_values_had_when_the_form_was_laid_down() -> None:
+    paper = Paper(
+        title="Brücke · 花",
+        lines=(FrozenLine(label="Latex", amount=Decimal("12.50")),),
+        taxes=(FrozenTax("USt", Decimal(19), Decimal("12.50"), Decimal("2.38")),),
+        at=datetime(2026, 3, 1, 9, 0, tzinfo=UTC),
+        on=date(2026, 3, 2),
+        count=7,
     )
-    assert made.digest == "c018be60df87b9b7569e8bd470351461213495a5a5beab11bb5a6102b9f2a03a"
-    assert made.content_digest == "7d86bde471b8a2343fd451edb2e60f833b41c41c4693e38c72c3301aefe6a288"
+    text = canonical(paper)
+    assert text == (
+        '{"at":"2026-03-01T09:00:00+00:00","count":7,"lines":[{"amount":"12.50","detail":"","label":"Latex"}],'
+        '"nothing":null,"on":"2026-03-02","taxes":[{"amount":"2.38","base":"12.50","name":"USt","percent":"19"}],'
+        '"title":"Brücke · 花"}'
+    )
+    assert msgspec.json.decode(text, type=Paper) == paper
+    assert canonical(msgspec.json.decode(text, type=Paper)) == text
+    assert digest_of("Brücke") == "a63bff5162ca2137821d9226a4ddc60828cc6c82d4e954adee61dfa33fe28e29"
 
 
-def test_an_invoice_frozen_today_has_the_digest_that_it_had_when_the_form_was_laid_down() -> None:
-    text, digest = invoice_document.freeze({"number": "0007", "lines": [LINE], "due_on": ""})
-    assert text.startswith('{"due_on":"","format":1,"lines":[{"amount":"12.50",')
-    assert digest == "bfb9ab96294cc134fb5e76631c2ef89263f3bd2d89480fb77062551af598c135"
+@pytest.mark.parametrize(
+    ("percent", "written"),
+    [("30.0000", "30"), ("6.2500", "6.25"), ("0.00", "0"), ("100", "100"), ("1E+2", "100")],
+)
+def test_a_rate_is_kept_without_trailing_zeros_and_never_as_a_power_of_ten(
+    percent: str, written: str
+) -> None:
+    assert str(plain_percent(Decimal(percent))) == written

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from quoting.invoices import invoiced, issuing
 from quoting.invoices.settling import today_at
 from quoting.models import Invoice, Quote, Rates
-from quoting.offers import document as offer_document
 from quoting.offers import freezing, offering
+from quoting.offers.document_presenter import present_offer
 from quoting.pricing import instalments
 from quoting.pricing.tape import Tape
 from quoting.quotes import adjusting, sheet, sketch
@@ -172,7 +172,7 @@ def test_why_a_price_was_set_is_not_told_to_the_client(wickerlark: House) -> Non
         quote = adjusting.set_by_hand(
             quote.pk, "hands", amount=D(5), reason="secret reason", version=quote.version
         )
-        assert "secret reason" not in str(freezing.frozen_copy(sheet.find_quote(quote.pk)))
+        assert "secret reason" not in repr(freezing.frozen_copy(sheet.find_quote(quote.pk)))
 
 
 def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) -> None:
@@ -193,7 +193,7 @@ def test_instalments_are_offered_invoiced_in_turn_and_add_up(wickerlark: House) 
     assert "balance" in staff.post(address, {**said, **days}, follow=True).content.decode()
     with wickerlark.enter():
         offer = offering.offer(sheet.find_quote(quote.pk)).offer
-        shown = offer_document.read(offer.frozen)
+        shown = present_offer(offer.frozen)
         assert [part.percent for part in shown.instalments] == ["20%", "33.33%"], "by day"
         assert shown.rest
     offer = say_yes(wickerlark, offer)

@@ -14,8 +14,9 @@ from quoting.craft.design.design_file import read_design
 from quoting.invoices import issuing
 from quoting.models import Answer, Choice, Invoice, InvoiceKind, Offer, Quote, QuoteState
 from quoting.offers import agreeing, offering
-from quoting.offers import document as offer_document
 from quoting.offers.agreeing import PageShown, Visitor
+from quoting.offers.document import NotAChoice, price_choice, read_offer
+from quoting.offers.document_presenter import present_offer
 from quoting.quotes import sheet, sketch
 from quoting.quotes.options import MOST_OPTIONS, every_choice
 from quoting.set_pieces.faults import CannotSketch
@@ -61,7 +62,7 @@ def with_options(house: House) -> Quote:
 
 
 def agree(house: House, offer: Offer, *chosen: str, total: str | None = None) -> Answer:
-    price = offer_document.price_of(offer.frozen, chosen)
+    price = price_choice(read_offer(offer.frozen).quote, chosen)
     shown = PageShown(offer.version, total or str(price.total), offer.digest, chosen)
     with tenancy.entered(house.studio.pk, role=Role.CLIENT):
         return agreeing.agree(offer.pk, shown=shown, name="Ada Adeyo", ticked=True, visitor=ADA)
@@ -88,7 +89,8 @@ def test_every_combination_has_the_price_that_a_quote_of_just_that_would_have(wi
         read = sheet.read_sheet(sheet.find_quote(quote.pk), studio)
         keys = [option.key for option in read.options]
         prices = {
-            chosen: offer_document.price_of(offer.frozen, chosen) for chosen in every_choice(read.options)
+            chosen: price_choice(read_offer(offer.frozen).quote, chosen)
+            for chosen in every_choice(read.options)
         }
         assert keys == ["a", "b", "c"]
         assert len(prices) == 8
@@ -119,7 +121,7 @@ def test_the_deposit_and_the_invoices_are_of_what_was_chosen(wickerlark: House) 
     with wickerlark.enter():
         offer = offering.offer(with_options(wickerlark)).offer
     agree(wickerlark, offer, "c")
-    price = offer_document.price_of(offer.frozen, "c")
+    price = price_choice(read_offer(offer.frozen).quote, "c")
     assert price.deposit > 0
     with wickerlark.enter():
         kept = Offer.objects.get(pk=offer.pk)
@@ -151,8 +153,8 @@ def test_an_offer_opens_with_the_total_of_the_quote_page(wickerlark: House) -> N
     with wickerlark.enter():
         quote = with_options(wickerlark)
         offer = offering.offer(quote).offer
-    assert offer.total == quote.priced_total == offer_document.price_of(offer.frozen).total
-    assert offer_document.price_of(offer.frozen).chosen == ("a",)
+    assert offer.total == quote.priced_total == price_choice(read_offer(offer.frozen).quote).total
+    assert price_choice(read_offer(offer.frozen).quote).chosen == ("a",)
 
 
 def test_what_an_option_is_said_to_add_is_what_the_total_grows_by(wickerlark: House) -> None:
@@ -163,12 +165,12 @@ def test_what_an_option_is_said_to_add_is_what_the_total_grows_by(wickerlark: Ho
         return Decimal(written.replace("$", "").replace(",", ""))
 
     for chosen in (("a",), ("a", "b"), ("a", "c"), ()):
-        shown = offer_document.read(offer.frozen, chosen)
+        shown = present_offer(offer.frozen, chosen)
         for option in shown.options:
             if option.needs:
                 continue
             without, with_it = (
-                offer_document.price_of(offer.frozen, [*(set(chosen) - {option.key}), *extra]).total
+                price_choice(read_offer(offer.frozen).quote, [*(set(chosen) - {option.key}), *extra]).total
                 for extra in ((), (option.key,))
             )
             assert number(option.amount) == with_it - without
@@ -217,9 +219,9 @@ def test_the_evidence_says_what_was_chosen_and_its_total(wickerlark: House) -> N
     with wickerlark.enter():
         offer = offering.offer(with_options(wickerlark)).offer
     answer = agree(wickerlark, offer, "a", "c")
-    shown = offer_document.read(offer.frozen, ("a", "c"))
+    shown = present_offer(offer.frozen, ("a", "c"))
     assert answer.chosen == ["a", "c"]
-    assert answer.total == offer_document.price_of(offer.frozen, "ac").total != offer.total
+    assert answer.total == price_choice(read_offer(offer.frozen).quote, "ac").total != offer.total
     assert shown.total in answer.statement
     assert "with Organic garland over two nested arches, Hired plinth" in answer.statement
     assert "without Florals of Organic garland over two nested arches" in answer.statement
@@ -269,8 +271,8 @@ def test_where_everything_is_an_option_something_must_be_chosen(wickerlark: Hous
             offering.offer(quote)
         quote = sketch.set_options(quote.pk, {f"piece-{piece.pk}": Choice.ON}, version=quote.version)
         offer = offering.offer(quote).offer
-    with pytest.raises(offer_document.NotAChoice, match="Choose at least one"):
-        offer_document.price_of(offer.frozen, ())
+    with pytest.raises(NotAChoice, match="Choose at least one"):
+        price_choice(read_offer(offer.frozen).quote, ())
 
 
 def test_a_discount_larger_than_what_is_left_is_refused_when_offering(wickerlark: House) -> None:

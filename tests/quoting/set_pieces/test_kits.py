@@ -46,8 +46,8 @@ def test_price_shelf_and_offer_know_the_parts_of_a_kit(wickerlark: House) -> Non
         assert "kit-frame-set" not in read.needs
         assert "Frame set" not in read.unpriced
         assert read.labels[cover.code] == cover.name
-        bill = frozen_copy(sheet.find_quote(quote.pk))["bill"]
-        assert {line["code"]: line["quantity"] for line in bill}[cover.code] == 4
+        bill = frozen_copy(sheet.find_quote(quote.pk)).bill
+        assert {line.code: line.quantity for line in bill}[cover.code] == 4
     page = wickerlark.client().get(wickerlark.url("quoting:quote", quote.pk)).content.decode()
     assert f'data-code="{cover.code}"' in page
     assert 'data-code="kit-frame-set"' not in page

@@ -185,7 +185,7 @@ def test_helium_is_reckoned_with_where_there_is_some(wickerlark: House, quoted: 
         assert piece
         words = site_words(piece, quoted.event, "feet")
         quote = sheet.find_quote(quoted.pk)
-        assert HELIUM.text in freezing.frozen_copy(quote)["cautions"], "the client reads it as well"
+        assert HELIUM.text in freezing.frozen_copy(quote).cautions, "the client reads it as well"
     helium = next(card for card in words.cards if card.title == "Helium")
     facts = dict(helium.facts)
     assert "cylinder" in facts["Gas"]

@@ -1,0 +1,308 @@
+"""An offer's document in words: amounts, days and times as the studio writes them. Page, PDF and e-mails read this."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from babel.numbers import format_decimal
+from django.utils.safestring import SafeString, mark_safe
+
+from quoting.offers.document import (
+    ChosenPrice,
+    FrozenOption,
+    OfferDocument,
+    QuoteDocument,
+    choose,
+    price_choice,
+    read_offer,
+)
+from quoting.pricing import instalments
+from quoting.pricing.frozen import (
+    LineShown,
+    TaxShown,
+    Writer,
+    day,
+    language_of,
+    lines_shown,
+    paragraphs,
+    percent,
+    taxes_shown,
+    writer,
+)
+from quoting.set_pieces.size_bench import own_ids
+from studio.models import dates
+from studio.trade.cautions import DEFER, LADDER, LIFTING
+
+FOR_CREW: Final = (LADDER.text, LIFTING.text)
+"""Cautions for whoever builds; a client needs the ones about what stands in their room."""
+
+
+@dataclass(frozen=True)
+class CountShown:
+    """So many of one thing, in plain words."""
+
+    label: str
+    count: str
+
+
+@dataclass(frozen=True)
+class PieceShown:
+    """One set piece."""
+
+    name: str
+    svg: SafeString
+    alt: str
+    width: int
+    height: int
+    """Of the picture, in drawing units: its shape is known before it is drawn."""
+    facts: tuple[str, ...]
+    counts: tuple[CountShown, ...]
+    chosen: bool = True
+    """False where the piece is an option that is switched off."""
+    without: tuple[str, ...] = ()
+    """Parts of the picture that are options switched off: florals, sign."""
+
+    options: tuple[tuple[str, str], ...] = ()
+    """Keys of the options that this piece hangs on, and the part of it: nothing for the whole."""
+
+    @property
+    def picture_class(self) -> str:
+        """Classes by which the page fades what isn't chosen out of the picture, as the client switches."""
+        switched = [f"by-{key}{'-' if part else ''}{part}" for key, part in self.options]
+        return " ".join(["show", *switched])
+
+    @property
+    def chosen_class(self) -> str:
+        """The same where nothing can be switched any more."""
+        out = [] if self.chosen else ["show-out"]
+        return " ".join(["show", *out, *(f"without-{part}" for part in self.without)])
+
+
+@dataclass(frozen=True)
+class OptionShown:
+    """Something that the client may switch on or off."""
+
+    key: str
+    label: str
+    detail: str
+    on: bool
+    amount: str
+    """What it makes of the total, tax and all, beside whatever else is chosen."""
+    takes_off: bool
+    """Whether it makes the total smaller, as a discount does."""
+    needs: str = ""
+    """Name of the piece that it is a part of, where that one is switched off."""
+
+
+@dataclass(frozen=True)
+class InstalmentShown:
+    """One instalment after the deposit."""
+
+    percent: str
+    due_on: str
+    amount: str
+
+
+@dataclass(frozen=True)
+class StudioShown:
+    """The studio's head on the page, as it was when the offer was sent."""
+
+    name: str
+    address: tuple[str, ...]
+    email: str
+    phone: str
+    tax_number: str
+
+
+@dataclass(frozen=True)
+class OfferShown:
+    """The whole document in words and written amounts."""
+
+    reference: str
+    version: int
+    title: str
+    client: str
+    studio: StudioShown
+    event_title: str
+    event_day: str
+    event_place: str
+    starts: str
+    ready_by: str
+    offered_on: str
+    valid_until: str
+    pieces: tuple[PieceShown, ...]
+    lines: tuple[LineShown, ...]
+    net: str
+    taxes: tuple[TaxShown, ...]
+    total: str
+    deposit: str
+    deposit_percent: str
+    has_deposit: bool
+    instalments: tuple[InstalmentShown, ...]
+    rest: str
+    """What is left after deposit and instalments; empty where there are no instalments."""
+    inclusive: bool
+    cautions: tuple[str, ...]
+    options: tuple[OptionShown, ...]
+    choice: str
+    """Keys of what is chosen, as one word."""
+    deferring: str
+    """That local codes come first: said once below the cautions, not in each."""
+    terms: tuple[str, ...]
+    language: str
+
+    @property
+    def many_pieces(self) -> bool:
+        """Whether there is more than one set piece, so that each needs its name."""
+        return len(self.pieces) > 1
+
+    @property
+    def chosen_pieces(self) -> tuple[PieceShown, ...]:
+        """The set pieces that are not switched off."""
+        return tuple(piece for piece in self.pieces if piece.chosen)
+
+    @property
+    def options_in(self) -> tuple[OptionShown, ...]:
+        """The options that are switched on and can be brought."""
+        return tuple(option for option in self.options if option.on and not option.needs)
+
+    @property
+    def options_out(self) -> tuple[OptionShown, ...]:
+        """The others."""
+        return tuple(option for option in self.options if not option.on or option.needs)
+
+    @property
+    def many_taxes(self) -> bool:
+        """Whether there is more than one tax, so that each needs what it is charged on."""
+        return len(self.taxes) > 1
+
+
+def present_offer(text: str, chosen: Collection[str] | None = None) -> OfferShown:
+    """The document in words. Raises :class:`NotAChoice`."""
+    document = read_offer(text)
+    price = price_choice(document.quote, chosen)
+    return _shown(document, choose(document.quote, price.chosen), price)
+
+
+# Private
+
+
+def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) -> OfferShown:
+    """``quote`` is the document's, at that price."""
+    event, studio, locale = quote.event, document.studio, quote.locale
+    amount = writer(quote.currency, locale)
+    own_zone = ZoneInfo(studio.zone)
+    zone = ZoneInfo(event.zone or studio.zone)
+    cautions = [caution.removesuffix(DEFER).strip() for caution in quote.cautions]
+    parts, rest = _instalments(quote, amount)
+    return OfferShown(
+        reference=document.reference,
+        version=document.version,
+        title=quote.title,
+        client=quote.client,
+        studio=StudioShown(
+            studio.name, paragraphs(studio.address), studio.email, studio.phone, studio.tax_number
+        ),
+        event_title=event.title,
+        event_day=_day(event.ready_by, zone),
+        event_place=event.place,
+        starts=_moment(event.starts, zone),
+        ready_by=_moment(event.ready_by, zone),
+        offered_on=_day(document.offered_at, own_zone),
+        valid_until=_moment(document.expires_at, own_zone),
+        pieces=tuple(_piece(quote, place, price.chosen) for place in range(len(quote.pieces))),
+        options=tuple(_option(quote, option, price, amount) for option in quote.options),
+        choice="".join(price.chosen),
+        lines=lines_shown(quote.lines, amount),
+        net=amount(quote.net),
+        taxes=taxes_shown(quote.taxes, amount, locale),
+        total=amount(quote.total),
+        deposit=amount(quote.deposit),
+        deposit_percent=percent(quote.deposit_percent, locale),
+        has_deposit=quote.deposit > 0,
+        instalments=parts,
+        rest=rest,
+        inclusive=quote.inclusive,
+        cautions=tuple(caution for caution in cautions if caution not in FOR_CREW),
+        deferring=DEFER if quote.cautions else "",
+        terms=paragraphs(quote.terms),
+        language=language_of(locale),
+    )
+
+
+def _instalments(quote: QuoteDocument, amount: Writer) -> tuple[tuple[InstalmentShown, ...], str]:
+    """Instalments and rest of the price as it stands in the quote, written."""
+    found, rest = instalments.parts(quote.total, quote.deposit, quote.instalments, quote.currency)
+    shown = tuple(
+        InstalmentShown(percent(part.percent, quote.locale), day(part.due_on), amount(part.amount))
+        for part in found
+    )
+    return shown, amount(rest) if shown and rest else ""
+
+
+def _piece(quote: QuoteDocument, place: int, chosen: Collection[str]) -> PieceShown:
+    piece = quote.pieces[place]
+    options = [option for option in quote.options if option.piece == place]
+    out = [option.part for option in options if option.key not in chosen]
+    return PieceShown(
+        name=piece.name,
+        # Two pictures on one page would share the gradients of the first. Drawn by craft.picture, texts escaped.
+        svg=mark_safe(own_ids(piece.svg, f"piece{place + 1}-")),  # noqa: S308
+        alt=piece.alt,
+        width=piece.width,
+        height=piece.height,
+        facts=piece.facts,
+        counts=tuple(
+            CountShown(count.label, format_decimal(count.count, locale=quote.locale))
+            for count in piece.counts
+        ),
+        chosen="" not in out,
+        without=tuple(part for part in out if part),
+        options=tuple((option.key, option.part) for option in options),
+    )
+
+
+def _option(quote: QuoteDocument, option: FrozenOption, price: ChosenPrice, amount: Writer) -> OptionShown:
+    """An option with what it makes of the total, given what else is chosen."""
+    whole = _whole_piece(quote, option)
+    missing = [each.label for each in whole if each.key not in price.chosen]
+    others = {*price.chosen, *(each.key for each in whole)} - {option.key}
+    worth = _worth(quote, others, option.key)
+    return OptionShown(
+        key=option.key,
+        label=option.label,
+        detail=option.detail,
+        on=option.key in price.chosen,
+        amount=amount(abs(worth)),
+        takes_off=worth < 0,
+        needs=missing[0] if missing else "",
+    )
+
+
+def _whole_piece(quote: QuoteDocument, option: FrozenOption) -> list[FrozenOption]:
+    """The option of the whole set piece that an option of its florals or its sign hangs on."""
+    if option.piece is None or not option.part:
+        return []
+    return [each for each in quote.options if each.piece == option.piece and not each.part]
+
+
+def _worth(quote: QuoteDocument, others: set[str], key: str) -> Decimal:
+    def total(keys: set[str]) -> Decimal:
+        price = quote.prices.get("".join(sorted(keys)))
+        return price.total if price else Decimal(0)
+
+    return total({*others, key}) - total(others)
+
+
+def _day(moment: datetime, zone: ZoneInfo) -> str:
+    return day(moment.astimezone(zone))
+
+
+def _moment(moment: datetime, zone: ZoneInfo) -> str:
+    there = moment.astimezone(zone)
+    return f"{day(there)}, {dates.time_written(there)}"

@@ -20,13 +20,12 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from fractions import Fraction
 from typing import Final
 
-from studio.models.spelling import spelled
-from studio.money.amounts import rounded, split
+from studio.money.amounts import rounded, rounded_exactly, split
 
 HUNDRED: Final = Decimal(100)
-MINUTES: Final = Decimal(60)
 METRES_BY_UNIT: Final = {"mile": Decimal("1609.344"), "km": Decimal(1000)}
 """International mile (1959 yard-and-pound agreement): exact."""
 
@@ -287,9 +286,12 @@ def priced(cost: Decimal, *, markup_percent: Decimal, margin_percent: Decimal | 
 
     The two are one rule seen from either side: margin = mark-up / (1 + mark-up).
     """
-    if margin_percent is None:
-        return cost * (HUNDRED + markup_percent) / HUNDRED
-    return cost * HUNDRED / (HUNDRED - margin_percent)
+    return as_decimal(_priced(Fraction(cost), markup_percent, margin_percent))
+
+
+def as_decimal(exact: Fraction) -> Decimal:
+    """An exact cost as a decimal number, for reading; amounts are rounded from the exact one."""
+    return Decimal(exact.numerator) / Decimal(exact.denominator)
 
 
 # Private
@@ -302,19 +304,27 @@ def _tax_amount(tax: Tax, amount: Decimal, currency: str, inclusive: bool) -> Ta
     return TaxAmount(tax, base, amount - base)
 
 
-def _asked(cost: Decimal, tax: Tax, rates: PriceRates, terms: PriceTerms) -> Decimal:
+def _priced(cost: Fraction, markup_percent: Decimal, margin_percent: Decimal | None) -> Fraction:
+    if margin_percent is None:
+        return cost * Fraction(HUNDRED + markup_percent) / 100
+    return cost * 100 / Fraction(HUNDRED - margin_percent)
+
+
+def _asked(cost: Fraction, tax: Tax, rates: PriceRates, terms: PriceTerms) -> Fraction:
     """The exact price built from a cost: overhead, mark-up, and tax where prices include it."""
-    covered = cost * (HUNDRED + rates.overhead_percent) / HUNDRED
-    built = priced(covered, markup_percent=rates.markup_percent, margin_percent=rates.margin_percent)
-    return built * (HUNDRED + tax.percent) / HUNDRED if terms.inclusive else built
+    covered = cost * Fraction(HUNDRED + rates.overhead_percent) / 100
+    built = _priced(covered, rates.markup_percent, rates.margin_percent)
+    return built * Fraction(HUNDRED + tax.percent) / 100 if terms.inclusive else built
 
 
 def _built_line(
-    label: str, detail: str, part: str, cost: Decimal, rates: PriceRates, terms: PriceTerms
+    label: str, detail: str, part: str, cost: Fraction, rates: PriceRates, terms: PriceTerms
 ) -> TapeLine:
     tax = terms.default_tax
-    amount = rounded(_asked(cost, tax, rates, terms), terms.currency)
-    return TapeLine(label, detail, amount, part, tax, cost=cost, origin=_built_from(rates), key=part)
+    amount = rounded_exactly(_asked(cost, tax, rates, terms), terms.currency)
+    return TapeLine(
+        label, detail, amount, part, tax, cost=as_decimal(cost), origin=_built_from(rates), key=part
+    )
 
 
 def _built_from(rates: PriceRates) -> str:
@@ -330,7 +340,7 @@ def _plain(number: Decimal) -> str:
     return f"{number.normalize():f}"
 
 
-def _bag_shares(shares: Sequence[Share]) -> dict[str, Decimal]:
+def _bag_shares(shares: Sequence[Share]) -> dict[str, Fraction]:
     """Pieces to be charged for each piece used, by code, where whole bags are opened for the whole quote."""
     used: dict[str, int] = {}
     size: dict[str, int] = {}
@@ -338,29 +348,28 @@ def _bag_shares(shares: Sequence[Share]) -> dict[str, Decimal]:
         used[goods.code] = used.get(goods.code, 0) + goods.quantity
         size[goods.code] = goods.bag_of
     return {
-        code: Decimal(math.ceil(Decimal(count) / size[code]) * size[code]) / count
+        code: Fraction(math.ceil(Fraction(count, size[code])) * size[code], count)
         for code, count in used.items()
         if count
     }
 
 
 def _goods_lines(
-    share: Share, bags: dict[str, Decimal], rates: PriceRates, terms: PriceTerms
+    share: Share, bags: dict[str, Fraction], rates: PriceRates, terms: PriceTerms
 ) -> list[TapeLine]:
     """One line for each tax among the goods of a share; goods with a price of their own keep it."""
     lines: list[TapeLine] = []
     for tax in dict.fromkeys(goods.tax or terms.default_tax for goods in share.goods):
-        cost, asked, own = Decimal(0), Decimal(0), False
+        cost, asked, own = Fraction(0), Fraction(0), False
         for goods in share.goods:
             if (goods.tax or terms.default_tax) != tax:
                 continue
-            spent = goods.cost * goods.quantity / goods.per * bags.get(goods.code, Decimal(1))
-            spent += goods.care * goods.quantity
+            spent = _spent(goods, bags)
             cost += spent
             own = own or goods.price is not None
-            asked += _asked(spent, tax, rates, terms) if goods.price is None else goods.price * goods.quantity
+            asked += _asked(spent, tax, rates, terms) if goods.price is None else _own_price(goods)
         origin = _built_from(rates) + (", some at your fixed price" if own else "")
-        amount = rounded(asked, terms.currency)
+        amount = rounded_exactly(asked, terms.currency)
         key = f"{share.part}@{share.piece}" + (f"/{tax.name}" if lines else "")
         lines.append(
             TapeLine(
@@ -370,7 +379,7 @@ def _goods_lines(
                 share.part,
                 tax,
                 share.piece,
-                cost=cost,
+                cost=as_decimal(cost),
                 origin=origin,
                 key=key,
             )
@@ -378,17 +387,27 @@ def _goods_lines(
     return lines
 
 
+def _spent(goods: Goods, bags: Mapping[str, Fraction]) -> Fraction:
+    charged = goods.quantity * bags.get(goods.code, Fraction(1))
+    return Fraction(goods.cost) * charged / goods.per + Fraction(goods.care) * goods.quantity
+
+
+def _own_price(goods: Goods) -> Fraction:
+    return Fraction(goods.price or 0) * goods.quantity
+
+
 def _hands_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
     if not (work.prep or work.install or work.strike):
         return []
-    least = rates.minimum_call_hours * work.crew
+    least = Fraction(rates.minimum_call_hours) * work.crew
+    prep, install, strike = (Fraction(minutes) / 60 for minutes in (work.prep, work.install, work.strike))
     paid = {
-        "prep": (work.prep / MINUTES, rates.prep_hour),
-        "install": (max(work.install / MINUTES, least) if work.install else Decimal(0), rates.install_hour),
-        "strike": (max(work.strike / MINUTES, least) if work.strike else Decimal(0), rates.strike_hour),
+        "prep": (prep, rates.prep_hour),
+        "install": (max(install, least) if install else install, rates.install_hour),
+        "strike": (max(strike, least) if strike else strike, rates.strike_hour),
     }
-    cost = sum((hours * rate for hours, rate in paid.values()), Decimal(0))
-    detail = ", ".join(f"{phase} {hours:.1f} h" for phase, (hours, _) in paid.items() if hours)
+    cost = sum((hours * Fraction(rate) for hours, rate in paid.values()), Fraction(0))
+    detail = ", ".join(f"{phase} {as_decimal(hours):.1f} h" for phase, (hours, _) in paid.items() if hours)
     return [_built_line(spelled("Labor"), detail, "hands", cost, rates, terms)]
 
 
@@ -397,11 +416,12 @@ def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list
     if not way.trips or not (way.distance_m or way.drive_minutes):
         return []
     legs = 2 * way.trips
-    distance = Decimal(way.distance_m) / METRES_BY_UNIT[rates.distance_unit]
-    hours = Decimal(way.drive_minutes) * legs / MINUTES
-    cost = distance * legs * rates.van_distance + hours * (rates.van_hour + rates.drive_hour * crew)
+    distance = way.distance_m / Fraction(METRES_BY_UNIT[rates.distance_unit])
+    hours = Fraction(way.drive_minutes * legs, 60)
+    cost = distance * legs * Fraction(rates.van_distance)
+    cost += hours * Fraction(rates.van_hour + rates.drive_hour * crew)
     plural = "" if distance == 1 or rates.distance_unit == "km" else "s"
-    written = f"{distance:.1f}".removesuffix(".0") + f" {rates.distance_unit}{plural}"
+    written = f"{as_decimal(distance):.1f}".removesuffix(".0") + f" {rates.distance_unit}{plural}"
     times = {1: "once", 2: "twice"}.get(way.trips, f"{way.trips} times")
     detail = f"{written if way.distance_m else f'{way.drive_minutes} min'} there and back, {times}"
     return [_built_line("Van", detail, "van", cost, rates, terms)]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from copy import copy
-from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal, InvalidOperation
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from fractions import Fraction
 from typing import Final
 
 from babel import Locale
@@ -64,25 +66,41 @@ def rounded(amount: Decimal, currency: str) -> Decimal:
     return amount.quantize(Decimal(1).scaleb(-minor_digits(currency)), rounding=ROUND_HALF_UP)
 
 
+def rounded_exactly(exact: Fraction, currency: str) -> Decimal:
+    """``exact`` in whole minor units, half away from zero: rounded once, after everything else was exact.
+
+    >>> rounded_exactly(Fraction(1, 6) * 3, "JPY")
+    Decimal('1')
+    """
+    digits = minor_digits(currency)
+    units = math.floor(abs(exact) * 10**digits + Fraction(1, 2))
+    return Decimal(units if exact >= 0 else -units).scaleb(-digits)
+
+
 def split(amount: Decimal, weights: Sequence[Decimal], currency: str) -> list[Decimal]:
-    """``amount`` (whole minor units) in shares in proportion to ``weights`` (none below nothing); they add up to it.
+    """Split ``amount`` (whole minor units) in proportion to ``weights`` of either sign; the shares add up to it.
 
     Shares are rounded down, and what is left goes, a unit each, to those who lost most by that (the method of
-    largest remainders). Where every weight is nothing, all of it goes to the first.
+    largest remainders; the earlier of two equals first). Where the weights add up to zero, all of it goes to the
+    first.
+
+    >>> [str(share) for share in split(Decimal("10.00"), [Decimal(3), Decimal(-1)], "EUR")]
+    ['15.00', '-5.00']
     """
-    whole = sum(weights, Decimal(0))
+    whole = sum((Fraction(weight) for weight in weights), Fraction(0))
     if not weights:
         return []
     if not whole:
         return [amount, *(Decimal(0) for _ in weights[1:])]
-    unit = Decimal(1).scaleb(-minor_digits(currency))
-    exact = [abs(amount) * weight / whole for weight in weights]
-    shares = [share.quantize(unit, rounding=ROUND_FLOOR) for share in exact]
-    left = int((abs(amount) - sum(shares, Decimal(0))) / unit)
+    digits = minor_digits(currency)
+    units = Fraction(abs(amount)) * 10**digits
+    exact = [units * Fraction(weight) / whole for weight in weights]
+    shares = [math.floor(share) for share in exact]
     neediest = sorted(range(len(weights)), key=lambda place: shares[place] - exact[place])
-    for place in neediest[:left]:
-        shares[place] += unit
-    return [share.copy_sign(amount) if share else share for share in shares]
+    for place in neediest[: int(units) - sum(shares)]:
+        shares[place] += 1
+    sign = -1 if amount < 0 else 1
+    return [Decimal(sign * share).scaleb(-digits) for share in shares]
 
 
 def written(amount: Decimal, currency: str, locale: str = "en_US") -> str:

@@ -24,7 +24,7 @@ CAUTION_TITLES: Final = {
     "latex-allergy": "Latex",
     "helium": "Helium",
     "foil": "Foil",
-    "release": "Never let go",
+    "release": "Balloon release",
     "wind": "Wind",
     "ladder": "Ladders",
     "lifting": "Lifting",
@@ -155,7 +155,7 @@ def air_words(prep: Prep) -> str:
 
 def caution_words(prep: Prep) -> list[CautionWords]:
     """The cautions that apply, gravest first."""
-    return [CautionWords(CAUTION_TITLES.get(one.name, "Mind"), one.text) for one in prep.cautions]
+    return [CautionWords(CAUTION_TITLES.get(one.name, "Caution"), one.text) for one in prep.cautions]
 
 
 # Private

@@ -42,7 +42,7 @@ class PaymentForm(KeyedForm):
 
     received_on = DayField(label="On")
     paid_by = forms.ChoiceField(choices=PaidBy.choices, label="How")
-    words = forms.CharField(max_length=200, required=False, label="Note", help_text="Stands on the receipt.")
+    words = forms.CharField(max_length=200, required=False, label="Note", help_text="Printed on the receipt.")
 
     def __init__(
         self, data: Mapping[str, Any] | None = None, *, studio: Studio, today: date, amount: Decimal
@@ -60,14 +60,14 @@ class CreditForm(KeyedForm):
     """What is taken back of an invoice, and why."""
 
     words = forms.CharField(
-        max_length=400, required=False, label="Why", help_text="Stands on the credit note."
+        max_length=400, required=False, label="Why", help_text="Printed on the credit note."
     )
 
     def __init__(
         self, data: Mapping[str, Any] | None = None, *, studio: Studio, amount: Decimal = Decimal(0)
     ) -> None:
         super().__init__(data, initial={"amount": amount or None})
-        self._money("amount", studio, label="How much, with tax")
+        self._money("amount", studio, label="Amount, with tax")
         self.order_fields(["key", "amount", "words"])
 
 
@@ -75,16 +75,17 @@ class FurtherInvoiceForm(KeyedForm):
     """The balance of an offer, or one more part of it."""
 
     kind = forms.ChoiceField(
-        choices=[(BALANCE, "The balance: all that is left"), (INSTALMENT, "A part of it")],
+        choices=[(BALANCE, "The balance"), (INSTALMENT, "Part of it")],
         widget=forms.RadioSelect,
         label="What",
         initial=BALANCE,
     )
-    due_on = DayField(label="To be paid by")
+    due_on = DayField(label="Due")
     label = forms.CharField(max_length=80, required=False, label="Called", initial="Instalment")
     bill_to = forms.CharField(
         max_length=400, required=False, label="Address",
-        widget=forms.Textarea(attrs={"rows": 3}), help_text="Below the client's name; local law may ask for it.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Printed below the client's name; some countries require it.",
     )  # fmt: skip
 
     def __init__(
@@ -110,7 +111,7 @@ class FurtherInvoiceForm(KeyedForm):
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         if cleaned.get("kind") == INSTALMENT:
             if "amount" in cleaned and not cleaned["amount"]:
-                self.add_error("amount", "Write how much this part is.")
+                self.add_error("amount", "Enter the amount of this part.")
             if not cleaned.get("label", "").strip():
-                self.add_error("label", "Write what this part is called, such as “Second instalment”.")
+                self.add_error("label", "Enter a name for this part, such as “Second instalment”.")
         return cleaned

@@ -42,7 +42,7 @@ class Earlier:
 def agreed_document(offer: Offer) -> QuoteDocument:
     """The quote part of what the client agreed to, with the options chosen. Raises :class:`CannotInvoice`."""
     if offer.state != OfferState.AGREED:
-        raise CannotInvoice("Only what was agreed is invoiced.")
+        raise CannotInvoice("Only an agreed offer can be invoiced.")
     kept = Answer.objects.filter(offer=offer, kind=AnswerKind.AGREED).values_list("frozen", "chosen").first()
     text, chosen = kept or (offer.frozen, None)
     return choose(read_offer(text).quote, chosen)

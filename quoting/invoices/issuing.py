@@ -105,7 +105,7 @@ def issue_balance(offer: Offer, *, bill_to: str = "", due_on: date | None = None
         agreed = agreed_document(offer)
         earlier = earlier_of(offer)
         if any(one.invoice.kind == InvoiceKind.BALANCE for one in earlier):
-            raise CannotInvoice("The balance of this offer was invoiced already.")
+            raise CannotInvoice("The balance of this offer has already been invoiced.")
         whole = taxes_of(agreed.taxes)
         asked = without(whole, [tax for one in earlier for tax in one.taxes])
         before = tuple(
@@ -132,14 +132,14 @@ def credit(invoice_id: int, *, amount: Decimal | None, words: str, key: str) -> 
     require(Right.EDIT_INVOICES)
     words = " ".join(words.split())[:LONGEST_WORDS]
     if not words:
-        raise ValidationError({"words": "Say why: it stands on the credit note."})
+        raise ValidationError({"words": "Enter a reason. It is printed on the credit note."})
     with transaction.atomic():
         found = _locked(invoice_id)
         known = Invoice.objects.filter(key=key).first()
         if known:
             return known
         if found.is_credit:
-            raise CannotInvoice("A credit note is taken back by a new invoice.")
+            raise CannotInvoice("A credit note can't be credited. Issue a new invoice instead.")
         credited = credited_taxes([found]).get(found.pk, ())
         left = found.total - total_of(credited)
         given = amounts.rounded(left if amount is None else amount, found.currency)
@@ -231,11 +231,11 @@ def _issue_part(
 
 def _refuse_amount(amount: Decimal, left: Decimal, currency: str) -> None:
     if amount <= 0:
-        raise ValidationError({"amount": "Write an amount above nothing."})
+        raise ValidationError({"amount": "Enter an amount above zero."})
     if amount > left:
         studio = entered_studio()
         most = amounts.written(left, currency, studio.locale)
-        raise ValidationError({"amount": f"That is more than there is: {most} at most."})
+        raise ValidationError({"amount": f"You can enter at most {most}."})
 
 
 def _part_lines(
@@ -323,7 +323,7 @@ def _refuse_nothing(taxes: Sequence[TaxAmount]) -> None:
     if total_of(taxes) <= 0:
         raise CannotInvoice("There is nothing left to invoice.")
     if net_of(taxes) < 0 or tax_of(taxes) < 0:
-        raise CannotInvoice("Too small a part to be taxed.")
+        raise CannotInvoice("This amount is too small to split into net and tax.")
 
 
 def _next_number() -> int:

@@ -52,7 +52,7 @@ def record(
         if known:
             return Recorded(known, promised=False, in_the_way=())
         if invoice.is_credit:
-            raise ValidationError({"amount": "Money doesn't come in on a credit note."})
+            raise ValidationError({"amount": "You can't record a payment on a credit note."})
         left = standing(invoice, date.min).left
         _refuse(invoice, amount, left, received_on)
         payment = _write(invoice, amount, received_on, paid_by, words, key)
@@ -81,7 +81,7 @@ def take_back(payment_id: int, *, words: str = "") -> Payment:
         if found is None:
             raise Http404
         if found.takes_back_id:
-            raise ValidationError("This puts a slip right already. Record the payment anew.")
+            raise ValidationError("This entry already reverses another. Record the payment again.")
         invoice, known = _locked(found.invoice_id, f"takes-back-{found.pk}")
         if known:
             return known
@@ -99,7 +99,7 @@ def take_back(payment_id: int, *, words: str = "") -> Payment:
 
 
 def promise_now(invoice_id: int) -> None:
-    """Promise the event of a deposit, paid or not: the studio trusts its client.
+    """Confirm the event of a deposit, paid or not: the studio trusts its client.
 
     Raises ``ValidationError``, or :class:`agreeing.Gone` with what is no longer free.
     """
@@ -113,7 +113,7 @@ def promise_now(invoice_id: int) -> None:
             .first()
         )
         if offer is None or invoice.kind != InvoiceKind.DEPOSIT:
-            raise ValidationError("There is no agreement that this invoice could make a promise of.")
+            raise ValidationError("This invoice is not the deposit of an agreed offer.")
         if not offer.quote.event.is_agreed:
             agreeing.promise(offer)
 
@@ -151,19 +151,21 @@ def _refuse(invoice: Invoice, amount: Decimal, most: Decimal, received_on: date)
     studio = entered_studio()
     faults: dict[str, str] = {}
     if amount <= 0:
-        faults["amount"] = "Write an amount above nothing."
+        faults["amount"] = "Enter an amount above zero."
     elif amount > most:
         open_still = amounts.written(max(most, Decimal(0)), invoice.currency, studio.locale)
-        faults["amount"] = f"{open_still} is open on this invoice. What belongs to another is recorded there."
+        faults["amount"] = (
+            f"Only {open_still} is unpaid on this invoice. Record other payments on their own invoices."
+        )
     elif amount != amounts.rounded(amount, invoice.currency):
         faults["amount"] = (
             f"{invoice.currency} has {amounts.minor_digits(invoice.currency) or 'no'} decimals."
         )
     today = today_at(studio)
     if received_on > today:
-        faults["received_on"] = "This day is still to come."
+        faults["received_on"] = "This date is in the future."
     elif received_on < today - OLDEST:
-        faults["received_on"] = "This day is more than three years ago."
+        faults["received_on"] = "This date is more than three years ago."
     if faults:
         raise ValidationError(dict(faults))
 
@@ -197,7 +199,7 @@ def _write(
 
 
 def _promise_if_due(invoice: Invoice, left: Decimal) -> tuple[tuple[str, ...], bool]:
-    """Promise the event where it was waiting for this deposit. What is gone is told; the payment stands."""
+    """Confirm the event where it was waiting for this deposit. What is gone is told; the payment stands."""
     if invoice.kind != InvoiceKind.DEPOSIT or left > 0 or invoice.offer_id is None:
         return (), False
     offer = Offer.objects.select_related("quote__event").get(pk=invoice.offer_id)

@@ -79,9 +79,9 @@ def pay(request: HttpRequest, invoice_id: int) -> HttpResponse:
         recorded = payments.record(invoice_id, **{**said, "paid_by": PaidBy(said["paid_by"])})
         messages.success(request, f"Recorded. Receipt {recorded.payment.written_number} is on its way.")
         if recorded.promised:
-            messages.success(request, f"The deposit is in: {found.event.title} is promised.")
+            messages.success(request, f"Deposit paid: {found.event.title} is confirmed.")
         for words in recorded.in_the_way:
-            messages.error(request, f"The deposit is in, but the event could not be promised: {words}")
+            messages.error(request, f"The deposit is paid, but the event could not be confirmed: {words}")
 
     return _did(request, found, form, deed, payment_form=form)
 
@@ -89,7 +89,7 @@ def pay(request: HttpRequest, invoice_id: int) -> HttpResponse:
 @require_POST
 @studio_page(Right.EDIT_INVOICES)
 def promise(request: HttpRequest, invoice_id: int) -> HttpResponse:
-    """Promise the event of a deposit without waiting for it."""
+    """Confirm the event of a deposit without waiting for it."""
     found = issuing.find(invoice_id)
     try:
         payments.promise_now(invoice_id)
@@ -97,7 +97,7 @@ def promise(request: HttpRequest, invoice_id: int) -> HttpResponse:
         for words in getattr(refusal, "for_studio", refusal.messages):
             messages.error(request, words)
     else:
-        messages.success(request, f"{found.event.title} is promised.")
+        messages.success(request, f"{found.event.title} is confirmed.")
     return redirect(links.to("quoting:invoice", invoice_id))
 
 
@@ -127,7 +127,7 @@ def take_back(request: HttpRequest, payment_id: int) -> HttpResponse:
     else:
         messages.success(
             request,
-            f"Receipt {found.written_number} is taken back. It stays in the books, with its counterpart.",
+            f"Receipt {found.written_number} is reversed. Both entries stay in the books.",
         )
     return redirect(links.to("quoting:invoice", found.invoice_id))
 
@@ -260,6 +260,7 @@ def _page(request: HttpRequest, found: Invoice, *, status: int = 200, **typed: f
         "row": found,
         "invoice": present_invoice(found.frozen),
         "stands": stands,
+        "state_mark": presenter.MARKS[stands.state],
         "can_pay": not found.is_credit and stands.left > 0,
         "can_pay_back": stands.state == Paid.TO_PAY_BACK,
         "can_credit": not found.is_credit and stands.total > stands.credited,

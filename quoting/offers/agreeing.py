@@ -80,10 +80,9 @@ class AnsweredAlready(CannotAnswer):
 
 
 class Gone(CannotAnswer):
-    """What the offer needs is promised or pencilled elsewhere; ``messages`` says what, a sentence each.
+    """What the offer needs is held for others. ``messages`` tells the client until when, where that is known.
 
-    ``for_studio`` says besides whose pencils stand in the way, and from which event it could be transferred: no other
-    client learns that.
+    ``for_studio`` says what is short, for whom it is held, and from which event it could be transferred.
     """
 
     def __init__(self, said: list[str], for_studio: list[str]) -> None:
@@ -152,7 +151,7 @@ def ask_for_change(offer_id: int, *, name: str, words: str, visitor: Visitor) ->
     """
     require(Right.ANSWER_OFFER)
     if not words.strip():
-        raise ValidationError({"words": "Write what you would like to be different."})
+        raise ValidationError({"words": "Tell us what you would like to change."})
     with transaction.atomic():
         offer = offering.locked(offer_id)
         _refuse_what_is_over(offer, _final_answer(offer))
@@ -167,7 +166,7 @@ def ask_for_change(offer_id: int, *, name: str, words: str, visitor: Visitor) ->
 
 
 def promise(offer: Offer) -> None:
-    """Promise the event with everything that was agreed for it. Raises :class:`Gone` with what is no longer free."""
+    """Confirm the event with everything that was agreed for it. Raises :class:`Gone` with what is no longer free."""
     bill, work = _agreed_bill(offer)
     try:
         commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}")
@@ -183,7 +182,10 @@ def statement(offer: Offer, chosen: Collection[str] | None = None) -> str:
         with_these = ", ".join(option.label for option in shown.options_in)
         without = ", ".join(option.label for option in shown.options_out)
         words = "".join(
-            [f", with {with_these}" if with_these else "", f", without {without}" if without else ""]
+            [
+                f", including {with_these}" if with_these else "",
+                f"; not included: {without}" if without else "",
+            ]
         )
     return STATEMENT.format(total=shown.total, options=words)
 
@@ -208,7 +210,7 @@ def _checked_name(name: str, ticked: bool) -> str:
     faults: dict[str, Any] = {}
     name = " ".join(name.split())
     if not name:
-        faults["name"] = "Type your name: it stands under what you agree to."
+        faults["name"] = "Enter your name. It is your signature under the offer."
     elif len(name) > 120:
         faults["name"] = "A name has 120 characters at most."
     if not ticked:
@@ -239,12 +241,14 @@ def _refuse_what_is_over(offer: Offer, earlier: Answer | None) -> None:
     if earlier:
         raise AnsweredAlready("This offer was declined already. Ask the studio for a new one.")
     said = {
-        OfferState.LAPSED: "This offer has lapsed. Ask the studio for a fresh one.",
+        OfferState.LAPSED: "This offer has expired. Ask the studio for a new one.",
         OfferState.REPLACED: "This offer was replaced by a newer one. Ask the studio for its link.",
         OfferState.WITHDRAWN: "The studio has withdrawn this offer.",
     }
     if offer.standing in said:
         raise NoLongerOpen(said[offer.standing])
+    if offer.quote.event.is_off:
+        raise NoLongerOpen("This event was called off. Contact the studio if you still want it.")
 
 
 def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.ChosenPrice:
@@ -258,11 +262,10 @@ def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.ChosenPric
     except InvalidOperation:
         total = Decimal("NaN")
     if shown.version != offer.version or shown.digest != offer.digest or not offer.is_intact:
-        raise NotAsShown("This page isn't what was offered. Read the offer as it stands now, then agree.")
+        raise NotAsShown("This page is out of date. Read the offer below, then agree.")
     if total != price.total:
         raise NotAsShown(
-            "The total on the page isn't what was offered for what is switched on. It is put right below; look at it, "
-            "then agree."
+            "The total on the page doesn't match your options. It is corrected below; check it, then agree."
         )
     return price
 
@@ -319,7 +322,7 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
     told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
     after = ["After that it may be free again."] if told else []
     ways_out = [words for words in ways_out if words not in refusal.messages]
-    return Gone([*refusal.messages, *told, *after], [*refusal.messages, *known, *ways_out])
+    return Gone([*told, *after], [*refusal.messages, *known, *ways_out])
 
 
 def _write_letters(offer: Offer, answer: Answer) -> None:

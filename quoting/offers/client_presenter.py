@@ -41,6 +41,7 @@ def context(
     wish: WishForm | None = None,
     decline: DeclineForm | None = None,
     refusals: list[str] | None = None,
+    studio_told: bool = False,
     chosen: Collection[str] | None = None,
     choice_fault: str = "",
 ) -> dict[str, Any]:
@@ -78,7 +79,9 @@ def context(
         "wish_form": wish or WishForm(),
         "decline_form": decline or DeclineForm(),
         "open_form": _open_form(wish, decline),
+        "refused": refusals is not None,
         "refusals": refusals or [],
+        "studio_told": studio_told,
         **paper_context(offer, handle),
     }
 

@@ -193,7 +193,10 @@ def _refused(
     """The page once more with what was typed: errors at their fields (422), or what has come in between (409)."""
     offer.refresh_from_db()
     if isinstance(refusal, agreeing.CannotAnswer):
-        return _page(request, offer, status=409, refusals=refusal.messages, chosen=chosen, **forms)
+        return _page(
+            request, offer, status=409, chosen=chosen, refusals=refusal.messages,
+            studio_told=isinstance(refusal, agreeing.Gone), **forms,
+        )  # fmt: skip
     for form in forms.values():
         for field, faults in refusal.error_dict.items():
             form.add_error(field, faults)
@@ -210,7 +213,7 @@ def _chosen(request: HttpRequest, offer: Offer) -> tuple[tuple[str, ...] | None,
     try:
         return offer_document.price_choice(offer_document.read_offer(offer.frozen).quote, chosen).chosen, ""
     except offer_document.NotAChoice as fault:
-        return None, f"{fault} What you see now is the offer as it came."
+        return None, f"{fault} You now see the offer as it was sent."
 
 
 def _shown(request: HttpRequest, chosen: tuple[str, ...] | None) -> PageShown:

@@ -13,8 +13,8 @@ class AgreeForm(forms.Form):
     prefix = "agree"
     name = forms.CharField(
         label="Your name",
-        error_messages={"required": "Type your name: it stands under what you agree to."},
-        help_text="Typed here, it stands under the offer as your signature.",
+        error_messages={"required": "Enter your name. It is your signature under the offer."},
+        help_text="This is your signature under the offer.",
         widget=forms.TextInput(attrs={"autocomplete": "name", "maxlength": 120}),
     )
     ticked = forms.BooleanField(error_messages={"required": "Tick this to agree."})
@@ -29,8 +29,8 @@ class WishForm(forms.Form):
 
     prefix = "wish"
     words = forms.CharField(
-        label="What would you like to be different?",
-        error_messages={"required": "Write what you would like to be different."},
+        label="What would you like to change?",
+        error_messages={"required": "Tell us what you would like to change."},
         widget=forms.Textarea(attrs={"rows": 4, "maxlength": 2000}),
     )
     name = forms.CharField(
@@ -45,7 +45,7 @@ class DeclineForm(forms.Form):
 
     prefix = "decline"
     words = forms.CharField(
-        label="Why, if you care to say",
+        label="Reason",
         required=False,
         widget=forms.Textarea(attrs={"rows": 3, "maxlength": 2000}),
     )

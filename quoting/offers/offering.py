@@ -1,4 +1,4 @@
-"""Offering: a quote is frozen as a version, pencilled in stock, put behind a link, and sent.
+"""Offering: freezes a quote as a version, holds its pieces in stock, makes its link, and sends it.
 
 Rows are locked in one order everywhere in this room: quote, offer, event, then stock.
 """
@@ -72,7 +72,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         if seen_sketch is not None and seen_sketch != quote.version:
             raise CannotOffer(
                 f"This quote is at version {quote.version}, you saw version {seen_sketch}. "
-                "Nothing was offered; look at it as it stands now, and offer it again."
+                "Nothing was sent. Check the quote as it is now, then send it."
             )
         studio = (
             Studio.objects.select_for_update(of=("self",), no_key=True)
@@ -131,7 +131,7 @@ def new_link(offer_id: int) -> str:
     with transaction.atomic():
         found = find(offer_id)
         if found.standing not in (OfferState.OPEN, OfferState.AGREED):
-            raise CannotOffer(f"This offer is {found.standing.label}; a link to it would lead nowhere.")
+            raise CannotOffer(f"This offer is {found.standing.label}; a link to it would be of no use.")
         public_links.revoke(LinkPurpose.OFFER, subject_id=found.pk)
         return _make_link(found, found.quote.event)
 
@@ -141,7 +141,7 @@ def mail_again(offer_id: int) -> None:
     require(Right.OFFER)
     found = find(offer_id)
     if found.standing != OfferState.OPEN:
-        raise CannotOffer(f"This offer is {found.standing.label}; there is nothing to answer any more.")
+        raise CannotOffer(f"This offer is {found.standing.label}; it can't be answered any more.")
     if not found.client_email:
         raise CannotOffer("No e-mail address is known for this client. Copy the link instead.")
     stamp = timezone.now().strftime("%Y%m%d%H%M")
@@ -163,7 +163,7 @@ def withdraw(offer_id: int) -> Offer:
 
 
 def let_go(offer_id: int) -> Offer:
-    """Let go of what is pencilled for an open offer, which stays open: whoever agrees first has it.
+    """Let go of what is on hold for an open offer, which stays open: whoever agrees first has it.
 
     Letting go twice changes nothing. Raises :class:`CannotOffer`.
     """
@@ -171,7 +171,7 @@ def let_go(offer_id: int) -> Offer:
     with transaction.atomic():
         found = locked(offer_id)
         if found.standing != OfferState.OPEN:
-            raise CannotOffer(f"This offer is {found.standing.label}; nothing is pencilled for it any more.")
+            raise CannotOffer(f"This offer is {found.standing.label}; nothing is on hold for it any more.")
         _release_pencil(found)
     return found
 
@@ -181,8 +181,8 @@ def pencil_words(codes: Iterable[str], event: Event, studio: Studio, *, names: b
     with as_studio():
         found = tentative_holds.find_conflicts(codes, event.hold_window())
     return [
-        f"{pencil.quantity} × {pencil.name} {'is' if pencil.quantity == 1 else 'are'} pencilled for "
-        f"{pencil.label if names else 'somebody else'} until {_spelled(pencil.until, studio)}."
+        f"{pencil.quantity} × {pencil.name} {'is' if pencil.quantity == 1 else 'are'} on hold for "
+        f"{pencil.label if names else 'another client'} until {_spelled(pencil.until, studio)}."
         for pencil in found
     ]
 
@@ -264,13 +264,15 @@ def _refuse_what_cannot_be(quote: Quote, copy: QuoteDocument, now: datetime) -> 
     if quote.event.is_off:
         raise CannotOffer("This event was called off. Take it up again first.")
     if quote.event.access_from <= now:
-        raise CannotOffer("This event has begun already; there is nothing left to offer for it.")
+        raise CannotOffer("This event has already begun; it is too late for an offer.")
     if not copy.lines:
-        raise CannotOffer("There is nothing to offer yet: sketch a set piece or add a line.")
+        raise CannotOffer("There is nothing to offer yet: add a set piece or a line.")
     if copy.total < 0:
         raise CannotOffer("The discount is larger than the price.")
     if copy.prices and "".join(option.key for option in copy.options if option.on) not in copy.prices:
-        raise CannotOffer("Every option is out at first, and nothing else is quoted. Switch one of them on.")
+        raise CannotOffer(
+            "Every option is off by default and nothing else is on the quote. Include at least one option."
+        )
     if any(price.total < 0 or price.net < 0 for price in copy.prices.values()):
         raise CannotOffer(
             "With some of the options switched off, the discount is larger than the price. Make it smaller, or the "

@@ -27,7 +27,7 @@ def versions(request: HttpRequest, quote_id: int) -> HttpResponse:
     offers = {offer.version: offer for offer in found.offers.order_by("version")}
     names = {str(version): f"Offer {offer.reference}" for version, offer in offers.items()}
     if found.is_open:
-        names[NOW] = "The sketch now"
+        names[NOW] = "The quote now"
     last = list(names)[-2:]
     before = _chosen(request.GET.get("before"), names, last[0] if last else "")
     after = _chosen(request.GET.get("after"), names, last[-1] if last else "")

@@ -42,7 +42,7 @@ def make_offer(request: HttpRequest, quote_id: int) -> HttpResponse:
         sent = f"and on its way to {offered.offer.client_email}" if offered.offer.client_email else ""
         messages.success(request, f"Offer {offered.offer.reference} is made {sent}".strip() + ".")
         for words in offered.short:
-            messages.warning(request, f"Not pencilled: {words}")
+            messages.warning(request, f"Not on hold: {words}")
     return redirect(links.to("quoting:offer", offered.offer.pk))
 
 
@@ -113,7 +113,7 @@ def offer_mail(request: HttpRequest, offer_id: int) -> HttpResponse:
     except offering.CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        messages.success(request, "The e-mail is on its way again, with a link of its own.")
+        messages.success(request, "The e-mail will be sent again with a new link.")
     return redirect(links.to("quoting:offer", offer_id))
 
 
@@ -126,7 +126,7 @@ def offer_withdraw(request: HttpRequest, offer_id: int) -> HttpResponse:
     except offering.CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        messages.success(request, "Withdrawn. Its link says so, and what was pencilled is free again.")
+        messages.success(request, "Offer withdrawn. Its link says so, and the pieces on hold are free again.")
     return redirect(links.to("quoting:offer", offer_id))
 
 
@@ -139,7 +139,9 @@ def offer_let_go(request: HttpRequest, offer_id: int) -> HttpResponse:
     except offering.CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        messages.success(request, "Let go. The offer stays open; whoever agrees first has the pieces.")
+        messages.success(
+            request, "Hold released. The offer stays open; the first client to agree gets the pieces."
+        )
     return redirect(links.to("quoting:offer", offer_id))
 
 

@@ -23,6 +23,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
+from studio.models.spelling import spelled
 from studio.money.amounts import rounded, rounded_exactly, split
 
 HUNDRED: Final = Decimal(100)

@@ -94,7 +94,7 @@ def test_options_are_followed_and_agreed_to_on_a_phone(product: Product, browser
             words = " ".join(" ".join((sheet.extract_text() or "").split()) for sheet in pdf.pages)
         assert agreed in words
         assert "Ørsted Å. Björk" in words
-        assert "without Florals" in words
+        assert "not included: Florals" in words
         assert len(answer.body()) < 600_000
 
 
@@ -117,7 +117,7 @@ def test_without_scripts_the_page_reads_switches_and_takes_a_wish(product: Produ
         expect(client.get_by_role("alert")).to_contain_text("Nothing was agreed just now")
         assert total(client) == first
         client.get_by_text("Ask for a change").click()
-        client.get_by_label("What would you like to be different?").fill("Mehr Perlmutt, weniger Hafenblau.")
+        client.get_by_label("What would you like to change?").fill("Mehr Perlmutt, weniger Hafenblau.")
         client.get_by_role("button", name="Ask", exact=True).click()
-        passed_on = client.get_by_role("status").filter(has_text="Passed on to Atelier Federkorn")
+        passed_on = client.get_by_role("status").filter(has_text="Sent to Atelier Federkorn")
         expect(passed_on).to_be_visible()

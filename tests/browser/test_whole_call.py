@@ -53,7 +53,7 @@ def test_a_whole_call_from_the_enquiry_to_the_invoice(product: Product, browser:
         deposit = deposit_on(client)
         record_deposit(owner, event_address, deposit)
         client.reload()
-        expect(client.locator("#deposit")).to_contain_text("is in. Thank you.")
+        expect(client.locator("#deposit")).to_contain_text("Thank you.")
         issue_balance(owner, event_address, agreed, deposit)
         owner.goto(quote_address)
         expect(owner.get_by_text("This quote can’t be changed any more")).to_be_visible()
@@ -97,7 +97,7 @@ def add_option(owner: Page) -> None:
     owner.get_by_role("button", name="Add the line").click()
     expect(owner.locator("#tape")).to_contain_text("Hired plinth")
     owner.locator("#more-options > summary").click()
-    owner.get_by_label("Hired plinth", exact=True).select_option("an option, out at first")
+    owner.get_by_label("Hired plinth", exact=True).select_option("an Optional, not included by default")
     owner.get_by_role("button", name="Save options").click()
     expect(owner.locator("#more-options > summary")).to_have_text(re.compile("Options: 1"))
 

@@ -48,7 +48,7 @@ def test_crew_build_from_what_was_agreed_and_see_no_price(wickerlark: House, quo
     assert page(wickerlark, quoted).status_code == 404, "a sketch is not for the prep room yet"
     agreed(wickerlark, quoted)
     html = page(wickerlark, quoted).content.decode()
-    for words in ("Sizing ring", "On the string", "Fillers", "Florals", "Tie points", "In this order"):
+    for words in ("Sizing ring", "On the string", "Fillers", "Florals", "Tie points", "Steps"):
         assert words in html
     assert "$" not in html
     assert f'href="{wickerlark.url("quoting:quote", quoted.pk)}"' not in html, (
@@ -178,7 +178,7 @@ def test_the_worker_makes_the_paper_once_and_the_crew_open_it(wickerlark: House,
     assert answer["Content-Type"] == "application/pdf"
     read = PdfReader(io.BytesIO(answer.content))
     text = "\n".join(sheet.extract_text() for sheet in read.pages)
-    for words in ("Build sheet", "On the string", "Tie points", "In this order", "Local codes"):
+    for words in ("Build sheet", "On the string", "Tie points", "Steps", "Local codes"):
         assert words in text
     assert "$" not in text
     root: Any = read.trailer["/Root"]

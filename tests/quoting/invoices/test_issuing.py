@@ -253,10 +253,10 @@ def test_a_trusted_client_is_promised_the_event_before_the_deposit_is_in(wickerl
     with wickerlark.enter():
         deposit = deposit_of(offer)
     staff = wickerlark.client("staff")
-    assert "Promise the event" in staff.get(wickerlark.url("quoting:invoice", deposit.pk)).content.decode()
+    assert "Confirm the event" in staff.get(wickerlark.url("quoting:invoice", deposit.pk)).content.decode()
     assert staff.post(wickerlark.url("quoting:invoice-confirm-event", deposit.pk)).status_code == 302
     assert (
-        "Promise the event" not in staff.get(wickerlark.url("quoting:invoice", deposit.pk)).content.decode()
+        "Confirm the event" not in staff.get(wickerlark.url("quoting:invoice", deposit.pk)).content.decode()
     )
     with wickerlark.enter():
         offer.quote.event.refresh_from_db()

@@ -157,7 +157,7 @@ def test_a_slip_is_taken_back_on_the_page_and_money_paid_back(wickerlark: House)
         payment = pay(deposit).payment
     address = wickerlark.url("quoting:invoice", deposit.pk)
     assert owner.post(wickerlark.url("quoting:receipt-take-back", payment.pk)).status_code == 302
-    assert "taken back" in text_of(owner, address)
+    assert "reversed" in text_of(owner, address)
     with wickerlark.enter():
         pay(deposit, key="again")
         issuing.credit(deposit.pk, amount=D(7), words="Sorry", key="c-1")

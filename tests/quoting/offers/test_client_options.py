@@ -94,7 +94,7 @@ def test_what_is_agreed_to_is_what_is_ticked(wickerlark: House) -> None:
     assert browser.post(address + "agree", post).status_code == 302
     seen = text_of(browser.get(address).content)
     assert total(made.offer, "b") in seen
-    assert "With Hired plinth Without Florals" in seen
+    assert "Included Hired plinth Not included Florals" in seen
     staff = text_of(wickerlark.client("staff").get(wickerlark.url("quoting:offer", made.offer.pk)).content)
     assert f"Ada Adeyo agreed to {total(made.offer, 'b')}" in staff
     assert "Hired plinth chosen" in staff
@@ -111,7 +111,7 @@ def test_a_tick_whose_total_was_not_shown_is_not_agreed_to(wickerlark: House) ->
     answer = browser.post(address + "agree", as_shown(made.offer, option=["a", "b"]))
     seen = text_of(answer.content)
     assert answer.status_code == 409
-    assert "put right below" in seen
+    assert "corrected below" in seen
     assert total(made.offer, "ab") in seen
     assert 'value="Ada Adeyo"' in answer.content.decode()
     with wickerlark.enter():
@@ -166,13 +166,13 @@ def test_what_was_agreed_comes_on_paper_with_its_evidence_and_as_an_attachment(w
     ((name, content, media_type),) = letter.attachments
     assert (name, media_type) == ("agreed-1.pdf", "application/pdf")
     words = words_of(bytes(content))
-    for said in (total(made.offer, "b"), "203.0.113.7", "Hired plinth", "without Florals", "Ада Адейо"):
+    for said in (total(made.offer, "b"), "203.0.113.7", "Hired plinth", "not included: Florals", "Ада Адейо"):
         assert said in words, said
     assert made.offer.digest in words.replace(" ", "")
     assert "How to agree" not in words
     root: Any = PdfReader(io.BytesIO(bytes(content))).trailer["/Root"]
     assert "/StructTreeRoot" in root
-    assert "With: Hired plinth." in letter.body
+    assert "Included:\n- Hired plinth" in letter.body
     there = browser.get(address + "offer.pdf")
     assert (there.status_code, there.content) == (200, content)
 
@@ -202,10 +202,10 @@ def test_where_the_deposit_promises_neither_page_nor_letter_says_that_stock_is_h
     made = offered_with_options(wickerlark)
     browser, address = open_link(made.address)
     browser.post(address + "agree", as_shown(made.offer, option="a"))
-    assert "The day is promised to you once it is in" in text_of(browser.get(address).content)
+    assert "Your date is confirmed once we receive it" in text_of(browser.get(address).content)
     with wickerlark.enter():
         assert Event.objects.get(quotes=made.offer.quote_id).status == Status.TENTATIVE
         told = OutboxEntry.objects.get(task="studio.send_mail").arguments["context"]
     letter = render_to_string("mail/offer_agreed.txt", told)
-    assert "kept in pencil until the deposit is in" in letter
+    assert "on hold until the deposit is paid" in letter
     assert "The stock is held" not in letter

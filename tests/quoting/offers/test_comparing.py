@@ -73,7 +73,7 @@ def test_the_page_shows_the_offer_and_the_sketch_and_any_two_that_are_chosen(wic
     changed(wickerlark, offer)
     page = owner.get(address).content.decode()
     assert f"Offer {offer.reference}" in page
-    assert "The sketch now" in page
+    assert "The quote now" in page
     assert "+$40.00" in page
     assert page.count("<svg") >= 2
     back = owner.get(address, {"before": "now", "after": str(offer.version)}).content.decode()

@@ -33,7 +33,7 @@ def two_offers(house: House) -> tuple[Offered, Offered]:
 def test_offering_says_whose_pencil_stands_in_the_way(wickerlark: House) -> None:
     _, second = two_offers(wickerlark)
     assert "Cover for arch 7ft, sage: 0 free of 1 needed." in second.short
-    (words,) = (line for line in second.short if line.startswith("1 × Cover for arch 7ft, sage is pencilled"))
+    (words,) = (line for line in second.short if line.startswith("1 × Cover for arch 7ft, sage is on hold"))
     assert "for Library centenary, offer 1 until " in words
 
 
@@ -43,13 +43,13 @@ def test_a_client_learns_until_when_and_not_for_whom(wickerlark: House) -> None:
     page = browser.post(address + "agree", as_shown(second.offer))
     seen = text_of(page.content)
     assert page.status_code == 409
-    assert "1 × Cover for arch 7ft, sage is pencilled for somebody else until" in seen
+    assert "1 × Cover for arch 7ft, sage is on hold for another client until" in seen
     assert "After that it may be free again." in seen
     assert "Library centenary" not in seen
     with wickerlark.enter():
         assert not Answer.objects.exists()
         told = OutboxEntry.objects.get(task="studio.send_mail").arguments["context"]["reasons"]
-    assert any("pencilled for Library centenary, offer 1" in reason for reason in told)
+    assert any("on hold for Library centenary, offer 1" in reason for reason in told)
 
 
 def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -85,7 +85,7 @@ def test_the_studio_lets_a_pencil_go_and_the_other_client_can_agree(wickerlark: 
         assert (kept.state, pencil_of(kept).state) == (OfferState.OPEN, HoldState.RELEASED)
         offering.let_go(first.offer.pk)  # twice changes nothing
     page = text_of(wickerlark.client("owner").get(wickerlark.url("quoting:offer", first.offer.pk)).content)
-    assert "let go: whoever agrees first has it" in page
+    assert "released: the first client to agree gets the pieces" in page
     browser, clean = open_link(second.address)
     assert browser.post(clean + "agree", as_shown(second.offer)).status_code == 302
     late, own = open_link(first.address)
@@ -98,5 +98,5 @@ def test_what_is_over_has_no_pencil_to_let_go(wickerlark: House) -> None:
     first, _ = two_offers(wickerlark)
     with wickerlark.enter():
         offering.withdraw(first.offer.pk)
-        with pytest.raises(offering.CannotOffer, match="nothing is pencilled"):
+        with pytest.raises(offering.CannotOffer, match="nothing is on hold"):
             offering.let_go(first.offer.pk)

@@ -86,7 +86,7 @@ def test_the_page_shows_answers_with_their_evidence(wickerlark: House) -> None:
     )
     browser.post(address + "agree", as_shown(made.offer), REMOTE_ADDR="203.0.113.7")
     seen = text_of(wickerlark.client("staff").get(wickerlark.url("quoting:offer", made.offer.pk)).content)
-    for words in ("Ada: a change, please", "More ink", "Ada Adeyo agreed to", "203.0.113.7", "Harbour Browser 7",
+    for words in ("Ada asked for a change", "More ink", "Ada Adeyo agreed to", "203.0.113.7", "Harbour Browser 7",
                   made.offer.digest[:16], "Agreed"):  # fmt: skip
         assert words in seen
 
@@ -152,9 +152,9 @@ def test_withdrawing_on_the_page(wickerlark: House) -> None:
     made = offered(wickerlark).offer
     client = wickerlark.client("staff")
     page = client.post(wickerlark.url("quoting:offer-withdraw", made.pk), follow=True)
-    assert "Withdrawn. Its link says so" in text_of(page.content)
+    assert "Offer withdrawn. Its link says so" in text_of(page.content)
     refused = client.post(wickerlark.url("quoting:offer-link", made.pk), follow=True)
-    assert "a link to it would lead nowhere" in text_of(refused.content)
+    assert "a link to it would be of no use" in text_of(refused.content)
 
 
 def test_the_letter_is_sent_again_when_asked(wickerlark: House) -> None:

@@ -224,7 +224,7 @@ def test_the_evidence_says_what_was_chosen_and_its_total(wickerlark: House) -> N
     assert answer.total == price_choice(read_offer(offer.frozen).quote, "ac").total != offer.total
     assert shown.total in answer.statement
     assert "with Organic garland over two nested arches, Hired plinth" in answer.statement
-    assert "without Florals of Organic garland over two nested arches" in answer.statement
+    assert "not included: Florals of Organic garland over two nested arches" in answer.statement
     with wickerlark.enter():
         quote = Quote.objects.get(pk=offer.quote_id)
     assert (quote.state, quote.priced_total) == (QuoteState.AGREED, answer.total)
@@ -247,7 +247,7 @@ def test_an_option_that_does_not_exist_agrees_to_nothing(wickerlark: House) -> N
 def test_the_total_of_another_choice_agrees_to_nothing(wickerlark: House) -> None:
     with wickerlark.enter():
         offer = offering.offer(with_options(wickerlark)).offer
-    with pytest.raises(agreeing.NotAsShown, match="put right below"):
+    with pytest.raises(agreeing.NotAsShown, match="corrected below"):
         agree(wickerlark, offer, "a", "c", total=str(offer.total))
     with wickerlark.enter():
         assert not Answer.objects.exists()

@@ -164,8 +164,9 @@ def _own_key(quote: Quote) -> str:
 
 def _agreed(offer: Offer, *, but_for: int = 0) -> Offer:
     """The client agrees, to all options but so many where there are any."""
-    chosen = tuple(document.everything(offer.frozen)[:-but_for]) if but_for else None
-    total = str(document.price_choice(document.read_offer(offer.frozen).quote, chosen).total)
+    quote = document.read_offer(offer.frozen).quote
+    chosen = tuple(document.option_keys(quote)[:-but_for]) if but_for else None
+    total = str(document.price_choice(quote, chosen).total)
     shown = PageShown(version=offer.version, total=total, digest=offer.digest, chosen=chosen)
     agreeing.agree(offer.pk, shown=shown, name="Ada Adeyo", ticked=True, visitor=VISITOR)
     return Offer.objects.select_related("quote__event").get(pk=offer.pk)

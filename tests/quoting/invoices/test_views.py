@@ -84,7 +84,7 @@ def test_a_deposit_is_paid_the_balance_invoiced_and_a_part_credited_on_the_pages
     assert "Invoice for a deposit 0001" in text_of(staff, address)
     pay_at = wickerlark.url("quoting:invoice-pay", deposit.pk)
     for amount, day, words in (
-        (str(deposit.total + 1), None, "is open on this invoice"),
+        (str(deposit.total + 1), None, "is unpaid on this invoice"),
         ("-3", None, "At least"),
         ("three", None, "is no amount of money"),
         ("5", "2099-01-01", "still to come"),

@@ -183,7 +183,7 @@ def test_a_page_that_shows_something_else_agrees_to_nothing(
     wickerlark: House, changed: dict[str, Any]
 ) -> None:
     offer = offered(wickerlark).offer
-    with pytest.raises(agreeing.NotAsShown, match="page is out of date|doesn't match your options"):
+    with pytest.raises(agreeing.NotAsShown, match=r"page is out of date|doesn't match your options"):
         agree(wickerlark, offer, **changed)
     nothing_happened(wickerlark, offer)
 

@@ -91,7 +91,7 @@ def test_the_studio_lets_a_pencil_go_and_the_other_client_can_agree(wickerlark: 
     late, own = open_link(first.address)
     refused = late.post(own + "agree", as_shown(first.offer))
     assert refused.status_code == 409
-    assert "Cover for arch 7ft, sage: 0 free of 1 needed." in text_of(refused.content)
+    assert "has been told and will contact you" in text_of(refused.content)
 
 
 def test_what_is_over_has_no_pencil_to_let_go(wickerlark: House) -> None:

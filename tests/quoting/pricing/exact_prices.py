@@ -60,6 +60,9 @@ def random_quote(dice: random.Random) -> Quote:
     def percent(most: int) -> Decimal:
         return Decimal(dice.choice([0, 0, dice.randint(0, most * 100)])) / 100
 
+    def minutes() -> Decimal:
+        return Decimal(dice.randint(0, 60000)) / 100
+
     goods = [
         Goods(
             code=f"item-{number % 4}", quantity=dice.randint(1, 400), cost=money(40),
@@ -75,7 +78,7 @@ def random_quote(dice: random.Random) -> Quote:
             Share("garland", "Garland", "", tuple(goods[:halves])),
             Share("frames", "Frames", "", tuple(goods[halves:])),
         ),
-        work=Work(*(Decimal(dice.randint(0, 60000)) / 100 for _ in range(3)), crew=dice.randint(1, 4)),
+        work=Work(minutes(), minutes(), minutes(), crew=dice.randint(1, 4)),
         way=Way(dice.randint(0, 90000), dice.randint(0, 90), dice.randint(0, 3)),
         extras=tuple(
             Extra(
@@ -99,7 +102,7 @@ def random_quote(dice: random.Random) -> Quote:
 
 def exact_price(quote: Quote) -> ExactPrice:
     """The price of the quote."""
-    per_unit = 10 ** CURRENCIES[quote.terms.currency]
+    per_unit = _units(quote.terms.currency)
     lines = [*_goods(quote, per_unit), *_labor(quote, per_unit), *_van(quote, per_unit)]
     lines += [
         (extra.tax or quote.terms.default_tax, minor(_f(extra.quantity) * _f(extra.unit_price), per_unit))
@@ -126,7 +129,7 @@ def minor(exact: Fraction, per_unit: int = 1) -> int:
 
 def as_minor(amount: Decimal, currency: str) -> int:
     """A written amount in minor units; it has no smaller part."""
-    exact = _f(amount) * 10 ** CURRENCIES[currency]
+    exact = _f(amount) * _units(currency)
     assert exact.denominator == 1
     return exact.numerator
 
@@ -146,6 +149,11 @@ def _random_adjustments(dice: random.Random, percent: Figure, money: Figure) -> 
         discount_percent=percent(40) if kind == 1 else Decimal(0),
         discount_amount=money(80) if kind == 2 else Decimal(0),
     )
+
+
+def _units(currency: str) -> int:
+    """Minor units in one of the currency."""
+    return int(f"1{'0' * CURRENCIES[currency]}")
 
 
 def _f(number: Decimal | int) -> Fraction:

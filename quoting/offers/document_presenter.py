@@ -35,7 +35,7 @@ from quoting.pricing.frozen import (
     writer,
 )
 from quoting.set_pieces.size_bench import own_ids
-from studio.models import dates
+from studio.measures import times
 from studio.trade.cautions import DEFER, LADDER, LIFTING
 
 FOR_CREW: Final = (LADDER.text, LIFTING.text)
@@ -211,10 +211,10 @@ def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) ->
         event_title=event.title,
         event_day=_day(event.ready_by, zone),
         event_place=event.place,
-        starts=_moment(event.starts, zone),
-        ready_by=_moment(event.ready_by, zone),
+        starts=_moment(event.starts, zone, locale),
+        ready_by=_moment(event.ready_by, zone, locale),
         offered_on=_day(document.offered_at, own_zone),
-        valid_until=_moment(document.expires_at, own_zone),
+        valid_until=_moment(document.expires_at, own_zone, locale),
         pieces=tuple(_piece(quote, place, price.chosen) for place in range(len(quote.pieces))),
         options=tuple(_option(quote, option, price, amount) for option in quote.options),
         choice="".join(price.chosen),
@@ -303,6 +303,6 @@ def _day(moment: datetime, zone: ZoneInfo) -> str:
     return day(moment.astimezone(zone))
 
 
-def _moment(moment: datetime, zone: ZoneInfo) -> str:
+def _moment(moment: datetime, zone: ZoneInfo, locale: str) -> str:
     there = moment.astimezone(zone)
-    return f"{day(there)}, {dates.time_written(there)}"
+    return f"{day(there)}, {times.time_written(there, locale)}"

@@ -203,12 +203,12 @@ def _hands_beside(quote: Quote, event: Event) -> Crew:
     return staffing.crew_on_day(other)
 
 
-def frozen_shown(shown: OfferShown) -> dict[str, Any]:
+def frozen_shown(shown: OfferShown) -> Any:
     """An offer as shown; of each picture its digest."""
     told = asdict(shown)
     for piece in told["pieces"]:
         piece["svg"] = hashlib.sha256(piece["svg"].encode()).hexdigest()
-    return told
+    return in_words_of_then(plain(told))
 
 
 def _choice(text: str, chosen: list[str]) -> Any:

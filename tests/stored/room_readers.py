@@ -117,7 +117,7 @@ def outbox(kept: list[dict[str, Any]], house: House) -> Any:
         results.append([entry["task"], written.error or "done"])
     return {
         "results": results,
-        "mail": [[sent.subject, sent.to, sent.reply_to, sent.body] for sent in mail.outbox],
+        "mail": [[sent.subject, sent.to, sent.reply_to, in_words_of_then(sent.body)] for sent in mail.outbox],
     }
 
 
@@ -204,9 +204,9 @@ def _sent(house: House, entry: dict[str, Any]) -> Any:
     return [answer.status_code, told["kept"], told["refused"], sorted(told)]
 
 
-def _told(told: dict[str, Any]) -> dict[str, Any]:
+def _told(told: dict[str, Any]) -> Any:
     """How the list stands, without what is another each time."""
-    return {**told, "revision": len(told["revision"])}
+    return in_words_of_then({**told, "revision": len(told["revision"])})
 
 
 def _shift(shift: Shift) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any, Final
 
 from quoting.craft.sheets.stored import StoredEvenness
@@ -22,11 +23,17 @@ SINCE: Final = {
     "this is an estimate; the site's rules come first.": "an estimate, the site's rules decide.",
     "lifts ": "pulls ",
     "This line isn’t on the list": "This line isn't on the list",
+    " liters": " litres",
+    ".\nThe pieces on hold are free again.": ". What was pencilled is free again.",
     "undid the last change: this is version ": "went back a sketch: this is sketch ",
 }
 """What pages say now, and what they said then."""
-LABELS: Final = {"Labor": "Hands"}
+LABELS: Final = {"Labor": "Hands", "Labour": "Hands"}
 """The same for labels, which are whole strings."""
+
+
+CLOCK: Final = re.compile(r"\b(\d{1,2}):(\d\d)\xa0([ap])m\b")
+"""A clock with am or pm. All were written from 0 to 24 hours then."""
 
 
 def in_words_of_then(value: Any) -> Any:
@@ -39,6 +46,7 @@ def in_words_of_then(value: Any) -> Any:
         return value
     for now, then in SINCE.items():
         value = value.replace(now, then)
+    value = CLOCK.sub(lambda found: _from_0_to_24(*found.groups()), value)
     return LABELS.get(value, value)
 
 
@@ -52,3 +60,10 @@ def evenness_of_then(found: StoredEvenness | None) -> str:
         return f"{kept}."
     free = f"{found.recipes_free} recipes and {found.same_colour_free} pairs"
     return f"{kept}. Were every quad free to differ it would be {free}."
+
+
+# Private
+
+
+def _from_0_to_24(hour: str, minute: str, half: str) -> str:
+    return f"{int(hour) % 12 + (12 if half == 'p' else 0):02d}:{minute}"

@@ -87,7 +87,7 @@ def test_a_deposit_is_paid_the_balance_invoiced_and_a_part_credited_on_the_pages
         (str(deposit.total + 1), None, "is unpaid on this invoice"),
         ("-3", None, "At least"),
         ("three", None, "is no amount of money"),
-        ("5", "2099-01-01", "still to come"),
+        ("5", "2099-01-01", "in the future"),
     ):
         sent = a_payment(wickerlark, amount, words="Ünï 名前", **({"received_on": day} if day else {}))
         refused = staff.post(pay_at, sent)
@@ -116,7 +116,7 @@ def test_a_deposit_is_paid_the_balance_invoiced_and_a_part_credited_on_the_pages
     }
     refused = owner.post(further, form)
     assert refused.status_code == 422
-    assert "Write how much this part is" in refused.content.decode()
+    assert "Enter the amount of this part" in refused.content.decode()
     assert owner.post(further, {**form, "amount": "50", "label": "Second part"}).status_code == 302
     assert owner.post(further, {**form, "kind": "balance"}).status_code == 302
     with wickerlark.enter():

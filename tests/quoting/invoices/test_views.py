@@ -125,12 +125,12 @@ def test_a_deposit_is_paid_the_balance_invoiced_and_a_part_credited_on_the_pages
         assert json.loads(balance.frozen)["client"]["bill_to"] == "Rope Walk 3"
     page = text_of(owner, wickerlark.url("quoting:invoice", balance.pk))
     assert "less invoice 0001" in page
-    assert "All that was agreed is invoiced" in text_of(owner, further)
+    assert "Everything that was agreed has been invoiced" in text_of(owner, further)
 
     credit_at = wickerlark.url("quoting:invoice-credit", balance.pk)
     refused = staff.post(credit_at, {"key": "c" * 24, "amount": "9999999", "words": "slip"})
     assert refused.status_code == 422
-    assert "more than there is" in refused.content.decode()
+    assert "You can enter at most" in refused.content.decode()
     assert (
         staff.post(credit_at, {"key": "c" * 24, "amount": "10.00", "words": "One arch less"}).status_code
         == 302

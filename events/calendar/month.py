@@ -130,9 +130,9 @@ def _matching(filters: Filters, span: Window) -> QuerySet[Event]:
 
 def _event_conflicts(span: Window, studio: Studio) -> Mapping[int, tuple[str, ...]]:
     """The conflicts of each event's crew and vans, by the event's primary key."""
-    known = conflicts.roster(span, studio)
+    known = conflicts.read_roster(span, studio)
     found: dict[int, list[str]] = {}
-    by_shift: Mapping[int, Sequence[str]] = conflicts.conflicts(known)
+    by_shift: Mapping[int, Sequence[str]] = conflicts.find_conflicts(known)
     for shift in known.shifts:
         lines = found.setdefault(shift.event_id, [])
         lines += [words for words in by_shift.get(shift.pk, ()) if words not in lines]

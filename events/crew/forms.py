@@ -18,6 +18,9 @@ WEEKDAYS: Final = (
 )  # fmt: skip
 
 
+UNITS: Final = {"hours": "h", "minutes": "min", "hands": "people"}
+
+
 class MemberForm(forms.Form):
     """Somebody as crew."""
 
@@ -108,14 +111,14 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = WorkRules
         fields = [
-            "daily_rest_hours", "weekly_hours", "fresh_hours", "drying_hours", "prep_hands", "install_hands",
-            "strike_hands",
+            "daily_rest_hours", "weekly_rest_hours", "weekly_hours", "fresh_hours", "drying_hours", "prep_hands",
+            "install_hands", "strike_hands", "ask_again_minutes",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
-            lay_out(field, unit="h" if name.endswith("_hours") else "people")
+            lay_out(field, unit=UNITS[name.rpartition("_")[2]])
 
     def _post_clean(self) -> None:
         """The domain function checks the row; the form only reads."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Final
 
 from django.contrib import messages
@@ -29,10 +30,13 @@ NEW_FEED: Final = "feed_address"
 @studio_page(Right.SEE_EVENTS)
 def list_crew(request: StudioRequest) -> HttpResponse:
     """List the people of the studio, the vans and the work rules."""
+    studio_rules = rules.studio_rules()
+    weekly_rest = studio_rules.weekly_rest(is_european=request.tenant.studio.is_european)
     context = {
         "people": presenter.crew_rows(request.tenant.studio),
         "vans": Van.objects.order_by("-is_in_use", "name"),
-        "rules": rules.studio_rules(),
+        "rules": studio_rules,
+        "weekly_rest": weekly_rest / timedelta(hours=1),
         "is_open": feed.is_open(None),
         "feed_address": request.session.pop(NEW_FEED, ""),
         "studio": request.tenant.studio,

@@ -1,9 +1,9 @@
 """Work and rest by the clock: double calls, daily rest, the week. Pure.
 
 Rest and week are those of Directive 2003/88/EC of the European Parliament and of the Council: article 3, eleven
-consecutive hours in every period of 24; article 6, 48 hours in every seven days, overtime included (the directive
-lets a state average them; here every seven days count, which is stricter). A studio sets its own figures; the law
-of its place decides.
+consecutive hours in every period of 24; article 5, once in every seven days 24 hours on top of those; article 6, 48
+hours in every seven days, overtime included (the directive lets a state average them; here every seven days count,
+which is stricter). A studio sets its own figures; the law of its place decides.
 """
 
 from __future__ import annotations
@@ -19,32 +19,32 @@ DAY: Final = timedelta(hours=24)
 WEEK: Final = timedelta(days=7)
 
 
-def overlaps(stretches: Sequence[Window]) -> list[tuple[Window, Window]]:
+def overlaps(shifts: Sequence[Window]) -> list[tuple[Window, Window]]:
     """Pairs of neighbours that share a moment."""
-    return [(first, second) for first, second in pairwise(sorted(stretches)) if first.overlaps(second)]
+    return [(first, second) for first, second in pairwise(sorted(shifts)) if first.overlaps(second)]
 
 
-def working_days(stretches: Sequence[Window], rest: timedelta) -> list[Window]:
-    """Stretches joined wherever less than ``rest`` lies between them, in order."""
+def working_days(shifts: Sequence[Window], rest: timedelta) -> list[Window]:
+    """Shifts joined wherever less than ``rest`` lies between them, in order."""
     found: list[Window] = []
-    for stretch in sorted(stretches):
-        if found and stretch.start - found[-1].end < rest:
-            found[-1] = Window(found[-1].start, max(found[-1].end, stretch.end))
+    for shift in sorted(shifts):
+        if found and shift.start - found[-1].end < rest:
+            found[-1] = Window(found[-1].start, max(found[-1].end, shift.end))
         else:
-            found.append(stretch)
+            found.append(shift)
     return found
 
 
-def too_little_rest(stretches: Sequence[Window], rest: timedelta) -> list[Window]:
-    """Working days in whose 24 hours no ``rest`` in one piece is left: those longer than 24 h less the rest."""
+def too_little_rest(shifts: Sequence[Window], rest: timedelta, period: timedelta = DAY) -> list[Window]:
+    """Find work in whose ``period`` no ``rest`` in one piece is left: what is longer than the period less the rest."""
     if not rest:
         return []
-    return [day for day in working_days(stretches, rest) if day.length > DAY - rest]
+    return [block for block in working_days(shifts, rest) if block.length > period - rest]
 
 
-def fullest_week(stretches: Sequence[Window]) -> tuple[timedelta, Window | None]:
+def fullest_week(shifts: Sequence[Window]) -> tuple[timedelta, Window | None]:
     """The seven days in which most is worked, and how much; what overlaps counts once."""
-    merged = working_days(stretches, timedelta(microseconds=1))
+    merged = working_days(shifts, timedelta(microseconds=1))
     best: tuple[timedelta, Window | None] = (timedelta(), None)
     for first in merged:
         span = Window(first.start, first.start + WEEK)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import ClassVar, Final, TypeAlias
 
@@ -29,6 +29,8 @@ class Skill(models.TextChoices):
 
 
 EVERY_DAY: Final = "1111111"
+EUROPEAN_WEEKLY_REST: Final = Decimal(24)
+"""Hours beside the daily rest: Directive 2003/88/EC, article 5."""
 
 
 @tracked(exclude=["pay_an_hour"])
@@ -157,17 +159,32 @@ def _people(label: str) -> SmallField:
 class WorkRules(TenantModel):
     """How the studio works: one row a studio, or none where all is as usual.
 
-    Rest and week are those of Directive 2003/88/EC, articles 3 and 6, until the studio sets its own; the law
+    Rest and week are those of Directive 2003/88/EC, articles 3, 5 and 6, until the studio sets its own; the law
     of the place decides. The other defaults are common practice, no source.
     """
 
     daily_rest_hours = _hours("rest between two days of work", "11", least=0, most=24)
+    weekly_rest_hours = models.DecimalField(
+        "more rest once in seven days",
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(72))],
+        help_text="In one piece with the rest between two days. Empty: 24 in Europe, otherwise none.",
+    )
     weekly_hours = _hours("most hours in seven days", "48", least=1, most=168)
     fresh_hours = _hours("inflated at the earliest, before it is ready", "24", least=1, most=336)
     drying_hours = _hours("wash and dry covers", "6", least=0, most=96)
-    prep_hands = _people("hands at the studio")
-    install_hands = _people("hands on site")
-    strike_hands = _people("hands to take down")
+    prep_hands = _people("people for prep")
+    install_hands = _people("people to install")
+    strike_hands = _people("people to take down")
+    ask_again_minutes = models.PositiveSmallIntegerField(
+        "ask crew again when a shift moves by more than",
+        default=30,
+        validators=[MaxValueValidator(600)],
+        help_text="A smaller move keeps their answer.",
+    )
 
     class Meta:
         verbose_name_plural = "work rules"
@@ -181,12 +198,31 @@ class WorkRules(TenantModel):
                 name="events_workrules_hours_range",
             ),
             models.CheckConstraint(
+                condition=Q(weekly_rest_hours=None) | Q(weekly_rest_hours__gte=0, weekly_rest_hours__lte=72),
+                name="events_workrules_weekly_rest_range",
+            ),
+            models.CheckConstraint(
+                condition=Q(ask_again_minutes__lte=600), name="events_workrules_ask_again_range"
+            ),
+            models.CheckConstraint(
                 condition=Q(prep_hands__gte=1, prep_hands__lte=30)
                 & Q(install_hands__gte=1, install_hands__lte=30)
                 & Q(strike_hands__gte=1, strike_hands__lte=30),
                 name="events_workrules_hands_range",
             ),
         ]
+
+    def weekly_rest(self, *, is_european: bool) -> timedelta:
+        """The rest in one piece once in seven days, the daily rest included; nothing where there is no such rule."""
+        hours = self.weekly_rest_hours
+        if hours is None:
+            hours = EUROPEAN_WEEKLY_REST if is_european else Decimal(0)
+        return timedelta(hours=float(hours + self.daily_rest_hours)) if hours else timedelta()
+
+    @property
+    def tolerance(self) -> timedelta:
+        """By how much a shift may move before its crew is asked again."""
+        return timedelta(minutes=self.ask_again_minutes)
 
     def __str__(self) -> str:
         return f"rest {self.daily_rest_hours} h, week {self.weekly_hours} h"

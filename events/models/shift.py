@@ -91,6 +91,10 @@ class CrewCall(TenantModel):
     answer = models.CharField(max_length=9, choices=Answer, default=Answer.NOT_ASKED)
     asked_at = models.DateTimeField(null=True)
     answered_at = models.DateTimeField(null=True)
+    answer_starts_at = models.DateTimeField(
+        null=True, help_text="The hours that the question or the answer was for."
+    )
+    answer_ends_at = models.DateTimeField(null=True)
 
     class Meta:
         ordering: ClassVar = ["pk"]

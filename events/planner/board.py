@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from random import Random
 
 from events.planner.problem import (
-    A_DAY,
     Assigned,
     Job,
     Problem,
@@ -17,43 +16,45 @@ from events.planner.problem import (
     on_first,
     on_then,
 )
+from events.planner.rules import Booking, Span, find_worker_breaches, is_set_by_hand, may_add
 
-Span = tuple[int, int]
+ANY_VOLUME = 1e9
 
 
 class Board:
-    """The shifts put up so far. No plan on it gives anybody two things at once or too little rest, but for what
-    was fixed by hand."""
+    """The shifts assigned so far. The board adds nobody and no van against a rule.
+
+    Whoever was assigned by hand counts as out from the beginning, also while the shift itself is not on the board.
+    """
 
     def __init__(self, problem: Problem, plan: Mapping[str, Assigned] | None = None) -> None:
         self.problem = problem
         self.done: dict[str, Assigned] = {}
-        self._known = {job.key: job for job in problem.jobs}
+        self._workers = {worker.key: worker for worker in problem.workers}
         self._next = {job.after: job.key for job in problem.jobs if job.after}
-        keys = [worker.key for worker in problem.workers] + [van.key for van in problem.vans]
-        self._out: dict[str, list[Span]] = {key: [] for key in keys}
-        self._off: dict[str, list[Span]] = {worker.key: list(worker.off) for worker in problem.workers}
-        for key, begin, end in problem.taken:
-            self._off.setdefault(key, []).append((begin, end))
+        keys = [*self._workers, *(van.key for van in problem.vans)]
+        self._taken = {key: [Booking(span) for span in problem.taken_of.get(key, ())] for key in keys}
+        self._out: dict[str, dict[str, Booking]] = {key: {} for key in keys}
         self._spans: dict[str, Span] = {}
+        self._reserve_by_hand()
         if plan:
             for key, span in hours(problem, plan).items():
                 self._put(key, plan[key], span)
 
-    def wanted(self, job: Job) -> int:
-        """When it would start if nothing else were."""
+    def wished_start(self, job: Job) -> int:
+        """When it would start if there were nothing else."""
         if job.fixed_start is not None:
             return job.fixed_start
         return job.latest if job.late_is_better else job.earliest
 
     def put(self, job: Job, done: Assigned) -> None:
-        """Put it up as it is said, on no tour."""
+        """Put a shift on the board, on no tour."""
         self._put(job.key, done, (done.start, done.start + job.length))
 
     def put_tour(self, each: Tour, starts: Span) -> bool:
-        """Put both shifts of a tour up at these starts, with one van and one crew; False where none is free."""
-        first, then = (self._known[key] for key in (each.first, each.then))
-        spans = on_first(each, self._known, starts[0]), on_then(each, self._known, starts[1])
+        """Put both shifts of a tour on the board, with one van and one crew; False where none is free."""
+        first, then = (self.problem.job[key] for key in (each.first, each.then))
+        spans = on_first(each, self.problem.job, starts[0]), on_then(each, self.problem.job, starts[1])
         van = self._van_for_tour(each, spans)
         crew = self._crew_for_tour(first, then, spans) if van else None
         if van is None or crew is None or len(crew) > van.seats:
@@ -64,41 +65,80 @@ class Board:
         return True
 
     def take_down(self, job: Job) -> None:
-        """Take it down; whoever was on it is free again."""
-        done, span = self.done.pop(job.key), self._spans.pop(job.key)
-        for who in self._whose(done):
-            self._out[who].remove(span)
+        """Take a shift off the board; whoever the planner put on it is free again."""
+        done = self.done.pop(job.key)
+        del self._spans[job.key]
+        for who in _people_and_van(done):
+            if not is_set_by_hand(job, who):
+                del self._out[who][job.key]
 
-    def best(self, job: Job, dice: Random | None = None) -> Assigned | None:
-        """The start, van and people with which least is missing; None where what it waits for, or what waits for it,
-        leaves it no time. With ``dice`` not always the same."""
+    def best(self, job: Job, dice: Random | None = None, *, at_any_cost: bool = False) -> Assigned | None:
+        """Find the start, van and people that break and miss least; None where no start is possible.
+
+        With ``dice`` not always the same. ``at_any_cost`` there is a start, though what it waits for, or what waits
+        for it, leaves no time.
+        """
         found: Assigned | None = None
-        for start in self._starts(job, dice):
+        least = (0, 0)
+        starts = self._starts(job, dice)
+        if not starts and at_any_cost:
+            starts = [self.wished_start(job)]
+        for start in starts:
+            broken = self._broken_by_hand(job, (start, start + job.length))
+            if broken is None or (found and broken > least[0]):
+                continue
             done = self._filled(job, start, dice)
-            if found is None or done.lacks < found.lacks:
-                found = done
-            if done.is_whole:
+            if found is None or (broken, done.lacks) < least:
+                found, least = done, (broken, done.lacks)
+            if least == (0, 0):
                 break
         return found
 
     # --- Private ---
 
+    def _reserve_by_hand(self) -> None:
+        """Keep the time of whoever was set by hand, at the start that breaks least."""
+        mine = [job for job in self.problem.jobs if job.fixed_people or job.fixed_van]
+        for job in sorted(mine, key=lambda job: (job.fixed_start is None, self.wished_start(job), job.key)):
+            starts = list(self._starts(job, None)) or [self.wished_start(job)]
+            start = min(starts, key=lambda step: self._broken_by_hand(job, (step, step + job.length)) or 0)
+            for who in self._set_by_hand(job):
+                self._out[who][job.key] = Booking((start, start + job.length), job.key)
+
+    def _set_by_hand(self, job: Job) -> list[str]:
+        return [who for who in (*job.fixed_people, job.fixed_van) if who in self._out]
+
+    def _broken_by_hand(self, job: Job, span: Span) -> int | None:
+        """How much breaks at these hours with whoever was set by hand; None where that harms what the planner added."""
+        broken = 0
+        for who in self._set_by_hand(job):
+            bookings = [each for each in self._bookings(who) if each.job != job.key]
+            bookings.append(Booking(span, job.key))
+            if worker := self._workers.get(who):
+                for breach in find_worker_breaches(self.problem, worker, bookings):
+                    if not breach.by_hand:
+                        return None
+                    broken += breach.steps
+                continue
+            clashes = [each for each in bookings[:-1] if not _apart(each.span, span)]
+            if not all(each.by_hand for each in clashes):
+                return None
+            broken += len(clashes)
+        return broken
+
+    def _bookings(self, who: str) -> list[Booking]:
+        return [*self._taken[who], *self._out[who].values()]
+
     def _put(self, key: str, done: Assigned, span: Span) -> None:
         self.done[key], self._spans[key] = done, span
-        for who in self._whose(done):
-            self._out.setdefault(who, []).append(span)
-
-    @staticmethod
-    def _whose(done: Assigned) -> Iterator[str]:
-        yield from done.people
-        if done.van:
-            yield done.van
+        for who in _people_and_van(done):
+            self._out[who][key] = Booking(span, key, is_set_by_hand(self.problem.job[key], who))
 
     def _starts(self, job: Job, dice: Random | None) -> Sequence[int]:
         if job.fixed_start is not None:
             return [job.fixed_start]
         before = self.done.get(job.after)
-        least = before.start + self._known[job.after].length if before else job.earliest
+        least = before.start + self.problem.job[job.after].length if before else job.earliest
         most = min(self._waited_for(job)) - job.length
         starts = [
             step
@@ -126,60 +166,72 @@ class Board:
         van = job.fixed_van or (self._free_van(job, span) if job.needs_van else None)
         seats = next((each.seats for each in self.problem.vans if each.key == van), job.hands)
         people = [worker for worker in self.problem.workers if worker.key in job.fixed_people]
-        lacking = [skill for skill in job.skills if not any(skill in who.skills for who in people)]
-        able = self._able(job, span)
-        if dice:
-            dice.shuffle(able)
-        worked = {who.key: sum(end - begin for begin, end in self._out[who.key]) for who in able}
-        while len(people) < min(job.hands, max(seats, len(people))) and able:
-            chosen = min(
-                able,
-                key=lambda who: (
-                    -sum(skill in who.skills for skill in lacking),
-                    who.key not in job.before_people,
-                    dice.random() if dice else worked[who.key],
-                ),
-            )
-            able.remove(chosen)
-            people.append(chosen)
-            lacking = [skill for skill in lacking if skill not in chosen.skills]
+        lacking = {skill for skill in job.skills if not any(skill in who.skills for who in people)}
+        wanted = min(job.hands, max(seats, len(people)))
+        people += self._chosen(job, self._able(job, span), wanted - len(people), lacking, dice)
         on = {who.key for who in people}
         return Assigned(
             start=start,
             people=tuple(worker.key for worker in self.problem.workers if worker.key in on),
             van=van,
             missing_hands=max(0, max(job.hands, len(job.fixed_people)) - len(people)),
-            missing_skills=tuple(lacking),
+            missing_skills=tuple(
+                skill for skill in job.skills if not any(skill in who.skills for who in people)
+            ),
             missing_van=job.needs_van and van is None,
         )
 
+    def _chosen(
+        self, job: Job, able: list[Worker], number: int, lacking: set[str], dice: Random | None
+    ) -> Iterator[Worker]:
+        """So many of those who can, with the skills that lack first, then who had it before, then who worked least."""
+        if dice:
+            dice.shuffle(able)
+        worked = {who.key: self._worked(who) for who in able}
+        while number > 0 and able:
+            chosen = min(
+                able,
+                key=lambda who: (
+                    -len(lacking & who.skills),
+                    who.key not in job.before_people,
+                    dice.random() if dice else worked[who.key],
+                ),
+            )
+            able.remove(chosen)
+            lacking -= chosen.skills
+            number -= 1
+            yield chosen
+
+    def _worked(self, who: Worker) -> int:
+        return sum(booking.span[1] - booking.span[0] for booking in self._out[who.key].values())
+
     def _van_for_tour(self, each: Tour, spans: Sequence[Span]) -> VanSpace | None:
-        jobs = [self._known[key] for key in (each.first, each.then)]
+        jobs = [self.problem.job[key] for key in (each.first, each.then)]
         fits = [
             van
             for van in self.problem.vans
             if all(van.takes(job) for job in jobs)
             and (van.volume_m3 is None or each.volume_m3 <= van.volume_m3)
-            and all(_is_free(span, self._out[van.key], self._off.get(van.key, ())) for span in spans)
+            and all(self._is_free(van, span) for span in spans)
         ]
-        return min(fits, key=lambda van: van.volume_m3 or 1e9, default=None)
+        return min(fits, key=lambda van: van.volume_m3 or ANY_VOLUME, default=None)
 
     def _crew_for_tour(self, first: Job, then: Job, spans: Sequence[Span]) -> list[Worker] | None:
         """Whoever is free for both and has worked least, so that every skill is there."""
+        both = [Booking(span, job.key, by_hand=False) for span, job in zip(spans, (first, then), strict=True)]
         free = [
             who
             for who in self.problem.workers
             if who.key not in first.not_people | then.not_people
-            and all(_is_free(span, self._out[who.key], self._off[who.key]) for span in spans)
-            and self._rests([*self._out[who.key], *spans])
+            and may_add(self.problem, who, self._bookings(who.key), both[0])
+            and may_add(self.problem, who, [*self._bookings(who.key), both[0]], both[1])
         ]
-        free.sort(key=lambda who: sum(end - begin for begin, end in self._out[who.key]))
+        free.sort(key=self._worked)
         lacking, crew = {*first.skills, *then.skills}, list[Worker]()
         hands = max(first.hands, then.hands)
         while len(crew) < hands and free:
-            chosen = max(
-                free, key=lambda who: len(lacking & who.skills)
-            )  # the first of those: the least worked
+            # The first with most of the skills: the one who worked least.
+            chosen = max(free, key=lambda who: len(lacking & who.skills))
             free.remove(chosen)
             crew.append(chosen)
             lacking -= chosen.skills
@@ -189,40 +241,30 @@ class Board:
         fits = [
             van
             for van in self.problem.vans
-            if van.takes(job) and _is_free(span, self._out[van.key], self._off.get(van.key, ()))
+            if van.takes(job) and len(job.fixed_people) <= van.seats and self._is_free(van, span)
         ]
-        fits.sort(key=lambda van: (van.key != job.before_van, van.volume_m3 or 1e9))
+        fits.sort(key=lambda van: (van.key != job.before_van, van.volume_m3 or ANY_VOLUME))
         return fits[0].key if fits else None
 
+    def _is_free(self, van: VanSpace, span: Span) -> bool:
+        return all(_apart(each.span, span) for each in self._bookings(van.key))
+
     def _able(self, job: Job, span: Span) -> list[Worker]:
+        new = Booking(span, job.key, by_hand=False)
         return [
             who
             for who in self.problem.workers
             if who.key not in job.fixed_people
             and who.key not in job.not_people
-            and _is_free(span, self._out[who.key], self._off[who.key])
-            and self._rests([*self._out[who.key], span])
+            and may_add(self.problem, who, self._bookings(who.key), new)
         ]
 
-    def _rests(self, spans: list[Span]) -> bool:
-        """Whether no working day leaves too little rest, and the span isn't too full."""
-        rest = self.problem.rest
-        if sum(end - begin for begin, end in spans) > self.problem.week:
-            return False
-        return all(last - first <= A_DAY - rest for first, last in working_days(spans, rest))
+
+def _people_and_van(done: Assigned) -> Iterator[str]:
+    yield from done.people
+    if done.van:
+        yield done.van
 
 
-def working_days(spans: Iterable[Span], rest: int) -> Iterator[Span]:
-    """What is worked without a rest of so many steps in between: from when to when, in order."""
-    first = last = None
-    for begin, end in sorted(spans):
-        if first is not None and last is not None and begin - last >= rest:
-            yield first, last
-            first = None
-        first, last = (begin, end) if first is None or last is None else (first, max(last, end))
-    if first is not None and last is not None:
-        yield first, last
-
-
-def _is_free(span: Span, *taken: Iterable[Span]) -> bool:
-    return not any(begin < span[1] and span[0] < end for spans in taken for begin, end in spans)
+def _apart(first: Span, second: Span) -> bool:
+    return first[1] <= second[0] or second[1] <= first[0]

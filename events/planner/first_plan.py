@@ -12,13 +12,13 @@ from random import Random
 from typing import Final
 
 from events.planner.board import Board
+from events.planner.plan_cost import cost
 from events.planner.problem import (
     LONGEST_WAIT,
     Assigned,
     Job,
     Problem,
     Tour,
-    cost,
     driven_tours,
     driving_saved,
     work_saved,
@@ -36,15 +36,19 @@ SEED: Final = 1
 
 
 def make_first_plan(problem: Problem) -> dict[str, Assigned] | None:
-    """One pass over the shifts in order of time, what was fixed by hand first; None where a shift is left no time
-    by what it waits for."""
+    """Go over the shifts once in order of time, what was set by hand first; None where a shift gets no start."""
     board = Board(problem)
 
     def turn(job: Job) -> tuple[bool, int, str]:
         by_hand = job.fixed_start is not None or bool(job.fixed_people or job.fixed_van)
-        return not by_hand, board.wanted(job), job.key
+        return not by_hand, board.wished_start(job), job.key
 
-    return dict(board.done) if _put_up(board, sorted(problem.jobs, key=turn)) else None
+    for job in sorted(problem.jobs, key=turn):
+        done = board.best(job, at_any_cost=True)
+        if done is None:
+            return None
+        board.put(job, done)
+    return dict(board.done)
 
 
 def fill_gaps(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
@@ -74,7 +78,7 @@ def add_tours(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float)
 
     It breaks no rule that ``plan`` keeps.
     """
-    until, known = time.monotonic() + seconds, {job.key: job for job in problem.jobs}
+    until, known = time.monotonic() + seconds, problem.job
     best = dict(plan)
     least = cost(problem, best)
     for each in sorted(problem.tours, key=lambda each: -work_saved(each, known) - driving_saved(each, known)):
@@ -119,7 +123,7 @@ def _is_by_hand(each: Tour, known: Mapping[str, Job]) -> bool:
 def _on_tour(problem: Problem, plan: Mapping[str, Assigned], each: Tour) -> dict[str, Assigned] | None:
     """The plan with this tour in it, and the prep that it waits for put up anew; None where that can't be."""
     board = Board(problem, plan)
-    known = {job.key: job for job in problem.jobs}
+    known = problem.job
     first, then, prep = known[each.first], known[each.then], known.get(each.prep)
     for job in (first, then, prep):
         if job:

@@ -5,6 +5,7 @@ Each request and its result stay in the cache, by studio and an unguessable name
 
 from __future__ import annotations
 
+import logging
 import secrets
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
@@ -29,6 +30,13 @@ LONG_SECONDS: Final = 20.0
 """The time for more than A_FEW events; fewer get :data:`events.planner.solver.LIMIT_SECONDS`."""
 PATIENCE: Final = timedelta(minutes=4)
 """A request older than this gets no result: the worker died, and its plan with it."""
+
+
+FAILED_CHECK: Final = (
+    "The plan failed its own check, so it is not shown. Plan again; if that happens once more, tell whoever runs this "
+    "server."
+)
+logger = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +110,9 @@ def work_out(name: str) -> None:
         made = proposal.make_proposal(asked.first, asked.last, entered_studio(), seconds=asked.seconds)
     except CannotPlan as refusal:
         _save(replace(asked, refusal=" ".join(refusal.messages)))
+    except solver.WrongPlan:
+        logger.exception("A plan failed its own check")
+        _save(replace(asked, refusal=FAILED_CHECK))
     else:
         _save(replace(asked, proposal=made))
 

@@ -5,21 +5,24 @@ Time is counted in steps of a quarter of an hour from the start of the span.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property
 from typing import Final
 
 from studio.measures.times import Window
 
 STEP: Final = timedelta(minutes=15)
 A_DAY: Final = timedelta(days=1) // STEP
+A_WEEK: Final = 7 * A_DAY
 USUAL_DAY: Final = timedelta(hours=8) // STEP
 """What is worked beyond this on one day is overtime (common practice, no source)."""
 
 LONGEST_WAIT: Final = timedelta(hours=1) // STEP
 """So long at most a crew waits between two sites of a tour (common practice, no source)."""
 
+BROKEN: Final = 100_000_000
 MISSING: Final = 100_000
 WORK: Final = 20
 DRIVING: Final = 12
@@ -28,10 +31,11 @@ UNFAIR: Final = 4
 CHANGED: Final = 40
 MOVED: Final = 10
 EARLY: Final = 1
-"""What a missing hand, skill or van costs, or pieces that come too late; a quarter of an hour of anybody's work; of a
-van on the road; of overtime on top of the work (time and a half); of difference between who works most and least;
-somebody or a van changed who stood in the last plan, or a shift moved; a quarter of an hour of prep earlier, or of
-anything else later, than need be."""
+"""The costs of a plan: of a rule that bookings set by hand break (a double booking, a quarter of an hour of rest too
+little); of a missing person, skill or van, or of pieces that come too late; of a quarter of an hour of somebody's work,
+of a van on the road, of overtime on top of the work (time and a half), of difference between who works most and least;
+of a person or van that the last plan had and this one changes, or a shift that it moves; of a quarter of an hour of
+prep earlier, or of anything else later, than necessary. A broken rule costs more than all else together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +96,15 @@ class VanSpace:
     seats: int = 3
     volume_m3: float | None = None
     longest_m: float | None = None
+    is_in_use: bool = True
 
     def takes(self, job: Job) -> bool:
+        """Whether what the job carries goes in, or the van was chosen by hand."""
+        if self.key == job.fixed_van:
+            return True
+        return self.is_in_use and self.holds(job)
+
+    def holds(self, job: Job) -> bool:
         """Whether what the job carries goes in."""
         return (self.volume_m3 is None or job.volume_m3 <= self.volume_m3) and (
             self.longest_m is None or job.longest_m <= self.longest_m
@@ -122,6 +133,26 @@ class Tour:
 
 
 @dataclass(frozen=True, slots=True)
+class Reach:
+    """The limits of a shift's hours, whatever its start and whatever tour it is on."""
+
+    first_begin: int
+    last_begin: int
+    first_end: int
+    last_end: int
+    shortest: int
+    longest: int
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """The shifts that may begin within the same seven days, and what somebody works then beside the plan."""
+
+    jobs: frozenset[str]
+    taken: frozenset[tuple[int, int]]
+
+
+@dataclass(frozen=True)
 class Problem:
     """Everything that a plan must mind."""
 
@@ -131,17 +162,62 @@ class Problem:
     rest: int
     """Steps of rest in one piece in every 24 hours."""
     week: int
-    """Most steps anybody works in the span."""
+    """Most steps anybody works in seven days."""
     origin: datetime | None = None
     taken: tuple[tuple[str, int, int], ...] = ()
     """Key of a worker or van, and a span in which it is out for something that isn't planned here."""
     tours: tuple[Tour, ...] = ()
-    """Each may be gone or not; a shift is on one of them at most."""
+    """Each may be driven or not; a shift is on one of them at most."""
+    weekly_rest: int = 0
+    """Steps of rest in one piece in every seven days, the daily rest included; 0: the country has no such rule."""
 
     def moment(self, step: int) -> datetime:
         """The moment of a step."""
         assert self.origin is not None
         return self.origin + step * STEP
+
+    @cached_property
+    def job(self) -> Mapping[str, Job]:
+        """Each job by its key."""
+        return {job.key: job for job in self.jobs}
+
+    @cached_property
+    def reach(self) -> Mapping[str, Reach]:
+        """The limits of each job's hours, by its key."""
+        return {job.key: _reach(job, self.tours) for job in self.jobs}
+
+    @cached_property
+    def taken_of(self) -> Mapping[str, tuple[tuple[int, int], ...]]:
+        """When each worker and van is out for something that isn't planned here, by its key."""
+        keys = {key for key, _, _ in self.taken}
+        return {key: tuple((begin, end) for who, begin, end in self.taken if who == key) for key in keys}
+
+    @cached_property
+    def weeks(self) -> Mapping[str, tuple[Week, ...]]:
+        """For each worker the fullest sets of shifts that seven days may hold: no more is worked than in these.
+
+        A shift counts wherever in its window it starts, so that near the edge of seven days this is stricter than the
+        rule.
+        """
+        found: dict[tuple[tuple[int, int], ...], tuple[Week, ...]] = {}
+        for worker in self.workers:
+            taken = self.taken_of.get(worker.key, ())
+            if taken not in found:
+                found[taken] = tuple(_fullest(self._weeks(taken)))
+        return {worker.key: found[self.taken_of.get(worker.key, ())] for worker in self.workers}
+
+    def _weeks(self, taken: tuple[tuple[int, int], ...]) -> Iterator[Week]:
+        """The seven days from each shift, and from each thing that somebody does beside the plan."""
+        starts = {(reach.first_begin, reach.last_begin) for reach in self.reach.values()}
+        for first, last in sorted(starts | {(begin, begin) for begin, _ in taken}):
+            yield Week(
+                frozenset(
+                    key
+                    for key, reach in self.reach.items()
+                    if reach.last_begin >= first and reach.first_begin < last + A_WEEK
+                ),
+                frozenset(span for span in taken if first <= span[0] < last + A_WEEK),
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,51 +256,10 @@ class Plan:
 
     @property
     def gap(self) -> float:
-        """How far above the bound the cost may lie, as a share of the cost; nought: nothing is better."""
-        return 0.0 if self.is_optimal or not self.cost else max(0.0, (self.cost - self.bound) / self.cost)
-
-
-def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
-    """What a plan costs, reckoned from the plan alone: the solver's own figure must agree."""
-    total = MISSING * len(late_pieces(problem, jobs))
-    worked = {worker.key: 0 for worker in problem.workers}
-    by_day: dict[tuple[str, int], int] = {}
-    spans = hours(problem, jobs)
-    for job in problem.jobs:
-        done = jobs[job.key]
-        begin, end = spans[job.key]
-        total += MISSING * done.lacks
-        total += DRIVING * 2 * job.drive * bool(done.van)
-        for key in done.people:
-            total += WORK * (end - begin)
-            worked[key] += end - begin
-            day = (key, day_of(job))
-            by_day[day] = by_day.get(day, 0) + end - begin
-        total += CHANGED * len(job.before_people - set(done.people))
-        total += CHANGED * bool(job.before_van and job.before_van != done.van)
-        total += MOVED * (job.before_start is not None and job.before_start != done.start)
-        total += EARLY * (job.latest - done.start if job.late_is_better else done.start - job.earliest)
-    known = {job.key: job for job in problem.jobs}
-    total -= DRIVING * sum(driving_saved(each, known) for each in driven_tours(problem, jobs))
-    total += OVERTIME * sum(max(0, steps - USUAL_DAY) for steps in by_day.values())
-    total += UNFAIR * ((max(worked.values()) - min(worked.values())) if worked else 0)
-    return total
-
-
-def least_cost(problem: Problem) -> int:
-    """What no plan costs less than, without any thought of who is free: all the work, all the driving, but for what the
-    best tour of each first shift saves."""
-    known = {job.key: job for job in problem.jobs}
-    total = sum(
-        WORK * job.length * people_needed(job) + DRIVING * 2 * job.drive * job.needs_van
-        for job in problem.jobs
-    )
-    saved: dict[str, int] = {}
-    for each in problem.tours:
-        crew = max(people_needed(known[key]) for key in (each.first, each.then))
-        value = DRIVING * driving_saved(each, known) + WORK * crew * work_saved(each, known)
-        saved[each.first] = max(saved.get(each.first, 0), value)
-    return max(0, total - sum(saved.values()))
+        """How far above the bound the cost may lie, as a share of what can be saved; nought: nothing is better."""
+        if self.is_optimal or self.cost <= self.bound:
+            return 0.0
+        return min(1.0, (self.cost - self.bound) / max(1, self.cost % BROKEN))
 
 
 def people_needed(job: Job) -> int:
@@ -240,10 +275,9 @@ def driven_tours(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Tour]:
 def hours(problem: Problem, jobs: Mapping[str, Assigned]) -> dict[str, tuple[int, int]]:
     """From when to when whoever is on each shift works, with the tours that the plan goes."""
     spans = {job.key: (jobs[job.key].start, jobs[job.key].start + job.length) for job in problem.jobs}
-    known = {job.key: job for job in problem.jobs}
     for each in driven_tours(problem, jobs):
-        spans[each.first] = on_first(each, known, jobs[each.first].start)
-        spans[each.then] = on_then(each, known, jobs[each.then].start)
+        spans[each.first] = on_first(each, problem.job, jobs[each.first].start)
+        spans[each.then] = on_then(each, problem.job, jobs[each.then].start)
     return spans
 
 
@@ -265,7 +299,7 @@ def late_pieces(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Tour]:
         for each in problem.tours
         if each.brings_pieces
         and jobs[each.then].comes_from != each.first
-        and jobs[each.then].start < jobs[each.first].start + _length(problem, each.first)
+        and jobs[each.then].start < jobs[each.first].start + problem.job[each.first].length
     ]
 
 
@@ -280,10 +314,6 @@ def work_saved(each: Tour, known: Mapping[str, Job]) -> int:
     return first.home - each.loads + then.out - each.drive
 
 
-def _length(problem: Problem, key: str) -> int:
-    return next(job.length for job in problem.jobs if job.key == key)
-
-
 def day_of(job: Job) -> int:
     """The day that a job's hours count to, whenever in its window it starts: that of the middle of its window."""
     return (job.earliest + job.latest + job.length) // 2 // A_DAY
@@ -292,3 +322,33 @@ def day_of(job: Job) -> int:
 def in_steps(window: Window, origin: datetime) -> tuple[int, int]:
     """A window in steps from ``origin``, widened to whole ones."""
     return (window.start - origin) // STEP, -((origin - window.end) // STEP)
+
+
+# --- Private ---
+
+
+def _reach(job: Job, tours: tuple[Tour, ...]) -> Reach:
+    mine = [each for each in tours if job.key in (each.first, each.then)]
+    moves = [-each.loads if each.first == job.key else job.out - each.drive for each in mine]
+    earlier, later = max(0, -min(moves, default=0)), max(0, max(moves, default=0))
+    sooner_over = job.home if any(each.first == job.key for each in mine) else 0
+    earliest = job.earliest if job.fixed_start is None else job.fixed_start
+    latest = job.latest if job.fixed_start is None else job.fixed_start
+    return Reach(
+        earliest - earlier,
+        latest + later,
+        earliest + job.length - sooner_over,
+        latest + job.length,
+        shortest=job.length - max(later, sooner_over),
+        longest=job.length + earlier,
+    )
+
+
+def _fullest(weeks: Iterator[Week]) -> Iterator[Week]:
+    """Those that lie in no other."""
+    found = list(dict.fromkeys(weeks))
+    for week in found:
+        if not any(
+            week != other and week.jobs <= other.jobs and week.taken <= other.taken for other in found
+        ):
+            yield week

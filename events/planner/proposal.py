@@ -19,8 +19,9 @@ from events.jobs import changes
 from events.models import CrewCall, Event, Shift, ShiftKind, Skill, Van
 from events.planner import solver
 from events.planner import span as spans
+from events.planner.breach_words import explain_breaches
 from events.planner.problem import STEP, Assigned, Job, Plan, Problem, hours
-from events.planner.reasons import Reason, reasons
+from events.planner.unfilled import Reason, explain_gaps
 from studio import tenancy
 from studio.models import Studio
 from studio.tenancy.access import require
@@ -79,12 +80,13 @@ def make_proposal(
         raise CannotPlan("Nobody can be called: say who on the crew page first.")
     try:
         plan = solver.solve(span.problem, seconds=seconds)
-        why = reasons(span.problem, plan, studio, lambda other: _again(other, plan))
+        gaps = explain_gaps(span.problem, plan, studio, lambda other: _again(other, plan))
     except solver.NoPlan as failure:
         raise CannotPlan(str(failure)) from failure
+    reasons = [*explain_breaches(span.problem, plan), *gaps]
     lines = [_line(job, plan, span) for job in span.problem.jobs]
     lines.sort(key=lambda line: (line.starts_at, line.key))
-    return Proposal(tuple(lines), tuple(why), plan, _sealed(span, plan))
+    return Proposal(tuple(lines), tuple(reasons), plan, _sealed(span, plan))
 
 
 def check_days(first: date, last: date) -> None:

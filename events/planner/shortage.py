@@ -5,11 +5,12 @@ A solver sees this by itself, but late: told beforehand, it knows sooner how goo
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
-from events.planner.problem import A_DAY, Job, Problem, Worker
+from events.planner.problem import A_DAY, A_WEEK, Job, Problem, Worker
+from events.planner.rules import may_break_by_hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +26,9 @@ class Shortage:
 def shortages(problem: Problem) -> Iterator[Shortage]:
     """For hands and for every skill: what must be under way at one moment, and what must lie within one span of
     time, beyond what so many people can do."""
+    may_break = {worker.key for worker in problem.workers if may_break_by_hand(problem, worker)}
     problem = replace(problem, jobs=tuple(_cores(problem)))
-    crowd = _Crowd(problem)
+    crowd = _Crowd(problem, may_break)
     for skill in ("", *sorted({skill for job in problem.jobs for skill in job.skills})):
         jobs = [job for job in problem.jobs if not skill or skill in job.skills]
         able = [worker for worker in problem.workers if not skill or skill in worker.skills]
@@ -54,17 +56,19 @@ def _cores(problem: Problem) -> Iterator[Job]:
 class _Crowd:
     """How much everybody can work between two steps."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, may_break: Collection[str]) -> None:
         self.problem = problem
         self.begin = min((_first(job) for job in problem.jobs), default=0)
         self.end = max((_over_by(job) for job in problem.jobs), default=0) + 1
         self.off = {worker.key: list(accumulate(self._off(worker), initial=0)) for worker in problem.workers}
         """Of each, how many steps they are off before each step from the first on."""
+        self.may_break = may_break
 
     def can_work(self, able: Sequence[Worker], begin: int, end: int, jobs: Sequence[Job]) -> int:
-        """Steps of work by all of these together, in which each has their rest; or what was put on them by hand."""
+        """Steps of work by all of these together, with their rest; more where what was set by hand may break a rule."""
         steps, most = end - begin, A_DAY - self.problem.rest
-        unbroken = min(steps // A_DAY * most + min(steps % A_DAY, most), self.problem.week)
+        weeks = -(-steps // A_WEEK)
+        unbroken = min(steps // A_DAY * most + min(steps % A_DAY, most), weeks * self.problem.week)
         first, last = begin - self.begin, end - self.begin
         by_hand = {who: 0 for job in jobs for who in job.fixed_people}
         for job in jobs:
@@ -74,7 +78,7 @@ class _Crowd:
         for worker in able:
             off = self.off[worker.key]
             can = min(unbroken, steps - off[last] + off[first])
-            total += max(can, by_hand[worker.key]) if worker.key in by_hand else can
+            total += can + (by_hand.get(worker.key, 0) if worker.key in self.may_break else 0)
         return total
 
     def _off(self, worker: Worker) -> Iterator[bool]:

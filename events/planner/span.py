@@ -17,7 +17,7 @@ from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Skill, Stat
 from events.planner.problem import STEP, Job, Problem, VanSpace, Worker, in_steps
 from events.planner.tours import in_whole_steps, possible_tours, ways_there_and_back
 from events.schedule import conflicts
-from events.schedule.conflicts import Roster, roster
+from events.schedule.conflicts import Roster, read_roster
 from events.transfers import transfers
 from studio.measures.times import Window
 from studio.models import Studio
@@ -55,13 +55,14 @@ def find_span(first: date, last: date, studio: Studio) -> Span:
         # A tour may have widened it; whether it is on one is what is planned here.
         event.load_out_at, event.back_at = usual_load_out(event), usual_back(event)
     plans = work_plans(list(events.values()), studio)
-    known = roster(window, studio)
+    known = read_roster(window, studio)
     everybody, vans = crew.people_and_vans()
     people = {str(who.membership.pk): who for who in everybody if who.member.is_called}
     origin = window.start - LEAD
     saved = {job_key(shift.event_id, shift.kind): shift for shift in known.shifts if shift.event_id in events}
     by_member = {who.member.pk: key for key, who in people.items() if who.member.pk}
     calls = _calls(saved.values())
+    vans += _retired_vans_set_by_hand(saved.values(), vans)
     spaces = {str(van.pk): _space(van) for van in vans}
     loads = van_load.loads(events)
     drives = drives_between(event.venue for event in events.values() if event.venue)
@@ -85,8 +86,9 @@ def find_span(first: date, last: date, studio: Studio) -> Span:
         jobs=tuple(jobs),
         workers=workers,
         vans=tuple(spaces.values()),
-        rest=round(timedelta(hours=float(rules.daily_rest_hours)) / STEP),
-        week=round(timedelta(hours=float(rules.weekly_hours)) / STEP),
+        rest=in_whole_steps(timedelta(hours=float(rules.daily_rest_hours))),
+        week=timedelta(hours=float(rules.weekly_hours)) // STEP,
+        weekly_rest=in_whole_steps(rules.weekly_rest(is_european=studio.is_european)),
         origin=origin,
         taken=tuple(_taken(known, events, by_member, origin)),
         tours=possible_tours(jobs, of_job, drives, transfers.find_transfer_pairs(events.values())),
@@ -130,7 +132,14 @@ def _space(van: Van) -> VanSpace:
         van.seats,
         None if van.load_m3 is None else float(van.load_m3),
         None if van.longest_m is None else float(van.longest_m),
+        is_in_use=van.is_in_use,
     )
+
+
+def _retired_vans_set_by_hand(saved: Iterable[Shift], in_use: Sequence[Van]) -> list[Van]:
+    """Vans that go because somebody said so, though they aren't in use any more."""
+    by_hand = {shift.van.pk: shift.van for shift in saved if shift.van and shift.van_fixed}
+    return [van for pk, van in by_hand.items() if pk not in {van.pk for van in in_use}]
 
 
 def _job(
@@ -213,6 +222,8 @@ def _as_it_stands(
         fixed_van=van if shift.van_fixed else None,
         before_van=None if shift.van_fixed else van,
     )
+    if shift.van_fixed and van is None:
+        job = _without_van(job)
     start, end = in_steps(shift.window(), origin)
     if not shift.times_fixed:
         # Counted from its end: on a tour it began earlier or later than by itself.
@@ -220,6 +231,12 @@ def _as_it_stands(
     return replace(
         job, fixed_start=start, earliest=start, latest=start, length=end - start, starts=(), out=0, home=0
     )
+
+
+def _without_van(job: Job) -> Job:
+    """Somebody said that no van goes, so nobody need drive one."""
+    skills = tuple(skill for skill in job.skills if skill != Skill.DRIVER)
+    return replace(job, needs_van=False, skills=skills)
 
 
 def _off(

@@ -1,9 +1,9 @@
-"""What cannot be as the crew is called: said where it arises, in plain words."""
+"""Conflicts of the crew and vans of shifts, in words."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Final
@@ -31,6 +31,8 @@ from studio.trade.safety import needs_ladder
 
 AROUND: Final = timedelta(days=8)
 """How far on either side shifts count for rest and week."""
+QUARTER: Final = timedelta(minutes=15)
+SET_BY_HAND: Final = " It was set by hand, and a plan keeps that."
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +54,8 @@ class Roster:
         return [call for call in self.calls.get(shift.pk, ()) if call.answer != Answer.NO]
 
 
-def roster(span: Window, studio: Studio) -> Roster:
-    """What is planned around a span. As many queries however much is planned."""
+def read_roster(span: Window, studio: Studio) -> Roster:
+    """Read what is planned around a span. As many queries however much is planned."""
     shifts = list(
         Shift.objects.filter(starts_at__lt=span.end + AROUND, ends_at__gt=span.start - AROUND)
         .exclude(event__status=Status.CANCELLED)
@@ -84,8 +86,8 @@ def roster(span: Window, studio: Studio) -> Roster:
     return Roster(studio, rule, shifts, calls, days_off, van_load.loads(event_ids))
 
 
-def conflicts(known: Roster) -> dict[int, list[str]]:
-    """By shift, what is wrong with it."""
+def find_conflicts(known: Roster) -> dict[int, list[str]]:
+    """Find what is wrong with each shift, by its primary key."""
     found: dict[int, list[str]] = {}
 
     def add(shift: Shift, words: str) -> None:
@@ -96,14 +98,15 @@ def conflicts(known: Roster) -> dict[int, list[str]]:
     for shift in known.shifts:
         for words in (*_of_itself(shift, known), *_of_its_people(shift, known)):
             add(shift, words)
-    _rounds(known, add)
+    _tours(known, add)
+    _prep_too_late(known, add)
     _twice_at_once(known, add)
     _rest_and_week(known, add)
     return found
 
 
 def needed_skills(event: Event, kind: ShiftKind | str) -> tuple[Skill, ...]:
-    """What somebody on the stretch must be able to do."""
+    """What somebody on the shift must be able to do."""
     if kind == ShiftKind.PREP:
         return ()
     needed = [Skill.LEAD] if kind == ShiftKind.INSTALL else []
@@ -171,8 +174,8 @@ def _of_its_people(shift: Shift, known: Roster) -> list[str]:
     return words
 
 
-def _rounds(known: Roster, add: Add) -> None:
-    """A round whose two stretches are not with one van and one crew any more."""
+def _tours(known: Roster, add: Add) -> None:
+    """A tour whose two shifts no longer have one van and one crew."""
     by_id = {shift.pk: shift for shift in known.shifts}
     for shift in known.shifts:
         first = by_id.get(shift.comes_from_id or 0)
@@ -187,59 +190,98 @@ def _rounds(known: Roster, add: Add) -> None:
             add(
                 shift, f"It comes directly from {_named(first)}, but not with the same {' and '.join(lacks)}."
             )
-            add(
-                first, f"It goes straight on to {_named(shift)}, but not with the same {' and '.join(lacks)}."
-            )
+            add(first, f"It goes on to {_named(shift)}, but not with the same {' and '.join(lacks)}.")
+
+
+@dataclass(slots=True)
+class _Bookings:
+    """Every shift that one person or van is on, and which of them were assigned by hand."""
+
+    name: str
+    shifts: list[Shift] = field(default_factory=list)
+    by_hand: set[int] = field(default_factory=set)
+
+    def add(self, shift: Shift, *, by_hand: bool) -> None:
+        self.shifts.append(shift)
+        if by_hand:
+            self.by_hand.add(shift.pk)
+
+    def hand_words(self, shifts: Iterable[Shift]) -> str:
+        """Who is to mend it where the plan leaves all of these alone."""
+        return SET_BY_HAND if all(shift.pk in self.by_hand for shift in shifts) else ""
+
+
+def _bookings_of_people(known: Roster) -> list[_Bookings]:
+    found: dict[int, _Bookings] = {}
+    for shift in known.shifts:
+        for call in known.on(shift):
+            mine = found.setdefault(call.member_id, _Bookings(call.member.person.name))
+            mine.add(shift, by_hand=call.fixed)
+    return list(found.values())
+
+
+def _bookings_of_vans(known: Roster) -> list[_Bookings]:
+    found: dict[int, _Bookings] = {}
+    for shift in known.shifts:
+        if shift.van:
+            mine = found.setdefault(shift.van.pk, _Bookings(shift.van.name))
+            mine.add(shift, by_hand=shift.van_fixed)
+    return list(found.values())
 
 
 def _twice_at_once(known: Roster, add: Add) -> None:
     """One person or one van in two places."""
-    by_person: dict[tuple[str, int], list[Shift]] = {}
-    names: dict[tuple[str, int], str] = {}
-    for shift in known.shifts:
-        if shift.van:
-            by_person.setdefault(("van", shift.van.pk), []).append(shift)
-            names["van", shift.van.pk] = shift.van.name
-        for call in known.on(shift):
-            by_person.setdefault(("person", call.member_id), []).append(shift)
-            names["person", call.member_id] = call.member.person.name
-    said: dict[int, str] = {}
-    for who, shifts in by_person.items():
-        for number, first in enumerate(shifts):
-            for second in shifts[number + 1 :]:
+    there_too: dict[int, str] = {}
+    for mine in (*_bookings_of_people(known), *_bookings_of_vans(known)):
+        for number, first in enumerate(mine.shifts):
+            for second in mine.shifts[number + 1 :]:
                 if second.starts_at >= first.ends_at:
                     break
+                hand_words = mine.hand_words((first, second))
                 for here, there in ((first, second), (second, first)):
-                    # A busy stretch clashes with many: it is written once.
-                    if there.pk not in said:
-                        said[there.pk] = f"{_named(there)} too, {_span(there, known.studio)}"
-                    add(here, f"{names[who]} is on {said[there.pk]}.")
+                    # A busy shift clashes with many: it is written once.
+                    if there.pk not in there_too:
+                        there_too[there.pk] = f"{_named(there)} too, {_span(there, known.studio)}"
+                    add(here, f"{mine.name} is on {there_too[there.pk]}.{hand_words}")
 
 
 def _rest_and_week(known: Roster, add: Add) -> None:
-    least = timedelta(hours=float(known.rules.daily_rest_hours))
+    daily = timedelta(hours=float(known.rules.daily_rest_hours))
+    weekly = known.rules.weekly_rest(is_european=known.studio.is_european)
+    for mine in _bookings_of_people(known):
+        _too_little_rest(known, mine, daily, rest.DAY, add)
+        _too_little_rest(known, mine, weekly, rest.WEEK, add)
+        _too_many_hours(known, mine, add)
+
+
+def _too_little_rest(known: Roster, mine: _Bookings, least: timedelta, period: timedelta, add: Add) -> None:
+    for block in rest.too_little_rest([shift.window() for shift in mine.shifts], least, period):
+        span = _span_of(block, known.studio)
+        _add_to_all(mine, block, f"{mine.name} would work {span} without {_hours(least)} of rest.", add)
+
+
+def _too_many_hours(known: Roster, mine: _Bookings, add: Add) -> None:
     most = timedelta(hours=float(known.rules.weekly_hours))
-    on: dict[int, list[Shift]] = {}
-    names: dict[int, str] = {}
+    worked, week = rest.fullest_week([shift.window() for shift in mine.shifts])
+    if week and worked > most:
+        words = f"{mine.name} would work {_hours(worked)} in seven days; {_hours(most)} is the most."
+        _add_to_all(mine, week, words, add)
+
+
+def _add_to_all(mine: _Bookings, window: Window, words: str, add: Add) -> None:
+    inside = [shift for shift in mine.shifts if window.overlaps(shift.window())]
+    for shift in inside:
+        add(shift, words + mine.hand_words(inside))
+
+
+def _prep_too_late(known: Roster, add: Add) -> None:
+    """Prep that ends after its event's install begins; a plan's times are in whole quarters of an hour."""
+    preps = {shift.event_id: shift for shift in known.shifts if shift.kind == ShiftKind.PREP}
     for shift in known.shifts:
-        for call in known.on(shift):
-            on.setdefault(call.member_id, []).append(shift)
-            names[call.member_id] = call.member.person.name
-    for member_id, shifts in on.items():
-        stretches = [shift.window() for shift in shifts]
-        for day in rest.too_little_rest(stretches, least):
-            words = f"{names[member_id]} would work {_span_of(day, known.studio)} without {_hours(least)} of rest."
-            for shift in shifts:
-                if day.overlaps(shift.window()):
-                    add(shift, words)
-        worked, week = rest.fullest_week(stretches)
-        if week and worked > most:
-            words = (
-                f"{names[member_id]} would work {_hours(worked)} in seven days; {_hours(most)} is the most."
-            )
-            for shift in shifts:
-                if week.overlaps(shift.window()):
-                    add(shift, words)
+        prep = preps.get(shift.event_id)
+        if shift.kind == ShiftKind.INSTALL and prep and prep.ends_at - shift.starts_at > QUARTER:
+            hand_words = SET_BY_HAND if prep.times_fixed or shift.times_fixed else ""
+            add(shift, f"Prep ends {_short(prep.ends_at, known.studio)}, after this begins.{hand_words}")
 
 
 def _named(shift: Shift) -> str:

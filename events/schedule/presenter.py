@@ -51,8 +51,8 @@ def show_crew(event: Event, studio: Studio) -> ShownCrew:
     """Gather the event's shifts. As many queries however many people are on them."""
     plan = work_plan.work_plan(event, studio)
     shifts = planned_shifts(plan)
-    roster = conflicts.roster(event.hold_window(), studio)
-    found = conflicts.conflicts(roster)
+    roster = conflicts.read_roster(event.hold_window(), studio)
+    found = conflicts.find_conflicts(roster)
     everybody, vans = people.people_and_vans()
     called = [who for who in everybody if who.member.is_called]
     return ShownCrew(

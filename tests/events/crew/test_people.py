@@ -35,7 +35,7 @@ def membership(house: House, role: str) -> int:
 
 def wrong(house: House, event: Event, kind: ShiftKind) -> str:
     shift = Shift.objects.get(event=event, kind=kind)
-    found = conflicts.conflicts(conflicts.roster(event.hold_window(), house.studio))
+    found = conflicts.find_conflicts(conflicts.read_roster(event.hold_window(), house.studio))
     return " ".join(found.get(shift.pk, []))
 
 
@@ -172,6 +172,43 @@ def test_a_strike_at_night_and_an_install_in_the_morning_leave_too_little_rest(
         assert "without 11 h of rest" in wrong(wickerlark, morning, INSTALL)
         rules.change_rules(daily_rest_hours=Decimal(1))
         assert "rest" not in wrong(wickerlark, morning, INSTALL)
+
+
+def test_what_was_assigned_by_hand_and_breaks_a_rule_is_said_so(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        skilled(wickerlark, "crew", lead=True)
+        other = take("Rowing supper", client_email="club@rowing.example")
+        agree(other, key="other")
+        call = assigning.assign_person(agreed.pk, INSTALL, membership(wickerlark, "crew"))
+        assigning.assign_person(other.pk, INSTALL, membership(wickerlark, "crew"))
+        said = "is on Library centenary (load out and install) too"
+        assert said in wrong(wickerlark, other, INSTALL)
+        assert "It was set by hand, and a plan keeps that." in wrong(wickerlark, other, INSTALL)
+        CrewCall.objects.filter(pk=call.pk).update(fixed=False)
+        assert said in wrong(wickerlark, other, INSTALL)
+        assert "by hand" not in wrong(wickerlark, other, INSTALL)
+
+
+def test_a_week_without_a_day_of_rest_is_seen_where_that_is_the_law(
+    wickerlark: House, federkorn: House
+) -> None:
+    """Six hours on seven days running: Directive 2003/88/EC asks for 35 in one piece, article 5 with article 3."""
+    for house, words in ((wickerlark, ""), (federkorn, "without 35 h of rest")):
+        with house.enter():
+            skilled(house, "crew", lead=True)
+            events = [take(f"Day {day}", days=10 + day) for day in range(7)]
+            start = events[0].ready_by
+            for day, event in enumerate(events):
+                shift = shifts.saved_shift(event, INSTALL)
+                begins = start + timedelta(days=day)
+                Shift.objects.filter(pk=shift.pk).update(
+                    starts_at=begins, ends_at=begins + timedelta(hours=6)
+                )
+                assigning.assign_person(event.pk, INSTALL, membership(house, "crew"))
+            found = wrong(house, events[3], INSTALL)
+            assert (words in found) if words else ("of rest" not in found)
+            rules.change_rules(weekly_rest_hours=Decimal(0))
+            assert "of rest" not in wrong(house, events[3], INSTALL)
 
 
 def test_days_off_weekdays_and_hours_are_minded(wickerlark: House, agreed: Event) -> None:

@@ -11,12 +11,12 @@ import pytest
 
 from events.day_plan import rest
 from events.planner import solver
+from events.planner.breach_words import explain_breaches
 from events.planner.first_plan import even_out, fill_gaps, make_first_plan
-from events.planner.problem import A_DAY, STEP, Assigned, Job, Plan, Problem, VanSpace, Worker, cost
-from events.planner.reasons import reasons
+from events.planner.plan_cost import cost
+from events.planner.problem import A_DAY, STEP, Assigned, Job, Plan, Problem, VanSpace, Worker
 from events.planner.shortage import shortages
 from studio.measures.times import Window
-from studio.models import Studio
 from tests.checks.test_rest_rules import MONDAY
 
 REST, WEEK = timedelta(hours=11) // STEP, timedelta(hours=48) // STEP
@@ -289,10 +289,10 @@ def test_who_was_put_on_two_at_once_by_hand_is_told() -> None:
         [job("a", 0, 4 * HOUR, fixed_people=by_hand), job("b", 2 * HOUR, 4 * HOUR, fixed_people=by_hand)],
         [Worker("w", "Marit"), Worker("v", "Teo")],
     )
-    (reason,) = reasons(what, solved(what), Studio(), solved)
+    (reason,) = explain_breaches(what, solved(what))
     assert reason.lacks == "Marit is on a and on b at once."
     apart = replace(what, jobs=(what.jobs[0], replace(what.jobs[1], earliest=5 * HOUR, latest=5 * HOUR)))
-    assert reasons(apart, solved(apart), Studio(), solved) == []
+    assert list(explain_breaches(apart, solved(apart))) == []
 
 
 def test_who_works_most_gives_some_of_it_to_who_works_least() -> None:

@@ -13,10 +13,11 @@ from events.contacts.drives import Drives
 from events.day_plan import rest
 from events.models import Event, ShiftKind, Venue
 from events.planner.first_plan import add_tours, even_out, fill_gaps, make_first_plan
-from events.planner.problem import STEP, Assigned, Plan, Problem, Tour, VanSpace, Worker, cost, least_cost
-from events.planner.reasons import reasons
+from events.planner.plan_cost import cost, least_cost
+from events.planner.problem import STEP, Assigned, Plan, Problem, Tour, VanSpace, Worker
 from events.planner.shortage import shortages
 from events.planner.tours import possible_tours
+from events.planner.unfilled import explain_gaps
 from studio.measures.times import Window
 from studio.models import Studio
 from tests.checks.test_rest_rules import MONDAY
@@ -264,8 +265,8 @@ def test_pieces_that_go_straight_wait_for_the_tour_or_for_the_first_to_be_over()
     )))  # fmt: skip
     assert not goes(plan)
     assert plan.cost > 100_000  # everybody is there, but the pieces are not
-    (reason,) = reasons(replace(what, origin=MONDAY), plan, Studio(), solved)
-    assert "straight from" in reason.lacks
+    (reason,) = explain_gaps(replace(what, origin=MONDAY), plan, Studio(), solved)
+    assert "directly from" in reason.lacks
     later = replace(what.jobs[1], earliest=48, latest=48)
     whole = solved(replace(what, jobs=(what.jobs[0], later)))
     assert whole.cost < 100_000
@@ -324,7 +325,7 @@ def test_a_van_chosen_by_hand_for_both_stretches_of_a_tour_is_not_in_two_places(
     by_hand = [replace(each, fixed_van="v", fixed_people=frozenset("w")) for each in what.jobs]
     plan = solved(both := replace(what, jobs=tuple(by_hand)))
     assert goes(plan)
-    assert reasons(both, plan, Studio(), solved) == []
+    assert explain_gaps(both, plan, Studio(), solved) == []
 
 
 def test_a_tour_is_not_gone_backwards() -> None:

@@ -112,8 +112,8 @@ def test_accepted_the_tour_is_written_down_and_nobody_is_in_two_places(evening: 
         assert first.ends_at <= then.starts_at
         arrives = then.starts_at + timedelta(minutes=15)
         assert evening.then.access_from <= arrives < evening.then.access_from + timedelta(hours=1)
-        known = conflicts.roster(evening.first.hold_window(), evening.house.studio)
-        assert conflicts.conflicts(known) == {}
+        known = conflicts.read_roster(evening.first.hold_window(), evening.house.studio)
+        assert conflicts.find_conflicts(known) == {}
         again = evening.proposed()
         assert [line for line in again.lines if line.is_new] == []
 
@@ -220,7 +220,9 @@ def test_another_van_or_person_on_half_a_tour_is_a_conflict(evening: Evening) ->
         assigning.remove_person(call.pk)
         people.save_van(Van(), name="Van 2", seats=3)
         assigning.assign_van(evening.first.pk, ShiftKind.INSTALL, Van.objects.get(name="Van 2").pk)
-        wrong = conflicts.conflicts(conflicts.roster(evening.first.hold_window(), evening.house.studio))
+        wrong = conflicts.find_conflicts(
+            conflicts.read_roster(evening.first.hold_window(), evening.house.studio)
+        )
     texts = {key: " ".join(wrong.get(rows[key].pk, ())) for key in rows}
     assert "comes directly from Bakery birthday" in texts[evening.key(evening.then, ShiftKind.INSTALL)]
     assert "same van and people" in texts[evening.key(evening.first, ShiftKind.INSTALL)]
@@ -296,7 +298,7 @@ def test_pieces_that_cannot_come_in_time_by_any_van_are_told(evening: Evening) -
         agree(late, key="agreed-late", bill=(BILL[2],))
         people.save_van(Van.objects.get(), seats=1)  # too few for a crew of two on one tour
         made = evening.proposed()
-    assert [each for each in made.reasons if "come straight from Bakery birthday" in each.lacks]
+    assert [each for each in made.reasons if "come directly from Bakery birthday" in each.lacks]
 
 
 # --- Private ---

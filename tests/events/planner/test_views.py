@@ -98,6 +98,32 @@ def test_what_was_put_on_by_hand_is_kept(wickerlark: House, agreed: Event, ready
         assert CrewCall.objects.filter(shift=call.shift).count() == 2
 
 
+def test_what_was_set_by_hand_and_breaks_a_rule_is_on_the_proposal(
+    wickerlark: House, agreed: Event, ready: date
+) -> None:
+    with wickerlark.enter():
+        other = take("Rowing club supper", client_email="club@rowing.example")
+        agree(other, key="other")
+        for event in (agreed, other):
+            assigning.assign_person(event.pk, ShiftKind.INSTALL, membership(wickerlark, "crew"))
+    page = asked(wickerlark, ready).content.decode()
+    assert "load out and install and on " in page
+    assert "at once.</strong>" in page
+    assert "It was set by hand, and a plan keeps that" in page
+
+
+def test_a_plan_that_fails_its_own_check_is_not_shown(
+    wickerlark: House, agreed: Event, ready: date, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise solver.WrongPlan("It costs 1, and no plan costs less than 2.")
+
+    monkeypatch.setattr(solver, "check_plan", fail)
+    page = asked(wickerlark, ready).content.decode()
+    assert "The plan failed its own check, so it is not shown." in page
+    assert 'name="sealed"' not in page
+
+
 def test_an_event_that_changed_meanwhile_is_planned_once_more(
     wickerlark: House, agreed: Event, ready: date
 ) -> None:
@@ -116,7 +142,7 @@ def test_what_cannot_be_is_said_with_a_way_out(wickerlark: House, agreed: Event,
             f"{reason.lacks} {reason.why} {' or '.join(reason.ways)}"
             for reason in proposal.make_proposal(ready, ready, wickerlark.studio).reasons
         )
-    assert "lacks 1 of 2 pairs of hands" in text
+    assert "is missing 1 of 2 people" in text
     assert "1 can come then" in text
     assert "hiring one more" in text
 

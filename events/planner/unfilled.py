@@ -1,14 +1,24 @@
-"""Why something can't be filled, and what would solve it, in plain words."""
+"""Why a shift can't be filled, and what would solve it, in words."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import timedelta
-from itertools import combinations
 from typing import Final
 
-from events.planner.problem import MISSING, STEP, Assigned, Job, Plan, Problem, Worker, hours, late_pieces
+from events.planner.problem import (
+    BROKEN,
+    MISSING,
+    STEP,
+    Assigned,
+    Job,
+    Plan,
+    Problem,
+    Worker,
+    hours,
+    late_pieces,
+)
 from studio.models import Studio
 from studio.models.dates import time_written, weekday_written
 
@@ -31,10 +41,12 @@ class Reason:
     ways: tuple[str, ...]
 
 
-def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Problem], Plan]) -> list[Reason]:
-    """One reason for each shift that lacks something, for whoever was put on two at once by hand, and for pieces that
-    come too late; ``again`` plans a changed problem."""
-    found = [*_twice_by_hand(problem, plan), *_pieces_too_late(problem, plan, studio)]
+def explain_gaps(
+    problem: Problem, plan: Plan, studio: Studio, again: Callable[[Problem], Plan]
+) -> list[Reason]:
+    """One reason for pieces that come too late, and for each shift that lacks something; ``again`` plans a changed
+    problem."""
+    found = _pieces_too_late(problem, plan, studio)
     short = [job for job in problem.jobs if not plan.jobs[job.key].is_whole]
     for number, job in enumerate(short):
         done = plan.jobs[job.key]
@@ -44,30 +56,6 @@ def reasons(problem: Problem, plan: Plan, studio: Studio, again: Callable[[Probl
 
 
 # --- Private ---
-
-
-def _twice_by_hand(problem: Problem, plan: Plan) -> list[Reason]:
-    """Whoever and whatever was put by hand on two shifts at once: that stays, so it is said."""
-    found = []
-    worked = hours(problem, plan.jobs)
-    names = {each.key: each.name for each in problem.workers} | {each.key: each.name for each in problem.vans}
-    for first, second in combinations(problem.jobs, 2):
-        (begun, over), (other, other_over) = worked[first.key], worked[second.key]
-        if not (begun < other_over and other < over):
-            continue
-        both = first.fixed_people & second.fixed_people
-        if first.fixed_van and first.fixed_van == second.fixed_van:
-            both |= {first.fixed_van}
-        found += [
-            Reason(
-                first.key,
-                f"{names[key]} is on {first.label} and on {second.label} at once.",
-                "Both were put down by hand, and the plan keeps that: change one of them on its event’s crew page.",
-                (),
-            )
-            for key in sorted(both & names.keys())
-        ]
-    return found
 
 
 def _pieces_too_late(problem: Problem, plan: Plan, studio: Studio) -> list[Reason]:
@@ -81,7 +69,7 @@ def _pieces_too_late(problem: Problem, plan: Plan, studio: Studio) -> list[Reaso
         found.append(
             Reason(
                 each.then,
-                f"{then.label} needs pieces that come straight from {first.label}, and doesn’t get them in time.",
+                f"{then.label} needs pieces that come directly from {first.label}, and doesn’t get them in time.",
                 f"That is back at {over}; this sets out at {begins}, and one van and crew can’t do both on one tour. "
                 "Move one of the two, let the first one’s van bring them over, or hold other pieces.",
                 (),
@@ -93,11 +81,11 @@ def _pieces_too_late(problem: Problem, plan: Plan, studio: Studio) -> list[Reaso
 def _lacks(job: Job, done: Assigned) -> str:
     words = []
     if done.missing_hands:
-        words.append(f"{done.missing_hands} of {job.hands} pairs of hands")
+        words.append(f"{done.missing_hands} of {job.hands} people")
     words += [f"somebody with the skill “{skill}”" for skill in done.missing_skills]
     if done.missing_van:
         words.append("a van")
-    return f"{job.label} lacks {' and '.join(words)}."
+    return f"{job.label} is missing {' and '.join(words)}."
 
 
 def _why(problem: Problem, plan: Plan, job: Job, studio: Studio) -> str:
@@ -118,25 +106,25 @@ def _why(problem: Problem, plan: Plan, job: Job, studio: Studio) -> str:
         there = sum(skill in worker.skills for worker in free)
         return f"{span} needs {needed} with the skill “{skill}”; {there} can come then."
     needed = sum(other.hands for other in at_once)
-    return f"{span} needs {needed} pairs of hands at once; {len(free)} can come then, and rest and week bind some."
+    return f"{span} needs {needed} people at once; {len(free)} can come then, and rest or weekly hours keep some back."
 
 
 def _ways(
     problem: Problem, plan: Plan, job: Job, studio: Studio, again: Callable[[Problem], Plan]
 ) -> tuple[str, ...]:
     ways = []
-    lacks = plan.cost // MISSING
+    lacks = plan.cost % BROKEN // MISSING
     if job.fixed_start is None:
         moved = replace(job, earliest=job.earliest - EARLIER, starts=())
         if job.key.endswith("strike"):
             moved = replace(job, latest=job.latest + EARLIER)
         other = again(_with(problem, moved))
-        if other.cost // MISSING < lacks and other.jobs[job.key].is_whole:
+        if other.cost % BROKEN // MISSING < lacks and other.jobs[job.key].is_whole:
             at = problem.moment(other.jobs[job.key].start).astimezone(studio.tz)
             ways.append(f"starting {job.label} at {weekday_written(at)} {time_written(at)} instead")
     if not plan.jobs[job.key].missing_van:
         hired = again(replace(problem, workers=(*problem.workers, HIRED)))
-        if hired.cost // MISSING < lacks:
+        if hired.cost % BROKEN // MISSING < lacks:
             ways.append("hiring one more")
     return tuple(ways)
 

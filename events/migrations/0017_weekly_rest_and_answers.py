@@ -13,7 +13,7 @@ from studio.tenancy import migrating
 
 class Migration(migrating.Migration):
     dependencies = [
-        ("events", "0014_comes_straight"),
+        ("events", "0016_plain_labels"),
         ("studio", "0007_read_also_outside_studios_only"),
     ]
 

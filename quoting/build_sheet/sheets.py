@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Sequence, Set
 from dataclasses import asdict, dataclass, replace
-from typing import Any, Final
+from typing import Final
 
 from django.db.models import Count, QuerySet
 from django.http import Http404
@@ -113,7 +113,7 @@ def make_paper(quote_id: int) -> StoredFile:
 def rendered(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> bytes:
     """The sheet as PDF/UA-1."""
     made: dict[str, bytes] = {}
-    shown: list[dict[str, Any]] = []
+    shown: list[dict[str, object]] = []
     for place, sheet in enumerate(sheets, start=1):
         picture = for_paper(sheet.picture, name=f"piece{place}")
         made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}

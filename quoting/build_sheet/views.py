@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from quoting.build_sheet import sheets as build_sheets
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 from studio.trade.cautions import DEFER
@@ -19,35 +20,35 @@ from studio.trade.cautions import DEFER
 
 @require_safe
 @studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
-def build_sheet(request: HttpRequest, quote_id: int) -> HttpResponse:
+def build_sheet(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Sizes, recipes, order, places and steps of every set piece."""
     return render(request, "quoting/build_sheet/build_sheet.html", _context(request, quote_id))
 
 
 @require_POST
 @studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
-def make_paper(request: HttpRequest, quote_id: int) -> HttpResponse:
+def make_paper(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Have the PDF made; the page shows it as soon as it is there."""
     context = _context(request, quote_id)
     if not context["sheets"]:
         messages.error(request, "There is no set piece to put on paper yet.")
         return redirect(links.to("quoting:build-sheet", quote_id))
     build_sheets.order_paper(context["quote"], context["sheets"], context["studio"])
-    if request.htmx:  # type: ignore[attr-defined]
+    if request.htmx:
         return render(request, "quoting/build_sheet/_paper.html", context | {"ordered": True})
     return redirect(links.to("quoting:build-sheet", quote_id) + "?paper=ordered")
 
 
 @require_safe
 @studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
-def paper(request: HttpRequest, quote_id: int) -> HttpResponse:
+def paper(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
     return render(request, "quoting/build_sheet/_paper.html", _context(request, quote_id) | {"ordered": True})
 
 
 @require_safe
 @studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
-def build_sheet_pdf(request: HttpRequest, quote_id: int) -> HttpResponse:
+def build_sheet_pdf(request: StudioRequest, quote_id: int) -> HttpResponse:
     """The PDF; back to the page while there is none of the sheet as it stands."""
     context = _context(request, quote_id)
     file = context["paper"].file
@@ -62,8 +63,8 @@ def build_sheet_pdf(request: HttpRequest, quote_id: int) -> HttpResponse:
 # Private
 
 
-def _context(request: HttpRequest, quote_id: int) -> dict[str, Any]:
-    studio = request.tenant.studio  # type: ignore[attr-defined]
+def _context(request: StudioRequest, quote_id: int) -> dict[str, Any]:
+    studio = request.tenant.studio
     quote = build_sheets.find(quote_id)
     sheets = build_sheets.pieces(quote, studio.units)
     return {

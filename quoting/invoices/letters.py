@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from quoting.invoices import pdf as invoice_pdf
 from quoting.invoices.document_presenter import present_invoice
 from quoting.invoices.settling import standing, today_at, with_sums
@@ -50,7 +48,7 @@ def send_reminder(invoice_id: int) -> bool:
 # Private
 
 
-def _send(template: str, invoice: Invoice, said: dict[str, Any], paper: StoredFile) -> None:
+def _send(template: str, invoice: Invoice, said: dict[str, object], paper: StoredFile) -> None:
     shown = present_invoice(invoice.frozen)
     mail.send(
         template=template,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from typing import Any
+from decimal import Decimal
 
 from quoting.invoices import deposits
 from quoting.invoices.document import read_invoice
@@ -59,12 +59,12 @@ def rendered_receipt(payment: Payment, studio: Studio) -> bytes:
     return _rendered("quoting/invoices/receipt_pdf.html", receipt_words(payment, invoice, studio), studio, {})
 
 
-def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[str, Any]:
+def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[str, object]:
     """What a receipt says, written. ``invoice`` comes with its sums."""
     locale = read_invoice(invoice.frozen).locale
     left = standing(invoice, today_at(studio)).left
 
-    def amount(value: Any) -> str:
+    def amount(value: Decimal) -> str:
         return amounts.written(value, invoice.currency, locale)
 
     return {
@@ -82,7 +82,7 @@ def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[st
 # Private
 
 
-def _rendered(template: str, context: dict[str, Any], studio: Studio, made: dict[str, bytes]) -> bytes:
+def _rendered(template: str, context: dict[str, object], studio: Studio, made: dict[str, bytes]) -> bytes:
     if studio.logo:
         made["logo.png"] = bytes(studio.logo)
     return pdf.rendered(

@@ -9,7 +9,7 @@ from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -21,6 +21,7 @@ from quoting.models import Invoice, InvoiceKind, PaidBy
 from quoting.offers import offering
 from studio.models import StoredFile, Studio
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
@@ -29,7 +30,7 @@ PAGE_LENGTH = 40
 
 @require_safe
 @studio_page(Right.SEE_INVOICES)
-def invoices(request: HttpRequest) -> HttpResponse:
+def invoices(request: StudioRequest) -> HttpResponse:
     """What is to come in, the longest overdue first; ``?show=all`` brings everything, newest first."""
     studio = _studio(request)
     everything = request.GET.get("show") == "all"
@@ -47,14 +48,14 @@ def invoices(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_INVOICES)
-def invoice(request: HttpRequest, invoice_id: int) -> HttpResponse:
+def invoice(request: StudioRequest, invoice_id: int) -> HttpResponse:
     """One invoice as issued, with what was paid and credited on it."""
     return _page(request, issuing.find(invoice_id))
 
 
 @require_safe
 @studio_page(Right.SEE_INVOICES)
-def invoice_pdf(request: HttpRequest, invoice_id: int) -> HttpResponse:
+def invoice_pdf(request: StudioRequest, invoice_id: int) -> HttpResponse:
     """The PDF; back to the page while it is being made."""
     found = issuing.find(invoice_id)
     return _file(request, found.pdf, links.to("quoting:invoice", invoice_id))
@@ -62,7 +63,7 @@ def invoice_pdf(request: HttpRequest, invoice_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_INVOICES)
-def receipt_pdf(request: HttpRequest, payment_id: int) -> HttpResponse:
+def receipt_pdf(request: StudioRequest, payment_id: int) -> HttpResponse:
     """A receipt; back to its invoice while it is being made."""
     found = payments.find(payment_id)
     return _file(request, found.pdf, links.to("quoting:invoice", found.invoice_id))
@@ -70,7 +71,7 @@ def receipt_pdf(request: HttpRequest, payment_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_INVOICES)
-def pay(request: HttpRequest, invoice_id: int) -> HttpResponse:
+def pay(request: StudioRequest, invoice_id: int) -> HttpResponse:
     """Record a payment."""
     found = issuing.find(invoice_id)
     form = _payment_form(request, found, PaymentForm, request.POST)
@@ -88,7 +89,7 @@ def pay(request: HttpRequest, invoice_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_INVOICES)
-def promise(request: HttpRequest, invoice_id: int) -> HttpResponse:
+def promise(request: StudioRequest, invoice_id: int) -> HttpResponse:
     """Confirm the event of a deposit without waiting for it."""
     found = issuing.find(invoice_id)
     try:
@@ -103,7 +104,7 @@ def promise(request: HttpRequest, invoice_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_INVOICES)
-def pay_back(request: HttpRequest, invoice_id: int) -> HttpResponse:
+def pay_back(request: StudioRequest, invoice_id: int) -> HttpResponse:
     """Record money that went back."""
     found = issuing.find(invoice_id)
     form = _payment_form(request, found, PayBackForm, request.POST)
@@ -117,7 +118,7 @@ def pay_back(request: HttpRequest, invoice_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_INVOICES)
-def take_back(request: HttpRequest, payment_id: int) -> HttpResponse:
+def take_back(request: StudioRequest, payment_id: int) -> HttpResponse:
     """Put a slip right."""
     found = payments.find(payment_id)
     try:
@@ -134,7 +135,7 @@ def take_back(request: HttpRequest, payment_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_INVOICES)
-def credit(request: HttpRequest, invoice_id: int) -> HttpResponse:
+def credit(request: StudioRequest, invoice_id: int) -> HttpResponse:
     """Issue a credit note."""
     found = issuing.find(invoice_id)
     form = CreditForm(request.POST, studio=_studio(request))
@@ -150,7 +151,7 @@ def credit(request: HttpRequest, invoice_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_INVOICES)
-def mail(request: HttpRequest, invoice_id: int) -> HttpResponse:
+def mail(request: StudioRequest, invoice_id: int) -> HttpResponse:
     """The e-mail once more."""
     try:
         issuing.mail_again(invoice_id)
@@ -163,7 +164,7 @@ def mail(request: HttpRequest, invoice_id: int) -> HttpResponse:
 
 @require_POST
 @studio_page(Right.EDIT_INVOICES)
-def remind(request: HttpRequest, invoice_id: int) -> HttpResponse:
+def remind(request: StudioRequest, invoice_id: int) -> HttpResponse:
     """Write a reminder now."""
     try:
         made = reminding.remind(invoice_id)
@@ -176,7 +177,7 @@ def remind(request: HttpRequest, invoice_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_INVOICES)
-def further_invoice(request: HttpRequest, offer_id: int) -> HttpResponse:
+def further_invoice(request: StudioRequest, offer_id: int) -> HttpResponse:
     """Invoice the balance of an agreed offer, or a part of it."""
     offer, studio = offering.find(offer_id), _studio(request)
     try:
@@ -216,12 +217,12 @@ def further_invoice(request: HttpRequest, offer_id: int) -> HttpResponse:
 # --- Private --------------------------------------------------------------------------------------------------
 
 
-def _studio(request: HttpRequest) -> Studio:
-    return request.tenant.studio  # type: ignore[attr-defined,no-any-return]
+def _studio(request: StudioRequest) -> Studio:
+    return request.tenant.studio
 
 
 def _payment_form(
-    request: HttpRequest, found: Invoice, kind: type[PaymentForm], data: Any = None
+    request: StudioRequest, found: Invoice, kind: type[PaymentForm], data: Any = None
 ) -> PaymentForm:
     studio = _studio(request)
     today = today_at(studio)
@@ -229,7 +230,7 @@ def _payment_form(
 
 
 def _did(
-    request: HttpRequest,
+    request: StudioRequest,
     found: Invoice,
     form: forms.Form,
     deed: Callable[[dict[str, Any]], None],
@@ -253,7 +254,7 @@ def _at_fields(form: forms.Form, refusal: ValidationError) -> None:
             form.add_error(field if field in form.fields else None, each)
 
 
-def _page(request: HttpRequest, found: Invoice, *, status: int = 200, **typed: forms.Form) -> HttpResponse:
+def _page(request: StudioRequest, found: Invoice, *, status: int = 200, **typed: forms.Form) -> HttpResponse:
     studio = _studio(request)
     stands = standing(found, today_at(studio))
     context = {
@@ -281,7 +282,7 @@ def _page(request: HttpRequest, found: Invoice, *, status: int = 200, **typed: f
     return render(request, "quoting/invoices/invoice.html", context, status=status)
 
 
-def _file(request: HttpRequest, file: StoredFile | None, back: str) -> HttpResponse:
+def _file(request: StudioRequest, file: StoredFile | None, back: str) -> HttpResponse:
     if file is None:
         messages.info(request, "The PDF is still being made.")
         return redirect(back)

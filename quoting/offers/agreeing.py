@@ -207,7 +207,7 @@ def tell_studio_of_failure(offer_id: int, *, name: str, reasons: list[str]) -> N
 
 
 def _checked_name(name: str, ticked: bool) -> str:
-    faults: dict[str, Any] = {}
+    faults: dict[str, str] = {}
     name = " ".join(name.split())
     if not name:
         faults["name"] = "Enter your name. It is your signature under the offer."
@@ -216,7 +216,7 @@ def _checked_name(name: str, ticked: bool) -> str:
     if not ticked:
         faults["ticked"] = "Tick this to agree."
     if faults:
-        raise ValidationError(faults)
+        raise ValidationError(dict(faults))
     return name
 
 
@@ -335,7 +335,7 @@ def _write_letters(offer: Offer, answer: Answer) -> None:
 
 
 def _tell_studio(offer: Offer, answer: Answer) -> None:
-    said: dict[str, Any] = {
+    said: dict[str, object] = {
         "name": answer.name,
         "words": answer.words,
         "total": amounts.written(answer.total, answer.currency, entered_studio().locale),
@@ -347,7 +347,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
     _post_to_studio(f"offer_{answer.kind}", offer, f"answer-{answer.pk}", said)
 
 
-def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, Any]) -> None:
+def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, object]) -> None:
     studio = entered_studio()
     context = {
         "studio": studio.name,

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from quoting.models import Answer, AnswerKind, Offer
-from quoting.offers.document_presenter import present_offer
+from quoting.offers.document_presenter import PieceShown, present_offer
 from quoting.set_pieces.print_picture import for_paper
 from studio.models import StoredFile, Studio, entered_studio
 from studio.paper import pdf
@@ -41,7 +39,7 @@ def rendered(frozen: str, studio: Studio, answer: Answer | None = None) -> bytes
     """The frozen document as PDF/UA-1, on the studio's paper and under its logo; with ``answer``, as it was agreed."""
     shown = present_offer(frozen, answer.chosen if answer else None)
     made: dict[str, bytes] = {}
-    pieces: list[dict[str, Any]] = []
+    pieces: list[dict[str, PieceShown | str]] = []
     for place, piece in enumerate(shown.chosen_pieces if answer else shown.pieces, start=1):
         picture = for_paper(piece.svg, name=f"piece{place}", without=piece.without if answer else ())
         made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}

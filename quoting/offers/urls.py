@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from django.urls import path
 
-from quoting.offers import version_views, views
+from quoting.offers import views
 
 urlpatterns = [
-    path("quotes/<int:quote_id>/versions/", version_views.versions, name="quote-versions"),
+    path("quotes/<int:quote_id>/versions/", views.compare_versions, name="quote-versions"),
     path("quotes/<int:quote_id>/offer/", views.make_offer, name="offer-make"),
     path("offers/<int:offer_id>/", views.offer, name="offer"),
     path("offers/<int:offer_id>/paper/", views.offer_paper, name="offer-paper"),

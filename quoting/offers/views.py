@@ -5,14 +5,19 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_POST, require_safe
 
 from events.booking import stages
 from events.progress.presenter import event_beads
-from quoting.models import AnswerKind, Offer, OfferState
-from quoting.offers import client_presenter, offering
+from quoting.models import AnswerKind, Offer, OfferState, Quote
+from quoting.offers import download, offering
+from quoting.offers.comparing import compared
+from quoting.offers.document import QuoteDocument, read_offer
 from quoting.offers.document_presenter import present_offer
+from quoting.offers.freezing import frozen_copy
 from quoting.quotes import sheet
+from quoting.set_pieces.size_bench import own_ids
 from stock.models import HoldState
 from studio import tenancy
 from studio.people.gates import studio_page
@@ -21,6 +26,8 @@ from studio.tenancy.rights import Right
 
 SHOWN_ONCE = "offer_link"
 """Where the session keeps a fresh link until the next page has shown it."""
+NOW = "now"
+"""The quote as it is, among the versions to compare."""
 
 
 @require_POST
@@ -87,10 +94,10 @@ def offer_paper(request: HttpRequest, offer_id: int) -> HttpResponse:
 def offer_pdf(request: HttpRequest, offer_id: int) -> HttpResponse:
     """The PDF as the client gets it; back to the page while it is being made."""
     found = offering.find(offer_id)
-    if client_presenter.paper_id(found) is None:
+    if download.paper_id(found) is None:
         messages.info(request, "The PDF is still being made.")
         return redirect(links.to("quoting:offer", offer_id))
-    return client_presenter.pdf_response(found)
+    return download.pdf_response(found)
 
 
 @require_POST
@@ -145,6 +152,33 @@ def offer_let_go(request: HttpRequest, offer_id: int) -> HttpResponse:
     return redirect(links.to("quoting:offer", offer_id))
 
 
+@require_safe
+@studio_page(Right.OFFER)
+def compare_versions(request: HttpRequest, quote_id: int) -> HttpResponse:
+    """Any two of what was offered and the sketch as it stands, ``?before=`` and ``?after=``; at first the last two."""
+    found = sheet.find_quote(quote_id)
+    offers = {offer.version: offer for offer in found.offers.order_by("version")}
+    names = {str(version): f"Offer {offer.reference}" for version, offer in offers.items()}
+    if found.is_open:
+        names[NOW] = "The quote now"
+    last = list(names)[-2:]
+    before = _version_asked(request.GET.get("before"), names, last[0] if last else "")
+    after = _version_asked(request.GET.get("after"), names, last[-1] if last else "")
+    context: dict[str, object] = {"quote": found, "names": names, "before": before, "after": after}
+    if len(names) > 1:
+        first, second = (_document(found, offers, which) for which in (before, after))
+        context |= {
+            "compared": compared(first, second),
+            "before_name": names[before],
+            "after_name": names[after],
+            "pictures": [
+                (names[before], _pictures(first, "before")),
+                (names[after], _pictures(second, "after")),
+            ],
+        }
+    return render(request, "quoting/offers/versions.html", context)
+
+
 # --- Private --------------------------------------------------------------------------------------------------
 
 
@@ -153,9 +187,24 @@ def _show_once(request: HttpRequest, found: Offer, address: str) -> None:
 
 
 def _paper_context(found: Offer) -> dict[str, object]:
-    return {**client_presenter.paper_context(found, ""), "row": found}
+    return {**download.paper_context(found, ""), "row": found}
 
 
 def _number(text: str) -> int | None:
     """A whole number that the page sent, if it sent one."""
     return int(text) if text.isdecimal() else None
+
+
+def _version_asked(asked: str | None, names: dict[str, str], usual: str) -> str:
+    return asked if asked in names else usual
+
+
+def _document(quote: Quote, offers: dict[int, Offer], which: str) -> QuoteDocument:
+    return frozen_copy(quote) if which == NOW else read_offer(offers[int(which)].frozen).quote
+
+
+def _pictures(document: QuoteDocument, side: str) -> list[dict[str, str]]:
+    return [
+        {"name": piece.name, "svg": mark_safe(own_ids(piece.svg, f"{side}-{place}"))}  # noqa: S308 # Ours.
+        for place, piece in enumerate(document.pieces)
+    ]

@@ -37,8 +37,8 @@ from studio.paper import pdf
 from tests import people
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
+from tests.quoting.client_page.test_views import text_of
 from tests.quoting.offer_scenes import as_shown, offered, open_link
-from tests.quoting.offers.test_client_page import text_of
 
 pytestmark = pytest.mark.django_db
 

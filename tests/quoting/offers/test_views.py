@@ -17,8 +17,8 @@ from quoting.quotes import sheet, sketch
 from studio.models import OutboxEntry
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
+from tests.quoting.client_page.test_views import text_of
 from tests.quoting.offer_scenes import as_shown, offered, open_link
-from tests.quoting.offers.test_client_page import text_of
 
 pytestmark = pytest.mark.django_db
 

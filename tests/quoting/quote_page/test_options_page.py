@@ -8,7 +8,7 @@ from quoting.models import Choice, Quote
 from quoting.quotes.options import MOST_OPTIONS
 from tests.people import House
 from tests.quoting import scenes
-from tests.quoting.offers.test_client_page import text_of
+from tests.quoting.client_page.test_views import text_of
 from tests.quoting.quotes.test_options import line
 
 pytestmark = pytest.mark.django_db

@@ -13,11 +13,12 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from quoting.client_page import presenter
+from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
 from quoting.models import Offer
-from quoting.offers import agreeing, client_presenter
+from quoting.offers import agreeing, download
 from quoting.offers import document as offer_document
 from quoting.offers.agreeing import PageShown, Visitor
-from quoting.offers.forms import AgreeForm, DeclineForm, WishForm
 from studio import tenancy
 from studio.models import LinkPurpose
 from studio.people import public_links
@@ -26,7 +27,15 @@ from studio.people.views import logo_response
 from studio.tenancy.counters import Limit
 from studio.tenancy.rights import Role
 
-OfferView = Callable[[HttpRequest, Offer], HttpResponse]
+
+class ClientRequest(HttpRequest):
+    """A request to a client's page: ``offer_page`` has set the handle of its link."""
+
+    offer_handle: str
+    htmx: bool
+
+
+OfferView = Callable[[ClientRequest, Offer], HttpResponse]
 
 
 def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[..., HttpResponse]]:
@@ -38,7 +47,7 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
     def decorate(view: OfferView) -> Callable[..., HttpResponse]:
         @limited(limit, action)
         @wraps(view)
-        def page(request: HttpRequest, handle: str) -> HttpResponse:
+        def page(request: ClientRequest, handle: str) -> HttpResponse:
             found = public_links.from_cookie(request, handle, LinkPurpose.OFFER)
             if found is None:
                 return _leads_nowhere(request)
@@ -46,7 +55,7 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
                 offer = Offer.objects.select_related("quote__event").filter(pk=found.subject_id).first()
                 if offer is None:
                     return _leads_nowhere(request)
-                request.offer_handle = handle  # type: ignore[attr-defined]
+                request.offer_handle = handle
                 return view(request, offer)
 
         return page
@@ -56,7 +65,7 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
 
 @require_safe
 @limited(LINK, "offer link")
-def open_offer(request: HttpRequest, token: str) -> HttpResponse:
+def open_offer(request: ClientRequest, token: str) -> HttpResponse:
     """Swap the token for a cookie and go to a clean address."""
     found = public_links.find(token, LinkPurpose.OFFER)
     if found is None:
@@ -69,14 +78,14 @@ def open_offer(request: HttpRequest, token: str) -> HttpResponse:
 
 @require_safe
 @offer_page(LINK, "offer page")
-def offer(request: HttpRequest, offer: Offer) -> HttpResponse:
+def offer(request: ClientRequest, offer: Offer) -> HttpResponse:
     """The picture, what is included, the price, and how to answer."""
     return _page(request, offer)
 
 
 @require_POST
 @offer_page(LINK, "offer page")
-def choose(request: HttpRequest, offer: Offer) -> HttpResponse:
+def choose(request: ClientRequest, offer: Offer) -> HttpResponse:
     """The price with other options switched on. Nothing is kept: what counts is what is agreed to."""
     chosen, fault = _chosen(request, offer)
     typed = {"name": request.POST.get("agree-name", "")}
@@ -86,7 +95,7 @@ def choose(request: HttpRequest, offer: Offer) -> HttpResponse:
 
 @require_POST
 @offer_page(ANSWER, "offer answer")
-def agree(request: HttpRequest, offer: Offer) -> HttpResponse:
+def agree(request: ClientRequest, offer: Offer) -> HttpResponse:
     """Agree to what the page showed."""
     chosen, fault = _chosen(request, offer)
     form = AgreeForm(request.POST, statement=agreeing.statement(offer, chosen))
@@ -111,7 +120,7 @@ def agree(request: HttpRequest, offer: Offer) -> HttpResponse:
 
 @require_POST
 @offer_page(ANSWER, "offer answer")
-def decline(request: HttpRequest, offer: Offer) -> HttpResponse:
+def decline(request: ClientRequest, offer: Offer) -> HttpResponse:
     """Say no."""
     form = DeclineForm(request.POST)
     if not form.is_valid():
@@ -127,7 +136,7 @@ def decline(request: HttpRequest, offer: Offer) -> HttpResponse:
 
 @require_POST
 @offer_page(ANSWER, "offer answer")
-def ask_for_change(request: HttpRequest, offer: Offer) -> HttpResponse:
+def ask_for_change(request: ClientRequest, offer: Offer) -> HttpResponse:
     """Say what should be different."""
     form = WishForm(request.POST)
     if not form.is_valid():
@@ -146,25 +155,23 @@ def ask_for_change(request: HttpRequest, offer: Offer) -> HttpResponse:
 
 @require_safe
 @offer_page(LINK, "offer page")
-def paper(request: HttpRequest, offer: Offer) -> HttpResponse:
+def paper(request: ClientRequest, offer: Offer) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
-    return render(
-        request, "quoting/offers/client/paper.html", client_presenter.paper_context(offer, _handle(request))
-    )
+    return render(request, "quoting/client_page/_paper.html", download.paper_context(offer, _handle(request)))
 
 
 @require_safe
 @offer_page(LINK, "offer page")
-def pdf(request: HttpRequest, offer: Offer) -> HttpResponse:
+def pdf(request: ClientRequest, offer: Offer) -> HttpResponse:
     """The PDF; back to the page while it is being made."""
-    if client_presenter.paper_id(offer) is None:
+    if download.paper_id(offer) is None:
         return redirect(_address(request))
-    return client_presenter.pdf_response(offer)
+    return download.pdf_response(offer)
 
 
 @require_safe
 @offer_page(LINK, "offer page")
-def logo(request: HttpRequest, offer: Offer) -> HttpResponse:
+def logo(request: ClientRequest, offer: Offer) -> HttpResponse:
     """The studio's logo."""
     return logo_response(tenancy.current_studio_id())
 
@@ -172,19 +179,17 @@ def logo(request: HttpRequest, offer: Offer) -> HttpResponse:
 # --- Private --------------------------------------------------------------------------------------------------
 
 
-def _page(request: HttpRequest, offer: Offer, *, status: int | None = None, **context: Any) -> HttpResponse:
-    page = client_presenter.context(offer, _handle(request), **context)
+def _page(request: ClientRequest, offer: Offer, *, status: int | None = None, **context: Any) -> HttpResponse:
+    page = presenter.context(offer, _handle(request), **context)
     page["passed_on"] = "passed-on" in request.GET
-    template = (
-        "quoting/offers/client/offer.html" if page["shows_offer"] else "quoting/offers/client/over.html"
-    )
-    if request.htmx and page["is_open"]:  # type: ignore[attr-defined]
-        template = "quoting/offers/client/chosen.html"
+    template = "quoting/client_page/offer.html" if page["shows_offer"] else "quoting/client_page/over.html"
+    if request.htmx and page["is_open"]:
+        template = "quoting/client_page/_chosen.html"
     return render(request, template, page, status=status or (200 if page["shows_offer"] else 410))
 
 
 def _refused(
-    request: HttpRequest,
+    request: ClientRequest,
     offer: Offer,
     refusal: ValidationError,
     chosen: tuple[str, ...] | None = None,
@@ -203,11 +208,11 @@ def _refused(
     return _page(request, offer, status=422, chosen=chosen, **forms)
 
 
-def _leads_nowhere(request: HttpRequest) -> HttpResponse:
-    return render(request, "quoting/offers/client/unknown.html", status=404)
+def _leads_nowhere(request: ClientRequest) -> HttpResponse:
+    return render(request, "quoting/client_page/unknown.html", status=404)
 
 
-def _chosen(request: HttpRequest, offer: Offer) -> tuple[tuple[str, ...] | None, str]:
+def _chosen(request: ClientRequest, offer: Offer) -> tuple[tuple[str, ...] | None, str]:
     """The options that are switched on, and what is wrong with them; then the offer's own first choice stands."""
     chosen = tuple(dict.fromkeys(request.POST.getlist("option")))
     try:
@@ -216,7 +221,7 @@ def _chosen(request: HttpRequest, offer: Offer) -> tuple[tuple[str, ...] | None,
         return None, f"{fault} You now see the offer as it was sent."
 
 
-def _shown(request: HttpRequest, chosen: tuple[str, ...] | None) -> PageShown:
+def _shown(request: ClientRequest, chosen: tuple[str, ...] | None) -> PageShown:
     version = request.POST.get("version", "")
     return PageShown(
         int(version) if version.isdecimal() and len(version) < 10 else 0,
@@ -226,13 +231,13 @@ def _shown(request: HttpRequest, chosen: tuple[str, ...] | None) -> PageShown:
     )
 
 
-def _visitor(request: HttpRequest) -> Visitor:
+def _visitor(request: ClientRequest) -> Visitor:
     return Visitor(address_of(request), request.META.get("HTTP_USER_AGENT", ""))
 
 
-def _handle(request: HttpRequest) -> str:
-    return str(request.offer_handle)  # type: ignore[attr-defined]
+def _handle(request: ClientRequest) -> str:
+    return request.offer_handle
 
 
-def _address(request: HttpRequest) -> str:
+def _address(request: ClientRequest) -> str:
     return reverse("client-offer", args=[_handle(request)])

@@ -26,8 +26,8 @@ from quoting.quotes import sketch
 from studio.models import ConfirmedBy, OutboxEntry, Studio
 from tests.people import House
 from tests.quoting import offer_scenes
+from tests.quoting.client_page.test_views import text_of
 from tests.quoting.offer_scenes import as_shown, open_link
-from tests.quoting.offers.test_client_page import text_of
 from tests.quoting.quotes.test_options import line
 
 pytestmark = pytest.mark.django_db

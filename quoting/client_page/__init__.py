@@ -1,0 +1,1 @@
+"""The client's page: one offer behind its link, without an account."""

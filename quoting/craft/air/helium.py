@@ -14,6 +14,7 @@ import numpy as np
 
 from quoting.craft.air.atmosphere import COLDEST, GAS_CONSTANT, MOLAR_MASS_AIR, WARMEST, ZERO_CELSIUS, Air
 from quoting.craft.air.inflation import LATEX_OVERPRESSURE, sphere_volume
+from quoting.craft.air.wind import drag_of_balloons, weight_against_drag
 from studio.trade.errors import CraftError
 from studio.trade.packing import INCH_M
 from studio.trade.ranges import Number, between, not_negative, positive
@@ -65,7 +66,7 @@ class Bouquet:
 
     gross_lift: float  # kg
     net_lift: float  # kg, less skins and ribbons; below zero it does not fly
-    weight_needed: float  # kg, at least zero, the hold-down factor included
+    weight_needed: float  # kg, at least zero, against lift and drag, their factors included
     gas: float  # m³ of gas at the place's temperature and pressure
 
 
@@ -146,15 +147,18 @@ def bouquet(
     hold_down_factor: float = HOLD_DOWN_FACTOR,
     overpressure: float = LATEX_OVERPRESSURE,
     purity: float = BALLOON_GRADE_PURITY,
+    gust: float = 0.0,
 ) -> Bouquet:
     """Lift, gas and the weight that keeps balloons down which are tied together.
 
-    hold_down_factor: weight over net lift, 1 or more. A wind pulls harder than the lift: outdoors the weight
-    is worked out as for a free-standing piece (`wind.stand_in_wind`). No balloons need no weight.
+    hold_down_factor: weight over net lift, 1 or more. gust: wind at the place [m/s]. It pulls far harder than the
+    lift, and the weight that withstands its drag comes on top. No balloons need no weight.
 
     >>> found = bouquet([FloatingBalloon(0.2794, 0.003)] * 7, Air())
     >>> round(found.net_lift, 3), round(found.weight_needed, 3)
     (0.059, 0.089)
+    >>> round(bouquet([FloatingBalloon(0.2794, 0.003)] * 7, Air(), gust=9.0).weight_needed, 1)
+    4.7
     """
     if not hold_down_factor >= 1:
         raise CraftError(f"hold-down factor is {hold_down_factor}; it must be 1 or more.")
@@ -162,7 +166,8 @@ def bouquet(
     gross = math.fsum(gross_lift(v, air, overpressure=overpressure, purity=purity) for v in volumes)
     net = gross - math.fsum(balloon.skin_mass + balloon.ribbon_mass for balloon in balloons)
     gas = math.fsum(volumes) * (air.pressure + overpressure) / air.pressure
-    return Bouquet(gross, net, max(0.0, net) * hold_down_factor, gas)
+    drag = drag_of_balloons([balloon.diameter for balloon in balloons], gust)
+    return Bouquet(gross, net, max(0.0, net) * hold_down_factor + weight_against_drag(drag), gas)
 
 
 def compressibility(pressure: Number, temperature: float) -> Number:

@@ -32,6 +32,7 @@ class Shape(StrEnum):
     SIGN = "sign"
     GARLAND = "garland"
     TUBE = "tube"
+    BALLOON = "balloon"
 
 
 FORCE_COEFFICIENT = {
@@ -41,6 +42,9 @@ FORCE_COEFFICIENT = {
     Shape.SIGN: 1.80,  # the same clause
     Shape.GARLAND: 1.20,  # as a long cylinder across the flow, subcritical; the rough surface is not credited
     Shape.TUBE: 1.20,  # long cylinder, subcritical: Aeronautical Engineer's Data Book, fig. 5.13(b)
+    # A smooth sphere below the drag crisis: 0.40 to 0.52 after Clift, Grace & Weber 1978. The crisis, past which it
+    # falls to 0.1, is not credited, nor is the shelter that balloons of one bouquet give each other.
+    Shape.BALLOON: 0.50,
 }
 
 
@@ -57,6 +61,10 @@ FRICTION = {
 lower of it and EN 13814), the others EN 13814 friction table, from memory. Wet, waxed, carpeted or sandy
 ground
 is lower: measure by pulling with a spring balance."""
+
+
+LOOSE_WEIGHT = FRICTION["concrete", "concrete"]
+"""Friction of a weight that lies loose: a slab on paving. A steel plate holds a quarter of it."""
 
 
 @dataclass(frozen=True)
@@ -129,6 +137,34 @@ def velocity_pressure(speed: float, density: float = AIR_DENSITY) -> float:
     not_negative("wind speed", speed, "m/s")
     positive("density", density, "kg/m³")
     return 0.5 * density * speed**2
+
+
+def drag_of_balloons(diameters: Sequence[float], gust: float, *, density: float = AIR_DENSITY) -> float:
+    """Drag [N] of balloons on ribbons; diameters [m], gust [m/s].
+
+    Ribbons are left out: a wind that matters lays them along its way.
+
+    >>> round(drag_of_balloons([0.28] * 7, gust=9.0), 1)
+    10.9
+    """
+    between("gust", gust, 0.0, 60.0, "m/s")
+    discs = math.fsum(math.pi * diameter**2 / 4 for diameter in diameters)
+    return FORCE_COEFFICIENT[Shape.BALLOON] * velocity_pressure(gust, density) * discs
+
+
+def weight_against_drag(
+    drag: float, *, friction: float = LOOSE_WEIGHT, safety_factor: float = SAFETY_FACTOR
+) -> float:
+    """Mass [kg] that a pull along the ground [N] doesn't move: m = factor F / (friction g).
+
+    A weight lower than its width divided by twice the friction slides before it tips, so that sliding decides.
+
+    >>> round(weight_against_drag(10.9), 1)
+    4.6
+    """
+    not_negative("drag", drag, "N")
+    between("friction", friction, 0.02, 1.5, "")
+    return safety_factor * drag / (friction * GRAVITY)
 
 
 def stand_in_wind(

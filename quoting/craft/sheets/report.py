@@ -126,5 +126,5 @@ def _site_lines(sheet: BuildSheet) -> list[str]:
 def _bouquet_line(one: BouquetCheck) -> str:
     return (
         f"{one.label}: net lift {1000 * one.lift.net_lift:.0f} g, weight of at least "
-        f"{1000 * one.lift.weight_needed:.0f} g, floats {one.hours[0]:.0f} to {one.hours[1]:.0f} h"
+        f"{1000 * one.lift.weight_needed:,.0f} g, floats {one.hours[0]:.0f} to {one.hours[1]:.0f} h"
     )

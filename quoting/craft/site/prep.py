@@ -116,7 +116,8 @@ def prep_of(takeoff: TakeOff) -> Prep:
     """
     design = takeoff.design
     studio, site = _airs(design)
-    bouquets = tuple(_bouquet_check(one, site) for one in design.bouquets)
+    gust = design.site.gust_m_s if design.site.outdoors else 0.0
+    bouquets = tuple(_bouquet_check(one, site, gust) for one in design.bouquets)
     gas = sum(one.lift.gas for one in bouquets)
     return Prep(
         rings=_rings(takeoff, studio, site),
@@ -212,9 +213,10 @@ def _inflation(takeoff: TakeOff, studio: Air) -> Inflation:
     return inflation(sorted(by_diameter.items()), studio)
 
 
-def _bouquet_check(one: BouquetDesign, air: Air) -> BouquetCheck:
+def _bouquet_check(one: BouquetDesign, air: Air, gust: float) -> BouquetCheck:
     balloon = FloatingBalloon(one.sized_m, one.skin_g / 1000, RIBBON_MASS_PER_METRE * one.top_m)
-    return BouquetCheck(one.label, bouquet([balloon] * one.count, air), float_hours(one.sized_m, air))
+    lift = bouquet([balloon] * one.count, air, gust=gust)
+    return BouquetCheck(one.label, lift, float_hours(one.sized_m, air))
 
 
 def _load(takeoff: TakeOff) -> Packed:

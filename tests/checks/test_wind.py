@@ -113,5 +113,7 @@ def test_the_silhouette_of_a_heap_is_the_union_that_shapely_finds(seed: int) -> 
     discs = [
         shapely.Point(*centre).buffer(radius, 256) for centre, radius in zip(centres, radii, strict=True)
     ]
-    union = shapely.unary_union(discs).area
-    assert silhouette.silhouette_area(centres, radii) == pytest.approx(union, rel=3e-5)
+    union = shapely.unary_union(discs)
+    found = silhouette.silhouette_of_balloons(centres, radii)
+    assert found.area == pytest.approx(union.area, rel=3e-5)
+    assert found.middle == pytest.approx(union.centroid.y, rel=3e-5)

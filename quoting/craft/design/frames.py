@@ -80,26 +80,16 @@ def outline_length_m(frame: Frame) -> float:
     return outline(frame).length_m
 
 
-def face_area_m2(frame: Frame) -> float:
-    """Give the area within the outline, one face [m2].
+def outline_middle_m(frame: Frame) -> float:
+    """Give the height above the floor of the middle of the tube [m], every metre of it weighing alike.
 
-    >>> ring = Frame(id="ring", shape="ring", item="ring", label="Ring", width_m=2.0, height_m=2.0)
-    >>> round(face_area_m2(ring), 4)
-    3.1416
+    >>> gate = Frame(id="g", shape="rectangle", item="gate", label="Gate", width_m=2.0, height_m=2.0)
+    >>> round(outline_middle_m(gate), 4)
+    1.3333
     """
-    w, h = frame.width_m, frame.height_m
-    if frame.shape == "arch-top":
-        return w * (h - w / 2) + math.pi * w * w / 8
-    if frame.shape in ("rectangle", "panel"):
-        return w * h
-    if frame.shape == "ring":
-        return math.pi * w * h / 4
-    if frame.shape == "half-arch":
-        return math.pi * w * h / 4
-    if frame.shape == "column":
-        return w * h
-    x, y = outline(frame).points.T
-    return float(abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1))) / 2)
+    line = outline(frame)
+    heights = (line.points[1:, 1] + line.points[:-1, 1]) / 2
+    return float(np.dot(heights, np.diff(line.along)) / line.length_m)
 
 
 def face(frame: Frame) -> Points:

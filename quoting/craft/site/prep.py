@@ -6,11 +6,9 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quoting.craft.air.atmosphere import Air, air_at
 from quoting.craft.air.helium import (
-    LATEX_MASS,
     RIBBON_MASS_PER_METRE,
     Bouquet,
     Cylinder,
@@ -21,23 +19,14 @@ from quoting.craft.air.helium import (
     float_hours,
 )
 from quoting.craft.air.inflation import Inflation, inflation, size_for
-from quoting.craft.air.wind import (
-    FORCE_COEFFICIENT,
-    FRICTION,
-    Shape,
-    Stand,
-    WindCheck,
-    WindPart,
-    stand_in_wind,
-)
+from quoting.craft.air.wind import WindCheck
 from quoting.craft.colour.shares import counts_by_share
-from quoting.craft.design.frames import face_area_m2, outline_length_m
 from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design
-from quoting.craft.geometry.silhouette import silhouette_area
 from quoting.craft.site.transport import Box, DoorAnswer, goes_through
 from quoting.craft.takeoff.minutes import INFLATING
 from quoting.craft.takeoff.takeoff import TakeOff, with_loss
+from quoting.craft.takeoff.wind_load import afloat, frames_kg, wind_on
 from studio.trade.cautions import Caution, cautions_for
 from studio.trade.errors import CraftError
 from studio.trade.packing import (
@@ -125,7 +114,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
         bouquets=bouquets,
         cylinders=cylinders_needed(gas, CYLINDER, site) if gas else None,
         load=_load(takeoff),
-        frames_kg=_frames_kg(design),
+        frames_kg=frames_kg(design),
         inflating_minutes=sum(task.minutes for task in takeoff.tasks if task.name == INFLATING),
         doors=_doors(design),
         wind=wind_check(takeoff),
@@ -134,10 +123,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
 
 
 def wind_check(takeoff: TakeOff) -> WindCheck | None:
-    """Check the piece against the site's gust, standing on its frames' feet, wind from the front; None indoors.
-
-    Covered faces, the garland's outline and open tubes are all counted, also where one hides another, which
-    is on the safe side. Feet slide as steel on concrete. A planning estimate: see the caution it carries.
+    """Check the piece against the site's gust; None indoors. A planning estimate: see the caution it carries.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -145,14 +131,7 @@ def wind_check(takeoff: TakeOff) -> WindCheck | None:
     >>> round(wind_check(takeoff).comes_down_at, 1)
     2.3
     """
-    design = takeoff.design
-    if not design.site.outdoors or design.site.gust_m_s <= 0 or not design.frames:
-        return None
-    parts = _wind_parts(takeoff)
-    mass = _frames_kg(design) + _balloon_mass(takeoff)
-    arm = min(max(frame.foot_depth_m / 2, 0.01) for frame in design.frames)
-    stand = Stand(mass=mass, arm=arm, ballast_arm=arm, friction=FRICTION[("steel", "concrete")])
-    return stand_in_wind(parts, stand, design.site.gust_m_s)
+    return wind_on(takeoff.design, takeoff.balloons)
 
 
 # Private
@@ -183,7 +162,7 @@ def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
 
     What a size and colour loses is shared out over its diameters, so that the rings add up to the bill.
     """
-    b, floating = takeoff.balloons, _bouquet_mask(takeoff)
+    b, floating = takeoff.balloons, afloat(takeoff.design, takeoff.balloons)
     keys = zip(
         b.size_in.tolist(), b.colour.tolist(), np.round(2 * b.radius, 4).tolist(), floating, strict=True
     )
@@ -199,11 +178,6 @@ def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
             if not floats:
                 found[size, diameter] += count
     return found
-
-
-def _bouquet_mask(takeoff: TakeOff) -> NDArray[np.bool_]:
-    first = len(takeoff.pieces) - len(takeoff.design.bouquets)
-    return np.asarray(takeoff.balloons.garland >= first)
 
 
 def _inflation(takeoff: TakeOff, studio: Air) -> Inflation:
@@ -239,12 +213,6 @@ def _load(takeoff: TakeOff) -> Packed:
     )
 
 
-def _frames_kg(design: Design) -> float:
-    """Mass of the frames with their feet, and of the sign [kg]."""
-    sign = design.sign.weight_kg if design.sign else 0.0
-    return sum(frame.weight_kg for frame in design.frames) + sign
-
-
 def _frame_box(width: float, height: float) -> Box:
     return Box((width, height, FRAME_DEPTH_M))
 
@@ -260,40 +228,6 @@ def _doors(design: Design) -> tuple[FrameAtDoor, ...]:
         )
         for frame in design.frames
     )
-
-
-def _wind_parts(takeoff: TakeOff) -> list[WindPart]:
-    design, b = takeoff.design, takeoff.balloons
-    parts = []
-    for frame in design.frames:
-        middle = frame.base_m + frame.height_m / 2
-        if frame.cover or frame.shape in ("panel", "column"):
-            parts.append(WindPart(face_area_m2(frame), middle, FORCE_COEFFICIENT[Shape.PANEL]))
-        else:
-            area = outline_length_m(frame) * frame.tube_m
-            parts.append(WindPart(area, middle, FORCE_COEFFICIENT[Shape.TUBE]))
-    held = ~_bouquet_mask(takeoff)
-    if held.any():
-        flat = np.column_stack([b.x, b.y])[held]
-        weight = b.radius[held] ** 2
-        height = float((flat[:, 1] * weight).sum() / weight.sum())
-        parts.append(
-            WindPart(silhouette_area(flat, b.radius[held]), height, FORCE_COEFFICIENT[Shape.GARLAND])
-        )
-    if design.sign:
-        area = design.sign.width_m * design.sign.height_m
-        parts.append(WindPart(area, design.sign.y_m, FORCE_COEFFICIENT[Shape.SIGN]))
-    return parts
-
-
-def _balloon_mass(takeoff: TakeOff) -> float:
-    """Skins, and the little that their compressed air weighs more than the air around [kg]."""
-    b = takeoff.balloons
-    held = ~_bouquet_mask(takeoff)
-    sizes = np.array(sorted(LATEX_MASS))
-    skins = np.interp(b.size_in[held], sizes, [LATEX_MASS[s] for s in sizes.tolist()]).sum()
-    volume = float((4 / 3 * np.pi * b.radius[held] ** 3).sum())
-    return float(skins) + volume * Air().density * LIGHTER_AIR_SHARE
 
 
 def _cautions(takeoff: TakeOff) -> tuple[Caution, ...]:

@@ -120,7 +120,10 @@ def test_a_piece_that_shows_nothing_to_the_wind_never_comes_down() -> None:
         ),
         (lambda: wind.Stand(0, 0.3, 0.3, 0.4), "mass is 0; it must be above 0 kg"),
         (lambda: wind.WindPart(-1, 1, 1), "area is -1"),
-        (lambda: silhouette.silhouette_area(np.zeros((3, 3)), np.ones(3)), r"must be \(n, 2\) and \(n,\)"),
+        (
+            lambda: silhouette.silhouette_of_balloons(np.zeros((3, 3)), np.ones(3)),
+            r"must be \(n, 2\) and \(n,\)",
+        ),
     ],
 )
 def test_what_cannot_be_is_refused_in_words(fault: object, message: str) -> None:
@@ -142,16 +145,18 @@ def test_a_silhouette_is_between_its_largest_disc_and_all_of_them_and_stays_wher
 ) -> None:
     array = np.array(heap)
     centres, radii = array[:, :2], array[:, 2]
-    area = silhouette.silhouette_area(centres, radii)
+    area = silhouette.silhouette_of_balloons(centres, radii).area
     assert math.pi * radii.max() ** 2 * (1 - 1e-9) <= area <= math.pi * (radii**2).sum() * (1 + 1e-9)
-    assert silhouette.silhouette_area(np.add(centres, [right, up]), radii) == pytest.approx(area, rel=1e-7)
+    assert silhouette.silhouette_of_balloons(np.add(centres, [right, up]), radii).area == pytest.approx(
+        area, rel=1e-7
+    )
     mirrored = centres * [-1, 1]
-    assert silhouette.silhouette_area(mirrored, radii) == pytest.approx(area, rel=1e-7)
+    assert silhouette.silhouette_of_balloons(mirrored, radii).area == pytest.approx(area, rel=1e-7)
 
 
 def test_a_disc_seen_twice_counts_once_and_nothing_shows_nothing() -> None:
-    twice = silhouette.silhouette_area(np.zeros((2, 2)), np.array([0.5, 0.5]))
-    inside = silhouette.silhouette_area(np.array([[0.0, 0.0], [0.1, 0.0]]), np.array([0.5, 0.2]))
+    twice = silhouette.silhouette_of_balloons(np.zeros((2, 2)), np.array([0.5, 0.5])).area
+    inside = silhouette.silhouette_of_balloons(np.array([[0.0, 0.0], [0.1, 0.0]]), np.array([0.5, 0.2])).area
     assert twice == pytest.approx(math.pi / 4)
     assert inside == pytest.approx(math.pi / 4)
-    assert silhouette.silhouette_area(np.zeros((0, 2)), np.zeros(0)) == 0.0
+    assert silhouette.silhouette_of_balloons(np.zeros((0, 2)), np.zeros(0)).area == 0.0

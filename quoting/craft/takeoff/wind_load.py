@@ -1,0 +1,93 @@
+"""What the wind meets of a set piece, and how the piece stands against it."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.craft.air.atmosphere import Air
+from quoting.craft.air.helium import LATEX_MASS
+from quoting.craft.air.wind import (
+    FORCE_COEFFICIENT,
+    FRICTION,
+    Shape,
+    Stand,
+    WindCheck,
+    WindPart,
+    stand_in_wind,
+)
+from quoting.craft.design.frames import face, outline_length_m, outline_middle_m
+from quoting.craft.design.records import Design, Frame, Sign
+from quoting.craft.geometry.silhouette import Silhouette, silhouette_of_balloons, silhouette_of_faces
+from quoting.craft.takeoff.balloons import Balloons
+from studio.trade.ranges import FloatArray
+
+LIGHTER_AIR_SHARE = 0.03  # mass of the air that a skin's overpressure adds, as a share of the air displaced
+
+
+def wind_on(design: Design, balloons: Balloons) -> WindCheck | None:
+    """Check a piece against the site's gust, standing on its frames' feet, wind from the front.
+
+    None indoors, without a gust and without frames. Covers, boards and the sign that overlap are met once. The
+    garland before them and open tubes are all counted, which is on the safe side. Feet slide as steel on concrete.
+    """
+    if not design.site.outdoors or design.site.gust_m_s <= 0 or not design.frames:
+        return None
+    mass = frames_kg(design) + _balloon_mass(design, balloons)
+    arm = min(max(frame.foot_depth_m / 2, 0.01) for frame in design.frames)
+    stand = Stand(mass=mass, arm=arm, ballast_arm=arm, friction=FRICTION[("steel", "concrete")])
+    return stand_in_wind(_wind_parts(design, balloons), stand, design.site.gust_m_s)
+
+
+def frames_kg(design: Design) -> float:
+    """Mass of the frames with their feet, and of the sign [kg]."""
+    sign = design.sign.weight_kg if design.sign else 0.0
+    return sum(frame.weight_kg for frame in design.frames) + sign
+
+
+def afloat(design: Design, balloons: Balloons) -> NDArray[np.bool_]:
+    """Tell which balloons float in bouquets: pieces are garlands, then walls, then bouquets."""
+    return np.asarray(balloons.garland >= len(design.garlands) + len(design.walls))
+
+
+# Private
+
+
+def _wind_parts(design: Design, balloons: Balloons) -> list[WindPart]:
+    closed = [frame for frame in design.frames if _is_closed(frame)]
+    solid = [face(frame) for frame in closed]
+    solid += [_sign_face(design.sign)] if design.sign else []
+    held = ~afloat(design, balloons)
+    flat = np.column_stack([balloons.x, balloons.y])[held]
+    return [
+        _part(silhouette_of_faces(solid), Shape.PANEL),
+        _part(silhouette_of_balloons(flat, balloons.radius[held]), Shape.GARLAND),
+        *(_part(_tube(frame), Shape.TUBE) for frame in design.frames if not _is_closed(frame)),
+    ]
+
+
+def _is_closed(frame: Frame) -> bool:
+    return frame.cover is not None or frame.shape in ("panel", "column")
+
+
+def _part(seen: Silhouette, shape: Shape) -> WindPart:
+    return WindPart(seen.area, seen.middle, FORCE_COEFFICIENT[shape])
+
+
+def _tube(frame: Frame) -> Silhouette:
+    return Silhouette(outline_length_m(frame) * frame.tube_m, outline_middle_m(frame))
+
+
+def _sign_face(sign: Sign) -> FloatArray:
+    left, right = sign.x_m - sign.width_m / 2, sign.x_m + sign.width_m / 2
+    low, high = sign.y_m - sign.height_m / 2, sign.y_m + sign.height_m / 2
+    return np.array([(left, low), (left, high), (right, high), (right, low)])
+
+
+def _balloon_mass(design: Design, balloons: Balloons) -> float:
+    """Skins, and the little that their compressed air weighs more than the air around [kg]."""
+    held = ~afloat(design, balloons)
+    sizes = np.array(sorted(LATEX_MASS))
+    skins = np.interp(balloons.size_in[held], sizes, [LATEX_MASS[s] for s in sizes.tolist()]).sum()
+    volume = float((4 / 3 * np.pi * balloons.radius[held] ** 3).sum())
+    return float(skins) + volume * Air().density * LIGHTER_AIR_SHARE

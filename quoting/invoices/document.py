@@ -18,7 +18,8 @@ import msgspec
 
 from quoting.models import InvoiceKind
 from quoting.pricing.frozen import FrozenLine, FrozenTax, canonical, digest_of, plain_percent
-from quoting.pricing.tape import Tax, TaxAmount
+from quoting.pricing.inputs import Tax
+from quoting.pricing.tape import TaxAmount
 from studio.models import Studio
 from studio.money import amounts
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-from quoting.pricing.tape import HUNDRED, TaxAmount
+from quoting.pricing.inputs import HUNDRED
+from quoting.pricing.tape import TaxAmount
 from studio.money.amounts import rounded, split
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from quoting.models import DistanceUnit, PriceBy, Rates
-from quoting.pricing.tape import PriceRates, PriceTerms, Tax
+from quoting.pricing.inputs import PriceRates, PriceTerms, Tax
 from studio.models import Studio, TaxRate
 from studio.money import amounts
 from studio.tenancy.access import require

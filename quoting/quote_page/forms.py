@@ -10,7 +10,7 @@ from typing import Final
 from django import forms
 
 from quoting.craft.design.records import Design, Floral, Frame
-from quoting.pricing.tape import METRES_BY_UNIT
+from quoting.pricing.inputs import METRES_BY_UNIT
 from quoting.quote_page.site_fields import site_fields
 from quoting.set_pieces import arranging
 from quoting.set_pieces.alter import NO_COVER, WHICHEVER_FITS, Owned, sizes_for

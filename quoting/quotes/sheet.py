@@ -13,18 +13,8 @@ from django.http import Http404
 from quoting.craft.sheets.stored import StoredLine
 from quoting.models import FreeLine, Quote, Rates, SetPiece
 from quoting.pricing import rates as rating
-from quoting.pricing.tape import (
-    Adjustments,
-    ByHand,
-    Extra,
-    Goods,
-    PriceTerms,
-    Share,
-    Tape,
-    Way,
-    Work,
-    price,
-)
+from quoting.pricing.inputs import Adjustments, ByHand, Extra, Goods, PriceTerms, Share, Way, Work
+from quoting.pricing.tape import Tape, price
 from quoting.quotes import staffing, stock_view
 from quoting.quotes.options import Option, at_first, chosen_of, options_of
 from quoting.quotes.staffing import Crew

@@ -12,7 +12,7 @@ from django.db.models import Q
 
 from quoting.craft.design.records import OwnedSize
 from quoting.models import LatexBy
-from quoting.pricing.tape import Goods
+from quoting.pricing.inputs import Goods
 from quoting.set_pieces.alter import Owned
 from stock.catalogue import items as catalogue
 from stock.holds import availability

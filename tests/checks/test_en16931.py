@@ -12,15 +12,8 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 import pytest
 
-from quoting.pricing.tape import (
-    Extra,
-    PriceRates,
-    PriceTerms,
-    Tax,
-    line_amount,
-    price,
-    totals,
-)
+from quoting.pricing.inputs import Extra, PriceRates, PriceTerms, Tax
+from quoting.pricing.tape import line_amount, price, totals
 
 D = Decimal
 

@@ -13,7 +13,8 @@ from decimal import Decimal
 
 import pytest
 
-from quoting.pricing.tape import Tape, Work, margin_percent, price, priced
+from quoting.pricing.inputs import Work
+from quoting.pricing.tape import Tape, margin_percent, price, priced
 from tests.quoting.pricing.test_tape import EURO, PLAIN
 
 D = Decimal

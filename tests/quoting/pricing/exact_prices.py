@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from quoting.pricing.tape import Adjustments, Extra, Goods, PriceRates, PriceTerms, Share, Tax, Way, Work
+from quoting.pricing.inputs import Adjustments, Extra, Goods, PriceRates, PriceTerms, Share, Tax, Way, Work
 
 CURRENCIES = {"EUR": 2, "USD": 2, "JPY": 0, "KWD": 3}
 TAXES = (

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quoting.pricing.tape import (
+from quoting.pricing.inputs import (
     Adjustments,
     ByHand,
     Extra,
@@ -17,15 +17,11 @@ from quoting.pricing.tape import (
     PriceRates,
     PriceTerms,
     Share,
-    Tape,
     Tax,
     Way,
     Work,
-    margin_percent,
-    price,
-    priced,
-    totals,
 )
+from quoting.pricing.tape import Tape, margin_percent, price, priced, totals
 from studio.money.amounts import minor_digits, split
 
 D = Decimal

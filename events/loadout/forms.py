@@ -26,7 +26,13 @@ Posted = Mapping[str, str]
 def read_step(posted: Posted) -> TickOp:
     """The step of the pressed button, with the person it was handed over to."""
     text = clean_text(posted.get("text", ""))
-    return _op(kind=TickKind.STEP, task=posted.get("step", "")[:LONGEST_STEP], text=text)
+    asked = posted.get("asked") == "yes"
+    return _op(kind=TickKind.STEP, task=posted.get("step", "")[:LONGEST_STEP], text=text, asked=asked)
+
+
+def read_undo(posted: Posted) -> TickOp:
+    """The step that the pressed button undoes."""
+    return _op(kind=TickKind.UNDONE, task=posted["undo"][:LONGEST_STEP])
 
 
 def read_note(posted: Posted) -> TickOp:
@@ -103,6 +109,7 @@ def _op(
     task: str = "",
     hands: int = 1,
     text: str = "",
+    asked: bool = False,
 ) -> TickOp:
     """A tick made now by a button without script; ``name`` is its uuid, where the page gave one."""
     return TickOp(
@@ -119,4 +126,5 @@ def _op(
         task=task,
         hands=hands,
         text=text,
+        asked=asked,
     )

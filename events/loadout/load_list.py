@@ -14,10 +14,10 @@ from typing import Final, Protocol
 
 from django.http import Http404
 
-from events.loadout import spares, standard_kit
+from events.loadout import spares, standard_kit, steps
 from events.loadout.line_states import Back, LineState, LoadOutList, Note, PlaceGroup, Rival
 from events.loadout.tick_merge import Merged, Subject, merge_ticks
-from events.models import BillRow, Event, LoadOutLine, LoadPlace, Step, Tick, TickKind
+from events.models import BillRow, Event, LoadOutLine, LoadPlace, Tick, TickKind
 from events.transfers.transfers import find_event_transfers
 from stock.catalogue.items import find_by_code, items_in_use
 from stock.models import Item, Kind
@@ -83,11 +83,7 @@ def find_load_out_list(event_id: int) -> LoadOutList:
         groups,
         tuple(loaders.most_common()),
         notes=tuple(notes.get(None, ())),
-        steps={
-            step: latest[TickKind.STEP, None, step].tick
-            for step in Step.values
-            if (TickKind.STEP, None, step) in latest
-        },
+        steps=steps.marked_steps(event, ticks),
         hours=tuple(found.tick for (kind, _, _), found in latest.items() if kind == TickKind.HOURS),
     )
 

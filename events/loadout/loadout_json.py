@@ -15,6 +15,7 @@ from uuid import UUID
 import msgspec
 from django.utils import timezone
 
+from events.loadout import steps
 from events.loadout.line_states import Back, LineState, LoadOutList, Note, Rival
 from events.loadout.ticks import MOST_TICKS_AT_ONCE, TickOp
 from events.models import Event, TickKind
@@ -27,7 +28,7 @@ class NotTicks(ValueError):
 
 def write_list(the_list: LoadOutList) -> dict[str, object]:
     """The list in its present state."""
-    event = the_list.event
+    event, last = the_list.event, steps.last_step(the_list.steps)
     return {
         "told_at": timezone.now().isoformat(),
         "revision": revision(the_list),
@@ -48,6 +49,7 @@ def write_list(the_list: LoadOutList) -> dict[str, object]:
                 "by": tick.by,
                 "at": _clock(tick.made_at, event),
                 "text": tick.text,
+                "may_undo": step == last and steps.may_undo(tick),
             }
             for step, tick in the_list.steps.items()
         },
@@ -139,6 +141,7 @@ class _SentTick(msgspec.Struct, frozen=True):
     task: str | int | float | None = ""
     text: str | int | float | None = ""
     phone: str | int | float | None = ""
+    asked: bool = False
     after: list[UUID] | None = None
 
 
@@ -163,6 +166,7 @@ def _op(sent: _SentTick) -> TickOp:
         task=_text(sent.task),
         hands=sent.hands,
         text=_text(sent.text),
+        asked=sent.asked,
         after=None if sent.after is None else tuple(sent.after[:100]),
     )
 

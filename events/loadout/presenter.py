@@ -3,14 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
 
-from events.loadout import crew_links, hours, loadout_json, photos, returns
+from django.utils import timezone
+
+from events.loadout import crew_links, hours, loadout_json, photos, returns, steps
 from events.loadout.forms import shown_return
 from events.loadout.line_states import LoadOutList
 from events.models import Stage, Step
 from studio.models import dates
 from studio.people.page_request import PageTenant
 from studio.tenancy.rights import Right
+
+STEP_WORDS: Final[Mapping[Step, tuple[str, str, str, Stage]]] = {
+    Step.PREPARED: ("Van is loaded", "Is the van loaded?", "Yes, the van is loaded", Stage.AGREED),
+    Step.INSTALLED: ("Installed", "Is everything installed?", "Yes, it is installed", Stage.PREPARED),
+    Step.STRUCK: ("Struck", "Is everything struck?", "Yes, it is struck", Stage.INSTALLED),
+}
+"""Of each step: its button, the question, the answer that marks it, and the stage at which it comes next."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepButton:
+    """The button of a step, with what its question says on a day that isn't planned."""
+
+    step: Step
+    label: str
+    question: str
+    yes: str
+    when: Stage
+    is_next: bool
+    other_day: str
+    first_day: date
+    last_day: date
 
 
 def load_out_context(the_list: LoadOutList, tenant: PageTenant) -> dict[str, object]:
@@ -25,6 +52,8 @@ def load_out_context(the_list: LoadOutList, tenant: PageTenant) -> dict[str, obj
         "tasks": hours.task_hours(the_list),
         "photos": photos.list_photos(event.pk),
         "steps": [(step, _step_words(the_list, step)) for step in Step],
+        "step_buttons": [_step_button(the_list, step) for step in steps.ON_SITE],
+        "undo": _undoable(the_list),
     }
 
 
@@ -48,7 +77,33 @@ def return_list_context(
     }
 
 
+def step_context(the_list: LoadOutList, step: Step) -> dict[str, object]:
+    """The page that asks whether a step is to be marked."""
+    return {
+        "event": the_list.event,
+        "button": _step_button(the_list, step),
+        "doubts": steps.doubts(the_list, step, timezone.now()),
+    }
+
+
 # --- Private ---
+
+
+def _step_button(the_list: LoadOutList, step: Step) -> StepButton:
+    label, question, yes, when = STEP_WORDS[step]
+    first, last = steps.days_of(the_list.event, step)
+    is_next = the_list.event.stage == when and step not in the_list.steps
+    return StepButton(
+        step, label, question, yes, when, is_next, steps.planned_words(the_list.event, step), first, last
+    )
+
+
+def _undoable(the_list: LoadOutList) -> Step | None:
+    """The last step, where the acting person or phone may undo it."""
+    last = steps.last_step(the_list.steps)
+    if not last or the_list.event.stage == Stage.COUNTED_BACK or not steps.may_undo(the_list.steps[last]):
+        return None
+    return Step(last)
 
 
 def _step_words(the_list: LoadOutList, step: Step) -> str:

@@ -11,9 +11,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Final
 
 from events.models import Tick, TickKind
 
+STEP_KINDS: Final = (TickKind.STEP, TickKind.UNDONE)
+"""Marking a step and undoing it are ticks of one subject."""
 Subject = tuple[str, int | None, str]
 """The subject of a tick: its kind, line and task."""
 
@@ -37,7 +40,7 @@ def merge_ticks(ticks: Iterable[Tick]) -> dict[Subject, Merged]:
     by_subject: dict[Subject, dict[uuid.UUID, Tick]] = defaultdict(dict)
     for each in ticks:
         if each.kind != TickKind.NOTE:
-            by_subject[each.kind, each.line_id, each.task][each.uuid] = each
+            by_subject[_subject(each)][each.uuid] = each
     return {subject: _merged(list(members.values())) for subject, members in by_subject.items()}
 
 
@@ -47,6 +50,11 @@ def tick_numbers(tick: Tick) -> tuple[int, ...]:
 
 
 # --- Private ---
+
+
+def _subject(tick: Tick) -> Subject:
+    kind = TickKind.STEP if tick.kind in STEP_KINDS else tick.kind
+    return kind, tick.line_id, tick.task
 
 
 def _merged(members: Sequence[Tick]) -> Merged:

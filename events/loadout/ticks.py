@@ -13,9 +13,9 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
-from events.booking import stages
-from events.loadout import returns
-from events.models import Event, LoadOutLine, Stage, Step, Tick, TickKind
+from events.loadout import returns, steps
+from events.loadout.tick_merge import STEP_KINDS
+from events.models import Event, LoadOutLine, Step, Tick, TickKind
 from studio import tenancy
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -49,6 +49,8 @@ class TickOp:
     hands: int = 1
     text: str = ""
     after: tuple[UUID, ...] | None = None
+    asked: bool = False
+    """Whether the person confirmed a step on a page that names what speaks against it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +82,9 @@ def save_ticks(event_id: int, ops: Sequence[TickOp]) -> TickAnswer:
     refused = [Refused(op.uuid, why) for op in ops if (why := _fault(op, mine))]
     wrong = {refusal.uuid for refusal in refused}
     taken = _by_server_clock([op for op in ops if op.uuid not in wrong])
-    steps = sorted((op for op in taken if op.kind == TickKind.STEP), key=lambda op: op.made_at)
-    _write(event_id, [op for op in taken if op.kind != TickKind.STEP])
-    refused += [Refused(op.uuid, why) for op in steps if (why := _take_step(event_id, op))]
+    in_order = sorted((op for op in taken if op.kind in STEP_KINDS), key=lambda op: op.made_at)
+    _write(event_id, [op for op in taken if op.kind not in STEP_KINDS])
+    refused += [Refused(op.uuid, why) for op in in_order if (why := _take_step(event_id, op))]
     wrong = {refusal.uuid for refusal in refused}
     return TickAnswer(tuple(op.uuid for op in taken if op.uuid not in wrong), tuple(refused))
 
@@ -103,22 +105,24 @@ def _write(event_id: int, ops: Sequence[TickOp]) -> None:
 
 def _columns(op: TickOp) -> dict[str, object]:
     """The tick by the names of its columns."""
-    return {each.name: getattr(op, each.name) for each in fields(op)} | {
+    return {each.name: getattr(op, each.name) for each in fields(op) if each.name != "asked"} | {
         "after": None if op.after is None else list(op.after)
     }
 
 
 def _take_step(event_id: int, op: TickOp) -> str:
-    """Take the step once. Returns why it is refused: then nothing is saved of it."""
+    """Mark or undo the step, once. Returns why it is refused: then nothing is saved of it."""
     if Tick.objects.filter(uuid=op.uuid).exists():
         return ""
     try:
         with transaction.atomic():
-            _write(event_id, [op])
-            if op.task == Step.COUNTED_BACK:
+            if op.kind == TickKind.UNDONE:
+                steps.undo(event_id, Step(op.task))
+            elif op.task == Step.COUNTED_BACK:
                 returns.count_back(event_id, at=op.made_at)
-            elif op.task in Stage.values:
-                stages.advance(event_id, Stage(op.task), at=op.made_at)
+            else:
+                steps.mark(event_id, Step(op.task), at=op.made_at, asked=op.asked)
+            _write(event_id, [op])
     except ValidationError as refusal:
         return " ".join(refusal.messages)
     return ""
@@ -139,7 +143,7 @@ def _fault(op: TickOp, mine: set[int]) -> str:
         return "This line isn’t on the list any more."
     if op.kind in (TickKind.LOADED, TickKind.BACK):
         return _count_fault(op)
-    if op.kind == TickKind.STEP:
+    if op.kind in STEP_KINDS:
         return "" if op.task in Step.values and op.line_id is None else "No event has this step."
     if op.kind == TickKind.HOURS:
         return _hours_fault(op)

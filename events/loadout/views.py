@@ -5,20 +5,21 @@ from __future__ import annotations
 import uuid
 from datetime import datetime
 from typing import BinaryIO, cast
+from urllib.parse import urlencode
 
 from django.contrib import messages
-from django.http import HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.crew_phones.phone_links import this_event
-from events.loadout import forms, hours, list_papers, loadout_json, photos, presenter, returns, ticks
+from events.loadout import forms, hours, list_papers, loadout_json, photos, presenter, returns, steps, ticks
 from events.loadout.line_states import LoadOutList
 from events.loadout.load_list import find_load_out_list
 from events.loadout.photos import CannotSavePhoto, TakenPhoto
 from events.loadout.ticks import TickOp
-from events.models import Event
+from events.models import Event, Step, TickKind
 from studio.paper.pdf import on_paper
 from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
@@ -58,6 +59,16 @@ def take_ticks(request: StudioRequest, event_id: int) -> HttpResponse:
             **loadout_json.write_list(find_load_out_list(event_id)),
         }
     )
+
+
+@require_safe
+@studio_page(Right.TICK_LOAD_OUT, linked_to=this_event)
+def mark_step(request: StudioRequest, event_id: int, step: str) -> HttpResponse:
+    """Ask whether a step is to be marked, where the page's script doesn't ask."""
+    if step not in steps.ON_SITE:
+        raise Http404
+    context = presenter.step_context(find_load_out_list(event_id), Step(step))
+    return render(request, "events/loadout/step.html", {**context, "text": request.GET.get("text", "")})
 
 
 @require_safe
@@ -133,9 +144,17 @@ def _take_pressed(request: StudioRequest, event_id: int) -> HttpResponse:
     except ValueError:
         messages.error(request, "Enter a whole number.")
     else:
+        if op.task in steps.ON_SITE and op.kind == TickKind.STEP and not op.asked:
+            return redirect(_step_page(event_id, op))
         for refusal in ticks.save_ticks(event_id, [op]).refused:
             messages.error(request, refusal.why)
     return redirect(links.to("events:load-out", event_id))
+
+
+def _step_page(event_id: int, op: TickOp) -> str:
+    """The page that asks about a step, with what was typed beside its button."""
+    page = links.to("events:step-mark", event_id, op.task)
+    return f"{page}?{urlencode({'text': op.text})}" if op.text else page
 
 
 def _pressed_tick(request: StudioRequest, event_id: int) -> TickOp:
@@ -143,6 +162,8 @@ def _pressed_tick(request: StudioRequest, event_id: int) -> TickOp:
     posted = request.POST
     if posted.get("step"):
         return forms.read_step(posted)
+    if posted.get("undo"):
+        return forms.read_undo(posted)
     if "note" in posted:
         return forms.read_note(posted)
     if "hours" in posted:

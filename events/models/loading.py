@@ -73,7 +73,8 @@ class TickKind(models.TextChoices):
     LOADED = "loaded", "loaded"
     BACK = "back", "counted back"
     NOTE = "note", "noted"
-    STEP = "step", "step taken"
+    STEP = "step", "step marked"
+    UNDONE = "undone", "step undone"
     HOURS = "hours", "hours spent"
 
 
@@ -96,7 +97,8 @@ class Tick(TenantModel):
 
     ``loaded``: ``count`` of the line are in the van. ``back``: of the line ``count`` are back whole, ``mend``,
     ``broken``, ``lost``, ``used``. ``note``: ``text``, of the line or of the event. ``step``: the step in ``task``,
-    with ``text`` as who took it over. ``hours``: ``task`` took ``count`` minutes by the clock with ``hands`` people.
+    with ``text`` as who took it over; ``undone`` takes that step back. ``hours``: ``task`` took ``count`` minutes by
+    the clock with ``hands`` people.
 
     ``made_at`` is by the clock of the phone, never later than ``received_at``, so that a phone whose clock runs
     ahead doesn't outvote the others. ``after`` names the ticks of the same subject that the phone knew of: this one
@@ -133,7 +135,7 @@ class Tick(TenantModel):
             models.CheckConstraint(
                 condition=Q(kind__in=[TickKind.LOADED, TickKind.BACK], line__isnull=False)
                 | Q(kind=TickKind.NOTE) & ~Q(text="")
-                | Q(kind=TickKind.STEP, line__isnull=True, task__in=Step.values)
+                | Q(kind__in=[TickKind.STEP, TickKind.UNDONE], line__isnull=True, task__in=Step.values)
                 | Q(kind=TickKind.HOURS, line__isnull=True, hands__gte=1) & ~Q(task=""),
                 name="events_tick_says_what_its_kind_says",
             ),

@@ -43,6 +43,19 @@ def phone(browser: Browser, site: str, person: str, **options: Any) -> Iterator[
         context.close()
 
 
+STEPS = {
+    "Van is loaded": "Yes, the van is loaded",
+    "Installed": "Yes, it is installed",
+    "Struck": "Yes, it is struck",
+}
+
+
+def mark(page: Page, step: str) -> None:
+    """Mark a step of the day and answer its question; taps wait until the next step's button can be pressed."""
+    page.get_by_role("button", name=step, exact=True).tap()
+    page.get_by_role("button", name=STEPS[step]).tap()
+
+
 def kept(page: Page) -> list[dict[str, Any]]:
     """What waits on this phone."""
     found: list[dict[str, Any]] = page.evaluate(KEPT)

@@ -12,7 +12,7 @@ import psycopg
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.phones import all_sent, kept, phone, ready, ticks
+from tests.browser.phones import all_sent, kept, mark, phone, ready, ticks
 from tests.browser.product import Product
 from tests.browser.test_thin_job import agree, offer, sketch, take_enquiry
 from tests.browser.visitors import DESK, INES, MARIT, PHONE, TEO, sign_in, visit
@@ -177,7 +177,7 @@ def load_without_signal(one: Page, other: Page, address: str) -> None:
     half = rows(one) // 2
     press_those_left(one, range(half))
     press_those_left(other, range(half, rows(other)))
-    other.get_by_role("button", name="Van is loaded").tap()
+    mark(other, "Van is loaded")
     expect(other.get_by_role("button", name="Installed")).to_be_visible()
     other.reload()
     expect(other.get_by_role("button", name="Installed")).to_be_visible()
@@ -201,8 +201,8 @@ def install_and_strike_without_signal(page: Page) -> None:
     expect(page.get_by_role("img", name="Photo kept on this phone")).to_be_visible()
     assert 10_000 < next(entry["photoBytes"] for entry in kept(page) if entry["photoBytes"]) < 3_000_000
     page.get_by_label("Handed over to").fill("Mrs Quay")
-    page.get_by_role("button", name="Installed").tap()
-    page.get_by_role("button", name="Struck").tap()
+    mark(page, "Installed")
+    mark(page, "Struck")
     expect(page.get_by_role("link", name="Count back", exact=True)).to_be_visible()
     page.reload()
     expect(page.get_by_role("img", name="Photo kept on this phone")).to_be_visible()

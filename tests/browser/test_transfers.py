@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.phones import all_sent, phone, ready, ticks
+from tests.browser.phones import all_sent, mark, phone, ready, ticks
 from tests.browser.product import Product
 from tests.browser.visitors import DESK, INES, MARIT, sign_in, visit
 
@@ -65,6 +65,6 @@ def loaded(page: Page, event: str) -> None:
     """The van of the first event is loaded, and its things are built."""
     page.goto(f"{event}load-out/")
     ready(page)
-    page.get_by_role("button", name="Van is loaded").tap()
-    page.get_by_role("button", name="Installed").tap()
+    mark(page, "Van is loaded")
+    mark(page, "Installed")
     all_sent(page)

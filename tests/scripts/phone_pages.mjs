@@ -36,7 +36,11 @@ export const told = (facts = {}) => ({
 });
 
 const GROUP = (rows) => `<section data-group><h2>Frames</h2><span data-group-count></span>${rows.join("")}</section>`;
-const STEP = (name) => `<li data-done="${name}" hidden><span data-words></span></li>`;
+const STEP = (name) => `<li data-done="${name}" data-label="${name}" hidden><span data-words></span></li>`;
+const STEP_BUTTON = (name, when, label) => `<button data-press="step" value="${name}" data-when="${when}"
+  data-label="${label}" data-question="${label}?" data-yes="Yes, ${label}"
+  data-days="${label} is not planned for today."
+  data-from="2027-05-01" data-until="2027-05-02">${label}</button>`;
 
 export function loadOutPage(state, groups) {
   const sections = groups.map((rows) => GROUP(rows.map(loadOutRow))).join("");
@@ -48,9 +52,11 @@ export function loadOutPage(state, groups) {
   <fieldset data-task="install"><span data-spent></span><input type="number" min="0" value="">
   <input type="number" min="1" value="1"><button data-press="hours">Keep</button></fieldset>
   <div id="phone-foot"><span id="in-count"></span><span id="hands"></span>
-  <button data-press="step" value="prepared" data-when="agreed">Van is loaded</button>
-  <button data-press="step" value="installed" data-when="prepared">Installed</button>
-  <button data-press="step" value="struck" data-when="installed">Struck</button>
+  <div id="step-ask" tabindex="-1" hidden><p data-question></p><ul data-doubts></ul>
+  <button data-press="confirm">Yes</button></div><button data-press="undo" hidden></button>
+  ${STEP_BUTTON("prepared", "agreed", "Van is loaded")}
+  ${STEP_BUTTON("installed", "prepared", "Installed")}
+  ${STEP_BUTTON("struck", "installed", "Struck")}
   <a data-when="struck">Count back</a></div>`);
 }
 

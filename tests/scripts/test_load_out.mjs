@@ -101,20 +101,107 @@ test("an empty note is not said", async () => {
   assert.equal(page.document.activeElement, page.find("#id_note"));
 });
 
+const shownSteps = (page) =>
+  page.all("[data-when]").filter((part) => !part.hidden).map((part) => part.textContent);
+const asked = (page) => !page.find("#step-ask").hidden;
+const doubts = (page) => page.all("[data-doubts] li").map((item) => item.textContent);
+
+async function mark(page, step) {
+  await page.press(`button[value=${step}]`);
+  await page.press("[data-press=confirm]");
+  await page.pass(5000);
+}
+
 test("each step of the day makes room for the next, and says to whom it was handed over", async () => {
   const { page, last } = await open();
-  const shown = () => page.all("[data-when]").filter((part) => !part.hidden).map((part) => part.textContent);
-  assert.deepEqual(shown(), ["Van is loaded"]);
-  await page.press("button[value=prepared]");
-  assert.deepEqual(shown(), ["Installed"]);
+  assert.deepEqual(shownSteps(page), ["Van is loaded"]);
+  await mark(page, "prepared");
+  assert.deepEqual(shownSteps(page), ["Installed"]);
   page.find("#id_handed").value = " Mrs Adeyo ";
-  await page.press("button[value=installed]");
+  await mark(page, "installed");
   assert.deepEqual([last().kind, last().task, last().text], ["step", "installed", "Mrs Adeyo"]);
-  assert.deepEqual(shown(), ["Struck"]);
-  await page.press("button[value=struck]");
-  assert.deepEqual(shown(), ["Count back"]);
+  assert.equal(last().asked, true);
+  assert.deepEqual(shownSteps(page), ["Struck"]);
+  await mark(page, "struck");
+  assert.deepEqual(shownSteps(page), ["Count back"]);
   const words = (step) => page.find(`[data-done="${step}"]`).textContent;
   assert.equal(words("installed"), "kept on this phone. Handed over to Mrs Adeyo.");
+});
+
+test("taps on one spot mark nothing: the button asks, and asks no more", async () => {
+  const { page, kept } = await open();
+  const spot = page.find("button[value=prepared]");
+  for (const asks of [true, false, true]) {
+    await page.press(spot);
+    assert.equal(asked(page), asks);
+    assert.equal(spot.textContent, asks ? "Not yet" : "Van is loaded");
+  }
+  assert.deepEqual(kept(), []);
+  assert.equal(page.document.activeElement, page.find("#step-ask"));
+  page.fire(page.document, "keydown", { key: "Escape" });
+  assert.equal(asked(page), false);
+});
+
+test("open lines and another day are doubts that the question names", async () => {
+  const { page } = await open({ lines: { 5: line({ count: 1, by: "Teo" }) } });
+  await page.press("button[value=prepared]");
+  assert.deepEqual(doubts(page), ["2 lines aren’t ticked."]);
+  await page.press(inRow(page, 6, ".tick"));
+  assert.deepEqual(doubts(page), ["1 line isn’t ticked."]);
+  await page.press(inRow(page, 7, ".tick"));
+  assert.deepEqual(doubts(page), []);
+  const button = page.find("button[value=prepared]");
+  for (const [from, until] of [["2027-05-02", "2027-05-03"], ["2027-04-28", "2027-04-30"]]) {
+    [button.dataset.from, button.dataset.until] = [from, until];
+    await page.press(button);
+    await page.press(button);
+    assert.deepEqual(doubts(page), ["Van is loaded is not planned for today."], from);
+  }
+});
+
+test("the next step waits some seconds for a finger that taps on", async () => {
+  const { page, kept } = await open();
+  await page.press("button[value=prepared]");
+  await page.press("[data-press=confirm]");
+  const next = page.find("button[value=installed]");
+  assert.equal(next.disabled, true);
+  await page.pass(4900);
+  assert.equal(next.disabled, true);
+  await page.pass(200);
+  assert.equal(next.disabled, false);
+  assert.deepEqual(kept().map((op) => op.task), ["prepared"]);
+});
+
+test("a step is undone by whoever marked it, without signal too", async () => {
+  const { page, kept } = await open();
+  const undo = page.find("[data-press=undo]");
+  assert.equal(undo.hidden, true);
+  await mark(page, "prepared");
+  await mark(page, "installed");
+  assert.deepEqual([undo.hidden, undo.textContent], [false, "Undo “installed”"]);
+  await page.press(undo);
+  assert.deepEqual(shownSteps(page), ["Installed"]);
+  assert.equal(page.find("[data-done=installed]").hidden, true);
+  assert.deepEqual([undo.hidden, undo.textContent], [false, "Undo “prepared”"]);
+  await page.press(undo);
+  assert.deepEqual(shownSteps(page), ["Van is loaded"]);
+  assert.equal(undo.hidden, true);
+  assert.deepEqual(kept().map((op) => [op.kind, op.task]), [
+    ["step", "prepared"], ["step", "installed"], ["undone", "installed"], ["undone", "prepared"],
+  ]);
+  await mark(page, "prepared");
+  assert.deepEqual(shownSteps(page), ["Installed"]);
+  assert.equal(page.find("[data-done=prepared]").hidden, false);
+});
+
+test("a step of somebody else cannot be undone here, one's own can", async () => {
+  const steps = (may_undo) => ({ prepared: { at: "13:05", by: "Teo", may_undo } });
+  const theirs = await open({ stage: "prepared", steps: steps(false) });
+  assert.equal(theirs.page.find("[data-press=undo]").hidden, true);
+  const own = await open({ stage: "prepared", steps: steps(true) });
+  await own.page.press("[data-press=undo]");
+  assert.deepEqual([own.last().kind, own.last().task], ["undone", "prepared"]);
+  assert.deepEqual(shownSteps(own.page), ["Van is loaded"]);
 });
 
 test("a step that the server knows says when and by whom", async () => {

@@ -1,10 +1,16 @@
 // The load-out list under a thumb: ticks, counts, notes, steps of the day, photos, hours.
-import { all, begin, find, line, say, sayPhoto, stage, unsent, unsentNotes, unsentPhotos } from "./phone_list.js";
+import {
+  all, begin, find, line, say, sayPhoto, stage, undoable, unsent, unsentNotes, unsentPhotos, unsentStep,
+} from "./phone_list.js";
 
 const LONGEST_SIDE_PX = 1600;
 const QUALITY = 0.8;
 const LARGEST_FILE = 30 * 1024 * 1024;
 const THUMB_PX = 144;
+const STEP_GAP_MS = 5000; // as long does the next step wait for a finger that taps on; the server waits as long
+
+let asking = ""; // the step that the panel asks about
+let marked = 0; // when the last step was marked here
 
 // ---- Drawing ----
 
@@ -21,6 +27,7 @@ function draw() {
   const now = stage();
   for (const part of find("[data-when]")) part.hidden = !part.dataset.when.split(" ").includes(now);
   drawSteps();
+  drawQuestion();
   drawNotes(document.getElementById("event-notes"), all().notes, unsentNotes(null));
   for (const row of find("[data-task]")) drawHours(row);
   drawPhotos().catch(() => undefined);
@@ -67,14 +74,57 @@ function drawNotes(list, told, waiting) {
 function drawSteps() {
   const told = all().steps;
   for (const item of find("[data-done]")) {
-    const step = told[item.dataset.done];
-    const own = unsent("step", item.dataset.done);
+    const last = unsentStep(item.dataset.done);
+    const own = last?.kind === "step" ? last : null;
+    const step = last ? null : told[item.dataset.done];
     item.hidden = !step && !own;
     const handed = (own || step)?.text;
     const taken = handed ? ` Handed over to ${handed}.` : "";
     const done = own ? "kept on this phone" : step ? `${step.at} ${step.by}` : "";
     item.querySelector("[data-words]").textContent = done && `${done}.${taken}`;
   }
+}
+
+// A step is asked about above the bar, away from the button: whoever taps on at one spot marks nothing.
+function drawQuestion() {
+  const panel = document.getElementById("step-ask");
+  if (!panel) return;
+  const buttons = find("[data-press=step]");
+  const pressed = buttons.find((button) => button.value === asking && !button.hidden);
+  if (!pressed) asking = "";
+  for (const button of buttons) {
+    button.textContent = button === pressed ? "Not yet" : button.dataset.label;
+    button.disabled = Date.now() - marked < STEP_GAP_MS;
+  }
+  panel.hidden = !pressed;
+  if (pressed) {
+    panel.querySelector("[data-question]").textContent = pressed.dataset.question;
+    panel.querySelector("[data-press=confirm]").textContent = pressed.dataset.yes;
+    const doubts = doubtsOf(pressed).map((text) => {
+      const item = document.createElement("li");
+      item.textContent = text;
+      return item;
+    });
+    panel.querySelector("[data-doubts]").replaceChildren(...doubts);
+  }
+  const undo = document.querySelector("[data-press=undo]");
+  const step = undoable();
+  undo.hidden = !step;
+  undo.value = step;
+  undo.textContent = step ? `Undo “${document.querySelector(`[data-done="${step}"]`).dataset.label}”` : "";
+}
+
+function doubtsOf(button) {
+  const { days, from, until } = button.dataset;
+  const today = new Date(Date.now());
+  const day = [today.getFullYear(), today.getMonth() + 1, today.getDate()]
+    .map((part) => String(part).padStart(2, "0"))
+    .join("-");
+  const doubts = day < from || day > until ? [days] : [];
+  const open = find("[data-line] .tick").filter((tick) => tick.getAttribute("aria-pressed") !== "true").length;
+  if (button.value === "prepared" && open === 1) doubts.push("1 line isn’t ticked.");
+  if (button.value === "prepared" && open > 1) doubts.push(`${open} lines aren’t ticked.`);
+  return doubts;
 }
 
 function drawHours(row) {
@@ -172,8 +222,20 @@ const presses = {
     say(row ? { kind: "note", line: Number(row.dataset.line), text } : { kind: "note", text });
   },
   step(button) {
-    const handed = button.value === "installed" ? document.getElementById("id_handed").value.trim() : "";
-    say({ kind: "step", task: button.value, ...(handed ? { text: handed } : {}) });
+    asking = asking ? "" : button.value;
+    drawQuestion();
+    if (asking) document.getElementById("step-ask").focus();
+  },
+  confirm() {
+    const handed = asking === "installed" ? document.getElementById("id_handed").value.trim() : "";
+    const step = asking;
+    [asking, marked] = ["", Date.now()];
+    setTimeout(drawQuestion, STEP_GAP_MS);
+    say({ kind: "step", task: step, asked: true, ...(handed ? { text: handed } : {}) });
+  },
+  undo(button) {
+    marked = 0;
+    say({ kind: "undone", task: button.value });
   },
   hours(button) {
     const row = button.closest("[data-task]");
@@ -187,6 +249,11 @@ document.addEventListener("click", (event) => {
   if (!button) return;
   event.preventDefault();
   presses[button.dataset.press](button, button.closest("[data-line]"));
+});
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Escape" || !asking) return;
+  asking = "";
+  drawQuestion();
 });
 document.addEventListener("change", (event) => {
   if (event.target.id === "id_photo") takePhoto(event.target);

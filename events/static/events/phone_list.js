@@ -46,8 +46,27 @@ export const all = () => told;
 
 // The stage that the event is at once what waits here has arrived.
 export function stage() {
-  const steps = [told.stage, ...Object.keys(told.steps), ...posts.filter(waits).map((entry) => entry.op.task)];
-  return STAGES[Math.max(...steps.map((step) => STAGES.indexOf(step)))] || told.stage;
+  let at = Math.max(...[told.stage, ...Object.keys(told.steps)].map((step) => STAGES.indexOf(step)));
+  for (const { op } of posts.filter(waits)) {
+    const step = STAGES.indexOf(op.task);
+    if (op.kind === "step") at = Math.max(at, step);
+    if (op.kind === "undone" && step === at) at -= 1;
+  }
+  return STAGES[at] || told.stage;
+}
+
+// What this phone said last of a step, marked or undone, and the server doesn't have yet.
+export function unsentStep(step) {
+  return posts.filter((entry) => waits(entry) && ["step", "undone"].includes(entry.op.kind) && entry.op.task === step)
+    .at(-1)?.op;
+}
+
+// The step that can be undone here: the last one, if this person or phone marked it, or the office looks.
+export function undoable() {
+  const now = stage();
+  const own = unsentStep(now);
+  const mine = own ? own.kind === "step" : told.steps[now]?.may_undo;
+  return mine && now !== "counted_back" ? now : "";
 }
 
 // Every tick of the thing that this phone knows of: the next one settles them.

@@ -31,7 +31,7 @@ function draw() {
 function drawRow(row) {
   const { told, own, back, out } = standing(row);
   const counted = sum(back);
-  // Where all of a line goes straight on to another event, nothing is to be counted here.
+  // Where all of a line goes on to another event, nothing is to be counted here.
   const done = counted >= out && (Boolean(back) || out === 0);
   row.querySelector(".tick").setAttribute("aria-pressed", done ? "true" : counted ? "mixed" : "false");
   const eighths = done ? 8 : counted ? Math.max(1, Math.min(7, Math.floor((counted * 8) / out))) : 0;

@@ -29,7 +29,13 @@ def state_of(event: Event, code: str) -> line_states.LineState:
 
 
 def of_event(kind: TickKind, **more: Any) -> TickOp:
-    facts: dict[str, Any] = {"uuid": uuid.uuid4(), "count": 0, "made_at": timezone.now(), **more}
+    facts: dict[str, Any] = {
+        "uuid": uuid.uuid4(),
+        "count": 0,
+        "made_at": timezone.now(),
+        "asked": True,
+        **more,
+    }
     return TickOp(line_id=None, kind=kind, **facts)
 
 

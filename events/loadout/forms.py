@@ -26,8 +26,7 @@ Posted = Mapping[str, str]
 def read_step(posted: Posted) -> TickOp:
     """The step of the pressed button, with the person it was handed over to."""
     text = clean_text(posted.get("text", ""))
-    asked = posted.get("asked") == "yes"
-    return _op(kind=TickKind.STEP, task=posted.get("step", "")[:LONGEST_STEP], text=text, asked=asked)
+    return _op(kind=TickKind.STEP, task=posted.get("step", "")[:LONGEST_STEP], text=text)
 
 
 def read_undo(posted: Posted) -> TickOp:
@@ -109,7 +108,6 @@ def _op(
     task: str = "",
     hands: int = 1,
     text: str = "",
-    asked: bool = False,
 ) -> TickOp:
     """A tick made now by a button without script; ``name`` is its uuid, where the page gave one."""
     return TickOp(
@@ -126,5 +124,4 @@ def _op(
         task=task,
         hands=hands,
         text=text,
-        asked=asked,
     )

@@ -141,7 +141,6 @@ class _SentTick(msgspec.Struct, frozen=True):
     task: str | int | float | None = ""
     text: str | int | float | None = ""
     phone: str | int | float | None = ""
-    asked: bool = False
     after: list[UUID] | None = None
 
 
@@ -166,7 +165,6 @@ def _op(sent: _SentTick) -> TickOp:
         task=_text(sent.task),
         hands=sent.hands,
         text=_text(sent.text),
-        asked=sent.asked,
         after=None if sent.after is None else tuple(sent.after[:100]),
     )
 

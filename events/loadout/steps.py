@@ -38,16 +38,14 @@ class CannotMark(ValidationError):
     """The step isn't marked, or isn't undone; nothing was changed."""
 
 
-def mark(event_id: int, step: Step, *, at: datetime, asked: bool) -> None:
-    """Move the event to the stage of a step on site. ``asked``: the person confirmed it on a page that names doubts.
+def mark(event_id: int, step: Step, *, at: datetime) -> None:
+    """Move the event to the stage of a step on site; the page asked about :func:`doubts` before.
 
-    Pages from before that question existed may still mark steps on the planned days. Raises :class:`CannotMark` and
-    :class:`~events.booking.stages.CannotReach`.
+    A step that follows another one too fast is refused here as well: a page that a phone kept from before may not
+    ask. Raises :class:`CannotMark` and :class:`~events.booking.stages.CannotReach`.
     """
     event = event_lock.lock_event(event_id)
     _refuse_slip(event, step, at)
-    if not asked and (doubt := day_doubt(event, step, at)):
-        raise CannotMark(f"{doubt} Reload this page to mark it anyway.")
     if step in Stage.values:
         stages.advance(event_id, Stage(step), at=at)
 

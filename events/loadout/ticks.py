@@ -49,8 +49,6 @@ class TickOp:
     hands: int = 1
     text: str = ""
     after: tuple[UUID, ...] | None = None
-    asked: bool = False
-    """Whether the person confirmed a step on a page that names what speaks against it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +103,7 @@ def _write(event_id: int, ops: Sequence[TickOp]) -> None:
 
 def _columns(op: TickOp) -> dict[str, object]:
     """The tick by the names of its columns."""
-    return {each.name: getattr(op, each.name) for each in fields(op) if each.name != "asked"} | {
+    return {each.name: getattr(op, each.name) for each in fields(op)} | {
         "after": None if op.after is None else list(op.after)
     }
 
@@ -121,7 +119,7 @@ def _take_step(event_id: int, op: TickOp) -> str:
             elif op.task == Step.COUNTED_BACK:
                 returns.count_back(event_id, at=op.made_at)
             else:
-                steps.mark(event_id, Step(op.task), at=op.made_at, asked=op.asked)
+                steps.mark(event_id, Step(op.task), at=op.made_at)
             _write(event_id, [op])
     except ValidationError as refusal:
         return " ".join(refusal.messages)

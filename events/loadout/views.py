@@ -144,7 +144,7 @@ def _take_pressed(request: StudioRequest, event_id: int) -> HttpResponse:
     except ValueError:
         messages.error(request, "Enter a whole number.")
     else:
-        if op.task in steps.ON_SITE and op.kind == TickKind.STEP and not op.asked:
+        if op.task in steps.ON_SITE and op.kind == TickKind.STEP and "asked" not in request.POST:
             return redirect(_step_page(event_id, op))
         for refusal in ticks.save_ticks(event_id, [op]).refused:
             messages.error(request, refusal.why)

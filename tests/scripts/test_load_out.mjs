@@ -120,7 +120,6 @@ test("each step of the day makes room for the next, and says to whom it was hand
   page.find("#id_handed").value = " Mrs Adeyo ";
   await mark(page, "installed");
   assert.deepEqual([last().kind, last().task, last().text], ["step", "installed", "Mrs Adeyo"]);
-  assert.equal(last().asked, true);
   assert.deepEqual(shownSteps(page), ["Struck"]);
   await mark(page, "struck");
   assert.deepEqual(shownSteps(page), ["Count back"]);

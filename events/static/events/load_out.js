@@ -231,7 +231,7 @@ const presses = {
     const step = asking;
     [asking, marked] = ["", Date.now()];
     setTimeout(drawQuestion, STEP_GAP_MS);
-    say({ kind: "step", task: step, asked: true, ...(handed ? { text: handed } : {}) });
+    say({ kind: "step", task: step, ...(handed ? { text: handed } : {}) });
   },
   undo(button) {
     marked = 0;

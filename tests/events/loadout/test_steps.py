@@ -20,10 +20,10 @@ from tests.events.conftest import address, agree, all_back, said, seen, stock_up
 from tests.people import House
 
 
-def step(task: str, *, kind: TickKind = TickKind.STEP, asked: bool = True, **more: Any) -> TickOp:
-    """A step as a phone sends it: its person was asked before, unless said otherwise."""
+def step(task: str, *, kind: TickKind = TickKind.STEP, **more: Any) -> TickOp:
+    """A step as a phone sends it."""
     facts: dict[str, Any] = {"uuid": uuid.uuid4(), "count": 0, "made_at": timezone.now(), **more}
-    return TickOp(line_id=None, kind=kind, task=task, asked=asked, **facts)
+    return TickOp(line_id=None, kind=kind, task=task, **facts)
 
 
 def undo(task: str, **more: Any) -> TickOp:
@@ -90,24 +90,6 @@ def test_steps_some_seconds_apart_are_both_taken_whatever_their_order(
         assert refusals(today, step("installed", made_at=start + timedelta(seconds=5))) == []
         assert refusals(today, step("prepared", made_at=start)) == []
         assert stage_of(today) == Stage.INSTALLED
-
-
-def test_a_step_of_another_day_is_refused_where_nobody_was_asked(wickerlark: House, agreed: Event) -> None:
-    day = agreed.load_out_at.astimezone(agreed.tz)
-    with wickerlark.enter("crew"):
-        (why,) = refusals(agreed, step("prepared", asked=False))
-        assert why.startswith("Load-out is planned for ")
-        assert str(day.day) in why
-        assert why.endswith("Reload this page to mark it anyway.")
-        assert (stage_of(agreed), Tick.objects.count()) == (Stage.AGREED, 0)
-        assert refusals(agreed, step("prepared")) == []
-        assert stage_of(agreed) == Stage.PREPARED
-
-
-def test_a_step_of_the_day_needs_no_question_from_a_page_of_before(wickerlark: House, today: Event) -> None:
-    with wickerlark.enter("crew"):
-        assert refusals(today, step("prepared", asked=False)) == []
-        assert stage_of(today) == Stage.PREPARED
 
 
 # --- Undoing ---

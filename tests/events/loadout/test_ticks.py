@@ -33,7 +33,6 @@ def of_event(kind: TickKind, **more: Any) -> TickOp:
         "uuid": uuid.uuid4(),
         "count": 0,
         "made_at": timezone.now(),
-        "asked": True,
         **more,
     }
     return TickOp(line_id=None, kind=kind, **facts)

@@ -6,8 +6,10 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from quoting.craft.air.wind import wind_plan
 from quoting.craft.sheets.stored import StoredEvenness, StoredTakeoff
 from quoting.set_pieces.worked import in_units
+from studio.measures import air
 from studio.models.spelling import spelled
 
 
@@ -48,6 +50,13 @@ def evenness_words(found: StoredEvenness | None) -> str:
         return ""
     recipes = "1 recipe" if found.recipes == 1 else f"{found.recipes} recipes"
     return f"{recipes}; {_matching_words(found.same_colour, found.contacts)}."
+
+
+def limit_words(gust_m_s: float, units: str) -> str:
+    """At which gusts somebody watches the wind and takes down what is held for ``gust_m_s``."""
+    plan = wind_plan(gust_m_s)
+    watched, down = (air.speed_limit(gust, units) for gust in (plan.watch_at, plan.take_down_at))
+    return f"Watch the wind from a gust of {watched}. Take it down at {down}."
 
 
 # Private

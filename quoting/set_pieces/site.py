@@ -37,14 +37,15 @@ def over(design: Design, venue: Venue | None) -> Design:
 def first_placed(design: Design, venue: Venue | None, studio: Studio) -> Design:
     """The design as it goes to a venue at first: its climate, its roof or the gust to be judged by.
 
+    A venue that is indoors and outdoors counts as open to the wind until somebody says that the piece stands inside.
     Warmth and elevation of the place that the design was drawn for stay behind. What isn't known of the venue is as it
     is in the studio.
     """
     climate = _climate(venue, _within_range("altitude_m", float(studio.altitude_m)))
     placed = over(replace(design, site=replace(design.site, **climate)), venue)
-    if venue is None or venue.setting == Setting.BOTH:
+    if venue is None:
         return placed
-    outdoors = venue.setting == Setting.OUTDOOR
+    outdoors = venue.setting != Setting.INDOOR
     gust = (placed.site.gust_m_s or USUAL_GUST_M_S) if outdoors else 0.0
     return replace(placed, site=replace(placed.site, outdoors=outdoors, gust_m_s=gust))
 

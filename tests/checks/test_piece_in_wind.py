@@ -104,7 +104,7 @@ def test_an_open_arch_takes_the_moment_summed_up_along_its_tube() -> None:
     assert found == pytest.approx(PRESSURE * TUBE * 0.025 * (bow + legs), rel=1e-3)
 
 
-def arch_area(width: float, height: float, across: float) -> shapely.Geometry:
+def arch_area(width: float, height: float, across: float) -> shapely.geometry.base.BaseGeometry:
     """An arch-top as one box and one half disc."""
     spring = height - width / 2
     disc = shapely.Point(across, spring).buffer(width / 2, 2048)

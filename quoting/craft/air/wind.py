@@ -67,6 +67,20 @@ LOOSE_WEIGHT = FRICTION["concrete", "concrete"]
 """Friction of a weight that lies loose: a slab on paving. A steel plate holds a quarter of it."""
 
 
+WATCHED_SHARE, TAKE_DOWN_SHARE = 0.6, 0.8
+"""Shares of the gust that a piece is held for at which somebody watches the wind, and at which it comes down. Source:
+the wind management plan of Bute Park, Cardiff, as reported to us, not read: caution at 60 %, take-down at 80 %."""
+
+
+@dataclass(frozen=True)
+class WindPlan:
+    """Gusts [m/s] to act at: watch the wind, take the piece down, and the one that it is held for."""
+
+    watch_at: float
+    take_down_at: float
+    limit: float
+
+
 @dataclass(frozen=True)
 class WindPart:
     """One part of a piece as the wind sees it.
@@ -137,6 +151,16 @@ def velocity_pressure(speed: float, density: float = AIR_DENSITY) -> float:
     not_negative("wind speed", speed, "m/s")
     positive("density", density, "kg/m³")
     return 0.5 * density * speed**2
+
+
+def wind_plan(limit: float) -> WindPlan:
+    """Give the gusts to act at for a piece that is held, with its ballast and weights, for a gust of `limit` [m/s].
+
+    >>> wind_plan(10.0)
+    WindPlan(watch_at=6.0, take_down_at=8.0, limit=10.0)
+    """
+    positive("gust", limit, "m/s")
+    return WindPlan(WATCHED_SHARE * limit, TAKE_DOWN_SHARE * limit, limit)
 
 
 def drag_of_balloons(diameters: Sequence[float], gust: float, *, density: float = AIR_DENSITY) -> float:

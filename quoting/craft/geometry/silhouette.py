@@ -68,10 +68,12 @@ def silhouette_of_faces(faces: Sequence[FloatArray]) -> Silhouette:
         return Silhouette(0.0, 0.0)
     levels = np.concatenate([face[:, 1] for face in faces])
     step = float(levels.max() - levels.min()) / STRIPS
-    heights = float(levels.min()) + (np.arange(STRIPS) + 0.5) * step
+    heights: FloatArray = np.linspace(
+        levels.min() + step / 2, levels.max() - step / 2, STRIPS, dtype=np.float64
+    )
     crossings = [_crossings(face, heights) for face in faces]
-    widths = [_covered([spans[k] for spans in crossings]) for k in range(STRIPS)]
-    return _silhouette(math.fsum(widths) * step, math.fsum((widths * heights).tolist()) * step)
+    widths = np.array([_covered([spans[k] for spans in crossings]) for k in range(STRIPS)])
+    return _silhouette(float(widths.sum()) * step, float(np.dot(widths, heights)) * step)
 
 
 # Private

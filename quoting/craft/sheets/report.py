@@ -120,6 +120,12 @@ def _site_lines(sheet: BuildSheet) -> list[str]:
             f"Wind: comes down at {prep.wind.comes_down_at:.1f} m/s without ballast; "
             f"{prep.wind.ballast:.0f} kg of ballast for the asked gust. {prep.wind.caution.text}"
         )
+    if prep.wind_plan:
+        plan = prep.wind_plan
+        lines.append(
+            f"Watch the wind from {plan.watch_at:.1f} m/s, take down at {plan.take_down_at:.1f} m/s "
+            f"of the {plan.limit:.1f} m/s that it is held for"
+        )
     return lines + [f"Caution: {caution.text}" for caution in prep.cautions]
 
 

@@ -19,7 +19,7 @@ from quoting.craft.air.helium import (
     float_hours,
 )
 from quoting.craft.air.inflation import Inflation, inflation, size_for
-from quoting.craft.air.wind import WindCheck
+from quoting.craft.air.wind import WindCheck, WindPlan, wind_plan
 from quoting.craft.colour.shares import counts_by_share
 from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design
@@ -90,6 +90,7 @@ class Prep:
     inflating_minutes: float  # of one person at one nozzle, the loss included
     doors: tuple[FrameAtDoor, ...]
     wind: WindCheck | None
+    wind_plan: WindPlan | None
     cautions: tuple[Caution, ...]
 
 
@@ -118,6 +119,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
         inflating_minutes=sum(task.minutes for task in takeoff.tasks if task.name == INFLATING),
         doors=_doors(design),
         wind=wind_check(takeoff),
+        wind_plan=wind_plan(gust) if gust > 0 else None,
         cautions=_cautions(takeoff),
     )
 

@@ -9,7 +9,7 @@ from studio.outbox import entries
 
 @entries.worker_task("events.mail_crew_call")
 def mail_crew_call(*, call_id: int) -> None:
-    """Ask somebody for a stretch of work."""
+    """Ask somebody for a shift."""
     calls.mail_call(call_id)
 
 

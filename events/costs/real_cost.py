@@ -1,6 +1,6 @@
 """What an event really cost: pay and materials as planned, beside what it took. For the owner's eyes only.
 
-Pay is what somebody gets an hour, times the hours of the stretches they were called to. Where phones said what a task
+Pay is what somebody gets an hour, times the hours of the shifts they were called to. Where phones said what a task
 took, the hours follow the minutes that it took to those that were planned. What is used up costs what a piece of a bag
 costs; what comes back costs its share of the uses that it lasts; what is broken or lost costs a new one.
 """
@@ -28,7 +28,7 @@ NOTHING = Decimal(0)
 
 @dataclass(frozen=True, slots=True)
 class PersonPay:
-    """Somebody's hours in the event's stretches and what they get for them; None where nobody noted their pay."""
+    """Somebody's hours in the event's shifts and what they get for them; None where nobody noted their pay."""
 
     name: str
     hours: Decimal
@@ -112,7 +112,7 @@ def find_real_cost(event_id: int) -> RealCost:
 
 
 def _people(event: Event, currency: str) -> list[PersonPay]:
-    """Everybody who was called and didn't say no, with the hours of their stretches."""
+    """Everybody who was called and didn't say no, with the hours of their shifts."""
     calls = CrewCall.objects.select_related("shift", "member__person").filter(shift__event=event)
     found: dict[int, PersonPay] = {}
     for call in calls.exclude(answer=Answer.NO).order_by("member_id", "pk"):

@@ -1,6 +1,6 @@
-"""The trade's tasks in their order, and how a crew of so many hands shares them.
+"""The trade's tasks in their order, and how a crew shares them.
 
-Order and how many hands a task takes at most are common practice, no source. Nothing here asks the database.
+Order and how many people a task takes at most are common practice, no source. Nothing here asks the database.
 """
 
 from __future__ import annotations
@@ -19,15 +19,15 @@ LOOK_MINUTES: Final = 15.0
 
 @dataclass(frozen=True, slots=True)
 class TradeTask:
-    """Where a task belongs: its stretch, what must be done before it, how many hands it takes at most."""
+    """Where a task belongs: its shift, what must be done before it, how many people it takes at most."""
 
     kind: ShiftKind
     after: tuple[str, ...] = ()
-    most_hands: int = 2
+    most_people: int = 2
 
 
 TASKS: Final[Mapping[str, TradeTask]] = {
-    # Hours that nobody broke down any further come first of their stretch.
+    # Hours that nobody broke down any further come first of their shift.
     "prep": TradeTask(PREP, (), 4),
     "install": TradeTask(INSTALL, (), 4),
     "strike": TradeTask(STRIKE, (), 4),
@@ -52,10 +52,10 @@ ELSE: Final = TradeTask(INSTALL, ("Dress covers",), 2)
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """Tasks of one stretch, shared out: a network in which nobody does two things at once."""
+    """Tasks of one shift, shared out: a network in which nobody does two things at once."""
 
     activities: tuple[Activity, ...]
-    hands: Mapping[str, int]
+    people: Mapping[str, int]
 
     @property
     def minutes(self) -> float:
@@ -64,31 +64,31 @@ class Shared:
 
 
 def kind_of(task: str) -> ShiftKind:
-    """The stretch in which a task is done."""
+    """The shift in which a task is done."""
     return TASKS.get(task, ELSE).kind
 
 
-def shared_out(kind: ShiftKind, minutes: Mapping[str, float], hands: int) -> Shared:
-    """The tasks of ``kind`` for ``hands`` pairs of hands; ``minutes`` are those of one pair.
+def shared_out(kind: ShiftKind, minutes: Mapping[str, float], people: int) -> Shared:
+    """The tasks of ``kind`` for so many ``people``; ``minutes`` are those of one person.
 
     Each task is done by as many as it takes at most. One after the other in the trade's order, each starts when
-    what it needs is done and enough hands are free; whoever takes a task over from another waits for that other
-    one, so that the network's every schedule can be kept by ``hands`` people.
+    what it needs is done and enough people are free; whoever takes a task over from another waits for that other
+    one, so that a crew of that size can keep the network's every schedule.
     """
-    if hands < 1:
-        raise ValueError("Somebody must do it: at least one pair of hands.")
+    if people < 1:
+        raise ValueError("Somebody must do it: at least one person.")
     tasks = _in_order(kind, minutes)
-    free_at, last = [0.0] * hands, [""] * hands
+    free_at, last = [0.0] * people, [""] * people
     done: dict[str, float] = {}
     shared: list[Activity] = []
     takes: dict[str, int] = {}
     for name in tasks:
-        need = min(hands, 1 if name == LOOK else TASKS.get(name, ELSE).most_hands)
+        need = min(people, 1 if name == LOOK else TASKS.get(name, ELSE).most_people)
         before = _before(name, tasks)
         ready = max((done[each] for each in before), default=0.0)
         start = max(ready, sorted(free_at)[need - 1])
         # Of those who are free, whoever has been busy longest goes on: the others stay free for what is next.
-        free = [number for number in range(hands) if free_at[number] <= start]
+        free = [number for number in range(people) if free_at[number] <= start]
         takers = sorted(free, key=lambda number: (-free_at[number], number))[:need]
         waits = dict.fromkeys([*before, *(last[number] for number in takers if last[number])])
         spent = minutes.get(name, LOOK_MINUTES) / need

@@ -1,4 +1,4 @@
-"""The work plan of an event's day: worked back from "ready by", with the hands there are and the slack left.
+"""The work plan of an event's day: worked back from "ready by", with the people there are and the slack left.
 
 Prep ends when loading starts and never begins before balloons would be too old when guests come; the install
 starts when the venue lets the crew in and must be done by "ready by"; the strike starts when the guests leave.
@@ -13,8 +13,7 @@ from typing import Final
 
 from events.booking.event_times import LOADING, UNLOADING
 from events.contacts.drives import USUAL_DRIVE_MINUTES
-from events.day_plan import task_sharing as hands
-from events.day_plan import working_hours
+from events.day_plan import task_sharing, working_hours
 from events.day_plan.task_sharing import Shared
 from events.day_plan.working_hours import WorkingHours
 from events.models import Answer, CrewCall, Event, ShiftKind, WorkRow, WorkRules
@@ -37,7 +36,7 @@ class Step:
 
     kind: ShiftKind
     name: str
-    hands: int
+    people: int
     starts_at: datetime
     ends_at: datetime
     latest_start: datetime
@@ -65,17 +64,17 @@ class WorkPlan:
     event: Event
     steps: tuple[Step, ...]
     faults: tuple[Fault, ...]
-    hands: Mapping[ShiftKind, int]
+    people: Mapping[ShiftKind, int]
     rules: WorkRules
     fresh_from: datetime
     """Before this, what is inflated would be too old when it must be ready."""
 
     def of(self, kind: ShiftKind) -> tuple[Step, ...]:
-        """The steps of one stretch."""
+        """The steps of one shift."""
         return tuple(step for step in self.steps if step.kind == kind)
 
     def span(self, kind: ShiftKind) -> Window | None:
-        """From the first step of a stretch to the end of its last."""
+        """From the first step of a shift to the end of its last."""
         steps = self.of(kind)
         if not steps:
             return None
@@ -139,7 +138,7 @@ def planned(
     studio: Studio,
     called: Mapping[str, int] | None = None,
 ) -> WorkPlan:
-    """The plan, from minutes of one pair of hands by task, and the hands ``called`` to each stretch."""
+    """The plan, from minutes of one person by task, and the people ``called`` to each shift."""
     usual = {
         ShiftKind.PREP: rule.prep_hands,
         ShiftKind.INSTALL: rule.install_hands,
@@ -148,15 +147,15 @@ def planned(
     crew = {kind: (called or {}).get(kind, 0) or usual[kind] for kind in ShiftKind}
     fresh_from = event.ready_by - timedelta(hours=float(rule.fresh_hours))
     hours = studio_hours(event.load_out_at - LOOK_BACK, event.load_out_at, studio)
-    stretches = (
+    shifts = (
         _prep(event, minutes, crew[ShiftKind.PREP], hours, fresh_from),
         _on_site(event, ShiftKind.INSTALL, minutes, crew[ShiftKind.INSTALL]),
         _on_site(event, ShiftKind.STRIKE, minutes, crew[ShiftKind.STRIKE]),
     )
     steps = sorted(
-        (step for found, _ in stretches for step in found), key=lambda step: (step.starts_at, step.ends_at)
+        (step for found, _ in shifts for step in found), key=lambda step: (step.starts_at, step.ends_at)
     )
-    faults = tuple(fault for _, fault in stretches if fault)
+    faults = tuple(fault for _, fault in shifts if fault)
     return WorkPlan(event, tuple(steps), faults, crew, rule, fresh_from)
 
 
@@ -178,7 +177,7 @@ def studio_hours(start: datetime, end: datetime, studio: Studio) -> WorkingHours
 def _prep(
     event: Event, minutes: Mapping[str, float], crew: int, hours: WorkingHours, fresh_from: datetime
 ) -> tuple[list[Step], Fault | None]:
-    shared = hands.shared_out(ShiftKind.PREP, minutes, crew)
+    shared = task_sharing.shared_out(ShiftKind.PREP, minutes, crew)
     done_by = _prep_done_by(event, shared.minutes, hours, fresh_from)
     room = hours.minutes_between(fresh_from, done_by)
     times = passes(shared.activities, finish=room)
@@ -196,9 +195,9 @@ def _prep(
         return steps, None
     enough = _enough(ShiftKind.PREP, minutes, crew, room)
     way = (
-        f"{enough} pairs of hands would do"
+        f"{enough} people would do"
         if enough
-        else "more hands alone won't do: let balloons be inflated earlier, or load later"
+        else "more people alone won't do: let balloons be inflated earlier, or load later"
     )
     words = (
         f"Prep takes {_long(shared.minutes)} with {crew} at the studio, but from {_moment(fresh_from, event)}, when "
@@ -226,7 +225,7 @@ def _on_site(
         if kind == ShiftKind.INSTALL
         else (event.strike_from, event.out_by)
     )
-    shared = hands.shared_out(kind, minutes, crew)
+    shared = task_sharing.shared_out(kind, minutes, crew)
     room = (end - start) / timedelta(minutes=1)
     times = passes(shared.activities, finish=room)
 
@@ -266,7 +265,7 @@ def _step(
     return Step(
         kind=kind,
         name=name,
-        hands=shared.hands[name],
+        people=shared.people[name],
         starts_at=starts_at,
         ends_at=ends_at,
         latest_start=clock(times.late_start),
@@ -276,12 +275,12 @@ def _step(
 
 
 def _enough(kind: ShiftKind, minutes: Mapping[str, float], crew: int, room: float) -> int | None:
-    """The fewest hands above ``crew`` with which it fits, if any number does."""
+    """The smallest number of people above ``crew`` with which it fits, if any number does."""
     return next(
         (
             more
             for more in range(crew + 1, MOST_HANDS + 1)
-            if hands.shared_out(kind, minutes, more).minutes <= room
+            if task_sharing.shared_out(kind, minutes, more).minutes <= room
         ),
         None,
     )

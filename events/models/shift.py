@@ -13,7 +13,7 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
 class ShiftKind(models.TextChoices):
-    """The three stretches of an event's work."""
+    """The three shifts of an event's work."""
 
     PREP = "prep", "prep at the studio"
     INSTALL = "install", "load out and install"
@@ -22,7 +22,7 @@ class ShiftKind(models.TextChoices):
 
 @tracked()
 class Shift(TenantModel):
-    """One stretch of work for one event, with the van that goes."""
+    """One shift for one event, with the van that goes."""
 
     event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="shifts")
     kind = models.CharField(max_length=7, choices=ShiftKind)

@@ -1,4 +1,4 @@
-"""The work plan by the hours to which the crew was called: a plan for a weekend or a hand may have moved a stretch."""
+"""The work plan by the hours to which the crew was called: a weekend plan or a person may have moved a shift."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ from events.models import Shift, ShiftKind
 from studio.measures.times import Window
 
 QUARTER: Final = timedelta(minutes=15)
-"""A plan's stretches are in whole quarters of an hour; less than one is no move."""
+"""A plan's shifts are in whole quarters of an hour; less than one is no move."""
 A_DAY_OF_PREP: Final = timedelta(hours=12)
 """Prep that is longer has a night in it, and stays where the plan has it."""
 
 
-def moves(plan: WorkPlan, stretches: Iterable[Shift]) -> dict[ShiftKind, timedelta]:
-    """How much later than by the plan each stretch is, or earlier.
+def moves(plan: WorkPlan, called: Iterable[Shift]) -> dict[ShiftKind, timedelta]:
+    """How much later than by the plan each shift is, or earlier.
 
-    ``stretches`` are the event's own and those of others that come straight from them.
+    ``called`` are the event's own and those of others on one tour with them.
     """
-    known = list(stretches)
+    known = list(called)
     planned = shifts.planned_windows(plan)
     goes_on_to = {shift.comes_from_id: shift for shift in known if shift.comes_from_id}
     found = dict.fromkeys(ShiftKind, timedelta())
@@ -36,7 +36,7 @@ def moves(plan: WorkPlan, stretches: Iterable[Shift]) -> dict[ShiftKind, timedel
 
 
 def moved(plan: WorkPlan, later: Mapping[ShiftKind, timedelta]) -> WorkPlan:
-    """The plan with every step of a stretch so much later; what may still slip is less by that."""
+    """The plan with every step of a shift so much later; what may still slip is less by that."""
     steps = [
         replace(
             step,

@@ -277,7 +277,7 @@ def _clock(shift: Shift) -> str:
 
 
 def _hands_words(step: Step) -> str:
-    return "one pair of hands" if step.hands == 1 else f"{step.hands} pairs of hands"
+    return "1 person" if step.people == 1 else f"{step.people} people"
 
 
 def _minutes_words(length: timedelta) -> str:

@@ -1,4 +1,4 @@
-"""Limits from which safety asks for more: a ladder, a second pair of hands."""
+"""Limits from which safety asks for more: a ladder, a second person."""
 
 from __future__ import annotations
 

@@ -66,7 +66,7 @@ def test_inflating_takes_as_long_beside_the_rings_as_in_the_plan(wickerlark: Hou
         )
     assert prep.inflating_minutes == pytest.approx(quoted, abs=0.01)
     assert float(agreed) == pytest.approx(quoted, abs=0.01)
-    on_the_clock = (step.ends_at - step.starts_at) / timedelta(minutes=1) * step.hands
+    on_the_clock = (step.ends_at - step.starts_at) / timedelta(minutes=1) * step.people
     assert on_the_clock == pytest.approx(quoted, abs=0.1)
     assert build_words.air_words(prep).startswith(measures.minutes(quoted * 60) + " at one nozzle")
 

@@ -83,10 +83,10 @@ def test_nobody_does_two_things_at_once_early_or_late(
     }
     for start, _ in spans.values():
         busy = sum(
-            shared.hands[name] for name, (begin, end) in spans.items() if begin <= start + 1e-9 < end - 1e-9
+            shared.people[name] for name, (begin, end) in spans.items() if begin <= start + 1e-9 < end - 1e-9
         )
         assert busy <= crew
-    total = sum(each.minutes * shared.hands[each.name] for each in shared.activities)
+    total = sum(each.minutes * shared.people[each.name] for each in shared.activities)
     assert shared.minutes >= total / crew - 1e-6
     for name, (start, _) in spans.items():
         before = [each for each in task_sharing.TASKS.get(name, task_sharing.ELSE).after if each in spans]
@@ -185,7 +185,7 @@ def test_the_faults_say_what_would_solve_them() -> None:
     prep, install, strike = (fault.words for fault in plan.faults)
     assert "Prep takes 10 h 40 min with 2 at the studio" in prep
     assert "2 h 00 min of working time" in prep
-    assert "come in from Sat 12 Dec" in install or "come in from Fri 11 Dec" in install
+    assert "come in from Sat Dec 12" in install or "come in from Fri Dec 11" in install
     assert "stay until" in strike
 
 
@@ -194,16 +194,16 @@ def test_more_hands_are_named_only_where_they_help() -> None:
     enough = work_plan.planned(event_of(), much, rules_of(), studio_of())
     assert enough.faults == ()  # 300 minutes by two, within a day
     short = work_plan.planned(event_of(), {"Inflate and size": 600.0}, rules_of(fresh_hours=10), studio_of())
-    assert "4 pairs of hands would do" not in short.faults[0].words  # 2 hours of working time: 150 by four
-    assert "more hands alone won't do" in short.faults[0].words
+    assert "4 people would do" not in short.faults[0].words  # 2 hours of working time: 150 by four
+    assert "more people alone won't do" in short.faults[0].words
     some = work_plan.planned(event_of(), {"Inflate and size": 440.0}, rules_of(fresh_hours=8), studio_of())
-    assert "4 pairs of hands would do" in some.faults[0].words
+    assert "4 people would do" in some.faults[0].words
 
 
 def test_who_is_called_is_who_works() -> None:
     two = work_plan.planned(event_of(), MINUTES, rules_of(), studio_of())
     three = work_plan.planned(event_of(), MINUTES, rules_of(), studio_of(), {"install": 3})
-    assert (two.hands[ShiftKind.INSTALL], three.hands[ShiftKind.INSTALL]) == (2, 3)
+    assert (two.people[ShiftKind.INSTALL], three.people[ShiftKind.INSTALL]) == (2, 3)
     shorter = three.span(ShiftKind.INSTALL)
     longer = two.span(ShiftKind.INSTALL)
     assert shorter is not None

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import TYPE_CHECKING, Final, Literal
 
 from django.db import models
 from django.db.models import OuterRef, Subquery, Value
 
 from studio.models import CrewPhone, Person, entered_studio
-from studio.models.dates import moment_written
+from studio.models.dates import day_written, moment_written
 from studio.tenancy.access import require
 from studio.tenancy.audit import history_models
 from studio.tenancy.rights import Right
@@ -159,9 +159,9 @@ def _written(row: HistoryModel, field: AnyField) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):
-        studio = entered_studio()
-        there = value.astimezone(studio.tz)
-        return moment_written(there)
+        return moment_written(value.astimezone(entered_studio().tz))
+    if isinstance(value, date):
+        return day_written(value)
     text = str(dict(field.flatchoices).get(value, value) if field.flatchoices else value)
     return text if len(text) <= LONGEST_VALUE else text[: LONGEST_VALUE - 1] + "…"
 

@@ -70,9 +70,10 @@ def set_times(event_id: int, kind: ShiftKind, starts_at: datetime, ends_at: date
         if (shift.starts_at, shift.ends_at) == (starts_at, ends_at):
             return shift
         shifts.end_tours(shift.event)
+        before = shift.window()
         shift.starts_at, shift.ends_at, shift.times_fixed = starts_at, ends_at, True
         shift.save(update_fields=["starts_at", "ends_at", "times_fixed"])
-        shifts.ask_again([shift])
+        shifts.ask_again([(shift, before)])
         log.record(shift.event, f"Other times for {shift.get_kind_display()}.")
     return shift
 

@@ -85,7 +85,8 @@ def answer(call_id: int, *, yes: bool) -> CrewCall:
         if call.answer != wanted:
             call.answer, call.answered_at = wanted, timezone.now()
             call.asked_at = call.asked_at or timezone.now()
-            call.save(update_fields=["answer", "answered_at", "asked_at"])
+            call.answer_starts_at, call.answer_ends_at = call.shift.starts_at, call.shift.ends_at
+            call.save()
             who = call.member.person.name
             log.record(call.shift.event, f"{who} {wanted.label} to {call.shift.get_kind_display()}.")
     return call
@@ -132,7 +133,10 @@ def calls_in_same_event(call: CrewCall) -> list[CrewCall]:
 def _ask(calls: Sequence[CrewCall]) -> str:
     """Queue one e-mail for all shifts of one person; returns the name."""
     now = timezone.now()
-    CrewCall.objects.filter(pk__in=[call.pk for call in calls]).update(answer=Answer.ASKED, asked_at=now)
+    for call in calls:
+        call.answer, call.asked_at = Answer.ASKED, now
+        call.answer_starts_at, call.answer_ends_at = call.shift.starts_at, call.shift.ends_at
+    CrewCall.objects.bulk_update(calls, ["answer", "asked_at", "answer_starts_at", "answer_ends_at"])
     first = calls[0]
     entries.write(
         "events.mail_crew_call", share=MAILS, key=f"crew-call-{first.pk}-{now.isoformat()}", call_id=first.pk

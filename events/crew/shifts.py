@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from datetime import timedelta
 from typing import Final
 
 from django.db.models import Q
 from django.http import Http404
 
 from events.booking.event_times import UNLOADING
+from events.crew.rules import studio_rules
 from events.day_plan.work_plan import WorkPlan, drive_to, usual_load_out, work_plan
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind
 from studio.measures.times import Window
@@ -81,7 +83,7 @@ def end_tours(event: Event) -> None:
 
     Both get their planned times, unless their times were set by hand. Called with the event's row locked.
     """
-    moved: list[Shift] = []
+    moved: list[tuple[Shift, Window]] = []
     for shift in tour_shifts([event.pk]):
         first = shift.comes_from
         assert first is not None
@@ -90,14 +92,14 @@ def end_tours(event: Event) -> None:
         for each in (first, shift):
             window = planned_windows(work_plan(each.event, entered_studio())).get(ShiftKind(each.kind))
             if window and not each.times_fixed and window != each.window():
+                moved.append((each, each.window()))
                 each.starts_at, each.ends_at = window.start, window.end
                 each.save(update_fields=["starts_at", "ends_at"])
-                moved.append(each)
     ask_again(moved)
 
 
 def follow_event(event: Event) -> None:
-    """Move the shifts with their event: people must be asked again, and tours end.
+    """Move the shifts with their event: people are asked again beyond the tolerance, and tours end.
 
     A shift whose times were set by hand keeps them; the owner sees the conflict.
     """
@@ -110,14 +112,26 @@ def follow_event(event: Event) -> None:
     for shift in rows:
         window = planned.get(ShiftKind(shift.kind))
         if window and window != shift.window():
+            moved.append((shift, shift.window()))
             shift.starts_at, shift.ends_at = window.start, window.end
             shift.save(update_fields=["starts_at", "ends_at"])
-            moved.append(shift)
     ask_again(moved)
 
 
-def ask_again(moved: Sequence[Shift]) -> None:
-    """Reset the answers to these shifts: they were given for other times."""
-    CrewCall.objects.filter(shift__in=moved).exclude(answer=Answer.NOT_ASKED).update(
-        answer=Answer.NOT_ASKED, answered_at=None
-    )
+def ask_again(moved: Iterable[tuple[Shift, Window]], *, except_no: bool = False) -> None:
+    """Reset the answers to shifts that moved by more than the studio's tolerance since they were given.
+
+    Each shift comes with its hours before the move. Small moves add up: what counts are the hours that the answer was
+    for.
+    """
+    before = {shift.pk: (shift, window) for shift, window in moved if shift.window() != window}
+    kept = [Answer.NOT_ASKED, Answer.NO] if except_no else [Answer.NOT_ASKED]
+    tolerance = studio_rules().tolerance if before else timedelta()
+    for call in CrewCall.objects.filter(shift__in=before).exclude(answer__in=kept):
+        shift, window = before[call.shift_id]
+        starts_at, ends_at = call.answer_starts_at or window.start, call.answer_ends_at or window.end
+        call.answer_starts_at, call.answer_ends_at = starts_at, ends_at
+        if max(abs(shift.starts_at - starts_at), abs(shift.ends_at - ends_at)) > tolerance:
+            call.answer, call.answered_at = Answer.NOT_ASKED, None
+            call.answer_starts_at = call.answer_ends_at = None
+        call.save(update_fields=["answer", "answered_at", "answer_starts_at", "answer_ends_at"])

@@ -116,8 +116,22 @@ def work_plan(event: Event, studio: Studio) -> WorkPlan:
     return work_plans([event], studio)[event.pk]
 
 
-def work_plans(events: Sequence[Event], studio: Studio) -> dict[int, WorkPlan]:
-    """The plan of each event, by its primary key. Three queries, however many events."""
+def usual_people(rule: WorkRules) -> dict[ShiftKind, int]:
+    """How many people the studio usually has on each kind of shift."""
+    return {
+        ShiftKind.PREP: rule.prep_hands,
+        ShiftKind.INSTALL: rule.install_hands,
+        ShiftKind.STRIKE: rule.strike_hands,
+    }
+
+
+def work_plans(
+    events: Sequence[Event], studio: Studio, *, with_full_crews: bool = False
+) -> dict[int, WorkPlan]:
+    """The plan of each event, by its primary key. Three queries, however many events.
+
+    ``with_full_crews`` it counts on the usual number where fewer have been called so far.
+    """
     ids = [event.pk for event in events]
     minutes: dict[int, dict[str, float]] = {pk: {} for pk in ids}
     called: dict[int, dict[str, int]] = {pk: {} for pk in ids}
@@ -128,6 +142,11 @@ def work_plans(events: Sequence[Event], studio: Studio) -> dict[int, WorkPlan]:
     for event_id, kind in on.values_list("shift__event_id", "shift__kind"):
         called[event_id][kind] = called[event_id].get(kind, 0) + 1
     rule = WorkRules.objects.first() or WorkRules()
+    if with_full_crews:
+        for people in called.values():
+            people.update(
+                {kind: max(people.get(kind, 0), usual) for kind, usual in usual_people(rule).items()}
+            )
     return {event.pk: planned(event, minutes[event.pk], rule, studio, called[event.pk]) for event in events}
 
 
@@ -139,11 +158,7 @@ def planned(
     called: Mapping[str, int] | None = None,
 ) -> WorkPlan:
     """The plan, from minutes of one person by task, and the people ``called`` to each shift."""
-    usual = {
-        ShiftKind.PREP: rule.prep_hands,
-        ShiftKind.INSTALL: rule.install_hands,
-        ShiftKind.STRIKE: rule.strike_hands,
-    }
+    usual = usual_people(rule)
     crew = {kind: (called or {}).get(kind, 0) or usual[kind] for kind in ShiftKind}
     fresh_from = event.ready_by - timedelta(hours=float(rule.fresh_hours))
     hours = studio_hours(event.load_out_at - LOOK_BACK, event.load_out_at, studio)

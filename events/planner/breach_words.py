@@ -8,7 +8,7 @@ from events.planner.problem import STEP, Job, Plan, Problem
 from events.planner.rules import Breach, Rule, find_breaches
 from events.planner.unfilled import Reason
 
-CHANGE_IT = "It was set by hand, and a plan keeps that: change it on the event’s crew page."
+CHANGE_IT = "It was set by hand or has a yes, and a plan keeps that: change it on the event’s crew page."
 NO_TIME = "Their hours leave no time for both: change the times of one on the event’s crew page."
 HOUR = 60 * 60
 

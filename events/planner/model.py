@@ -135,6 +135,11 @@ class Model:
             in_place = variables.new_bool(f"{job.key} isn't moved")
             variables.require(start == job.before_start, in_place)
             self.costs.append(MOVED * (1 - in_place))
+        if answered := job.answered_starts:
+            holds = variables.new_bool(f"{job.key} keeps its answers")
+            variables.require(start >= answered[0], holds)
+            variables.require(start <= answered[1], holds)
+            self.costs.append(CHANGED * job.answers * (1 - holds))
 
     # --- Private: tours ---
 

@@ -48,6 +48,8 @@ def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
         total += CHANGED * len(job.before_people - set(done.people))
         total += CHANGED * bool(job.before_van and job.before_van != done.van)
         total += MOVED * (job.before_start is not None and job.before_start != done.start)
+        if answered := job.answered_starts:
+            total += CHANGED * job.answers * (not answered[0] <= done.start <= answered[1])
         total += EARLY * (job.latest - done.start if job.late_is_better else done.start - job.earliest)
     total -= DRIVING * sum(driving_saved(each, problem.job) for each in driven_tours(problem, jobs))
     total += OVERTIME * sum(max(0, steps - USUAL_DAY) for steps in by_day.values())

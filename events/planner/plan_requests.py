@@ -17,7 +17,8 @@ from django.utils import timezone
 from events.crew import people
 from events.planner import proposal, solver
 from events.planner import span as spans
-from events.planner.proposal import HOLDS_SECONDS, CannotPlan, Proposal
+from events.planner.proposal import CannotPlan, Proposal
+from events.planner.seal import HOLDS_SECONDS
 from studio import tenancy
 from studio.models import Studio, entered_studio
 from studio.outbox import entries

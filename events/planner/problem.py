@@ -74,7 +74,17 @@ class Job:
     """Who stood on it in the last plan and may be changed, at a cost."""
     before_van: str | None = None
     before_start: int | None = None
-    """When it starts in the last plan; another start costs something, as whoever was asked must be asked again."""
+    """When it starts in the last plan; another start costs something."""
+    answers: int = 0
+    tolerance: int = 0
+    """So many people said yes to that start; moved by more steps than this, each of them must be asked again."""
+
+    @property
+    def answered_starts(self) -> tuple[int, int] | None:
+        """From and until which start nobody must be asked again; None where nobody has said yes."""
+        if self.before_start is None or not self.answers:
+            return None
+        return self.before_start - self.tolerance, self.before_start + self.tolerance
 
 
 @dataclass(frozen=True, slots=True)

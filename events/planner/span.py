@@ -12,7 +12,15 @@ from events.crew import people as crew
 from events.crew import shifts
 from events.crew.people import CrewPerson
 from events.day_plan import van_load, working_hours
-from events.day_plan.work_plan import WorkPlan, drive_to, studio_hours, usual_back, usual_load_out, work_plans
+from events.day_plan.work_plan import (
+    WorkPlan,
+    drive_to,
+    studio_hours,
+    usual_back,
+    usual_load_out,
+    usual_people,
+    work_plans,
+)
 from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Skill, Status, Van
 from events.planner.problem import STEP, Job, Problem, VanSpace, Worker, in_steps
 from events.planner.tours import in_whole_steps, possible_tours, ways_there_and_back
@@ -47,6 +55,17 @@ def job_key(event_id: int, kind: str) -> str:
     return f"{event_id}-{kind}"
 
 
+def van_key(van_id: int) -> str:
+    """The key of a van; a person with the same number has another."""
+    return f"van {van_id}"
+
+
+def event_and_kind(key: str) -> tuple[int, str]:
+    """The event's primary key and the kind of a shift, from its key."""
+    event_id, _, kind = key.partition("-")
+    return int(event_id), kind
+
+
 def find_span(first: date, last: date, studio: Studio) -> Span:
     """Everything agreed between two days. Fourteen queries, however many events."""
     window = _window(first, last, studio)
@@ -54,8 +73,9 @@ def find_span(first: date, last: date, studio: Studio) -> Span:
     for event in events.values():
         # A tour may have widened it; whether it is on one is what is planned here.
         event.load_out_at, event.back_at = usual_load_out(event), usual_back(event)
-    plans = work_plans(list(events.values()), studio)
+    plans = work_plans(list(events.values()), studio, with_full_crews=True)
     known = read_roster(window, studio)
+    rules = known.rules
     everybody, vans = crew.people_and_vans()
     people = {str(who.membership.pk): who for who in everybody if who.member.is_called}
     origin = window.start - LEAD
@@ -63,7 +83,7 @@ def find_span(first: date, last: date, studio: Studio) -> Span:
     by_member = {who.member.pk: key for key, who in people.items() if who.member.pk}
     calls = _calls(saved.values())
     vans += _retired_vans_set_by_hand(saved.values(), vans)
-    spaces = {str(van.pk): _space(van) for van in vans}
+    spaces = {van_key(van.pk): _space(van) for van in vans}
     loads = van_load.loads(events)
     drives = drives_between(event.venue for event in events.values() if event.venue)
     jobs: list[Job] = []
@@ -75,13 +95,22 @@ def find_span(first: date, last: date, studio: Studio) -> Span:
             key = job_key(event_id, kind)
             of_job[key] = (event, kind)
             job = _job(key, event, kind, window, plans[event_id], studio, origin, load, bool(spaces))
-            jobs.append(_as_it_stands(job, saved.get(key), calls.get(key, ()), by_member, origin, goes_on))
+            jobs.append(
+                _as_it_stands(
+                    job,
+                    saved.get(key),
+                    calls.get(key, ()),
+                    by_member,
+                    origin,
+                    goes_on,
+                    rules.tolerance // STEP,
+                )
+            )
     end = window.end + LEAD
     workers = tuple(
         Worker(key, who.name, frozenset(who.member.skills), _off(who, known, origin, end, studio))
         for key, who in people.items()
     )
-    rules = known.rules
     problem = Problem(
         jobs=tuple(jobs),
         workers=workers,
@@ -93,7 +122,7 @@ def find_span(first: date, last: date, studio: Studio) -> Span:
         taken=tuple(_taken(known, events, by_member, origin)),
         tours=possible_tours(jobs, of_job, drives, transfers.find_transfer_pairs(events.values())),
     )
-    return Span(problem, events, plans, people, {str(van.pk): van for van in vans}, saved)
+    return Span(problem, events, plans, people, {van_key(van.pk): van for van in vans}, saved)
 
 
 def count_agreed(first: date, last: date, studio: Studio) -> int:
@@ -127,7 +156,7 @@ def _calls(saved: Iterable[Shift]) -> dict[str, list[CrewCall]]:
 
 def _space(van: Van) -> VanSpace:
     return VanSpace(
-        str(van.pk),
+        van_key(van.pk),
         van.name,
         van.seats,
         None if van.load_m3 is None else float(van.load_m3),
@@ -166,11 +195,7 @@ def _job(
         earliest=start - may_slip if prep else start,
         latest=start if prep else start + may_slip,
         length=end - start,
-        hands={
-            ShiftKind.PREP: plan.rules.prep_hands,
-            ShiftKind.INSTALL: plan.rules.install_hands,
-            ShiftKind.STRIKE: plan.rules.strike_hands,
-        }[kind],
+        hands=usual_people(plan.rules)[kind],
         skills=(*skills, Skill.DRIVER.value) if needs_van else tuple(skills),
         needs_van=needs_van,
         volume_m3=load.volume_m3,
@@ -206,14 +231,16 @@ def _as_it_stands(
     by_member: Mapping[int, str],
     origin: datetime,
     goes_on: Container[int | None],
+    tolerance: int,
 ) -> Job:
-    """With what was fixed by hand, what the last plan had, and who said no."""
+    """With what was set by hand, what the last plan had, and what people answered: a yes is kept like a hand's work."""
     if shift is None:
         return job
     on = {by_member[call.member_id]: call for call in calls if call.member_id in by_member}
     said_no = frozenset(key for key, call in on.items() if call.answer == Answer.NO)
-    fixed = frozenset(key for key, call in on.items() if call.fixed) - said_no
-    van = str(shift.van_id) if shift.van_id else None
+    said_yes = frozenset(key for key, call in on.items() if call.answer == Answer.YES)
+    fixed = frozenset(key for key, call in on.items() if call.fixed) - said_no | said_yes
+    van = van_key(shift.van_id) if shift.van_id else None
     job = replace(
         job,
         not_people=said_no,
@@ -227,7 +254,8 @@ def _as_it_stands(
     start, end = in_steps(shift.window(), origin)
     if not shift.times_fixed:
         # Counted from its end: on a tour it began earlier or later than by itself.
-        return replace(job, before_start=end - job.length + (job.home if shift.pk in goes_on else 0))
+        before_start = end - job.length + (job.home if shift.pk in goes_on else 0)
+        return replace(job, before_start=before_start, answers=len(said_yes), tolerance=tolerance)
     return replace(
         job, fixed_start=start, earliest=start, latest=start, length=end - start, starts=(), out=0, home=0
     )
@@ -268,7 +296,7 @@ def _taken(
             continue
         begin, end = in_steps(shift.window(), origin)
         if shift.van_id:
-            yield str(shift.van_id), begin, end
+            yield van_key(shift.van_id), begin, end
         for call in known.on(shift):
             if call.member_id in by_member:
                 yield by_member[call.member_id], begin, end

@@ -10,7 +10,8 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from events.planner import plan_requests, proposal, solver
+from events.planner import plan_requests, solver
+from events.planner.accepting import accept_proposal
 from events.planner.forms import SpanForm, next_weekend
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -50,14 +51,13 @@ def show_plan(request: StudioRequest, asked: str) -> HttpResponse:
 def accept_plan(request: StudioRequest) -> HttpResponse:
     """Assign people, vans and times of the selected shifts as proposed."""
     try:
-        number = proposal.accept_proposal(request.POST.get("sealed", ""), request.POST.getlist("line"))
+        accepted = accept_proposal(request.POST.get("sealed", ""), request.POST.getlist("line"))
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect(links.to("events:plan"))
-    messages.success(
-        request, f"{number} assigned. Nobody has been asked yet: do that on each event’s crew page."
-    )
-    return redirect(links.to("events:week") + "?by=crew")
+    messages.success(request, f"{accepted.number} assigned. Call the crew on each event’s crew page.")
+    day = f"&day={accepted.first_day.isoformat()}" if accepted.first_day else ""
+    return redirect(f"{links.to('events:week')}?by=crew{day}")
 
 
 # --- Private ---

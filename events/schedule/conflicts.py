@@ -32,7 +32,7 @@ from studio.trade.safety import needs_ladder
 AROUND: Final = timedelta(days=8)
 """How far on either side shifts count for rest and week."""
 QUARTER: Final = timedelta(minutes=15)
-SET_BY_HAND: Final = " It was set by hand, and a plan keeps that."
+SET_BY_HAND: Final = " It was set by hand or has a yes: a plan keeps that."
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +216,7 @@ def _bookings_of_people(known: Roster) -> list[_Bookings]:
     for shift in known.shifts:
         for call in known.on(shift):
             mine = found.setdefault(call.member_id, _Bookings(call.member.person.name))
-            mine.add(shift, by_hand=call.fixed)
+            mine.add(shift, by_hand=call.fixed or call.answer == Answer.YES)
     return list(found.values())
 
 

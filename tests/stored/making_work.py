@@ -20,6 +20,7 @@ from events.jobs import commitment
 from events.jobs.commitment import BillLine, PlannedWork
 from events.models import Event, Stage, Van
 from events.planner import plan_requests, proposal
+from events.planner.seal import SALT
 from quoting.build_sheet import sheets
 from quoting.invoices import reminding
 from quoting.models import Invoice, Quote
@@ -225,7 +226,7 @@ def _round() -> dict[str, Any]:
         _promised("Rowing supper", noon + timedelta(hours=2), then_hall.pk),
     ]
     made = proposal.make_proposal(noon.date(), noon.date(), entered_studio(), seconds=4)
-    content = signing.loads(made.sealed, salt=proposal.SALT)
+    content = signing.loads(made.sealed, salt=SALT)
     assert any(line["comes_from"] and "out_from" in line for line in content["lines"]), (
         "no round was proposed"
     )

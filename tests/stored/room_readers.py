@@ -18,7 +18,8 @@ from PIL import Image
 
 from events.loadout import load_list, returns
 from events.models import Event, LoadOutLine, Shift, Tick, Van, WorkRow
-from events.planner import proposal
+from events.planner.accepting import accept_proposal
+from events.planner.seal import SALT
 from quoting.models import Quote
 from quoting.quotes import stock_view
 from stock.catalogue import frame_outlines
@@ -94,8 +95,8 @@ def plan(kept: dict[str, Any], house: House) -> Any:
         for line in kept["content"]["lines"]
     ]
     content = {**kept["content"], "studio": house.studio.pk, "lines": lines}
-    sealed = signing.dumps(content, salt=proposal.SALT, compress=True)
-    number = proposal.accept_proposal(sealed, [line["key"] for line in lines])
+    sealed = signing.dumps(content, salt=SALT, compress=True)
+    number = accept_proposal(sealed, [line["key"] for line in lines]).number
     shifts = Shift.objects.select_related("van", "comes_from").order_by("event_id", "starts_at")
     return {
         "accepted": number,

@@ -18,6 +18,7 @@ from events.jobs import calling_off, changes
 from events.jobs.commitment import BillLine
 from events.models import CrewCall, Event, Shift, ShiftKind, Van
 from events.planner import proposal
+from events.planner.accepting import accept_proposal
 from events.planner.proposal import Proposal
 from events.schedule import conflicts, run_sheet
 from events.transfers import changing
@@ -52,7 +53,7 @@ class Evening:
     def accepted(self, *, but: str = "") -> dict[str, Shift]:
         """Every shift as it is written down once all of the plan is accepted."""
         made = self.proposed()
-        proposal.accept_proposal(made.sealed, [line.key for line in made.lines if line.key != but])
+        accept_proposal(made.sealed, [line.key for line in made.lines if line.key != but])
         return {f"{shift.event_id}-{shift.kind}": shift for shift in Shift.objects.select_related("event")}
 
     def key(self, event: Event, kind: ShiftKind) -> str:
@@ -143,7 +144,7 @@ def test_a_tour_is_refused_where_a_piece_is_needed_elsewhere_meanwhile(evening: 
         ready = access + timedelta(hours=1)
         agreed("Early bird", access, stays=ready - access)
         with pytest.raises(proposal.CannotPlan, match="would be out longer"):
-            proposal.accept_proposal(made.sealed, [line.key for line in made.lines])
+            accept_proposal(made.sealed, [line.key for line in made.lines])
         assert not Shift.objects.filter(comes_from__isnull=False).exists()
         assert not CrewCall.objects.exists()
         assert Event.objects.get(pk=evening.first.pk).back_at == evening.first.back_at
@@ -157,7 +158,7 @@ def test_half_a_tour_is_not_accepted(evening: Evening) -> None:
         evening.accepted()
         made = evening.proposed()
         with pytest.raises(proposal.CannotPlan, match="accept both, or neither"):
-            proposal.accept_proposal(made.sealed, [evening.key(evening.first, ShiftKind.STRIKE)])
+            accept_proposal(made.sealed, [evening.key(evening.first, ShiftKind.STRIKE)])
 
 
 def test_an_event_that_moves_or_is_called_off_leaves_the_other_its_own_way(evening: Evening) -> None:
@@ -275,7 +276,7 @@ def test_pieces_that_go_straight_on_are_planned_on_one_tour(evening: Evening) ->
         made = evening.proposed()
         (line,) = [each for each in made.lines if each.key == evening.key(late, ShiftKind.INSTALL)]
         assert line.comes_from == "Bakery birthday"
-        proposal.accept_proposal(made.sealed, [each.key for each in made.lines])
+        accept_proposal(made.sealed, [each.key for each in made.lines])
         (link,) = handing_on.list_transfers([Event.objects.get(pk=late.pk).hold_id or 0])
         assert link.quantity == 1
         # There is more than one line of the ring now: that which comes straight, and that from the shelf.

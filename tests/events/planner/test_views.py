@@ -14,6 +14,7 @@ from django.utils import timezone
 from events.crew import assigning, people, rules
 from events.models import CrewCall, Event, Shift, ShiftKind, Van
 from events.planner import plan_requests, proposal, solver
+from events.planner.accepting import accept_proposal
 from events.tasks import plan_days
 from studio import tenancy
 from studio.models import Membership, OutboxEntry
@@ -93,7 +94,7 @@ def test_what_was_put_on_by_hand_is_kept(wickerlark: House, agreed: Event, ready
     with wickerlark.enter():
         call = assigning.assign_person(agreed.pk, ShiftKind.INSTALL, membership(wickerlark, "crew"))
         made = proposal.make_proposal(ready, ready, wickerlark.studio)
-        proposal.accept_proposal(made.sealed, [line.key for line in made.lines])
+        accept_proposal(made.sealed, [line.key for line in made.lines])
         assert CrewCall.objects.get(pk=call.pk).fixed
         assert CrewCall.objects.filter(shift=call.shift).count() == 2
 
@@ -109,7 +110,7 @@ def test_what_was_set_by_hand_and_breaks_a_rule_is_on_the_proposal(
     page = asked(wickerlark, ready).content.decode()
     assert "load out and install and on " in page
     assert "at once.</strong>" in page
-    assert "It was set by hand, and a plan keeps that" in page
+    assert "It was set by hand or has a yes, and a plan keeps that" in page
 
 
 def test_a_plan_that_fails_its_own_check_is_not_shown(
@@ -124,6 +125,14 @@ def test_a_plan_that_fails_its_own_check_is_not_shown(
     assert 'name="sealed"' not in page
 
 
+def test_a_person_and_a_van_with_one_number_are_two(wickerlark: House, agreed: Event, ready: date) -> None:
+    with wickerlark.enter():
+        Van.objects.all().delete()
+        Van.objects.create(pk=membership(wickerlark, "crew"), name="Van 1", seats=3)
+        made = proposal.make_proposal(ready, ready, wickerlark.studio)
+        assert all(line.is_whole for line in made.lines)
+
+
 def test_an_event_that_changed_meanwhile_is_planned_once_more(
     wickerlark: House, agreed: Event, ready: date
 ) -> None:
@@ -131,7 +140,7 @@ def test_an_event_that_changed_meanwhile_is_planned_once_more(
         made = proposal.make_proposal(ready, ready, wickerlark.studio)
         Event.objects.filter(pk=agreed.pk).update(version=agreed.version + 1)
         with pytest.raises(proposal.CannotPlan, match="was changed meanwhile"):
-            proposal.accept_proposal(made.sealed, [line.key for line in made.lines])
+            accept_proposal(made.sealed, [line.key for line in made.lines])
         assert not CrewCall.objects.exists()
 
 
@@ -165,9 +174,9 @@ def test_a_broken_seal_and_another_studios_are_refused(
     with wickerlark.enter():
         made = proposal.make_proposal(ready, ready, wickerlark.studio)
         with pytest.raises(proposal.CannotPlan, match="is old"):
-            proposal.accept_proposal(made.sealed + "x", [])
+            accept_proposal(made.sealed + "x", [])
     with federkorn.enter(), pytest.raises(proposal.CannotPlan, match="another studio"):
-        proposal.accept_proposal(made.sealed, [line.key for line in made.lines])
+        accept_proposal(made.sealed, [line.key for line in made.lines])
 
 
 def test_without_the_extra_the_page_says_so(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -200,8 +200,8 @@ def _price(read: Sheet, piece: SetPiece | None) -> dict[str, object]:
 
 def _on_the_day(read: Sheet) -> dict[str, object]:
     """Stock and crew on the day of the event."""
-    event = read.quote.event
-    needs = stock_view.on_the_day(read.needs, read.items, event.hold_window(), besides=event.hold_id)
+    window, held = read.quote.event.hold_window(), stock_view.own_holds(read.quote)
+    needs = stock_view.on_the_day(read.needs, read.items, window, besides=held)
     return {
         "shelf": stock_view.words(needs, read.labels, read.studio),
         "hours": presenter.hours(read),

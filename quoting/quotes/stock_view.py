@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -11,7 +11,7 @@ from typing import Final
 from django.db.models import Q
 
 from quoting.craft.design.records import OwnedSize
-from quoting.models import LatexBy
+from quoting.models import LatexBy, OfferState, Quote
 from quoting.pricing.inputs import Goods
 from quoting.set_pieces.alter import Owned
 from stock.catalogue import items as catalogue
@@ -106,11 +106,18 @@ def is_priced(item: Item | None) -> bool:
 
 
 def on_the_day(
-    quantities: Mapping[str, int], items: Mapping[str, Item], window: Window, *, besides: int | None
+    quantities: Mapping[str, int], items: Mapping[str, Item], window: Window, *, besides: Collection[int]
 ) -> list[Available]:
     """How every need stands for the window. One query."""
     needed = {code: items[code] for code in quantities if code in items}
     return availability.check_items(needed, dict(quantities), window, besides=besides)
+
+
+def own_holds(quote: Quote) -> frozenset[int]:
+    """What is held for the quote already: its event's stock, and tentatively that of its open offer. One query."""
+    offers = quote.offers.filter(state=OfferState.OPEN, pencil__isnull=False)
+    held = {hold_id for hold_id in offers.values_list("pencil_id", flat=True) if hold_id}
+    return frozenset(held | ({quote.event.hold_id} if quote.event.hold_id else set()))
 
 
 def words(needs: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:

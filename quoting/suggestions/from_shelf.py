@@ -7,7 +7,7 @@ latex under a room's light may differ, so it is a proposal to look at.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -81,7 +81,7 @@ class Answer:
 
 
 @fair_share.turn(fair_share.FITS)
-def propose(read: Sheet, piece: SetPiece, window: Window, *, besides: int | None) -> Answer:
+def propose(read: Sheet, piece: SetPiece, window: Window, *, besides: Collection[int]) -> Answer:
     """The piece from what is free in ``window``, beside everything else in the quote. Two queries."""
     free = _free(read, piece, window, besides=besides)
     needed = _by_colour(piece)
@@ -116,7 +116,7 @@ def _by_colour(piece: SetPiece) -> dict[str, dict[int, int]]:
     return found
 
 
-def _free(read: Sheet, piece: SetPiece, window: Window, *, besides: int | None) -> Free:
+def _free(read: Sheet, piece: SetPiece, window: Window, *, besides: Collection[int]) -> Free:
     """How every colour of the studio stands in every size of the piece; what the quote's other pieces need is gone."""
     sizes = {count.size_in for count in piece.takeoff.counts}
     colours = {*read.owned.colours, *(colour["colour"] for colour in piece.design["palette"])}

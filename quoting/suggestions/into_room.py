@@ -70,7 +70,7 @@ def room_of(quote: Quote, piece: SetPiece) -> Room:
 def free_frames(quote: Quote, piece: SetPiece, owned: Owned) -> dict[str, int]:
     """Frames free in the event's window by item code, without those that the quote's other pieces take.
 
-    Four queries.
+    Five queries.
     """
     require(Right.SEE_SHELF)
     codes = [size.item for sizes in owned.frames.values() for size in sizes]
@@ -78,9 +78,8 @@ def free_frames(quote: Quote, piece: SetPiece, owned: Owned) -> dict[str, int]:
         return {}
     asked = [Material(code, 1) for code in codes]
     window = quote.event.hold_window()
-    free = {
-        need.code: need.free for need in availability.availability(asked, window, besides=quote.event.hold_id)
-    }
+    held = stock_view.own_holds(quote)
+    free = {need.code: need.free for need in availability.availability(asked, window, besides=held)}
     for other in quote.pieces.exclude(pk=piece.pk).values_list("design", flat=True):
         for frame in other.get("frames", []):
             if frame["item"] in free:

@@ -18,7 +18,7 @@ from quoting.models import SetPiece
 from quoting.quote_page import presenter as desk
 from quoting.quote_page import sheet_answer as page
 from quoting.quote_page.forms import BudgetForm
-from quoting.quotes import sheet, sketch
+from quoting.quotes import sheet, sketch, stock_view
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.alter import Owned
 from quoting.set_pieces.size_bench import bench
@@ -58,8 +58,8 @@ def fit_shelf(request: StudioRequest, quote_id: int) -> HttpResponse:
     """The piece in colours that are free on the day; nothing is changed yet."""
 
     def proposed(read: Sheet, piece: SetPiece) -> HttpResponse:
-        event = read.quote.event
-        found = from_shelf.propose(read, piece, event.hold_window(), besides=event.hold_id)
+        held = stock_view.own_holds(read.quote)
+        found = from_shelf.propose(read, piece, read.quote.event.hold_window(), besides=held)
         sees_costs: bool = request.tenant.can("SEE_COSTS")
         card = presenter.shelf_card(found, read, sees_costs=sees_costs)
         return _fit(request, read, piece, 200, proposal=card, fit_words=presenter.shelf_words(found))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import Final, TypeAlias
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
@@ -20,6 +20,9 @@ from stock.models import Balance, HoldLine, HoldState, Item
 from studio.measures.times import Window
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
+
+Besides: TypeAlias = "int | Collection[int] | None"
+"""Holds that don't count: one, several or none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +70,10 @@ class Shortage:
     needed_at: datetime
 
 
-def availability(needs: Sequence[Material], window: Window, *, besides: int | None = None) -> list[Available]:
+def availability(needs: Sequence[Material], window: Window, *, besides: Besides = None) -> list[Available]:
     """The availability of each of ``needs`` for ``window``, in order of first mention, each code once.
 
-    ``besides`` is the caller's own hold, which doesn't count. Unknown codes are reported, not refused; a kit counts as
+    ``besides`` are the caller's own holds, which don't count. Unknown codes are reported, not refused; a kit counts as
     its parts. The number of queries doesn't grow with the needs. Raises :class:`PermissionDenied`.
     """
     require(Right.SEE_SHELF)
@@ -79,10 +82,10 @@ def availability(needs: Sequence[Material], window: Window, *, besides: int | No
 
 
 def check_items(
-    items: dict[str, Item], quantities: dict[str, int], window: Window, *, besides: int | None = None
+    items: dict[str, Item], quantities: dict[str, int], window: Window, *, besides: Besides = None
 ) -> list[Available]:
     """:func:`availability` for given items, so that a hold checks the very rows that it has locked."""
-    now = timezone.now()
+    now, own = timezone.now(), _ids(besides)
     consumables = [item.pk for item in items.values() if not item.is_reusable]
     reusables = [item.pk for item in items.values() if item.is_reusable]
     owned = balances(consumables + reusables)
@@ -93,7 +96,7 @@ def check_items(
     away = _by_item(rows)
     mine: dict[int, int] = defaultdict(int)
     for item_id, _, _, quantity, _, hold_id in rows:
-        mine[item_id] += quantity if hold_id == besides else 0
+        mine[item_id] += quantity if hold_id in own else 0
 
     def check(code: str, needed: int) -> Available:
         item = items.get(code)
@@ -140,16 +143,14 @@ def active_lines(now: datetime) -> QuerySet[HoldLine]:
     )
 
 
-def promised_quantities(
-    item_ids: Iterable[int], *, now: datetime, besides: int | None = None
-) -> dict[int, int]:
+def promised_quantities(item_ids: Iterable[int], *, now: datetime, besides: Besides = None) -> dict[int, int]:
     """How many of each consumable are reserved, whenever they are due. One query."""
-    lines = active_lines(now).filter(item_id__in=list(item_ids)).exclude(hold_id=besides or 0)
+    lines = active_lines(now).filter(item_id__in=list(item_ids)).exclude(hold_id__in=_ids(besides))
     return dict(lines.order_by().values_list("item_id").annotate(Sum("quantity")))
 
 
 def stays(
-    item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None = None
+    item_ids: Iterable[int], *, since: datetime, now: datetime, besides: Besides = None
 ) -> dict[int, list[Stay]]:
     """Every stay of each reusable that isn't over by ``since``. One query."""
     return _by_item(_stays(item_ids, since=since, now=now, besides=besides))
@@ -167,6 +168,13 @@ _UNREAD: Final = (
     "item__outline",
 )
 """Columns that no shortage needs; parsing a timestamp costs more than the rest of a row."""
+
+
+def _ids(besides: Besides) -> frozenset[int]:
+    """The holds that don't count, by primary key."""
+    if besides is None:
+        return frozenset()
+    return frozenset([besides]) if isinstance(besides, int) else frozenset(besides)
 
 
 def _lacking(owned: Mapping[int, int], *, now: datetime, until: datetime | None) -> list[Shortage]:
@@ -191,11 +199,11 @@ def _lacking(owned: Mapping[int, int], *, now: datetime, until: datetime | None)
 
 
 def _stays(
-    item_ids: Iterable[int], *, since: datetime, now: datetime, besides: int | None
+    item_ids: Iterable[int], *, since: datetime, now: datetime, besides: Besides
 ) -> QuerySet[HoldLine, tuple[int, datetime, datetime, int, str, int]]:
-    """The stays; of the hold that doesn't count only its transfers, which are away at other times than the rest."""
+    """The stays; of the holds that don't count only their transfers, which are away at other times than the rest."""
     lines = active_lines(now).filter(item_id__in=list(item_ids), busy_until__gt=since)
-    lines = lines.exclude(hold_id=besides or 0, handed_on__isnull=True)
+    lines = lines.exclude(hold_id__in=_ids(besides), handed_on__isnull=True)
     return lines.values_list("item_id", "busy_from", "busy_until", "quantity", "hold__label", "hold_id")
 
 

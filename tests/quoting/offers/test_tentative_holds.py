@@ -11,6 +11,8 @@ from quoting.models import Answer, Offer, OfferState
 from quoting.offers import offering
 from quoting.offers.document import FrozenBillLine, StudioPart
 from quoting.offers.offering import Offered
+from quoting.quotes import stock_view
+from quoting.suggestions import into_room
 from stock.catalogue.items import Material
 from stock.kits import kits
 from stock.models import HoldState, Item, Kind
@@ -100,3 +102,28 @@ def test_what_is_over_has_no_pencil_to_let_go(wickerlark: House) -> None:
         offering.withdraw(first.offer.pk)
         with pytest.raises(offering.CannotOffer, match="nothing is on hold"):
             offering.let_go(first.offer.pk)
+
+
+def shelf_of(house: House, made: Offered) -> dict[str, bool]:
+    """What the page of the offer's quote says of the stock: each sentence, and whether it names a shortage."""
+    page = house.client().get(house.url("quoting:quote", made.offer.quote_id))
+    return {word.lead: word.is_short for word in page.context["shelf"]}
+
+
+def test_a_quotes_own_tentative_hold_is_no_shortage_on_its_own_page(wickerlark: House) -> None:
+    first, second = two_offers(wickerlark)
+    own, other = shelf_of(wickerlark, first), shelf_of(wickerlark, second)
+    assert own["cover for arch 7ft, sage: 1 of 1 free"] is False
+    assert other["cover for arch 7ft, sage: 0 of 1 free"] is True
+
+
+def test_a_room_is_filled_with_the_frames_that_the_quote_holds_itself(wickerlark: House) -> None:
+    first, _ = two_offers(wickerlark)
+    with wickerlark.enter():
+        quote = first.offer.quote
+        free = into_room.free_frames(quote, quote.pieces.get(), stock_view.owned())
+        held = dict(
+            pencil_of(first.offer).lines.filter(item__kind=Kind.FRAME).values_list("item__code", "quantity")
+        )
+    assert held
+    assert all(free[code] >= quantity for code, quantity in held.items()), (free, held)

@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from stock.alerts.tasks import add_up_ledgers, look_over_shelves
-from stock.orders.tasks import render_order
+from stock.orders.tasks import mail_order, render_order
 
-__all__ = ["add_up_ledgers", "look_over_shelves", "render_order"]
+__all__ = ["add_up_ledgers", "look_over_shelves", "mail_order", "render_order"]

@@ -13,8 +13,8 @@ from datetime import date, datetime, timedelta
 from django.utils import timezone
 
 from stock.catalogue.shelf_rules import find_rules
-from stock.ledger.movements import balances
-from stock.models import Item, Kind, Movement, MovementKind
+from stock.ledger.movements import balances, net_movements
+from stock.models import Item, Kind, MovementKind
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -75,8 +75,8 @@ def remaining_layers(on_hand: int, newest_first: Iterable[Arrival]) -> list[Laye
 
 def list_arrivals(item: Item) -> list[Arrival]:
     """The arrivals of an item, the newest first. One query."""
-    rows = Movement.objects.filter(item=item, kind__in=ARRIVALS).order_by("-at", "-pk")
-    return [Arrival(*row) for row in rows.values_list("at", "quantity", "batch")[:MOST_ARRIVALS]]
+    rows = net_movements(*ARRIVALS).filter(pieces__gt=0, item=item).order_by("-at", "-pk")
+    return [Arrival(*row) for row in rows.values_list("at", "pieces", "batch")[:MOST_ARRIVALS]]
 
 
 def find_old_stock(*, within: timedelta = timedelta()) -> list[OldStock]:
@@ -97,8 +97,10 @@ def find_old_stock(*, within: timedelta = timedelta()) -> list[OldStock]:
 
 def _arrivals(item_ids: Sequence[int]) -> dict[int, list[Arrival]]:
     """Every arrival by item, the newest first. One query."""
-    rows = Movement.objects.filter(item_id__in=item_ids, kind__in=ARRIVALS).order_by("item_id", "-at", "-pk")
+    rows = (
+        net_movements(*ARRIVALS).filter(pieces__gt=0, item_id__in=item_ids).order_by("item_id", "-at", "-pk")
+    )
     found: dict[int, list[Arrival]] = {}
-    for item_id, at, pieces, batch in rows.values_list("item_id", "at", "quantity", "batch"):
+    for item_id, at, pieces, batch in rows.values_list("item_id", "at", "pieces", "batch"):
         found.setdefault(item_id, []).append(Arrival(at, pieces, batch))
     return found

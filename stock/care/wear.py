@@ -57,7 +57,9 @@ def find_wear(item: Item) -> Wear:
         hold__state=HoldState.HELD, hold__ends_at__lt=timezone.now()
     )
     lines = HoldLine.objects.filter(is_over, item=item, hold__purpose=Purpose.JOB)
-    came_in = Movement.objects.filter(item=item, quantity__gt=0).exclude(kind=MovementKind.RETURNED)
+    came_in = Movement.objects.filter(Q(quantity__gt=0) | Q(kind=MovementKind.CORRECTED), item=item).exclude(
+        kind=MovementKind.RETURNED
+    )
     return Wear(
         uses=lines.aggregate(total=Sum("quantity"))["total"] or 0,
         pieces=came_in.aggregate(total=Sum("quantity"))["total"] or 0,

@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING, TypedDict
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Sum
+from django.db.models import F, QuerySet, Sum
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from stock.catalogue.items import MAX_QUANTITY, Material, sum_by_code
@@ -20,6 +22,16 @@ from stock.models import Balance, Item, Movement, MovementKind
 from studio import tenancy
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
+    class Net(TypedDict):
+        """The pieces that stand after corrections."""
+
+        pieces: int
+
+    NetMovement = WithAnnotations[Movement, Net]
 
 
 class NotThere(ValidationError):
@@ -188,6 +200,12 @@ def rebuild_balances() -> list[BalanceMismatch]:
 # --- For the functions of this room ---
 
 
+def net_movements(*kinds: MovementKind) -> QuerySet[NetMovement]:
+    """Movements of these kinds with the ``pieces`` that stand after their corrections."""
+    pieces = F("quantity") + Coalesce(Sum("corrections__quantity"), 0)
+    return Movement.objects.filter(kind__in=kinds).annotate(pieces=pieces)
+
+
 def lock_items(item_ids: Iterable[int]) -> list[Item]:
     """Lock the items' rows in id order until the transaction ends."""
     return list(Item.objects.filter(pk__in=set(item_ids)).order_by("pk").select_for_update(no_key=True))
@@ -207,8 +225,10 @@ def write_movements(
     at: datetime | None = None,
     batch: str = "",
     order_lines: Mapping[int, int] | None = None,
+    corrects: Movement | None = None,
 ) -> list[Movement]:
-    """Write movements of locked items; ``order_lines`` has the order line by item id.
+    """Write movements of locked items; ``order_lines`` has the order line by item id, ``corrects`` the receipt that
+    was wrong.
 
     Raises :class:`NotThere` rather than make a balance negative.
     """
@@ -231,6 +251,7 @@ def write_movements(
             label=label,
             batch=batch,
             order_line_id=(order_lines or {}).get(item.pk),
+            corrects=corrects,
         )
         for item, kind, quantity in sorted(lines, key=lambda line: line[0].pk)
     )

@@ -23,6 +23,7 @@ class MovementKind(models.TextChoices):
     RETURNED = "returned", "returned unused"
     MOVED = "moved", "moved"
     SENT_BACK = "sent back", "sent back to the supplier"
+    CORRECTED = "corrected", "receipt corrected"
 
 
 class Movement(TenantModel):
@@ -50,6 +51,9 @@ class Movement(TenantModel):
     order_line = TenantForeignKey(
         "stock.OrderLine", on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
     )
+    corrects = TenantForeignKey(
+        "stock.Movement", on_delete=models.PROTECT, null=True, blank=True, related_name="corrections"
+    )
 
     class Meta:
         ordering: ClassVar = ["-pk"]
@@ -58,8 +62,14 @@ class Movement(TenantModel):
                 condition=Q(kind__in=["opening", "received", "returned"], quantity__gt=0)
                 | Q(kind__in=["used", "broken", "lost", "sent back"], quantity__lt=0)
                 | Q(kind="counted")
-                | Q(kind="moved", quantity=0),
+                | Q(kind="moved", quantity=0)
+                | Q(kind="corrected") & ~Q(quantity=0),
                 name="stock_movement_sign",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="corrected", corrects__isnull=False)
+                | ~Q(kind="corrected") & Q(corrects__isnull=True),
+                name="stock_movement_only_a_correction_corrects",
             ),
         ]
         indexes: ClassVar = [

@@ -45,6 +45,14 @@ class CannotOrder(ValidationError):
     """The order was refused; nothing was written."""
 
 
+class FarTooMany(CannotOrder):
+    """Far more came than was due, so somebody must look again; :attr:`by_line` has the errors by line id."""
+
+    def __init__(self, by_line: Mapping[int, str]) -> None:
+        super().__init__(list(by_line.values()))
+        self.by_line = dict(by_line)
+
+
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """Bags of an item at a price."""
@@ -123,7 +131,7 @@ def set_order_line(order_id: int, wanted: Wanted) -> OrderLine | None:
     """Set the bags of an item on a draft order; 0 removes the line."""
     suppliers.require_buying()
     with transaction.atomic():
-        order = _lock_order(order_id, OrderState.DRAFT)
+        order = lock_order(order_id, OrderState.DRAFT)
         order.lines.filter(item_id=wanted.item_id, bag_size=wanted.bag_size).delete()
         return _add_line(order, wanted) if wanted.bags else None
 
@@ -132,7 +140,7 @@ def send_order(order_id: int, *, expected_on: date | None = None) -> PurchaseOrd
     """Mark the order as sent; it is expected after the supplier's delivery time unless a date is given."""
     suppliers.require_buying()
     with transaction.atomic():
-        order = _lock_order(order_id, OrderState.DRAFT)
+        order = lock_order(order_id, OrderState.DRAFT)
         if not order.lines.exists():
             raise CannotOrder("This order is empty.")
         today = _today()
@@ -145,20 +153,28 @@ def send_order(order_id: int, *, expected_on: date | None = None) -> PurchaseOrd
 
 
 def receive_delivery(
-    order_id: int, delivered: Mapping[int, Delivered], *, key: str, note: str = ""
+    order_id: int, delivered: Mapping[int, Delivered], *, key: str, note: str = "", sure: bool = False
 ) -> Received:
     """Record what was delivered of a sent order, by line id; the rest stays due.
 
-    More than was ordered is accepted. Raises
+    Up to a bag more than is due is accepted as it came; more only if somebody is ``sure``. Raises :class:`FarTooMany`,
     :class:`CannotOrder`; the same key again gives the first answer.
     """
     require(Right.EDIT_SHELF)
-    asked = {"receive": order_id, "note": note, "came": {str(k): str(v) for k, v in delivered.items()}}
+    asked: dict[str, object] = {
+        "receive": order_id,
+        "note": note,
+        "came": {str(k): str(v) for k, v in delivered.items()},
+    }
+    if sure:
+        asked["sure"] = True
 
     def write() -> Received:
-        order = _lock_order(order_id, OrderState.SENT)
+        order = lock_order(order_id, OrderState.SENT)
         lines = {line.pk: line for line in order.lines.select_related("item")}
         _check_delivery(delivered, lines)
+        if not sure:
+            _refuse_far_too_many(delivered, lines)
         items = {item.pk: item for item in movements.lock_items(line.item_id for line in lines.values())}
         came = {pk: each for pk, each in sorted(delivered.items()) if each.pieces}
         for pk, each in came.items():
@@ -185,7 +201,7 @@ def close_order(order_id: int) -> None:
     """Close a sent order of which nothing more will come."""
     require(Right.EDIT_SHELF)
     with transaction.atomic():
-        order = _lock_order(order_id, OrderState.SENT)
+        order = lock_order(order_id, OrderState.SENT)
         for line in order.lines.all():
             if line.due:
                 line.is_closed = True
@@ -198,7 +214,7 @@ def cancel_order(order_id: int) -> None:
     """Cancel an order of which nothing has been received."""
     suppliers.require_buying()
     with transaction.atomic():
-        order = _lock_order(order_id, OrderState.DRAFT, OrderState.SENT)
+        order = lock_order(order_id, OrderState.DRAFT, OrderState.SENT)
         if order.lines.filter(received__gt=0).exists():
             raise CannotOrder("Part of this order has been received. Close it instead.")
         order.state = OrderState.CALLED_OFF
@@ -213,7 +229,7 @@ def send_back(line_id: int, pieces: int, *, key: str, reason: str) -> movements.
         line = OrderLine.objects.filter(pk=line_id).select_related("order__supplier").first()
         if line is None:
             raise CannotOrder("There is no such line.")
-        order = _lock_order(line.order_id, OrderState.SENT, OrderState.CLOSED)
+        order = lock_order(line.order_id, OrderState.SENT, OrderState.CLOSED)
         line.refresh_from_db(fields=["received", "sent_back"])
         left = line.received - line.sent_back
         if not 1 <= pieces <= left:
@@ -241,7 +257,7 @@ def change_price(line_id: int, price: Decimal) -> OrderLine:
         line = OrderLine.objects.filter(pk=line_id).select_related("order__supplier", "item").first()
         if line is None:
             raise Http404("There is no such line.")
-        _lock_order(line.order_id, OrderState.DRAFT, OrderState.SENT, OrderState.CLOSED)
+        lock_order(line.order_id, OrderState.DRAFT, OrderState.SENT, OrderState.CLOSED)
         line.price = price
         line.full_clean(exclude=["order", "item"])
         line.save(update_fields=["price"])
@@ -270,20 +286,24 @@ def arrives_at(expected_on: date, studio: Studio) -> datetime:
     return datetime.combine(expected_on + timedelta(days=1), datetime.min.time(), tzinfo=studio.tz)
 
 
-# --- Private ---
+# --- For the functions of this feature ---
 
 
-def _today() -> date:
-    return timezone.now().astimezone(entered_studio().tz).date()
-
-
-def _lock_order(order_id: int, *states: OrderState) -> PurchaseOrder:
+def lock_order(order_id: int, *states: OrderState) -> PurchaseOrder:
+    """The order, locked until the transaction ends. Raises :class:`CannotOrder` in any other state."""
     found = PurchaseOrder.objects.select_for_update(no_key=True).filter(pk=order_id).first()
     if found is None:
         raise Http404("There is no such order.")
     if found.state not in states:
         raise CannotOrder(f"Order {found} is {found.get_state_display()}.")
     return found
+
+
+# --- Private ---
+
+
+def _today() -> date:
+    return timezone.now().astimezone(entered_studio().tz).date()
 
 
 def _next_number() -> int:
@@ -321,3 +341,14 @@ def _check_delivery(delivered: Mapping[int, Delivered], lines: Mapping[int, Orde
             raise CannotOrder("This line isn’t on the order.")
         if not 0 <= each.pieces <= MAX_QUANTITY:
             raise CannotOrder(f"Enter between 0 and {MAX_QUANTITY:,} pieces.")
+
+
+def _refuse_far_too_many(delivered: Mapping[int, Delivered], lines: Mapping[int, OrderLine]) -> None:
+    """A bag more than is due happens (common practice, no source); more is most often a typing error."""
+    faults = {
+        pk: f"{lines[pk].item.name}: {each.pieces:,} pieces came, but {lines[pk].due:,} are due."
+        for pk, each in delivered.items()
+        if each.pieces > lines[pk].due + lines[pk].bag_size
+    }
+    if faults:
+        raise FarTooMany(faults)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stock.orders import order_document
+from stock.orders import order_document, order_mail
 from studio.outbox import entries
 
 
@@ -10,3 +10,9 @@ from studio.outbox import entries
 def render_order(*, order_id: int) -> None:
     """Make the PDF of the present order."""
     order_document.make_pdf(order_id)
+
+
+@entries.worker_task("stock.mail_order")
+def mail_order(*, order_id: int, to: str) -> None:
+    """Mail an order to its supplier."""
+    order_mail.deliver(order_id, to)

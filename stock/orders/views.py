@@ -11,12 +11,12 @@ from django.db import transaction
 from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from stock.catalogue.fields import add_refusal
+from stock.catalogue.fields import add_refusal, is_saved
 from stock.models import OrderLine, OrderState, PurchaseOrder, Supplier
-from stock.orders import order_document, orders
-from stock.orders.forms import DeliveryForm, OrderLineForm, SendBackForm, SendForm
+from stock.orders import order_document, order_mail, orders, receipts
+from stock.orders.forms import DeliveryForm, OrderLineForm, ReceiptForm, SendBackForm, SendForm
 from stock.orders.orders import Wanted
 from studio.models.spelling import spelled
 from studio.people.gates import studio_page
@@ -83,16 +83,28 @@ def set_order_line(request: StudioRequest, order_id: int) -> HttpResponse:
 @require_POST
 @studio_page(Right.SEE_COSTS)
 def send_order(request: StudioRequest, order_id: int) -> HttpResponse:
-    """Mark the order as sent."""
+    """Mail the order to the supplier, or mark it as ordered in another way."""
     found = orders.find_order(order_id)
     form = SendForm(request.POST)
     if not form.is_valid():
         return _render_order(request, found, {"send_form": form})
     expected_on = form.cleaned_data["expected_on"]
-    save = lambda: orders.send_order(found.pk, expected_on=expected_on)  # noqa: E731
-    return _save_and_return(
-        request, found, save, "Marked as ordered. Now send the supplier the PDF or CSV.", form
-    )
+    if request.POST.get("by") == "mail":
+        words = f"Order {found.number} goes to {found.supplier.email} by e-mail, with its PDF and CSV."
+        save = lambda: order_mail.send_order(found.pk, expected_on=expected_on)  # noqa: E731
+    else:
+        words = "Marked as ordered. Now send the supplier the PDF or CSV."
+        save = lambda: orders.send_order(found.pk, expected_on=expected_on)  # noqa: E731
+    return _save_and_return(request, found, save, words, form)
+
+
+@require_POST
+@studio_page(Right.SEE_COSTS)
+def mail_order(request: StudioRequest, order_id: int) -> HttpResponse:
+    """Mail the order to the supplier once more."""
+    found = orders.find_order(order_id)
+    words = f"Order {found.number} goes to {found.supplier.email} by e-mail once more."
+    return _save_and_return(request, found, lambda: order_mail.send_again(found.pk), words)
 
 
 @require_POST
@@ -106,13 +118,40 @@ def receive_delivery(request: StudioRequest, order_id: int) -> HttpResponse:
     data = form.cleaned_data
     try:
         with transaction.atomic():
-            received = orders.receive_delivery(found.pk, form.delivered(), key=data["key"], note=data["note"])
+            received = orders.receive_delivery(
+                found.pk, form.delivered(), key=data["key"], note=data["note"], sure=data["sure"]
+            )
+    except orders.FarTooMany as refusal:
+        form.ask_again(refusal.by_line)
+        return _render_order(request, found, {"delivery": form})
     except ValidationError as refusal:
         form.add_error(None, refusal.messages)
         return _render_order(request, orders.find_order(order_id), {"delivery": form})
     rest = f"{received.due:,} pieces are still due." if received.due else "The order is complete."
     messages.success(request, f"{received.came:,} pieces received. {rest}")
     return redirect(links.to("stock:order", found.pk))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_SHELF)
+def correct_receipt(request: StudioRequest, receipt_id: int) -> HttpResponse:
+    """Correct how many pieces a receipt was."""
+    found = receipts.find_receipt(receipt_id)
+    movement = found.movement
+    order_id = movement.order_line.order_id if movement.order_line else None
+    back = links.to("stock:order", order_id) if order_id else links.to("stock:item", movement.item_id)
+    form = ReceiptForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        if is_saved(form, lambda: receipts.correct_receipt(
+            movement.pk, data["pieces"], key=data["key"], reason=data["reason"]
+        )):  # fmt: skip
+            messages.success(
+                request, f"{movement.item.name}: receipt corrected to {data['pieces']:,} pieces."
+            )
+            return redirect(back)
+    context = {"receipt": found, "form": form, "back": back}
+    return render(request, "stock/orders/receipt.html", context, status=422 if form.errors else 200)
 
 
 @require_POST
@@ -236,6 +275,8 @@ def _render_order(
         "is_sent": found.state == OrderState.SENT,
         "send_form": SendForm(),
         "ordered": request.GET.get("paper") == "ordered",
+        "receipts": receipts.list_receipts(lines),
+        "mail": order_mail.find_mail(found),
         **(bound or {}),
     }
     if lines and request.tenant.can(Right.SEE_COSTS.name):

@@ -156,7 +156,8 @@ class Studio(RuleBasedStateMachine):
         stocktake.record_counts(
             {self.items[code].pk: number for code, number in counts.items()}, reason="counted", key=self.key()
         )
-        self.owned |= {code: number + aside[code] for code, number in counts.items()}
+        # More may be set aside than there is: what isn't there isn't counted with the rest.
+        self.owned |= {code: number + min(aside[code], self.owned[code]) for code, number in counts.items()}
 
     def aside(self, code: str) -> int:
         """How many are in the wash or being mended now."""

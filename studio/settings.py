@@ -86,6 +86,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "allauth.usersessions.middleware.UserSessionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "studio.ui.middleware.saved_drafts",
 ]
 
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"

@@ -23,6 +23,7 @@ else:
 class KeyedForm(forms.Form):
     """A form with a key of its own, so that a double click counts once."""
 
+    keeps_draft = True
     key = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
     def __init__(self, data: Mapping[str, object] | None = None, *, prefix: str | None = None) -> None:

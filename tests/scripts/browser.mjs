@@ -118,6 +118,12 @@ class Storage {
   };
 
   removeItem = (name) => void this.values.delete(name);
+
+  get length() {
+    return this.values.size;
+  }
+
+  key = (place) => [...this.values.keys()][place] ?? null;
 }
 
 export class Phone {

@@ -1,115 +1,130 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { Page, Phone, settle } from "./browser.mjs";
+import { Page, Phone } from "./browser.mjs";
 
 const DAY_MS = 24 * 3600 * 1000;
-const FORM = `<body><form data-draft="count.4.loft" id="take">
-  <input type="hidden" name="key" value="key-of-the-page"><input name="reason" value="">
-  <input class="count-box" name="count-1" value=""><input class="count-box" name="count-2" value="8">
-  <span data-draft-words></span><button>Keep the count</button></form><input id="elsewhere" value=""></body>`;
+const NAME = "draft.7./s/wickerlark/enquiries/new/";
+const FORM = `<form data-draft action="/s/wickerlark/enquiries/new/" id="enquiry">
+  <input type="hidden" name="csrfmiddlewaretoken" value="secret"><input type="hidden" name="key" value="key-1">
+  <input name="title" value=""><textarea name="said"></textarea><input type="checkbox" name="out" value="on">
+  <input type="date" name="day" value="2026-12-01"><input type="file" name="photo"><button>Save</button></form>`;
+const body = (form = FORM, person = 7) => `<body data-person="${person}">${form}<input id="elsewhere" value=""></body>`;
 
-async function open(phone = new Phone(), { html = FORM, later = 0 } = {}) {
-  const page = new Page(html, { phone });
+async function open(phone = new Phone(), { html = body(), later = 0, cookie = "" } = {}) {
+  const page = new Page(html, { phone, path: "/s/wickerlark/enquiries/new/" });
   page.clock.now += later;
-  await page.load("stock/draft.js");
-  const submitted = [];
-  page.document.addEventListener("submit", (event) => submitted.push(event.target.id));
-  return { page, phone, submitted, value: (name) => page.find(`[name=${name}]`).value };
+  page.document.cookie = cookie;
+  const draft = await page.load("studio/js/draft.js");
+  return { page, phone, draft, value: (name) => page.find(`[name=${name}]`).value };
 }
 
-function loaded(page, redirect) {
-  const xhr = { getResponseHeader: (name) => (name === "HX-Redirect" ? redirect : null) };
-  page.fire(page.document, "htmx:beforeOnLoad", { detail: { elt: page.find("form"), xhr } });
-}
+const stored = (phone, name = NAME) => JSON.parse(phone.storage.getItem(name));
 
-test("a new count takes a key of its own, since the page's may be used up", async () => {
-  const { page, value } = await open();
-  assert.match(value("key"), /^[0-9a-f-]{36}$/);
-  assert.equal(page.document.documentElement.dataset.ready, "yes");
-});
-
-test("what is typed is there again when the page is opened again, with the same key", async () => {
-  const { page, phone, value } = await open();
-  page.type("[name=count-1]", "12");
-  assert.equal(page.text("[data-draft-words]"), "kept on this phone");
-  const again = await open(phone);
-  assert.equal(again.value("count-1"), "12");
-  assert.equal(again.value("key"), value("key"));
-  assert.equal(again.page.text("[data-draft-words]"), "as you left it");
-});
-
-test("what the server filled in is not overwritten, and other fields are not kept", async () => {
+test("what is typed is given back when the page is opened again, with the same key", async () => {
   const { page, phone } = await open();
-  page.type("[name=count-2]", "5");
-  page.type("[name=reason]", "broken on the stairs");
-  const again = await open(phone);
-  assert.equal(again.value("count-2"), "8");
-  assert.equal(again.value("reason"), "");
+  page.type("[name=title]", "Library centenary");
+  page.type("[name=said]", "arch over the door");
+  assert.match(page.text("[data-draft-words]"), /^Kept on this device/);
+  const again = await open(phone, { html: body(FORM.replace("key-1", "key-2")) });
+  assert.equal(again.value("title"), "Library centenary");
+  assert.equal(again.value("said"), "arch over the door");
+  assert.equal(again.value("key"), "key-1", "sent twice, it is written once");
+  assert.match(again.page.text("[data-draft-words]"), /^As you left it\./);
+});
+
+test("only what was typed is kept: no token of the session, no file, no date that the page gave", async () => {
+  const { page, phone } = await open();
+  page.type("[name=title]", "Fair");
+  assert.deepEqual(Object.keys(stored(phone).values).sort(), ["key", "title"]);
+});
+
+test("a tick is kept as a tick", async () => {
+  const { page, phone } = await open();
+  page.find("[name=out]").checked = true;
+  page.fire("[name=out]", "input");
+  assert.equal((await open(phone)).page.find("[name=out]").checked, true);
+});
+
+test("a page without anything typed keeps its own key and says nothing", async () => {
+  const { page, phone, value } = await open();
+  assert.equal(value("key"), "key-1");
+  assert.equal(page.find("[data-draft-words]"), null);
+  assert.equal(phone.storage.length, 0);
+});
+
+test("a form that came back with errors is newer than the draft", async () => {
+  const { page, phone } = await open();
+  page.type("[name=title]", "Fair");
+  const wrong = FORM.replace('name="title" value=""', 'name="title" value="Fair 2"') +
+    '<ul class="errorlist"></ul>';
+  const inside = wrong.replace("</form>", '<ul class="errorlist"></ul></form>');
+  const back = await open(phone, { html: body(inside) });
+  assert.equal(back.value("title"), "Fair 2");
+  back.page.type("[name=said]", "more");
+  assert.deepEqual(stored(phone).values.said, "more");
+  assert.equal(stored(phone).values.title, "Fair 2", "what the server sent back is kept with it");
+});
+
+test("another person at this device is not given it back", async () => {
+  const { page, phone } = await open();
+  page.type("[name=title]", "Fair");
+  assert.equal((await open(phone, { html: body(FORM, 8) })).value("title"), "");
+});
+
+test("once the server says that it is written, the draft is gone, and no other draft", async () => {
+  const { page, phone } = await open();
+  page.type("[name=title]", "Fair");
+  phone.storage.setItem("draft.7./other/", JSON.stringify({ at: page.clock.now, token: "x", values: {} }));
+  const { token } = stored(phone);
+  assert.equal(page.find("input[name=draft]").value, token, "the form sends it");
+  const after = await open(phone, { html: body(""), cookie: `theme=dark; draft_saved=${token}` });
+  assert.equal(phone.storage.getItem(NAME), null);
+  assert.ok(phone.storage.getItem("draft.7./other/"));
+  assert.match(after.page.document.cookie, /^draft_saved=; path=\/; max-age=0$/);
+});
+
+test("without a connection the form stays, with its text; with one it is sent", async () => {
+  const { page, phone } = await open();
+  page.type("[name=title]", "Fair");
+  page.navigator.onLine = false;
+  assert.equal(page.fire("form", "submit"), false);
+  assert.match(page.text("[data-draft-words]"), /^No connection\./);
+  assert.ok(stored(phone));
+  page.navigator.onLine = true;
+  assert.equal(page.fire("form", "submit"), true);
 });
 
 test("a draft lasts three days", async () => {
   const { page, phone } = await open();
-  page.type("[name=count-1]", "12");
-  assert.equal((await open(phone, { later: 3 * DAY_MS - 1 })).value("count-1"), "12");
-  assert.equal((await open(phone, { later: 3 * DAY_MS })).value("count-1"), "");
+  page.type("[name=title]", "Fair");
+  assert.equal((await open(phone, { later: 3 * DAY_MS - 1 })).value("title"), "Fair");
+  assert.equal((await open(phone, { later: 3 * DAY_MS })).value("title"), "");
 });
 
 test("a draft that cannot be read is as good as none", async () => {
   const phone = new Phone();
-  phone.storage.setItem("draft.count.4.loft", "{half");
-  assert.equal((await open(phone)).value("count-1"), "");
+  phone.storage.setItem(NAME, "{half");
+  assert.equal((await open(phone)).value("title"), "");
 });
 
-test("a phone that keeps nothing says so", async () => {
+test("drafts of the version before, which had no token, are given back", async () => {
+  const phone = new Phone();
+  const { page } = await open();
+  const old = { at: page.clock.now, values: { key: "key-0", title: "Fair" } };
+  phone.storage.setItem(NAME, JSON.stringify(old));
+  assert.equal((await open(phone)).value("title"), "Fair");
+});
+
+test("a device that keeps nothing says so", async () => {
   const { page, phone } = await open();
   phone.storage.full = true;
-  page.type("[name=count-1]", "12");
+  page.type("[name=title]", "Fair");
   assert.match(page.text("[data-draft-words]"), /keeps nothing/);
 });
 
-test("once it is written the draft is gone; an answer with faults keeps it", async () => {
-  const { page, phone } = await open();
-  page.type("[name=count-1]", "12");
-  loaded(page, null);
-  assert.ok(phone.storage.getItem("draft.count.4.loft"));
-  loaded(page, "/s/wickerlark/shelf/");
-  assert.equal(phone.storage.getItem("draft.count.4.loft"), null);
-});
-
-test("a count that found no signal is kept and sent once when the signal is back", async () => {
-  const { page, phone, submitted } = await open();
-  page.find("[name=count-1]").value = "12";
-  page.fire(page.document, "htmx:sendError");
-  assert.match(page.text("[data-draft-words]"), /^No signal\./);
-  assert.match(phone.storage.getItem("draft.count.4.loft"), /"count-1":"12"/);
-  page.heard.dispatchEvent(new page.Event("online"));
-  page.heard.dispatchEvent(new page.Event("online"));
-  await settle();
-  assert.deepEqual(submitted, ["take"]);
-});
-
-test("a signal that comes back sends nothing that was not tried", async () => {
-  const { page, submitted } = await open();
-  page.type("[name=count-1]", "12");
-  page.heard.dispatchEvent(new page.Event("online"));
-  assert.deepEqual(submitted, []);
-});
-
-test("Enter goes to the next box, and sends the form from the last one only", async () => {
-  const { page } = await open();
-  assert.equal(page.type("[name=count-1]", "12", { key: "Enter" }), false);
-  assert.equal(page.document.activeElement.name, "count-2");
-  assert.equal(page.type("[name=count-2]", "7", { key: "Enter" }), true);
-  assert.equal(page.type("[name=reason]", "lost", { key: "Enter" }), true);
-});
-
-test("typing elsewhere, and a page without such a form, do no harm", async () => {
+test("typing elsewhere does no harm", async () => {
   const { page, phone } = await open();
   page.type("#elsewhere", "x");
-  assert.equal(phone.storage.getItem("draft.count.4.loft"), null);
-  const bare = await open(new Phone(), { html: "<body></body>" });
-  bare.page.fire(bare.page.document, "htmx:sendError");
-  bare.page.heard.dispatchEvent(new bare.page.Event("online"));
-  assert.deepEqual(bare.submitted, []);
+  assert.equal(phone.storage.length, 0);
 });

@@ -1,66 +1,18 @@
-// A form that keeps what is typed on this phone until the server has it: <form data-draft="name">.
-// The form's own key is kept too, so that a count whose answer was lost on the way is still written once. A page that
-// the phone kept carries a key that may be used up, so a new count takes a new one.
+// The count of a place on a phone: kept as a draft, sent again when the signal is back.
+// A page that the phone kept carries a key that may be used up, so a new count takes a new one.
+import { forget, keep, say } from "../studio/js/draft.js";
 import { newName } from "../studio/js/outbox.js";
 
-const PREFIX = "draft.";
-const LASTS_MS = 3 * 24 * 3600 * 1000;
+const COUNT = "form[data-count]";
 
 function formHere() {
-  return document.querySelector("form[data-draft]");
+  return document.querySelector(COUNT);
 }
-
-function kept(name) {
-  try {
-    const draft = JSON.parse(localStorage.getItem(PREFIX + name) ?? "null");
-    return draft && Date.now() - draft.at < LASTS_MS ? draft : null;
-  } catch {
-    return null;
-  }
-}
-
-function boxes(form) {
-  return [...form.elements].filter((box) => box.name === "key" || box.classList.contains("count-box"));
-}
-
-function say(form, words) {
-  const place = form.querySelector("[data-draft-words]");
-  if (place) place.textContent = words;
-}
-
-function keep(form) {
-  const values = Object.fromEntries(boxes(form).map((box) => [box.name, box.value]));
-  try {
-    localStorage.setItem(PREFIX + form.dataset.draft, JSON.stringify({ at: Date.now(), values }));
-    say(form, "kept on this phone");
-  } catch {
-    say(form, "This phone keeps nothing; don’t leave the page.");
-  }
-}
-
-function restore(form) {
-  const draft = kept(form.dataset.draft);
-  if (!draft) {
-    form.elements.key.value = newName();
-    return;
-  }
-  for (const box of boxes(form)) {
-    if (box.name === "key" || box.value === "") box.value = draft.values[box.name] ?? box.value;
-  }
-  say(form, "as you left it");
-}
-
-document.addEventListener("input", (event) => {
-  const form = event.target.closest?.("form[data-draft]");
-  if (form) keep(form);
-});
 
 // Written: the server sends us on.
 document.addEventListener("htmx:beforeOnLoad", (event) => {
-  const form = event.detail.elt.closest?.("form[data-draft]");
-  if (form && event.detail.xhr.getResponseHeader("HX-Redirect")) {
-    localStorage.removeItem(PREFIX + form.dataset.draft);
-  }
+  const form = event.detail.elt.closest?.(COUNT);
+  if (form && event.detail.xhr.getResponseHeader("HX-Redirect")) forget(form);
 });
 
 let waits = false;
@@ -93,5 +45,5 @@ document.addEventListener("keydown", (event) => {
 });
 
 const form = formHere();
-if (form) restore(form);
+if (form && !form.querySelector("input[name=draft]")) form.elements.key.value = newName();
 document.documentElement.dataset.ready = "yes";

@@ -13,7 +13,9 @@ class EventsConfig(AppConfig):
 
     def ready(self) -> None:
         """Have this room's own due things asked for."""
+        from events.booking import event_sections
         from events.calendar import agenda, due_items
+        from events.crew import refusals
         from events.loadout import swaps
         from events.loadout.whereabouts import find_sightings
         from stock.holds import holds
@@ -21,5 +23,7 @@ class EventsConfig(AppConfig):
 
         agenda.register(due_items.not_counted_back)
         agenda.register(due_items.shortages_ahead)
+        agenda.register(due_items.crew_refusals)
+        event_sections.register(refusals.refusals_section)
         holds.follow_swaps(swaps.change_list)
         sightings.register(find_sightings)

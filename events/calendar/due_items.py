@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from events.calendar.agenda import DueItem
+from events.crew.refusals import find_refusals
 from events.models import Event, Stage, Status
 from stock.holds.availability import shortages
 from studio import tenancy
@@ -55,6 +56,24 @@ def shortages_ahead(span: Window) -> Iterable[DueItem]:
         )
         for event in Event.objects.filter(hold_id__in=words)
         if event.hold_id
+    ]
+
+
+def crew_refusals(span: Window) -> Iterable[DueItem]:
+    """Shifts ahead that somebody said no to, for whoever can assign somebody else."""
+    if not may(tenancy.current().role, Right.EDIT_EVENTS):
+        return []
+    until = max(span.end, timezone.now() + HORIZON)
+    return [
+        DueItem(
+            at=refusal.shift.starts_at,
+            what=f"Waits for you: {refusal.words}",
+            about=refusal.shift.event.title,
+            address=links.to("events:event-crew", refusal.shift.event_id),
+            event_id=refusal.shift.event_id,
+        )
+        for refusal in find_refusals()
+        if refusal.shift.starts_at < until
     ]
 
 

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from events.booking import log
 from events.crew.presenter import shown_call
+from events.crew.refusals import mail_refusal
 from events.models import Answer, CrewCall, Event
 from studio import tenancy
 from studio.models import LinkPurpose, entered_studio
@@ -89,6 +90,8 @@ def answer(call_id: int, *, yes: bool) -> CrewCall:
             call.save()
             who = call.member.person.name
             log.record(call.shift.event, f"{who} {wanted.label} to {call.shift.get_kind_display()}.")
+            if wanted == Answer.NO:
+                mail_refusal(call)
     return call
 
 

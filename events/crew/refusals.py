@@ -1,0 +1,103 @@
+"""Shifts that somebody said no to and nobody has filled yet: they wait for the studio, which is told by e-mail."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import Count, Q
+from django.utils import timezone
+
+from events.booking.event_sections import Act, Row, Section
+from events.crew.rules import studio_rules
+from events.day_plan.work_plan import usual_people
+from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Status
+from studio import tenancy
+from studio.models import Membership, Studio, entered_studio
+from studio.outbox import mail
+from studio.tenancy import links
+from studio.tenancy.rights import Right, may
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A shift with fewer people than usual, because some have said no."""
+
+    shift: Shift
+    names: tuple[str, ...]
+    on: int
+    needed: int
+
+    @property
+    def words(self) -> str:
+        """What the studio reads about it."""
+        return f"{' and '.join(self.names)} said no to {self.shift.get_kind_display()}"
+
+
+def find_refusals(events: Sequence[int] | None = None) -> list[Refusal]:
+    """Find the shifts ahead that wait for somebody else; of some events, or of all. Three queries."""
+    calls = CrewCall.objects.select_related("shift__event", "member__person").filter(
+        answer=Answer.NO, shift__ends_at__gt=timezone.now()
+    )
+    if events is not None:
+        calls = calls.filter(shift__event__in=events)
+    calls = calls.exclude(shift__event__status=Status.CANCELLED).order_by("shift__starts_at", "pk")
+    refused: dict[int, list[CrewCall]] = {}
+    for call in calls:
+        refused.setdefault(call.shift_id, []).append(call)
+    if not refused:
+        return []
+    on = _people_on(refused)
+    usual = usual_people(studio_rules())
+    found = []
+    for shift_id, theirs in refused.items():
+        shift = theirs[0].shift
+        names = tuple(call.member.person.name for call in theirs)
+        found.append(Refusal(shift, names, on.get(shift_id, 0), usual[ShiftKind(shift.kind)]))
+    return [refusal for refusal in found if refusal.on < refusal.needed]
+
+
+def refusals_section(event: Event) -> Section | None:
+    """The part of an event's page that says who said no, for whoever can assign somebody else."""
+    if not may(tenancy.current().role, Right.EDIT_EVENTS):
+        return None
+    address = links.to("events:event-crew", event.pk)
+    rows = tuple(
+        Row(refusal.words, address, f"{refusal.on} of {refusal.needed} assigned")
+        for refusal in find_refusals([event.pk])
+    )
+    return Section("Waits for you", rows, (Act("Assign somebody else", address),)) if rows else None
+
+
+def mail_refusal(call: CrewCall) -> None:
+    """Tell the studio by e-mail that somebody has said no; once for each answer."""
+    studio, event = entered_studio(), call.shift.event
+    context = {
+        "studio": studio.name,
+        "name": call.member.person.name,
+        "event": event.title,
+        "work": call.shift.get_kind_display(),
+        "address": links.absolute(links.to("events:event-crew", event.pk)),
+    }
+    for to in _owner_addresses(studio, except_person=call.member.person_id):
+        key = f"crew-refusal-{call.pk}-{call.answered_at}-{to}"[:110]
+        mail.post("crew_refusal", to=to, key=key, context=context, reply_to=call.member.person.email)
+
+
+# --- Private ---
+
+
+def _people_on(shift_ids: dict[int, list[CrewCall]]) -> dict[int, int]:
+    """How many are on each shift and haven't said no."""
+    on = Shift.objects.filter(pk__in=shift_ids).annotate(
+        on=Count("calls", filter=~Q(calls__answer=Answer.NO))
+    )
+    return dict(on.values_list("pk", "on"))
+
+
+def _owner_addresses(studio: Studio, *, except_person: int) -> list[str]:
+    """Where the studio reads its mail: its own address, else its owners'."""
+    if studio.email:
+        return [studio.email]
+    owners = Membership.objects.filter(role="owner").exclude(person=except_person).order_by("pk")
+    return list(owners.values_list("person__email", flat=True))

@@ -17,6 +17,7 @@ from django.http import Http404
 
 from events.booking import stages
 from events.models import Event, Stage
+from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
@@ -81,21 +82,20 @@ def alter_piece(
         piece = _piece(read, piece_id)
         piece.name = name or piece.name
         asked = (width_m or piece.width_m, height_m or piece.height_m)
-        resized = width_m is not None or height_m is not None
+        named = [
+            side for side, length in (("width_m", width_m), ("height_m", height_m)) if length is not None
+        ]
         owned = read.owned
-        design = _told(lambda: alter.altered(design_of(piece), changes, owned))
         reshaped = bool(RESHAPING & {key.partition(".")[0] for key in changes})
-        if resized:
-            before = (piece.takeoff.width_m, piece.takeoff.height_m)
-            design = _told(
-                lambda: alter.scaled(
-                    design, width_m=asked[0], height_m=asked[1], came_out=None if changes else before
-                )
-            )
+        design = design_of(piece)
+        chosen = as_chosen(design) if named or reshaped else design
+        design = _told(lambda: alter.altered(chosen, changes, owned))
+        if named:
+            design = _told(lambda: alter.scaled(design, width_m=asked[0], height_m=asked[1], must=named))
         elif reshaped:
             design, asked = _as_near(design, asked)
         _keep(piece, alter.relabelled(design, owned), *asked)
-        return ", ".join(sorted({*changes, *(["size"] if resized else []), *(["name"] if name else [])}))
+        return ", ".join(sorted({*changes, *(["size"] if named else []), *(["name"] if name else [])}))
 
     return change_quote(which, version, change, in_place=True)
 
@@ -295,11 +295,12 @@ def _keep(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) 
 
 
 def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tuple[Decimal, Decimal]]:
-    """The design at the asked size, or where its new shape can't make that, as it comes out."""
+    """The design at the asked size, or where its shape can't make that, at the nearest that it makes."""
     try:
         return alter.scaled(design, width_m=asked[0], height_m=asked[1]), asked
     except DesignError:
-        return design, alter.extent(design)
+        nearest = _told(lambda: alter.scaled(design, width_m=asked[0], height_m=asked[1], must=()))
+        return nearest, alter.extent(nearest)
 
 
 def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:

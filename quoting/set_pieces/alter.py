@@ -9,8 +9,9 @@ from typing import Any, Final
 
 from quoting.craft.change.edit import edited, swap_colour
 from quoting.craft.change.extent import estimated_extent
-from quoting.craft.change.resize import scale_to
+from quoting.craft.change.resize import SIDES, change_scaled, scale_to
 from quoting.craft.design.checks import cross_faults
+from quoting.craft.design.chosen import in_both
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import (
     Cover,
@@ -60,14 +61,14 @@ def fitting(design: Design, owned: Owned, *, loss: float) -> Design:
 
     A frame whose shape the studio doesn't own keeps the sizes of the template; it then shows as missing.
     """
-    frames = tuple(replace(frame, sizes=sizes_for(frame, owned)) for frame in design.frames)
     palette = tuple(
         replace(colour, name=owned.colours[colour.colour][0], hex=owned.colours[colour.colour][1])
         if colour.colour in owned.colours
         else colour
         for colour in design.palette
     )
-    return replace(design, frames=frames, palette=palette, loss=loss)
+    design = replace(design, palette=palette, loss=loss)
+    return in_both(design, lambda one: _with_owned_sizes(one, owned))
 
 
 def sizes_for(frame: Frame, owned: Owned) -> tuple[OwnedSize, ...]:
@@ -92,14 +93,9 @@ def extent(design: Design) -> tuple[Decimal, Decimal]:
     return Decimal(str(round(found.width_m, 2))), Decimal(str(round(found.height_m, 2)))
 
 
-def scaled(
-    design: Design, *, width_m: Decimal, height_m: Decimal, came_out: tuple[float, float] | None = None
-) -> Design:
-    """The design at another size. Raises ``DesignError`` at ``width_m`` or ``height_m``.
-
-    ``came_out`` [m]: the width and height at which the design as it is came out, where that is known.
-    """
-    return scale_to(design, width_m=float(width_m), height_m=float(height_m), came_out=came_out)
+def scaled(design: Design, *, width_m: Decimal, height_m: Decimal, must: Sequence[str] = SIDES) -> Design:
+    """The design at another size. Raises ``DesignError`` at those of ``must`` that it doesn't meet."""
+    return scale_to(design, width_m=float(width_m), height_m=float(height_m), must=must)
 
 
 def altered(design: Design, changes: Mapping[str, object], owned: Owned) -> Design:
@@ -112,6 +108,13 @@ def altered(design: Design, changes: Mapping[str, object], owned: Owned) -> Desi
     ``site.<fact>`` (as ``quoting.set_pieces.site.with_site``), ``pattern``, ``bands``, ``mirrored``, ``recipes``,
     ``add_frame`` (an item code); ``frame.<id>`` takes ``arranging.TAKEN_AWAY`` as well.
     """
+    return change_scaled(design, lambda one: _altered(one, changes, owned))
+
+
+# Private
+
+
+def _altered(design: Design, changes: Mapping[str, object], owned: Owned) -> Design:
     # Each key takes values of a type of its own, which its function names.
     ours: dict[str, Callable[[Design, str, Any, Owned], Design]] = {
         "share": _with_share,
@@ -143,7 +146,9 @@ def altered(design: Design, changes: Mapping[str, object], owned: Owned) -> Desi
     return design
 
 
-# Private
+def _with_owned_sizes(design: Design, owned: Owned) -> Design:
+    frames = tuple(replace(frame, sizes=sizes_for(frame, owned)) for frame in design.frames)
+    return replace(design, frames=frames)
 
 
 def _with_share(design: Design, code: str, share: float, _owned: Owned) -> Design:
@@ -276,7 +281,10 @@ def _with_cover(size: OwnedSize, frame: Frame, owned: Owned) -> OwnedSize:
     if frame.cover is None:
         return replace(size, cover_item="")
     code = cover_code(size.item, _colour_of(frame.cover))
-    return replace(size, cover_item=code if code in owned.covers else size.cover_item)
+    if code in owned.covers or not size.cover_item:
+        # A cover that the studio lacks shows as missing: one of another size would not fit.
+        return replace(size, cover_item=code)
+    return size
 
 
 def _colour_of(cover: Cover) -> str:

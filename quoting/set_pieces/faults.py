@@ -46,6 +46,9 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
             f"No frame makes that {which}: these frames make {low} to {high} {what}. "
             "Choose one in that range, or a design with other frames."
         )
+    if fault.code == FaultCode.NEAREST_SIZE:
+        side = fault.field.removesuffix("_m")
+        return fault.field, f"That {side} can't be built. The nearest is {_length(fault.low, units)}."
     if fault.field in FORM_FIELDS or fault.field.partition(".")[0] in DOTTED_FIELDS:
         return fault.field, f"This {fault.message.rstrip('.')}."
     if fault.code == FaultCode.ROUTE_TOO_SHORT:

@@ -159,9 +159,10 @@ def sized(piece: SetPiece, change: Change) -> Design:
     design = read_design(piece.design)
     if change.width_m is None and change.height_m is None:
         return design
-    came_out = (piece.takeoff.width_m, piece.takeoff.height_m)
     width, height = change.width_m or piece.width_m, change.height_m or piece.height_m
-    return alter.scaled(design, width_m=width, height_m=height, came_out=came_out)
+    # A piece that is smaller all round may come out between two sizes of its frames.
+    must = ("width_m",) if change.height_m is None else ()
+    return alter.scaled(design, width_m=width, height_m=height, must=must)
 
 
 def priced(read: Sheet, piece: SetPiece, takeoff: StoredTakeoff) -> Decimal:

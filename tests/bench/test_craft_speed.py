@@ -91,7 +91,7 @@ def _worked_after(change: Callable[[], Design]) -> TakeOff:
 
 
 def test_a_resize_costs_little_more_than_a_take_off() -> None:
-    """Medians over the starters: asked 5 % narrower, the size they come out at now known."""
+    """Medians over the starters, asked 5 % narrower. A resize is to be met within 2 %, so several scales are settled."""
     ratios = []
     for name in NAMES:
         design, now = starter(name), take_off(starter(name)).dimensions
@@ -100,7 +100,7 @@ def test_a_resize_costs_little_more_than_a_take_off() -> None:
             design,
             width_m=0.95 * now.width_m,
             height_m=now.height_m,
-            came_out=(now.width_m, now.height_m),
+            must=(),
         )
         alone = seconds(from_scratch(partial(take_off, resized())), rounds=3)
         whole = seconds(from_scratch(partial(_worked_after, resized)), rounds=3)
@@ -108,7 +108,7 @@ def test_a_resize_costs_little_more_than_a_take_off() -> None:
         sys.stdout.write(
             f"\n{name:>24}: resize {1000 * whole:5.1f} ms, its take-off alone {1000 * alone:5.1f} ms"
         )
-    assert statistics.median(ratios) <= 2.0
+    assert statistics.median(ratios) <= 3.0
 
 
 def test_another_colour_costs_no_settling() -> None:

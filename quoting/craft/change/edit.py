@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import cast
 
 from quoting.craft.change.extent import measured_extent
-from quoting.craft.change.resize import scale_to
+from quoting.craft.change.resize import SIDES, change_scaled, scale_to
 from quoting.craft.design.checks import cross_faults
+from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design, Leg, MixEntry, PaletteColour
 
@@ -64,21 +65,12 @@ def edited(design: Design, changes: Mapping[str, object]) -> Design:
     ]
     if faults:
         raise DesignError(*faults)
-    changed = _with_palette(design, changes)
-    changed = _with_garlands(changed, changes)
-    changed = _with_florals(changed, changes)
-    if "sign.text" in changes and changed.sign:
-        changed = replace(changed, sign=replace(changed.sign, text=str(changes["sign.text"])))
-    loss, seed = _number(changes, "loss", changed.loss), int(_number(changes, "seed", changed.seed))
-    changed = replace(changed, loss=loss, seed=seed)
-    left = cross_faults(changed)
-    if left:
-        raise DesignError(*left)
-    if "width_m" in changes or "height_m" in changes:
-        now = measured_extent(design)
-        width, height = _number(changes, "width_m", now.width), _number(changes, "height_m", now.top)
-        changed = scale_to(changed, width_m=width, height_m=height)
-    return changed
+    if "width_m" not in changes and "height_m" not in changes:
+        return change_scaled(design, lambda one: _edited(one, changes))
+    now = measured_extent(design)
+    width, height = _number(changes, "width_m", now.width), _number(changes, "height_m", now.top)
+    must = [side for side in SIDES if side in changes]
+    return scale_to(_edited(as_chosen(design), changes), width_m=width, height_m=height, must=must)
 
 
 def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
@@ -141,6 +133,21 @@ def rounds_share(design: Design) -> float:
 
 
 # Private
+
+
+def _edited(design: Design, changes: Mapping[str, object]) -> Design:
+    """The changes but those of size."""
+    changed = _with_palette(design, changes)
+    changed = _with_garlands(changed, changes)
+    changed = _with_florals(changed, changes)
+    if "sign.text" in changes and changed.sign:
+        changed = replace(changed, sign=replace(changed.sign, text=str(changes["sign.text"])))
+    loss, seed = _number(changes, "loss", changed.loss), int(_number(changes, "seed", changed.seed))
+    changed = replace(changed, loss=loss, seed=seed)
+    left = cross_faults(changed)
+    if left:
+        raise DesignError(*left)
+    return changed
 
 
 def _rows(design: Design, *, width_m: float, height_m: float) -> tuple[Editable, ...]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from quoting.craft.change.extent import Beyond, Extent, beyond_estimate, estimated_extent, measured_extent
 from quoting.craft.change.scaling import CLOSE, Choice, bend, combinations, spread_to, taken
+from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault
 from quoting.craft.design.records import Design
 
@@ -120,7 +121,7 @@ def fit_site(
     >>> answer.chosen.frames, round(answer.chosen.filled, 2)
     (('Arch frame 8 ft', 'Arch frame 7 ft'), 0.99)
     """
-    site = design.site
+    design, site = as_chosen(design), design.site
     wide = site.width_m - 2 * clearances.sides_m
     high = min(site.height_m, site.ceiling_m - clearances.above_m)
     deep = site.depth_m - clearances.front_m

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from quoting.craft.change.extent import Extent, estimated_extent
-from quoting.craft.design.records import Design, Frame, Garland, Leg, OwnedSize
+from quoting.craft.design.records import Cover, Design, Frame, Garland, Leg, OwnedSize
 
 SPREAD = (0.55, 1.8)  # how far frames may be moved together or apart, as a factor on their distances
 MEASURE = (0.25, 4.0)  # how far a frame made to measure may be scaled
@@ -61,6 +61,24 @@ def bend(design: Design, choice: Choice) -> float:
     up, across = [s.height_m / f.height_m for f, s in pairs], [s.width_m / f.width_m for f, s in pairs]
     shape = max(max(u / a, a / u) for u, a in zip(up, across, strict=True)) - 1
     return max(up) / min(up) + max(across) / min(across) - 2 + shape / 2
+
+
+def keeps_stagger(design: Design, choice: Choice) -> bool:
+    """Say whether frames of unlike size stay unlike, in the same order, and those of like size stay alike.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> sum(keeps_stagger(design, choice) for choice in combinations(design))
+    6
+    """
+    pairs = [(f, s) for f, s in zip(design.frames, choice, strict=True) if s is not None]
+    for (one, its_size), (other, other_size) in itertools.combinations(pairs, 2):
+        if one.shape != other.shape:
+            continue
+        before, after = one.height_m - other.height_m, its_size.height_m - other_size.height_m
+        if _sign(before) != _sign(after):
+            return False
+    return True
 
 
 def taken(design: Design, choice: Choice, height_m: float) -> Design:
@@ -151,12 +169,19 @@ def spread_to(design: Design, width_m: float) -> tuple[Spread, float]:
 # Private
 
 
+def _sign(length_m: float) -> int:
+    """-1, 0 or 1: which of two is longer, where a millimetre counts as alike."""
+    return (length_m > 0.001) - (length_m < -0.001)
+
+
 def _resized(frame: Frame, size: OwnedSize | None) -> Frame:
     if size is None:
         return frame
     cover = frame.cover
-    if cover and size.cover_item and size.cover_item != cover.item:
-        cover = replace(cover, item=size.cover_item, label=cover.label.replace(frame.label, size.label))
+    if cover and size.item != frame.item:
+        cover = replace(
+            cover, item=size.cover_item or _cover_code(frame, size), label=_cover_label(cover, size)
+        )
     return replace(
         frame,
         item=size.item,
@@ -169,6 +194,20 @@ def _resized(frame: Frame, size: OwnedSize | None) -> Frame:
         ),
         cover=cover,
     )
+
+
+def _cover_code(frame: Frame, size: OwnedSize) -> str:
+    """The code of the same cover for another size of its frame, by the names of both."""
+    assert frame.cover is not None
+    stem = frame.item.removeprefix("frame-")
+    if stem in frame.cover.item:
+        return frame.cover.item.replace(stem, size.item.removeprefix("frame-"))
+    return f"{frame.cover.item}-{size.item}"[:60].rstrip("-")
+
+
+def _cover_label(cover: Cover, size: OwnedSize) -> str:
+    kind = f", {cover.colour}" if cover.colour else ""
+    return f"Cover for {size.label[:1].lower()}{size.label[1:]}{kind}"[:80]
 
 
 def _with_frames(design: Design, frames: tuple[Frame, ...]) -> Design:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from quoting.craft.design.checks import cross_faults
+from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import VERSION, Design
 from quoting.craft.design.schema import json_schema, read_record, write_record
@@ -29,7 +30,7 @@ def read_design(document: object) -> Design:
     faults: list[Fault] = []
     design = read_record(Design, document, "", faults)
     if design is not None:
-        faults.extend(cross_faults(design))
+        faults.extend(cross_faults(design) or cross_faults(as_chosen(design)))
     if design is None or faults:
         raise DesignError(*faults)
     return design

@@ -60,6 +60,7 @@ class FaultCode(StrEnum):
     CANNOT_BE_BUILT = "cannot-be-built"
     NO_FRAME_THIS_WIDE = "no-frame-this-wide"
     NO_FRAME_THIS_HIGH = "no-frame-this-high"
+    NEAREST_SIZE = "nearest-size"
     # A change to it: does the studio have what is asked for?
     SHARE_OUT_OF_RANGE = "share-out-of-range"
     ONLY_COLOUR = "only-colour"
@@ -184,6 +185,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
         "is {exact:.2f}; these frames make a piece {low:.2f} to {high:.2f} m high. "
         "Choose a size in that range, or a design with other frames"
     ),
+    FaultCode.NEAREST_SIZE: "is {exact:.2f}; the nearest that can be built is {low:.2f} m",
     FaultCode.SHARE_OUT_OF_RANGE: "is outside 0 to 100 %",
     FaultCode.ONLY_COLOUR: "is the only colour, so it takes 100 %; add another one first",
     FaultCode.IN_PALETTE_ALREADY: "is in the palette already; change its share there",

@@ -163,6 +163,9 @@ class Garland:
         0.55, 1.0, "organic: distance of layers as a share of the mean sized diameter", 0.76
     )
     fullness: float = a_number(0, 0.97, "share of the visible envelope to be covered", 0.92)
+    fillers: int | None = a_whole(
+        0, 2000, "how many fillers; null: as many as the fullness takes", None, optional=True
+    )
     profile: tuple[tuple[float, float], ...] = pair_list(
         "thickness along the route: [fraction 0 to 1, factor 0.5 to 1.8]", 0, 40, ()
     )
@@ -262,6 +265,19 @@ class Rates:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Chosen:
+    """What a design was before it was scaled, and the size that was asked for."""
+
+    width_m: float = a_number(0.2, 60, "width asked for [m]")
+    height_m: float = a_number(0.2, 20, "height asked for [m]")
+    frames: tuple[Frame, ...] = part_list(Frame, "its frames", 0, 20, ())
+    garlands: tuple[Garland, ...] = part_list(Garland, "its garlands", 0, 12, ())
+    walls: tuple[Wall, ...] = part_list(Wall, "its walls", 0, 12, ())
+    bouquets: tuple[Bouquet, ...] = part_list(Bouquet, "its bouquets", 0, 24, ())
+    sign: Sign | None = a_part(Sign, "its sign, or null", None, optional=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
     """A set piece as designed: everything the take-off needs."""
 
@@ -280,3 +296,4 @@ class Design:
     sign: Sign | None = a_part(Sign, "the sign, or null", None, optional=True)
     loss: float = a_number(0, 0.5, "balloons lost while inflating and on the way, as a share", 0.07)
     rates: Rates = a_part(Rates, "rates of work", Rates())
+    chosen: Chosen | None = a_part(Chosen, "what it was scaled from, or null", None, optional=True)

@@ -49,9 +49,9 @@ def a_number(
     return _field(Rule("number", doc, low, high, optional=optional), default)
 
 
-def a_whole(low: int, high: int, doc: str, default: object = MISSING) -> Ruled:
+def a_whole(low: int, high: int, doc: str, default: object = MISSING, *, optional: bool = False) -> Ruled:
     """A whole number between ``low`` and ``high``, both allowed."""
-    return _field(Rule("whole", doc, low, high), default)
+    return _field(Rule("whole", doc, low, high, optional=optional), default)
 
 
 def a_text(

@@ -182,6 +182,21 @@ def built(design: Design) -> Built:
     return Built(filled.columns, pieces_of(design), tuple(results))
 
 
+def alike_at_rest(one: Design, other: Design) -> bool:
+    """Say whether two designs place the same balloons over the same choice of frames; colours and the like may differ.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> alike_at_rest(design, replace(design, loss=0.2)), alike_at_rest(design, replace(design, seed=8))
+    (True, False)
+    """
+    choices = [
+        [(frame.item, [size.item for size in frame.sizes]) for frame in design.frames]
+        for design in (one, other)
+    ]
+    return choices[0] == choices[1] and _filled_shape(one) == _filled_shape(other)
+
+
 def at_rest(design: Design) -> tuple[Array, Array]:
     """Give centres (n, 3) [m] and radii (n,) [m] of all balloons but fillers. DesignError as in :func:`routes_of`.
 
@@ -250,7 +265,7 @@ def _filled_shape(design: Design) -> Design:
 
 def _settled_shape(shape: Design) -> Design:
     """The same without the asked fullness, which counts only once the quads are at rest."""
-    return replace(shape, garlands=tuple(replace(one, fullness=0.0) for one in shape.garlands))
+    return replace(shape, garlands=tuple(replace(one, fullness=0.0, fillers=None) for one in shape.garlands))
 
 
 @lru_cache(maxsize=KEPT)

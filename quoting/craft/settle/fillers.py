@@ -76,16 +76,19 @@ def envelope_of(
 def fill_gaps(
     garland: Garland, route: Route, strung: Strung, centres: Array, every: Array, radii: Array, room: Room
 ) -> Filling:
-    """Fillers, largest hole first, until ``garland.fullness`` is measured or no hole takes one."""
+    """Fillers, largest hole first: as many as ``garland.fillers`` says, or until ``garland.fullness`` is measured; no
+    more than there are holes that take one."""
     entry = next((mix for mix in garland.mix if mix.role == "filler"), None)
     radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else 0.06
     seen = envelope_of(garland, route, strung, centres, every, radii, radius)
     seen.weight[_hidden(seen, room, LEAST_PILLAR * body_diameter_m(garland))] = 0.0
     bare = seen.fullness
-    if entry is None or bare >= garland.fullness:
+    enough = garland.fillers == 0 if garland.fillers is not None else bare >= garland.fullness
+    if entry is None or enough:
         return replace(NONE, fullness_bare=bare, fullness=bare)
     search = GapSearch(seen, _blocked(seen, room, radius), radius, body_diameter_m(garland))
-    placed = search.fill(garland.fullness)
+    most = garland.fillers
+    placed = search.fill(garland.fullness) if most is None else search.fill(1.0, most=most)
     return Filling(
         np.array([centre for centre, _ in placed]).reshape(-1, 3),
         np.full(len(placed), radius),

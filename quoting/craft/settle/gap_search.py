@@ -65,11 +65,12 @@ class GapSearch:
         self.hole: Array = np.zeros((self.rows, self.columns))
         self._measure_holes(np.arange(self.depth.size))
 
-    def fill(self, fullness: float) -> list[Placed]:
-        """Place fillers of two quads until the asked fullness is measured or no hole takes a whole filler."""
+    def fill(self, fullness: float, *, most: int | None = None) -> list[Placed]:
+        """Place fillers of two quads until the asked fullness is measured, ``most`` are there, or no hole takes a whole
+        filler."""
         placed: list[Placed] = []
         total = float(self.weight.sum())
-        while self.covered < fullness * total:
+        while self.covered < fullness * total and (most is None or len(placed) < 8 * most):
             knot = int(np.argmax(self.hole))
             if self.hole.flat[knot] <= 0:
                 break

@@ -40,13 +40,48 @@ def piece_of(quote: Quote) -> SetPiece:
 
 def test_a_quote_starts_at_the_size_the_client_asked_for(wickerlark: House) -> None:
     with wickerlark.enter():
-        quote = scenes.quote(wickerlark, width_m=D("2.794"), height_m=D("2.286"))
+        quote = scenes.quote(wickerlark, width_m=D("2.743"), height_m=D("2.438"))
         piece = piece_of(quote)
-        assert (piece.width_m, piece.height_m) == (D("2.794"), D("2.286"))
-        assert piece.takeoff.width_m == pytest.approx(2.794, rel=0.05)
-        assert piece.takeoff.height_m == pytest.approx(2.286, rel=0.05)
+        assert (piece.width_m, piece.height_m) == (D("2.743"), D("2.438"))
+        assert piece.takeoff.width_m == pytest.approx(2.743, rel=0.02)
+        assert piece.takeoff.height_m == pytest.approx(2.438, rel=0.02)
         assert piece.takeoff.balloons == sum(count.placed for count in piece.takeoff.counts)
         assert "<svg" in piece.picture
+
+
+def test_a_quote_between_two_sizes_starts_at_the_nearest_and_keeps_its_arches_unlike(
+    wickerlark: House,
+) -> None:
+    with wickerlark.enter():
+        piece = piece_of(scenes.quote(wickerlark, width_m=D("2.794"), height_m=D("2.286")))
+        assert float(piece.height_m) == pytest.approx(piece.takeoff.height_m, abs=0.006)
+        assert float(piece.width_m) == pytest.approx(piece.takeoff.width_m, abs=0.006)
+        assert piece.takeoff.height_m == pytest.approx(2.286, rel=0.06)
+        assert len(set(piece.takeoff.frames)) == 2
+
+
+def test_a_size_between_two_that_the_frames_make_is_refused_with_the_nearest(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark, width_m=D("2.743"), height_m=D("2.438"))
+        with pytest.raises(faults.CannotSketch) as refused:
+            sketch.alter_piece(quote.pk, piece_of(quote).pk, {}, height_m=D("2.286"), version=quote.version)
+        assert refused.value.faults["height_m"] == ["That height can't be built. The nearest is 7 ft 1¾ in."]
+
+
+def test_the_same_width_costs_the_same_whatever_was_tried_between(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark, width_m=D("2.743"), height_m=D("2.438"))
+        totals: dict[str, set[D | None]] = {}
+        for feet in ("8", "9", "8", "10", "8", "9"):
+            quote = sketch.alter_piece(
+                quote.pk, piece_of(quote).pk, {}, width_m=D(feet) * D("0.3048"), version=quote.version
+            )
+            totals.setdefault(feet, set()).add(quote.priced_total)
+        (eight,), (nine,), (ten,) = totals["8"], totals["9"], totals["10"]
+        assert eight is not None
+        assert nine is not None
+        assert ten is not None
+        assert eight <= nine <= ten
 
 
 def test_starting_a_quote_brings_the_event_to_the_sketch(wickerlark: House) -> None:
@@ -86,10 +121,10 @@ def test_frames_are_those_the_studio_owns(wickerlark: House) -> None:
 
 def test_scaling_gives_another_take_off_and_another_price(wickerlark: House) -> None:
     with wickerlark.enter():
-        quote = scenes.quote(wickerlark, width_m=D("2.8"), height_m=D("2.3"))
+        quote = scenes.quote(wickerlark, width_m=D("2.743"), height_m=D("2.438"))
         before, small = piece_of(quote).takeoff.balloons, quote.priced_total
         sketch.alter_piece(
-            quote.pk, piece_of(quote).pk, {}, width_m=D("3.6"), height_m=D("2.6"), version=quote.version
+            quote.pk, piece_of(quote).pk, {}, width_m=D("3.6"), height_m=D("2.9"), version=quote.version
         )
         quote = reloaded(quote)
         assert piece_of(quote).takeoff.balloons > before

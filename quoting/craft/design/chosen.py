@@ -1,0 +1,52 @@
+"""A design as it was chosen: kept within the scaled one, so that every size is worked out from it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from quoting.craft.design.records import Chosen, Design
+
+
+def as_chosen(design: Design) -> Design:
+    """Give the design as it was before it was scaled; itself where it never was.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> as_chosen(remembering(design, design, (2.0, 1.0))) == design
+    True
+    """
+    chosen = design.chosen
+    if chosen is None:
+        return design
+    return replace(
+        design,
+        frames=chosen.frames,
+        garlands=chosen.garlands,
+        walls=chosen.walls,
+        bouquets=chosen.bouquets,
+        sign=chosen.sign,
+        chosen=None,
+    )
+
+
+def remembering(scaled: Design, chosen: Design, size_m: tuple[float, float]) -> Design:
+    """The scaled design with what it was scaled from, and the width and height [m] that were asked for."""
+    kept = Chosen(
+        width_m=size_m[0],
+        height_m=size_m[1],
+        frames=chosen.frames,
+        garlands=chosen.garlands,
+        walls=chosen.walls,
+        bouquets=chosen.bouquets,
+        sign=chosen.sign,
+    )
+    return replace(scaled, chosen=kept)
+
+
+def in_both(design: Design, change: Callable[[Design], Design]) -> Design:
+    """Make a change that moves no balloon: to the design, and to what it was scaled from."""
+    if design.chosen is None:
+        return change(design)
+    size_m = design.chosen.width_m, design.chosen.height_m
+    return remembering(change(replace(design, chosen=None)), change(as_chosen(design)), size_m)

@@ -10,6 +10,7 @@ from typing import Final
 from babel.numbers import format_decimal
 from msgspec import structs
 
+from quoting.craft.design.records import USUAL_FULLNESS
 from quoting.craft.sheets.stored import StoredTask
 from quoting.models import Quote, SetPiece
 from quoting.pricing import instalments
@@ -135,6 +136,18 @@ def comes_out(piece: SetPiece, units: str) -> str:
     if all(abs(a - b) <= b * Decimal("0.02") for a, b in zip(actual, asked, strict=True)):
         return ""
     return " × ".join(lengths.written(each, units) for each in actual)
+
+
+def fullness_words(piece: SetPiece) -> str:
+    """How full the piece is beside what was asked for, and how full it can get; nothing without an organic garland."""
+    organic = [each for each in piece.design.get("garlands", []) if each.get("work", "organic") == "organic"]
+    found = piece.takeoff
+    if not organic or not found.highest_fullness:
+        return ""
+    asked, measured = round(100 * organic[0].get("fullness", USUAL_FULLNESS)), round(100 * found.fullness)
+    highest = max(round(100 * found.highest_fullness), measured)
+    beside = f" ({asked} % asked)" if abs(asked - measured) > 1 else ""
+    return f"{measured} % full{beside}, at most {highest} %"
 
 
 def too_high(piece: SetPiece, ceiling_m: Decimal | None, units: str) -> str:

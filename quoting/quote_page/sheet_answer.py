@@ -176,6 +176,7 @@ def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, object
         "headline": presenter.headline(piece, units),
         "too_high": presenter.too_high(piece, event.ceiling_m, units),
         "comes_out": presenter.comes_out(piece, units),
+        "fullness_words": presenter.fullness_words(piece),
         "site": site_words(piece, event, units),
         "evenness": evenness_words(piece.takeoff.evenness),
         "counts": count_groups(piece.takeoff, units),

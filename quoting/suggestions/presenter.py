@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.utils.text import slugify
 
+from quoting.craft.design.records import USUAL_FULLNESS
 from quoting.models import SetPiece
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.size_bench import Bench, card, own_ids
@@ -118,7 +119,7 @@ def _version_card(version: Version, found: Fitted, piece: SetPiece, studio: Stud
 
 def _fullness(version: Version, piece: SetPiece) -> int:
     garlands = piece.design.get("garlands") or [{}]
-    return version.change.fullness or round(100 * garlands[0].get("fullness", 0.92))
+    return version.change.fullness or round(100 * garlands[0].get("fullness", USUAL_FULLNESS))
 
 
 def _differs(version: Version, piece: SetPiece, studio: Studio) -> str:

@@ -91,7 +91,7 @@ def _worked_after(change: Callable[[], Design]) -> TakeOff:
 
 
 def test_a_resize_costs_little_more_than_a_take_off() -> None:
-    """Medians over the starters, asked 5 % narrower. A resize is to be met within 2 %, so several scales are settled."""
+    """Medians over the starters, asked 5 % narrower. A resize is met within 2 %: several scales are settled."""
     ratios = []
     for name in NAMES:
         design, now = starter(name), take_off(starter(name)).dimensions

@@ -23,6 +23,7 @@ from quoting.craft.design.schema import (
 
 VERSION = 1
 MOST_BALLOONS = 8000
+USUAL_FULLNESS: Final = 0.92
 ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
 HEX = r"#[0-9A-Fa-f]{6}"
 
@@ -162,7 +163,7 @@ class Garland:
     pitch: float = a_number(
         0.55, 1.0, "organic: distance of layers as a share of the mean sized diameter", 0.76
     )
-    fullness: float = a_number(0, 0.97, "share of the visible envelope to be covered", 0.92)
+    fullness: float = a_number(0, 0.97, "share of the visible envelope to be covered", USUAL_FULLNESS)
     fillers: int | None = a_whole(
         0, 2000, "how many fillers; null: as many as the fullness takes", None, optional=True
     )

@@ -9,7 +9,7 @@ import numpy as np
 
 from quoting.craft.design.records import Design, Garland
 from quoting.craft.design.routes import Route
-from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m
+from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m, pitch_of
 
 EMPTY_260_M = 0.46  # an empty 260 stretched as a string, knots taken off (common practice, no source)
 TIE_SPACING_M = 1.10  # on a frame (common practice, no source: about four ties over two nested arches)
@@ -115,7 +115,7 @@ def weight_per_metre(design: Design, garland: Garland) -> float:
     strung = sum(one.share * skins[k] for k, one in enumerate(garland.mix) if one.role in ("body", "round"))
     tied = sum(skins[k] / one.spacing_m for k, one in enumerate(garland.mix) if one.role == "accent")
     green = sum(one.share for one in design.florals if one.kind == "greenery")
-    layers = 1 / (garland.pitch * mean_diameter_m(garland))
+    layers = 1 / (pitch_of(garland) * mean_diameter_m(garland))
     return CLUSTER[garland.cluster] * layers * strung + tied + GREENERY_KG_M * green
 
 

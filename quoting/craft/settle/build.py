@@ -26,7 +26,15 @@ from quoting.craft.design.records import (
 from quoting.craft.design.routes import Route, RouteTooLong, route_of
 from quoting.craft.settle import fillers, relax
 from quoting.craft.settle.classic import Packed, packed_bouquet, packed_garland, packed_wall
-from quoting.craft.settle.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
+from quoting.craft.settle.garland import (
+    BARE,
+    CLUSTER,
+    Strung,
+    body_diameter_m,
+    mean_diameter_m,
+    pitch_of,
+    string_quads,
+)
 from studio.trade.errors import CraftError
 
 Array = NDArray[np.float64]
@@ -63,6 +71,7 @@ class GarlandResult:
     filler_quads: int
     fullness_bare: float
     fullness: float
+    highest_fullness: float
     reach_m: float
 
 
@@ -264,8 +273,9 @@ def _filled_shape(design: Design) -> Design:
 
 
 def _settled_shape(shape: Design) -> Design:
-    """The same without the asked fullness, which counts only once the quads are at rest."""
-    return replace(shape, garlands=tuple(replace(one, fullness=0.0, fillers=None) for one in shape.garlands))
+    """The same without the asked fullness, of which only the distance of the quads counts before they are at rest."""
+    garlands = tuple(replace(one, pitch=pitch_of(one), fullness=BARE, fillers=None) for one in shape.garlands)
+    return replace(shape, garlands=garlands)
 
 
 @lru_cache(maxsize=KEPT)
@@ -295,7 +305,9 @@ def _filled(shape: Design) -> Built:
         if k < len(shape.garlands):
             garland = shape.garlands[k]
             rings = int(one.ring.max()) + 1
-            results[k] = GarlandResult(garland, rest.routes[k], rings, 0, 1.0, 1.0, body_diameter_m(garland))
+            results[k] = GarlandResult(
+                garland, rest.routes[k], rings, 0, 1.0, 1.0, 1.0, body_diameter_m(garland)
+            )
     before = _placed(rest)
     for k, centres in rest.centres.items():
         garland, route, strung = shape.garlands[k], rest.routes[k], rest.strung[k]
@@ -397,8 +409,9 @@ def _organic_block(
     }
     reach = float(np.mean(outside[strung.quad >= 0]))
     result = GarlandResult(
-        garland, route, quads, len(filling.radii) // 4, filling.fullness_bare, filling.fullness, reach
-    )
+        garland, route, quads, len(filling.radii) // 4, filling.fullness_bare, filling.fullness,
+        filling.highest, reach,
+    )  # fmt: skip
     return result, block
 
 

@@ -12,7 +12,7 @@ from quoting.craft.design.records import Garland
 from quoting.craft.design.routes import Route
 from quoting.craft.geometry.search_tree import search_tree
 from quoting.craft.settle.gap_search import GRID, LEAST_REST, Envelope, GapSearch, meet
-from quoting.craft.settle.garland import Strung, body_diameter_m
+from quoting.craft.settle.garland import BARE, Strung, body_diameter_m
 from quoting.craft.settle.relax import Room
 
 Array = NDArray[np.float64]
@@ -21,12 +21,13 @@ VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelop
 USUAL_REACH = 1.25  # from string to envelope, in mean diameters: how many samples lie side by side
 # A sample is covered if a balloon lies within this share of the mean diameter beneath it.
 COVERED_DEPTH = 0.38
+MOST_FULL = 0.97  # up to here it is looked how full a garland can get
 LEAST_PILLAR = 0.35  # an upright of at least this radius, in mean diameters, hides what is behind it
 
 
 @dataclass(frozen=True, slots=True)
 class Filling:
-    """What the search found: filler centres (n, 3), their quad of four, fullness before and after."""
+    """What the search found: filler centres (n, 3), their quad of four, fullness before, after, and at most."""
 
     centres: Array
     radii: Array
@@ -34,9 +35,10 @@ class Filling:
     quad: NDArray[np.int64]
     fullness_bare: float
     fullness: float
+    highest: float
 
 
-NONE = Filling(np.zeros((0, 3)), np.zeros(0), np.zeros(0), np.zeros(0, np.int64), 0.0, 0.0)
+NONE = Filling(np.zeros((0, 3)), np.zeros(0), np.zeros(0), np.zeros(0, np.int64), 0.0, 0.0, 0.0)
 
 
 def envelope_of(
@@ -83,18 +85,22 @@ def fill_gaps(
     seen = envelope_of(garland, route, strung, centres, every, radii, radius)
     seen.weight[_hidden(seen, room, LEAST_PILLAR * body_diameter_m(garland))] = 0.0
     bare = seen.fullness
-    enough = garland.fillers == 0 if garland.fillers is not None else bare >= garland.fullness
-    if entry is None or enough:
-        return replace(NONE, fullness_bare=bare, fullness=bare)
+    if entry is None:
+        return replace(NONE, fullness_bare=bare, fullness=bare, highest=bare)
     search = GapSearch(seen, _blocked(seen, room, radius), radius, body_diameter_m(garland))
-    most = garland.fillers
-    placed = search.fill(garland.fullness) if most is None else search.fill(1.0, most=most)
+    if garland.fillers is not None:
+        placed = search.fill(1.0, most=garland.fillers)
+    else:
+        placed = search.fill(garland.fullness if garland.fullness >= BARE else 0.0)
+    reached = seen.fullness
+    search.fill(MOST_FULL)
     return Filling(
         np.array([centre for centre, _ in placed]).reshape(-1, 3),
         np.full(len(placed), radius),
         np.array([station for _, station in placed]),
         np.arange(len(placed)) // 4,
         bare,
+        reached,
         seen.fullness,
     )
 

@@ -118,7 +118,8 @@ class StoredPrep(msgspec.Struct, frozen=True):
 class StoredTakeoff(msgspec.Struct, frozen=True):
     """A take-off without its design: counts, bill, work, sizes [m] and what prep and site ask.
 
-    ``picture_size``: width and height of the elevation in drawing units. ``covers``: how many. ``heaviest_kg``: the
+    ``highest_fullness``: how full it can get; 0 in rows from before that was worked out. ``picture_size``: width and
+    height of the elevation in drawing units. ``covers``: how many. ``heaviest_kg``: the
     heaviest frame. ``prep`` and ``evenness`` are None only in rows that were kept before these were worked out.
     """
 
@@ -135,6 +136,7 @@ class StoredTakeoff(msgspec.Struct, frozen=True):
     garland_m: float
     per_foot: float
     fullness: float
+    highest_fullness: float = 0.0
     evenness: StoredEvenness | None = None
     alt: KeptSentence = ""
     picture_size: tuple[int, int] = (0, 0)
@@ -171,6 +173,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         garland_m=round(size.garland_m, 4),
         per_foot=round(size.balloons_per_foot, 1),
         fullness=round(takeoff.fullness, 3),
+        highest_fullness=round(takeoff.highest_fullness, 3),
         evenness=StoredEvenness(**asdict(takeoff.evenness)),
         alt=description(takeoff),
         picture_size=elevation_size(takeoff),

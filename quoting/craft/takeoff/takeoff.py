@@ -71,6 +71,13 @@ class TakeOff:
         run = sum(item.route.length_m for item in self.garlands)
         return sum(item.fullness * item.route.length_m for item in self.garlands) / run if run else 1.0
 
+    @property
+    def highest_fullness(self) -> float:
+        """How full it can get, weighted by length: fillers wherever a whole one fits, up to 0.97."""
+        run = sum(item.route.length_m for item in self.garlands)
+        highest = sum(item.highest_fullness * item.route.length_m for item in self.garlands)
+        return highest / run if run else 1.0
+
     def bill(self) -> tuple[Material, ...]:
         """The bill of materials, loss included for latex."""
         names = {colour.colour: colour.name for colour in self.design.palette}

@@ -340,3 +340,12 @@ def test_the_page_asks_the_database_as_often_with_more_on_it() -> None:
                 version=quote.version,
             )
     assert few == counted(client, address) <= MOST_QUERIES
+
+
+def test_the_page_says_how_full_the_piece_came_out_and_how_full_it_can_get(
+    wickerlark: House, quoted: Quote
+) -> None:
+    shown = change(wickerlark, quoted, fullness="97").content.decode()
+    found = re.search(r"(\d+) % full \(97 % asked\), at most (\d+) %", shown)
+    assert found is not None
+    assert 85 < int(found[1]) <= int(found[2]) < 97

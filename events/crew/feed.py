@@ -24,21 +24,21 @@ from studio.models import LinkPurpose, Membership, PublicLink, Studio, dates, en
 from studio.people import public_links
 from studio.tenancy import links
 from studio.tenancy.access import require
-from studio.tenancy.rights import Right
+from studio.tenancy.rights import Right, Role, may
 
 BEHIND: Final = timedelta(days=90)
 AHEAD: Final = timedelta(days=400)
 """What a feed holds: calendar programs keep what is older by themselves."""
 MOST: Final = 2000
-LASTS: Final = timedelta(days=3650)
-WHOLE_STUDIO: Final = 0
-"""Subject of a feed link that is of no one person: memberships count from 1."""
+LASTS: Final = timedelta(days=365)
+"""An address ends with its year, with the membership of whoever took it, and with their right."""
 
 
 def open_feed(membership_id: int | None) -> str:
     """A new secret address for a person's feed, or for the whole studio's; the one before is closed.
 
-    A person opens their own; the office opens the studio's. Raises ``PermissionDenied``, ``Http404``.
+    A person opens their own; the office opens the studio's, each an address of their own. Raises
+    ``PermissionDenied``, ``Http404``.
     """
     subject_id = _subject(membership_id)
     public_links.revoke(LinkPurpose.FEED, subject_id=subject_id)
@@ -55,20 +55,25 @@ def is_open(membership_id: int | None) -> bool:
     """Whether the feed has an address that works."""
     return PublicLink.objects.filter(
         purpose=LinkPurpose.FEED,
-        subject_id=membership_id or WHOLE_STUDIO,
+        subject_id=membership_id or -(_my_membership_id() or 0),
         revoked_at=None,
         expires_at__gt=timezone.now(),
+        made_at__gt=timezone.now() - LASTS,
     ).exists()
 
 
-def feed(subject_id: int) -> bytes | None:
-    """The calendar of a feed's address; None where its person has left the studio."""
-    studio = entered_studio()
-    if subject_id == WHOLE_STUDIO:
-        return _calendar(studio.name, studio, _entries_of_studio())
-    membership = Membership.objects.select_related("person").filter(pk=subject_id).first()
-    if membership is None:
+def feed(link_id: int) -> bytes | None:
+    """The calendar of a feed's link; None where its person has left the studio or lost the right, or after a year."""
+    link = PublicLink.objects.filter(pk=link_id, made_at__gt=timezone.now() - LASTS).first()
+    if link is None:
         return None
+    studio, is_whole = entered_studio(), link.subject_id < 0
+    membership = Membership.objects.select_related("person").filter(pk=abs(link.subject_id)).first()
+    right = Right.EDIT_EVENTS if is_whole else Right.SEE_EVENTS
+    if membership is None or not may(Role(membership.role), right):
+        return None
+    if is_whole:
+        return _calendar(studio.name, studio, _entries_of_studio())
     member = CrewMember.objects.filter(person=membership.person_id).first()
     name = f"{membership.person.name}, {studio.name}"
     return _calendar(name, studio, _entries_of_member(member) if member else [])
@@ -77,10 +82,22 @@ def feed(subject_id: int) -> bytes | None:
 # --- Private ---
 
 
+def _my_membership_id() -> int | None:
+    person_id = tenancy.current().person_id
+    if person_id is None:
+        return None
+    return Membership.objects.filter(person_id=person_id).values_list("pk", flat=True).first()
+
+
 def _subject(membership_id: int | None) -> int:
+    """A membership; below zero for the whole studio's calendar, as that membership reads it. Links of before had 0
+    for it and told nobody who held them: those open nothing any more."""
     if membership_id is None:
         require(Right.EDIT_EVENTS)
-        return WHOLE_STUDIO
+        mine = _my_membership_id()
+        if mine is None:
+            raise Http404
+        return -mine
     row = Membership.objects.filter(pk=membership_id).first()
     if row is None:
         raise Http404

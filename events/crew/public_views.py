@@ -51,7 +51,7 @@ def show_feed(request: HttpRequest, token: str) -> HttpResponse:
     if over(FEED, action="one calendar", who=str(found.link_id)):
         return wait_page(request, FEED.window_seconds)
     with tenancy.entered(found.studio_id, role=Role.CREW):
-        content = feed.feed(found.subject_id)
+        content = feed.feed(found.link_id)
     if content is None:
         raise Http404
     response = HttpResponse(content, content_type="text/calendar; charset=utf-8")

@@ -56,10 +56,9 @@ test("a page without anything typed keeps its own key and says nothing", async (
 test("a form that came back with errors is newer than the draft", async () => {
   const { page, phone } = await open();
   page.type("[name=title]", "Fair");
-  const wrong = FORM.replace('name="title" value=""', 'name="title" value="Fair 2"') +
-    '<ul class="errorlist"></ul>';
-  const inside = wrong.replace("</form>", '<ul class="errorlist"></ul></form>');
-  const back = await open(phone, { html: body(inside) });
+  const wrong = FORM.replace('name="title" value=""', 'name="title" value="Fair 2"')
+    .replace("</form>", '<ul class="errorlist"></ul></form>');
+  const back = await open(phone, { html: body(wrong) });
   assert.equal(back.value("title"), "Fair 2");
   back.page.type("[name=said]", "more");
   assert.deepEqual(stored(phone).values.said, "more");

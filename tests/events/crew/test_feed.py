@@ -11,6 +11,7 @@ import pytest
 import vobject
 from django.core.exceptions import PermissionDenied
 from django.test import Client as Browser
+from django.utils import timezone
 from icalendar import Calendar
 
 from events.booking.event_times import EventWindows
@@ -19,7 +20,9 @@ from events.crew import assigning, calls, feed
 from events.jobs import calling_off, changes
 from events.models import CrewCall, Event, ShiftKind
 from studio import tenancy
-from studio.models import Membership
+from studio.models import LinkPurpose, Membership, PublicLink
+from studio.people import membership, public_links
+from studio.tenancy.rights import Role
 from tests.events.conftest import agree, stock_up, take
 from tests.people import House
 
@@ -220,3 +223,41 @@ def test_a_feed_says_nothing_of_another_studio_and_changes_nothing(
     empty = text_of(path_of(federkorn))
     assert both(empty) == {}
     assert Browser().post(path_of(federkorn)).status_code == 405
+
+
+@pytest.mark.parametrize("how", ["removed", "demoted"])
+def test_the_studios_calendar_ends_for_whoever_no_longer_runs_events(
+    wickerlark: House, agreed: Event, how: str
+) -> None:
+    taken, kept = path_of(wickerlark, role="staff"), path_of(wickerlark, role="owner")
+    assert both(text_of(taken)) == both(text_of(kept)) != {}
+    with wickerlark.enter():
+        number = Membership.objects.get(person=wickerlark.staff).pk
+        if how == "removed":
+            membership.remove(number)
+        else:
+            membership.change_role(number, Role.CREW)
+    assert Browser().get(taken).status_code == 404
+    assert Browser().get(kept).status_code == 200, "everybody has an address of their own"
+
+
+def test_an_address_lasts_a_year_at_most_also_one_given_out_for_ten(wickerlark: House, agreed: Event) -> None:
+    path = path_of(wickerlark)
+    with wickerlark.enter():
+        link = PublicLink.objects.get(purpose=LinkPurpose.FEED)
+        assert link.expires_at <= timezone.now() + timedelta(days=365)
+        ten_years = link.made_at + timedelta(days=3650)
+        PublicLink.objects.filter(pk=link.pk).update(
+            expires_at=ten_years, made_at=link.made_at - timedelta(days=366)
+        )
+        assert not feed.is_open(None)
+    assert Browser().get(path).status_code == 404
+
+
+def test_an_address_of_before_that_names_nobody_opens_nothing(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        expires_at = timezone.now() + timedelta(days=3650)
+        made = public_links.make(LinkPurpose.FEED, subject_id=0, expires_at=expires_at)
+    assert Browser().get(f"/calendar/{made.token}.ics").status_code == 404
+    with wickerlark.enter():
+        assert not feed.is_open(None)

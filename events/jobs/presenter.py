@@ -9,6 +9,7 @@ from django.urls import NoReverseMatch
 from events.booking import event_sections, stages
 from events.contacts import reachable
 from events.loadout import photos
+from events.loadout.shortages import find_shortages
 from events.models import Event, LogEntry
 from events.progress.presenter import event_beads
 from events.transfers.transfers import find_event_transfers, find_requests
@@ -28,7 +29,7 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
         "studio": tenant.studio,
         "beads": event_beads(event, stages.reached_at(event)),
         "bill": bill,
-        "short": [row for row in bill if row.short],
+        "shortages": find_shortages(event, bill, stand_ins=tenant.can(Right.SEE_SHELF)),
         "sections": event_sections.sections(event),
         "next_stage": next_stage,
         "next_verb": stages.VERBS.get(next_stage, "") if next_stage else "",

@@ -67,7 +67,7 @@ class LineState:
     back: Back | None = None
     notes: tuple[Note, ...] = ()
     short: int = 0
-    """How many were missing when it was agreed."""
+    """How many are missing now."""
     transfers: EventTransfers = field(default_factory=EventTransfers)
     """What of it comes directly from another event, and what goes on to one."""
 

@@ -62,7 +62,15 @@ def revision(the_list: LoadOutList) -> str:
         the_list.event.stage,
         the_list.event.status,
         *(
-            (s.line.pk, s.line.label, s.line.quantity, s.line.place, s.line.shelf_place, *s.transfers.facts)
+            (
+                s.line.pk,
+                s.line.label,
+                s.line.quantity,
+                s.line.place,
+                s.line.shelf_place,
+                s.short,
+                *s.transfers.facts,
+            )
             for s in the_list.states
         ),
     ]

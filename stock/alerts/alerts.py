@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from stock.buying import purchase_list
 from stock.care import shelf_life
-from stock.holds import availability
+from stock.holds import availability, substitutes
 from stock.ledger import movements
 from stock.models import (
     Alert,
@@ -183,12 +183,10 @@ def _day(moment: datetime, studio: Studio) -> str:
 
 def _short(studio: Studio) -> Iterable[Finding]:
     for each in availability.shortages():
-        yield Finding(
-            AlertKind.SHORT,
-            f"{each.hold_id}-{each.item.pk}",
-            f"{each.label}, {_day(each.needed_at, studio)}: {each.short} × {each.item.name} short.",
-            each.item.pk,
-        )
+        words = f"{each.label}, {_day(each.needed_at, studio)}: {each.short} × {each.item.name} short."
+        if stand_ins := substitutes.find_for_shortage(each):
+            words += f" Available instead: {' or '.join(one.item.name for one in stand_ins)}."
+        yield Finding(AlertKind.SHORT, f"{each.hold_id}-{each.item.pk}", words, each.item.pk)
 
 
 def _low() -> Iterable[Finding]:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from stock.catalogue.items import Material
-from stock.holds.availability import Available, availability
-from stock.models import Colour, Item, Kind
+from stock.holds.availability import Available, Shortage, availability
+from stock.models import Colour, Hold, HoldLine, Item, Kind
 from studio.measures.times import Window
 from studio.models.spelling import spelled
 from studio.tenancy.access import require
@@ -59,6 +59,16 @@ def find_substitutes(
         ]
         answer[each.code] = tuple(sorted(near, key=lambda one: (one.difference, one.item.code))[:MOST])
     return answer
+
+
+def find_for_shortage(shortage: Shortage) -> tuple[Substitute, ...]:
+    """What is available instead of all that a hold has of the item that it is short of. Seven queries."""
+    lines = HoldLine.objects.filter(hold_id=shortage.hold_id, item=shortage.item, standing=True)
+    held = sum(lines.values_list("quantity", flat=True))
+    hold = Hold.objects.get(pk=shortage.hold_id)
+    window = Window(hold.starts_at, hold.ends_at)
+    short = Available(shortage.item.code, held, shortage.item)
+    return find_substitutes([short], window, besides=hold.pk).get(shortage.item.code, ())
 
 
 # --- Private ---

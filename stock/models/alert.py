@@ -47,6 +47,13 @@ class Alert(TenantModel):
     def __str__(self) -> str:
         return self.words
 
+    @property
+    def hold_id(self) -> int | None:
+        """The hold that the alert is about, on whose page substitutes stand."""
+        about = self.subject.partition("-")[0]
+        of_hold = self.kind in (AlertKind.SHORT, AlertKind.PENCIL, AlertKind.OVERDUE)
+        return int(about) if of_hold and about.isdecimal() else None
+
 
 class AlertChoice(TenantModel):
     """How one person gets one kind of alert; without a row, on the page and by e-mail."""

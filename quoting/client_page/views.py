@@ -197,7 +197,7 @@ def _refused(
 ) -> HttpResponse:
     """The page once more with what was typed: errors at their fields (422), or what has come in between (409)."""
     offer.refresh_from_db()
-    if isinstance(refusal, agreeing.CannotAnswer):
+    if not hasattr(refusal, "error_dict"):
         return _page(
             request, offer, status=409, chosen=chosen, refusals=refusal.messages,
             studio_told=isinstance(refusal, agreeing.Gone), **forms,

@@ -22,7 +22,7 @@ from events.models import Event, Stage
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import freezing
-from quoting.offers.document import QuoteDocument
+from quoting.offers.document import QuoteDocument, QuotePrice
 from stock.catalogue import items as catalogue
 from stock.catalogue.items import Material
 from stock.catalogue.kit_parts import expand_kits
@@ -262,7 +262,7 @@ def _refuse_what_cannot_be(quote: Quote, copy: QuoteDocument, now: datetime) -> 
     if quote.state == QuoteState.AGREED:
         raise CannotOffer("This quote was agreed. Copy it to a new one to offer something else.")
     if quote.event.is_off:
-        raise CannotOffer("This event was called off. Take it up again first.")
+        raise CannotOffer("This event was called off. Restore it first.")
     if quote.event.access_from <= now:
         raise CannotOffer("This event has already begun; it is too late for an offer.")
     if not copy.lines:
@@ -277,6 +277,18 @@ def _refuse_what_cannot_be(quote: Quote, copy: QuoteDocument, now: datetime) -> 
         raise CannotOffer(
             "With some of the options switched off, the discount is larger than the price. Make it smaller, or the "
             "discount an option too."
+        )
+    for price in (copy, *copy.prices.values()):
+        _refuse_negative_tax(price)
+
+
+def _refuse_negative_tax(price: QuotePrice) -> None:
+    """A price whose tax is below zero can't be invoiced in parts."""
+    if sum(tax.amount for tax in price.taxes) < 0:
+        below = ", ".join(tax.name for tax in price.taxes if tax.amount < 0)
+        raise CannotOffer(
+            f"More is taken off under {below} than there is under it, so the tax falls below zero. Give the discount "
+            "the same tax as what it reduces."
         )
 
 

@@ -9,6 +9,7 @@ from quoting.invoices.settling import today_at
 from quoting.models import Invoice, InvoiceKind, Offer, PaidBy
 from quoting.offers import agreeing, offering
 from quoting.offers.agreeing import PageShown, Visitor
+from quoting.quotes import sheet, sketch
 from studio import tenancy
 from studio.models import Studio
 from studio.people import taxes
@@ -17,6 +18,21 @@ from tests.people import House
 from tests.quoting import offer_scenes
 
 VISITOR = Visitor("203.0.113.7", "Harbour Browser 7")
+
+
+def agreed_with_line(house: House, unit_price: Decimal, tax_percent: Decimal, **policy: Any) -> Offer:
+    """An offer with one free line under a tax of its own; call it outside of any studio."""
+    with house.enter():
+        Studio.objects.filter(pk=house.studio.pk).update(**policy)
+    with house.enter():
+        quote = offer_scenes.quote(house)
+        own = taxes.add_tax(name="Hire tax", percent=tax_percent, is_default=False)
+        quote = sketch.add_free_line(
+            quote.pk, label="Plinth", quantity=Decimal(1), unit_price=unit_price, tax_id=own.pk,
+            version=quote.version,
+        )  # fmt: skip
+        offer = offering.offer(sheet.find_quote(quote.pk)).offer
+    return say_yes(house, offer)
 
 
 def agreed(house: House, *, mixed: bool = False, **policy: Any) -> Offer:
@@ -28,8 +44,6 @@ def agreed(house: House, *, mixed: bool = False, **policy: Any) -> Offer:
         quote = offer_scenes.quote(house)
         if mixed:
             reduced = taxes.add_tax(name="Reduced", percent=Decimal(7), is_default=False)
-            from quoting.quotes import sheet, sketch
-
             sketch.add_free_line(
                 quote.pk, label="Flowers", quantity=Decimal(3), unit_price=Decimal("33.33"), tax_id=reduced.pk,
                 version=quote.version,

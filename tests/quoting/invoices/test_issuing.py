@@ -17,10 +17,11 @@ from quoting.invoices import deposits, invoiced, issuing, payments
 from quoting.invoices import document as invoice_document
 from quoting.invoices.settling import Paid, standing, today_at
 from quoting.models import Invoice, InvoiceKind, NumberSeries, OfferState, PaidBy, Payment
+from quoting.offers import offering
 from stock.models.hold import HoldState
 from studio.models import OutboxEntry, Studio
 from tests.people import House
-from tests.quoting.invoice_scenes import agreed, deposit_of, pay
+from tests.quoting.invoice_scenes import agreed, agreed_with_line, deposit_of, pay
 
 pytestmark = pytest.mark.django_db
 D = Decimal
@@ -306,3 +307,24 @@ def test_a_euro_studio_with_an_account_shows_how_to_pay(federkorn: House) -> Non
         paid = deposits.deposit_due(offer)
         assert paid is not None
         assert paid.code == ""
+
+
+@pytest.mark.parametrize("inclusive", [False, True])
+def test_a_deposit_is_asked_for_as_agreed_where_more_is_taken_off_under_a_tax_than_there_is(
+    wickerlark: House, inclusive: bool
+) -> None:
+    offer = agreed_with_line(
+        wickerlark, D("-100.00"), D("2.00"), prices_include_tax=inclusive, deposit_percent=D(30)
+    )
+    with wickerlark.enter():
+        whole = invoiced.agreed_document(offer)
+        assert [tax.base < 0 for tax in whole.taxes] == [False, True]
+        assert deposit_of(offer).total == whole.deposit == offer.deposit > 0
+        balance = issuing.issue_balance(offer)
+        assert deposit_of(offer).total + balance.total == whole.total
+        assert deposit_of(offer).net + balance.net == whole.net
+
+
+def test_an_offer_whose_tax_would_fall_below_zero_is_refused_in_words(wickerlark: House) -> None:
+    with pytest.raises(offering.CannotOffer, match="More is taken off under Hire tax than there is under it"):
+        agreed_with_line(wickerlark, D("-200.00"), D("50.00"))

@@ -223,7 +223,7 @@ def test_the_evidence_says_what_was_chosen_and_its_total(wickerlark: House) -> N
     assert answer.chosen == ["a", "c"]
     assert answer.total == price_choice(read_offer(offer.frozen).quote, "ac").total != offer.total
     assert shown.total in answer.statement
-    assert "with Organic garland over two nested arches, Hired plinth" in answer.statement
+    assert "including Organic garland over two nested arches, Hired plinth;" in answer.statement
     assert "not included: Florals of Organic garland over two nested arches" in answer.statement
     with wickerlark.enter():
         quote = Quote.objects.get(pk=offer.quote_id)
@@ -267,7 +267,7 @@ def test_where_everything_is_an_option_something_must_be_chosen(wickerlark: Hous
         quote = offer_scenes.quote(wickerlark)
         (piece,) = quote.pieces.all()
         quote = sketch.set_options(quote.pk, {f"piece-{piece.pk}": Choice.OFF}, version=quote.version)
-        with pytest.raises(offering.CannotOffer, match="Switch one of them on"):
+        with pytest.raises(offering.CannotOffer, match="Include at least one option"):
             offering.offer(quote)
         quote = sketch.set_options(quote.pk, {f"piece-{piece.pk}": Choice.ON}, version=quote.version)
         offer = offering.offer(quote).offer

@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("quoting.look_along.urls")),
     path("", include("quoting.pricing.urls")),
     path("", include("quoting.designs.urls")),
+    path("", include("quoting.supplies.urls")),
     path("", include("quoting.offers.urls")),
     path("", include("quoting.build_sheet.urls")),
     path("", include("quoting.invoices.urls")),

@@ -31,11 +31,12 @@ from quoting.demo.clock import as_of
 from quoting.demo.palette import alterations
 from quoting.demo.snapshot import snapshot
 from quoting.design_library import library
-from quoting.models import Choice, Offer, Quote, SetPiece
+from quoting.models import Choice, Offer, Quote, SetPiece, SupplyKind
 from quoting.offers import agreeing, offering
 from quoting.offers.agreeing import PageShown, Visitor
 from quoting.pricing.instalments import Instalment
-from quoting.quotes import adjusting, sketch
+from quoting.quotes import adjusting, sheet, sketch
+from quoting.supplies import supplies
 from stock.alerts import alerts
 from stock.catalogue import items
 from stock.catalogue.items import Material
@@ -280,6 +281,7 @@ def _play(event: Written, scenario: Written, studio: Studio) -> None:
             calling_off.call_off(taken.pk, why="The square is dug up that night.")
         return
     with as_of(asked + timedelta(hours=2)):
+        _hire_what_is_missing(quote, studio, done=settled)
         offer = offering.offer(quote).offer
     with as_of(asked + timedelta(days=2)):
         _answer(offer, taken, course)
@@ -292,6 +294,14 @@ def _play(event: Written, scenario: Written, studio: Studio) -> None:
         # Nobody wants letters about last month.
         letters = OutboxEntry.objects.filter(done_at=None).exclude(task__contains=".render_")
         letters.update(done_at=timezone.now())
+
+
+def _hire_what_is_missing(quote: Quote, studio: Studio, *, done: bool) -> None:
+    missing = supplies.find_missing(sheet.read_sheet(quote, studio, pictures=False))
+    day = supplies.latest_day(quote)
+    supplies.plan_supplies(quote.pk, {one.code: supplies.Choice(SupplyKind.HIRE, day) for one in missing})
+    for supply in quote.supplies.all() if done else ():
+        supplies.mark_done(supply.pk, done=True)
 
 
 def _ready_by(event: Written, studio: Studio) -> datetime:

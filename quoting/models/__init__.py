@@ -7,6 +7,7 @@ from quoting.models.invoice import Invoice, InvoiceKind, NumberSeries, PaidBy, P
 from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState
 from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
 from quoting.models.rates import DistanceUnit, LatexBy, PriceBy, Rates
+from quoting.models.supply import Supply, SupplyKind
 
 __all__ = [
     "FINAL_ANSWERS",
@@ -31,4 +32,6 @@ __all__ = [
     "Reminder",
     "SetPiece",
     "SketchVersion",
+    "Supply",
+    "SupplyKind",
 ]

@@ -23,6 +23,7 @@ from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import freezing
 from quoting.offers.document import QuoteDocument, QuotePrice
+from quoting.supplies.supplies import find_unplanned
 from stock.catalogue import items as catalogue
 from stock.catalogue.items import Material
 from stock.catalogue.kit_parts import expand_kits
@@ -37,12 +38,17 @@ from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.links import absolute
 from studio.tenancy.rights import Right, Role
 
+MOST_NAMED: Final = 3
 LINK_OUTLIVES: Final = timedelta(days=60)
 """How long a link still tells what became of an offer, after it lapsed and after the event is over."""
 
 
 class CannotOffer(ValidationError):
     """A quote that can't be offered as it stands, and why."""
+
+
+class NotSupplied(CannotOffer):
+    """The bill has lines that are neither in the stock list nor to be bought, hired or made."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +89,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         copy = freezing.frozen_copy(quote)
         latest = quote.offers.order_by("-version").first()
         _refuse_what_cannot_be(quote, copy, now)
+        _refuse_unplanned(quote, copy)
         until = _valid_until(studio, quote.event, now)
         number = latest.number if latest else (Offer.objects.aggregate(last=Max("number"))["last"] or 0) + 1
         version = latest.version + 1 if latest else 1
@@ -280,6 +287,17 @@ def _refuse_what_cannot_be(quote: Quote, copy: QuoteDocument, now: datetime) -> 
         )
     for price in (copy, *copy.prices.values()):
         _refuse_negative_tax(price)
+
+
+def _refuse_unplanned(quote: Quote, copy: QuoteDocument) -> None:
+    labels = find_unplanned(quote, {line.code: line.label for line in copy.bill})
+    if labels:
+        named = ", ".join(labels[:MOST_NAMED]) + (
+            f" and {len(labels) - MOST_NAMED} more" if len(labels) > MOST_NAMED else ""
+        )
+        raise NotSupplied(
+            f"Not in the stock list: {named}. Say whether you buy, hire or make them, then offer it."
+        )
 
 
 def _refuse_negative_tax(price: QuotePrice) -> None:

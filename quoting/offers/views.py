@@ -43,7 +43,8 @@ def make_offer(request: HttpRequest, quote_id: int) -> HttpResponse:
     except offering.CannotOffer as refusal:
         for words in refusal.messages:
             messages.error(request, words)
-        return redirect(links.to("quoting:quote", quote_id))
+        page = "quote-supplies" if isinstance(refusal, offering.NotSupplied) else "quote"
+        return redirect(links.to(f"quoting:{page}", quote_id))
     if offered.made:
         _show_once(request, offered.offer, offered.address)
         sent = f"and on its way to {offered.offer.client_email}" if offered.offer.client_email else ""

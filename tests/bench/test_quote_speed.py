@@ -23,7 +23,7 @@ from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
 from quoting.quotes import sheet, sketch
 from tests import people
-from tests.quoting import scenes
+from tests.quoting import offer_scenes, scenes
 from tests.quoting.quote_page.test_call_limits import swags
 from tests.quoting.quote_page.test_quote_page import HTMX, fields
 
@@ -109,6 +109,7 @@ def test_an_offer_with_three_pictures_is_on_paper_within_four_seconds() -> None:
         quote = scenes.quote(house)
         for _ in range(2):
             quote = sketch.add_piece(quote.pk, scenes.starter(house.studio).pk, version=quote.version)
+        offer_scenes.plan_all(quote)
         made = offering.offer(sheet.find_quote(quote.pk)).offer
         took, content = [], b""
         for _ in range(3):

@@ -8,10 +8,13 @@ from urllib.parse import urlsplit
 
 from django.test import Client
 
-from quoting.models import Offer, Quote
+from quoting.models import Offer, Quote, SupplyKind
 from quoting.offers import offering
 from quoting.offers.offering import Offered
+from quoting.quotes import sheet
+from quoting.supplies import supplies
 from stock.models import Hold, Item, Kind, MovementKind
+from studio.models import entered_studio
 from studio.people import taxes
 from tests import shelf
 from tests.people import House
@@ -25,7 +28,16 @@ def quote(house: House, **facts: Any) -> Quote:
     if not Item.objects.exists():
         _short_shelf()
         taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
-    return scenes.quote(house, **facts)
+    made = scenes.quote(house, **facts)
+    plan_all(made)
+    return made
+
+
+def plan_all(made: Quote, kind: SupplyKind = SupplyKind.BUY) -> None:
+    """Everything that the stock list lacks is supplied by the day on which the van is loaded."""
+    missing = supplies.find_missing(sheet.read_sheet(made, entered_studio(), pictures=False))
+    day = supplies.latest_day(made)
+    supplies.plan_supplies(made.pk, {one.code: supplies.Choice(kind, day) for one in missing})
 
 
 def _short_shelf() -> None:

@@ -25,6 +25,7 @@ from stock.models import Kind
 from studio import tenancy
 from studio.models import Studio, entered_studio
 from studio.people import taxes
+from tests.quoting.offer_scenes import plan_all
 
 QUOTES: Final = {
     "wickerlark": {
@@ -84,7 +85,7 @@ def play_euros() -> None:
     quote = adjusting.set_payment(
         quote.pk, deposit_percent=Decimal(25), instalments=plan, version=quote.version
     )
-    offer = _agreed(offering.offer(quote).offer)
+    offer = _agreed(_offered(quote))
     deposit = _pay(Invoice.objects.get(offer=offer, kind="deposit"))
     issuing.issue_instalment(
         offer, amount=Decimal("21.50"), label="Instalment 1 of 1", due_on=date(2026, 3, 20), key="part-1",
@@ -139,7 +140,7 @@ def _everything() -> None:
         f"line-{line.pk}": Choice.ON,
     }  # fmt: skip
     quote = sketch.set_options(quote.pk, choices, version=quote.version)
-    offering.offer(quote)
+    _offered(quote)
     for key, amount in (("garland@0", "210.00"), (_own_key(quote), "99.95")):
         quote = adjusting.set_by_hand(
             quote.pk, key, amount=Decimal(amount), reason="As last year.", version=quote.version
@@ -152,7 +153,7 @@ def _everything() -> None:
     quote = adjusting.set_payment(
         quote.pk, deposit_percent=Decimal(30), instalments=plan, version=quote.version
     )
-    offer = _agreed(offering.offer(quote).offer, but_for=1)
+    offer = _agreed(_offered(quote), but_for=1)
     _pay(Invoice.objects.get(offer=offer, kind="deposit"))
 
 
@@ -160,6 +161,11 @@ def _own_key(quote: Quote) -> str:
     """The key of a line that belongs to no piece."""
     tape = sheet.read_sheet(sheet.find_quote(quote.pk), entered_studio()).whole_tape
     return next(line.key for line in tape.lines if line.key and "@" not in line.key)
+
+
+def _offered(quote: Quote) -> Offer:
+    plan_all(quote)
+    return offering.offer(quote).offer
 
 
 def _agreed(offer: Offer, *, but_for: int = 0) -> Offer:

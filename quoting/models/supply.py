@@ -1,0 +1,43 @@
+"""How a studio gets what a quote needs and its stock list doesn't know."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from quoting.models.quote import Quote
+from studio.tenancy.audit import tracked
+from studio.tenancy.models import TenantForeignKey, TenantModel
+
+
+class SupplyKind(models.TextChoices):
+    """What is to be done for it."""
+
+    BUY = "buy", "Buy"
+    HIRE = "hire", "Hire"
+    MAKE = "make", "Make"
+
+
+@tracked()
+class Supply(TenantModel):
+    """A thing to be bought, hired or made for one quote, and the day by which it must be there."""
+
+    quote = TenantForeignKey(Quote, on_delete=models.CASCADE, related_name="supplies")
+    code = models.CharField(max_length=80, help_text="As the bill names it.")
+    label = models.CharField(max_length=120)
+    kind = models.CharField(max_length=4, choices=SupplyKind)
+    due_on = models.DateField("by")
+    done_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["due_on", "label", "pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio", "quote", "code"], name="quoting_supply_code_key"),
+            models.CheckConstraint(
+                condition=models.Q(kind__in=SupplyKind.values), name="quoting_supply_kind_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.label}"

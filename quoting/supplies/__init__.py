@@ -1,0 +1,1 @@
+"""What a quote needs and the stock list doesn't know: bought, hired or made by a day."""

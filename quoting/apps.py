@@ -14,17 +14,22 @@ class QuotingConfig(AppConfig):
     def ready(self) -> None:
         from events.booking import event_sections
         from events.calendar import agenda
+        from events.jobs import calling_off
         from events.loadout import crew_links
         from quoting.build_sheet import on_event as build_sheets
         from quoting.invoices import deposits, presenter
-        from quoting.offers import deposit
+        from quoting.offers import called_off, deposit
         from quoting.offers import on_event as offers
         from quoting.quotes import on_event as quotes
+        from quoting.supplies import on_event as supplies
 
         event_sections.register(quotes.quotes_section)
+        event_sections.register(supplies.supplies_section)
         event_sections.register(build_sheets.build_sheets_section)
         event_sections.register(presenter.invoices_beside)
         crew_links.register(build_sheets.build_sheet_papers)
         agenda.register(offers.offers_about_to_lapse)
         agenda.register(presenter.overdue_invoices)
+        agenda.register(supplies.supplies_due)
+        calling_off.register(called_off.follow_calling_off)
         deposit.register(deposit.Issuer(deposits.hold_for_deposit, deposits.deposit_due))

@@ -10,9 +10,10 @@ from quoting.build_sheet import sheets
 from quoting.invoices import letters, on_time, reminding
 from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer, Offer, OfferState
-from quoting.offers import offering
+from quoting.offers import called_off, offering
 from quoting.offers import pdf as offer_pdf
 from quoting.offers.document_presenter import present_offer
+from quoting.offers.keeping import find_kept
 from studio import tenancy
 from studio.models import StoredFile, entered_studio
 from studio.outbox import entries, mail
@@ -36,6 +37,12 @@ def mail_offer(*, offer_id: int) -> None:
     offer = Offer.objects.get(pk=offer_id)
     if offer.standing == OfferState.OPEN:
         _mail("offer", offer, {})
+
+
+@entries.worker_task("quoting.close_called_off")
+def close_called_off(*, event_id: int) -> None:
+    """Withdraw the open offers of an event that was called off, and write to its client."""
+    called_off.close_called_off(event_id)
 
 
 @entries.worker_task("quoting.render_agreed_pdf")
@@ -124,6 +131,6 @@ def _mail(
         template=template,
         to=offer.client_email,
         reply_to=entered_studio().email,
-        context={"offer": shown, "address": offering.mint(offer.pk), **said},
+        context={"offer": shown, "kept": find_kept(offer), "address": offering.mint(offer.pk), **said},
         attachments=[(paper.name, bytes(paper.content), paper.media_type)] if paper else [],
     )

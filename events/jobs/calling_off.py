@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Final
+
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
@@ -12,8 +15,15 @@ from events.models import AGREED_STAGES, Event, Status
 from events.transfers.changing import record_called_off
 from events.transfers.transfers import find_event_transfers
 from stock.holds import holds
+from studio.registry import Registry
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
+
+Follower = Callable[[Event], None]
+followers: Final = Registry[Follower]()
+"""What other rooms do, in the same transaction, when an event is called off. They lock nothing: what needs locks goes
+through the outbox."""
+register: Final = followers.register
 
 
 class CannotCallOff(ValidationError):
@@ -42,6 +52,8 @@ def call_off(event_id: int, *, why: str = "") -> Event:
         event_lock.save_event(event, "status")
         log.record(event, f"Called off: {why.strip()}" if why.strip() else "Called off.")
         record_called_off(event, transfers)
+        for follow in followers:
+            follow(event)
     return event
 
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 from events.models import Event, Stage
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
 from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
-from quoting.offers import agreeing, deposit, download
+from quoting.offers import agreeing, deposit, download, keeping
 from quoting.offers import document as offer_document
 from quoting.offers.document_presenter import present_offer
 from studio.models import entered_studio
@@ -27,9 +27,6 @@ CLIENT_STAGES: Final = (
     (Stage.INSTALLED, "ready"),
 )
 """The beads as a client reads them; counting back is the studio's own business."""
-
-SHOWN_STATES: Final = (OfferState.OPEN, OfferState.AGREED)
-"""In any other state there is nothing to read or agree to any more, and the page says why."""
 
 
 def context(
@@ -52,17 +49,21 @@ def context(
         chosen = agreed.chosen
     shown = present_offer(offer.frozen, chosen)
     statement = agreeing.statement(offer, chosen)
+    is_off = offer.quote.event.is_off
+    is_open = offer.standing == OfferState.OPEN and not is_off
     return {
         "price": offer_document.price_choice(offer_document.read_offer(offer.frozen).quote, chosen),
         "choice_fault": choice_fault,
-        "deposit": deposit.find_due(offer, studio) if agreed else None,
+        "deposit": deposit.find_due(offer, studio) if agreed and not is_off else None,
         "offer": shown,
+        "kept": keeping.find_kept(offer),
         "included": shown.chosen_pieces if agreed else shown.pieces,
-        "to_come": offer.quote.event.ready_by > timezone.now(),
+        "to_come": offer.quote.event.ready_by > timezone.now() and not is_off,
+        "is_off": is_off,
         "row": offer,
         "standing": offer.standing,
-        "is_open": offer.standing == OfferState.OPEN,
-        "shows_offer": offer.standing in SHOWN_STATES,
+        "is_open": is_open,
+        "shows_offer": is_open or offer.standing == OfferState.AGREED,
         "answer": answer,
         "agreed": agreed,
         "statement": statement,

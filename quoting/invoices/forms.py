@@ -71,6 +71,19 @@ class CreditForm(KeyedForm):
         self.order_fields(["key", "amount", "words"])
 
 
+class SettleForm(KeyedForm):
+    """What is refunded of what was paid for an event that was called off."""
+
+    words = forms.CharField(
+        max_length=400, required=False, label="Reason", help_text="Printed on the credit note."
+    )
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, studio: Studio, kept: Decimal) -> None:
+        super().__init__(data, initial={"refund": kept})
+        self._money("refund", studio, label="Refund", help_text="0 = keep everything that was paid.")
+        self.order_fields(["key", "refund", "words"])
+
+
 class FurtherInvoiceForm(KeyedForm):
     """The balance of an offer, or one more part of it."""
 

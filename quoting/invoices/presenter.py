@@ -123,6 +123,12 @@ def invoices_beside(event: Event) -> Section | None:
         for offer in agreed
         if can and offer.pk not in settled
     )
+    if event.is_off:
+        acts = (
+            (Act("Refund or keep payments", links.to("quoting:event-settle-payments", event.pk)),)
+            if can and rows
+            else ()
+        )
     if not rows and not acts:
         return None
     return Section("Invoices", rows, acts, "Nothing invoiced yet.")

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
+from events.models import Status
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Reminder
 from studio import tenancy
@@ -40,6 +41,7 @@ def remind_due() -> int:
     late = (
         Invoice.objects.filter(due_on__lte=today - wait)
         .exclude(kind=InvoiceKind.CREDIT)
+        .exclude(event__status=Status.CANCELLED)
         .exclude(client_email="")
     )
     sent = 0

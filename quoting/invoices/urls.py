@@ -17,6 +17,7 @@ urlpatterns = [
     path("invoices/<int:invoice_id>/credit/", views.credit, name="invoice-credit"),
     path("invoices/<int:invoice_id>/mail/", views.mail, name="invoice-mail"),
     path("invoices/<int:invoice_id>/remind/", views.remind, name="invoice-remind"),
+    path("events/<int:event_id>/settle-payments/", views.settle_called_off, name="event-settle-payments"),
     path("receipts/<int:payment_id>/receipt.pdf", views.receipt_pdf, name="receipt-pdf"),
     path("receipts/<int:payment_id>/take-back/", views.take_back, name="receipt-take-back"),
 ]

@@ -13,9 +13,16 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.invoices import deposits, invoiced, issuing, payments, presenter, reminding
+from quoting.invoices import called_off, deposits, invoiced, issuing, payments, presenter, reminding
 from quoting.invoices.document_presenter import present_invoice
-from quoting.invoices.forms import INSTALMENT, CreditForm, FurtherInvoiceForm, PayBackForm, PaymentForm
+from quoting.invoices.forms import (
+    INSTALMENT,
+    CreditForm,
+    FurtherInvoiceForm,
+    PayBackForm,
+    PaymentForm,
+    SettleForm,
+)
 from quoting.invoices.settling import Paid, standing, today_at
 from quoting.models import Invoice, InvoiceKind, PaidBy
 from quoting.offers import offering
@@ -211,6 +218,31 @@ def further_invoice(request: StudioRequest, offer_id: int) -> HttpResponse:
     context = {"offer": offer, "event": offer.quote.event, "earlier": earlier, "left": left, "form": form}
     return render(
         request, "quoting/invoices/further_invoice.html", context, status=422 if form.errors else 200
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_INVOICES)
+def settle_called_off(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Decide what is refunded of what was paid for an event that was called off."""
+    event, studio = called_off.find_event(event_id), _studio(request)
+    money = called_off.sum_payments(event)
+    form = SettleForm(request.POST or None, studio=studio, kept=money.kept)
+    if request.method == "POST" and form.is_valid():
+        said = form.cleaned_data
+        try:
+            notes = called_off.settle(event_id, refund=said["refund"], words=said["words"], key=said["key"])
+        except ValidationError as refusal:
+            _at_fields(form, refusal)
+        else:
+            issued = ", ".join(note.written_number for note in notes)
+            messages.success(
+                request, f"Credit notes issued: {issued}." if issued else "Nothing was refunded."
+            )
+            return redirect(links.to("events:event", event_id))
+    context = {"event": event, "money": money, "form": form}
+    return render(
+        request, "quoting/invoices/settle_called_off.html", context, status=422 if form.errors else 200
     )
 
 

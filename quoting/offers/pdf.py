@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from quoting.models import Answer, AnswerKind, Offer
 from quoting.offers.document_presenter import PieceShown, present_offer
+from quoting.offers.keeping import find_kept
 from quoting.set_pieces.print_picture import for_paper
 from studio.models import StoredFile, Studio, entered_studio
 from studio.paper import pdf
@@ -16,7 +17,9 @@ def make(offer_id: int) -> StoredFile:
     if offer.pdf_id:
         return StoredFile.objects.get(pk=offer.pdf_id)
     studio = entered_studio()
-    file = pdf.stored(f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio))
+    file = pdf.stored(
+        f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio, held=find_kept(offer).is_on_hold)
+    )
     offer.pdf = file
     offer.save(update_fields=["pdf"])
     return file
@@ -35,7 +38,7 @@ def make_agreed(offer_id: int) -> StoredFile:
     return file
 
 
-def rendered(frozen: str, studio: Studio, answer: Answer | None = None) -> bytes:
+def rendered(frozen: str, studio: Studio, answer: Answer | None = None, *, held: bool = False) -> bytes:
     """The frozen document as PDF/UA-1, on the studio's paper and under its logo; with ``answer``, as it was agreed."""
     shown = present_offer(frozen, answer.chosen if answer else None)
     made: dict[str, bytes] = {}
@@ -48,6 +51,6 @@ def rendered(frozen: str, studio: Studio, answer: Answer | None = None) -> bytes
         made["logo.png"] = bytes(studio.logo)
     context = {
         "offer": shown, "pieces": pieces, "paper": pdf.paper(studio), "logo": bool(studio.logo), "answer": answer,
-        "zone": studio.tz,
+        "zone": studio.tz, "held": held,
     }  # fmt: skip
     return pdf.rendered("quoting/offers/pdf.html", context, made=made)

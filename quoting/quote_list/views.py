@@ -35,6 +35,7 @@ WAITS_FOR = {
     QuoteState.DECLINED: "declined",
     QuoteState.SET_ASIDE: "set aside",
 }
+CALLED_OFF = "event called off"
 OPEN = (QuoteState.SKETCH, QuoteState.OFFERED, QuoteState.DECLINED)
 
 
@@ -45,15 +46,15 @@ def quotes(request: StudioRequest) -> HttpResponse:
     rows = Quote.objects.select_related("event__client", "event__venue")
     everything = request.GET.get("show") == "all"
     if not everything:
-        rows = rows.filter(state__in=OPEN)
+        rows = rows.filter(state__in=OPEN).exclude(event__status=Status.CANCELLED)
     page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
     studio = request.tenant.studio
     seen, lapses = outlook(), _lapses(page)
     listed = [
         {
             "quote": quote,
-            "waits": WAITS_FOR[QuoteState(quote.state)],
-            "mine": quote.state in (QuoteState.SKETCH, QuoteState.DECLINED),
+            "waits": CALLED_OFF if quote.event.is_off else WAITS_FOR[QuoteState(quote.state)],
+            "mine": not quote.event.is_off and quote.state in (QuoteState.SKETCH, QuoteState.DECLINED),
             "lapses": lapses.get(quote.pk),
             "likely": _likely(seen, quote),
             "amount": total_words(quote, studio),
@@ -122,7 +123,9 @@ def _lapses(quotes: Sequence[Quote]) -> dict[int, datetime]:
 def _likely(seen: Outlook, quote: Quote) -> str:
     """The chance to the nearest ten, which is as much as a small studio's record tells; nothing for what is settled."""
     chance = seen.chance.get(quote.state)
-    return f"{round(chance, 1):.0%}" if chance and quote.event.ready_by >= timezone.now() else ""
+    if not chance or quote.event.is_off or quote.event.ready_by < timezone.now():
+        return ""
+    return f"{round(chance, 1):.0%}"
 
 
 def _number(text: str | None) -> int:

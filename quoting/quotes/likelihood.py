@@ -11,6 +11,7 @@ from typing import Final
 from django.db.models import Count, Sum
 from django.utils import timezone
 
+from events.models import Status
 from quoting.models import Quote, QuoteState
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -64,7 +65,9 @@ def succession(successes: int, trials: int) -> float:
 
 
 def _worth(chance: Mapping[str, float]) -> tuple[Decimal, Decimal]:
-    coming = Quote.objects.filter(state__in=list(chance), event__ready_by__gte=timezone.now())
+    coming = Quote.objects.filter(state__in=list(chance), event__ready_by__gte=timezone.now()).exclude(
+        event__status=Status.CANCELLED
+    )
     sums = dict(coming.order_by().values_list("state").annotate(sum=Sum("priced_total")))
     amounts = {state: amount or Decimal(0) for state, amount in sums.items()}
     worth = sum(amounts.values(), Decimal(0))

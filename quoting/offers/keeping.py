@@ -1,0 +1,114 @@
+"""What a client may be told of what is kept for them: read from the holds as they stand now.
+
+Nothing is said to be kept that isn't: an offer's hold may have been refused or released, an agreed event's hold may
+lack a piece that was lost since, and some of the bill may still have to be bought, hired or made.
+"""
+
+from __future__ import annotations
+
+import enum
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.utils import timezone
+
+from quoting.models import Answer, AnswerKind, Offer, OfferState
+from quoting.offers import offering
+from quoting.offers.document import FrozenBillLine, option_keys, read_offer, studio_part
+from stock.catalogue import items
+from stock.catalogue.items import Material
+from stock.catalogue.kit_parts import expand_kits
+from stock.holds import availability
+from stock.models import Hold, HoldState, Item
+
+
+class Keeping(enum.StrEnum):
+    """How everything that comes back, such as frames and covers, is kept for the client."""
+
+    RESERVED = "reserved"
+    ON_HOLD = "on hold"
+    NOT_KEPT = "not kept"
+    CALLED_OFF = "called off"
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The state of what is kept, and labels of what is still to be bought, hired or made."""
+
+    state: Keeping
+    to_come: tuple[str, ...] = ()
+
+    @property
+    def is_on_hold(self) -> bool:
+        """Whether it is held until a day."""
+        return self.state == Keeping.ON_HOLD
+
+    @property
+    def is_reserved(self) -> bool:
+        """Whether it is promised."""
+        return self.state == Keeping.RESERVED
+
+
+def find_kept(offer: Offer) -> Kept:
+    """What may be said of an offer, or of what was agreed of it. A fixed number of queries."""
+    event = offer.quote.event
+    if event.is_off:
+        return Kept(Keeping.CALLED_OFF)
+    with offering.as_studio():
+        quantities = expand_kits(
+            items.sum_by_code(Material(line.code, line.quantity) for line in _bill(offer))
+        )
+        known = items.find_by_code(quantities)
+        hold = event.hold if offer.state == OfferState.AGREED else offer.pencil
+        state = _state(hold, quantities, known)
+        if offer.state != OfferState.AGREED:
+            return Kept(state)
+        return Kept(state, (*_open_supplies(offer), *_short_consumables(offer, quantities, known, hold)))
+
+
+# Private
+
+
+def _bill(offer: Offer) -> tuple[FrozenBillLine, ...]:
+    """Of what was agreed, or of everything that could be."""
+    if offer.state == OfferState.AGREED:
+        agreed = Answer.objects.filter(offer=offer, kind=AnswerKind.AGREED).values_list("frozen", "chosen")
+        text, chosen = agreed.first() or (offer.frozen, None)
+        return studio_part(read_offer(text).quote, chosen).bill
+    quote = read_offer(offer.frozen).quote
+    return studio_part(quote, option_keys(quote)).bill
+
+
+def _state(hold: Hold | None, quantities: dict[str, int], known: dict[str, Item]) -> Keeping:
+    needed = {code: count for code, count in quantities.items() if code in known and known[code].is_reusable}
+    if hold is None or not needed or not _covers(hold, needed):
+        return Keeping.NOT_KEPT
+    if hold.state == HoldState.HELD:
+        return Keeping.RESERVED
+    lasts = hold.pencilled_until is None or hold.pencilled_until > timezone.now()
+    return Keeping.ON_HOLD if hold.state == HoldState.PENCILLED and lasts else Keeping.NOT_KEPT
+
+
+def _covers(hold: Hold, needed: dict[str, int]) -> bool:
+    held: dict[str, int] = {}
+    for code, count in hold.lines.values_list("item__code", "quantity"):
+        held[code] = held.get(code, 0) + count
+    return all(held.get(code, 0) >= count for code, count in needed.items())
+
+
+def _open_supplies(offer: Offer) -> Iterable[str]:
+    return offer.quote.supplies.filter(done_at=None).values_list("label", flat=True)
+
+
+def _short_consumables(
+    offer: Offer, quantities: dict[str, int], known: dict[str, Item], hold: Hold | None
+) -> list[str]:
+    """Names of what is used up and has to be bought first."""
+    used_up = {code: item for code, item in known.items() if not item.is_reusable}
+    stands = availability.check_items(
+        used_up,
+        {code: quantities[code] for code in used_up},
+        offer.quote.event.hold_window(),
+        besides=hold.pk if hold else None,
+    )
+    return [each.item.name for each in stands if each.item and each.short]

@@ -1,0 +1,107 @@
+"""What becomes of payments after an event is called off."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+import time_machine
+from django.core.exceptions import ValidationError
+
+from events.jobs import calling_off
+from quoting.invoices import called_off, invoiced, issuing, reminding
+from quoting.invoices.settling import Paid, standing, today_at, with_sums
+from quoting.models import Invoice, InvoiceKind, Offer
+from tests.people import House
+from tests.quoting.invoice_scenes import agreed, deposit_of, pay
+
+pytestmark = pytest.mark.django_db
+D = Decimal
+
+
+def paid_and_called_off(house: House) -> Offer:
+    """The deposit is paid, the balance invoiced, and the event called off."""
+    offer = agreed(house, deposit_percent=D(50))
+    with house.enter():
+        pay(deposit_of(offer))
+        issuing.issue_balance(offer)
+        calling_off.call_off(offer.quote.event_id)
+    return offer
+
+
+def stands(invoice_id: int, house: House) -> Paid:
+    return standing(with_sums(Invoice.objects.all()).get(pk=invoice_id), today_at(house.studio)).state
+
+
+@pytest.mark.parametrize("share", [D(0), D("0.4"), D(1)])
+def test_the_unpaid_is_credited_and_so_much_of_the_paid_is_owed_back(
+    wickerlark: House, share: Decimal
+) -> None:
+    offer = paid_and_called_off(wickerlark)
+    event = offer.quote.event
+    with wickerlark.enter():
+        deposit = deposit_of(offer)
+        balance = Invoice.objects.get(kind=InvoiceKind.BALANCE)
+        refund = (deposit.total * share).quantize(D("0.01"))
+        before = called_off.sum_payments(event)
+        assert (before.kept, before.unpaid) == (deposit.total, balance.total)
+        notes = called_off.settle(event.pk, refund=refund, words="Called off", key="k")
+        assert sum(note.total for note in notes) == balance.total + refund
+        again = called_off.settle(event.pk, refund=refund, words="Called off", key="k")
+        assert [note.pk for note in again] == sorted(note.pk for note in notes), "pressed twice"
+        after = called_off.sum_payments(event)
+        assert (after.kept, after.unpaid) == (deposit.total - refund, 0)
+        assert stands(balance.pk, wickerlark) == Paid.CREDITED
+        assert stands(deposit.pk, wickerlark) == (Paid.TO_PAY_BACK if refund else Paid.PAID)
+
+
+def test_more_than_was_paid_or_no_reason_is_refused_and_nothing_is_credited(wickerlark: House) -> None:
+    offer = paid_and_called_off(wickerlark)
+    event_id = offer.quote.event_id
+    with wickerlark.enter():
+        most = deposit_of(offer).total
+        for refund, words, field in (
+            (most + D("0.01"), "Called off", "refund"),
+            (D("-1"), "Called off", "refund"),
+            (D("0.001"), "Called off", "refund"),
+            (most, " ", "words"),
+        ):
+            with pytest.raises(ValidationError) as refused:
+                called_off.settle(event_id, refund=refund, words=words, key="k")
+            assert set(refused.value.message_dict) == {field}
+        assert not Invoice.objects.filter(kind=InvoiceKind.CREDIT).exists()
+
+
+def test_an_event_that_goes_ahead_is_not_settled(wickerlark: House) -> None:
+    offer = agreed(wickerlark)
+    with wickerlark.enter(), pytest.raises(invoiced.CannotInvoice, match="isn't called off"):
+        called_off.settle(offer.quote.event_id, refund=D(0), words="x", key="k")
+
+
+def test_nobody_is_reminded_of_invoices_of_a_called_off_event(wickerlark: House) -> None:
+    offer = agreed(wickerlark, remind_days=1)
+    late = offer.quote.event.ready_by - timedelta(days=1)
+    with wickerlark.enter():
+        calling_off.call_off(offer.quote.event_id)
+    with time_machine.travel(late, tick=False), wickerlark.enter():
+        assert reminding.remind_due() == 0
+        calling_off.take_up_again(offer.quote.event_id)
+        assert reminding.remind_due() == 1
+
+
+def test_the_owner_is_asked_on_the_events_page(wickerlark: House) -> None:
+    offer = paid_and_called_off(wickerlark)
+    owner = wickerlark.client()
+    event_page = owner.get(wickerlark.url("events:event", offer.quote.event_id)).content.decode()
+    address = wickerlark.url("quoting:event-settle-payments", offer.quote.event_id)
+    assert address in event_page
+    page = owner.get(address).content.decode()
+    assert "Say how much of what was paid you refund" in page
+    refused = owner.post(address, {"key": "a" * 24, "refund": "999999", "words": "Called off"})
+    assert refused.status_code == 422
+    assert "You can refund at most" in refused.content.decode()
+    assert owner.post(address, {"key": "a" * 24, "refund": "0", "words": "Called off"}).status_code == 302
+    with wickerlark.enter():
+        assert Invoice.objects.filter(kind=InvoiceKind.CREDIT).count() == 1
+    assert wickerlark.client("crew").get(address).status_code == 403

@@ -1,0 +1,98 @@
+"""Nothing is said to be kept for a client that isn't kept: on the page, in the letter, on paper."""
+
+from __future__ import annotations
+
+import pytest
+from django.core import mail
+
+from events.jobs import calling_off
+from quoting import tasks
+from quoting.models import Offer, Supply, SupplyKind
+from quoting.offers import keeping, offering
+from quoting.offers.keeping import Keeping
+from quoting.quotes import sheet
+from stock.ledger import movements
+from stock.models import Item
+from studio.models import OutboxEntry
+from tests.people import House
+from tests.quoting import offer_scenes
+from tests.quoting.client_page.test_views import text_of
+from tests.quoting.invoice_scenes import say_yes
+from tests.quoting.offer_scenes import offered, open_link
+from tests.quoting.offers.test_pdf import paper_of, words_of
+from tests.quoting.offers.test_tentative_holds import two_offers
+
+pytestmark = pytest.mark.django_db
+HOLDING = "Until then we're holding these pieces for you."
+RESERVED = "Everything below is reserved for you."
+
+
+def letter_of(house: House, offer: Offer) -> str:
+    """The letter as the worker sends it now."""
+    with house.enter():
+        entry = OutboxEntry.objects.get(task="quoting.mail_offer", arguments__offer_id=offer.pk)
+    mail.outbox.clear()
+    tasks.mail_offer(studio_id=house.studio.pk, entry_id=entry.pk)
+    (letter,) = mail.outbox
+    return " ".join(letter.body.split())
+
+
+def page_of(address: str) -> str:
+    browser, clean = open_link(address)
+    return text_of(browser.get(clean).content)
+
+
+def test_an_offer_whose_pieces_are_held_says_so_everywhere(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    with wickerlark.enter():
+        assert keeping.find_kept(offering.find(made.offer.pk)).state == Keeping.ON_HOLD
+    assert HOLDING in page_of(made.address)
+    assert HOLDING in letter_of(wickerlark, made.offer)
+    assert HOLDING in " ".join(words_of(paper_of(wickerlark, made.offer)).split())
+
+
+def test_an_offer_whose_hold_was_refused_a_moment_before_claims_nothing(wickerlark: House) -> None:
+    _, second = two_offers(wickerlark)
+    assert second.short
+    assert HOLDING not in page_of(second.address)
+    letter = letter_of(wickerlark, second.offer)
+    assert HOLDING not in letter
+    assert "Nothing is reserved before you agree." in letter
+    assert HOLDING not in " ".join(words_of(paper_of(wickerlark, second.offer)).split())
+
+
+def test_a_hold_that_was_released_is_not_claimed_any_more(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    with wickerlark.enter():
+        offering.let_go(made.offer.pk)
+    assert HOLDING not in page_of(made.address)
+    assert HOLDING not in letter_of(wickerlark, made.offer)
+
+
+def test_what_was_agreed_is_reserved_once_everything_is_there(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+        Supply.objects.filter(quote=quote).update(kind=SupplyKind.HIRE)
+        made = offering.offer(sheet.find_quote(quote.pk))
+    offer = say_yes(wickerlark, made.offer)
+    seen = page_of(made.address)
+    assert RESERVED not in seen
+    with wickerlark.enter():
+        to_come = keeping.find_kept(offering.find(offer.pk)).to_come
+        assert to_come
+        assert "We are still getting: " + ", ".join(to_come) in seen
+        Supply.objects.filter(quote=quote).update(done_at=offer.offered_at)
+        for item in Item.objects.filter(nature="consumable"):
+            movements.count(item.pk, 10_000, key=f"count-{item.pk}")
+    assert RESERVED in page_of(made.address)
+
+
+def test_a_called_off_event_is_kept_for_nobody(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    offer = say_yes(wickerlark, made.offer)
+    with wickerlark.enter():
+        calling_off.call_off(offer.quote.event_id)
+        assert keeping.find_kept(offering.find(offer.pk)).state == Keeping.CALLED_OFF
+    seen = page_of(made.address)
+    assert "reserved for you" not in seen
+    assert "holding" not in seen

@@ -281,7 +281,7 @@ def _play(event: Written, scenario: Written, studio: Studio) -> None:
             calling_off.call_off(taken.pk, why="The square is dug up that night.")
         return
     with as_of(asked + timedelta(hours=2)):
-        _hire_what_is_missing(quote, studio, done=settled)
+        _plan_supplies(quote, studio)
         offer = offering.offer(quote).offer
     with as_of(asked + timedelta(days=2)):
         _answer(offer, taken, course)
@@ -296,12 +296,14 @@ def _play(event: Written, scenario: Written, studio: Studio) -> None:
         letters.update(done_at=timezone.now())
 
 
-def _hire_what_is_missing(quote: Quote, studio: Studio, *, done: bool) -> None:
+def _plan_supplies(quote: Quote, studio: Studio) -> None:
     missing = supplies.find_missing(sheet.read_sheet(quote, studio, pictures=False))
     day = supplies.latest_day(quote)
-    supplies.plan_supplies(quote.pk, {one.code: supplies.Choice(SupplyKind.HIRE, day) for one in missing})
-    for supply in quote.supplies.all() if done else ():
-        supplies.mark_done(supply.pk, done=True)
+    # Besides latex, only pillars of the venue.
+    kinds = {
+        one.code: SupplyKind.BUY if one.code.startswith("latex-") else SupplyKind.SITE for one in missing
+    }
+    supplies.plan_supplies(quote.pk, {code: supplies.Choice(kind, day) for code, kind in kinds.items()})
 
 
 def _ready_by(event: Written, studio: Studio) -> datetime:

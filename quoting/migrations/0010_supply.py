@@ -32,7 +32,13 @@ class Migration(migrating.Migration):
                 (
                     "kind",
                     models.CharField(
-                        choices=[("buy", "Buy"), ("hire", "Hire"), ("make", "Make")], max_length=4
+                        choices=[
+                            ("buy", "Buy"),
+                            ("hire", "Hire"),
+                            ("make", "Make"),
+                            ("site", "At the venue"),
+                        ],
+                        max_length=4,
                     ),
                 ),
                 ("due_on", models.DateField(verbose_name="by")),
@@ -73,7 +79,13 @@ class Migration(migrating.Migration):
                 (
                     "kind",
                     models.CharField(
-                        choices=[("buy", "Buy"), ("hire", "Hire"), ("make", "Make")], max_length=4
+                        choices=[
+                            ("buy", "Buy"),
+                            ("hire", "Hire"),
+                            ("make", "Make"),
+                            ("site", "At the venue"),
+                        ],
+                        max_length=4,
                     ),
                 ),
                 ("due_on", models.DateField(verbose_name="by")),
@@ -122,7 +134,8 @@ class Migration(migrating.Migration):
         migrations.AddConstraint(
             model_name="supply",
             constraint=models.CheckConstraint(
-                condition=models.Q(("kind__in", ["buy", "hire", "make"])), name="quoting_supply_kind_known"
+                condition=models.Q(("kind__in", ["buy", "hire", "make", "site"])),
+                name="quoting_supply_kind_known",
             ),
         ),
         pgtrigger.migrations.AddTrigger(

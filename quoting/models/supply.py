@@ -12,16 +12,17 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
 class SupplyKind(models.TextChoices):
-    """What is to be done for it."""
+    """What is to be done for it; nothing where it stands at the venue already."""
 
     BUY = "buy", "Buy"
     HIRE = "hire", "Hire"
     MAKE = "make", "Make"
+    SITE = "site", "At the venue"
 
 
 @tracked()
 class Supply(TenantModel):
-    """A thing to be bought, hired or made for one quote, and the day by which it must be there."""
+    """A thing that is bought, hired or made for one quote, or stands at the venue, and the day by which it is there."""
 
     quote = TenantForeignKey(Quote, on_delete=models.CASCADE, related_name="supplies")
     code = models.CharField(max_length=80, help_text="As the bill names it.")
@@ -40,4 +41,5 @@ class Supply(TenantModel):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} {self.label}"
+        colon = ":" if self.kind == SupplyKind.SITE else ""
+        return f"{self.get_kind_display()}{colon} {self.label}"

@@ -295,9 +295,7 @@ def _refuse_unplanned(quote: Quote, copy: QuoteDocument) -> None:
         named = ", ".join(labels[:MOST_NAMED]) + (
             f" and {len(labels) - MOST_NAMED} more" if len(labels) > MOST_NAMED else ""
         )
-        raise NotSupplied(
-            f"Not in the stock list: {named}. Say whether you buy, hire or make them, then offer it."
-        )
+        raise NotSupplied(f"Not in the stock list: {named}. Say how you get them, then offer it.")
 
 
 def _refuse_negative_tax(price: QuotePrice) -> None:

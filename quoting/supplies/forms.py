@@ -18,7 +18,7 @@ class SupplyForm(forms.Form):
     """One row; its prefix is the code."""
 
     kind = forms.ChoiceField(
-        choices=[UNDECIDED, *SupplyKind.choices], required=False, label="Buy, hire or make"
+        choices=[UNDECIDED, *SupplyKind.choices], required=False, label="What is done for it"
     )
     due_on = DayField(label="By", required=False)
 

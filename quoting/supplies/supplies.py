@@ -124,7 +124,7 @@ def _plan(read: Sheet, missing: Missing, choice: Choice) -> None:
             "label": missing.label[:120],
             "kind": choice.kind,
             "due_on": choice.due_on,
-            "done_at": None,
+            "done_at": timezone.now() if choice.kind == SupplyKind.SITE else None,
         },
     )
 

@@ -61,6 +61,7 @@ MODELS = {
     "call_id": "events.CrewCall",
     "day_off_id": "events.DayOff",
     "line_id": "quoting.FreeLine",
+    "supply_id": "quoting.Supply",
     "quote_id": "quoting.Quote",
     "piece_id": "quoting.SetPiece",
     "design_id": "quoting.DesignTemplate",

@@ -51,7 +51,7 @@ def test_the_unpaid_is_credited_and_so_much_of_the_paid_is_owed_back(
         again = called_off.settle(event.pk, refund=refund, words="Called off", key="k")
         assert [note.pk for note in again] == sorted(note.pk for note in notes), "pressed twice"
         after = called_off.sum_payments(event)
-        assert (after.kept, after.unpaid) == (deposit.total - refund, 0)
+        assert (after.kept, after.unpaid) == (deposit.total - refund, D(0))
         assert stands(balance.pk, wickerlark) == Paid.CREDITED
         assert stands(deposit.pk, wickerlark) == (Paid.TO_PAY_BACK if refund else Paid.PAID)
 

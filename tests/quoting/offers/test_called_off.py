@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
 from events.jobs import calling_off
@@ -86,7 +88,7 @@ def test_a_called_off_quote_is_neither_open_nor_likely(wickerlark: House) -> Non
     with wickerlark.enter():
         assert outlook().worth == made.offer.total
         calling_off.call_off(Quote.objects.get(pk=made.offer.quote_id).event_id)
-        assert (outlook().worth, outlook().likely) == (0, 0)
+        assert (outlook().worth, outlook().likely) == (Decimal(0), Decimal(0))
     owner = wickerlark.client()
     link = wickerlark.url("quoting:quote", made.offer.quote_id)
     assert link not in owner.get(wickerlark.url("quoting:quotes")).content.decode()

@@ -36,6 +36,7 @@ class MemberForm(forms.Form):
     from_time = ClockField(required=False, label="Works from", help_text="Empty: at any time of day.")
     to_time = ClockField(required=False, label="Works until")
 
+    # Django's forms take whatever arguments they like, here and below: their own types say Any.
     def __init__(self, *args: Any, who: CrewPerson, studio: Studio, sees_pay: bool, **kwargs: Any) -> None:
         member = who.member
         kwargs["initial"] = {
@@ -103,6 +104,7 @@ class VanForm(forms.Form):
         self.order_fields(self.field_order)
 
 
+# Only the stubs of Django know the form's model as a parameter.
 class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
     """The studio's rules for work and rest."""
 

@@ -60,6 +60,7 @@ def saved_member(who: CrewPerson) -> CrewMember:
     return who.member
 
 
+# Columns by name: the row is checked as a whole before it is saved.
 def change_person(who: CrewPerson, **facts: Any) -> CrewMember:
     """Set skills, hours and whether they are called; pay only by whoever may see costs.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import Any, Final
+from typing import Final
 
 from django.utils import timezone
 
@@ -44,7 +44,7 @@ def shown_call(call: CrewCall, studio: Studio) -> ShownCall:
     )
 
 
-def call_context(called: CrewCall, in_event: Sequence[CrewCall], studio: Studio) -> dict[str, Any]:
+def call_context(called: CrewCall, in_event: Sequence[CrewCall], studio: Studio) -> dict[str, object]:
     """The page on which somebody answers for each shift of an event."""
     return {
         "calls": [(call, shown_call(call, studio)) for call in in_event],

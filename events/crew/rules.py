@@ -14,6 +14,7 @@ def studio_rules() -> WorkRules:
     return WorkRules.objects.first() or WorkRules()
 
 
+# Columns by name: the row is checked as a whole before it is saved.
 def change_rules(**facts: Any) -> WorkRules:
     """Set the rules. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_STUDIO)

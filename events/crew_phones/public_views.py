@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -53,6 +51,6 @@ def _bind(request: HttpRequest, token: str, found: FoundLink, event: Event) -> H
 
 
 def _page(request: HttpRequest, phone: CrewPhone, event: Event) -> HttpResponse:
-    context: dict[str, Any] = {"phone": phone, "event": event, "studio": entered_studio()}
+    context: dict[str, object] = {"phone": phone, "event": event, "studio": entered_studio()}
     refused = phone.taken_at or (request.method == "POST" and request.user.is_authenticated)
     return render(request, "events/crew_phones/take_up_phone.html", context, status=409 if refused else 200)

@@ -1,6 +1,6 @@
-"""A plan by hand's method: shift by shift, whoever is free and has worked least; then what lacks is thought over.
+"""A quick plan for the solver to start from: shift by shift, whoever is free and has worked least; then improved.
 
-Where the solver starts from. It breaks no rule, but leaves missing what better thinking would fill. Pure.
+It breaks no rule, but leaves open what a better plan would fill. Pure.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ from events.planner.problem import (
 
 MOST_TRIES: Final = 3000
 IN_VAIN: Final = 300
-"""So often a part of the plan is taken down and put up anew, at most; and so often in vain before it is let be."""
+"""Parts of the plan are planned again so many times at most, and stop after so many times without success."""
 EASED_IN_VAIN: Final = 1000
-"""So often in vain a few shifts are put up anew before they are let be."""
+"""A few shifts are planned again until so many tries have brought nothing."""
 NEAR: Final = (8, 24, 48)
-"""How far around a gap other shifts may be taken down with it, in steps."""
+"""How far around a gap other shifts are planned again with it, in steps."""
 MOST_TAKEN_DOWN: Final = 14
 SEED: Final = 1
 
@@ -52,8 +52,10 @@ def make_first_plan(problem: Problem) -> dict[str, Assigned] | None:
 
 
 def fill_gaps(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
-    """The plan with less missing, where that is found by taking down what stands around a gap and putting it up in
-    another order. It breaks no rule that ``plan`` keeps, and never lacks more."""
+    """Fill gaps by planning the shifts around each again in another order.
+
+    It breaks no rule that ``plan`` keeps, and nothing more is missing.
+    """
     board, dice = Board(problem, plan), Random(SEED)  # noqa: S311 - repeatable, not secret
     until, in_vain = time.monotonic() + seconds, 0
     stays = _on_tours(problem, plan)
@@ -66,15 +68,17 @@ def fill_gaps(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float)
         lacked = sum(done.lacks for done in before.values())
         for job in taken:
             board.take_down(job)
-        lacks = sum(board.done[job.key].lacks for job in taken) if _put_up(board, taken, dice) else lacked + 1
+        lacks = (
+            sum(board.done[job.key].lacks for job in taken) if _assign_all(board, taken, dice) else lacked + 1
+        )
         in_vain = 0 if lacks < lacked else in_vain + 1
         if lacks > lacked:
-            _put_back(board, taken, before)
+            _restore(board, taken, before)
     return dict(board.done)
 
 
 def add_tours(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
-    """The plan with every tour in it that makes it cost less, tried one after the other: those that save most first.
+    """Add each tour that makes the plan cost less, those that save most first.
 
     It breaks no rule that ``plan`` keeps.
     """
@@ -93,8 +97,10 @@ def add_tours(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float)
 
 
 def even_out(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) -> dict[str, Assigned]:
-    """The plan with less overtime, unfairness and waiting, where that is found by putting a few shifts up anew, with
-    others or at another time. It breaks no rule that ``plan`` keeps, and never costs more; tours stay."""
+    """Reduce overtime, unequal hours and waiting by planning a few shifts again, with others or at another time.
+
+    It breaks no rule that ``plan`` keeps, and never costs more; tours stay.
+    """
     board, dice = Board(problem, plan), Random(SEED)  # noqa: S311 - repeatable, not secret
     until, least = time.monotonic() + seconds, cost(problem, plan)
     stays = _on_tours(problem, plan)
@@ -105,9 +111,9 @@ def even_out(problem: Problem, plan: Mapping[str, Assigned], *, seconds: float) 
         before = {job.key: board.done[job.key] for job in taken}
         for job in taken:
             board.take_down(job)
-        price = cost(problem, board.done) if _put_up(board, taken, dice) else least + 1
+        price = cost(problem, board.done) if _assign_all(board, taken, dice) else least + 1
         if price > least:
-            _put_back(board, taken, before)
+            _restore(board, taken, before)
         in_vain = 0 if price < least else in_vain + 1
         least = min(least, price)
     return dict(board.done)
@@ -121,7 +127,7 @@ def _is_by_hand(each: Tour, known: Mapping[str, Job]) -> bool:
 
 
 def _on_tour(problem: Problem, plan: Mapping[str, Assigned], each: Tour) -> dict[str, Assigned] | None:
-    """The plan with this tour in it, and the prep that it waits for put up anew; None where that can't be."""
+    """Add this tour, and plan the prep that it waits for again; None where that isn't possible."""
     board = Board(problem, plan)
     known = problem.job
     first, then, prep = known[each.first], known[each.then], known.get(each.prep)
@@ -130,12 +136,12 @@ def _on_tour(problem: Problem, plan: Mapping[str, Assigned], each: Tour) -> dict
             board.take_down(job)
     for starts in _meetings(each, first, then):
         if board.put_tour(each, starts):
-            return dict(board.done) if prep is None or _put_up(board, [prep]) else None
+            return dict(board.done) if prep is None or _assign_all(board, [prep]) else None
     return None
 
 
 def _meetings(each: Tour, first: Job, then: Job) -> list[tuple[int, int]]:
-    """At which starts the two meet, the least late first."""
+    """Pairs of starts at which the two meet, the earliest first."""
     until_left, until_sets_out = first.length - first.home, then.out - each.drive
     both = product(range(first.earliest, first.latest + 1), range(then.earliest, then.latest + 1))
     found = [
@@ -146,7 +152,7 @@ def _meetings(each: Tour, first: Job, then: Job) -> list[tuple[int, int]]:
     return sorted(found, key=sum)
 
 
-def _put_up(board: Board, jobs: list[Job], dice: Random | None = None) -> bool:
+def _assign_all(board: Board, jobs: list[Job], dice: Random | None = None) -> bool:
     for job in jobs:
         best = board.best(job, dice)
         if best is None:
@@ -155,7 +161,7 @@ def _put_up(board: Board, jobs: list[Job], dice: Random | None = None) -> bool:
     return True
 
 
-def _put_back(board: Board, jobs: list[Job], before: Mapping[str, Assigned]) -> None:
+def _restore(board: Board, jobs: list[Job], before: Mapping[str, Assigned]) -> None:
     for job in jobs:
         if job.key in board.done:
             board.take_down(job)
@@ -164,12 +170,12 @@ def _put_back(board: Board, jobs: list[Job], before: Mapping[str, Assigned]) -> 
 
 
 def _on_tours(problem: Problem, plan: Mapping[str, Assigned]) -> set[str]:
-    """What is on a tour lacks nothing and stays, and so does the prep that its loading waits for."""
+    """The shifts on tours, and the preps that their loading waits for: they stay as they are."""
     return {key for each in driven_tours(problem, plan) for key in (each.first, each.then, each.prep) if key}
 
 
 def _around(board: Board, gap: Job, dice: Random) -> list[Job]:
-    """The gap and some of what stands near it, in the order in which they are put up again: it first."""
+    """The gap and some shifts near it, in the order in which they are planned again: the gap first."""
     reach, at = dice.choice(NEAR), board.done[gap.key].start
     near = [
         job for job in board.problem.jobs if job is not gap and abs(board.done[job.key].start - at) <= reach

@@ -1,4 +1,4 @@
-"""What is to be planned, and a plan of it: numbers and names only. Pure.
+"""What is planned, and a plan of it: numbers and names only. Pure.
 
 Time is counted in steps of a quarter of an hour from the start of the span.
 """
@@ -69,9 +69,9 @@ class Job:
     fixed_van: str | None = None
     fixed_people: frozenset[str] = frozenset()
     not_people: frozenset[str] = frozenset()
-    """Who said no to it."""
+    """Who has said no."""
     before_people: frozenset[str] = frozenset()
-    """Who stood on it in the last plan and may be changed, at a cost."""
+    """Who was on it in the last plan and may be changed, at a cost."""
     before_van: str | None = None
     before_start: int | None = None
     """When it starts in the last plan; another start costs something."""
@@ -278,12 +278,12 @@ def people_needed(job: Job) -> int:
 
 
 def driven_tours(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Tour]:
-    """The tours that a plan goes."""
+    """Find the tours of a plan."""
     return [each for each in problem.tours if jobs[each.then].comes_from == each.first]
 
 
 def hours(problem: Problem, jobs: Mapping[str, Assigned]) -> dict[str, tuple[int, int]]:
-    """From when to when whoever is on each shift works, with the tours that the plan goes."""
+    """From when to when whoever is on each shift works, with the tours of the plan."""
     spans = {job.key: (jobs[job.key].start, jobs[job.key].start + job.length) for job in problem.jobs}
     for each in driven_tours(problem, jobs):
         spans[each.first] = on_first(each, problem.job, jobs[each.first].start)

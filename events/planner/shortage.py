@@ -1,6 +1,6 @@
-"""What must be missing in every plan, reckoned from time and numbers alone. Pure.
+"""What is missing in every plan, from hours and numbers alone. Pure.
 
-A solver sees this by itself, but late: told beforehand, it knows sooner how good a plan can be at all.
+The solver would find this late: told beforehand, it knows sooner how good a plan can be.
 """
 
 from __future__ import annotations
@@ -67,8 +67,7 @@ class _Crowd:
     def can_work(self, able: Sequence[Worker], begin: int, end: int, jobs: Sequence[Job]) -> int:
         """Steps of work by all of these together, with their rest; more where what was set by hand may break a rule."""
         steps, most = end - begin, A_DAY - self.problem.rest
-        weeks = -(-steps // A_WEEK)
-        unbroken = min(steps // A_DAY * most + min(steps % A_DAY, most), weeks * self.problem.week)
+        unbroken = steps // A_DAY * most + min(steps % A_DAY, most)
         first, last = begin - self.begin, end - self.begin
         by_hand = {who: 0 for job in jobs for who in job.fixed_people}
         for job in jobs:
@@ -77,9 +76,18 @@ class _Crowd:
         total = 0
         for worker in able:
             off = self.off[worker.key]
-            can = min(unbroken, steps - off[last] + off[first])
+            can = max(0, min(unbroken, self._week_left(worker, begin, end), steps - off[last] + off[first]))
             total += can + (by_hand.get(worker.key, 0) if worker.key in self.may_break else 0)
         return total
+
+    def _week_left(self, worker: Worker, begin: int, end: int) -> int:
+        """How much of the weekly hours is left beside what isn't planned here."""
+        if end - begin > A_WEEK:
+            return -(-(end - begin) // A_WEEK) * self.problem.week
+        taken = self.problem.taken_of.get(worker.key, ())
+        return self.problem.week - sum(
+            over - begun for begun, over in taken if begin <= begun and over <= end
+        )
 
     def _off(self, worker: Worker) -> Iterator[bool]:
         taken = [(begin, end) for key, begin, end in self.problem.taken if key == worker.key]

@@ -1,4 +1,4 @@
-"""The plan: thought over by hand's method first, then by OR-tools' CP-SAT, which also says how good it could be."""
+"""The plan: a quick one first, then the best one by OR-tools' CP-SAT, which also says how good a plan can be."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from events.planner.rules import find_breaches
 
 LIMIT_SECONDS: Final = 5.0
 SEED: Final = 1
-THINKING_SHARE: Final = 0.15
-"""The share of the time that each way of thinking a plan over has, before the solver begins with it."""
+IMPROVING_SHARE: Final = 0.15
+"""The share of the time that each improvement of the quick plan has, before the solver begins with it."""
 SHORTEST_SECONDS: Final = 0.3
 ROUNDING: Final = 1e-6
 
@@ -55,7 +55,7 @@ def solve(
     if not is_installed():
         raise NotInstalled("Planning needs OR-tools: install requirements/plan.txt.")
     begun = time.monotonic()
-    first = _think_over(problem, start_from, seconds * THINKING_SHARE)
+    first = _quick_plan(problem, start_from, seconds * IMPROVING_SHARE)
     jobs, bound, is_proven = _solve_model(problem, first, begun + seconds, workers)
     plans = [each for each in (jobs, first) if each]
     if not plans:
@@ -78,19 +78,19 @@ def check_plan(problem: Problem, plan: Plan) -> None:
 # --- Private ---
 
 
-def _think_over(
+def _quick_plan(
     problem: Problem, start_from: Mapping[str, Assigned] | None, seconds: float
 ) -> Mapping[str, Assigned]:
-    """The plan by hand's method, or the one to start from where that is better; empty where there is none."""
+    """The quick plan, improved, or the one to start from where that is better; empty where there is none."""
     plans = [
         jobs for jobs in (make_first_plan(problem), start_from) if jobs and _adds_no_breach(problem, jobs)
     ]
     if not plans:
         return {}
     # Gaps once more after the tours: those leave others free.
-    for think in (fill_gaps, add_tours, fill_gaps, even_out):
+    for improve in (fill_gaps, add_tours, fill_gaps, even_out):
         best = min(plans, key=lambda jobs: cost(problem, jobs))
-        plans.append(think(problem, best, seconds=seconds))
+        plans.append(improve(problem, best, seconds=seconds))
     return min(plans, key=lambda jobs: cost(problem, jobs))
 
 

@@ -1,4 +1,4 @@
-"""Which shifts one van and one crew could do on one tour, from site to site."""
+"""Pairs of shifts that one van and one crew can do on one tour, from site to site."""
 
 from __future__ import annotations
 
@@ -14,8 +14,7 @@ from events.planner.problem import LONGEST_WAIT, STEP, Job, Tour, driving_saved
 from studio.measures.times import Window
 
 NEAREST: Final = 4
-"""So many sites at most are thought of to go on to from each: those that save most driving. More would take the solver
-longer than it has."""
+"""So many sites to go on to are considered from each: those that save most driving. The solver has no time for more."""
 LOADING_STEPS: Final = -(-LOADING // STEP)
 
 

@@ -23,9 +23,9 @@ from studio.models import Studio
 from studio.models.dates import time_written, weekday_written
 
 EARLIER: Final = timedelta(hours=4) // STEP
-"""How much earlier, or later for a strike, a shift is tried."""
+"""A shift is tried so much earlier, and a strike so much later."""
 MOST: Final = 3
-"""So many are explained with a way out; each way is a plan of its own."""
+"""So many get ways out: each of them is a plan of its own."""
 HIRED: Final = Worker(
     "hired", "somebody hired", frozenset(("lead", "rigging", "driver", "florist", "ladder"))
 )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
@@ -63,7 +61,7 @@ def accept_plan(request: StudioRequest) -> HttpResponse:
 # --- Private ---
 
 
-def _context(request: StudioRequest, form: SpanForm) -> dict[str, Any]:
+def _context(request: StudioRequest, form: SpanForm) -> dict[str, object]:
     return {
         "form": form,
         "studio": request.tenant.studio,

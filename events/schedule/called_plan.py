@@ -19,7 +19,7 @@ A_DAY_OF_PREP: Final = timedelta(hours=12)
 """Prep that is longer has a night in it, and stays where the plan has it."""
 
 
-def moves(plan: WorkPlan, called: Iterable[Shift]) -> dict[ShiftKind, timedelta]:
+def find_moves(plan: WorkPlan, called: Iterable[Shift]) -> dict[ShiftKind, timedelta]:
     """How much later than by the plan each shift is, or earlier.
 
     ``called`` are the event's own and those of others on one tour with them.
@@ -35,7 +35,7 @@ def moves(plan: WorkPlan, called: Iterable[Shift]) -> dict[ShiftKind, timedelta]
     return found
 
 
-def moved(plan: WorkPlan, later: Mapping[ShiftKind, timedelta]) -> WorkPlan:
+def move_plan(plan: WorkPlan, later: Mapping[ShiftKind, timedelta]) -> WorkPlan:
     """The plan with every step of a shift so much later; what may still slip is less by that."""
     steps = [
         replace(
@@ -53,7 +53,7 @@ def moved(plan: WorkPlan, later: Mapping[ShiftKind, timedelta]) -> WorkPlan:
 
 
 def _move(shift: Shift, planned: Window, then: Shift | None) -> timedelta:
-    """By where it ends for prep and what ends a round, as those begin at other times than usual; else by where it
+    """By where it ends for prep and what ends a tour, as those begin at other times than usual; else by where it
     starts."""
     starts_at, ends_at = shift.starts_at, shift.ends_at
     if then is not None and then.kind == ShiftKind.INSTALL:

@@ -151,8 +151,8 @@ def _lines(
     plan: WorkPlan, bill: Sequence[tuple[str, str]], shifts: Sequence[Shift], handed: transfers.EventTransfers
 ) -> tuple[Line, ...]:
     event = plan.event
-    later = called_plan.moves(plan, shifts)
-    plan = called_plan.moved(plan, later)
+    later = called_plan.find_moves(plan, shifts)
+    plan = called_plan.move_plan(plan, later)
     from_another = [shift for shift in shifts if shift.comes_from_id]
     on_tours = list(_tour_lines(event, from_another, _site(event), later))
     replaced = {(line.kind, way) for way, line in on_tours}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any, Final
+from typing import Final
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -206,7 +206,7 @@ def _typed_id(text: str) -> int | None:
     return int(text) if text.isdecimal() and len(text) <= LONGEST_ID else None
 
 
-def _contacts(event: Event, studio: Studio) -> dict[str, Any]:
+def _contacts(event: Event, studio: Studio) -> dict[str, object]:
     return {
         "event": event,
         "studio": studio,

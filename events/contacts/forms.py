@@ -19,6 +19,7 @@ from studio.ui.scale_field import RISE, WARMTH, ScaleField
 LEAST: Final = Decimal("0.3")
 MOST: Final = Decimal(60)
 """Metres; what a set piece or a room can measure."""
+FARTHEST_CARRY: Final = Decimal(2000)
 
 
 class PhoneField(forms.CharField):
@@ -105,6 +106,9 @@ class VenueForm(forms.Form):
     lift = forms.CharField(
         required=False, max_length=200, label="Lift", help_text="Inside and door size, or: none."
     )
+    lift_takes_loads = forms.BooleanField(
+        required=False, label="Loads go by lift", help_text="Instead of the stairs."
+    )
     power = forms.CharField(
         required=False, max_length=200, label="Power", help_text="Outlets, and how far away."
     )
@@ -117,7 +121,8 @@ class VenueForm(forms.Form):
         help_text="Required by the venue: flame-test papers, an extinguisher nearby. The fire marshal decides.",
     )  # fmt: skip
     field_order = (
-        "name", "setting", "address", "drive_minutes", "zone", "access_hours", "dock", "stairs", "lift", "access",
+        "name", "setting", "address", "drive_minutes", "zone", "access_hours", "dock", "carry_m", "stairs", "lift",
+        "lift_takes_loads", "access",
         "ceiling_m", "door_width_m", "door_height_m", "surface", "power", "altitude_m", "temperature_c",
         "house_rules", "fire_rules",
     )  # fmt: skip
@@ -140,6 +145,10 @@ class VenueForm(forms.Form):
             self.fields[name] = LengthField(
                 units=studio.units, least=LEAST, most=most, required=False, label=label
             )
+        self.fields["carry_m"] = LengthField(
+            units=studio.units, least=Decimal(0), most=FARTHEST_CARRY, required=False,
+            label="From the van to the room", help_text="New quotes allow time to carry everything in and out.",
+        )  # fmt: skip
         self.fields["altitude_m"] = ScaleField(
             scale=RISE, units=studio.units, required=False, label="Elevation",
             help_text="Balloons grow where the air is thinner: new quotes size them for it.",

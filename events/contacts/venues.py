@@ -27,8 +27,10 @@ class VenueFacts(TypedDict, total=False):
     drive_minutes: int
     access_hours: str
     dock: str
+    carry_m: Decimal | None
     stairs: int | None
     lift: str
+    lift_takes_loads: bool
     power: str
     surface: str
     altitude_m: Decimal | None

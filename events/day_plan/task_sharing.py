@@ -15,13 +15,15 @@ from studio.trade.critical_path import Activity, passes
 PREP, INSTALL, STRIKE = ShiftKind.PREP, ShiftKind.INSTALL, ShiftKind.STRIKE
 LOOK: Final = "Step back, look, tidy up"
 LOOK_MINUTES: Final = 15.0
+WASH: Final = "Wash covers"
+"""Done at the studio on a day after the event, so in none of its shifts."""
 
 
 @dataclass(frozen=True, slots=True)
 class TradeTask:
-    """Where a task belongs: its shift, what must be done before it, how many people it takes at most."""
+    """Where a task belongs: its shift, or none; what must be done before it; how many people it takes at most."""
 
-    kind: ShiftKind
+    kind: ShiftKind | None
     after: tuple[str, ...] = ()
     most_people: int = 2
 
@@ -35,7 +37,8 @@ TASKS: Final[Mapping[str, TradeTask]] = {
     "Tie pairs and quads": TradeTask(PREP, ("Inflate and size",), 4),
     "Make up fillers": TradeTask(PREP, ("Inflate and size",), 2),
     "String the garland": TradeTask(PREP, ("Tie pairs and quads",), 2),
-    "Set up frames": TradeTask(INSTALL, (), 2),
+    "Carry in": TradeTask(INSTALL, (), 4),
+    "Set up frames": TradeTask(INSTALL, ("Carry in",), 2),
     "Dress covers": TradeTask(INSTALL, ("Set up frames",), 2),
     "Hang the sign": TradeTask(INSTALL, ("Dress covers",), 2),
     "Clips and tails": TradeTask(INSTALL, ("Dress covers",), 1),
@@ -45,6 +48,8 @@ TASKS: Final[Mapping[str, TradeTask]] = {
     "Florals": TradeTask(INSTALL, ("Hang the garland",), 2),
     "Take down balloons": TradeTask(STRIKE, (), 4),
     "Strip and pack frames": TradeTask(STRIKE, ("Take down balloons",), 2),
+    "Carry out": TradeTask(STRIKE, ("Strip and pack frames",), 4),
+    WASH: TradeTask(None, (), 1),
 }
 ELSE: Final = TradeTask(INSTALL, ("Dress covers",), 2)
 """A task that nobody listed is done on site, once the covers are on."""
@@ -63,8 +68,8 @@ class Shared:
         return max((times.early_finish for times in passes(self.activities).values()), default=0.0)
 
 
-def kind_of(task: str) -> ShiftKind:
-    """The shift in which a task is done."""
+def kind_of(task: str) -> ShiftKind | None:
+    """The shift in which a task is done; none for what waits until the event is over."""
     return TASKS.get(task, ELSE).kind
 
 

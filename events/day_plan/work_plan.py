@@ -68,6 +68,8 @@ class WorkPlan:
     rules: WorkRules
     fresh_from: datetime
     """Before this, what is inflated would be too old when it must be ready."""
+    washing_minutes: float = 0.0
+    """Of one person, after the event, in no shift."""
 
     def of(self, kind: ShiftKind) -> tuple[Step, ...]:
         """The steps of one shift."""
@@ -171,7 +173,8 @@ def planned(
         (step for found, _ in shifts for step in found), key=lambda step: (step.starts_at, step.ends_at)
     )
     faults = tuple(fault for _, fault in shifts if fault)
-    return WorkPlan(event, tuple(steps), faults, crew, rule, fresh_from)
+    washing = minutes.get(task_sharing.WASH, 0.0)
+    return WorkPlan(event, tuple(steps), faults, crew, rule, fresh_from, washing)
 
 
 def studio_hours(start: datetime, end: datetime, studio: Studio) -> WorkingHours:

@@ -45,8 +45,12 @@ class Venue(TenantModel):
     drive_minutes = models.PositiveSmallIntegerField("drive from the studio", default=30)
     access_hours = models.CharField(max_length=200, blank=True)
     dock = models.CharField("loading dock", max_length=200, blank=True)
+    carry_m = models.DecimalField(
+        "from the van to the room", max_digits=7, decimal_places=2, null=True, blank=True
+    )
     stairs = models.PositiveSmallIntegerField("steps on the way", null=True, blank=True)
     lift = models.CharField(max_length=200, blank=True)
+    lift_takes_loads = models.BooleanField("loads go by lift", default=False)
     power = models.CharField(max_length=200, blank=True)
     surface = models.CharField("floor or ground", max_length=200, blank=True)
     altitude_m = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
@@ -63,6 +67,10 @@ class Venue(TenantModel):
             models.CheckConstraint(condition=Q(drive_minutes__lte=24 * 60), name="events_venue_drive_range"),
             models.CheckConstraint(
                 condition=Q(stairs=None) | Q(stairs__lte=2000), name="events_venue_stairs_range"
+            ),
+            models.CheckConstraint(
+                condition=Q(carry_m=None) | Q(carry_m__gte=0, carry_m__lte=2000),
+                name="events_venue_carry_range",
             ),
             # From the shore of the Dead Sea to above the highest town.
             models.CheckConstraint(

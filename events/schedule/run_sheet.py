@@ -242,8 +242,13 @@ def _wash_lines(plan: WorkPlan, back: datetime) -> list[Line]:
             plan.event.load_out_at - dry, None, "Latest time to wash covers",
             f"They need {hours:g} h to dry before loading.", ShiftKind.PREP,
         ),
-        Line(back, back + dry, "Wash and dry covers", "", ShiftKind.STRIKE),
+        Line(back, back + dry, "Wash and dry covers", _washing_words(plan), ShiftKind.STRIKE),
     ]  # fmt: skip
+
+
+def _washing_words(plan: WorkPlan) -> str:
+    minutes = plan.washing_minutes
+    return f"{round(minutes)} min of work for one person." if minutes else ""
 
 
 def _tour_lines(

@@ -100,6 +100,6 @@ def _van(result: TakeOff, units: str) -> list[Fact]:
 
 
 def _labor(result: TakeOff) -> list[Fact]:
-    phases = (("Prep", "prep"), ("Install", "install"), ("Strike", "strike"))
+    phases = (("Prep", "prep"), ("Install", "install"), ("Strike", "strike"), ("Washing", "washing"))
     minutes_by_phase = [(name, result.minutes(phase)) for name, phase in phases]
     return [Fact(name, f"{minutes / 60:.1f} h") for name, minutes in minutes_by_phase if minutes]

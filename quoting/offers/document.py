@@ -106,12 +106,13 @@ class FrozenTask(msgspec.Struct, frozen=True, kw_only=True):
     options: tuple[str, ...] = ()
 
 
-class FrozenHours(msgspec.Struct, frozen=True, kw_only=True):
-    """Hours of one person by phase, over all pieces."""
+class FrozenHours(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Hours of one person by phase, over all pieces. Offers of the first version know no washing."""
 
     prep: float
     install: float
     strike: float
+    washing: float = 0.0
 
 
 class QuoteDocument(QuotePrice, frozen=True, kw_only=True):

@@ -176,10 +176,8 @@ def _frozen_bill(read: Sheet) -> tuple[FrozenBillLine, ...]:
 
 
 def _frozen_hours(read: Sheet) -> FrozenHours:
-    prep, install, strike = (
-        round(float(minutes) / 60, 2) for minutes in (read.work.prep, read.work.install, read.work.strike)
-    )
-    return FrozenHours(prep=prep, install=install, strike=strike)
+    phases = ("prep", "install", "strike", "washing")
+    return FrozenHours(**{phase: round(float(getattr(read.work, phase)) / 60, 2) for phase in phases})
 
 
 def _spares(piece: SetPiece) -> dict[str, int]:

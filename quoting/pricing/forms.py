@@ -44,6 +44,7 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
                 currency=studio.currency, locale=studio.locale, label=old.label, help_text=old.help_text
             )
         self.fields["van_distance"].help_text = spelled("For each mile or kilometer driven, fuel and wear.")
+        self.fields["cover_care"].help_text = "After each use, as at a laundry. 0: your own time is charged."
         self.fields["distance_unit"].choices = [  # type: ignore[attr-defined]
             (DistanceUnit.MILE, "mile"),
             (DistanceUnit.KILOMETRE, spelled("kilometer")),

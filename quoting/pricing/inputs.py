@@ -54,12 +54,13 @@ class Share:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """Minutes of one person by phase, and how many are on site together."""
+    """Minutes of one person by phase, and how many are on site together. Washing is paid like prep."""
 
     prep: Decimal = Decimal(0)
     install: Decimal = Decimal(0)
     strike: Decimal = Decimal(0)
     crew: int = 1
+    washing: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -288,14 +288,17 @@ def _own_price(goods: Goods) -> Fraction:
 
 
 def _hands_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
-    if not (work.prep or work.install or work.strike):
+    if not (work.prep or work.install or work.strike or work.washing):
         return []
     least = Fraction(rates.minimum_call_hours) * work.crew
-    prep, install, strike = (Fraction(minutes) / 60 for minutes in (work.prep, work.install, work.strike))
+    prep, install, strike, washing = (
+        Fraction(minutes) / 60 for minutes in (work.prep, work.install, work.strike, work.washing)
+    )
     paid = {
         "prep": (prep, rates.prep_hour),
         "install": (max(install, least) if install else install, rates.install_hour),
         "strike": (max(strike, least) if strike else strike, rates.strike_hour),
+        "washing": (washing, rates.prep_hour),
     }
     cost = sum((hours * Fraction(rate) for hours, rate in paid.values()), Fraction(0))
     detail = ", ".join(f"{phase} {as_decimal(hours):.1f} h" for phase, (hours, _) in paid.items() if hours)

@@ -148,7 +148,7 @@ class SketchForm(forms.Form):
 
     @property
     def site(self) -> list[forms.BoundField]:
-        """Warmth, height and wind of studio and site."""
+        """Warmth and height of studio and site, the way in, and wind."""
         return self.rows("site")
 
     @property

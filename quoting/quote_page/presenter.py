@@ -165,7 +165,7 @@ def tasks(piece: SetPiece, units: str) -> list[StoredTask]:
 
 def hours(read: Sheet) -> list[tuple[str, str]]:
     """Hours of one person by phase."""
-    phases = ((phase, getattr(read.work, phase)) for phase in ("prep", "install", "strike"))
+    phases = ((phase, getattr(read.work, phase)) for phase in ("prep", "install", "strike", "washing"))
     return [(phase, f"{minutes / 60:.1f} h") for phase, minutes in phases if minutes]
 
 

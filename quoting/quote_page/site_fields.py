@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django import forms
 
+from events.contacts.forms import FARTHEST_CARRY
 from quoting.craft.design.records import Site
+from studio.ui.forms import LengthField
 from studio.ui.scale_field import GUST, RISE, WARMTH, Scale, ScaleField
 
 
@@ -15,6 +19,9 @@ def site_fields(site: Site, units: str) -> dict[str, tuple[forms.Field, object]]
         "site.temperature_c": (_field(WARMTH, units, "Site temperature"), site.temperature_c),
         "site.prep_altitude_m": (_field(RISE, units, "Studio elevation"), site.prep_altitude_m),
         "site.altitude_m": (_field(RISE, units, "Site elevation"), site.altitude_m),
+        "site.carry_m": (_carry(units), site.carry_m),
+        "site.steps": (forms.IntegerField(min_value=0, max_value=2000, label="Steps on the way"), site.steps),
+        "site.lift": (forms.BooleanField(required=False, label="Loads go by lift"), site.lift),
         "site.outdoors": (forms.BooleanField(required=False, label="Outdoors"), site.outdoors),
     }
     if site.outdoors:
@@ -23,6 +30,10 @@ def site_fields(site: Site, units: str) -> dict[str, tuple[forms.Field, object]]
 
 
 # Private
+
+
+def _carry(units: str) -> LengthField:
+    return LengthField(units=units, least=Decimal(0), most=FARTHEST_CARRY, label="From the van to the room")
 
 
 def _field(scale: Scale, units: str, label: str) -> ScaleField:

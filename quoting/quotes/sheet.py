@@ -131,13 +131,17 @@ class Sheet:
     def _tape(self) -> Tape:
         return price(
             shares=[share for place, piece in enumerate(self.pieces) for share in self._shares(place, piece)],
-            work=self.work if self.pieces else None,
+            work=self._paid_work() if self.pieces else None,
             way=Way(self.quote.distance_m, self.quote.drive_minutes, self.quote.trips),
             extras=[self._extra(line) for line in self.free_lines],
             rates=rating.price_rates(self.rates),
             terms=self.terms,
             adjustments=self.adjustments,
         )
+
+    def _paid_work(self) -> Work:
+        """The work without the washing where the studio has a price for that, as from a laundry."""
+        return replace(self.work, washing=Decimal(0)) if self.rates.cover_care else self.work
 
     @property
     def terms(self) -> PriceTerms:

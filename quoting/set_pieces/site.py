@@ -17,7 +17,8 @@ from studio.models import Studio
 USUAL_GUST_M_S: Final = 12.0
 """Gust [m/s] that a piece in the open is judged by until somebody says another. Common practice, no source."""
 ALTERED_HERE: Final = (
-    "temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m", "outdoors", "gust_m_s",
+    "temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m", "outdoors", "gust_m_s", "carry_m", "steps",
+    "lift",
 )  # fmt: skip
 """What may be changed on the quote page, as fields of the site."""
 Fact: TypeAlias = dict[str, Any]
@@ -35,14 +36,14 @@ def over(design: Design, venue: Venue | None) -> Design:
 
 
 def first_placed(design: Design, venue: Venue | None, studio: Studio) -> Design:
-    """The design as it goes to a venue at first: its climate, its roof or the gust to be judged by.
+    """The design as it goes to a venue at first: its climate, the way in, its roof or the gust to be judged by.
 
     A venue that is indoors and outdoors counts as open to the wind until somebody says that the piece stands inside.
-    Warmth and elevation of the place that the design was drawn for stay behind. What isn't known of the venue is as it
-    is in the studio.
+    Warmth, elevation and way of the place that the design was drawn for stay behind. What isn't known of the venue is
+    as it is in the studio.
     """
     climate = _climate(venue, _within_range("altitude_m", float(studio.altitude_m)))
-    placed = over(replace(design, site=replace(design.site, **climate)), venue)
+    placed = over(replace(design, site=replace(design.site, **climate, **_way_in(venue))), venue)
     if venue is None:
         return placed
     outdoors = venue.setting != Setting.INDOOR
@@ -56,7 +57,7 @@ def with_site(design: Design, name: str, value: float) -> Design:
     if name not in ALTERED_HERE:
         raise DesignError(Fault(code=FaultCode.UNKNOWN_FIELD, field=key, names=tuple(ALTERED_HERE)))
     rule = next(field.metadata["rule"] for field in fields(Site) if field.name == name)
-    if rule.kind == "number" and not rule.low <= value <= rule.high:
+    if rule.kind in ("number", "whole") and not rule.low <= value <= rule.high:
         code = FaultCode.OUT_OF_RANGE
         raise DesignError(Fault(code=code, field=key, found=value, low=rule.low, high=rule.high))
     fact: Fact = {name: value}
@@ -77,6 +78,16 @@ def _climate(venue: Venue | None, studio_altitude_m: float) -> Fact:
         if known is not None:
             climate[name] = _within_range(name, float(known))
     return climate
+
+
+def _way_in(venue: Venue | None) -> Fact:
+    """The way from the van; what isn't known of it is as a design takes it for granted."""
+    way: Fact = {name: getattr(Site(), name) for name in ("carry_m", "steps", "lift")}
+    if venue is None:
+        return way
+    if venue.carry_m is not None:
+        way["carry_m"] = float(venue.carry_m)
+    return {**way, "steps": venue.stairs or 0, "lift": venue.lift_takes_loads}
 
 
 def _within_range(name: str, value: float) -> float:

@@ -71,6 +71,26 @@ def test_inflating_takes_as_long_beside_the_rings_as_in_the_plan(wickerlark: Hou
     assert build_words.air_words(prep).startswith(measures.minutes(quoted * 60) + " at one nozzle")
 
 
+def test_carrying_and_washing_take_the_same_minutes_on_the_quote_in_the_plan_and_on_paper(
+    wickerlark: House, sold: Quote
+) -> None:
+    with wickerlark.enter():
+        stored = {task.task: task.minutes for task in sold.pieces.get().takeoff.tasks}
+        quoted = sheet.read_sheet(sheet.find_quote(sold.pk), wickerlark.studio).minutes
+        agreed = {row.task: float(row.minutes) for row in sold.event.work.all()}
+        plan = work_plan(sold.event, wickerlark.studio)
+        paper = run_sheet.find_run_sheets([sold.event], wickerlark.studio)[sold.event.pk]
+    for task in ("Carry in", "Carry out", "Wash covers"):
+        assert stored[task] == pytest.approx(quoted[task], abs=0.01) == pytest.approx(agreed[task], abs=0.01)
+    for step in plan.steps:
+        if step.name in ("Carry in", "Carry out"):
+            spent = (step.ends_at - step.starts_at) / timedelta(minutes=1) * step.people
+            assert spent == pytest.approx(agreed[step.name], abs=0.1)
+    assert plan.washing_minutes == agreed["Wash covers"] == 40
+    (washing,) = [line for line in paper.lines if line.what == "Wash and dry covers"]
+    assert washing.detail == "40 min of work for one person."
+
+
 @pytest.mark.parametrize("above_m", [Decimal("-0.1"), Decimal("0.1")])
 def test_a_ladder_is_asked_for_loaded_and_manned_from_one_height(
     wickerlark: House, sold: Quote, above_m: Decimal

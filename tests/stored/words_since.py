@@ -1,8 +1,9 @@
-"""Words of pages that changed since the facts were read; figures and places are compared as they are."""
+"""Words of pages and rates of work that changed since the facts were read; everything else is compared as it is."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any, Final
 
 from quoting.craft.sheets.stored import StoredEvenness
@@ -32,6 +33,13 @@ LABELS: Final = {"Labor": "Hands", "Labour": "Hands"}
 """The same for labels, which are whole strings."""
 
 
+RATES_SINCE: Final = {
+    "accent_s": (90.0, 60.0), "cover_s": (300.0, 180.0), "frame_s": (450.0, 360.0), "hang_quad_s": (60.0, 15.0),
+    "place_filler_s": (60.0, 40.0), "sign_s": (900.0, 600.0), "tie_point_s": (90.0, 60.0),
+}  # fmt: skip
+"""The product's rates of work: now, and then. A design has them where its document states none of its own."""
+
+
 CLOCK: Final = re.compile(r"\b(\d{1,2}):(\d\d)\xa0([ap])m\b")
 """A clock with am or pm. All were written from 0 to 24 hours then."""
 
@@ -48,6 +56,15 @@ def in_words_of_then(value: Any) -> Any:
         value = value.replace(now, then)
     value = CLOCK.sub(lambda found: _from_0_to_24(*found.groups()), value)
     return LABELS.get(value, value)
+
+
+def rates_of_then(read: Mapping[str, Any], stated: Mapping[str, Any]) -> dict[str, Any]:
+    """Rates as they were read then: those that the document states are as they are read today."""
+    then = dict(read)
+    for name, (now, before) in RATES_SINCE.items():
+        if name not in stated and read[name] == now:
+            then[name] = before
+    return then
 
 
 def evenness_of_then(found: StoredEvenness | None) -> str:

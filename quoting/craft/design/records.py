@@ -51,6 +51,9 @@ class Site:
     gust_m_s: float = a_number(0, 60, "gust to be judged, outdoors [m/s]", 0.0)
     temperature_c: float = a_number(-20, 50, "air temperature at the site [deg C]", 20.0)
     altitude_m: float = a_number(-400, 4500, "height of the site above sea level [m]", 0.0)
+    carry_m: float = a_number(0, 2000, "way on foot from the van to the set piece [m]", 30.0)
+    steps: int = a_whole(0, 2000, "steps of stairs on that way", 0)
+    lift: bool = a_flag("true where a lift takes the loads past the steps", False)
     prep_temperature_c: float = a_number(-20, 50, "air temperature in the studio [deg C]", 20.0)
     prep_altitude_m: float = a_number(-400, 4500, "height of the studio above sea level [m]", 0.0)
 
@@ -244,24 +247,29 @@ class Sign:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rates:
-    """The studio's own rates of work (common practice, no source; replaced by what a studio measures)."""
+    """Rates of work, each the time of one person; MODEL.md has the range and the source of every default."""
 
     inflate_s: float = a_number(0, 600, "inflate and size one round up to 12 in [s]", 14.0)
     inflate_big_s: float = a_number(0, 1200, "inflate and size one bigger round [s]", 45.0)
     tie_s: float = a_number(0, 600, "tie one balloon into its pair or quad [s]", 7.0)
     string_s: float = a_number(0, 600, "set one quad on the string [s]", 20.0)
     filler_s: float = a_number(0, 1200, "make up one filler of eight [s]", 90.0)
-    frame_s: float = a_number(0, 7200, "set up one frame [s]", 360.0)
-    cover_s: float = a_number(0, 3600, "dress one cover [s]", 180.0)
-    tie_point_s: float = a_number(0, 1200, "one clip with its tail and the garland tied to it [s]", 60.0)
-    hang_quad_s: float = a_number(0, 600, "bring one quad's worth of garland to its place [s]", 15.0)
-    place_filler_s: float = a_number(0, 1200, "wrap one filler into its gap [s]", 40.0)
-    accent_s: float = a_number(0, 1200, "tie on one big round [s]", 60.0)
+    frame_s: float = a_number(0, 7200, "set up one frame [s]", 450.0)
+    cover_s: float = a_number(0, 3600, "dress one cover and smooth it [s]", 300.0)
+    tie_point_s: float = a_number(0, 1200, "one clip with its tail and the garland tied to it [s]", 90.0)
+    hang_quad_s: float = a_number(0, 600, "bring one quad's worth of garland to its place [s]", 60.0)
+    place_filler_s: float = a_number(0, 1200, "wrap one filler into its gap [s]", 60.0)
+    accent_s: float = a_number(0, 1200, "tie on one big round [s]", 90.0)
     greenery_s: float = a_number(0, 3600, "weave one metre of greenery [s]", 75.0)
     pick_s: float = a_number(0, 600, "set one pick or spray [s]", 25.0)
-    sign_s: float = a_number(0, 7200, "hang one sign [s]", 600.0)
+    sign_s: float = a_number(0, 7200, "hang one sign [s]", 900.0)
     strike_balloon_s: float = a_number(0, 600, "take down and burst one balloon [s]", 4.0)
     strike_frame_s: float = a_number(0, 7200, "strip, take apart and pack one frame [s]", 300.0)
+    load_s: float = a_number(0, 1200, "take one load from the van and set it down in the room [s]", 40.0)
+    walk_m_s: float = a_number(0.2, 2, "walking with a load or back for the next one [m/s]", 1.07)
+    step_s: float = a_number(0, 20, "one step of a stair, up or down [s]", 0.7)
+    lift_s: float = a_number(0, 1800, "one ride in a lift with the wait for it [s]", 60.0)
+    wash_cover_s: float = a_number(0, 14400, "wash, hang up, press and fold one cover [s]", 1200.0)
     crew: int = a_whole(1, 30, "people at the install", 2)
 
 

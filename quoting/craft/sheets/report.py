@@ -6,10 +6,10 @@ from quoting.craft.picture.elevation import alt_text
 from quoting.craft.sheets.build_sheet import BuildSheet, build_sheet, sheet_text
 from quoting.craft.site.prep import BouquetCheck
 from quoting.craft.takeoff.explain import explain
+from quoting.craft.takeoff.minutes import PHASES
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.sentences import written_out
 
-PHASES = ("prep", "install", "strike")
 DOOR_WORDS = {True: "goes through the door", False: "does not go through the door in one piece"}
 
 

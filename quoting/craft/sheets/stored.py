@@ -46,7 +46,7 @@ class StoredLine(msgspec.Struct, frozen=True):
 
 
 class StoredTask(msgspec.Struct, frozen=True):
-    """One task: its phase (prep, install, strike) and the minutes of one person."""
+    """One task: its phase (prep, install, strike, washing) and the minutes of one person."""
 
     task: str
     phase: str

@@ -25,7 +25,7 @@ from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design
 from quoting.craft.site.transport import Box, DoorAnswer, goes_through
 from quoting.craft.takeoff.minutes import INFLATING
-from quoting.craft.takeoff.takeoff import TakeOff, with_loss
+from quoting.craft.takeoff.takeoff import TakeOff, packed_load, with_loss
 from quoting.craft.takeoff.wind_load import afloat, frames_kg, wind_on
 from studio.trade.cautions import Caution, cautions_for
 from studio.trade.errors import CraftError
@@ -33,10 +33,6 @@ from studio.trade.packing import (
     FRAME_DEPTH_M,
     INCH_M,
     Packed,
-    packed_frames,
-    packed_parts,
-    packed_rounds,
-    packed_together,
 )
 from studio.trade.safety import needs_ladder
 
@@ -114,7 +110,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
         air=_inflation(takeoff, studio),
         bouquets=bouquets,
         cylinders=cylinders_needed(gas, CYLINDER, site) if gas else None,
-        load=_load(takeoff),
+        load=packed_load(takeoff).together,
         frames_kg=frames_kg(design),
         inflating_minutes=sum(task.minutes for task in takeoff.tasks if task.name == INFLATING),
         doors=_doors(design),
@@ -193,26 +189,6 @@ def _bouquet_check(one: BouquetDesign, air: Air, gust: float) -> BouquetCheck:
     balloon = FloatingBalloon(one.sized_m, one.skin_g / 1000, RIBBON_MASS_PER_METRE * one.top_m)
     lift = bouquet([balloon] * one.count, air, gust=gust)
     return BouquetCheck(one.label, lift, float_hours(one.sized_m, air))
-
-
-def _load(takeoff: TakeOff) -> Packed:
-    """As the plan reckons an event's bill: rounds as placed, frames flat, 260s empty, the rest in crates."""
-    rounds = {size: 0 for size, _colour in takeoff.counts}
-    for (size, _colour), count in takeoff.counts.items():
-        rounds[size] += count
-    frames = {frame.item for frame in takeoff.design.frames}
-    parts = sum(
-        line.quantity
-        for line in takeoff.bill()
-        if line.code not in frames and not line.code.startswith("latex-")
-    )
-    return packed_together(
-        [
-            *(packed_rounds(size, count) for size, count in rounds.items()),
-            *(packed_frames(frame.width_m, frame.height_m) for frame in takeoff.design.frames),
-            packed_parts(parts),
-        ]
-    )
 
 
 def _frame_box(width: float, height: float) -> Box:

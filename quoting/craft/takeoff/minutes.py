@@ -12,16 +12,18 @@ from quoting.craft.rigging.florals import FloralCount
 from quoting.craft.rigging.ties import Rigging
 from quoting.craft.settle.build import GarlandResult
 from quoting.craft.takeoff.balloons import Balloons
+from quoting.craft.takeoff.carrying import Loads, carried, seconds_a_load
 from studio.trade.sentences import Sentence
 
-PREP, INSTALL, STRIKE = "prep", "install", "strike"
+PREP, INSTALL, STRIKE, WASHING = "prep", "install", "strike", "washing"
+PHASES = (PREP, INSTALL, STRIKE, WASHING)
 BIG_FROM_IN = 13
 INFLATING = "Inflate and size"
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One task: its phase (prep, install, strike), the minutes of one person, and how they come about."""
+    """One task: its phase (one of PHASES), the minutes of one person, and how they come about."""
 
     name: str
     phase: str
@@ -35,10 +37,11 @@ def work_plan(
     garlands: Sequence[GarlandResult],
     floral_counts: Sequence[FloralCount],
     rigging: Rigging,
+    loads: Loads,
 ) -> tuple[Task, ...]:
     """List the tasks in working order; leave out those without minutes.
 
-    Counts times the design's rates. The rates are common practice, no source, until a studio puts in its own.
+    Counts times the design's rates, which are the product's until a studio puts in its own.
     """
     rate = design.rates
     size_in, role = balloons.size_in, balloons.role
@@ -53,6 +56,7 @@ def work_plan(
     green = sum(item.length_m for item in floral_counts)
     picks = sum(item.pieces for item in floral_counts if item.kind != "greenery")
     frames, ties = len(design.frames), len(rigging.ties)
+    each_load = seconds_a_load(design.site, rate)
     rows = [
         (
             INFLATING,
@@ -63,6 +67,7 @@ def work_plan(
         ("Tie pairs and quads", PREP, strung * rate.tie_s, _counted(strung, "balloon")),
         ("Make up fillers", PREP, fillers * rate.filler_s, _counted(fillers, "filler")),
         ("String the garland", PREP, quads * rate.string_s, _counted(quads, "quad")),
+        ("Carry in", INSTALL, loads.way_in * each_load, carried(loads.way_in, design.site)),
         ("Set up frames", INSTALL, frames * rate.frame_s, _counted(frames, "frame")),
         ("Dress covers", INSTALL, covers * rate.cover_s, _counted(covers, "cover")),
         ("Hang the sign", INSTALL, rate.sign_s if design.sign else 0.0, ("one sign",)),
@@ -83,6 +88,8 @@ def work_plan(
             _counted(len(size_in), "balloon"),
         ),
         ("Strip and pack frames", STRIKE, frames * rate.strike_frame_s, _counted(frames, "frame")),
+        ("Carry out", STRIKE, loads.way_out * each_load, carried(loads.way_out, design.site)),
+        ("Wash covers", WASHING, covers * rate.wash_cover_s, _counted(covers, "cover")),
     ]
     return tuple(
         Task(name, phase, seconds / 60, reason) for name, phase, seconds, reason in rows if seconds > 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,7 +17,9 @@ from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
 from quoting.craft.settle.build import Column, GarlandResult, Piece, built
 from quoting.craft.takeoff.balloons import Balloons, Index
+from quoting.craft.takeoff.carrying import loads
 from quoting.craft.takeoff.minutes import Task, work_plan
+from studio.trade.packing import Packed, packed_frames, packed_parts, packed_rounds, packed_together
 
 FOOT_M = 0.3048
 
@@ -101,7 +103,7 @@ class TakeOff:
         return tuple((task.name, task.minutes) for task in self.tasks)
 
     def minutes(self, phase: str) -> float:
-        """Sum the minutes of one person in a phase: prep, install or strike."""
+        """Sum the minutes of one person in a phase: prep, install, strike or washing."""
         return sum(task.minutes for task in self.tasks if task.phase == phase)
 
 
@@ -135,8 +137,7 @@ def take_off(design: Design) -> TakeOff:
         leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
     rigged = rigging.rig(design, routes, fillers=sum(item.filler_quads for item in made.garlands) // 2)
     counts = florals.count_florals(design.florals, routes)
-    tasks = work_plan(design, balloons, made.garlands, counts, rigged)
-    return TakeOff(
+    placed = TakeOff(
         design,
         made.pieces,
         balloons,
@@ -144,10 +145,44 @@ def take_off(design: Design) -> TakeOff:
         tuple(leaves),
         counts,
         rigged,
-        tasks,
+        (),
         _dimensions(design, balloons, routes),
         evenness,
         _counted(design, balloons),
+    )
+    packed = packed_load(placed)
+    by_hand = loads(design, balloons=len(balloons), rounds=packed.rounds, parts=packed.parts)
+    return replace(placed, tasks=work_plan(design, balloons, made.garlands, counts, rigged, by_hand))
+
+
+@dataclass(frozen=True, slots=True)
+class PackedLoad:
+    """What a piece takes up in a van: balloons in their bags, frames that lie flat, and pieces in crates."""
+
+    rounds: Packed
+    frames: Packed
+    parts: int
+
+    @property
+    def together(self) -> Packed:
+        """Everything in one van."""
+        return packed_together([self.rounds, self.frames, packed_parts(self.parts)])
+
+
+def packed_load(takeoff: TakeOff) -> PackedLoad:
+    """Pack as the plan reckons an event's bill: rounds as placed, frames flat, 260s empty, the rest in crates."""
+    rounds: Counter[int] = Counter()
+    for (size, _colour), count in takeoff.counts.items():
+        rounds[size] += count
+    frames = {frame.item for frame in takeoff.design.frames}
+    return PackedLoad(
+        packed_together(packed_rounds(size, count) for size, count in rounds.items()),
+        packed_together(packed_frames(frame.width_m, frame.height_m) for frame in takeoff.design.frames),
+        sum(
+            line.quantity
+            for line in takeoff.bill()
+            if line.code not in frames and not line.code.startswith("latex-")
+        ),
     )
 
 

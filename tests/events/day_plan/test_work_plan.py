@@ -96,7 +96,25 @@ def test_nobody_does_two_things_at_once_early_or_late(
 def test_every_task_of_the_take_off_has_its_place() -> None:
     named = {task.name: task.phase for name in NAMES for task in worked(name).tasks}
     assert len(named) > 8
-    assert {name: str(task_sharing.kind_of(name)) for name in named} == named
+    assert {name: str(task_sharing.kind_of(name) or "washing") for name in named} == named
+
+
+def test_everything_is_carried_in_before_frames_stand_and_out_when_they_are_packed() -> None:
+    minutes = {**MINUTES, "Carry in": 40.0, "Carry out": 20.0}
+    plan = work_plan.planned(event_of(), minutes, rules_of(), studio_of())
+    (carry_in,) = [step for step in plan.steps if step.name == "Carry in"]
+    (carry_out,) = [step for step in plan.steps if step.name == "Carry out"]
+    (frames,) = [step for step in plan.steps if step.name == "Set up frames"]
+    (packing,) = [step for step in plan.steps if step.name == "Strip and pack frames"]
+    assert (carry_in.starts_at, carry_in.ends_at) == (at(12, 12), at(12, 12, 20))  # 40 minutes by two
+    assert frames.starts_at == carry_in.ends_at
+    assert carry_out.starts_at == packing.ends_at
+
+
+def test_covers_are_washed_after_the_event_in_none_of_its_shifts() -> None:
+    plan = work_plan.planned(event_of(), {**MINUTES, "Wash covers": 40.0}, rules_of(), studio_of())
+    without = work_plan.planned(event_of(), MINUTES, rules_of(), studio_of())
+    assert (plan.steps, plan.washing_minutes) == (without.steps, 40.0)
 
 
 # --- Working hours --------------------------------------------------------------------------------------------

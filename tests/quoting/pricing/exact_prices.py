@@ -78,7 +78,7 @@ def random_quote(dice: random.Random) -> Quote:
             Share("garland", "Garland", "", tuple(goods[:halves])),
             Share("frames", "Frames", "", tuple(goods[halves:])),
         ),
-        work=Work(minutes(), minutes(), minutes(), crew=dice.randint(1, 4)),
+        work=Work(minutes(), minutes(), minutes(), washing=minutes(), crew=dice.randint(1, 4)),
         way=Way(dice.randint(0, 90000), dice.randint(0, 90), dice.randint(0, 3)),
         extras=tuple(
             Extra(
@@ -198,10 +198,10 @@ def _goods(quote: Quote, per_unit: int) -> list[Line]:
 
 def _labor(quote: Quote, per_unit: int) -> list[Line]:
     work, rates = quote.work, quote.rates
-    if work is None or not (work.prep or work.install or work.strike):
+    if work is None or not (work.prep or work.install or work.strike or work.washing):
         return []
     least = _f(rates.minimum_call_hours) * work.crew
-    cost = _f(work.prep) * _f(rates.prep_hour) / 60
+    cost = _f(work.prep + work.washing) * _f(rates.prep_hour) / 60
     for minutes, hour in ((work.install, rates.install_hour), (work.strike, rates.strike_hour)):
         cost += max(_f(minutes) / 60, least) * _f(hour) if minutes else 0
     tax = quote.terms.default_tax

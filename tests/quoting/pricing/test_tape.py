@@ -73,6 +73,14 @@ def test_a_minimum_call_is_paid_for_each_pair_of_hands_on_site() -> None:
     assert tape.lines[0].detail == "prep 0.5 h, install 5.0 h, strike 4.0 h"
 
 
+def test_washing_is_paid_by_the_hour_of_prep_and_takes_no_minimum_call() -> None:
+    rates = replace(PLAIN, prep_hour=D(18), strike_hour=D(30), minimum_call_hours=D(2))
+    tape = price(work=Work(washing=D(40), crew=2), rates=rates, terms=EURO)
+    assert (tape.lines[0].amount, tape.lines[0].detail) == (D("12.00"), "washing 0.7 h"), (
+        "40 min x 18 an hour"
+    )
+
+
 def test_the_van_goes_there_and_back_and_everybody_on_it_is_paid() -> None:
     rates = replace(PLAIN, van_distance=D("0.70"), van_hour=D(5), drive_hour=D(18), distance_unit="mile")
     way = Way(distance_m=17703, drive_minutes=30, trips=2)
@@ -186,7 +194,9 @@ all_rates = st.builds(
     overhead_percent=percents, markup_percent=percents, rounding_step=st.sampled_from([D(0), D(1), D(5), D("0.05")]),
     margin_percent=st.none() | st.decimals(0, 95, places=2), minimum_order=st.sampled_from([D(0), D(250), D(4000)]),
 )  # fmt: skip
-works = st.builds(Work, *[st.decimals(0, 900, places=1)] * 3, st.integers(1, 6))
+works = st.builds(
+    Work, *[st.decimals(0, 900, places=1)] * 3, st.integers(1, 6), st.decimals(0, 900, places=1)
+)
 ways = st.builds(Way, st.integers(0, 90000), st.integers(0, 200), st.integers(0, 4))
 
 

@@ -124,6 +124,23 @@ def test_the_studio_s_rates_make_the_price(wickerlark: House) -> None:
         assert tape_of(wickerlark, quote).net == D(9000)
 
 
+def test_washing_costs_time_or_what_the_laundry_asks_never_both(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark)
+        Rates.objects.create(price_by="margin", margin_percent=D(50), overhead_percent=D(0), prep_hour=D(18))
+        covers = quote.pieces.get().takeoff.covers
+
+        def costs() -> tuple[D, D]:
+            lines = {line.part: line.cost or D(0) for line in tape_of(wickerlark, quote).lines}
+            return lines["hands"], lines["frames"]
+
+        by_hand, frames = costs()
+        Rates.objects.update(cover_care=D(6))
+        assert covers == 2
+        # 20 minutes a cover at 18 an hour, against 6 a cover.
+        assert tuple(round(cost, 6) for cost in costs()) == (round(by_hand - 12, 6), round(frames + 12, 6))
+
+
 def test_the_page_takes_a_discount_and_says_at_the_field_what_is_wrong(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)

@@ -332,3 +332,41 @@ def test_a_piece_kept_before_prep_was_kept_with_it_is_worked_out_again(
     with wickerlark.enter():
         assert site_words(quoted.pieces.get(), quoted.event, "metric") == facts
     assert counted(wickerlark.client(), wickerlark.url("quoting:quote", quoted.pk)) <= MOST_QUERIES
+
+
+def test_the_way_into_a_venue_is_in_a_new_quote_s_minutes(wickerlark: House) -> None:
+    with wickerlark.enter():
+        near = scenes.quote(wickerlark, title="Unknown way")
+        Venue.objects.update(carry_m=D(120), stairs=24)
+        far = scenes.quote(wickerlark, title="Far and up")
+        Venue.objects.update(lift_takes_loads=True)
+        by_lift = scenes.quote(wickerlark, title="Far and by lift")
+    loads = {
+        re.match(r"\d+ loads?", str(task.why[0]))[0]: task.minutes  # type: ignore[index]
+        for task in near.pieces.get().takeoff.tasks
+        if task.task == "Carry in"
+    }
+    ((words, unknown),) = loads.items()
+    count = int(words.split()[0])
+
+    def minutes(quote: Quote) -> float:
+        return next(task.minutes for task in quote.pieces.get().takeoff.tasks if task.task == "Carry in")
+
+    # 40 s to take and set down; there and back at 1.07 m/s; 0.7 s a step; 60 s a ride.
+    assert unknown == pytest.approx(count * (40 + 60 / 1.07) / 60, abs=0.01)
+    assert minutes(far) == pytest.approx(count * (40 + 240 / 1.07 + 2 * 24 * 0.7) / 60, abs=0.01)
+    assert minutes(by_lift) == pytest.approx(count * (40 + 240 / 1.07 + 2 * 60) / 60, abs=0.01)
+
+
+def test_the_page_changes_the_way_in_and_its_minutes_with_it(wickerlark: House, quoted: Quote) -> None:
+    with wickerlark.enter():
+        before = {task.task: task.minutes for task in quoted.pieces.get().takeoff.tasks}
+    answer = change(wickerlark, quoted, **{"site.carry_m": "300 ft", "site.steps": "12"})
+    assert answer.status_code == 200
+    kept = design_of(wickerlark, quoted)["site"]
+    assert (kept["carry_m"], kept["steps"]) == (pytest.approx(91.44), 12)
+    with wickerlark.enter():
+        after = {task.task: task.minutes for task in quoted.pieces.get().takeoff.tasks}
+    changed = {task for task in after if after[task] != before[task]}
+    assert changed == {"Carry in", "Carry out"}
+    assert after["Carry in"] > before["Carry in"]

@@ -9,7 +9,7 @@ from studio.tenancy import migrating
 
 class Migration(migrating.Migration):
     dependencies = [
-        ("events", "0017_weekly_rest_and_answers"),
+        ("events", "0018_steps_undone"),
         ("studio", "0008_elevation"),
     ]
 

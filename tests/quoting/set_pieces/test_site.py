@@ -16,7 +16,7 @@ from events.models.venue import Setting
 from quoting.craft.design.design_file import load_design, read_design, write_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
-from quoting.craft.sheets.stored import StoredWind, stored_prep, stored_takeoff
+from quoting.craft.sheets.stored import StoredTask, StoredWind, stored_prep, stored_takeoff
 from quoting.craft.takeoff.takeoff import take_off
 from quoting.design_library import library
 from quoting.design_library.library import STARTERS
@@ -335,27 +335,23 @@ def test_a_piece_kept_before_prep_was_kept_with_it_is_worked_out_again(
 
 
 def test_the_way_into_a_venue_is_in_a_new_quote_s_minutes(wickerlark: House) -> None:
+    def carry_in(title: str) -> StoredTask:
+        tasks = scenes.quote(wickerlark, title=title).pieces.get().takeoff.tasks
+        return next(task for task in tasks if task.task == "Carry in")
+
     with wickerlark.enter():
-        near = scenes.quote(wickerlark, title="Unknown way")
+        unknown = carry_in("Unknown way")
         Venue.objects.update(carry_m=D(120), stairs=24)
-        far = scenes.quote(wickerlark, title="Far and up")
+        far = carry_in("Far and up")
         Venue.objects.update(lift_takes_loads=True)
-        by_lift = scenes.quote(wickerlark, title="Far and by lift")
-    loads = {
-        re.match(r"\d+ loads?", str(task.why[0]))[0]: task.minutes  # type: ignore[index]
-        for task in near.pieces.get().takeoff.tasks
-        if task.task == "Carry in"
-    }
-    ((words, unknown),) = loads.items()
-    count = int(words.split()[0])
-
-    def minutes(quote: Quote) -> float:
-        return next(task.minutes for task in quote.pieces.get().takeoff.tasks if task.task == "Carry in")
-
+        by_lift = carry_in("Far and by lift")
+    loads = re.match(r"(\d+) loads", str(unknown.why[0]))
+    assert loads
+    count = int(loads[1])
     # 40 s to take and set down; there and back at 1.07 m/s; 0.7 s a step; 60 s a ride.
-    assert unknown == pytest.approx(count * (40 + 60 / 1.07) / 60, abs=0.01)
-    assert minutes(far) == pytest.approx(count * (40 + 240 / 1.07 + 2 * 24 * 0.7) / 60, abs=0.01)
-    assert minutes(by_lift) == pytest.approx(count * (40 + 240 / 1.07 + 2 * 60) / 60, abs=0.01)
+    assert unknown.minutes == pytest.approx(count * (40 + 60 / 1.07) / 60, abs=0.01)
+    assert far.minutes == pytest.approx(count * (40 + 240 / 1.07 + 2 * 24 * 0.7) / 60, abs=0.01)
+    assert by_lift.minutes == pytest.approx(count * (40 + 240 / 1.07 + 2 * 60) / 60, abs=0.01)
 
 
 def test_the_page_changes_the_way_in_and_its_minutes_with_it(wickerlark: House, quoted: Quote) -> None:

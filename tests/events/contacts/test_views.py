@@ -17,6 +17,7 @@ def test_venues_are_refused_at_the_field(wickerlark: House) -> None:
         ({"name": "X", "drive_minutes": "-5"}, "drive_minutes"),
         ({"name": "X", "zone": "Mars/Olympus"}, "zone"),
         ({"name": "X", "door_width_m": "1 furlong"}, "door_width_m"),
+        ({"name": "X", "carry_m": "9000 ft"}, "carry_m"),
     ):
         page = browser.post(path, {**sent, **typed})
         assert (page.status_code, list(page.context["form"].errors)) == (422, [field])

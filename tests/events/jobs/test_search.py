@@ -103,9 +103,17 @@ def test_what_is_known_of_a_venue_is_typed_and_shown(wickerlark: House) -> None:
     typed = {
         "name": "Customs hall", "setting": "indoor", "drive_minutes": "15", "stairs": "12", "dock": "behind the tower",
         "fire_rules": "Papers for every cloth", "altitude_m": "5000", "access_hours": "from seven",
+        "carry_m": "120 ft", "lift_takes_loads": "on",
     }  # fmt: skip
     browser = wickerlark.client()
     page = browser.post(wickerlark.url("events:venue-add"), typed, follow=True)
     text = page.content.decode()
-    for words in ("behind the tower", "12 steps", "Papers for every cloth", "from seven", "5000 ft"):
+    for words in (
+        "behind the tower",
+        "12 steps",
+        "Papers for every cloth",
+        "from seven",
+        "5000 ft",
+        ", by lift",
+    ):
         assert words in text

@@ -30,7 +30,7 @@ class Migration(migrating.Migration):
             model_name="venue",
             name="carry_m",
             field=models.DecimalField(
-                blank=True, decimal_places=2, max_digits=7, null=True, verbose_name="from the van to the room"
+                blank=True, decimal_places=4, max_digits=8, null=True, verbose_name="from the van to the room"
             ),
         ),
         migrations.AddField(
@@ -42,7 +42,7 @@ class Migration(migrating.Migration):
             model_name="venueevent",
             name="carry_m",
             field=models.DecimalField(
-                blank=True, decimal_places=2, max_digits=7, null=True, verbose_name="from the van to the room"
+                blank=True, decimal_places=4, max_digits=8, null=True, verbose_name="from the van to the room"
             ),
         ),
         migrations.AddField(

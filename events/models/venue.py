@@ -46,7 +46,7 @@ class Venue(TenantModel):
     access_hours = models.CharField(max_length=200, blank=True)
     dock = models.CharField("loading dock", max_length=200, blank=True)
     carry_m = models.DecimalField(
-        "from the van to the room", max_digits=7, decimal_places=2, null=True, blank=True
+        "from the van to the room", max_digits=8, decimal_places=4, null=True, blank=True
     )
     stairs = models.PositiveSmallIntegerField("steps on the way", null=True, blank=True)
     lift = models.CharField(max_length=200, blank=True)

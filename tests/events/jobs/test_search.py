@@ -113,7 +113,7 @@ def test_what_is_known_of_a_venue_is_typed_and_shown(wickerlark: House) -> None:
         "12 steps",
         "Papers for every cloth",
         "from seven",
-        "5000 ft",
+        "5,000 ft",
         ", by lift",
     ):
         assert words in text

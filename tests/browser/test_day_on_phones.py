@@ -104,8 +104,8 @@ def accept_plan(owner: Page, event: str) -> list[str]:
     accept.click()
     expect(owner.get_by_text("3 assigned.")).to_be_visible()
     owner.goto(f"{event}crew/")
-    on_it = {line.inner_text() for line in owner.locator(".stretches .line-main").all()}
-    drivers = owner.locator(".stretches .line-sub").filter(has_text="drives")
+    on_it = {line.inner_text() for line in owner.locator(".crew-shifts .line-main").all()}
+    drivers = owner.locator(".crew-shifts .line-sub").filter(has_text="drives")
     expect(drivers).to_have_count(2)
     return sorted(on_it)
 
@@ -127,7 +127,7 @@ def call_crew(product: Product, owner: Page, event: str, crew: list[str]) -> Non
     for letter in letters:
         say_yes(owner, link_in(letter))
     owner.goto(f"{event}crew/")
-    answers = owner.locator(".stretches .line-sub")
+    answers = owner.locator(".crew-shifts .line-sub")
     assert answers.count() >= len(crew)
     expect(answers.filter(has_text="said yes")).to_have_count(answers.count())
 

@@ -14,9 +14,9 @@ from quoting.offers import called_off, offering
 from quoting.offers import pdf as offer_pdf
 from quoting.offers.document_presenter import present_offer
 from quoting.offers.keeping import find_kept
-from studio import tenancy
 from studio.models import StoredFile, entered_studio
 from studio.outbox import entries, mail
+from studio.tenancy.every_studio import in_every_studio
 
 
 @entries.worker_task("quoting.render_offer_pdf")
@@ -92,31 +92,19 @@ def mail_reminder(*, invoice_id: int) -> None:
 @shared_task(name="quoting.remind_overdue", ignore_result=True)
 def remind_overdue() -> int:
     """Write about overdue invoices, in every studio."""
-    sent = 0
-    for studio_id, slug in tenancy.each_studio():
-        with tenancy.entered(studio_id, slug=slug):
-            sent += reminding.remind_due()
-    return sent
+    return in_every_studio(reminding.remind_due)
 
 
 @shared_task(name="quoting.issue_instalments", ignore_result=True)
 def issue_instalments() -> int:
     """Issue the instalments whose day is near, in every studio."""
-    issued = 0
-    for studio_id, slug in tenancy.each_studio():
-        with tenancy.entered(studio_id, slug=slug):
-            issued += on_time.issue_due()
-    return issued
+    return in_every_studio(on_time.issue_due)
 
 
 @shared_task(name="quoting.lapse_offers", ignore_result=True)
 def lapse_offers() -> int:
     """Close the offers whose date has passed, in every studio."""
-    lapsed = 0
-    for studio_id, slug in tenancy.each_studio():
-        with tenancy.entered(studio_id, slug=slug):
-            lapsed += offering.lapse_due()
-    return lapsed
+    return in_every_studio(offering.lapse_due)
 
 
 def _mail(

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import logging
-
 from celery import shared_task
 from django.utils import timezone
 
 from stock.alerts import alerts
-from studio import tenancy
-
-log = logging.getLogger(__name__)
+from studio.tenancy.every_studio import in_every_studio
 
 
 @shared_task(name="stock.look_over_shelves", ignore_result=True)
@@ -26,13 +22,9 @@ def add_up_ledgers() -> int:
 
 
 def _check_each_studio(*, thoroughly: bool) -> int:
-    raised = 0
-    for studio_id, slug in tenancy.each_studio():
-        try:
-            with tenancy.entered(studio_id, slug=slug):
-                raised += alerts.update_alerts(thoroughly=thoroughly)
-                alerts.post_digests(timezone.now())
-        except Exception:
-            # One studio's failure must not keep the others waiting; the next run tries again.
-            log.exception("The shelf of studio %s could not be checked.", studio_id)
-    return raised
+    def check_shelf() -> int:
+        raised = alerts.update_alerts(thoroughly=thoroughly)
+        alerts.post_digests(timezone.now())
+        return raised
+
+    return in_every_studio(check_shelf)

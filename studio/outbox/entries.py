@@ -21,6 +21,7 @@ from redis.exceptions import RedisError
 from studio import tenancy
 from studio.models import OutboxEntry
 from studio.tenancy import fair_share
+from studio.tenancy.every_studio import in_every_studio
 from studio.tenancy.fair_share import Share
 
 if TYPE_CHECKING:
@@ -60,21 +61,17 @@ def send(task: str, *, studio_id: int, entry_id: int) -> None:
 
 def sweep() -> int:
     """Send again whatever is overdue, in every studio; returns how many entries were sent."""
-    sent = 0
-    for studio_id, slug in tenancy.each_studio():
-        with tenancy.entered(studio_id, slug=slug):
-            overdue = (
-                OutboxEntry.objects.select_for_update(skip_locked=True)
-                .filter(done_at=None, failed_at=None, due_at__lte=timezone.now())
-                .order_by("due_at")[:100]
-            )
-            waiting = list(overdue)
-            OutboxEntry.objects.filter(pk__in=[entry.pk for entry in waiting]).update(
-                due_at=timezone.now() + GRACE
-            )
-        for entry in waiting:
-            send(entry.task, studio_id=studio_id, entry_id=entry.pk)
-            sent += 1
+    overdue: list[tuple[int, OutboxEntry]] = []
+
+    def take() -> int:
+        taken = _take_overdue()
+        overdue.extend((tenancy.current_studio_id(), entry) for entry in taken)
+        return len(taken)
+
+    sent = in_every_studio(take)
+    # Sent only now: what a worker is told of must be committed.
+    for studio_id, entry in overdue:
+        send(entry.task, studio_id=studio_id, entry_id=entry.pk)
     return sent
 
 
@@ -105,6 +102,18 @@ def worker_task(name: str) -> Callable[[Callable[..., None]], Task[..., None]]:
         return task
 
     return decorate
+
+
+def _take_overdue() -> list[OutboxEntry]:
+    """The entered studio's overdue entries, put off so that nobody else sends them meanwhile."""
+    overdue = (
+        OutboxEntry.objects.select_for_update(skip_locked=True)
+        .filter(done_at=None, failed_at=None, due_at__lte=timezone.now())
+        .order_by("due_at")[:100]
+    )
+    waiting = list(overdue)
+    OutboxEntry.objects.filter(pk__in=[entry.pk for entry in waiting]).update(due_at=timezone.now() + GRACE)
+    return waiting
 
 
 def _note_failure(studio_id: int, entry_id: int, failure: Exception) -> None:

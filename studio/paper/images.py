@@ -84,4 +84,6 @@ def _upright(upload: BinaryIO, *, size: int, largest: int, mode: str, side: int)
             raise
         raise ValidationError("This file is no picture that can be read; send a PNG, JPEG or WebP.") from None
     upright.thumbnail((side, side))
+    # Pillow writes an upload's comment, XMP and the like along; only the colours' profile belongs to the picture.
+    upright.info = {name: value for name, value in upright.info.items() if name == "icc_profile"}
     return upright

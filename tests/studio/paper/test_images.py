@@ -37,6 +37,19 @@ def test_what_was_hidden_in_the_file_is_gone() -> None:
     assert b"a secret place" not in made.png
 
 
+XMP = b'<x:xmpmeta xmlns:x="adobe:ns:meta/">a secret place</x:xmpmeta>'
+
+
+@pytest.mark.parametrize("hidden", [{"comment": b"a secret place"}, {"xmp": XMP}])
+def test_comments_and_the_like_are_gone_from_photos_and_pictures(hidden: dict[str, bytes]) -> None:
+    upload = picture(20, 20, "JPEG", **hidden)
+    whole = upload.getvalue()
+    assert b"a secret place" in whole
+    assert b"a secret place" not in images.photo(upload, size=len(whole), longest_side_px=480).content
+    upload.seek(0)
+    assert b"a secret place" not in images.reencoded(upload, size=len(whole), longest_side_px=480).png
+
+
 @pytest.mark.parametrize(
     "content",
     [

@@ -14,11 +14,11 @@ class QuotingConfig(AppConfig):
     def ready(self) -> None:
         from events.booking import event_sections
         from events.calendar import agenda
-        from events.jobs import calling_off
+        from events.jobs import calling_off, changes
         from events.loadout import crew_links
         from quoting.build_sheet import on_event as build_sheets
         from quoting.invoices import deposits, presenter
-        from quoting.offers import called_off, deposit
+        from quoting.offers import called_off, deposit, postponed
         from quoting.offers import on_event as offers
         from quoting.quotes import on_event as quotes
         from quoting.supplies import on_event as supplies
@@ -31,5 +31,6 @@ class QuotingConfig(AppConfig):
         agenda.register(offers.offers_about_to_lapse)
         agenda.register(presenter.overdue_invoices)
         agenda.register(supplies.supplies_due)
+        changes.register(postponed.follow_move)
         calling_off.register(called_off.follow_calling_off)
         deposit.register(deposit.Issuer(deposits.hold_for_deposit, deposits.deposit_due))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from datetime import datetime
 
 from celery import shared_task
 
@@ -10,7 +11,7 @@ from quoting.build_sheet import sheets
 from quoting.invoices import letters, on_time, reminding
 from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer, Offer, OfferState
-from quoting.offers import called_off, offering
+from quoting.offers import called_off, offering, postponed
 from quoting.offers import pdf as offer_pdf
 from quoting.offers.document_presenter import present_offer
 from quoting.offers.keeping import find_kept
@@ -43,6 +44,12 @@ def mail_offer(*, offer_id: int) -> None:
 def close_called_off(*, event_id: int) -> None:
     """Withdraw the open offers of an event that was called off, and write to its client."""
     called_off.close_called_off(event_id)
+
+
+@entries.worker_task("quoting.follow_move")
+def follow_move(*, event_id: int, ready_before: str) -> None:
+    """Move the tentative holds of an event that has another date, and write to its client."""
+    postponed.move_holds(event_id, datetime.fromisoformat(ready_before))
 
 
 @entries.worker_task("quoting.render_agreed_pdf")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from typing import Final
 
@@ -22,10 +23,17 @@ from stock.holds import holds
 from stock.models.hold import ACTIVE_STATES
 from studio.measures import times
 from studio.models import dates
+from studio.registry import Registry
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 MOMENTS: Final = ("load_out_at", "access_from", "ready_by", "guests_from", "strike_from", "out_by", "back_at")
+
+
+Follower = Callable[[Event, datetime], None]
+followers: Final = Registry[Follower]()
+"""What other rooms do, in the same transaction, when an event moves; they are given when it was to be ready before."""
+register: Final = followers.register
 
 
 class CannotMove(ValidationError):
@@ -43,6 +51,7 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
     event_times.refuse_past(event_windows)
     with transaction.atomic():
         event = event_lock.lock_event(event_id, seen_version=seen_version)
+        ready_before = event.ready_by
         _set_moments(event, event_windows)
         _hold_for_new_window(event)
         event_lock.save_event(event, *MOMENTS)
@@ -50,6 +59,8 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
         phone_links.follow_event(event)
         when = event.ready_by.astimezone(event.tz)
         log.record(event, f"Moved: ready by {dates.moment_written(when)}.")
+        for follow in followers:
+            follow(event, ready_before)
     return event
 
 

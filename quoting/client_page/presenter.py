@@ -15,6 +15,8 @@ from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
 from quoting.offers import agreeing, deposit, download, keeping
 from quoting.offers import document as offer_document
 from quoting.offers.document_presenter import present_offer
+from quoting.pricing.frozen import day
+from studio.measures import times
 from studio.models import entered_studio
 from studio.ui.progress import Bead, thread_of
 
@@ -60,6 +62,7 @@ def context(
         "included": shown.chosen_pieces if agreed else shown.pieces,
         "to_come": offer.quote.event.ready_by > timezone.now() and not is_off,
         "is_off": is_off,
+        "moved_to": _moved_to(offer),
         "row": offer,
         "standing": offer.standing,
         "is_open": is_open,
@@ -94,6 +97,16 @@ def beads(event: Event) -> list[Bead]:
     return thread_of(
         [(str(stage), name) for stage, name in CLIENT_STAGES], now=now, dates={Stage.INSTALLED: ready}
     )
+
+
+def _moved_to(offer: Offer) -> str:
+    """When everything is ready now, where the event moved since the offer was sent; else nothing."""
+    event = offer.quote.event
+    quote = offer_document.read_offer(offer.frozen).quote
+    if event.ready_by == quote.event.ready_by:
+        return ""
+    there = event.ready_by.astimezone(event.tz)
+    return f"{day(there)}, {times.time_written(there, quote.locale)}"
 
 
 def _open_form(wish: Form | None, decline: Form | None) -> str:

@@ -20,6 +20,7 @@ from stock.catalogue.items import Material
 from stock.catalogue.kit_parts import expand_kits
 from stock.holds import availability
 from stock.models import Hold, HoldState, Item
+from studio.measures.times import Window
 
 
 class Keeping(enum.StrEnum):
@@ -60,7 +61,7 @@ def find_kept(offer: Offer) -> Kept:
         )
         known = items.find_by_code(quantities)
         hold = event.hold if offer.state == OfferState.AGREED else offer.pencil
-        state = _state(hold, quantities, known)
+        state = _state(hold, event.hold_window(), quantities, known)
         if offer.state != OfferState.AGREED:
             return Kept(state)
         return Kept(state, (*_open_supplies(offer), *_short_consumables(offer, quantities, known, hold)))
@@ -79,9 +80,9 @@ def _bill(offer: Offer) -> tuple[FrozenBillLine, ...]:
     return studio_part(quote, option_keys(quote)).bill
 
 
-def _state(hold: Hold | None, quantities: dict[str, int], known: dict[str, Item]) -> Keeping:
+def _state(hold: Hold | None, window: Window, quantities: dict[str, int], known: dict[str, Item]) -> Keeping:
     needed = {code: count for code, count in quantities.items() if code in known and known[code].is_reusable}
-    if hold is None or not needed or not _covers(hold, needed):
+    if hold is None or not needed or not _covers(hold, window, needed):
         return Keeping.NOT_KEPT
     if hold.state == HoldState.HELD:
         return Keeping.RESERVED
@@ -89,7 +90,10 @@ def _state(hold: Hold | None, quantities: dict[str, int], known: dict[str, Item]
     return Keeping.ON_HOLD if hold.state == HoldState.PENCILLED and lasts else Keeping.NOT_KEPT
 
 
-def _covers(hold: Hold, needed: dict[str, int]) -> bool:
+def _covers(hold: Hold, window: Window, needed: dict[str, int]) -> bool:
+    """Whether the hold has all of it for the whole window: an event that moved is no longer held as it was."""
+    if hold.starts_at > window.start or hold.ends_at < window.end:
+        return False
     held: dict[str, int] = {}
     for code, count in hold.lines.values_list("item__code", "quantity"):
         held[code] = held.get(code, 0) + count

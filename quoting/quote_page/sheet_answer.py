@@ -205,6 +205,7 @@ def _on_the_day(read: Sheet) -> dict[str, object]:
     needs = stock_view.on_the_day(read.needs, read.items, window, besides=held)
     return {
         "shelf": stock_view.words(needs, read.labels, read.studio),
+        "has_missing": any(code not in read.items for code in read.needs),
         "hours": presenter.hours(read),
         "crew_words": presenter.crew_words(read),
     }

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from events.models import BillRow
 from stock.catalogue.items import TWISTING_IN, size_in_code
 from stock.models import Item
-from studio.trade.packing import Packed, packed_frames, packed_parts, packed_rounds, packed_together
+from studio.trade.packing import Packed, packed_frames, packed_goods, packed_rounds, packed_together
 
 
 def load_of(lines: Iterable[tuple[str, int]], items: Mapping[str, Item]) -> Packed:
@@ -36,4 +36,4 @@ def _packed(code: str, item: Item | None, quantity: int) -> Packed:
         return packed_rounds(size_in, quantity)
     outline = (item.outline if item else None) or {}
     width, height = float(outline.get("width_m", 0)), float(outline.get("height_m", 0))
-    return packed_frames(width, height, quantity) if width and height else packed_parts(quantity)
+    return packed_frames(width, height, quantity) if width and height else packed_goods(code, quantity)

@@ -25,6 +25,15 @@ PIECES_A_CRATE: Final = 24
 """Covers, florals, signs and small parts go in crates of 0.12 m³; so many pieces fill one. Common practice, no
 source."""
 
+BALLAST: Final = "ballast-kg"
+"""Code of ballast, counted in kilograms."""
+CYLINDER: Final = "helium-cylinder-10l"
+"""Code of a helium cylinder of 10 litres."""
+BALLAST_M3_A_KG: Final = 1 / 1600
+"""Space of a kilogram of ballast: dry sand in bags. Common practice, no source; concrete takes two thirds of it."""
+CYLINDER_M: Final = (0.2, 0.2, 1.0)
+"""Box that a cylinder of 10 litres lies in. Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Packed:
@@ -62,6 +71,19 @@ def packed_parts(count: float) -> Packed:
     Packed(volume_m3=0.12, longest_m=0.0)
     """
     return Packed(count / PIECES_A_CRATE * CRATE_M3)
+
+
+def packed_goods(code: str, count: float) -> Packed:
+    """``count`` of a line of the bill that is neither balloon nor frame.
+
+    >>> packed_goods("ballast-kg", 160), packed_goods("cover-pin", 24)
+    (Packed(volume_m3=0.1, longest_m=0.0), Packed(volume_m3=0.12, longest_m=0.0))
+    """
+    if code == BALLAST:
+        return Packed(count * BALLAST_M3_A_KG)
+    if code == CYLINDER:
+        return Packed(count * math.prod(CYLINDER_M), max(CYLINDER_M) if count else 0.0)
+    return packed_parts(count)
 
 
 def packed_together(loads: Iterable[Packed]) -> Packed:

@@ -57,6 +57,11 @@ class Site:
     prep_temperature_c: float = a_number(-20, 50, "air temperature in the studio [deg C]", 20.0)
     prep_altitude_m: float = a_number(-400, 4500, "height of the studio above sea level [m]", 0.0)
 
+    @property
+    def judged_gust_m_s(self) -> float:
+        """The gust that everything here is held for; 0 indoors."""
+        return self.gust_m_s if self.outdoors else 0.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaletteColour:

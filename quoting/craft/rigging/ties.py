@@ -123,12 +123,11 @@ def weight_per_metre(design: Design, garland: Garland) -> float:
 
 
 def _bouquet_lines(design: Design) -> list[RiggingLine]:
-    """One weight for each bouquet, and a ribbon for every balloon."""
+    """A ribbon for every balloon; indoors a weight for each bouquet, since ballast holds those in the wind."""
     ribbon = sum(one.count * one.top_m for one in design.bouquets)
+    weights = 0 if design.site.judged_gust_m_s > 0 else len(design.bouquets)
     return [
-        RiggingLine(
-            "bouquet-weight", len(design.bouquets), "Bouquet weight", "garland", "one for every bouquet"
-        ),
+        RiggingLine("bouquet-weight", weights, "Bouquet weight", "garland", "one for every bouquet"),
         RiggingLine(
             "ribbon-m",
             math.ceil(ribbon),

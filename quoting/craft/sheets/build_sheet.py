@@ -14,7 +14,9 @@ from quoting.craft.colour.recipes import Recipe, recipe_keys
 from quoting.craft.design.records import ROLES
 from quoting.craft.rigging.ties import TiePoint
 from quoting.craft.site.prep import Prep, prep_of
+from quoting.craft.takeoff.holding_down import FOOT_FIXING
 from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.packing import BALLAST
 from studio.trade.sentences import in_metres
 
 ROUND = ROLES.index("round")
@@ -262,11 +264,18 @@ def _steps(takeoff: TakeOff) -> list[str]:
     ties = len(takeoff.rigging.ties)
     clips = sum(bool(tie.frame) for tie in takeoff.rigging.ties)
     covers = sum(frame.cover is not None for frame in design.frames)
+    billed = {line.code for line in takeoff.rigging.lines}
+    in_wind = design.site.judged_gust_m_s > 0
     steps = [
         (
             bool(design.frames),
             f"Set up the frames, the rearmost first: {', '.join(f.label for f in design.frames)}.",
         ),
+        (
+            bool(design.frames) and BALLAST in billed,
+            "Lay the ballast on the feet before anything catches wind.",
+        ),
+        (FOOT_FIXING in billed, "Fix every foot to the ground."),
         (covers > 0, f"Dress {covers} covers, seams to the edge."),
         (design.sign is not None, f"Hang the sign: {design.sign.label if design.sign else ''}."),
         (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
@@ -276,7 +285,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
         (bool(design.garlands), "Add the end quads; at the foot they lie on the floor."),
         (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
         (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
-        (bool(design.bouquets), "Set the bouquets on their weights."),
+        (bool(design.bouquets), f"Tie the bouquets to their {'ballast' if in_wind else 'weights'}."),
         (True, "Step back and look."),
     ]
     return [text for applies, text in steps if applies]

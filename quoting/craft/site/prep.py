@@ -9,21 +9,16 @@ import numpy as np
 
 from quoting.craft.air.atmosphere import Air, air_at
 from quoting.craft.air.helium import (
-    RIBBON_MASS_PER_METRE,
     Bouquet,
-    Cylinder,
     CylinderNeed,
-    FloatingBalloon,
-    bouquet,
-    cylinders_needed,
     float_hours,
 )
 from quoting.craft.air.inflation import Inflation, inflation, size_for
 from quoting.craft.air.wind import WindCheck, WindPlan, wind_plan
 from quoting.craft.colour.shares import counts_by_share
-from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design
 from quoting.craft.site.transport import Box, DoorAnswer, goes_through
+from quoting.craft.takeoff.holding_down import Helium, helium_of, site_air
 from quoting.craft.takeoff.minutes import INFLATING
 from quoting.craft.takeoff.takeoff import TakeOff, packed_load, with_loss
 from quoting.craft.takeoff.wind_load import afloat, frames_kg, wind_on
@@ -35,11 +30,6 @@ from studio.trade.packing import (
     Packed,
 )
 from studio.trade.safety import needs_ladder
-
-CYLINDER = Cylinder(water_volume=0.010, pressure=200e5)
-"""A cylinder of 10 litres at 200 bar, as hired for events (common practice, no source)."""
-
-LIGHTER_AIR_SHARE = 0.03  # mass of the air that a skin's overpressure adds, as a share of the air displaced
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +92,13 @@ def prep_of(takeoff: TakeOff) -> Prep:
     """
     design = takeoff.design
     studio, site = _airs(design)
-    gust = design.site.gust_m_s if design.site.outdoors else 0.0
-    bouquets = tuple(_bouquet_check(one, site, gust) for one in design.bouquets)
-    gas = sum(one.lift.gas for one in bouquets)
+    gust = design.site.judged_gust_m_s
+    helium = helium_of(design)
     return Prep(
         rings=_rings(takeoff, studio, site),
         air=_inflation(takeoff, studio),
-        bouquets=bouquets,
-        cylinders=cylinders_needed(gas, CYLINDER, site) if gas else None,
+        bouquets=_bouquet_checks(design, helium, site),
+        cylinders=helium.cylinders,
         load=packed_load(takeoff).together,
         frames_kg=frames_kg(design),
         inflating_minutes=sum(task.minutes for task in takeoff.tasks if task.name == INFLATING),
@@ -139,7 +128,7 @@ def _airs(design: Design) -> tuple[Air, Air]:
     site = design.site
     return (
         air_at(celsius=site.prep_temperature_c, height=site.prep_altitude_m),
-        air_at(celsius=site.temperature_c, height=site.altitude_m),
+        site_air(design),
     )
 
 
@@ -185,10 +174,11 @@ def _inflation(takeoff: TakeOff, studio: Air) -> Inflation:
     return inflation(sorted(by_diameter.items()), studio)
 
 
-def _bouquet_check(one: BouquetDesign, air: Air, gust: float) -> BouquetCheck:
-    balloon = FloatingBalloon(one.sized_m, one.skin_g / 1000, RIBBON_MASS_PER_METRE * one.top_m)
-    lift = bouquet([balloon] * one.count, air, gust=gust)
-    return BouquetCheck(one.label, lift, float_hours(one.sized_m, air))
+def _bouquet_checks(design: Design, helium: Helium, air: Air) -> tuple[BouquetCheck, ...]:
+    return tuple(
+        BouquetCheck(one.label, lift, float_hours(one.sized_m, air))
+        for one, lift in zip(design.bouquets, helium.bouquets, strict=True)
+    )
 
 
 def _frame_box(width: float, height: float) -> Box:

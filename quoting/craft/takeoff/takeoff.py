@@ -17,9 +17,19 @@ from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
 from quoting.craft.settle.build import Column, GarlandResult, Piece, built
 from quoting.craft.takeoff.balloons import Balloons, Index
-from quoting.craft.takeoff.carrying import loads
+from quoting.craft.takeoff.carrying import LIFT_KG, loads
+from quoting.craft.takeoff.holding_down import holding_lines
 from quoting.craft.takeoff.minutes import Task, work_plan
-from studio.trade.packing import Packed, packed_frames, packed_parts, packed_rounds, packed_together
+from studio.trade.packing import (
+    BALLAST,
+    CYLINDER,
+    Packed,
+    packed_frames,
+    packed_goods,
+    packed_parts,
+    packed_rounds,
+    packed_together,
+)
 
 FOOT_M = 0.3048
 
@@ -136,6 +146,7 @@ def take_off(design: Design) -> TakeOff:
         rng = np.random.default_rng([design.seed, index, 1])
         leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
     rigged = rigging.rig(design, routes, fillers=sum(item.filler_quads for item in made.garlands) // 2)
+    rigged = replace(rigged, lines=(*rigged.lines, *holding_lines(design, balloons)))
     counts = florals.count_florals(design.florals, routes)
     placed = TakeOff(
         design,
@@ -151,7 +162,8 @@ def take_off(design: Design) -> TakeOff:
         _counted(design, balloons),
     )
     packed = packed_load(placed)
-    by_hand = loads(design, balloons=len(balloons), rounds=packed.rounds, parts=packed.parts)
+    heavy = math.ceil(packed.ballast_kg / LIFT_KG) + packed.cylinders
+    by_hand = loads(design, balloons=len(balloons), rounds=packed.rounds, parts=packed.parts, heavy=heavy)
     return replace(placed, tasks=work_plan(design, balloons, made.garlands, counts, rigged, by_hand))
 
 
@@ -162,27 +174,31 @@ class PackedLoad:
     rounds: Packed
     frames: Packed
     parts: int
+    ballast_kg: int
+    cylinders: int
 
     @property
     def together(self) -> Packed:
         """Everything in one van."""
-        return packed_together([self.rounds, self.frames, packed_parts(self.parts)])
+        heavy = [packed_goods(BALLAST, self.ballast_kg), packed_goods(CYLINDER, self.cylinders)]
+        return packed_together([self.rounds, self.frames, packed_parts(self.parts), *heavy])
 
 
 def packed_load(takeoff: TakeOff) -> PackedLoad:
-    """Pack as the plan reckons an event's bill: rounds as placed, frames flat, 260s empty, the rest in crates."""
+    """Pack as the plan reckons an event's bill: rounds as placed, frames flat, 260s empty, ballast and cylinders by
+    themselves, the rest in crates."""
     rounds: Counter[int] = Counter()
     for (size, _colour), count in takeoff.counts.items():
         rounds[size] += count
     frames = {frame.item for frame in takeoff.design.frames}
+    goods = {line.code: line.quantity for line in takeoff.bill() if not line.code.startswith("latex-")}
+    ballast_kg, cylinders = goods.pop(BALLAST, 0), goods.pop(CYLINDER, 0)
     return PackedLoad(
         packed_together(packed_rounds(size, count) for size, count in rounds.items()),
         packed_together(packed_frames(frame.width_m, frame.height_m) for frame in takeoff.design.frames),
-        sum(
-            line.quantity
-            for line in takeoff.bill()
-            if line.code not in frames and not line.code.startswith("latex-")
-        ),
+        sum(quantity for code, quantity in goods.items() if code not in frames),
+        ballast_kg,
+        cylinders,
     )
 
 

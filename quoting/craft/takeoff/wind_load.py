@@ -31,12 +31,13 @@ def wind_on(design: Design, balloons: Balloons) -> WindCheck | None:
     None indoors, without a gust and without frames. Covers, boards and the sign that overlap are met once. The
     garland before them and open tubes are all counted, which is on the safe side. Feet slide as steel on concrete.
     """
-    if not design.site.outdoors or design.site.gust_m_s <= 0 or not design.frames:
+    gust = design.site.judged_gust_m_s
+    if gust <= 0 or not design.frames:
         return None
     mass = frames_kg(design) + _balloon_mass(design, balloons)
     arm = min(max(frame.foot_depth_m / 2, 0.01) for frame in design.frames)
     stand = Stand(mass=mass, arm=arm, ballast_arm=arm, friction=FRICTION[("steel", "concrete")])
-    return stand_in_wind(_wind_parts(design, balloons), stand, design.site.gust_m_s)
+    return stand_in_wind(_wind_parts(design, balloons), stand, gust)
 
 
 def frames_kg(design: Design) -> float:

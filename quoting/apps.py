@@ -16,6 +16,7 @@ class QuotingConfig(AppConfig):
         from events.calendar import agenda
         from events.jobs import calling_off, changes
         from events.loadout import crew_links
+        from events.schedule import wind_limits
         from quoting.build_sheet import on_event as build_sheets
         from quoting.invoices import deposits, presenter
         from quoting.offers import called_off, deposit, postponed
@@ -28,6 +29,7 @@ class QuotingConfig(AppConfig):
         event_sections.register(build_sheets.build_sheets_section)
         event_sections.register(presenter.invoices_beside)
         crew_links.register(build_sheets.build_sheet_papers)
+        wind_limits.register(build_sheets.wind_limits)
         agenda.register(offers.offers_about_to_lapse)
         agenda.register(presenter.overdue_invoices)
         agenda.register(supplies.supplies_due)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from events.models import Event, Setting
 from studio.models import Studio
 from studio.trade.cautions import DEFER, cautions_for
+from studio.trade.packing import CYLINDER
 from studio.trade.safety import needs_ladder
 
 
@@ -17,6 +18,7 @@ def find_cautions(
     rows = list(bill)
     found = cautions_for(
         latex=any(code.startswith("latex-") for code, _ in rows),
+        helium=any(code == CYLINDER for code, _ in rows),
         fabric_or_florals=any(
             group in {"covers", "florals"} or code.startswith("cover") for code, group in rows
         ),

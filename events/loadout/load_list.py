@@ -39,6 +39,7 @@ SITE_ORDER: Final[Mapping[str, int]] = {
 sign, clips and tails, string, garland, fillers (8, by their size), florals."""
 FILLERS: Final = 8
 FILLER_SIZE_IN: Final = 5
+TO_HIRE_OR_BUY: Final = "to hire or buy"
 UNKNOWN: Final = 6
 """What the catalogue doesn't know goes with the garland."""
 
@@ -129,7 +130,7 @@ def bill_lines(event: Event, bill: Sequence[BilledItem], items: Mapping[str, Ite
             event=event,
             code=code,
             label=labels[code],
-            detail=", ".join(parts[code])[:200],
+            detail=_detail(parts[code], items.get(code)),
             quantity=quantity - spare[code],
             place=_place(items.get(code)),
             position=_position(items.get(code)),
@@ -235,6 +236,11 @@ def _notes(ticks: Iterable[Tick]) -> defaultdict[int | None, list[Note]]:
         if tick.kind == TickKind.NOTE:
             notes[tick.line_id].append(Note(tick.text, tick.by, tick.made_at))
     return notes
+
+
+def _detail(parts: Iterable[str], item: Item | None) -> str:
+    """Which set pieces it is for. What isn't in the stock list waits on no shelf, so that is said first."""
+    return ", ".join([TO_HIRE_OR_BUY, *parts] if item is None else parts)[:200]
 
 
 def _wanted_on_site(item: Item | None) -> int:

@@ -15,6 +15,7 @@ from events.day_plan.work_plan import Step, WorkPlan, drive_to, usual_load_out, 
 from events.loadout import cautions
 from events.models import Answer, BillRow, CrewCall, CrewMember, Event, Shift, ShiftKind, Status
 from events.schedule import called_plan
+from events.schedule.wind_limits import find_wind_limits
 from events.transfers import transfers
 from stock.models import Item
 from studio.models import Studio
@@ -106,17 +107,21 @@ def find_run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunShe
     rows = Item.objects.filter(code__in=codes).values_list("code", "weight_kg")
     weights = {code: float(kg or 0) for code, kg in rows}
     handed = transfers.find_transfers(events)
+    limits = find_wind_limits(events, studio)
     return {
         event.pk: RunSheet(
             event=event,
             plan=plans[event.pk],
             lines=_lines(plans[event.pk], bills[event.pk], known, handed[event.pk]),
             crew=tuple(crew[event.pk]),
-            cautions=cautions.find_cautions(
-                event,
-                bills[event.pk],
-                studio,
-                heaviest_kg=max((weights.get(code, 0.0) for code, _ in bills[event.pk]), default=0.0),
+            cautions=(
+                *limits.get(event.pk, ()),
+                *cautions.find_cautions(
+                    event,
+                    bills[event.pk],
+                    studio,
+                    heaviest_kg=max((weights.get(code, 0.0) for code, _ in bills[event.pk]), default=0.0),
+                ),
             ),
         )
         for event in events

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from events.booking.event_sections import Row, Section
 from events.loadout.crew_links import CrewLink
 from events.models import Event
 from quoting.build_sheet import sheets
-from quoting.models import Quote, QuoteState
+from quoting.models import Quote, QuoteState, SetPiece
+from quoting.set_pieces.presenter import limit_words
+from quoting.set_pieces.site import judged_gust_m_s
+from studio.models import Studio
 from studio.tenancy import links
 
 
@@ -22,6 +27,17 @@ def build_sheets_section(event: Event) -> Section | None:
         for quote, count in sheets.with_piece_counts(event)
     )
     return Section("Build sheets", rows) if rows else None
+
+
+def wind_limits(events: Sequence[Event], studio: Studio) -> dict[int, str]:
+    """At which gusts to watch the wind and take down what was agreed, by event: the weakest decides. One query."""
+    agreed = SetPiece.objects.filter(quote__event__in=events, quote__state=QuoteState.AGREED)
+    gusts: dict[int, float] = {}
+    for event_id, site in agreed.values_list("quote__event_id", "design__site"):
+        gust = judged_gust_m_s(site or {})
+        if gust > 0:
+            gusts[event_id] = min(gust, gusts.get(event_id, gust))
+    return {event_id: limit_words(gust, studio.units, "everything") for event_id, gust in gusts.items()}
 
 
 def build_sheet_papers(event: Event) -> list[CrewLink]:

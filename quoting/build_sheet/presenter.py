@@ -13,6 +13,7 @@ from quoting.craft.sheets.build_sheet import NamedRecipe, PieceSheet, Placed, bu
 from quoting.craft.site.prep import Prep
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
+from quoting.set_pieces.presenter import limit_words
 
 ON_THE_FLOOR_M: Final = 0.45
 """A garland that starts lower than this starts on the floor for whoever hangs it."""
@@ -117,6 +118,8 @@ class BuildWords:
     sized_elsewhere: bool
     air: str
     garlands: tuple[GarlandWords, ...]
+    wind: tuple[str, ...]
+    """What holds the piece outdoors and when it comes down; empty indoors."""
     steps: tuple[str, ...]
     cautions: tuple[CautionWords, ...]
 
@@ -130,6 +133,7 @@ def build_words(takeoff: TakeOff, units: str) -> BuildWords:
         any(row.at_site for row in rings),
         air_words(sheet.prep),
         tuple(_garland(takeoff, place, piece, units) for place, piece in enumerate(sheet.pieces)),
+        tuple(wind_words(sheet.prep, units)),
         sheet.steps,
         tuple(caution_words(sheet.prep)),
     )
@@ -151,6 +155,22 @@ def air_words(prep: Prep) -> str:
         return ""
     at_nozzle = measures.minutes(prep.inflating_minutes * 60)
     return f"{at_nozzle} at one nozzle, or {prep.air.strokes:,.0f} strokes of a hand pump"
+
+
+def wind_words(prep: Prep, units: str) -> list[str]:
+    """The ballast of frames and bouquets, and the gusts to act at."""
+    if prep.wind_plan is None:
+        return []
+    words = []
+    if prep.wind and prep.wind.ballast_for_tipping > 0:
+        words.append(f"{measures.weight_up(prep.wind.ballast_for_tipping, units)} of ballast on the feet.")
+    if prep.wind and prep.wind.ballast_for_sliding > prep.wind.ballast_for_tipping:
+        words.append("Every foot fixed to the ground: bare steel slides before it tips.")
+    words += [
+        f"{one.label}: {measures.weight_up(one.lift.weight_needed, units)} of ballast."
+        for one in prep.bouquets
+    ]
+    return [*words, limit_words(prep.wind_plan.limit, units)]
 
 
 def caution_words(prep: Prep) -> list[CautionWords]:

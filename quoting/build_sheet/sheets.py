@@ -31,7 +31,7 @@ from studio.tenancy.fair_share import PAPERS
 from studio.tenancy.rights import Right, may
 from studio.trade.cautions import CHOKING_EU, CHOKING_US, DEFER
 
-FORM: Final = 1
+FORM: Final = 2
 """Counted up when the paper's form changes, so that it is made anew."""
 
 

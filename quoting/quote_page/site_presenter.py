@@ -14,6 +14,7 @@ from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import frame_words, limit_words
+from quoting.set_pieces.site import judged_gust_m_s
 from quoting.set_pieces.worked import taken_off
 from studio.measures import air
 from studio.models.spelling import spelled
@@ -41,6 +42,8 @@ class SiteWords:
     summary: str
     minds: tuple[str, ...]
     cards: tuple[Card, ...]
+    limits: str = ""
+    """At which gusts somebody watches the wind and takes the piece down; empty indoors."""
 
 
 def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
@@ -56,13 +59,15 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
         _wind(found, units),
         _helium(found, units),
     ]
-    minds = [*stuck, *_wind_minds(found, units), *_limit_minds(site, units), *_ring_minds(found, units)]
+    minds = [*stuck, *_wind_minds(found, units), *_ring_minds(found, units)]
     words = [f"{measures.volume(found.volume_m3, units)} in the van"]
     if found.wind:
         words.append(f"falls over at a gust of {air.speed_limit(found.wind.comes_down_at_m_s, units)}")
     if cards[0]:
         words.append("sized for the site")
-    return SiteWords(", ".join(words), tuple(minds), tuple(card for card in cards if card))
+    gust = judged_gust_m_s(site)
+    limits = limit_words(gust, units) if gust > 0 else ""
+    return SiteWords(", ".join(words), tuple(minds), tuple(card for card in cards if card), limits)
 
 
 # Private
@@ -176,11 +181,6 @@ def _wind_minds(found: StoredPrep, units: str) -> list[str]:
     return [
         f"Outdoors, at a gust of {gust}, it {' and '.join(needs)}: this is an estimate; the site's rules come first."
     ]
-
-
-def _limit_minds(site: Mapping[str, float], units: str) -> list[str]:
-    gust = site.get("gust_m_s", 0.0)
-    return [limit_words(gust, units)] if site.get("outdoors") and gust > 0 else []
 
 
 def _helium(found: StoredPrep, units: str) -> Card | None:

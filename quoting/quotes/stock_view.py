@@ -182,7 +182,7 @@ def _strange_words(names: Sequence[str]) -> list[ShelfWord]:
         return []
     shown = ", ".join(name[:1].lower() + name[1:] for name in names[:MOST_NAMED])
     more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-    return [ShelfWord(True, f"not in stock list: {len(names)}", shown + more)]
+    return [ShelfWord(True, f"not in stock list, to hire or buy: {len(names)}", shown + more)]
 
 
 def _word(need: Available, label: str, studio: Studio) -> ShelfWord:

@@ -52,11 +52,11 @@ def evenness_words(found: StoredEvenness | None) -> str:
     return f"{recipes}; {_matching_words(found.same_colour, found.contacts)}."
 
 
-def limit_words(gust_m_s: float, units: str) -> str:
+def limit_words(gust_m_s: float, units: str, what: str = "it") -> str:
     """At which gusts somebody watches the wind and takes down what is held for ``gust_m_s``."""
     plan = wind_plan(gust_m_s)
     watched, down = (air.speed_limit(gust, units) for gust in (plan.watch_at, plan.take_down_at))
-    return f"Watch the wind from a gust of {watched}. Take it down at {down}."
+    return f"Watch the wind from a gust of {watched}. Take {what} down at {down}."
 
 
 # Private

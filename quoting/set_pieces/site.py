@@ -4,6 +4,7 @@ means for prep, van and wind.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any, Final, TypeAlias
 
@@ -65,6 +66,11 @@ def with_site(design: Design, name: str, value: float) -> Design:
     if name == "outdoors":
         site = replace(site, gust_m_s=(site.gust_m_s or USUAL_GUST_M_S) if value else 0.0)
     return replace(design, site=site)
+
+
+def judged_gust_m_s(site: Mapping[str, float]) -> float:
+    """The gust of a design's document that its piece is held for; 0 indoors."""
+    return site.get("gust_m_s", 0.0) if site.get("outdoors") else 0.0
 
 
 # Private

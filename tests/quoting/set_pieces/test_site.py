@@ -137,7 +137,7 @@ def test_a_bouquet_alone_outdoors_has_its_limits_too(wickerlark: House, quoted: 
         placed = site.with_site(site.with_site(design, "outdoors", True), "gust_m_s", 10.0)
         piece.design, piece.takeoff = write_design(placed), stored_takeoff(take_off(placed))
         words = site_words(piece, quoted.event, "metric")
-    assert any("from a gust of 21 km/h. Take it down at 28 km/h." in mind for mind in words.minds)
+    assert words.limits == "Watch the wind from a gust of 21 km/h. Take it down at 28 km/h."
 
 
 def test_the_climate_that_a_design_was_drawn_for_stays_behind(wickerlark: House) -> None:

@@ -25,7 +25,7 @@ from studio.models import entered_studio
 from studio.trade.cautions import HELIUM
 from tests import shelf
 from tests.people import House
-from tests.quoting import scenes
+from tests.quoting import offer_scenes, scenes
 from tests.quoting.quotes.test_options import agree
 
 pytestmark = pytest.mark.django_db
@@ -48,7 +48,9 @@ def terrace_quote(house: House, setting: Setting = Setting.OUTDOOR, *, stocked: 
 
 def agreed_event(house: House, setting: Setting = Setting.OUTDOOR) -> Event:
     with house.enter():
-        offer = offering.offer(terrace_quote(house, setting)).offer
+        quote = terrace_quote(house, setting)
+        offer_scenes.plan_all(quote)
+        offer = offering.offer(quote).offer
     agree(house, offer)
     return offer.quote.event
 

@@ -71,6 +71,9 @@ MODELS = {
     "payment_id": "quoting.Payment",
 }
 
+WORDS = {"step": "installed"}
+"""What stands for itself in an address."""
+
 
 @dataclass(frozen=True)
 class Address:
@@ -83,7 +86,7 @@ class Address:
     def filled(self, slug: str, ids: dict[str, int]) -> str:
         """The address with a studio's short name and ids."""
         text = re.sub(r"<studio:slug>", slug, self.pattern)
-        return "/" + re.sub(r"<(?:\w+:)?(\w+)>", lambda m: str(ids.get(m[1], "x")), text)
+        return "/" + re.sub(r"<(?:\w+:)?(\w+)>", lambda m: str(ids.get(m[1], WORDS.get(m[1], "x"))), text)
 
 
 def patterns(resolver: Any = None, prefix: str = "") -> Iterator[tuple[str, URLPattern]]:
@@ -163,7 +166,7 @@ def test_every_page_of_a_studio_declares_the_right_it_asks_for() -> None:
 
 
 def test_every_kind_of_id_in_an_address_is_walked() -> None:
-    known = {*MODELS, "receipt_id", "stage", "kind", "place", "asked"}
+    known = {*MODELS, "receipt_id", "stage", "kind", "place", "asked", *WORDS}
     unknown = {name for address in studio_addresses() for name in address.ids} - known
     assert unknown == set()
 
@@ -207,7 +210,8 @@ def test_every_page_opens_for_whoever_has_the_right_and_for_nobody_else(season: 
 
 
 OPENED_BY_LINK = {
-    "load-out/", "load-out/ticks", "load-out/photos", "load-out/paper.pdf", "count-back/", "count-back/paper.pdf",
+    "load-out/", "load-out/steps/<str:step>/", "load-out/ticks", "load-out/photos", "load-out/paper.pdf",
+    "count-back/", "count-back/paper.pdf",
     "run-sheet/", "run-sheet/ring/", "run-sheet/paper.pdf",
 }  # fmt: skip
 BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build/")

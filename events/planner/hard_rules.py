@@ -63,7 +63,7 @@ class HardRules:
         spans = hours(self.problem, plan)
         for worker in self.problem.workers:
             mine = [Booking(spans[key], key) for key, done in plan.items() if worker.key in done.people]
-            mine += [Booking(span) for span in self.problem.taken_of.get(worker.key, ())]
+            mine += [Booking(span) for span in _merged(self.problem.taken_of.get(worker.key, ()))]
             for block in self.blocks[worker.key]:
                 self._hint_block(block, mine)
 
@@ -136,7 +136,7 @@ class HardRules:
             by_hand = is_set_by_hand(job, worker.key)
             begin, end = variables.begin[job.key], variables.end[job.key]
             yield Shift(self.problem.reach[job.key], begin, end, on, by_hand, job.key)
-        for begin, end in self.problem.taken_of.get(worker.key, ()):
+        for begin, end in _merged(self.problem.taken_of.get(worker.key, ())):
             reach = Reach(begin, begin, end, end, end - begin, end - begin)
             yield Shift(reach, begin, end, 1, by_hand=True)
 

@@ -106,6 +106,13 @@ def test_work_beside_the_plan_counts_for_rest_and_hours() -> None:
         assert solved(full).jobs["a"].missing_hands == missing
 
 
+def test_two_things_at_once_beside_the_plan_are_no_matter_of_the_plan() -> None:
+    """Together they last eleven and a half hours; one after the other they would be too long a day."""
+    twice = (("w", 0, 7 * HOUR), ("w", 5 * HOUR, 11 * HOUR + 2))
+    what = problem([job("a", 2 * DAY, HOUR)], [Worker("w", "W")], taken=twice)
+    assert solved(what).jobs["a"].people == ("w",)
+
+
 def test_nobody_works_seven_days_without_a_day_of_rest() -> None:
     """Six hours on each of eight days: 35 hours in one piece are needed once in seven days, where that is the law."""
     days = [job(f"day {number}", number * DAY, 6 * HOUR) for number in range(8)]

@@ -81,7 +81,11 @@ def place_florals(
     leaves: list[Leaf] = []
     for k, floral in enumerate(florals):
         if floral.kind == "greenery":
-            leaves.extend(_woven(floral, k, route, reach_m, rng))
+            for strand in range(math.ceil(floral.share - 1e-9)):
+                share = min(floral.share - strand, 1.0)
+                leaves.extend(
+                    _woven(replace(floral, share=share), k, route, reach_m, rng, turn=strand * math.pi)
+                )
         else:
             leaves.extend(_set(floral, k, route, reach_m, rng))
     return [replace(leaf, garland=garland) for leaf in leaves] if garland else leaves
@@ -90,15 +94,18 @@ def place_florals(
 # Private
 
 
-def _woven(floral: Floral, k: int, route: Route, reach: float, rng: np.random.Generator) -> list[Leaf]:
-    """A vine that winds in and out: shown where it comes to the outside, both ends hidden."""
-    visible = min(floral.share, 1.0) * route.length_m
+def _woven(
+    floral: Floral, k: int, route: Route, reach: float, rng: np.random.Generator, *, turn: float
+) -> list[Leaf]:
+    """A vine that winds in and out: shown where it comes to the outside, both ends hidden. ``turn`` [rad]: where a
+    second vine winds beside the first."""
+    visible = floral.share * route.length_m
     step = 0.62 * floral.size_m
     n = int(visible / step)
     if n < 2:
         return []
     s = (np.arange(n) + 0.5) * route.length_m / n
-    wave = 2 * math.pi * s / (5.2 * reach)
+    wave = 2 * math.pi * s / (5.2 * reach) + turn
     depth = np.sin(wave)
     side = 0.85 * np.sin(0.61 * wave + 1.0)
     _, sideways, facing = route.triad(s)

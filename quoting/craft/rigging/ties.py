@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from quoting.craft.design.records import Design, Garland
+from quoting.craft.design.frames import face, outline
+from quoting.craft.design.records import Design, Frame, Garland, Wall
 from quoting.craft.design.routes import Route
+from quoting.craft.geometry.packing import stack
+from quoting.craft.geometry.packing import wall as packed_columns
 from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m, pitch_of
 
 EMPTY_260_M = 0.46  # an empty 260 stretched as a string, knots taken off (common practice, no source)
@@ -18,6 +22,10 @@ MOST_ON_A_TIE_KG = 0.35  # what one tail knotted to a clip is asked to carry (co
 SKIN_11_KG = 0.0028  # an empty 11-in round; others by the square of their size (common practice, no source)
 GREENERY_KG_M = 0.11  # silk greenery (common practice, no source)
 TURN_DEG = 60.0  # a turn sharper than this within one spacing takes a tie of its own
+KNOTS_M = 0.5  # of every drop of line: its two knots and what is cut off (common practice, no source)
+LEAST_HUNG_M = 0.5  # a garland lower than this lies or leans on the floor
+TIES_A_COLUMN = 2  # of a wall: its string is made fast above and below (common practice, no source)
+BINDER_CLIP, SPRING_CLAMP, OWN_LINE = "binder clip", "spring clamp", "own line"
 THICK_TUBE_M = (
     0.032  # from here on a spring clamp holds better than a binder clip (common practice, no source)
 )
@@ -53,53 +61,39 @@ class Rigging:
 
     ties: tuple[TiePoint, ...]
     lines: tuple[RiggingLine, ...]
+    wall_ties: int = 0
+    """Clips that hold the columns of walls to their frame."""
 
 
-def rig(design: Design, routes: list[Route], *, fillers: int) -> Rigging:
-    """List tie points by length, turning and weight, and strings, clips, line and pins; half a 260 joins each filler.
+def rig(design: Design, routes: list[Route], *, fillers: int, big_rounds: int = 0) -> Rigging:
+    """List tie points by length, turning and weight, and strings, clips, line, hooks and pins.
 
-    Common practice, no source; every figure is a constant of this module.
+    Half a 260 joins each filler, a whole one ties on each of the big rounds. Common practice, no source; every figure
+    is a constant of this module.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.settle.build import routes_of
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
-    >>> [(line.code, line.quantity) for line in rig(design, routes_of(design), fillers=10).lines]
-    [('latex-260-oat', 24), ('clip-binder', 4)]
+    >>> lines = rig(design, routes_of(design), fillers=10, big_rounds=6).lines
+    >>> [(line.code, line.quantity) for line in lines]
+    [('latex-260-oat', 30), ('clip-binder', 6)]
     """
     ties = tuple(tie for k, route in enumerate(routes) for tie in _tie_points(design, k, route))
-    strings = sum(math.ceil(route.length_m * 1.1 / EMPTY_260_M) for route in routes)
-    clips = sum(tie.holder == "binder clip" for tie in ties)
-    clamps = sum(tie.holder == "spring clamp" for tie in ties)
-    halves = math.ceil(fillers / 2)
-    colour = design.palette[0].colour
-    tails = f"{len(ties)} as tails at the tie points"
-    reason = f"{strings} as string, {tails}, {halves} cut in half for {fillers} fillers"
+    columns = [_columns(wall) for wall in design.walls]
+    wall_ties = TIES_A_COLUMN * sum(columns) if design.frames else 0
     lines = [
-        RiggingLine(
-            f"latex-260-{colour}",
-            strings + len(ties) + halves,
-            f"260 in {design.palette[0].name}",
-            "garland",
-            reason,
+        _strings(design, routes, ties, fillers, big_rounds),
+        *_clips(design, ties, wall_ties),
+        _hooks(ties),
+        _fishing_line(design, ties, columns),
+        *(
+            [RiggingLine("cover-pin", 2, "Cover pin", "sign", "one behind each drop of line")]
+            if _hangs(design)
+            else []
         ),
-        RiggingLine("clip-binder", clips, "Binder clip", "frames", "one for every tie point on thin tube"),
-        RiggingLine(
-            "clamp-spring", clamps, "Spring clamp", "frames", "one for every tie point on thick tube"
-        ),
+        *_bouquet_lines(design),
     ]
-    if design.sign and design.sign.frame:
-        lines.append(
-            RiggingLine(
-                "fishing-line-m",
-                math.ceil(2 * design.sign.height_m + 2),
-                "Fishing line, metres",
-                "sign",
-                "two drops over the frame, made fast behind",
-            )
-        )
-        lines.append(RiggingLine("cover-pin", 2, "Cover pin", "sign", "one behind each drop of line"))
-    lines += _bouquet_lines(design)
-    return Rigging(ties, tuple(line for line in lines if line.quantity > 0))
+    return Rigging(ties, tuple(line for line in lines if line.quantity > 0), wall_ties)
 
 
 def weight_per_metre(design: Design, garland: Garland) -> float:
@@ -120,6 +114,83 @@ def weight_per_metre(design: Design, garland: Garland) -> float:
 
 
 # Private
+
+
+def _strings(
+    design: Design, routes: list[Route], ties: Sequence[TiePoint], fillers: int, big_rounds: int
+) -> RiggingLine:
+    colour = design.palette[0]
+    strings = sum(math.ceil(route.length_m * 1.1 / EMPTY_260_M) for route in routes)
+    halves = math.ceil(fillers / 2)
+    reason = f"{strings} as string, {len(ties)} as tails at the tie points, {halves} cut in half for {fillers} fillers"
+    if big_rounds:
+        reason += f", {big_rounds} to tie on big rounds"
+    quantity = strings + len(ties) + halves + big_rounds
+    return RiggingLine(f"latex-260-{colour.colour}", quantity, f"260 in {colour.name}", "garland", reason)
+
+
+def _clips(design: Design, ties: Sequence[TiePoint], wall_ties: int) -> list[RiggingLine]:
+    thick = [tie.holder for tie in ties].count(SPRING_CLAMP)
+    thin = [tie.holder for tie in ties].count(BINDER_CLIP)
+    on_thick = bool(wall_ties) and min(frame.tube_m for frame in design.frames) >= THICK_TUBE_M
+    columns = "; top and bottom of every column of the wall" if wall_ties else ""
+    return [
+        RiggingLine(
+            "clip-binder", thin + (0 if on_thick else wall_ties), "Binder clip", "frames",
+            f"one for every tie point on thin tube{'' if on_thick else columns}",
+        ),
+        RiggingLine(
+            "clamp-spring", thick + (wall_ties if on_thick else 0), "Spring clamp", "frames",
+            f"one for every tie point on thick tube{columns if on_thick else ''}",
+        ),
+    ]  # fmt: skip
+
+
+def _hooks(ties: Sequence[TiePoint]) -> RiggingLine:
+    hung = [tie.holder for tie in ties].count(OWN_LINE)
+    return RiggingLine("ceiling-hook", hung, "Ceiling hook", "garland", "one above every tie that hangs free")
+
+
+def _fishing_line(design: Design, ties: Sequence[TiePoint], columns: Sequence[int]) -> RiggingLine:
+    """All fishing line of a piece: a bill has one line for it."""
+    drops = [design.site.ceiling_m - tie.y for tie in ties if tie.holder == OWN_LINE]
+    hung = sum(max(drop, 0.0) + KNOTS_M for drop in drops)
+    walls = sum(n * (wall.height_m + KNOTS_M) for n, wall in zip(columns, design.walls, strict=True))
+    sign = _sign_line_m(design)
+    reasons = [
+        words
+        for length_m, words in (
+            (hung, f"{len(drops)} drops from the ceiling"),
+            (walls, "one string up every column of the wall"),
+            (sign, "two drops of the sign over the frame, made fast behind"),
+        )
+        if length_m
+    ]
+    part = "garland" if hung or walls else "sign"
+    total = math.ceil(hung + walls + sign - 1e-9)
+    return RiggingLine("fishing-line-m", total, "Fishing line, metres", part, "; ".join(reasons))
+
+
+def _hangs(design: Design) -> bool:
+    return design.sign is not None and bool(design.sign.frame)
+
+
+def _sign_line_m(design: Design) -> float:
+    """Two drops from the tube above the sign, as long behind, where a pin holds them out of sight [m]."""
+    sign = design.sign
+    if sign is None or not sign.frame:
+        return 0.0
+    frame = next(one for one in design.frames if one.id == sign.frame)
+    points = face(frame)
+    over = points[np.abs(points[:, 0] - sign.x_m) <= max(sign.width_m / 2, 0.05)]
+    top = float(over[:, 1].max()) if len(over) else frame.base_m + frame.height_m
+    drop = max(top - (sign.y_m + sign.height_m / 2), 0.0)
+    return 2 * (2 * drop + KNOTS_M)
+
+
+def _columns(wall: Wall) -> int:
+    rings = stack(CLUSTER[wall.cluster], wall.sized_m)
+    return int(packed_columns(wall.width_m, wall.height_m, rings).column.max()) + 1
 
 
 def _bouquet_lines(design: Design) -> list[RiggingLine]:
@@ -159,14 +230,24 @@ def _tie_points(design: Design, index: int, route: Route) -> list[TiePoint]:
     ties = []
     for s in stations:
         leg = _leg_at(route, s)
-        frame = frames.get(garland.route[leg].frame) if leg >= 0 else None
-        if frame is None and leg >= 0 and garland.route[leg].kind == "pool":
-            continue
-        thick = frame is not None and frame.tube_m >= THICK_TUBE_M
-        holder = "spring clamp" if thick else "binder clip" if frame else "own line"
         x, y, z = route.at(np.array([s]))[0].tolist()
+        frame = frames.get(garland.route[leg].frame) if leg >= 0 else _frame_in_reach(design, x, y)
+        if frame is None and (y < LEAST_HUNG_M or (leg >= 0 and garland.route[leg].kind == "pool")):
+            continue  # it lies on the floor, and nothing is there to make it fast to
+        thick = frame is not None and frame.tube_m >= THICK_TUBE_M
+        holder = SPRING_CLAMP if thick else BINDER_CLIP if frame else OWN_LINE
         ties.append(TiePoint(index, float(s), x, y, z, frame.id if frame else "", holder))
     return ties
+
+
+def _frame_in_reach(design: Design, x: float, y: float) -> Frame | None:
+    """The frame whose tube a tail reaches from between two frames; none where it lies too far off."""
+    gaps = [
+        (float(np.hypot(*(outline(frame).points - (x, y)).T).min()), k)
+        for k, frame in enumerate(design.frames)
+    ]
+    nearest = min(gaps, default=(math.inf, 0))
+    return design.frames[nearest[1]] if nearest[0] <= EMPTY_260_M and y >= LEAST_HUNG_M else None
 
 
 def _leg_at(route: Route, station: float) -> int:

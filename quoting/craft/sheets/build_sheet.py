@@ -261,8 +261,9 @@ def _steps(takeoff: TakeOff) -> list[str]:
     design = takeoff.design
     fillers = int(np.count_nonzero(takeoff.balloons.role == FILLER)) // 8
     big = int(np.count_nonzero(takeoff.balloons.role == ACCENT))
-    ties = len(takeoff.rigging.ties)
-    clips = sum(bool(tie.frame) for tie in takeoff.rigging.ties)
+    on_walls = takeoff.rigging.wall_ties
+    ties = len(takeoff.rigging.ties) + on_walls
+    clips = sum(bool(tie.frame) for tie in takeoff.rigging.ties) + on_walls
     covers = sum(frame.cover is not None for frame in design.frames)
     billed = {line.code for line in takeoff.rigging.lines}
     in_wind = design.site.judged_gust_m_s > 0
@@ -282,7 +283,6 @@ def _steps(takeoff: TakeOff) -> list[str]:
         (bool(design.walls), "Build the walls row by row from the floor."),
         (bool(design.garlands), "Hang the garlands, each from its middle outward."),
         (big > 0, f"Tie on {big} big rounds at their places."),
-        (bool(design.garlands), "Add the end quads; at the foot they lie on the floor."),
         (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
         (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
         (bool(design.bouquets), f"Tie the bouquets to their {'ballast' if in_wind else 'weights'}."),

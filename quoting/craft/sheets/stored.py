@@ -18,7 +18,7 @@ from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.errors import CraftError
 from studio.trade.sentences import Sentence
 
-LATER_FIELDS = ("evenness", "prep")
+LATER_FIELDS = ("highest_fullness", "evenness", "prep")
 """Fields that rows of the first months lack."""
 KeptSentence: TypeAlias = str | Sentence
 """A sentence as it is kept: text, in rows from before its lengths were numbers."""
@@ -118,9 +118,9 @@ class StoredPrep(msgspec.Struct, frozen=True):
 class StoredTakeoff(msgspec.Struct, frozen=True):
     """A take-off without its design: counts, bill, work, sizes [m] and what prep and site ask.
 
-    ``highest_fullness``: how full it can get; 0 in rows from before that was worked out. ``picture_size``: width and
-    height of the elevation in drawing units. ``covers``: how many. ``heaviest_kg``: the
-    heaviest frame. ``prep`` and ``evenness`` are None only in rows that were kept before these were worked out.
+    ``highest_fullness``: how full it can get; None in rows from before that was worked out, as ``prep`` and
+    ``evenness`` are. ``picture_size``: width and height of the elevation in drawing units. ``covers``: how many.
+    ``heaviest_kg``: the heaviest frame.
     """
 
     balloons: int
@@ -136,7 +136,7 @@ class StoredTakeoff(msgspec.Struct, frozen=True):
     garland_m: float
     per_foot: float
     fullness: float
-    highest_fullness: float = 0.0
+    highest_fullness: float | None = None
     evenness: StoredEvenness | None = None
     alt: KeptSentence = ""
     picture_size: tuple[int, int] = (0, 0)

@@ -55,7 +55,7 @@ def work_plan(
     covers = sum(frame.cover is not None for frame in design.frames)
     green = sum(item.length_m for item in floral_counts)
     picks = sum(item.pieces for item in floral_counts if item.kind != "greenery")
-    frames, ties = len(design.frames), len(rigging.ties)
+    frames, ties = len(design.frames), len(rigging.ties) + rigging.wall_ties
     each_load = seconds_a_load(design.site, rate)
     rows = [
         (

@@ -11,7 +11,7 @@ import numpy as np
 
 from quoting.craft.colour.plan import Evenness, colour_balloons
 from quoting.craft.design.frames import face
-from quoting.craft.design.records import Design
+from quoting.craft.design.records import ROLES, Design
 from quoting.craft.design.routes import Route
 from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
@@ -145,7 +145,9 @@ def take_off(design: Design) -> TakeOff:
     for index, result in enumerate(made.garlands):
         rng = np.random.default_rng([design.seed, index, 1])
         leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
-    rigged = rigging.rig(design, routes, fillers=sum(item.filler_quads for item in made.garlands) // 2)
+    fillers = sum(item.filler_quads for item in made.garlands) // 2
+    big_rounds = int(np.count_nonzero(balloons.role == ROLES.index("accent")))
+    rigged = rigging.rig(design, routes, fillers=fillers, big_rounds=big_rounds)
     rigged = replace(rigged, lines=(*rigged.lines, *holding_lines(design, balloons)))
     counts = florals.count_florals(design.florals, routes)
     placed = TakeOff(

@@ -8,6 +8,7 @@ import re
 import pytest
 
 from quoting.craft.design.design_file import load_design
+from quoting.craft.design.records import ROLES
 from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from quoting.design_library.library import STARTERS
@@ -46,8 +47,11 @@ def test_parts_of_the_twisting_latex_add_up_to_the_count(result: TakeOff) -> Non
     for line in result.bill():
         if line.code.startswith("latex-260-"):
             told = explain(result, line.code)
-            strings, tails, halves = map(int, re.findall(r"(\d+) (?:as string|as tails|cut in half)", told))
-            assert strings + tails + halves == line.quantity, told
+            parts = re.findall(r"(\d+) (?:as string|as tails|cut in half|to tie on big rounds)", told)
+            assert sum(map(int, parts)) == line.quantity, told
+            big_rounds = int((result.balloons.role == ROLES.index("accent")).sum())
+            assert ("to tie on big rounds" in told) == (big_rounds > 0)
+            assert len(parts) == 3 + (big_rounds > 0)
 
 
 def test_frames_and_covers_are_counted_by_what_they_stand_for(result: TakeOff) -> None:

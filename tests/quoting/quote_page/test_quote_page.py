@@ -95,11 +95,11 @@ def test_without_scripts_a_change_leads_back_to_the_page(wickerlark: House, quot
 
 def test_only_what_was_typed_is_changed(wickerlark: House, quoted: Quote) -> None:
     before = design_of(wickerlark, quoted)
-    change(wickerlark, quoted, fullness="61")
+    change(wickerlark, quoted, fullness="85")
     after = design_of(wickerlark, quoted)
     # The piece was scaled: what it was chosen as is changed with it.
     for design in (after, after["chosen"]):
-        assert design.pop("garlands")[0]["fullness"] == 0.61
+        assert design.pop("garlands")[0]["fullness"] == 0.85
     for design in (before, before["chosen"]):
         design.pop("garlands")
     assert after == before

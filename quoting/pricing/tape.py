@@ -1,6 +1,6 @@
 """From what a quote needs to what it costs: the price tape.
 
-Pure arithmetic on :class:`~decimal.Decimal`. Rounding happens once a step, half up, to the currency's minor
+Pure arithmetic. Costs are exact fractions; rounding happens once a step, half up, to the currency's minor
 units (ISO 4217), as EN 16931-1 has it:
 
 1. each line's amount (BT-131), from exact costs; then what is put on or taken off the whole of it (rush, smallest

@@ -30,7 +30,7 @@ from studio.people import public_links
 from studio.tenancy.rights import Role
 from tests import people
 from tests.people import House
-from tests.quoting import offer_scenes, scenes
+from tests.quoting import offer_scenes
 from tests.quoting.offer_scenes import offered, pencil_of
 
 pytestmark = pytest.mark.django_db
@@ -160,7 +160,7 @@ def test_offers_are_numbered_in_each_studio_for_itself(wickerlark: House, federk
     numbers = [offered(house).offer.number for house in (wickerlark, federkorn)]
     assert numbers == [1, 1]
     with wickerlark.enter():
-        other = sketch.start_quote(scenes.event("Bakery opening"), scenes.starter(wickerlark.studio))
+        other = offer_scenes.quote(wickerlark, title="Bakery opening")
     assert offered(wickerlark, other).offer.number == 2
 
 

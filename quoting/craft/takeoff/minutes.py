@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
-from quoting.craft.design.records import ROLES, Design
+from quoting.craft.design.records import ROLES, Design, Rates
 from quoting.craft.rigging.florals import FloralCount
 from quoting.craft.rigging.ties import Rigging
 from quoting.craft.settle.build import GarlandResult
@@ -19,6 +20,8 @@ PREP, INSTALL, STRIKE, WASHING = "prep", "install", "strike", "washing"
 PHASES = (PREP, INSTALL, STRIKE, WASHING)
 BIG_FROM_IN = 13
 INFLATING = "Inflate and size"
+_Row: TypeAlias = tuple[str, float, Sentence]
+"""A task's name, its seconds, and how they come about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +32,23 @@ class Task:
     phase: str
     minutes: float
     reason: Sentence
+
+
+@dataclass(frozen=True, slots=True)
+class _Counts:
+    """What there is to do, by the piece; greenery in metres, fillers by pairs of their quads."""
+
+    balloons: int
+    big: int
+    accents: int
+    quads: int
+    fillers: float
+    frames: int
+    covers: int
+    signs: int
+    ties: int
+    greenery_m: float
+    picks: int
 
 
 def work_plan(
@@ -43,57 +63,70 @@ def work_plan(
 
     Counts times the design's rates, which are the product's until a studio puts in its own.
     """
-    rate = design.rates
-    size_in, role = balloons.size_in, balloons.role
-    gain = 1 + design.loss
-    small = int(np.count_nonzero(size_in < BIG_FROM_IN))
-    big = int(np.count_nonzero(size_in >= BIG_FROM_IN))
-    quads = sum(item.quads for item in garlands) + _wall_quads(design, balloons)
-    fillers = sum(item.filler_quads for item in garlands) / 2
-    accents = int(np.count_nonzero(role == ROLES.index("accent")))
-    strung = len(size_in) - accents
-    covers = sum(frame.cover is not None for frame in design.frames)
-    green = sum(item.length_m for item in floral_counts)
-    picks = sum(item.pieces for item in floral_counts if item.kind != "greenery")
-    frames, ties = len(design.frames), len(rigging.ties) + rigging.wall_ties
-    each_load = seconds_a_load(design.site, rate)
-    rows = [
-        (
-            INFLATING,
-            PREP,
-            (small * rate.inflate_s + big * rate.inflate_big_s) * gain,
-            (f"{small} up to 12 in, {big} bigger, and the loss",),
-        ),
-        ("Tie pairs and quads", PREP, strung * rate.tie_s, _counted(strung, "balloon")),
-        ("Make up fillers", PREP, fillers * rate.filler_s, _counted(fillers, "filler")),
-        ("String the garland", PREP, quads * rate.string_s, _counted(quads, "quad")),
-        ("Carry in", INSTALL, loads.way_in * each_load, carried(loads.way_in, design.site)),
-        ("Set up frames", INSTALL, frames * rate.frame_s, _counted(frames, "frame")),
-        ("Dress covers", INSTALL, covers * rate.cover_s, _counted(covers, "cover")),
-        ("Hang the sign", INSTALL, rate.sign_s if design.sign else 0.0, ("one sign",)),
-        ("Clips and tails", INSTALL, ties * rate.tie_point_s, _counted(ties, "tie point")),
-        ("Hang the garland", INSTALL, quads * rate.hang_quad_s, _counted(quads, "quad")),
-        ("Tie on big rounds", INSTALL, accents * rate.accent_s, _counted(accents, "big round")),
-        ("Wrap fillers", INSTALL, fillers * rate.place_filler_s, _counted(fillers, "filler")),
-        (
-            "Florals",
-            INSTALL,
-            green * rate.greenery_s + picks * rate.pick_s,
-            (round(green, 4), f" of greenery, {picks} picks and sprays"),
-        ),
-        (
-            "Take down balloons",
-            STRIKE,
-            len(size_in) * rate.strike_balloon_s,
-            _counted(len(size_in), "balloon"),
-        ),
-        ("Strip and pack frames", STRIKE, frames * rate.strike_frame_s, _counted(frames, "frame")),
-        ("Carry out", STRIKE, loads.way_out * each_load, carried(loads.way_out, design.site)),
-        ("Wash covers", WASHING, covers * rate.wash_cover_s, _counted(covers, "cover")),
-    ]
-    return tuple(
-        Task(name, phase, seconds / 60, reason) for name, phase, seconds, reason in rows if seconds > 0
+    count = _Counts(
+        balloons=len(balloons),
+        big=int(np.count_nonzero(balloons.size_in >= BIG_FROM_IN)),
+        accents=int(np.count_nonzero(balloons.role == ROLES.index("accent"))),
+        quads=sum(item.quads for item in garlands) + _wall_quads(design, balloons),
+        fillers=sum(item.filler_quads for item in garlands) / 2,
+        frames=len(design.frames),
+        covers=sum(frame.cover is not None for frame in design.frames),
+        signs=1 if design.sign else 0,
+        ties=len(rigging.ties) + rigging.wall_ties,
+        greenery_m=sum(item.length_m for item in floral_counts),
+        picks=sum(item.pieces for item in floral_counts if item.kind != "greenery"),
     )
+    rows = {
+        PREP: _prep(count, design.rates, 1 + design.loss),
+        INSTALL: [_carrying("Carry in", loads.way_in, design), *_install(count, design.rates)],
+        STRIKE: [*_strike(count, design.rates), _carrying("Carry out", loads.way_out, design)],
+        WASHING: [("Wash covers", count.covers * design.rates.wash_cover_s, _counted(count.covers, "cover"))],
+    }
+    return tuple(
+        Task(name, phase, seconds / 60, reason)
+        for phase, tasks in rows.items()
+        for name, seconds, reason in tasks
+        if seconds > 0
+    )
+
+
+# Private
+
+
+def _prep(count: _Counts, rate: Rates, gain: float) -> list[_Row]:
+    small, strung = count.balloons - count.big, count.balloons - count.accents
+    inflating = (small * rate.inflate_s + count.big * rate.inflate_big_s) * gain
+    return [
+        (INFLATING, inflating, (f"{small} up to 12 in, {count.big} bigger, and the loss",)),
+        ("Tie pairs and quads", strung * rate.tie_s, _counted(strung, "balloon")),
+        ("Make up fillers", count.fillers * rate.filler_s, _counted(count.fillers, "filler")),
+        ("String the garland", count.quads * rate.string_s, _counted(count.quads, "quad")),
+    ]
+
+
+def _install(count: _Counts, rate: Rates) -> list[_Row]:
+    florals = count.greenery_m * rate.greenery_s + count.picks * rate.pick_s
+    return [
+        ("Set up frames", count.frames * rate.frame_s, _counted(count.frames, "frame")),
+        ("Dress covers", count.covers * rate.cover_s, _counted(count.covers, "cover")),
+        ("Hang the sign", count.signs * rate.sign_s, ("one sign",)),
+        ("Clips and tails", count.ties * rate.tie_point_s, _counted(count.ties, "tie point")),
+        ("Hang the garland", count.quads * rate.hang_quad_s, _counted(count.quads, "quad")),
+        ("Tie on big rounds", count.accents * rate.accent_s, _counted(count.accents, "big round")),
+        ("Wrap fillers", count.fillers * rate.place_filler_s, _counted(count.fillers, "filler")),
+        ("Florals", florals, (round(count.greenery_m, 4), f" of greenery, {count.picks} picks and sprays")),
+    ]
+
+
+def _strike(count: _Counts, rate: Rates) -> list[_Row]:
+    return [
+        ("Take down balloons", count.balloons * rate.strike_balloon_s, _counted(count.balloons, "balloon")),
+        ("Strip and pack frames", count.frames * rate.strike_frame_s, _counted(count.frames, "frame")),
+    ]
+
+
+def _carrying(name: str, count: int, design: Design) -> _Row:
+    return name, count * seconds_a_load(design.site, design.rates), carried(count, design.site)
 
 
 def _wall_quads(design: Design, balloons: Balloons) -> int:

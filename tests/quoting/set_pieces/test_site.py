@@ -337,7 +337,8 @@ def test_a_piece_kept_before_prep_was_kept_with_it_is_worked_out_again(
 def test_the_way_into_a_venue_is_in_a_new_quote_s_minutes(wickerlark: House) -> None:
     def carry_in(title: str) -> StoredTask:
         tasks = scenes.quote(wickerlark, title=title).pieces.get().takeoff.tasks
-        return next(task for task in tasks if task.task == "Carry in")
+        found: StoredTask = next(task for task in tasks if task.task == "Carry in")
+        return found
 
     with wickerlark.enter():
         unknown = carry_in("Unknown way")

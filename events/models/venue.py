@@ -101,7 +101,10 @@ class Venue(TenantModel):
             ("Access hours", self.access_hours),
             ("Loading dock", self.dock),
             ("Stairs", "" if self.stairs is None else f"{self.stairs} steps" if self.stairs else "none"),
-            ("Lift", self.lift),
+            (
+                "Lift",
+                ", ".join(filter(None, (self.lift, "takes the loads" if self.lift_takes_loads else ""))),
+            ),
             ("Power", self.power),
             ("Floor", self.surface),
         )

@@ -114,6 +114,7 @@ def test_what_is_known_of_a_venue_is_typed_and_shown(wickerlark: House) -> None:
         "Papers for every cloth",
         "from seven",
         "5,000 ft",
-        ", by lift",
+        "120 ft",
+        "takes the loads",
     ):
         assert words in text

@@ -282,26 +282,37 @@ class Studio(RuleBasedStateMachine):
         )
         return order.pk
 
-    @rule(order_id=written, came=st.dictionaries(st.sampled_from(USED_UP), st.integers(1, 25), min_size=1))
-    def deliver(self, order_id: int, came: dict[str, int]) -> None:
-        """A part of an order comes, all of it, or more than was ordered."""
+    @rule(
+        order_id=written,
+        came=st.dictionaries(st.sampled_from(USED_UP), st.integers(1, 25), min_size=1),
+        sure=st.booleans(),
+    )
+    def deliver(self, order_id: int, came: dict[str, int], sure: bool) -> None:
+        """A part of an order comes, all of it, or more than was ordered: more than a bag too many only if sure."""
         mine = self.orders[order_id]
         lines = {
             line.item.code: line.pk
             for line in OrderLine.objects.filter(order=order_id).select_related("item")
         }
         came = {code: pieces for code, pieces in came.items() if code in mine.ordered}
+        left = {code: max(0, mine.ordered[code] - mine.came.get(code, 0)) for code in came}
+        is_far_too_many = any(pieces > left[code] + 10 for code, pieces in came.items())
         try:
             with transaction.atomic():
                 told = orders.receive_delivery(
                     order_id,
                     {lines[code]: Delivered(pieces) for code, pieces in came.items()},
                     key=self.key(),
+                    sure=sure,
                 )
-        except orders.CannotOrder:
-            assert mine.state != OrderState.SENT or not came
+        except orders.CannotOrder as refusal:
+            assert mine.state != OrderState.SENT or not came or (is_far_too_many and not sure)
+            assert isinstance(refusal, orders.FarTooMany) == (
+                mine.state == OrderState.SENT and is_far_too_many and not sure
+            )
             return
         assert mine.state == OrderState.SENT
+        assert sure or not is_far_too_many
         for code, pieces in came.items():
             mine.came[code] = mine.came.get(code, 0) + pieces
             self.owned[code] += pieces

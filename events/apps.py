@@ -25,5 +25,5 @@ class EventsConfig(AppConfig):
         agenda.register(due_items.shortages_ahead)
         agenda.register(due_items.crew_refusals)
         event_sections.register(refusals.refusals_section)
-        holds.follow_swaps(swaps.change_list)
+        holds.follow_swaps(swaps.follow_swap)
         sightings.register(find_sightings)

@@ -123,17 +123,24 @@ def keep(event_id: int, *, bill: Sequence[BillLine], key: str, until: datetime) 
 
 def hold_again(event: Event, *, key: str) -> None:
     """Hold the bill of an event again that was called off. Raises :class:`CannotCommit`."""
-    bill = stored_bill(event)
+    bill = stored_bill(event, swapped=True)
     answer = _held(event, bill, key)
     short = {shortage.code: shortage.short for shortage in _short(bill, answer)}
     for row in event.bill.all():
-        BillRow.objects.filter(pk=row.pk).update(short=short.get(row.code, 0))
+        BillRow.objects.filter(pk=row.pk).update(short=short.get(row.present_code, 0))
     event.hold_id = answer.hold_id if answer else None
 
 
-def stored_bill(event: Event) -> list[BillLine]:
-    """The bill that the event was agreed with."""
-    return _as_agreed(event.bill.order_by("pk"))
+def stored_bill(event: Event, *, swapped: bool = False) -> list[BillLine]:
+    """The bill that the event was agreed with; with what was ``swapped`` in since, if asked for."""
+    rows = list(event.bill.order_by("pk"))
+    lines = _as_agreed(rows)
+    if not swapped:
+        return lines
+    return [
+        replace(line, code=row.present_code, label=row.present_label)
+        for line, row in zip(lines, rows, strict=True)
+    ]
 
 
 # --- Private ---

@@ -10,7 +10,7 @@ from events.booking import event_sections, stages
 from events.contacts import reachable
 from events.loadout import photos
 from events.loadout.shortages import find_shortages
-from events.models import Event, LogEntry
+from events.models import Event, LogEntry, Stage
 from events.progress.presenter import event_beads
 from events.transfers.transfers import find_event_transfers, find_requests
 from studio.people.page_request import PageTenant
@@ -24,6 +24,7 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
     """Everything that the page of an event shows to the person who looks at it."""
     bill = list(event.bill.order_by("pk"))
     next_stage = stages.next_by_hand(event)
+    may_swap = tenant.can(Right.EDIT_EVENTS) and tenant.can(Right.HOLD_STOCK)
     return {
         "event": event,
         "studio": tenant.studio,
@@ -38,6 +39,7 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
         "quote_address": _quote_address(event, tenant),
         "photos": photos.list_photos(event.pk) if event.stage in stages.HAS_LEFT else [],
         "attachments": list(event.enclosures.all()),
+        "may_undo_swaps": may_swap and event.stage == Stage.AGREED,
         "may_choose_transfers": tenant.can(Right.EDIT_EVENTS) and event.stage not in stages.HAS_LEFT,
         "transfers": find_event_transfers(event),
         "requested_transfers": find_requests(event) if tenant.can(Right.SEE_CLIENTS) else [],

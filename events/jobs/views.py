@@ -18,6 +18,7 @@ from events.booking.event_lock import ChangedMeanwhile
 from events.jobs import calling_off, changes, presenter, search
 from events.jobs.commitment import CannotCommit
 from events.jobs.forms import DetailsForm, TimesForm
+from events.loadout import swaps
 from events.models import Event, Stage
 from events.progress.presenter import event_rows
 from studio.people.gates import studio_page
@@ -125,6 +126,19 @@ def add_note(request: StudioRequest, event_id: int) -> HttpResponse:
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     return redirect(links.to("events:event", event_id) + "#log")
+
+
+@require_POST
+@studio_page(Right.EDIT_EVENTS)
+def undo_swap(request: StudioRequest, event_id: int, code: str) -> HttpResponse:
+    """Put an agreed item back in place of what was swapped in for it."""
+    try:
+        swaps.undo_swap(event_id, code)
+    except ValidationError as refusal:
+        messages.error(request, f"This swap can’t be undone. {' '.join(refusal.messages)}")
+    else:
+        messages.success(request, "Swap undone. Tell the crew.")
+    return redirect(links.to("events:event", event_id) + "#held")
 
 
 @require_POST

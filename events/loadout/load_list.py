@@ -68,7 +68,7 @@ def find_load_out_list(event_id: int) -> LoadOutList:
         raise Http404
     lines = list(event.load_out.filter(dropped=False))
     ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone"))
-    short = missing_now(event, dict(event.bill.filter(short__gt=0).values_list("code", "short")))
+    short = missing_now(event, dict(event.bill.filter(short__gt=0, now_code="").values_list("code", "short")))
     latest, notes = merge_ticks(ticks), _notes(ticks)
     states = spares.share_out(_state(line, latest, notes, short.get(line.code, 0)) for line in lines)
     transfers = find_event_transfers(event)

@@ -43,8 +43,8 @@ def find_shortages(event: Event, bill: Iterable[BillRow], *, stand_ins: bool) ->
     """Every item of the bill that was short when the client agreed, or is now; with ``stand_ins`` for what is short
     now. Ten queries at most."""
     rows = list(bill)
-    labels = {row.code: row.label for row in rows}
-    agreed = {row.code: row.short for row in rows if row.short}
+    labels = {row.present_code: row.present_label for row in rows}
+    agreed = {row.code: row.short for row in rows if row.short and not row.now_code}
     now = missing_now(event, agreed)
     instead = _find_stand_ins(event, now) if stand_ins and now else {}
     return [

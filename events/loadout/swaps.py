@@ -1,17 +1,36 @@
-"""The load-out list follows when one item is swapped for another on an event's hold."""
+"""One item swapped for another on an event's hold: bill, load-out list and history follow, and it can be undone."""
 
 from __future__ import annotations
 
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db import transaction
 from django.db.models import Q
 
-from events.booking import log
+from events.booking import event_lock, log
 from events.loadout import spares
-from events.models import Event, LoadOutLine, Stage
+from events.models import BillRow, Event, LoadOutLine, Stage
+from stock.holds import holds
 from stock.holds.holds import CannotHold, Swapped
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
 
 
-def change_list(swapped: Swapped) -> None:
-    """Change the load-out list of the event that owns the hold, and record it in its history.
+@dataclass(frozen=True, slots=True)
+class StandingSwap:
+    """An item of the agreed bill and the one that stands for it now."""
+
+    out: str
+    out_label: str
+    into: str
+    into_label: str
+    quantity: int
+
+
+def follow_swap(swapped: Swapped) -> None:
+    """Change bill and load-out list of the event that owns the hold, and record it in its history.
 
     Spares of what is swapped out become spares of what comes in. Once the van is loaded it is too late: raises
     ``CannotHold``, and nothing is swapped.
@@ -21,21 +40,69 @@ def change_list(swapped: Swapped) -> None:
         return
     if event.stage != Stage.AGREED:
         raise CannotHold("The van is loaded already. Nothing was swapped.")
-    code = swapped.out.code
-    old = {line.code: line for line in event.load_out.filter(Q(code=code) | Q(spare_of=code), dropped=False)}
-    if own := old.get(code):
-        event.load_out.filter(pk__in=[line.pk for line in old.values()]).update(dropped=True)
-        spare = old.get(spares.spare_code(code))
-        # The hold may keep fewer by now than the list has.
-        spare_number = min(spare.quantity, swapped.quantity - 1) if spare else 0
-        _add_line(event, _in_place_of(own, swapped, swapped.quantity - spare_number))
-        if spare_number:
-            into = swapped.into
-            _add_line(event, spares.spare_line(event, into.code, into.name, spare_number, into))
+    moved = _moved_rows(event, swapped)
+    _change_list(event, swapped, sum(row.spare for row in moved))
+    for row in moved:
+        is_back = row.code == swapped.into.code
+        row.now_code, row.now_label = ("", "") if is_back else (swapped.into.code, swapped.into.name[:160])
+    BillRow.objects.bulk_update(moved, ["now_code", "now_label"])
     log.record(event, f"Swapped: {swapped.quantity} × {swapped.into.name} in place of {swapped.out.name}.")
 
 
+def undo_swap(event_id: int, code: str) -> Event:
+    """Put an agreed item back in place of what was swapped in for it. Undoing twice is once.
+
+    Raises ``CannotHold`` where it isn't available any more, or the van is loaded; ``Http404``.
+    """
+    require(Right.EDIT_EVENTS)
+    with transaction.atomic():
+        event = event_lock.lock_event(event_id)
+        rows = list(event.bill.filter(code=code).exclude(now_code=""))
+        if rows and event.hold_id:
+            quantity = sum(row.quantity for row in rows)
+            key = f"event-{event.pk}-swap-back-{uuid.uuid4().hex}"
+            holds.swap(event.hold_id, out=rows[0].now_code, into=code, quantity=quantity, key=key)
+    return event
+
+
+def standing_swaps(event: Event) -> list[StandingSwap]:
+    """What stands for something else that was agreed. One query."""
+    rows = event.bill.exclude(now_code="").order_by("pk")
+    return [StandingSwap(row.code, row.label, row.now_code, row.now_label, row.quantity) for row in rows]
+
+
 # --- Private ---
+
+
+def _moved_rows(event: Event, swapped: Swapped) -> list[BillRow]:
+    """The rows that stood for what is swapped out; of a part only those that it goes back to."""
+    rows = [row for row in event.bill.order_by("pk") if row.present_code == swapped.out.code]
+    return [row for row in rows if row.code == swapped.into.code] if swapped.left else rows
+
+
+def _change_list(event: Event, swapped: Swapped, spare: int) -> None:
+    code = swapped.out.code
+    old = {line.code: line for line in event.load_out.filter(Q(code=code) | Q(spare_of=code), dropped=False)}
+    own, beside = old.get(code), old.get(spares.spare_code(code))
+    if own is None:
+        return
+    # The hold may keep fewer by now than the list has.
+    spare = min(spare, beside.quantity, swapped.quantity - 1) if beside else 0
+    if swapped.left:
+        _reduce([(own, swapped.quantity - spare), *([(beside, spare)] if beside else [])])
+    else:
+        event.load_out.filter(pk__in=[line.pk for line in old.values()]).update(dropped=True)
+    into = swapped.into
+    _add_line(event, _in_place_of(own, swapped, swapped.quantity - spare))
+    if spare:
+        _add_line(event, spares.spare_line(event, into.code, into.name, spare, into))
+
+
+def _reduce(lines: Sequence[tuple[LoadOutLine, int]]) -> None:
+    for line, by in lines:
+        line.dropped = line.quantity <= by
+        line.quantity = line.quantity if line.dropped else line.quantity - by
+        line.save(update_fields=["quantity", "dropped"])
 
 
 def _in_place_of(old: LoadOutLine, swapped: Swapped, quantity: int) -> LoadOutLine:

@@ -23,6 +23,8 @@ class BillRow(TenantModel):
     part = models.CharField(max_length=80, blank=True, help_text="Which set piece or line it is for.")
     group = models.CharField(max_length=40, blank=True, help_text="Garland, frames, florals, and so on.")
     short = models.PositiveIntegerField(default=0, help_text="How many were missing when it was agreed.")
+    now_code = models.CharField(max_length=80, blank=True, help_text="The item that was swapped in for it.")
+    now_label = models.CharField(max_length=160, blank=True)
 
     class Meta:
         ordering: ClassVar = ["pk"]
@@ -35,6 +37,16 @@ class BillRow(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.quantity} × {self.label}"
+
+    @property
+    def present_code(self) -> str:
+        """The item that stands for it now: another one after a swap."""
+        return self.now_code or self.code
+
+    @property
+    def present_label(self) -> str:
+        """The name of that item."""
+        return self.now_label or self.label
 
 
 class WorkRow(TenantModel):

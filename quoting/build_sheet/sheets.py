@@ -11,10 +11,12 @@ from typing import Final
 from django.db.models import Count, QuerySet
 from django.http import Http404
 
+from events.loadout.swaps import StandingSwap, standing_swaps
 from events.models import Event
 from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words
+from quoting.craft.change.colour_swap import ColourSwap, with_colours_swapped
 from quoting.craft.design.design_file import read_design
-from quoting.craft.design.records import Design
+from quoting.craft.design.records import Design, PaletteColour
 from quoting.craft.picture.elevation import description, elevation_svg
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
 from quoting.quotes.options import FLORALS, SIGN, at_first, options_of
@@ -22,6 +24,7 @@ from quoting.set_pieces.print_picture import for_paper
 from quoting.set_pieces.site import at_venue
 from quoting.set_pieces.size_bench import described
 from quoting.set_pieces.worked import in_units, taken_off
+from stock.models import Item, Kind
 from studio import tenancy
 from studio.models import StoredFile, Studio, entered_studio
 from studio.outbox import entries
@@ -69,13 +72,13 @@ def with_piece_counts(event: Event) -> list[tuple[Quote, int]]:
 
 def pieces(quote: Quote, units: str) -> list[PieceSheet]:
     """Every set piece worked out for the place it goes to; of an agreed quote without the options that the client left
-    out. One query, three where it was agreed.
+    out. One query, five where it was agreed.
     """
     require(Right.SEE_LOAD_OUT)
-    venue = quote.event.venue
+    venue, swaps = quote.event.venue, colour_swaps(quote)
     sheets = []
     for place, (piece, design) in enumerate(_chosen(quote), start=1):
-        result = at_venue(taken_off(design), venue)
+        result = with_colours_swapped(at_venue(taken_off(design), venue), swaps)
         alt = in_units(description(result), units)
         drawn = described(elevation_svg(result, prefix=f"piece{place}-"), alt)
         sheets.append(PieceSheet(piece.name, drawn, alt, build_words(result, units)))
@@ -119,8 +122,30 @@ def rendered(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> byte
         made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
         shown.append({"sheet": sheet, "picture": f"piece{place}.svg"})
     context = {"quote": quote, "event": quote.event, "studio": studio, "pieces": shown}
-    context |= {"cautions": cautions(sheets, studio), "deferring": DEFER}
+    context |= {"cautions": cautions(sheets, studio), "deferring": DEFER, "swapped": swapped_items(quote)}
     return pdf.rendered("quoting/build_sheet/pdf.html", {**context, "paper": pdf.paper(studio)}, made=made)
+
+
+def swapped_items(quote: Quote) -> list[StandingSwap]:
+    """What was swapped since the quote was agreed, balloons and others. One query."""
+    return standing_swaps(quote.event) if quote.state == QuoteState.AGREED else []
+
+
+def colour_swaps(quote: Quote) -> list[ColourSwap]:
+    """The balloons that come in another colour than agreed. Two queries."""
+    found = swapped_items(quote)
+    codes = [code for swap in found for code in (swap.out, swap.into)]
+    latex = Item.objects.select_related("colour").filter(code__in=codes, kind=Kind.LATEX)
+    items = {item.code: item for item in latex}
+    swaps = []
+    for swap in found:
+        out, into = items.get(swap.out), items.get(swap.into)
+        if out and into and out.colour and into.colour and out.size_in:
+            colour = PaletteColour(
+                colour=into.colour.code, name=into.colour.name, hex=into.colour.hex, share=0
+            )
+            swaps.append(ColourSwap(out.size_in, out.colour.code, colour))
+    return swaps
 
 
 # Private
@@ -170,6 +195,7 @@ def _file_name(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> st
         "head": [quote.title, event.title, event.ready_by.isoformat(), event.zone, str(event.venue or "")],
         "studio": [studio.name, studio.units, studio.locale],
         "pieces": [asdict(sheet) for sheet in sheets],
+        "swapped": [asdict(swap) for swap in swapped_items(quote)],
     }
     digest = hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()
     return f"build-sheet-{quote.pk}-{digest[:16]}.pdf"

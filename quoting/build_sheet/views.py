@@ -72,6 +72,7 @@ def _context(request: StudioRequest, quote_id: int) -> dict[str, Any]:
         "event": quote.event,
         "studio": studio,
         "sheets": sheets,
+        "swapped": build_sheets.swapped_items(quote),
         "cautions": build_sheets.cautions(sheets, studio),
         "deferring": DEFER,
         "paper": build_sheets.paper(quote, sheets, studio),

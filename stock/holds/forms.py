@@ -12,3 +12,4 @@ class SwapForm(KeyedForm):
 
     out = forms.CharField(max_length=80)
     into = forms.CharField(max_length=80)
+    sure = forms.BooleanField(required=False)

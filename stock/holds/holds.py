@@ -66,6 +66,8 @@ class Swapped:
     out: Item
     into: Item
     quantity: int
+    left: int = 0
+    """How many of ``out`` stay on the hold."""
 
 
 _followers: list[Callable[[Swapped], None]] = []
@@ -177,8 +179,8 @@ def change(
     return once(key, asked, HoldAnswer, write)
 
 
-def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
-    """Replace ``out`` by as many of ``into``; all or nothing. Raises as :func:`change` does."""
+def swap(hold_id: int, *, out: str, into: str, key: str, quantity: int | None = None) -> HoldAnswer:
+    """Replace ``out``, all of it or ``quantity``, by as many of ``into``. Raises as :func:`change` does."""
     require(Right.HOLD_STOCK)
 
     def write() -> HoldAnswer:
@@ -189,14 +191,18 @@ def swap(hold_id: int, *, out: str, into: str, key: str) -> HoldAnswer:
         items = {item.code: item for item in Item.objects.filter(code__in=[out, into])}
         if into not in items:
             raise CannotHold(f"There is no item {into}.")
-        wanted = quantities.pop(out)
+        held = quantities.pop(out)
+        wanted = held if quantity is None else min(quantity, held)
+        if held > wanted:
+            quantities[out] = held - wanted
         quantities[into] = quantities.get(into, 0) + wanted
         answer = write_lines(found, quantities)
         for follower in _followers:
-            follower(Swapped(hold_id, items[out], items[into], wanted))
+            follower(Swapped(hold_id, items[out], items[into], wanted, held - wanted))
         return answer
 
-    return once(key, {"swap": hold_id, "out": out, "into": into}, HoldAnswer, write)
+    asked: dict[str, object] = {"swap": hold_id, "out": out, "into": into}
+    return once(key, asked if quantity is None else {**asked, "quantity": quantity}, HoldAnswer, write)
 
 
 def release(hold_id: int, key: str) -> None:

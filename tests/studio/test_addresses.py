@@ -71,7 +71,7 @@ MODELS = {
     "payment_id": "quoting.Payment",
 }
 
-WORDS = {"step": "installed"}
+WORDS = {"step": "installed", "code": "latex-11-oat"}
 """What stands for itself in an address."""
 
 

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from events.loadout import load_list
-from events.models import Event, LogEntry, Stage
+from events.booking import stages
+from events.jobs import calling_off, commitment
+from events.jobs.commitment import BillLine
+from events.loadout import load_list, returns, swaps, ticks
+from events.models import BillRow, Event, LoadOutLine, LogEntry, Stage, TickKind
 from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.holds import holds
 from stock.ledger import movements
-from stock.models import HoldLine, Item, Kind
+from stock.models import HoldLine, Item, Kind, Movement
+from tests.events.conftest import address, agree, said, said_by, stock_up, take
 from tests.people import House
 
 
@@ -75,3 +79,80 @@ def test_once_the_van_is_loaded_nothing_is_swapped(wickerlark: House, agreed: Ev
             holds.swap(agreed.hold_id or 0, out=code, into=other.code, key="s")
         assert listed(agreed) == before
         assert not HoldLine.objects.filter(item=other).exists()
+
+
+def test_the_bill_keeps_what_was_agreed_and_says_what_stands_for_it(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        code, number = latex(agreed)
+        other = navy()
+        holds.swap(agreed.hold_id or 0, out=code, into=other.code, key="s")
+        row = BillRow.objects.get(event=agreed, code=code)
+        assert (row.label, row.now_code, row.now_label) == ("Oat 11 in", other.code, other.name)
+        assert commitment.stored_bill(agreed)[0].code == code, "what was agreed stays"
+    page = said_by(wickerlark.client().get(address(wickerlark, "event", agreed)))
+    assert f'{other.name} <span class="small quiet">in place of Oat 11 in</span>' in page
+    undo = address(wickerlark, "event-swap-undo", agreed, code)
+    for _ in range(2):
+        wickerlark.client().post(undo)
+    with wickerlark.enter():
+        row.refresh_from_db()
+        assert (row.now_code, row.now_label) == ("", "")
+        assert (
+            dict(HoldLine.objects.filter(hold=agreed.hold).values_list("item__code", "quantity"))[code]
+            == number
+        )
+        assert other.code not in listed(agreed)
+    assert '<span class="small quiet">in place of' not in said_by(
+        wickerlark.client().get(address(wickerlark, "event", agreed))
+    )
+
+
+def test_undoing_leaves_what_was_agreed_in_that_colour(wickerlark: House) -> None:
+    oat = BillLine("latex-11-oat", "Oat 11 in", 60, "Garland", spare=4)
+    with wickerlark.enter():
+        stock_up()
+        event = take()
+        agree(event, bill=(oat,))
+        event.refresh_from_db()
+        other = navy()
+        agree(event, key="two", bill=(oat, BillLine(other.code, other.name, 30, "Column", spare=2)))
+        event.refresh_from_db()
+        before = listed(event)
+        holds.swap(event.hold_id or 0, out="latex-11-oat", into=other.code, key="s")
+        assert listed(event)[other.code] == 56 + 28
+        swaps.undo_swap(event.pk, "latex-11-oat")
+        assert listed(event) == before
+        kept = dict(HoldLine.objects.filter(hold=event.hold).values_list("item__code", "quantity"))
+        assert kept == {"latex-11-oat": 60, other.code: 30}
+
+
+def test_a_restored_event_holds_what_was_swapped_in(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        code, number = latex(agreed)
+        other = navy()
+        holds.swap(agreed.hold_id or 0, out=code, into=other.code, key="s")
+        calling_off.call_off(agreed.pk)
+        calling_off.take_up_again(agreed.pk)
+        agreed.refresh_from_db()
+        kept = dict(HoldLine.objects.filter(hold=agreed.hold).values_list("item__code", "quantity"))
+        assert kept[other.code] == number
+        assert code not in kept
+
+
+def test_the_ledger_takes_what_was_swapped_in(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        code, number = latex(agreed)
+        other = navy()
+        holds.swap(agreed.hold_id or 0, out=code, into=other.code, key="s")
+        stages.reach(agreed.pk, Stage.PREPARED)
+        lines = LoadOutLine.objects.filter(event=agreed, dropped=False)
+        ops = [
+            said(line, 0, TickKind.BACK, used=line.quantity)
+            if line.code == other.code
+            else said(line, line.quantity, TickKind.BACK)
+            for line in lines
+        ]
+        ticks.save_ticks(agreed.pk, ops)
+        returns.count_back(agreed.pk)
+        used = dict(Movement.objects.filter(kind="used").values_list("item__code", "quantity"))
+        assert used == {other.code: -number}

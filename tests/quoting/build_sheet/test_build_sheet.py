@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections import Counter
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from pypdf import PdfReader
 
 from events.booking import event_sections
 from events.loadout import crew_links
+from events.models import BillRow
 from quoting import tasks
 from quoting.build_sheet import sheets
 from quoting.build_sheet.presenter import build_words
@@ -21,6 +23,9 @@ from quoting.design_library.library import STARTERS
 from quoting.models import Quote, QuoteState
 from quoting.offers import offering
 from quoting.quotes import sketch
+from stock.catalogue import items
+from stock.catalogue.items import latex_code
+from stock.models import Item, Kind
 from studio.models import OutboxEntry, Studio, entered_studio
 from studio.trade.cautions import CHOKING_EU, CHOKING_US
 from tests.people import House
@@ -225,3 +230,42 @@ def test_only_what_the_client_chose_is_built(
     assert html.count('<article class="build"') == pieces
     assert html.count("<h4>Florals</h4>") == with_florals
     assert counted(wickerlark.client("crew"), wickerlark.url("quoting:build-sheet", quote.pk)) <= MOST_QUERIES
+
+
+@pytest.mark.parametrize("place", [0, -1])
+def test_balloons_that_were_swapped_stand_in_their_new_colour_at_every_place(
+    wickerlark: House, quoted: Quote, place: int
+) -> None:
+    agreed(wickerlark, quoted)
+    with wickerlark.enter():
+        count = quoted.pieces.get().takeoff.counts[place]
+        navy = items.add_item(
+            kind=Kind.LATEX, colour=items.add_colour(name="Navy", hex="#2A3D4E"), size_in=count.size_in
+        )
+        before = rounds_of(quoted)
+        was = Item.objects.select_related("colour").get(code=latex_code(count.size_in, count.colour))
+        BillRow.objects.create(
+            event=quoted.event, code=was.code, label=was.name, quantity=count.to_bring,
+            now_code=navy.code, now_label=navy.name,
+        )  # fmt: skip
+        after = rounds_of(quoted)
+    old = f"{count.size_in} in {was.colour.name.lower() if was.colour else ''}"
+    others = {key: number for key, number in before.items() if key != old}
+    assert before[old]
+    assert after == {**others, f"{count.size_in} in navy": before[old]}
+    shown = " ".join(page(wickerlark, quoted).content.decode().split())
+    assert f"{navy.name} in place of {was.name}" in shown
+
+
+def rounds_of(quote: Quote) -> dict[str, int]:
+    """Balloons on the build sheet by size and colour: those of the recipes, and big rounds at their places."""
+    found: Counter[str] = Counter()
+    for sheet in sheets.pieces(quote, "feet"):
+        for garland in sheet.words.garlands:
+            for recipe in garland.recipes:
+                for each in recipe.rounds:
+                    found[f"{each.size_in} in {each.name}"] += recipe.count * each.count
+            for title, rows in garland.placed:
+                for row in rows if title == "Big rounds" else ():
+                    found[row.name.lower()] += row.count
+    return dict(found)

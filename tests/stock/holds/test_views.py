@@ -68,7 +68,7 @@ def test_a_frame_of_the_same_shape_and_about_the_size_stands_in(stocked: Stocked
     assert found[0].difference == pytest.approx(1.95 / 1.83 - 1)
 
 
-def test_a_colour_is_swapped_with_one_press_and_once(short: tuple[Stocked, int]) -> None:
+def test_a_colour_is_swapped_once_after_a_question(short: tuple[Stocked, int]) -> None:
     stocked, hold_id = short
     client = stocked.house.client("staff")
     page = text(client.get(stocked.house.url("stock:hold", hold_id)))
@@ -76,6 +76,11 @@ def test_a_colour_is_swapped_with_one_press_and_once(short: tuple[Stocked, int])
     key = re.search(r'name="key" value="([^"]+)"', page)
     assert key is not None
     data = {"key": key[1], "out": INK_5, "into": "latex-5-navy"}
+    asked = client.post(stocked.house.url("stock:hold-swap", hold_id), data)
+    assert "40 × Navy 5 in in place of 40 × Ink 5 in" in " ".join(asked.content.decode().split())
+    with stocked.house.enter():
+        assert HoldLine.objects.filter(hold_id=hold_id, item__code=INK_5).exists(), "only asked"
+    data["sure"] = "on"
     for _ in range(2):
         assert client.post(stocked.house.url("stock:hold-swap", hold_id), data).status_code == 302
     with stocked.house.enter():

@@ -119,6 +119,14 @@ def test_another_event_another_page_and_another_studio_are_not_found(
     )
 
 
+def test_a_phone_by_link_is_asked_about_a_step_of_its_event_alone(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        other = take("Supper")
+    phone = on_a_phone(wickerlark, agreed)
+    assert phone.get(wickerlark.url("events:step-mark", agreed.pk, "prepared")).status_code == 200
+    assert phone.get(wickerlark.url("events:step-mark", other.pk, "prepared")).status_code == 404
+
+
 def test_two_events_on_one_phone_each_open_by_their_own_link(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
         other = take("Supper")

@@ -16,6 +16,7 @@ from quoting.craft.change.edit import edited
 from quoting.craft.design.design_file import load_design, read_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design, Site
+from quoting.craft.design.signs import sign_faults
 from quoting.models import DesignTemplate, SetPiece
 from quoting.set_pieces.faults import cannot_sketch
 from quoting.set_pieces.size_bench import card
@@ -88,7 +89,10 @@ def changed(design: Design, changes: Mapping[str, object], *, name: str, studio:
     Raises ``ValidationError`` at ``name`` and :class:`~quoting.set_pieces.faults.CannotSketch` at the changes.
     """
     try:
-        return edited(replace(design, name=clean_name(name)), changes)
+        made = edited(replace(design, name=clean_name(name)), changes)
+        if faults := [fault for fault in sign_faults(made) if fault not in sign_faults(design)]:
+            raise DesignError(*faults)
+        return made
     except DesignError as error:
         raise cannot_sketch(error, studio.units) from None
 

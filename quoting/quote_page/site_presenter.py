@@ -25,6 +25,10 @@ BARE_STEEL: Final = FRICTION["steel", "concrete"]
 """Friction that the wind figures take for granted."""
 
 
+MUCH_OF_A_SIGN: Final = 0.1
+"""From this share on it is said that a sign is hidden, or stands out past its frame."""
+
+
 @dataclass(frozen=True, slots=True)
 class Card:
     """One matter: its facts, and the caution that goes with them."""
@@ -59,7 +63,7 @@ def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
         _wind(found, units),
         _helium(found, units),
     ]
-    minds = [*stuck, *_wind_minds(found, units), *_ring_minds(found, units)]
+    minds = [*stuck, *_wind_minds(found, units), *_sign_minds(found), *_ring_minds(found, units)]
     words = [f"{measures.volume(found.volume_m3, units)} in the van"]
     if found.wind:
         words.append(f"falls over at a gust of {air.speed_limit(found.wind.comes_down_at_m_s, units)}")
@@ -181,6 +185,17 @@ def _wind_minds(found: StoredPrep, units: str) -> list[str]:
     return [
         f"Outdoors, at a gust of {gust}, it {' and '.join(needs)}: this is an estimate; the site's rules come first."
     ]
+
+
+def _sign_minds(found: StoredPrep) -> list[str]:
+    minds = []
+    if found.sign_hidden >= MUCH_OF_A_SIGN:
+        minds.append(f"Balloons hide about {found.sign_hidden:.0%} of the sign.".replace("%", " %"))
+    if found.sign_outside >= MUCH_OF_A_SIGN:
+        minds.append(
+            f"About {found.sign_outside:.0%} of the sign stands out past its frame.".replace("%", " %")
+        )
+    return minds
 
 
 def _helium(found: StoredPrep, units: str) -> Card | None:

@@ -23,6 +23,8 @@ from quoting.craft.design.records import (
     PaletteColour,
     Sign,
 )
+from quoting.craft.design.signs import own_words, sign_faults
+from quoting.craft.takeoff.sign_room import hung_in_the_open
 from quoting.set_pieces import arranging, site
 from quoting.set_pieces.worked import taken_off
 
@@ -108,7 +110,11 @@ def altered(design: Design, changes: Mapping[str, object], owned: Owned) -> Desi
     ``site.<fact>`` (as ``quoting.set_pieces.site.with_site``), ``pattern``, ``bands``, ``mirrored``, ``recipes``,
     ``add_frame`` (an item code); ``frame.<id>`` takes ``arranging.TAKEN_AWAY`` as well.
     """
-    return change_scaled(design, lambda one: _altered(one, changes, owned))
+    result = change_scaled(design, lambda one: _altered(one, changes, owned))
+    known = sign_faults(design)
+    if faults := [fault for fault in sign_faults(result) if "sign.item" in changes or fault not in known]:
+        raise DesignError(*(replace(fault, field="sign.item") for fault in faults))
+    return result
 
 
 # Private
@@ -304,19 +310,19 @@ def _with_sign(design: Design, _name: str, item: str, owned: Owned) -> Design:
 
 
 def _hung(design: Design, item: str, label: str) -> Sign:
-    """A sign before the foremost frame, in its upper half, as wide as most of the frame."""
-    front = max(design.frames, key=lambda frame: frame.z_m, default=None)
-    words = (label.rsplit("“", maxsplit=1)[-1].rstrip("”") if "“" in label else label)[:60]
+    """A sign before the foremost frame, where the garland leaves it free; by itself where there are only poles."""
+    wide = (frame for frame in design.frames if frame.shape != "column")
+    front = max(wide, key=lambda frame: frame.z_m, default=None)
+    sign = Sign(
+        item=item, label=label, text=own_words(label), width_m=0.9, height_m=0.3, x_m=0.0, y_m=0.0
+    )  # fmt: skip
     if front is None:
         found = estimated_extent(design)
-        middle = (found.left + found.right) / 2
-        return Sign(
-            item=item, label=label, text=words, width_m=0.9, height_m=0.3, x_m=middle, y_m=found.top / 2
-        )
-    return Sign(
-        item=item, label=label, text=words, width_m=max(0.3, front.width_m * 0.8), height_m=0.3, x_m=front.x_m,
-        y_m=front.base_m + front.height_m * 0.62, frame=front.id,
-    )  # fmt: skip
+        return replace(sign, x_m=(found.left + found.right) / 2, y_m=found.top / 2)
+    sign = replace(sign, frame=front.id)
+    hung = hung_in_the_open(replace(design, sign=sign), taken_off(design).balloons).sign
+    assert hung is not None
+    return hung
 
 
 def _with_crew(design: Design, _name: str, crew: int, _owned: Owned) -> Design:

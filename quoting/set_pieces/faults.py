@@ -8,6 +8,7 @@ from typing import Final
 from django.core.exceptions import ValidationError
 
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.set_pieces import measures
 from studio.measures import lengths
 
 NO_FRAME_MAKES: Final = {
@@ -15,6 +16,7 @@ NO_FRAME_MAKES: Final = {
     FaultCode.NO_FRAME_THIS_HIGH: ("height", "high"),
 }
 """What no frame makes, and how a piece of that measure is called."""
+SIGN_FAULTS: Final = {FaultCode.SIGN_TOO_WIDE, FaultCode.SIGN_TOO_HEAVY}
 ELSEWHERE: Final = "__all__"
 
 
@@ -49,6 +51,8 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
     if fault.code == FaultCode.NEAREST_SIZE:
         side = fault.field.removesuffix("_m")
         return fault.field, f"That {side} can't be built. The nearest is {_length(fault.low, units)}."
+    if fault.code in SIGN_FAULTS:
+        return fault.field, _sign_words(fault, units)
     if fault.field in FORM_FIELDS or fault.field.partition(".")[0] in DOTTED_FIELDS:
         return fault.field, f"This {fault.message.rstrip('.')}."
     if fault.code == FaultCode.ROUTE_TOO_SHORT:
@@ -56,6 +60,18 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
     if fault.code == FaultCode.TOO_MANY_BALLOONS:
         return ELSEWHERE, f"That {fault.message.rstrip('.')}."
     return ELSEWHERE, f"{fault.field} {fault.message.rstrip('.')}."
+
+
+def _sign_words(fault: Fault, units: str) -> str:
+    assert isinstance(fault.found, float)
+    if fault.code == FaultCode.SIGN_TOO_WIDE:
+        wide, room = _length(fault.found, units), _length(fault.high, units)
+        return f"This sign is {wide} wide, its frame {room}. Choose a narrower sign or a wider frame."
+    assert fault.high is not None
+    heavy, most = measures.weight(fault.found, units), measures.weight(fault.high, units)
+    return (
+        f"This sign weighs {heavy}; the line that it hangs from holds {most}. Stand it on the floor instead."
+    )
 
 
 def _length(metres: float | None, units: str) -> str:

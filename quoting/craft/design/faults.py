@@ -52,6 +52,8 @@ class FaultCode(StrEnum):
     UNKNOWN_SIZE = "unknown-size"
     SIZED_OUT_OF_RANGE = "sized-out-of-range"
     PROFILE_ORDER = "profile-order"
+    SIGN_TOO_WIDE = "sign-too-wide"
+    SIGN_TOO_HEAVY = "sign-too-heavy"
     # The set piece: can it be built?
     ROUTE_TOO_SHORT = "route-too-short"
     ROUTE_TOO_LONG = "route-too-long"
@@ -164,6 +166,8 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.UNKNOWN_SIZE: "is {found}; rounds come in {names}",
     FaultCode.SIZED_OUT_OF_RANGE: "is {found}; a {what}-in round is sized {low:.3f} to {high:.3f}",
     FaultCode.PROFILE_ORDER: "is {found}; it must be larger than the fraction before it, {low:g}",
+    FaultCode.SIGN_TOO_WIDE: "is {found}; the frame that it hangs from is {high:g} m wide",
+    FaultCode.SIGN_TOO_HEAVY: "is {found}; the line that it hangs from holds {high:g} kg",
     FaultCode.ROUTE_TOO_SHORT: (
         "is {exact:.2f} m long; at least {low:.2f} m of it can be strung with balloons of this size"
     ),

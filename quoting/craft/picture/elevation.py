@@ -25,6 +25,7 @@ from quoting.craft.picture.drawing import (
     short,
 )
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
+from quoting.craft.takeoff.sign_room import sign_depth
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.sentences import Sentence, written_out
 
@@ -325,7 +326,7 @@ def _sign_layer(takeoff: TakeOff, sign: Sign, view: _View) -> Layer:
             for x in hung
         )
     return (
-        _in_front_of_sign(takeoff, sign),
+        sign_depth(takeoff.design, takeoff.balloons),
         "sign",
         f'{lines}{glow}<text {common} fill="{sign.hex}">{escape(sign.text)}</text>',
     )
@@ -340,16 +341,6 @@ def _top_at(frame: Frame, x: float) -> float:
         return float(points[:, 1].max())
     share = (x - x1[crossed]) / (x2[crossed] - x1[crossed])
     return float((y1[crossed] + share * (y2[crossed] - y1[crossed])).max())
-
-
-def _in_front_of_sign(takeoff: TakeOff, sign: Sign) -> float:
-    """Depth of the sign: before its frame, and before a wall of balloons that it covers."""
-    frame = next((f for f in takeoff.design.frames if f.id == sign.frame), None)
-    depth = (frame.z_m if frame else 0.0) + 0.03
-    b = takeoff.balloons
-    walls = b.garland >= len(takeoff.design.garlands)
-    behind = walls & (np.abs(b.x - sign.x_m) < sign.width_m / 2) & (np.abs(b.y - sign.y_m) < sign.height_m)
-    return max(depth, float((b.z + b.radius)[behind].max()) if behind.any() else depth)
 
 
 def _grouped(layers: list[Layer], ids: bool) -> str:

@@ -12,6 +12,7 @@ import numpy as np
 from quoting.craft.colour.plan import ACCENT, FILLER, units_of
 from quoting.craft.colour.recipes import Recipe, recipe_keys
 from quoting.craft.design.records import ROLES
+from quoting.craft.design.signs import as_made
 from quoting.craft.rigging.ties import TiePoint
 from quoting.craft.site.prep import Prep, prep_of
 from quoting.craft.takeoff.holding_down import FOOT_FIXING
@@ -278,7 +279,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
         ),
         (FOOT_FIXING in billed, "Fix every foot to the ground."),
         (covers > 0, f"Dress {covers} covers, seams to the edge."),
-        (design.sign is not None, f"Hang the sign: {design.sign.label if design.sign else ''}."),
+        (design.sign is not None, f"Hang the sign: {as_made(design.sign) if design.sign else ''}."),
         (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
         (bool(design.walls), "Build the walls row by row from the floor."),
         (bool(design.garlands), "Hang the garlands, each from its middle outward."),

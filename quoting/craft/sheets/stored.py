@@ -20,6 +20,8 @@ from studio.trade.sentences import Sentence
 
 LATER_FIELDS = ("highest_fullness", "evenness", "prep")
 """Fields that rows of the first months lack."""
+SIGN_FIELDS = ("sign_hidden", "sign_outside")
+"""Fields that are written only where a sign is out of sight."""
 KeptSentence: TypeAlias = str | Sentence
 """A sentence as it is kept: text, in rows from before its lengths were numbers."""
 
@@ -113,6 +115,9 @@ class StoredPrep(msgspec.Struct, frozen=True):
     mass_kg: float = 0.0
     wind: StoredWind | None = None
     helium: StoredHelium | None = None
+    sign_hidden: float = 0.0
+    """Share of the sign behind balloons; ``sign_outside`` that of it past its frame. 0 in rows from before."""
+    sign_outside: float = 0.0
 
 
 class StoredTakeoff(msgspec.Struct, frozen=True):
@@ -202,6 +207,8 @@ def stored_prep(takeoff: TakeOff) -> StoredPrep:
         mass_kg=round(prep.frames_kg, 2),
         wind=_wind(takeoff, prep),
         helium=_helium(prep),
+        sign_hidden=round(prep.sign.hidden, 2),
+        sign_outside=round(prep.sign.outside, 2),
     )
 
 
@@ -232,7 +239,7 @@ def write_prep(prep: StoredPrep) -> dict[str, object]:
     if prep.fault:
         return {"fault": prep.fault}
     document: dict[str, object] = msgspec.json.decode(msgspec.json.encode(prep))
-    return document
+    return {name: value for name, value in document.items() if value or name not in SIGN_FIELDS}
 
 
 def read_takeoff(document: object) -> StoredTakeoff:

@@ -20,6 +20,7 @@ from quoting.craft.design.records import Design
 from quoting.craft.site.transport import Box, DoorAnswer, goes_through
 from quoting.craft.takeoff.holding_down import Helium, helium_of, site_air
 from quoting.craft.takeoff.minutes import INFLATING
+from quoting.craft.takeoff.sign_room import SignRoom, sign_room
 from quoting.craft.takeoff.takeoff import TakeOff, packed_load, with_loss
 from quoting.craft.takeoff.wind_load import afloat, frames_kg, wind_on
 from studio.trade.cautions import Caution, cautions_for
@@ -77,6 +78,7 @@ class Prep:
     doors: tuple[FrameAtDoor, ...]
     wind: WindCheck | None
     wind_plan: WindPlan | None
+    sign: SignRoom
     cautions: tuple[Caution, ...]
 
 
@@ -105,6 +107,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
         doors=_doors(design),
         wind=wind_check(takeoff),
         wind_plan=wind_plan(gust) if gust > 0 else None,
+        sign=sign_room(design, takeoff.balloons),
         cautions=_cautions(takeoff),
     )
 

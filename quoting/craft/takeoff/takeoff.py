@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import zlib
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -11,8 +12,9 @@ import numpy as np
 
 from quoting.craft.colour.plan import Evenness, colour_balloons
 from quoting.craft.design.frames import face
-from quoting.craft.design.records import ROLES, Design
+from quoting.craft.design.records import ROLES, Design, Sign
 from quoting.craft.design.routes import Route
+from quoting.craft.design.signs import as_made, is_lettered, is_made_to_order
 from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
 from quoting.craft.settle.build import Column, GarlandResult, Piece, built
@@ -104,7 +106,7 @@ class TakeOff:
             if item.pieces
         )
         if self.design.sign:
-            lines.append(Material(self.design.sign.item, 1, self.design.sign.label, "sign"))
+            lines.extend(_sign_lines(self.design.sign))
         lines.extend(Material(item.code, item.quantity, item.label, item.part) for item in self.rigging.lines)
         return _merged(lines)
 
@@ -258,6 +260,17 @@ def _frame_lines(design: Design) -> list[Material]:
         lines.append(Material(frame.item, 1, frame.label, "frames"))
         if frame.cover:
             lines.append(Material(frame.cover.item, 1, frame.cover.label, "frames"))
+    return lines
+
+
+def _sign_lines(sign: Sign) -> list[Material]:
+    """The shelf's sign where it says what is wanted; else a sign to be made, or lettering on a plain one."""
+    numbered = f"{zlib.crc32(sign.text.strip().encode()):08x}"
+    if is_made_to_order(sign):
+        return [Material(f"sign-made-{numbered}", 1, f"{as_made(sign)}, to be made", "sign")]
+    lines = [Material(sign.item, 1, sign.label, "sign")]
+    if is_lettered(sign):
+        lines.append(Material(f"sign-lettering-{numbered}", 1, f"Lettering “{sign.text}”", "sign"))
     return lines
 
 

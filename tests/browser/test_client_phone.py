@@ -118,6 +118,6 @@ def test_without_scripts_the_page_reads_switches_and_takes_a_wish(product: Produ
         assert total(client) == first
         client.get_by_text("Ask for a change").click()
         client.get_by_label("What would you like to change?").fill("Mehr Perlmutt, weniger Hafenblau.")
-        client.get_by_role("button", name="Ask", exact=True).click()
+        client.get_by_role("button", name="Send request", exact=True).click()
         passed_on = client.get_by_role("status").filter(has_text="Sent to Atelier Federkorn")
         expect(passed_on).to_be_visible()

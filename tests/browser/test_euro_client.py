@@ -12,6 +12,7 @@ from pypdf import PdfReader
 
 from tests.browser.papers import invoice_paper
 from tests.browser.product import Product
+from tests.browser.supplies import make_offer
 from tests.browser.visitors import DESK, JULE, PHONE, sign_in, visit
 
 TITLE = "Feier für 林美玲 und 김지우"
@@ -28,7 +29,7 @@ def test_a_name_in_any_script_and_the_banks_code_reach_page_and_paper(
         event_address = take_enquiry(owner)
         owner.get_by_role("link", name="Start a quote").first.click()
         owner.get_by_role("button", name="Use this design").first.click()
-        owner.get_by_role("button", name="Make an offer", exact=True).click()
+        make_offer(owner)
         client.goto(owner.get_by_label("Link to copy").input_value())
         expect(client.get_by_role("heading", name=TITLE, level=1)).to_be_visible()
         client.locator("#agree").get_by_label("Your name", exact=True).fill(AGREES)

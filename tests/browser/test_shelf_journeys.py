@@ -14,7 +14,7 @@ from tests.browser.visitors import DESK, INES, PHONE, TEO, sign_in, visit
 
 TITLE = "Netmenders' supper"
 DAY = date.today() + timedelta(days=52)  # noqa: DTZ011 - a day far enough for any zone
-PLACE = "crate G2"
+PLACE = "crate G3"
 
 
 def test_from_a_hold_of_a_quote_to_the_bags_that_were_short(product: Product, browser: Browser) -> None:
@@ -31,7 +31,7 @@ def test_from_a_hold_of_a_quote_to_the_bags_that_were_short(product: Product, br
         swapped, bought = latex[0], latex[1]
 
         expect(item_page(owner, swapped)).to_contain_text(TITLE)
-        count(owner, 0)
+        lose_all(owner)
         taken_instead = swap_on_hold(owner, swapped)
         expect(item_page(owner, taken_instead)).to_contain_text(TITLE)
         owner.goto(event_address)
@@ -41,7 +41,7 @@ def test_from_a_hold_of_a_quote_to_the_bags_that_were_short(product: Product, br
         assert not {swapped, f"spare:{swapped}"} & listed
 
         item_page(owner, bought)
-        count(owner, 0)
+        lose_all(owner)
         orders = buy(owner, bought)
         receive(owner, orders, bought)
 
@@ -57,13 +57,16 @@ def item_page(page: Page, code: str) -> Locator:
     return page.get_by_role("region", name="Reserved for")
 
 
-def count(page: Page, pieces: int) -> None:
-    """Somebody counted and found so few."""
-    page.locator("summary").filter(has_text=re.compile("^Count$")).click()
-    page.get_by_label("Counted").fill(str(pieces))
-    page.get_by_role("button", name="Save count").click()
-    expect(page.locator(".notice").first).to_contain_text(f"now {pieces}.")
-    expect(page.locator("main")).to_contain_text("short")
+def lose_all(page: Page) -> None:
+    """Everything of it on the shelf is lost."""
+    there = re.search(r"([\d,]+) on the shelf", page.get_by_role("region", name="Stock now").inner_text())
+    assert there is not None
+    page.locator("summary").filter(has_text="Broken or lost").click()
+    form = page.locator("details").filter(has=page.get_by_role("button", name="Write off"))
+    form.get_by_label("What happened").select_option("lost")
+    form.get_by_label("Quantity").fill(there[1].replace(",", ""))
+    form.get_by_role("button", name="Write off").click()
+    expect(page.get_by_role("region", name="Stock now")).to_contain_text("short")
 
 
 def swap_on_hold(page: Page, code: str) -> str:
@@ -74,6 +77,7 @@ def swap_on_hold(page: Page, code: str) -> str:
     form = page.locator(f".line-instead form:has(input[name=out][value='{code}'])").first
     instead = form.locator("input[name=into]").get_attribute("value") or ""
     form.get_by_role("button").click()
+    page.get_by_role("button", name="Swap", exact=True).click()
     expect(page.locator(".notice").first).to_contain_text("Swapped.")
     return instead
 
@@ -137,26 +141,26 @@ def test_a_shelf_is_counted_on_a_phone_while_the_signal_goes_and_comes(
         ready(page)
         boxes = page.locator(".count-box")
         assert boxes.count() == 2
-        boxes.nth(0).fill("57")
-        expect(page.locator("[data-draft-words]")).to_have_text("kept on this phone")
+        boxes.nth(0).fill("27")
+        expect(page.locator("[data-draft-words]")).to_have_text("Kept on this device until it is saved.")
 
         page.context.set_offline(True)
-        boxes.nth(1).fill("24")
+        boxes.nth(1).fill("14")
         page.get_by_role("button", name="Save count").tap()
         expect(page.locator("[data-draft-words]")).to_contain_text("No signal.")
         page.reload()  # a phone that slept loads the page again, still without signal
-        expect(boxes.nth(0)).to_have_value("57")
-        expect(boxes.nth(1)).to_have_value("24")
+        expect(boxes.nth(0)).to_have_value("27")
+        expect(boxes.nth(1)).to_have_value("14")
         page.get_by_role("button", name="Save count").tap()
         expect(page.locator("[data-draft-words]")).to_contain_text("it goes when the signal is back")
 
         page.context.set_offline(False)
         expect(page.locator("main")).to_contain_text(
-            "than 60"
-        )  # three ferns fewer: looked at before they are written
-        expect(boxes.nth(0)).to_have_value("57")
+            "than 30"
+        )  # three picks fewer: looked at before they are written
+        expect(boxes.nth(0)).to_have_value("27")
         page.get_by_label("Reason for the differences").select_option("broken but not recorded")
         page.get_by_role("button", name="Save with differences").tap()
-        expect(page.locator(".notice").first).to_contain_text("2 counted, 1 corrected.")
+        expect(page.locator(".notice").first).to_contain_text("2 counted, 2 corrected.")
         page.get_by_role("link", name=PLACE).tap()
         expect(boxes.nth(0)).to_have_value("")

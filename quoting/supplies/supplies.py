@@ -22,6 +22,7 @@ from quoting.quotes.sheet import Sheet
 from stock.catalogue import items
 from stock.models import Colour, Item, Kind
 from studio.models import entered_studio
+from studio.models.spelling import spelled
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -147,4 +148,6 @@ def _colour_facts(read: Sheet, code: str) -> dict[str, str]:
         for colour in read_design(piece.design).palette:
             if colour.colour == code:
                 return {"name": colour.name, "hex": colour.hex}
-    raise ValidationError({f"latex-{code}": "No set piece has this colour. Add it to the stock list first."})
+    raise ValidationError(
+        {f"latex-{code}": spelled("No set piece has this color. Add it to the stock list first.")}
+    )

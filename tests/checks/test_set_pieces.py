@@ -19,6 +19,7 @@ from quoting.craft.design.records import Design, Frame, Leg
 from quoting.craft.design.routes import route_of
 from quoting.craft.geometry.packing import stack
 from quoting.craft.geometry.silhouette import silhouette_of_faces
+from quoting.craft.settle.build import routes_of
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.relax import COMPRESSION
 from quoting.craft.takeoff.takeoff import take_off
@@ -145,9 +146,13 @@ def test_classic_work_takes_what_the_trade_expects(name: str) -> None:
     assert 6 <= worked(name).dimensions.balloons_per_foot <= 8
 
 
-def test_a_garland_over_two_nested_arches_takes_four_clips() -> None:
-    """Common practice, no source."""
-    assert sum(bool(tie.frame) for tie in worked("garland-nested-arches").rigging.ties) == 4
+def test_a_garland_over_two_nested_arches_takes_four_clips_along_them() -> None:
+    """Four ties on the arches themselves, more where the garland crosses and turns: common practice, no source."""
+    (route,) = routes_of(starter("garland-nested-arches"))
+    ties = worked("garland-nested-arches").rigging.ties
+    legs = [int(route.legs[np.searchsorted(route.along, tie.station_m)]) for tie in ties]
+    assert [leg >= 0 for leg in legs].count(True) == 4
+    assert all(tie.frame for tie in ties), "nothing is tied to the air"
 
 
 def test_fillers_are_made_of_eight() -> None:

@@ -84,7 +84,7 @@ def fit_into_a_low_room(page: Page) -> None:
     page.get_by_role("button", name="Find best fit", exact=True).click()
     refused = page.get_by_role("region", name="Tried")
     expect(refused.locator(".words-short").first).to_contain_text(re.compile("high|ceiling"))
-    page.get_by_role("button", name="Use this").click()
+    page.get_by_role("button", name="Use this").click(timeout=60_000)  # every design is tried on the frames
     height = page.get_by_label("Height", exact=True).input_value()
     feet, inches = re.fullmatch(r"(\d+) ft(?: (\d+).*)?", height).groups(default="0")  # type: ignore[union-attr]
     assert int(feet) * 12 + int(inches) <= 7 * 12

@@ -166,7 +166,7 @@ def near(name: str, hex_value: str, pieces: int = 100) -> None:
 
 def proposal(house: House, quote: Quote) -> from_shelf.Answer:
     read = sheet.read_sheet(sheet.find_quote(quote.pk), house.studio)
-    return from_shelf.propose(read, read.pieces[0], read.quote.event.hold_window(), besides=None)
+    return from_shelf.propose(read, read.pieces[0], read.quote.event.hold_window(), besides=())
 
 
 def test_nothing_is_proposed_where_all_is_free(wickerlark: House, quoted: Quote) -> None:

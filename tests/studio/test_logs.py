@@ -7,6 +7,7 @@ import io
 import logging
 import logging.config
 import re
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from typing import Any
@@ -141,11 +142,19 @@ def test_a_runs_logs_name_no_token(web: Served) -> None:
         for path in (f"/{address}", f"/{address[:-1]}~"):
             asked(web, path)
     asked(web, "/health/", {"Referer": f"http://localhost/{addresses[0]}"})
-    said = web.log
+    said = log_with(web, "/health/")
     assert said.count("/join/***") >= 3
     assert said.count("/calendar/***.ics") >= 1
     assert "Not Found: /o/***" in said
     assert [token for token in tokens if token[:16] in said] == []
+
+
+def log_with(web: Served, words: str, patience_s: float = 10.0) -> str:
+    """The log once it has these words: the server writes a line after it has answered."""
+    deadline = time.monotonic() + patience_s
+    while words not in web.log and time.monotonic() < deadline:
+        time.sleep(0.05)
+    return web.log
 
 
 def asked(web: Served, path: str, headers: dict[str, str] | None = None) -> int:

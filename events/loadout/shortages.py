@@ -11,7 +11,7 @@ from events.models import BillRow, Event, Stage
 from stock.catalogue.items import Material
 from stock.holds import availability
 from stock.holds.substitutes import Substitute, find_substitutes
-from stock.models import HoldLine, Item
+from stock.models import HoldLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,15 +58,12 @@ def find_shortages(event: Event, bill: Iterable[BillRow], *, stand_ins: bool) ->
 
 
 def _missing(hold_id: int) -> dict[str, int]:
-    held = Item.objects.filter(
-        pk__in=HoldLine.objects.filter(hold_id=hold_id, standing=True).values("item_id")
-    )
     missing: Counter[str] = Counter()
     with as_studio():
-        found = availability.shortages(among=held)
+        found = availability.shortages_of(hold_id)
     for each in found:
-        missing[each.item.code] += each.short if each.hold_id == hold_id else 0
-    return dict(+missing)
+        missing[each.item.code] += each.short
+    return dict(missing)
 
 
 def _find_stand_ins(event: Event, missing: Iterable[str]) -> dict[str, tuple[Substitute, ...]]:

@@ -59,12 +59,16 @@ def find_kept(offer: Offer) -> Kept:
         quantities = expand_kits(
             items.sum_by_code(Material(line.code, line.quantity) for line in _bill(offer))
         )
-        known = items.find_by_code(quantities)
         hold = event.hold if offer.state == OfferState.AGREED else offer.pencil
-        state = _state(hold, event.hold_window(), quantities, known)
+        found = availability.find_held(quantities, hold.pk if hold else None)
+        known, held = {item.code: item for item, _ in found}, {item.code: count for item, count in found}
+        state = _state(hold, held, event.hold_window(), quantities, known)
+        short = availability.shortages_of(hold.pk) if hold else []
         if offer.state != OfferState.AGREED:
-            return Kept(state)
-        return Kept(state, (*_open_supplies(offer), *_short_consumables(offer, quantities, known, hold)))
+            return Kept(Keeping.NOT_KEPT if any(each.item.is_reusable for each in short) else state)
+        names = [each.item.name for each in short]
+        unheld = _short_unheld(offer, quantities, known, held)
+        return Kept(state, tuple(dict.fromkeys((*names, *_open_supplies(offer), *unheld))))
 
 
 # Private
@@ -80,9 +84,15 @@ def _bill(offer: Offer) -> tuple[FrozenBillLine, ...]:
     return studio_part(quote, option_keys(quote)).bill
 
 
-def _state(hold: Hold | None, window: Window, quantities: dict[str, int], known: dict[str, Item]) -> Keeping:
+def _state(
+    hold: Hold | None,
+    held: dict[str, int],
+    window: Window,
+    quantities: dict[str, int],
+    known: dict[str, Item],
+) -> Keeping:
     needed = {code: count for code, count in quantities.items() if code in known and known[code].is_reusable}
-    if hold is None or not needed or not _covers(hold, window, needed):
+    if hold is None or not needed or not _covers(hold, held, window, needed):
         return Keeping.NOT_KEPT
     if hold.state == HoldState.HELD:
         return Keeping.RESERVED
@@ -90,13 +100,10 @@ def _state(hold: Hold | None, window: Window, quantities: dict[str, int], known:
     return Keeping.ON_HOLD if hold.state == HoldState.PENCILLED and lasts else Keeping.NOT_KEPT
 
 
-def _covers(hold: Hold, window: Window, needed: dict[str, int]) -> bool:
+def _covers(hold: Hold, held: dict[str, int], window: Window, needed: dict[str, int]) -> bool:
     """Whether the hold has all of it for the whole window: an event that moved is no longer held as it was."""
     if hold.starts_at > window.start or hold.ends_at < window.end:
         return False
-    held: dict[str, int] = {}
-    for code, count in hold.lines.values_list("item__code", "quantity"):
-        held[code] = held.get(code, 0) + count
     return all(held.get(code, 0) >= count for code, count in needed.items())
 
 
@@ -104,15 +111,17 @@ def _open_supplies(offer: Offer) -> Iterable[str]:
     return offer.quote.supplies.filter(done_at=None).values_list("label", flat=True)
 
 
-def _short_consumables(
-    offer: Offer, quantities: dict[str, int], known: dict[str, Item], hold: Hold | None
+def _short_unheld(
+    offer: Offer, quantities: dict[str, int], known: dict[str, Item], held: dict[str, int]
 ) -> list[str]:
-    """Names of what is used up and has to be bought first."""
-    used_up = {code: item for code, item in known.items() if not item.is_reusable}
-    stands = availability.check_items(
-        used_up,
-        {code: quantities[code] for code in used_up},
-        offer.quote.event.hold_window(),
-        besides=hold.pk if hold else None,
-    )
+    """Names of what is used up, isn't on the hold, and has to be bought first."""
+    unheld = {
+        code: item
+        for code, item in known.items()
+        if not item.is_reusable and held.get(code, 0) < quantities[code]
+    }
+    if not unheld:
+        return []
+    missing = {code: quantities[code] - held.get(code, 0) for code in unheld}
+    stands = availability.check_items(unheld, missing, offer.quote.event.hold_window())
     return [each.item.name for each in stands if each.item and each.short]

@@ -132,6 +132,22 @@ def shortages(*, until: datetime | None = None, among: QuerySet[Item] | None = N
     return _lacking(owned, now=now, until=until) if owned else []
 
 
+def shortages_of(hold_id: int) -> list[Shortage]:
+    """What one hold lacks now, whatever it was given when it was made. Three queries at most."""
+    lines = HoldLine.objects.filter(hold_id=hold_id, standing=True)
+    held = Item.objects.filter(pk__in=lines.values("item_id"))
+    return [each for each in shortages(among=held) if each.hold_id == hold_id]
+
+
+def find_held(codes: Iterable[str], hold_id: int | None) -> list[tuple[Item, int]]:
+    """The items under ``codes``, each with how many of it one hold has on its lines. One query."""
+    require(Right.SEE_SHELF)
+    on_hold = HoldLine.objects.filter(hold_id=hold_id or 0, item=OuterRef("pk")).order_by().values("item_id")
+    quantity = Subquery(on_hold.annotate(total=Sum("quantity")).values("total"))
+    found = Item.objects.filter(code__in=set(codes)).annotate(held=Coalesce(quantity, 0))
+    return [(item, item.held) for item in found]
+
+
 # --- For the functions of this room ---
 
 

@@ -87,6 +87,40 @@ def test_what_was_agreed_is_reserved_once_everything_is_there(wickerlark: House)
     assert RESERVED in page_of(made.address)
 
 
+def lose_every_frame(house: House) -> list[str]:
+    """All frames are lost; gives back their names."""
+    with house.enter():
+        frames = list(Item.objects.filter(kind="frame"))
+        for frame in frames:
+            movements.count(frame.pk, 0, key=f"lost-{frame.pk}")
+        return [frame.name for frame in frames]
+
+
+def test_a_frame_that_was_lost_since_is_not_said_to_be_reserved(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+        Supply.objects.filter(quote=quote).update(kind=SupplyKind.HIRE)
+        made = offering.offer(sheet.find_quote(quote.pk))
+    offer = say_yes(wickerlark, made.offer)
+    with wickerlark.enter():
+        Supply.objects.filter(quote=quote).update(done_at=offer.offered_at)
+        for item in Item.objects.filter(nature="consumable"):
+            movements.count(item.pk, 10_000, key=f"count-{item.pk}")
+    assert RESERVED in page_of(made.address)
+    lost = lose_every_frame(wickerlark)
+    seen = page_of(made.address)
+    assert RESERVED not in seen
+    assert any(f"We are still getting: {name}" in seen for name in lost)
+
+
+def test_an_offer_whose_frame_was_lost_since_claims_nothing(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    assert HOLDING in page_of(made.address)
+    lose_every_frame(wickerlark)
+    assert HOLDING not in page_of(made.address)
+    assert HOLDING not in letter_of(wickerlark, made.offer)
+
+
 def test_a_called_off_event_is_kept_for_nobody(wickerlark: House) -> None:
     made = offered(wickerlark)
     offer = say_yes(wickerlark, made.offer)

@@ -56,7 +56,7 @@ class ListedPhone:
     state: LinkState
 
 
-def this_event(event_id: int, **_rest: str) -> int:
+def event_of_address(event_id: int, **_rest: str) -> int:
     """The id that a crew link must carry to open a page of the event, whatever else the address says."""
     return event_id
 

@@ -13,7 +13,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from events.crew_phones.phone_links import this_event
+from events.crew_phones.phone_links import event_of_address
 from events.loadout import forms, hours, list_papers, loadout_json, photos, presenter, returns, steps, ticks
 from events.loadout.line_states import LoadOutList
 from events.loadout.load_list import find_load_out_list
@@ -30,7 +30,7 @@ from studio.ui.offline import kept_on_phones
 
 
 @require_safe
-@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
 @kept_on_phones
 def show_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the load-out list."""
@@ -39,7 +39,7 @@ def show_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
 def take_ticks(request: StudioRequest, event_id: int) -> HttpResponse:
     """Save ticks: JSON from the page's script, or one tick of a pressed button. A GET answers with the list."""
     if request.method != "POST":
@@ -62,7 +62,7 @@ def take_ticks(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.TICK_LOAD_OUT, linked_to=this_event)
+@studio_page(Right.TICK_LOAD_OUT, linked_to=event_of_address)
 def mark_step(request: StudioRequest, event_id: int, step: str) -> HttpResponse:
     """Ask whether a step is to be marked, where the page's script doesn't ask."""
     if step not in steps.ON_SITE:
@@ -72,7 +72,7 @@ def mark_step(request: StudioRequest, event_id: int, step: str) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
 def print_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the load-out list as a PDF."""
     content = list_papers.render_load_out(event_id, request.tenant.studio)
@@ -80,7 +80,7 @@ def print_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
 @kept_on_phones
 def show_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the return list; a POST saves the numbers and, if asked, counts the event back."""
@@ -96,7 +96,7 @@ def show_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_LOAD_OUT, linked_to=this_event)
+@studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
 def print_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the return list as a PDF."""
     content = list_papers.render_return_list(event_id, request.tenant.studio)
@@ -105,7 +105,7 @@ def print_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
 
 @takes_bodies_of(PICTURE_BYTES)
 @require_POST
-@studio_page(Right.TICK_LOAD_OUT, linked_to=this_event)
+@studio_page(Right.TICK_LOAD_OUT, linked_to=event_of_address)
 def add_photo(request: StudioRequest, event_id: int) -> HttpResponse:
     """Save a photo: from the page's script, which wants JSON, or from the form itself."""
     get_object_or_404(Event, pk=event_id)

@@ -8,7 +8,7 @@ from events.models.event import AGREED_STAGES, Event, Stage, StageReached, Statu
 from events.models.loading import LoadOutLine, LoadPlace, Photo, Step, Tick, TickKind
 from events.models.log import LogEntry, LogKind
 from events.models.shift import Answer, CrewCall, Shift, ShiftKind
-from events.models.straight import ComesStraight
+from events.models.transfer_request import TransferRequest
 from events.models.venue import Setting, Venue
 from events.models.work import BillRow, WorkRow
 
@@ -17,7 +17,6 @@ __all__ = [
     "Answer",
     "BillRow",
     "Client",
-    "ComesStraight",
     "CrewCall",
     "CrewMember",
     "DayOff",
@@ -38,6 +37,7 @@ __all__ = [
     "Step",
     "Tick",
     "TickKind",
+    "TransferRequest",
     "Van",
     "Venue",
     "VenueDrive",

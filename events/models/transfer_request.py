@@ -11,18 +11,19 @@ from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
-@tracked()
-class ComesStraight(TenantModel):
+@tracked(table="events_comesstraightevent")
+class TransferRequest(TenantModel):
     """A requested transfer: so many of a code from another event, held together with this event's stock."""
 
-    event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="comes_straight")
-    giver = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="goes_straight")
+    event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="transfer_requests")
+    giver = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="transfer_requests_out")
     code = models.CharField(max_length=80)
     label = models.CharField(max_length=160)
     quantity = models.PositiveIntegerField()
     unwashed = models.BooleanField(default=False)
 
     class Meta:
+        db_table = "events_comesstraight"
         ordering: ClassVar = ["pk"]
         constraints: ClassVar = [
             models.UniqueConstraint(

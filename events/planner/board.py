@@ -164,17 +164,17 @@ class Board:
     def _filled(self, job: Job, start: int, dice: Random | None) -> Assigned:
         span = (start, start + job.length)
         van = job.fixed_van or (self._free_van(job, span) if job.needs_van else None)
-        seats = next((each.seats for each in self.problem.vans if each.key == van), job.hands)
+        seats = next((each.seats for each in self.problem.vans if each.key == van), job.people_needed)
         people = [worker for worker in self.problem.workers if worker.key in job.fixed_people]
         lacking = {skill for skill in job.skills if not any(skill in who.skills for who in people)}
-        wanted = min(job.hands, max(seats, len(people)))
+        wanted = min(job.people_needed, max(seats, len(people)))
         people += self._chosen(job, self._able(job, span), wanted - len(people), lacking, dice)
         on = {who.key for who in people}
         return Assigned(
             start=start,
             people=tuple(worker.key for worker in self.problem.workers if worker.key in on),
             van=van,
-            missing_hands=max(0, max(job.hands, len(job.fixed_people)) - len(people)),
+            missing_people=max(0, max(job.people_needed, len(job.fixed_people)) - len(people)),
             missing_skills=tuple(
                 skill for skill in job.skills if not any(skill in who.skills for who in people)
             ),
@@ -228,14 +228,14 @@ class Board:
         ]
         free.sort(key=self._worked)
         lacking, crew = {*first.skills, *then.skills}, list[Worker]()
-        hands = max(first.hands, then.hands)
-        while len(crew) < hands and free:
+        needed = max(first.people_needed, then.people_needed)
+        while len(crew) < needed and free:
             # The first with most of the skills: the one who worked least.
             chosen = max(free, key=lambda who: len(lacking & who.skills))
             free.remove(chosen)
             crew.append(chosen)
             lacking -= chosen.skills
-        return None if lacking or len(crew) < hands else crew
+        return None if lacking or len(crew) < needed else crew
 
     def _free_van(self, job: Job, span: Span) -> str | None:
         fits = [

@@ -95,7 +95,7 @@ class Model:
         # On a tour nobody is left behind, though one of its shifts needs fewer.
         more = sum((self._crew(each) - needed) * driven for each, driven in tours)
         there = variables.people_on(job)
-        self.model.add(there + self._lack(job, "hands", needed) == needed + more)
+        self.model.add(there + self._lack(job, "people", needed) == needed + more)
         for skill in job.skills:
             able = [variables.on[job.key, each.key] for each in self.problem.workers if skill in each.skills]
             self.model.add(sum(able) + self._lack(job, f"skill {skill}", 1) >= 1)
@@ -223,7 +223,7 @@ class Model:
 
     def _add_shortages(self) -> None:
         for shortage in shortages(self.problem):
-            what = f"skill {shortage.skill}" if shortage.skill else "hands"
+            what = f"skill {shortage.skill}" if shortage.skill else "people"
             missing = sum(weight * self.lacks[key, what] for key, weight in shortage.weights.items())
             self.model.add(missing >= shortage.least)
 
@@ -241,7 +241,7 @@ class Model:
             start=solver.value(variables.start[job.key]),
             people=tuple(people),
             van=vans[0] if vans else None,
-            missing_hands=lacks["hands"],
+            missing_people=lacks["people"],
             missing_skills=tuple(skill for skill in job.skills if lacks[f"skill {skill}"]),
             missing_van=bool(lacks.get("van")),
             comes_from=before[0] if before else "",

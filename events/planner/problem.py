@@ -47,7 +47,7 @@ class Job:
     earliest: int
     latest: int
     length: int
-    hands: int
+    people_needed: int
     starts: tuple[tuple[int, int], ...] = ()
     """Spans in which it may start, both ends included; none given: any step from earliest to latest."""
     skills: tuple[str, ...] = ()
@@ -237,7 +237,7 @@ class Assigned:
     start: int
     people: tuple[str, ...]
     van: str | None
-    missing_hands: int = 0
+    missing_people: int = 0
     missing_skills: tuple[str, ...] = ()
     missing_van: bool = False
     comes_from: str = ""
@@ -245,8 +245,8 @@ class Assigned:
 
     @property
     def lacks(self) -> int:
-        """How many hands, skills and vans are missing."""
-        return self.missing_hands + len(self.missing_skills) + self.missing_van
+        """How many people, skills and vans are missing."""
+        return self.missing_people + len(self.missing_skills) + self.missing_van
 
     @property
     def is_whole(self) -> bool:
@@ -274,7 +274,7 @@ class Plan:
 
 def people_needed(job: Job) -> int:
     """How many are on it where nobody is missing: more where more were put on it by hand."""
-    return max(job.hands, len(job.fixed_people))
+    return max(job.people_needed, len(job.fixed_people))
 
 
 def driven_tours(problem: Problem, jobs: Mapping[str, Assigned]) -> list[Tour]:

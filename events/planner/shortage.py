@@ -18,13 +18,13 @@ class Shortage:
     """Of these shifts so much is missing: the sum of weight times what each lacks is ``least`` or more."""
 
     skill: str
-    """Of which skill; empty: of hands."""
+    """Of which skill; empty: of people."""
     weights: Mapping[str, int]
     least: int
 
 
 def shortages(problem: Problem) -> Iterator[Shortage]:
-    """For hands and for every skill: what must be under way at one moment, and what must lie within one span of
+    """For people and for every skill: what must be under way at one moment, and what must lie within one span of
     time, beyond what so many people can do."""
     may_break = {worker.key for worker in problem.workers if may_break_by_hand(problem, worker)}
     problem = replace(problem, jobs=tuple(_cores(problem)))
@@ -108,7 +108,7 @@ def _over_by(job: Job) -> int:
 
 
 def _needs(job: Job, skill: str) -> int:
-    return 1 if skill else max(job.hands, len(job.fixed_people))
+    return 1 if skill else max(job.people_needed, len(job.fixed_people))
 
 
 def _at_moments(crowd: _Crowd, skill: str, jobs: Sequence[Job], able: Sequence[Worker]) -> Iterator[Shortage]:

@@ -195,7 +195,7 @@ def _job(
         earliest=start - may_slip if prep else start,
         latest=start if prep else start + may_slip,
         length=end - start,
-        hands=usual_people(plan.rules)[kind],
+        people_needed=usual_people(plan.rules)[kind],
         skills=(*skills, Skill.DRIVER.value) if needs_van else tuple(skills),
         needs_van=needs_van,
         volume_m3=load.volume_m3,

@@ -80,8 +80,8 @@ def _pieces_too_late(problem: Problem, plan: Plan, studio: Studio) -> list[Reaso
 
 def _lacks(job: Job, done: Assigned) -> str:
     words = []
-    if done.missing_hands:
-        words.append(f"{done.missing_hands} of {job.hands} people")
+    if done.missing_people:
+        words.append(f"{done.missing_people} of {job.people_needed} people")
     words += [f"somebody with the skill “{skill}”" for skill in done.missing_skills]
     if done.missing_van:
         words.append("a van")
@@ -105,7 +105,7 @@ def _why(problem: Problem, plan: Plan, job: Job, studio: Studio) -> str:
         needed = sum(skill in other.skills for other in at_once)
         there = sum(skill in worker.skills for worker in free)
         return f"{span} needs {needed} with the skill “{skill}”; {there} can come then."
-    needed = sum(other.hands for other in at_once)
+    needed = sum(other.people_needed for other in at_once)
     return f"{span} needs {needed} people at once; {len(free)} can come then, and rest or weekly hours keep some back."
 
 

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from events.contacts import reachable
 from events.crew import assigning, calls, people
 from events.crew.shifts import planned_shifts
-from events.crew_phones.phone_links import this_event
+from events.crew_phones.phone_links import event_of_address
 from events.day_plan.work_plan import work_plan
 from events.models import Event, Shift, ShiftKind
 from events.schedule import presenter, run_sheet
@@ -35,7 +35,7 @@ LONGEST_ID: Final = 18
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS, linked_to=this_event)
+@studio_page(Right.SEE_EVENTS, linked_to=event_of_address)
 @kept_on_phones
 def show_run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the event by the clock."""
@@ -45,7 +45,7 @@ def show_run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS, linked_to=this_event)
+@studio_page(Right.SEE_EVENTS, linked_to=event_of_address)
 def show_contacts(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the client and their numbers to whoever may see them now. No phone keeps this."""
     page = "events/schedule/_whom_to_call.html" if request.htmx else "events/schedule/whom_to_call.html"
@@ -53,7 +53,7 @@ def show_contacts(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 @require_safe
-@studio_page(Right.SEE_EVENTS, linked_to=this_event)
+@studio_page(Right.SEE_EVENTS, linked_to=event_of_address)
 def print_run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
     """The run sheet as a PDF."""
     event, studio = _find_event(event_id), request.tenant.studio

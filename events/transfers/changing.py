@@ -10,7 +10,7 @@ from django.http import Http404
 
 from events.booking import event_lock, log, stages
 from events.contacts import drives
-from events.models import ComesStraight, Event, Stage
+from events.models import Event, Stage, TransferRequest
 from events.transfers.transfers import (
     CannotTransfer,
     EventTransfers,
@@ -21,7 +21,7 @@ from events.transfers.transfers import (
 from stock.holds import transfers as held_transfers
 from stock.holds.answers import CannotHold
 from stock.holds.holds import TransferIn
-from stock.models import HandedOn, HoldLine, Item, Nature
+from stock.models import AgreedTransfer, HoldLine, Item, Nature
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -53,7 +53,11 @@ def undo_transfer(event_id: int, transfer_id: int) -> Event:
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
         event = event_lock.lock_event(event_id)
-        link = HandedOn.objects.select_related("item").filter(pk=transfer_id, taker_id=event.hold_id).first()
+        link = (
+            AgreedTransfer.objects.select_related("item")
+            .filter(pk=transfer_id, taker_id=event.hold_id)
+            .first()
+        )
         if link is None:
             return event
         if event.stage != Stage.AGREED:
@@ -74,7 +78,7 @@ def cancel_request(event_id: int, request_id: int) -> Event:
     require(Right.EDIT_EVENTS)
     with transaction.atomic():
         event = event_lock.lock_event(event_id)
-        event.comes_straight.filter(pk=request_id).delete()
+        event.transfer_requests.filter(pk=request_id).delete()
     return event
 
 
@@ -83,7 +87,7 @@ def transfers_to_hold(event: Event, quantities: Mapping[str, int]) -> list[Trans
 
     Two queries, one where nothing was requested. Raises :class:`CannotTransfer`.
     """
-    requests = list(event.comes_straight.select_related("giver__venue", "giver__hold"))
+    requests = list(event.transfer_requests.select_related("giver__venue", "giver__hold"))
     if not requests:
         return []
     venues = [each.venue for each in (event, *(request.giver for request in requests)) if each.venue]
@@ -99,7 +103,7 @@ def confirm_requests(event: Event, held: Sequence[TransferIn]) -> None:
     """Replace the event's requests by the transfers that were just held with its stock."""
     if not held:
         return
-    event.comes_straight.all().delete()
+    event.transfer_requests.all().delete()
     check_in_time(event)
     quantities = {(each.giver_id, each.code): each.quantity for each in held}
     holds = {each.giver_id for each in held}
@@ -135,7 +139,7 @@ def _refuse_impossible(event: Event, giver: Event) -> None:
     refuse_too_late("Anything", giver, event, ways, field="which")
 
 
-def _to_hold(event: Event, request: ComesStraight, quantity: int, ways: drives.Drives) -> TransferIn:
+def _to_hold(event: Event, request: TransferRequest, quantity: int, ways: drives.Drives) -> TransferIn:
     giver = request.giver
     if not giver.is_agreed or not is_held(giver) or giver.hold_id is None:
         raise CannotTransfer(f"{request} was requested from {giver.title}, which holds no stock any more.")
@@ -178,7 +182,7 @@ def _save_request(event: Event, giver: Event, *, code: str, quantity: int, unwas
     if not 1 <= quantity <= most:
         raise CannotTransfer({"quantity": f"{giver.title} can transfer {most} × {item.name}."})
     facts = {"label": item.name, "quantity": quantity, "unwashed": unwashed}
-    ComesStraight.objects.update_or_create(event=event, giver=giver, code=code, defaults=facts)
+    TransferRequest.objects.update_or_create(event=event, giver=giver, code=code, defaults=facts)
 
 
 def _refuse_uncleaned(item: Item, *, unwashed: bool) -> None:

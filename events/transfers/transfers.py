@@ -20,7 +20,7 @@ from events.contacts import drives
 from events.contacts.drives import Drives
 from events.models import Event
 from stock.holds import transfers as held_transfers
-from stock.models import HandedOn, HoldState
+from stock.models import AgreedTransfer, HoldState
 from studio.models import dates
 
 
@@ -32,7 +32,7 @@ class CannotTransfer(ValidationError):
 class Transfer:
     """Items that go directly from one event to another, as one of the two sees them."""
 
-    link: HandedOn
+    link: AgreedTransfer
     other: Event
     arrives_at: datetime
     is_late: bool
@@ -121,7 +121,7 @@ def find_requests(event: Event) -> list[RequestedTransfer]:
     """The transfers to be held once the event is agreed. One query."""
     return [
         RequestedTransfer(row.pk, str(row), row.giver_id, row.giver.title)
-        for row in event.comes_straight.select_related("giver")
+        for row in event.transfer_requests.select_related("giver")
     ]
 
 
@@ -178,7 +178,7 @@ def event_clock(moment: datetime, event: Event) -> str:
 # --- Private ---
 
 
-def _events_by_hold(events: Iterable[Event], links: Iterable[HandedOn]) -> dict[int, Event]:
+def _events_by_hold(events: Iterable[Event], links: Iterable[AgreedTransfer]) -> dict[int, Event]:
     """The events at both ends of the links, by their hold."""
     known = {event.hold_id: event for event in events if event.hold_id}
     missing = {hold_id for link in links for hold_id in (link.giver_id, link.taker_id)} - set(known)
@@ -186,7 +186,7 @@ def _events_by_hold(events: Iterable[Event], links: Iterable[HandedOn]) -> dict[
     return known | {event.hold_id: event for event in others if event.hold_id}
 
 
-def _seen(link: HandedOn, giver: Event, taker: Event, other: Event, ways: Drives) -> Transfer:
+def _seen(link: AgreedTransfer, giver: Event, taker: Event, other: Event, ways: Drives) -> Transfer:
     arrives_at = link.at + timedelta(minutes=ways.minutes(giver.venue, taker.venue))
     return Transfer(link, other, arrives_at, arrives_at > taker.access_from, arrives_at >= taker.ready_by)
 

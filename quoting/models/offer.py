@@ -14,14 +14,14 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
 class OfferState(models.TextChoices):
-    """What became of an offer. An open one past its date is lapsed, whether or not the sweep has been by."""
+    """What became of an offer. An open one past its date has lapsed, whether or not the sweep has run."""
 
     OPEN = "open", "open"
     AGREED = "agreed", "agreed"
     DECLINED = "declined", "declined"
     REPLACED = "replaced", "replaced by a newer one"
     WITHDRAWN = "withdrawn", "withdrawn"
-    LAPSED = "lapsed", "lapsed"
+    LAPSED = "lapsed", "expired"
 
 
 class AnswerKind(models.TextChoices):

@@ -24,11 +24,11 @@ class QuoteState(models.TextChoices):
 
 
 class Choice(models.TextChoices):
-    """Whether something stands in an offer for good, or is the client's to switch, and how it stands at first."""
+    """Whether the client may switch a part of an offer on and off, and whether it is included by default."""
 
     FIXED = "", "part of the offer"
-    ON = "on", "an option, in at first"
-    OFF = "off", "an option, out at first"
+    ON = "on", "optional, included by default"
+    OFF = "off", "optional, not included by default"
 
 
 def _known_choices(*fields: str, name: str) -> models.CheckConstraint:

@@ -18,7 +18,7 @@ from stock.holds.answers import CannotHold, HoldAnswer, NoSuchHold, NotFree, Sho
 from stock.holds.availability import Available, active_lines, check_items
 from stock.holds.occupancy import Stay, excess
 from stock.ledger import movements
-from stock.models import HandedOn, Hold, HoldLine, HoldState, Item, Nature, Purpose
+from stock.models import AgreedTransfer, Hold, HoldLine, HoldState, Item, Nature, Purpose
 from stock.models.hold import ACTIVE_STATES
 from studio.measures.times import Window
 
@@ -42,7 +42,7 @@ class _HeldItem:
     hold: Hold
     item: Item
     total: int
-    links: tuple[HandedOn, ...]
+    links: tuple[AgreedTransfer, ...]
 
     def lines(self) -> list[HoldLine]:
         """Its lines: one for the pieces that leave and return to the studio, one for each transfer."""
@@ -56,7 +56,9 @@ class _HeldItem:
                 lines.append(self._line(link.quantity, link.at, back, link))
         return lines
 
-    def _line(self, quantity: int, start: datetime, end: datetime, link: HandedOn | None = None) -> HoldLine:
+    def _line(
+        self, quantity: int, start: datetime, end: datetime, link: AgreedTransfer | None = None
+    ) -> HoldLine:
         return HoldLine(
             hold=self.hold,
             item=self.item,
@@ -92,9 +94,9 @@ def find_quantities(found: Hold) -> dict[str, int]:
     return {code: quantity for _, code, quantity in rows}
 
 
-def find_transfers(*hold_ids: int) -> QuerySet[HandedOn]:
+def find_transfers(*hold_ids: int) -> QuerySet[AgreedTransfer]:
     """The transfers from or to these holds, with both holds and the item."""
-    links = HandedOn.objects.select_related("giver", "taker", "item__colour")
+    links = AgreedTransfer.objects.select_related("giver", "taker", "item__colour")
     return links.filter(Q(giver_id__in=hold_ids) | Q(taker_id__in=hold_ids))
 
 
@@ -169,7 +171,7 @@ def end_hold(found: Hold, state: HoldState) -> None:
     HoldLine.objects.filter(hold=found).update(standing=False)
 
 
-def undo_transfers(links: Sequence[HandedOn], *, ended: Hold | None = None) -> None:
+def undo_transfers(links: Sequence[AgreedTransfer], *, ended: Hold | None = None) -> None:
     """Undo the transfers ``links``; their holds and items are locked, except the partners of a hold that ``ended``.
     The pieces return to the studio in between. Raises :class:`CannotHold` if they aren't available for that."""
     holds = {hold.pk: hold for link in links for hold in (link.giver, link.taker)}
@@ -187,7 +189,7 @@ def undo_transfers(links: Sequence[HandedOn], *, ended: Hold | None = None) -> N
             ]
         )
     _rewrite_lines(parts)
-    HandedOn.objects.filter(pk__in=[link.pk for link in links]).delete()
+    AgreedTransfer.objects.filter(pk__in=[link.pk for link in links]).delete()
 
 
 # --- Private ---
@@ -196,10 +198,10 @@ def undo_transfers(links: Sequence[HandedOn], *, ended: Hold | None = None) -> N
 def _requested_transfers(
     made: Hold,
     items: Mapping[str, Item],
-    links: list[HandedOn],
+    links: list[AgreedTransfer],
     transfers_in: Sequence[TransferIn],
     givers: Mapping[int, Hold],
-) -> list[HandedOn]:
+) -> list[AgreedTransfer]:
     """Add or change the requested transfers among ``links``, and return them."""
     changed = []
     for each in transfers_in:
@@ -209,7 +211,7 @@ def _requested_transfers(
         _check_transfer(made, giver, item, each)
         link = next((link for link in links if (link.giver_id, link.item_id) == (giver.pk, item.pk)), None)
         if link is None:
-            link = HandedOn(giver=giver, taker=made, item=item)
+            link = AgreedTransfer(giver=giver, taker=made, item=item)
             links.append(link)
         link.quantity, link.at = each.quantity, each.at
         changed.append(link)
@@ -231,7 +233,9 @@ def _check_transfer(made: Hold, giver: Hold, item: Item, asked: TransferIn) -> N
         raise CannotHold(f"{item.name}: enter a quantity of at least 1.")
 
 
-def _moved_transfers(made: Hold, links: Iterable[HandedOn], leaves_at: datetime | None) -> list[HandedOn]:
+def _moved_transfers(
+    made: Hold, links: Iterable[AgreedTransfer], leaves_at: datetime | None
+) -> list[AgreedTransfer]:
     """The transfers from ``made`` to active holds, at their new moment."""
     if leaves_at is None:
         return []
@@ -241,7 +245,7 @@ def _moved_transfers(made: Hold, links: Iterable[HandedOn], leaves_at: datetime 
     return moved
 
 
-def _check_times_and_totals(made: Hold, totals: Mapping[int, int], links: Sequence[HandedOn]) -> None:
+def _check_times_and_totals(made: Hold, totals: Mapping[int, int], links: Sequence[AgreedTransfer]) -> None:
     """Refuse quantities or a window of the hold that its transfers don't allow."""
     faults = []
     for link in links:
@@ -267,7 +271,7 @@ def _check_other_ends(made: Hold, parts: Iterable[_HeldItem]) -> None:
             raise CannotHold(_too_many_words(part.hold, part.links, part.total))
 
 
-def _too_many_words(hold: Hold, links: Sequence[HandedOn], total: int) -> str:
+def _too_many_words(hold: Hold, links: Sequence[AgreedTransfer], total: int) -> str:
     moved = sum(link.quantity for link in links)
     return (
         f"{hold.label} has {total} × {links[0].item.name}, but {moved} would be transferred from or to it."
@@ -276,7 +280,7 @@ def _too_many_words(hold: Hold, links: Sequence[HandedOn], total: int) -> str:
 
 
 def _items_at_other_ends(
-    made: Hold, links: Sequence[HandedOn], changed: Sequence[HandedOn]
+    made: Hold, links: Sequence[AgreedTransfer], changed: Sequence[AgreedTransfer]
 ) -> list[_HeldItem]:
     """The items of changed transfers on the holds at their other ends."""
     others = {hold.pk: hold for link in changed for hold in (link.giver, link.taker) if hold.pk != made.pk}
@@ -288,7 +292,7 @@ def _held_items(
     holds: Mapping[int, Hold],
     items: Mapping[int, Item],
     *,
-    links: Sequence[HandedOn] = (),
+    links: Sequence[AgreedTransfer] = (),
     gone: Iterable[int] = (),
 ) -> list[_HeldItem]:
     """The ``items`` on ``holds``, with the new ``links`` and without those that are ``gone``. Two queries."""
@@ -364,7 +368,7 @@ def _rewrite_lines(parts: Sequence[_HeldItem]) -> None:
     HoldLine.objects.bulk_create([line for part in parts for line in part.lines()])
 
 
-def _finish_transfers_now(found: Hold, links: Iterable[HandedOn]) -> None:
+def _finish_transfers_now(found: Hold, links: Iterable[AgreedTransfer]) -> None:
     """Move the planned transfers of a hold that is counted back early to this moment."""
     now = timezone.now()
     for link in links:

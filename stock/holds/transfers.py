@@ -22,7 +22,7 @@ from stock.holds.lines import (
 )
 from stock.ledger import movements
 from stock.ledger.idempotency import once
-from stock.models import HandedOn, Hold
+from stock.models import AgreedTransfer, Hold
 from stock.models.hold import ACTIVE_STATES
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -69,7 +69,7 @@ def undo_transfer(transfer_id: int, *, key: str) -> None:
     require(Right.HOLD_STOCK)
 
     def write() -> dict[str, int]:
-        link = HandedOn.objects.filter(pk=transfer_id).first()
+        link = AgreedTransfer.objects.filter(pk=transfer_id).first()
         if link is not None:
             _undo_link(link)
         return {"undone": transfer_id}
@@ -77,7 +77,7 @@ def undo_transfer(transfer_id: int, *, key: str) -> None:
     once(key, {"undo handing on": transfer_id}, dict[str, int], write)
 
 
-def list_transfers(hold_ids: Sequence[int]) -> list[HandedOn]:
+def list_transfers(hold_ids: Sequence[int]) -> list[AgreedTransfer]:
     """The transfers from or to these holds, soonest first. One query, none without a hold."""
     require(Right.SEE_LOAD_OUT)
     return list(find_transfers(*hold_ids)) if hold_ids else []
@@ -86,7 +86,7 @@ def list_transfers(hold_ids: Sequence[int]) -> list[HandedOn]:
 # --- Private ---
 
 
-def _undo_link(link: HandedOn) -> None:
+def _undo_link(link: AgreedTransfer) -> None:
     ends = [link.giver_id, link.taker_id]
     list(Hold.objects.filter(pk__in=ends).order_by("pk").select_for_update(no_key=True))
     movements.lock_items([link.item_id])

@@ -1,9 +1,9 @@
 """The stock room's tables."""
 
+from stock.models.agreed_transfer import AgreedTransfer
 from stock.models.alert import Alert, AlertChoice, AlertKind
 from stock.models.answer import KeptAnswer
 from stock.models.colour import Colour, Finish
-from stock.models.handed_on import HandedOn
 from stock.models.hold import Hold, HoldLine, HoldState, Purpose
 from stock.models.item import Item, Kind, Nature
 from stock.models.kit import Kit, KitPart
@@ -15,13 +15,13 @@ from stock.models.rules import ShelfRules
 from stock.models.supplier import Supplier, SupplierPrice
 
 __all__ = [
+    "AgreedTransfer",
     "Alert",
     "AlertChoice",
     "AlertKind",
     "Balance",
     "Colour",
     "Finish",
-    "HandedOn",
     "Hold",
     "HoldLine",
     "HoldState",

@@ -11,22 +11,23 @@ from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
-@tracked()
-class HandedOn(TenantModel):
+@tracked(table="stock_handedonevent")
+class AgreedTransfer(TenantModel):
     """A transfer: a quantity of an item leaves the giver at a moment and belongs to the taker from then on.
 
     Both holds have a line of their own for it (:attr:`HoldLine.handed_on`): the giver's line ends at ``at`` without
     any time for cleaning, the taker's line begins there.
     """
 
-    giver = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, related_name="handed_on")
-    taker = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, related_name="handed_in")
+    giver = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, related_name="transfers_out")
+    taker = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, related_name="transfers_in")
     item = TenantForeignKey("stock.Item", on_delete=models.PROTECT, related_name="+")
     quantity = models.PositiveIntegerField()
     at = models.DateTimeField()
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
+        db_table = "stock_handedon"
         ordering: ClassVar = ["at", "pk"]
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["studio", "giver", "taker", "item"], name="stock_handedon_key"),

@@ -85,7 +85,7 @@ class HoldLine(TenantModel):
     busy_until = models.DateTimeField()
     standing = models.BooleanField(default=True)
     handed_on = TenantForeignKey(
-        "stock.HandedOn", on_delete=models.PROTECT, null=True, blank=True, related_name="lines"
+        "stock.AgreedTransfer", on_delete=models.PROTECT, null=True, blank=True, related_name="lines"
     )
 
     class Meta:

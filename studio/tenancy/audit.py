@@ -41,8 +41,11 @@ if TYPE_CHECKING:
             abstract = True
 
 
-def tracked(*, exclude: Iterable[str] = ()) -> Callable[[M], M]:
-    """Class decorator: every insert, update and delete of the model is put down in its history table."""
+def tracked(*, exclude: Iterable[str] = (), table: str = "") -> Callable[[M], M]:
+    """Class decorator: every insert, update and delete of the model is written to its history table.
+
+    ``table`` names that history table where the model was renamed and its tables were not.
+    """
     decorate: Callable[[M], M] = pghistory.track(
         pghistory.InsertEvent(),
         pghistory.UpdateEvent(),
@@ -51,6 +54,7 @@ def tracked(*, exclude: Iterable[str] = ()) -> Callable[[M], M]:
         context_field=pghistory.ContextJSONField(),
         context_id_field=None,  # type: ignore[arg-type] # None is how it is left out
         obj_field=pghistory.ObjForeignKey(related_name="history"),
+        meta={"db_table": table} if table else None,
     )
     return decorate
 

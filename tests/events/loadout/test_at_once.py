@@ -15,7 +15,7 @@ from events.jobs import calling_off, changes
 from events.jobs.commitment import BillLine, CannotCommit
 from events.models import Client, Event, Status, Venue
 from events.transfers import changing
-from stock.models import HandedOn, Hold, HoldLine
+from stock.models import AgreedTransfer, Hold, HoldLine
 from tests import people
 from tests.events.conftest import agree, days_ahead, stock_up, take
 from tests.people import House
@@ -141,7 +141,7 @@ def test_of_three_halls_that_want_a_cover_from_the_bakery_two_get_it() -> None:
     outcomes = all_at_once(house, [agreeing(hall) for hall in halls])
     assert sum(isinstance(outcome, CannotCommit) for outcome in outcomes) == 1, outcomes
     with house.enter():
-        assert HandedOn.objects.count() == 2
+        assert AgreedTransfer.objects.count() == 2
         assert covers_out_at_most() == 2
 
 
@@ -154,7 +154,7 @@ def test_chosen_undone_moved_and_called_off_at_once_no_cover_is_promised_twice(r
         for hall in halls:
             changing.set_transfer(hall.pk, giver_id=bakery.pk, code="cover-oat", quantity=1)
             agree(hall, key=f"k-{hall.pk}", bill=ONE_COVER)
-        links = list(HandedOn.objects.order_by("pk"))
+        links = list(AgreedTransfer.objects.order_by("pk"))
         rival = take("Rival", ready_by=days_ahead(10, 22))
         there = Event.objects.get(pk=bakery.pk)
     was = windows_of(there)
@@ -174,7 +174,7 @@ def test_chosen_undone_moved_and_called_off_at_once_no_cover_is_promised_twice(r
     assert all(isinstance(failure, ValidationError) for failure in failures), failures
     with house.enter():
         assert covers_out_at_most() <= 2
-        for link in HandedOn.objects.select_related("giver", "taker"):
+        for link in AgreedTransfer.objects.select_related("giver", "taker"):
             assert {link.giver.state, link.taker.state} == {"held"}
             moments = HoldLine.objects.filter(handed_on=link).values_list(
                 "hold_id", "busy_from", "busy_until"

@@ -147,7 +147,7 @@ def price(what: Problem, jobs: Mapping[str, Assigned]) -> int:
         for who in done.people:
             worked[who] += job.length
             by_day[who, day] += job.length
-        total += 100_000 * (done.missing_hands + len(done.missing_skills) + done.missing_van)
+        total += 100_000 * (done.missing_people + len(done.missing_skills) + done.missing_van)
         total += 20 * job.length * len(done.people) + (24 * job.drive if done.van else 0)
         total += 40 * len(set(job.before_people) - set(done.people))
         total += done.start - job.earliest if not job.late_is_better else job.latest - done.start
@@ -158,7 +158,7 @@ def price(what: Problem, jobs: Mapping[str, Assigned]) -> int:
 def choices(what: Problem, job: Job) -> Iterator[Assigned]:
     """Every start, crew and van that a shift could have."""
     skills = {worker.key: worker.skills for worker in what.workers}
-    needed = max(job.hands, len(job.fixed_people))
+    needed = max(job.people_needed, len(job.fixed_people))
     starts = [job.fixed_start] if job.fixed_start is not None else range(job.earliest, job.latest + 1)
     crews = [
         crew
@@ -216,7 +216,7 @@ def problem_with_fixed_people(seed: int) -> Problem:
                 at,
                 latest,
                 dice.randrange(HOUR, 9 * HOUR),
-                hands=dice.choice((1, 1, 2)),
+                people_needed=dice.choice((1, 1, 2)),
                 skills=dice.choice(((), ("driver",))),
                 needs_van=needs_van,
                 volume_m3=dice.choice((1.0, 4.0)),

@@ -44,8 +44,8 @@ def test_a_plan_without_the_solver_breaks_no_rule_either(seed: int) -> None:
         assert cost(what, jobs) == price(what, jobs)
 
 
-def job(key: str, at: int, length: int, *, hands: int = 1, **more: Any) -> Job:
-    return Job(key, key, at, more.pop("latest", at), length, hands, **more)
+def job(key: str, at: int, length: int, *, people_needed: int = 1, **more: Any) -> Job:
+    return Job(key, key, at, more.pop("latest", at), length, people_needed, **more)
 
 
 def problem(jobs: list[Job], workers: list[Worker], vans: tuple[VanSpace, ...] = (), **more: Any) -> Problem:
@@ -63,7 +63,7 @@ def words(what: Problem) -> list[str]:
 
 
 def test_somebody_set_by_hand_gets_no_second_shift_at_that_time() -> None:
-    """The only other person has said no: the shift stays open, though one more pair of hands seems to be there."""
+    """The only other person has said no: the shift stays open, though one more person seems to be there."""
     what = problem(
         [
             job("a", 0, 4 * HOUR, fixed_people=BY_HAND, late_is_better=True),
@@ -72,7 +72,7 @@ def test_somebody_set_by_hand_gets_no_second_shift_at_that_time() -> None:
         [Worker("w", "W"), Worker("x", "X")],
     )
     plan = solved(what)
-    assert (plan.jobs["b"].people, plan.jobs["b"].missing_hands) == ((), 1)
+    assert (plan.jobs["b"].people, plan.jobs["b"].missing_people) == ((), 1)
     assert words(what) == []
 
 
@@ -95,7 +95,7 @@ def test_a_day_too_long_by_hand_gets_nothing_more_but_another_day_does() -> None
 def test_work_beside_the_plan_counts_for_rest_and_hours() -> None:
     """Out for another event until midnight, nobody loads at six; after forty hours of others eight are left."""
     late = problem([job("a", 30 * HOUR, 4 * HOUR)], [Worker("w", "W")], taken=(("w", 18 * HOUR, 24 * HOUR),))
-    assert solved(late).jobs["a"].missing_hands == 1
+    assert solved(late).jobs["a"].missing_people == 1
     rested = problem(
         [job("a", 35 * HOUR, 4 * HOUR)], [Worker("w", "W")], taken=(("w", 18 * HOUR, 24 * HOUR),)
     )
@@ -103,7 +103,7 @@ def test_work_beside_the_plan_counts_for_rest_and_hours() -> None:
     others = tuple(("w", day * DAY, day * DAY + 10 * HOUR) for day in range(4))
     for length, missing in ((8 * HOUR, 0), (9 * HOUR, 1)):
         full = problem([job("a", 5 * DAY, length)], [Worker("w", "W")], taken=others)
-        assert solved(full).jobs["a"].missing_hands == missing
+        assert solved(full).jobs["a"].missing_people == missing
 
 
 def test_two_things_at_once_beside_the_plan_are_no_matter_of_the_plan() -> None:
@@ -119,7 +119,7 @@ def test_nobody_works_seven_days_without_a_day_of_rest() -> None:
     one = [Worker("w", "W")]
     assert all(done.is_whole for done in solved(problem(days, one)).jobs.values())
     rested = solved(problem(days, one, weekly_rest=35 * HOUR))
-    assert sum(done.missing_hands for done in rested.jobs.values()) == 1
+    assert sum(done.missing_people for done in rested.jobs.values()) == 1
     worked = [number for number in range(8) if rested.jobs[f"day {number}"].people]
     assert not any(set(range(first, first + 7)) <= set(worked) for first in range(2))
 

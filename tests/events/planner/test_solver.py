@@ -24,7 +24,7 @@ HOUR = timedelta(hours=1) // STEP
 
 
 def job(key: str, at: int, length: int, **more: object) -> Job:
-    facts = {"label": key, "earliest": at, "latest": at, "length": length, "hands": 1, **more}
+    facts = {"label": key, "earliest": at, "latest": at, "length": length, "people_needed": 1, **more}
     return Job(key=key, **facts)  # type: ignore[arg-type]
 
 
@@ -73,7 +73,8 @@ def best_by_trying(what: Problem) -> int:
     choices = []
     for each in what.jobs:
         crews = chain.from_iterable(
-            combinations([worker.key for worker in what.workers], size) for size in range(each.hands + 1)
+            combinations([worker.key for worker in what.workers], size)
+            for size in range(each.people_needed + 1)
         )
         vans: list[str | None] = [None, *(van.key for van in what.vans)] if each.needs_van else [None]
         choices.append(list(product(range(each.earliest, each.latest + 1), list(crews), vans)))
@@ -82,7 +83,7 @@ def best_by_trying(what: Problem) -> int:
     for picked in product(*choices):
         jobs = {
             each.key: Assigned(
-                start, people, van, each.hands - len(people),
+                start, people, van, each.people_needed - len(people),
                 tuple(skill for skill in each.skills if not any(skill in skills[who] for who in people)),
                 each.needs_van and van is None,
             )
@@ -104,7 +105,7 @@ def small(seed: int) -> Problem:
         jobs.append(
             job(
                 f"job {number}", at, dice.randrange(HOUR, 7 * HOUR),
-                latest=at + dice.choice((0, 1)), hands=dice.choice((1, 1, 2)),
+                latest=at + dice.choice((0, 1)), people_needed=dice.choice((1, 1, 2)),
                 skills=dice.choice(((), ("driver",))), needs_van=dice.choice((True, False)),
                 volume_m3=dice.choice((1.0, 4.0)), late_is_better=dice.choice((True, False)),
             )
@@ -129,7 +130,7 @@ def test_no_plan_costs_less_than_the_one_found(seed: int) -> None:
 def test_two_at_once_by_one_person_leave_one_missing() -> None:
     what = problem([job("a", 0, HOUR), job("b", 2, HOUR)], [Worker("w", "W")])
     plan = solved(what)
-    assert sorted(done.missing_hands for done in plan.jobs.values()) == [0, 1]
+    assert sorted(done.missing_people for done in plan.jobs.values()) == [0, 1]
 
 
 def test_a_chain_of_short_breaks_is_no_rest() -> None:
@@ -140,7 +141,7 @@ def test_a_chain_of_short_breaks_is_no_rest() -> None:
     )
     plan = solved(what)
     assert kept(what, dict(plan.jobs))
-    assert sum(done.missing_hands for done in plan.jobs.values()) == 1
+    assert sum(done.missing_people for done in plan.jobs.values()) == 1
 
 
 def test_what_was_fixed_by_hand_stays_even_against_the_rules() -> None:
@@ -185,7 +186,7 @@ def test_planning_anew_keeps_the_hours_that_stood_there_where_little_is_gained_b
 
 def test_whoever_said_no_is_not_asked_again() -> None:
     what = problem([job("a", 0, HOUR, not_people=frozenset("w"))], [Worker("w", "W")])
-    assert solved(what).jobs["a"].missing_hands == 1
+    assert solved(what).jobs["a"].missing_people == 1
 
 
 def test_a_piece_too_long_for_every_van_lacks_one() -> None:
@@ -248,7 +249,7 @@ def test_no_plan_lacks_less_than_what_must_be_missing(seed: int) -> None:
     found = list(shortages(replace(what, workers=what.workers[:1])))
     for shortage in found:
         lacks = {
-            key: (shortage.skill in done.missing_skills) if shortage.skill else done.missing_hands
+            key: (shortage.skill in done.missing_skills) if shortage.skill else done.missing_people
             for key, done in plan.jobs.items()
         }
         assert sum(weight * lacks[key] for key, weight in shortage.weights.items()) >= shortage.least
@@ -256,7 +257,7 @@ def test_no_plan_lacks_less_than_what_must_be_missing(seed: int) -> None:
 
 def test_what_must_be_missing_is_counted_by_moment_and_by_day() -> None:
     people = [Worker("w", "W"), Worker("v", "V", off=((0, 3 * A_DAY),))]
-    at_once = problem([job(key, 0, HOUR, hands=2, latest=2) for key in "abc"], people)
+    at_once = problem([job(key, 0, HOUR, people_needed=2, latest=2) for key in "abc"], people)
     assert next((each.least, set(each.weights)) for each in shortages(at_once)) == (5, {*"abc"})
     # Sixteen hours within a day, and thirteen is the most that leaves eleven of rest.
     a_day = problem([job(str(at), at * 5 * HOUR, 4 * HOUR) for at in range(4)], people)
@@ -269,7 +270,13 @@ def test_a_season_of_strings_is_planned_in_time_with_everybody_rested() -> None:
     """More shifts than can be proven in the time given: still a plan, which keeps every rule."""
     dice = Random(3)  # noqa: S311 - repeatable, not secret
     jobs = [
-        job(f"{number}-{part}", at + part * 7 * HOUR, 3 * HOUR, hands=2, latest=at + part * 7 * HOUR + HOUR)
+        job(
+            f"{number}-{part}",
+            at + part * 7 * HOUR,
+            3 * HOUR,
+            people_needed=2,
+            latest=at + part * 7 * HOUR + HOUR,
+        )
         for number in range(8)
         for at in [dice.randrange(0, 60 * HOUR)]
         for part in range(3)

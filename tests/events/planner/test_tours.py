@@ -94,7 +94,7 @@ def _may_drive(what: Problem, van: VanSpace, works: Mapping[str, Span], jobs: Ma
 
 def best_by_trying(what: Problem) -> tuple[int, bool]:
     """The least cost over every choice of starts, people, vans and tours, and whether a tour is in it."""
-    most = max(each.hands for each in what.jobs)
+    most = max(each.people_needed for each in what.jobs)
     choices = []
     for each in what.jobs:
         crews = chain.from_iterable(
@@ -110,19 +110,20 @@ def best_by_trying(what: Problem) -> tuple[int, bool]:
         jobs, fits = {}, True
         goes_on = {first for _, _, _, first in picked}
         for each, (start, people, van, first) in zip(what.jobs, picked, strict=True):
-            hands = each.hands
+            needed = each.people_needed
             if first:
-                hands = max(hands, known[first].hands)
+                needed = max(needed, known[first].people_needed)
             elif each.key in goes_on:
-                hands = most
-            fits = fits and len(people) <= hands
+                needed = most
+            fits = fits and len(people) <= needed
             jobs[each.key] = Assigned(
-                start, people, van, max(0, each.hands - len(people)),
+                start, people, van, max(0, each.people_needed - len(people)),
                 tuple(skill for skill in each.skills if not any(skill in skills[who] for who in people)),
                 each.needs_van and van is None, first,
             )  # fmt: skip
         if not fits or any(
-            done.comes_from and len(done.people) != max(known[key].hands, known[done.comes_from].hands)
+            done.comes_from
+            and len(done.people) != max(known[key].people_needed, known[done.comes_from].people_needed)
             for key, done in jobs.items()
         ):
             continue
@@ -133,17 +134,17 @@ def best_by_trying(what: Problem) -> tuple[int, bool]:
 
 
 def two_sites(seed: int) -> Problem:
-    """An install or strike, then another elsewhere: windows, drives, hands and vans by chance."""
+    """An install or strike, then another elsewhere: windows, drives, people and vans by chance."""
     dice = Random(seed)  # noqa: S311 - repeatable, not secret
     home, drive = dice.randrange(2, 6), dice.randrange(1, 4)
     first = job(
         "first", dice.randrange(20, 24), 16, latest=24, needs_van=True, out=5, home=home, drive=2,
-        hands=dice.choice((1, 2)), volume_m3=3.0,
+        people_needed=dice.choice((1, 2)), volume_m3=3.0,
     )  # fmt: skip
     begins = first.earliest + first.length - dice.randrange(0, 9)
     then = job(
         "then", begins, 14, latest=begins + dice.randrange(0, 3), needs_van=True, out=5, home=3, drive=3,
-        hands=dice.choice((1, 2)), volume_m3=2.0,
+        people_needed=dice.choice((1, 2)), volume_m3=2.0,
     )  # fmt: skip
     brings = dice.choice((False, False, True))
     loads = dice.choice((0, 0, 4))
@@ -238,7 +239,7 @@ def test_the_second_is_loaded_before_the_tour_sets_out_and_its_prep_is_over_then
 
 def test_on_a_tour_with_unlike_crews_nobody_is_left_at_the_first_site() -> None:
     what = install_then_strike()
-    two = replace(what.jobs[0], hands=2)
+    two = replace(what.jobs[0], people_needed=2)
     plan = solved(replace(what, jobs=(two, what.jobs[1]), workers=(Worker("w", "W"), Worker("x", "X"))))
     assert goes(plan)
     assert plan.jobs["install"].people == plan.jobs["strike"].people == ("w", "x")
@@ -289,7 +290,7 @@ def test_a_plan_with_a_tour_is_thought_over_without_breaking_a_rule(seed: int) -
     fewer = replace(what, workers=what.workers[:1])
     for shortage in shortages(fewer):
         done = solved(fewer).jobs
-        lacks = sum(weight * done[key].missing_hands for key, weight in shortage.weights.items())
+        lacks = sum(weight * done[key].missing_people for key, weight in shortage.weights.items())
         assert lacks >= shortage.least
 
 
@@ -360,7 +361,7 @@ def test_what_is_on_a_tour_stays_on_it_while_a_gap_beside_it_is_thought_over() -
     )  # fmt: skip
     plan = {
         **solved(replace(gap, jobs=(*only_w, *others))).jobs,
-        "gap": Assigned(40, (), None, missing_hands=1, missing_skills=("lead",)),
+        "gap": Assigned(40, (), None, missing_people=1, missing_skills=("lead",)),
     }
     assert plan["strike"].comes_from == "install"
     thought = fill_gaps(gap, plan, seconds=5.0)

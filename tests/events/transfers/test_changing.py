@@ -12,11 +12,11 @@ from django.utils import timezone
 from events.booking import stages
 from events.jobs import calling_off, commitment
 from events.jobs.commitment import BillLine, CannotCommit
-from events.models import ComesStraight, Event, Stage
+from events.models import Event, Stage, TransferRequest
 from events.transfers import changing, transfers
 from stock.catalogue.items import Material
 from stock.holds import holds
-from stock.models import HandedOn, HoldLine
+from stock.models import AgreedTransfer, HoldLine
 from studio.measures.times import Window
 from tests.events.conftest import agree, stock_up
 from tests.events.transfers.conftest import COVER, COVERS, RING, as_client, at, bakery, hall, log_of
@@ -28,7 +28,7 @@ def test_a_requested_transfer_is_held_with_the_agreement(wickerlark: House) -> N
         stock_up()
         first, second = bakery(COVERS), hall()
         changing.set_transfer(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
-        assert not HandedOn.objects.exists(), "before it is agreed nothing is promised"
+        assert not AgreedTransfer.objects.exists(), "before it is agreed nothing is promised"
         (wish,) = transfers.find_requests(second)
         assert (wish.words, wish.giver) == ("1 × Ring cover oat", "Bakery birthday")
     with as_client(wickerlark):
@@ -37,7 +37,7 @@ def test_a_requested_transfer_is_held_with_the_agreement(wickerlark: House) -> N
         second.refresh_from_db()
         (comes,) = transfers.find_event_transfers(second).incoming
         assert (comes.words, comes.other, comes.arrives_at) == ("1 × Ring cover oat", first, at(18))
-        assert not ComesStraight.objects.exists()
+        assert not TransferRequest.objects.exists()
         assert "1 × Ring cover oat comes directly from Bakery birthday." in log_of(second)
         assert "1 × Ring cover oat goes directly on to Harbour hall." in log_of(first)
 
@@ -50,7 +50,7 @@ def test_a_request_to_an_event_without_stock_refuses_the_agreement(wickerlark: H
         calling_off.call_off(first.pk)
         with pytest.raises(CannotCommit, match="was requested from Bakery birthday, which holds no stock"):
             agree(second, bill=(COVER,))
-        changing.cancel_request(second.pk, ComesStraight.objects.get().pk)
+        changing.cancel_request(second.pk, TransferRequest.objects.get().pk)
         agree(second, bill=(COVER,))
 
 
@@ -60,7 +60,7 @@ def test_a_request_for_what_is_not_in_the_bill_transfers_nothing(wickerlark: Hou
         first, second = bakery(COVERS), hall()
         changing.set_transfer(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
         agree(second, bill=(RING,))
-        assert not HandedOn.objects.exists()
+        assert not AgreedTransfer.objects.exists()
 
 
 def test_a_request_of_a_tentative_hold_is_held_once_the_hold_is_firm(wickerlark: House) -> None:
@@ -70,12 +70,12 @@ def test_a_request_of_a_tentative_hold_is_held_once_the_hold_is_firm(wickerlark:
         until = timezone.now() + timedelta(days=2)
         commitment.keep(second.pk, bill=(COVER,), key="deposit", until=until)
         changing.set_transfer(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
-        assert not HandedOn.objects.exists()
+        assert not AgreedTransfer.objects.exists()
         agree(second, bill=(COVER,))
         second.refresh_from_db()
         assert second.hold is not None
         assert second.hold.state == "held"
-        assert HandedOn.objects.get().taker_id == second.hold_id
+        assert AgreedTransfer.objects.get().taker_id == second.hold_id
 
 
 def test_undone_it_returns_to_the_studio_or_says_why_not(
@@ -83,7 +83,7 @@ def test_undone_it_returns_to_the_studio_or_says_why_not(
 ) -> None:
     first, second = both
     with wickerlark.enter():
-        link = HandedOn.objects.get()
+        link = AgreedTransfer.objects.get()
         rival = hall(COVER, title="Rival")
         with pytest.raises(
             transfers.CannotTransfer, match="can’t go home from Bakery birthday in time for Harbour"
@@ -92,7 +92,7 @@ def test_undone_it_returns_to_the_studio_or_says_why_not(
         calling_off.call_off(rival.pk)
         changing.undo_transfer(second.pk, link.pk)
         changing.undo_transfer(second.pk, link.pk)
-        assert not HandedOn.objects.exists()
+        assert not AgreedTransfer.objects.exists()
         assert "returns to the studio first" in log_of(second)
         assert "returns to the studio before it goes to Harbour hall" in log_of(first)
 
@@ -152,7 +152,7 @@ def test_events_that_are_not_agreed_or_already_loaded_transfer_nothing(wickerlar
         with pytest.raises(transfers.CannotTransfer, match="loaded already"):
             changing.set_transfer(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
         with pytest.raises(transfers.CannotTransfer, match="loaded already"):
-            changing.undo_transfer(second.pk, HandedOn.objects.get().pk)
+            changing.undo_transfer(second.pk, AgreedTransfer.objects.get().pk)
 
 
 @pytest.mark.parametrize("which", [0, 1])
@@ -161,7 +161,7 @@ def test_calling_off_either_event_ends_the_transfer(
 ) -> None:
     with wickerlark.enter():
         calling_off.call_off(both[which].pk)
-        assert not HandedOn.objects.exists()
+        assert not AgreedTransfer.objects.exists()
         goes = ("comes from the studio", "returns to the studio")[which]
         assert f"{both[which].title} is called off: 1 × Ring cover oat {goes}." in log_of(both[1 - which])
         still = Event.objects.get(pk=both[1 - which].pk)
@@ -193,10 +193,10 @@ def test_a_request_cannot_name_an_event_of_another_studio(
 ) -> None:
     first, second = both
     with wickerlark.enter():
-        ComesStraight.objects.create(event=second, giver=first, code="cover-oat", label="Cover", quantity=1)
+        TransferRequest.objects.create(event=second, giver=first, code="cover-oat", label="Cover", quantity=1)
     with federkorn.enter():
-        assert not ComesStraight.objects.exists()
+        assert not TransferRequest.objects.exists()
         with pytest.raises(IntegrityError), transaction.atomic():
-            ComesStraight.objects.create(event=second, giver=first, code="c", label="Cover", quantity=1)
+            TransferRequest.objects.create(event=second, giver=first, code="c", label="Cover", quantity=1)
             with connection.cursor() as cursor:
                 cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")

@@ -12,7 +12,7 @@ from events.jobs import calling_off, changes
 from events.jobs.commitment import BillLine, CannotCommit
 from events.models import Event
 from events.transfers import changing, choices, transfers
-from stock.models import HandedOn
+from stock.models import AgreedTransfer
 from studio import tenancy
 from studio.tenancy.rights import Role
 from tests.events.conftest import agree, stock_up
@@ -95,7 +95,7 @@ def test_choices_are_what_the_other_event_releases_and_this_one_needs(wickerlark
         (changed,) = [choice for choice in choices.find_choices(second) if choice.item.code == "greenery"]
         assert (changed.most, changed.now) == (5, 3)
         changing.set_transfer(second.pk, giver_id=first.pk, code="greenery", quantity=4)
-        assert HandedOn.objects.get().quantity == 4
+        assert AgreedTransfer.objects.get().quantity == 4
         assert choices.find_choices(first) == [], "nothing goes back in time"
 
 
@@ -110,4 +110,4 @@ def test_restoring_an_event_names_the_transfer_that_would_help(wickerlark: House
             calling_off.take_up_again(second.pk)
         changing.set_transfer(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
         calling_off.take_up_again(second.pk)
-        assert HandedOn.objects.get().quantity == 1
+        assert AgreedTransfer.objects.get().quantity == 1

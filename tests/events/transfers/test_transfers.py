@@ -10,7 +10,7 @@ from events.jobs import changes
 from events.models import Event, Van
 from events.planner import span
 from events.transfers import changing, transfers
-from stock.models import HandedOn
+from stock.models import AgreedTransfer
 from tests.events.transfers.conftest import COVER, at, hall, moved
 from tests.people import House
 
@@ -40,7 +40,7 @@ def test_moving_the_first_event_moves_the_transfer_or_is_refused(
         with pytest.raises(changes.CannotMove, match="would reach Harbour hall only on") as refused:
             moved(first, hours=3)
         assert "Undo the transfer first" in refused.value.messages[0]
-        assert HandedOn.objects.get().at == at(18), "everything stays as it was"
+        assert AgreedTransfer.objects.get().at == at(18), "everything stays as it was"
         with pytest.raises(changes.CannotMove):
             moved(first, hours=24)
 
@@ -67,6 +67,6 @@ def test_the_planner_knows_that_the_second_event_waits_for_the_first(
         found = span.find_span(day, day + timedelta(days=1), wickerlark.studio).problem.tours
         sentences = [(each.first, each.then) for each in found if each.brings_pieces]
         assert sentences == [(f"{first.pk}-strike", f"{second.pk}-install")]
-        changing.undo_transfer(second.pk, HandedOn.objects.get().pk)
+        changing.undo_transfer(second.pk, AgreedTransfer.objects.get().pk)
         found = span.find_span(day, day + timedelta(days=1), wickerlark.studio).problem.tours
         assert not any(each.brings_pieces for each in found)

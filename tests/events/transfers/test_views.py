@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from events.models import ComesStraight, Event
+from events.models import Event, TransferRequest
 from events.transfers import changing
-from stock.models import HandedOn
+from stock.models import AgreedTransfer
 from tests.events.conftest import stock_up
 from tests.events.transfers.conftest import COVER, RING, bakery, hall
 from tests.people import House
@@ -29,14 +29,14 @@ def test_a_transfer_is_chosen_and_undone_on_pages(wickerlark: House) -> None:
     page = browser.get(wickerlark.url("events:event", second.pk)).content.decode()
     assert "Comes directly from" in page
     with wickerlark.enter():
-        link = HandedOn.objects.get()
+        link = AgreedTransfer.objects.get()
     undo = wickerlark.url("events:transfer-undo", second.pk, link.pk)
     assert (
         "Transfer undone: the items return to the studio first."
         in browser.post(undo, follow=True).content.decode()
     )
     with wickerlark.enter():
-        assert not HandedOn.objects.exists()
+        assert not AgreedTransfer.objects.exists()
 
 
 def test_a_request_is_shown_to_the_office_and_cancelled(wickerlark: House) -> None:
@@ -44,7 +44,7 @@ def test_a_request_is_shown_to_the_office_and_cancelled(wickerlark: House) -> No
         stock_up()
         first, second = bakery(COVER), hall()
         changing.set_transfer(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
-        wish = ComesStraight.objects.get()
+        wish = TransferRequest.objects.get()
     page = wickerlark.client().get(wickerlark.url("events:event", second.pk)).content.decode()
     assert "Requested from" in page
     assert (
@@ -53,7 +53,7 @@ def test_a_request_is_shown_to_the_office_and_cancelled(wickerlark: House) -> No
     )
     wickerlark.client().post(wickerlark.url("events:transfer-request-cancel", second.pk, wish.pk))
     with wickerlark.enter():
-        assert not ComesStraight.objects.exists()
+        assert not TransferRequest.objects.exists()
 
 
 @pytest.mark.parametrize(
@@ -82,7 +82,7 @@ def test_the_pages_are_for_those_who_edit_events_of_this_studio(
 ) -> None:
     _, second = both
     with wickerlark.enter():
-        link = HandedOn.objects.get()
+        link = AgreedTransfer.objects.get()
     for name, more, method in (
         ("transfer-choose", (), "get"),
         ("transfer-undo", (link.pk,), "post"),
@@ -96,4 +96,4 @@ def test_the_pages_are_for_those_who_edit_events_of_this_studio(
     for name, more in (("transfer-undo", (link.pk,)), ("transfer-request-cancel", (1,))):
         assert wickerlark.client().get(wickerlark.url(f"events:{name}", second.pk, *more)).status_code == 405
     with wickerlark.enter():
-        assert HandedOn.objects.exists()
+        assert AgreedTransfer.objects.exists()

@@ -12,7 +12,7 @@ from events.jobs.commitment import BillLine
 from events.models import Event
 from events.transfers import changing
 from quoting.offers import agreeing
-from stock.models import HandedOn
+from stock.models import AgreedTransfer
 from tests.people import House
 from tests.quoting.offer_scenes import offered
 from tests.quoting.offers.test_agree import agree, one_frame_left
@@ -47,4 +47,4 @@ def test_the_studio_hears_of_the_other_event_and_the_client_does_not(wickerlark:
     agree(wickerlark, made)
     with wickerlark.enter():
         event.refresh_from_db()
-        assert (HandedOn.objects.get().taker_id, event.is_agreed) == (event.hold_id, True)
+        assert (AgreedTransfer.objects.get().taker_id, event.is_agreed) == (event.hold_id, True)

@@ -20,7 +20,7 @@ from stock.holds.presenter import hold_page
 from stock.items.presenter import item_page
 from stock.ledger import movements
 from stock.ledger.idempotency import KeyTaken
-from stock.models import HandedOn, Hold, HoldLine, Purpose
+from stock.models import AgreedTransfer, Hold, HoldLine, Purpose
 from tests.people import House
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
 
@@ -136,7 +136,7 @@ def test_what_nobody_can_mean_is_refused(
         hall = held(stocked, "Hall", 3.5, 5, {RING: 1, OAT_11: 1})
         with pytest.raises(holds.CannotHold, match=message):
             on(stocked, bakery, hall, day=day, code=code, quantity=quantity)
-        assert not HandedOn.objects.exists()
+        assert not AgreedTransfer.objects.exists()
 
 
 def test_a_job_can_only_let_go_what_it_has(stocked: Stocked) -> None:
@@ -209,7 +209,7 @@ def test_undone_it_goes_home_where_it_is_free_for_that(stocked: Stocked, two: tu
     bakery, hall = two
     with stocked.house.enter():
         on(stocked, bakery, hall, day=3.8)
-        link = HandedOn.objects.get()
+        link = AgreedTransfer.objects.get()
         other = held(stocked, "Other", 3, 6, {RING: 1})
         with pytest.raises(holds.CannotHold, match="can’t go home from Bakery in time for Hall"):
             transfers.undo_transfer(link.pk, key="undo")
@@ -219,7 +219,7 @@ def test_undone_it_goes_home_where_it_is_free_for_that(stocked: Stocked, two: tu
         transfers.undo_transfer(link.pk, key="undo again")
         assert lines(bakery) == [(1, at(stocked, 3), at(stocked, 4))]
         assert lines(hall) == [(1, at(stocked, 3.5), at(stocked, 5))]
-        assert not HandedOn.objects.exists()
+        assert not AgreedTransfer.objects.exists()
 
 
 def test_letting_either_job_go_sends_the_pieces_by_way_of_the_shelf(stocked: Stocked) -> None:
@@ -229,7 +229,7 @@ def test_letting_either_job_go_sends_the_pieces_by_way_of_the_shelf(stocked: Sto
             hall = held(stocked, f"Hall {first}", 3.5, 5, {RING: 1})
             on(stocked, bakery, hall, day=3.8, key=f"on {first}")
             holds.release(bakery if first else hall, key=f"gone {first}")
-            assert not HandedOn.objects.exists()
+            assert not AgreedTransfer.objects.exists()
             assert not HoldLine.objects.filter(hold__state="released", standing=True).exists()
             stays = lines(hall if first else bakery)
             assert stays == [(1, at(stocked, 3.5 if first else 3), at(stocked, 5 if first else 4))]
@@ -249,7 +249,9 @@ def test_a_job_is_not_let_go_over_the_head_of_the_one_that_waits_for_its_pieces(
         assert Hold.objects.get(pk=bakery).state == "held"
 
 
-def test_other_times_are_looked_at_with_what_goes_straight_on(stocked: Stocked, two: tuple[int, int]) -> None:
+def test_other_times_are_looked_at_with_what_transfer_requests_out_on(
+    stocked: Stocked, two: tuple[int, int]
+) -> None:
     bakery, hall = two
     with stocked.house.enter():
         on(stocked, bakery, hall, day=3.8)
@@ -264,7 +266,7 @@ def test_other_times_are_looked_at_with_what_goes_straight_on(stocked: Stocked, 
         assert lines(hall) == [(1, at(stocked, 4.2), at(stocked, 6))]
 
 
-def test_a_longer_stay_clashes_with_others_though_it_comes_straight(stocked: Stocked) -> None:
+def test_a_longer_stay_clashes_with_others_though_it_transfer_requests(stocked: Stocked) -> None:
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2})
         hall = held(
@@ -278,7 +280,7 @@ def test_a_longer_stay_clashes_with_others_though_it_comes_straight(stocked: Sto
             on(stocked, bakery, hall, day=3.6, quantity=1)
 
 
-def test_other_quantities_and_swaps_respect_what_goes_straight_on(stocked: Stocked) -> None:
+def test_other_quantities_and_swaps_respect_what_transfer_requests_out_on(stocked: Stocked) -> None:
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 1, OAT_11: 10})
         hall = held(stocked, "Hall", 3.5, 5, {RING: 1, OAT_11: 10})
@@ -311,7 +313,7 @@ def test_counted_back_sooner_than_planned_it_has_gone_on_by_now(
         assert lines(bakery) == []
         assert lines(hall) == [(2, early, at(stocked, 5))]
         with pytest.raises(holds.CannotHold, match="The transfer has happened: Bakery is over"):
-            transfers.undo_transfer(HandedOn.objects.get().pk, key="undo")
+            transfers.undo_transfer(AgreedTransfer.objects.get().pk, key="undo")
         holds.change(hall, window=stocked.days(3.5, 5.2), key="longer")
         assert lines(hall) == [(2, early, at(stocked, 5.2))]
         holds.count_back(hall, used=[], lost=[Material(RING, 1)], key="hall back")
@@ -357,7 +359,7 @@ def test_pages_of_the_shelf_say_when_each_piece_comes_and_goes(
         ]
 
 
-def test_the_own_hold_beside_which_is_asked_has_what_comes_straight_to_it(stocked: Stocked) -> None:
+def test_the_own_hold_beside_which_is_asked_has_what_transfer_requests_to_it(stocked: Stocked) -> None:
     with stocked.house.enter():
         bakery = held(stocked, "Bakery", 3, 4, {RING: 2})
         hall = held(
@@ -391,7 +393,7 @@ def test_two_lines_of_a_hold_that_do_not_meet_are_refused_by_the_database(
             lambda: HoldLine.objects.filter(hold_id=bakery).update(quantity=2),
             lambda: HoldLine.objects.filter(hold_id=bakery).update(handed_on=None),
             lambda: HoldLine.objects.filter(hold_id=hall).delete(),
-            lambda: HandedOn.objects.update(at=at(stocked, 3.7)),
+            lambda: AgreedTransfer.objects.update(at=at(stocked, 3.7)),
         ):
             with pytest.raises(IntegrityError, match="handed on must leave"), transaction.atomic():
                 wrong()
@@ -413,20 +415,20 @@ def test_another_studio_neither_sees_nor_undoes_it(
     bakery, hall = two
     with stocked.house.enter():
         on(stocked, bakery, hall, day=3.8)
-        link = HandedOn.objects.get()
+        link = AgreedTransfer.objects.get()
     with federkorn.enter():
         assert transfers.list_transfers(two) == []
         transfers.undo_transfer(link.pk, key="undo")
         with pytest.raises(holds.NoSuchHold):
             on(stocked, bakery, hall, day=3.8, key="theirs")
         with pytest.raises(IntegrityError), transaction.atomic():
-            HandedOn.objects.create(
+            AgreedTransfer.objects.create(
                 giver_id=bakery, taker_id=hall, item_id=link.item_id, quantity=1, at=link.at
             )
             with connection.cursor() as cursor:
                 cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
     with stocked.house.enter():
-        assert HandedOn.objects.get() == link
+        assert AgreedTransfer.objects.get() == link
 
 
 def test_a_hold_asks_no_more_with_many_pieces_that_go_straight_on(stocked: Stocked) -> None:

@@ -19,7 +19,7 @@ from stock.catalogue.items import Material
 from stock.holds import holds, transfers
 from stock.holds.holds import TransferIn
 from stock.ledger import movements
-from stock.models import HandedOn, HoldLine, Item
+from stock.models import AgreedTransfer, HoldLine, Item
 from studio.measures.times import Window
 from tests.stock.conftest import COVER, RING, Stocked
 
@@ -205,7 +205,7 @@ def _undo(_: Stocked, model: Model, key: str, pick: int) -> Deed | None:
     if not model.handing:
         return None
     pair = sorted(model.handing)[pick % len(model.handing)]
-    link = HandedOn.objects.get(giver=pair[0], taker=pair[1])
+    link = AgreedTransfer.objects.get(giver=pair[0], taker=pair[1])
     left = {each: what for each, what in model.handing.items() if each != pair}
     return Deed(lambda: transfers.undo_transfer(link.pk, key=key), model.kept, left)
 
@@ -244,7 +244,7 @@ def _agrees(stocked: Stocked, model: Model) -> None:
         at = _at(stocked, hour)
         out = sum(quantity for start, until, quantity in lines if start <= at < until)
         assert out == model.out(model.kept, model.handing, hour) <= OWNED[model.code]
-    told = HandedOn.objects.values_list("giver_id", "taker_id", "quantity", "at")
+    told = AgreedTransfer.objects.values_list("giver_id", "taker_id", "quantity", "at")
     assert {(giver, taker): (many, at) for giver, taker, many, at in told} == {
         pair: (many, _at(stocked, hour)) for pair, (many, hour) in model.handing.items()
     }

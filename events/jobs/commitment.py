@@ -38,7 +38,7 @@ LONGEST_KEY: Final = 80
 class BillLine:
     """So many of what ``code`` names in the catalogue, for one ``part`` of the quote.
 
-    ``spare`` of them are the loss allowance; the others are the piece.
+    ``spare`` of them are spare balloons; the others are the piece.
     """
 
     code: str

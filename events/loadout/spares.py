@@ -1,4 +1,4 @@
-"""Spare balloons: the loss allowance of a bill as lines of their own, uninflated and within reach.
+"""Spare balloons: the spares of a bill as lines of their own, uninflated and within reach.
 
 The balloons of the piece are inflated; the spares of a size are taken along in case one pops. To the shelf they are
 the same item: hold, ledger and cost take a line and its spares together

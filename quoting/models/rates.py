@@ -61,7 +61,21 @@ class Rates(TenantModel):
     """One row a studio. Every default is a placeholder out of common practice, no source: the owner sets them."""
 
     loss_percent = _percent(
-        "loss", "7", 50, "Balloons lost while inflating and on the way; new sketches take it."
+        "loss",
+        "7",
+        50,
+        "Share of the balloons brought that is lost while inflating and on the way; new sketches take it.",
+    )
+    service_percent = models.DecimalField(
+        "enough spares",
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(90),
+        validators=[MinValueValidator(Decimal(50)), MaxValueValidator(Decimal("99.9"))],
+        help_text=(
+            "Share of jobs in which every balloon that a set piece loses has a spare, 50 to 99.9. "
+            "At 90, one job in ten runs short of a balloon. New sketches take it."
+        ),
     )
     prep_hour = _amount("prep, an hour", "18")
     install_hour = _amount("install, an hour", "22")
@@ -97,6 +111,9 @@ class Rates(TenantModel):
     class Meta:
         verbose_name = verbose_name_plural = "rates"
         constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=models.Q(service_percent__range=(50, Decimal("99.9"))), name="quoting_rates_service_range"
+            ),
             models.UniqueConstraint(fields=["studio"], name="quoting_rates_one_a_studio"),
             models.CheckConstraint(
                 condition=models.Q(

@@ -87,7 +87,7 @@ class FrozenOption(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class FrozenBillLine(msgspec.Struct, frozen=True, kw_only=True):
-    """A line of the bill; ``spare`` of its quantity are the loss allowance, which older offers don't say."""
+    """A line of the bill; ``spare`` of its quantity are spare balloons, which older offers don't say."""
 
     code: str
     label: str

@@ -158,7 +158,7 @@ def _frozen_prices(read: Sheet) -> dict[str, QuotePrice]:
 
 
 def _frozen_bill(read: Sheet) -> tuple[FrozenBillLine, ...]:
-    """Every line of the bill; ``spare`` of its quantity are the loss allowance."""
+    """Every line of the bill; ``spare`` of its quantity are spare balloons."""
     spares = [_spares(piece) for piece in read.pieces]
     return tuple(
         FrozenBillLine(

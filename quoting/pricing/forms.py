@@ -21,8 +21,9 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
         model = Rates
         fields = [
             "prep_hour", "install_hour", "strike_hour", "drive_hour", "minimum_call_hours", "van_distance",
-            "distance_unit", "van_hour", "frame_care", "cover_care", "loss_percent", "latex_by", "overhead_percent",
-            "price_by", "markup_percent", "margin_percent", "rush_percent", "minimum_order", "rounding_step",
+            "distance_unit", "van_hour", "frame_care", "cover_care", "loss_percent", "service_percent", "latex_by",
+            "overhead_percent", "price_by", "markup_percent", "margin_percent", "rush_percent",
+            "minimum_order", "rounding_step",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
@@ -56,5 +57,6 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
             ("margin_percent", "%"),
             ("rush_percent", "%"),
             ("loss_percent", "%"),
+            ("service_percent", "%"),
         ):
             self.fields[name].unit = unit  # type: ignore[attr-defined]

@@ -31,7 +31,7 @@ from quoting.set_pieces import alter, site
 from quoting.set_pieces.faults import CannotSketch, cannot_sketch
 from quoting.set_pieces.worked import Worked, worked
 from studio import tenancy
-from studio.models import TaxRate, entered_studio
+from studio.models import Studio, TaxRate, entered_studio
 from studio.models.spelling import spelled
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -307,8 +307,8 @@ def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     """A new piece after the last one, from the frames and colours that the studio owns."""
     owned = stock_view.owned()
     studio = entered_studio()
-    loss = float(rates.rates_of(studio).loss_percent) / 100
-    design = _told(lambda: alter.fitting(read_design(template.design), owned, loss=loss))
+    spares = _spares_rule(studio)
+    design = _told(lambda: alter.fitting(read_design(template.design), owned, spares))
     design = site.first_placed(design, event.venue, studio)
     size = _told(lambda: alter.extent(design))
     if event.width_m or event.height_m:
@@ -317,3 +317,10 @@ def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     piece = SetPiece(quote=quote, position=position, name=template.name)
     _keep(piece, alter.relabelled(design, owned), *size)
     return piece
+
+
+def _spares_rule(studio: Studio) -> alter.SparesRule:
+    kept = rates.rates_of(studio)
+    return alter.SparesRule(
+        float(kept.loss_percent) / 100, float(kept.service_percent) / 100, stock_view.latex_bags()
+    )

@@ -10,7 +10,7 @@ from typing import Final
 
 from django.db.models import Q
 
-from quoting.craft.design.records import OwnedSize
+from quoting.craft.design.records import Bag, OwnedSize
 from quoting.models import LatexBy, OfferState, Quote
 from quoting.pricing.inputs import Goods
 from quoting.set_pieces.alter import Owned
@@ -27,6 +27,8 @@ NOTHING: Final = Decimal(0)
 UNDYED: Final = "#EFE6D6"
 """A cover whose colour the shelf doesn't say is drawn in this."""
 MOST_NAMED: Final = 3
+MOST_IN_A_BAG: Final = 1000
+"""A design knows no bigger bag."""
 LATEX: Final = (Kind.LATEX, Kind.TWISTING)
 ORDER: Final = (
     Kind.FRAME,
@@ -76,6 +78,17 @@ def read(codes: Iterable[str]) -> tuple[dict[str, Item], Owned]:
         )
     )
     return {item.code: item for item in items}, _owned(items)
+
+
+def latex_bags() -> tuple[Bag, ...]:
+    """The bags that the studio buys its rounds in, by size: the smallest where its colours differ. One query."""
+    require(Right.SEE_SHELF)
+    kept = Item.objects.filter(kind=Kind.LATEX, retired_at=None, size_in__range=(5, 36))
+    smallest: dict[int, int] = {}
+    for size_in, pieces in kept.values_list("size_in", "bag_size"):
+        if size_in and pieces:
+            smallest[size_in] = min(smallest.get(size_in, MOST_IN_A_BAG), pieces)
+    return tuple(Bag(size_in=size_in, pieces=pieces) for size_in, pieces in sorted(smallest.items()))
 
 
 def goods(code: str, quantity: int, items: Mapping[str, Item], latex_by: str) -> Goods:

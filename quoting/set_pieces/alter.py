@@ -14,6 +14,7 @@ from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.chosen import in_both
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import (
+    Bag,
     Cover,
     Design,
     Frame,
@@ -58,8 +59,17 @@ class Owned:
     """Weight by item code, of the frames that were weighed."""
 
 
-def fitting(design: Design, owned: Owned, *, loss: float) -> Design:
-    """The design over the frames that the studio owns, in the colours as it names them, with its own loss.
+@dataclass(frozen=True, slots=True)
+class SparesRule:
+    """What a studio says of spare balloons: shares from 0 to 1, and the bags that it buys."""
+
+    loss: float
+    service: float
+    bags: tuple[Bag, ...] = ()
+
+
+def fitting(design: Design, owned: Owned, spares: SparesRule) -> Design:
+    """The design over the frames that the studio owns, in the colours as it names them, with its own rule for spares.
 
     A frame whose shape the studio doesn't own keeps the sizes of the template; it then shows as missing.
     """
@@ -69,7 +79,7 @@ def fitting(design: Design, owned: Owned, *, loss: float) -> Design:
         else colour
         for colour in design.palette
     )
-    design = replace(design, palette=palette, loss=loss)
+    design = replace(design, palette=palette, loss=spares.loss, service=spares.service, bags=spares.bags)
     return in_both(design, lambda one: _with_owned_sizes(one, owned))
 
 

@@ -167,7 +167,7 @@ def says_so_when_opened_again(page: Page, link: str) -> None:
 
 
 def what_it_takes(page: Page) -> dict[str, str]:
-    """Everything that the quote page counts, loss included: name and number."""
+    """Everything that the quote page counts, spares included: name and number."""
     rows = page.locator("[data-code]").all()
     assert len(rows) > 10
     return {row.get_attribute("data-code") or "": row.locator("summary b").inner_text() for row in rows}
@@ -185,7 +185,7 @@ def load_van(page: Page, event_address: str, takes: dict[str, str]) -> None:
         line.get_attribute("data-code") or "": line.get_attribute("data-quantity") for line in lines.all()
     }
     spare = {code: number for code, number in listed.items() if code.startswith("spare:")}
-    assert spare, "the loss allowance stands beside what the piece needs"
+    assert spare, "spares stand beside what the piece needs"
     brought: Counter[str] = Counter()
     for code, quantity in listed.items():
         brought[code.removeprefix("spare:")] += int(quantity or 0)

@@ -210,17 +210,17 @@ def cylinder_gas(cylinder: Cylinder, air: Air) -> float:
 def cylinders_needed(gas: float, cylinder: Cylinder, air: Air, *, loss: float = 0.1) -> CylinderNeed:
     """Cylinders for an amount of gas [m³ at the place].
 
-    loss: share more than the balloons hold, for bursts and leaks at the nozzle, 0 to 1; the default is common
-    practice, no source. CraftError for a cylinder that gives nothing.
+    loss: share of the gas let out that never gets into a balloon, for bursts and leaks at the nozzle, 0 to 0.9; the
+    default is common practice, no source. CraftError for a cylinder that gives nothing.
 
     >>> cylinders_needed(4.0, Cylinder(0.010, 200e5), Air()).whole
     3
     """
     not_negative("gas", gas, "m³")
-    between("loss", loss, 0.0, 1.0, "")
+    between("loss", loss, 0.0, 0.9, "")
     per_cylinder = cylinder_gas(cylinder, air)
     positive("gas that a cylinder gives", per_cylinder, "m³")
-    wanted = gas * (1 + loss)
+    wanted = gas / (1 - loss)
     exact = wanted / per_cylinder
     return CylinderNeed(wanted, per_cylinder, exact, math.ceil(exact * (1 - 1e-12)))
 

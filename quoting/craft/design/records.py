@@ -74,6 +74,14 @@ class PaletteColour:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Bag:
+    """How many balloons of one nominal size come in a bag."""
+
+    size_in: int = a_whole(5, 36, "nominal size in inches")
+    pieces: int = a_whole(1, 1000, "balloons in a bag")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cover:
     """The stretch fabric sleeve over a frame."""
 
@@ -308,6 +316,10 @@ class Design:
     bouquets: tuple[Bouquet, ...] = part_list(Bouquet, "helium bouquets", 0, 24, ())
     florals: tuple[Floral, ...] = part_list(Floral, "greenery, picks and sprays", 0, 12, ())
     sign: Sign | None = a_part(Sign, "the sign, or null", None, optional=True)
-    loss: float = a_number(0, 0.5, "balloons lost while inflating and on the way, as a share", 0.07)
+    loss: float = a_number(
+        0, 0.5, "share of the balloons brought that is lost while inflating and on the way", 0.07
+    )
+    service: float = a_number(0.5, 0.999, "chance that spares replace every balloon that is lost", 0.9)
+    bags: tuple[Bag, ...] = part_list(Bag, "bags that latex comes in; others: as usual", 0, 20, ())
     rates: Rates = a_part(Rates, "rates of work", Rates())
     chosen: Chosen | None = a_part(Chosen, "what it was scaled from, or null", None, optional=True)

@@ -100,7 +100,7 @@ def sheet_text(sheet: BuildSheet) -> str:
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> sheet = build_sheet(take_off(load_design(STARTERS / "classic-arch.json")))
     >>> sheet_text(sheet).splitlines()[:2]
-    ['Sizes', '  11 in  ring 22.9 cm  146 balloons']
+    ['Sizes', '  11 in  ring 22.9 cm  157 balloons']
     """
     lines = ["Sizes"]
     for ring in sheet.prep.rings:

@@ -40,7 +40,7 @@ def report_text(takeoff: TakeOff) -> str:
         garland,
         colours,
         "",
-        "Bill, loss included",
+        "Bill, spares included",
         *[f"  {line.quantity:>5}  {line.code:<28} {explain(takeoff, line.code)}" for line in takeoff.bill()],
         "",
         "Labor, minutes of one person",
@@ -64,7 +64,7 @@ def report_json(takeoff: TakeOff) -> dict[str, object]:
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> report = report_json(take_off(load_design(STARTERS / "classic-arch.json")))
     >>> report["counts"][0]
-    {'size_in': 11, 'colour': 'ink', 'placed': 41, 'with_loss': 44}
+    {'size_in': 11, 'colour': 'ink', 'placed': 41, 'with_loss': 48}
     """
     size, even = takeoff.dimensions, takeoff.evenness
     return {
@@ -72,7 +72,7 @@ def report_json(takeoff: TakeOff) -> dict[str, object]:
         "alt": alt_text(takeoff),
         "balloons": len(takeoff.balloons),
         "counts": [
-            {"size_in": s, "colour": c, "placed": n, "with_loss": takeoff.counts_with_loss[s, c]}
+            {"size_in": s, "colour": c, "placed": n, "with_loss": takeoff.to_bring[s, c]}
             for (s, c), n in takeoff.counts.items()
         ],
         "bill": [

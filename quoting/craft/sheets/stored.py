@@ -27,7 +27,7 @@ KeptSentence: TypeAlias = str | Sentence
 
 
 class StoredCount(msgspec.Struct, frozen=True):
-    """Balloons of one nominal size [in] and colour: as placed, and with the loss."""
+    """Balloons of one nominal size [in] and colour: as placed, and with the spares."""
 
     size_in: int
     colour: str
@@ -156,7 +156,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> stored_takeoff(take_off(load_design(STARTERS / "classic-arch.json"))).counts[0]
-    StoredCount(size_in=11, colour='ink', name='Ink', hex='#2E4454', placed=41, to_bring=44)
+    StoredCount(size_in=11, colour='ink', name='Ink', hex='#2E4454', placed=41, to_bring=48)
     """
     design, size = takeoff.design, takeoff.dimensions
     return StoredTakeoff(
@@ -194,7 +194,7 @@ def stored_prep(takeoff: TakeOff) -> StoredPrep:
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> stored_prep(take_off(load_design(STARTERS / "classic-arch.json"))).rings[0]
-    StoredRings(size_in=11, ring_m=(0.2286, 0.2286), site_m=(0.2286, 0.2286), count=146, note='')
+    StoredRings(size_in=11, ring_m=(0.2286, 0.2286), site_m=(0.2286, 0.2286), count=157, note='')
     """
     try:
         prep = prep_of(takeoff)
@@ -263,7 +263,7 @@ def read_takeoff(document: object) -> StoredTakeoff:
 
 def _counts(takeoff: TakeOff) -> tuple[StoredCount, ...]:
     palette = {colour.colour: colour for colour in takeoff.design.palette}
-    to_bring = takeoff.counts_with_loss
+    to_bring = takeoff.to_bring
     return tuple(
         StoredCount(size, code, palette[code].name, palette[code].hex, placed, to_bring[size, code])
         for (size, code), placed in takeoff.counts.items()

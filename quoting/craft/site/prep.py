@@ -21,7 +21,7 @@ from quoting.craft.site.transport import Box, DoorAnswer, goes_through
 from quoting.craft.takeoff.holding_down import Helium, helium_of, site_air
 from quoting.craft.takeoff.minutes import INFLATING
 from quoting.craft.takeoff.sign_room import SignRoom, sign_room
-from quoting.craft.takeoff.takeoff import TakeOff, packed_load, with_loss
+from quoting.craft.takeoff.takeoff import TakeOff, packed_load
 from quoting.craft.takeoff.wind_load import afloat, frames_kg, wind_on
 from studio.trade.cautions import Caution, cautions_for
 from studio.trade.errors import CraftError
@@ -148,9 +148,9 @@ def _rings(takeoff: TakeOff, studio: Air, site: Air) -> tuple[RingSize, ...]:
 
 
 def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
-    """Balloons to size with air by nominal size [in] and diameter on site [m], the loss included.
+    """Balloons to size with air by nominal size [in] and diameter on site [m], the spares included.
 
-    What a size and colour loses is shared out over its diameters, so that the rings add up to the bill.
+    The spares of a size and colour are shared out over its diameters, so that the rings add up to the bill.
     """
     b, floating = takeoff.balloons, afloat(takeoff.design, takeoff.balloons)
     keys = zip(
@@ -160,9 +160,10 @@ def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
     for size, colour, diameter, floats in keys:
         alike[size, colour][diameter, floats] += 1
     found: Counter[tuple[int, float]] = Counter()
-    for (size, _colour), placed in alike.items():
+    to_bring = takeoff.to_bring
+    for (size, colour), placed in alike.items():
         total = placed.total()
-        brought = with_loss(total, takeoff.design.loss)
+        brought = to_bring[size, takeoff.design.palette[colour].colour]
         shares = counts_by_share(brought, [count / total for count in placed.values()])
         for (diameter, floats), count in zip(placed, shares, strict=True):
             if not floats:

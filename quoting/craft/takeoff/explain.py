@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from quoting.craft.design.records import ROLES
+from quoting.craft.takeoff.spares import Key
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.sentences import Sentence, written_out
 
@@ -23,8 +24,8 @@ def explain(takeoff: TakeOff, code: str) -> str:
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> takeoff = take_off(load_design(STARTERS / "classic-arch.json"))
-    >>> explain(takeoff, takeoff.bill()[0].code)
-    '11 in Ink: 41 in quads 1-3, 10-11, 18-20, 26-28 = 41 placed; + 7 % loss = 44.'
+    >>> explain(takeoff, takeoff.bill()[0].code)  # doctest: +ELLIPSIS
+    '11 in Ink: 41 in quads 1-3, 10-11, 18-20, 26-28 = 41 placed; + 7 spare (enough in 98.3 % of jobs ...'
     """
     return written_out(explained(takeoff, code))
 
@@ -79,8 +80,22 @@ def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> st
             name = f" of {piece.label.lower()}" if len(takeoff.pieces) > 1 else ""
             parts.append(f"{count} {where}{name}")
     placed = int(np.count_nonzero(mine))
+    spares = f"{quantity - placed} spare ({_why_spares(takeoff, (int(size), colour))})"
+    return f"{label}: {', '.join(parts)} = {placed} placed; + {spares} = {quantity}."
+
+
+def _why_spares(takeoff: TakeOff, key: Key) -> str:
     loss = takeoff.design.loss
-    return f"{label}: {', '.join(parts)} = {placed} placed; + {loss * 100:g} % loss = {quantity}."
+    if not loss:
+        return "none is lost"
+    group = takeoff.allowance.group_of(key)
+    placed = sum(batch.count for batch in group.batches)
+    sizes = " and ".join(str(batch.size_in) for batch in group.batches)
+    shared = "" if placed == takeoff.counts[key] else f"{sum(group.spares)} for all {placed} of {sizes} in, "
+    return (
+        f"{shared}enough in {group.chance * 100:.1f} % of jobs where {loss * 100:g} % of what is brought is lost; "
+        f"for the whole piece in {takeoff.allowance.chance * 100:.1f} %"
+    )
 
 
 def _where(role: str, quads: np.ndarray, quad_total: int) -> str:

@@ -77,7 +77,7 @@ def work_plan(
         picks=sum(item.pieces for item in floral_counts if item.kind != "greenery"),
     )
     rows = {
-        PREP: _prep(count, design.rates, 1 + design.loss),
+        PREP: _prep(count, design.rates, 1 / (1 - design.loss)),
         INSTALL: [_carrying("Carry in", loads.way_in, design), *_install(count, design.rates)],
         STRIKE: [*_strike(count, design.rates), _carrying("Carry out", loads.way_out, design)],
         WASHING: [("Wash covers", count.covers * design.rates.wash_cover_s, _counted(count.covers, "cover"))],

@@ -22,6 +22,7 @@ from quoting.craft.takeoff.balloons import Balloons, Index
 from quoting.craft.takeoff.carrying import LIFT_KG, loads
 from quoting.craft.takeoff.holding_down import holding_lines
 from quoting.craft.takeoff.minutes import Task, work_plan
+from quoting.craft.takeoff.spares import Allowance, allowance, batches_of
 from studio.trade.packing import (
     BALLAST,
     CYLINDER,
@@ -73,11 +74,13 @@ class TakeOff:
     dimensions: Dimensions
     evenness: Evenness
     counts: dict[tuple[int, str], int]  # balloons by (nominal size in inches, colour code), as placed
+    allowance: Allowance
 
     @property
-    def counts_with_loss(self) -> dict[tuple[int, str], int]:
-        """The same with the loss allowance, each rounded up."""
-        return {key: with_loss(n, self.design.loss) for key, n in self.counts.items()}
+    def to_bring(self) -> dict[tuple[int, str], int]:
+        """The same with the spares."""
+        spares = self.allowance.spares
+        return {key: count + spares[key] for key, count in self.counts.items()}
 
     @property
     def fullness(self) -> float:
@@ -93,11 +96,11 @@ class TakeOff:
         return highest / run if run else 1.0
 
     def bill(self) -> tuple[Material, ...]:
-        """The bill of materials, loss included for latex."""
+        """The bill of materials, spares included for latex."""
         names = {colour.colour: colour.name for colour in self.design.palette}
         lines = [
             Material(f"latex-{size}-{colour}", n, f"{size} in {names[colour]}", "garland")
-            for (size, colour), n in self.counts_with_loss.items()
+            for (size, colour), n in self.to_bring.items()
         ]
         lines.extend(_frame_lines(self.design))
         lines.extend(
@@ -117,15 +120,6 @@ class TakeOff:
     def minutes(self, phase: str) -> float:
         """Sum the minutes of one person in a phase: prep, install, strike or washing."""
         return sum(task.minutes for task in self.tasks if task.phase == phase)
-
-
-def with_loss(count: int, loss: float) -> int:
-    """Count the balloons to bring so that ``count`` are left after losing the share ``loss`` of ``count``.
-
-    >>> with_loss(100, 0.07)
-    107
-    """
-    return math.ceil(count * (1 + loss) - 1e-9)
 
 
 def take_off(design: Design) -> TakeOff:
@@ -164,6 +158,7 @@ def take_off(design: Design) -> TakeOff:
         _dimensions(design, balloons, routes),
         evenness,
         _counted(design, balloons),
+        allowance(batches_of(design, balloons), loss=design.loss, service=design.service),
     )
     packed = packed_load(placed)
     heavy = math.ceil(packed.ballast_kg / LIFT_KG) + packed.cylinders

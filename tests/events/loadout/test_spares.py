@@ -29,7 +29,7 @@ from tests.events.test_pages import counted as queries
 from tests.people import House
 
 SPARED = (replace(BILL[0], spare=8), replace(BILL[1], spare=6), *BILL[2:])
-"""The usual bill, its loss allowance told apart."""
+"""The usual bill, its spares told apart."""
 
 
 @pytest.fixture

@@ -105,10 +105,21 @@ def test_no_quote_for_an_event_that_was_called_off(wickerlark: House) -> None:
             sketch.start_quote(event, scenes.starter(wickerlark.studio))
 
 
-def test_a_new_sketch_takes_the_studio_s_own_loss(wickerlark: House) -> None:
+def test_a_new_sketch_takes_the_studio_s_own_rule_for_spares(wickerlark: House) -> None:
     with wickerlark.enter():
-        rates.keep_rates(Rates(loss_percent=D(12)))
-        assert piece_of(scenes.quote(wickerlark)).design["loss"] == pytest.approx(0.12)
+        usual = piece_of(scenes.quote(wickerlark))
+        rates.keep_rates(Rates(loss_percent=D(12), service_percent=D("97.5")))
+        Item.objects.filter(kind="latex", size_in=11).update(bag_size=144)
+        Item.objects.filter(code="latex-11-oat").update(bag_size=72)
+        piece = piece_of(scenes.quote(wickerlark))
+    design = piece.design
+    assert (design["loss"], design["service"]) == (pytest.approx(0.12), pytest.approx(0.975))
+    assert {"size_in": 11, "pieces": 72} in design["bags"]
+    assert brought(piece) > brought(usual)
+
+
+def brought(piece: SetPiece) -> int:
+    return sum(count.to_bring for count in piece.takeoff.counts)
 
 
 def test_frames_are_those_the_studio_owns(wickerlark: House) -> None:

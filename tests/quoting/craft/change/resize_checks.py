@@ -69,7 +69,7 @@ def differs_by_path(asked: Asked, before: Sequence[float]) -> str:
 
 
 def cost(takeoff: TakeOff) -> float:
-    balloons = sum(number * PRICE.get(size, 0.2) for (size, _), number in takeoff.counts_with_loss.items())
+    balloons = sum(number * PRICE.get(size, 0.2) for (size, _), number in takeoff.to_bring.items())
     minutes = sum(task.minutes for task in takeoff.tasks)
     return balloons + A_MINUTE * minutes + A_METRE_OF_GREEN * takeoff.dimensions.garland_m
 

@@ -34,7 +34,7 @@ def test_it_writes_the_picture(tmp_path: Path, capsys: Output) -> None:
 def test_it_prints_text_by_default(capsys: Output) -> None:
     assert run([str(FOLDER / "terrace-frame-bouquets.json")]) == 0
     printed = capsys.readouterr().out
-    for words in ("Bill, loss included", "Labor", "Wind: comes down at", "Helium:", "Caution:"):
+    for words in ("Bill, spares included", "Labor", "Wind: comes down at", "Helium:", "Caution:"):
         assert words in printed
 
 

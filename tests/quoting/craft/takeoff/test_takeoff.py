@@ -22,21 +22,21 @@ from quoting.craft.settle.fillers import COVERED_DEPTH, VIEW_DEG
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.sheets.build_sheet import build_sheet, sheet_text
 from quoting.craft.takeoff.explain import explain
-from quoting.craft.takeoff.takeoff import take_off, with_loss
+from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from tests.quoting.craft.starter_designs import NAMES, starter, straight_garland, worked
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_bill_holds_every_balloon_and_the_loss(name: str) -> None:
+def test_the_bill_holds_every_balloon_and_the_spares(name: str) -> None:
     takeoff = worked(name)
     latex = {
         line.code: line.quantity for line in takeoff.bill() if re.fullmatch(r"latex-(?!260-).*", line.code)
     }
     assert sum(takeoff.counts.values()) == len(takeoff.balloons)
     for (size, colour), placed in takeoff.counts.items():
-        assert latex.pop(f"latex-{size}-{colour}") == with_loss(placed, takeoff.design.loss)
+        assert latex.pop(f"latex-{size}-{colour}") == placed + takeoff.allowance.spares[size, colour]
     assert not latex
 
 
@@ -58,16 +58,27 @@ def test_every_line_of_the_bill_is_explained_and_latex_adds_up(name: str) -> Non
 def test_the_sizing_rings_are_for_every_balloon_of_the_bill_that_is_filled_with_air(name: str) -> None:
     takeoff = worked(name)
     brought: Counter[int] = Counter()
-    for (size, _colour), count in takeoff.counts_with_loss.items():
+    for (size, _colour), count in takeoff.to_bring.items():
         brought[size] += count
     rings: Counter[int] = Counter()
     for ring in build_sheet(takeoff).prep.rings:
         rings[ring.size_in] += ring.count
-    afloat = with_loss(sum(one.count for one in takeoff.design.bouquets), takeoff.design.loss)
+    afloat = _brought_to_float(takeoff)
     if not takeoff.design.bouquets:
         assert rings == brought
     missing = brought.total() - rings.total()
-    assert afloat - 1 <= missing <= afloat + len(takeoff.design.palette)
+    assert missing == pytest.approx(afloat, abs=len(takeoff.design.palette))
+
+
+def _brought_to_float(takeoff: TakeOff) -> float:
+    """What is brought for bouquets: of every size and colour the share that floats."""
+    b, total = takeoff.balloons, 0.0
+    afloat = b.garland >= len(takeoff.design.garlands) + len(takeoff.design.walls)
+    for (size, colour), brought in takeoff.to_bring.items():
+        codes = [one.colour for one in takeoff.design.palette]
+        alike = (b.size_in == size) & (b.colour == codes.index(colour))
+        total += brought * float(afloat[alike].mean())
+    return total
 
 
 def test_a_code_that_the_bill_lacks_is_a_key_error() -> None:
@@ -211,15 +222,6 @@ def test_the_words_for_the_picture_say_number_colours_size_and_sign() -> None:
     words = alt_text(takeoff)
     for part in (f"{len(takeoff.balloons)} balloons", "dull pink 34 %", "m wide", "at last"):
         assert part in words
-
-
-def test_loss_is_rounded_up_and_none_of_it_on_nothing() -> None:
-    assert (with_loss(100, 0.07), with_loss(46, 0.07), with_loss(0, 0.5), with_loss(7, 0.0)) == (
-        107,
-        50,
-        0,
-        7,
-    )
 
 
 def test_a_site_high_and_warm_is_sized_down_in_prep() -> None:

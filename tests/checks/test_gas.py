@@ -193,15 +193,3 @@ def test_the_air_taken_from_the_room_weighs_what_is_in_the_balloon(overpressure:
     outside = PropsSI("D", "T", room.temperature, "P", room.pressure, "Air")
     taken = inflation.free_air(0.006, room, overpressure=overpressure)
     assert taken * outside == pytest.approx(0.006 * inside, rel=3e-5)
-
-
-def test_four_strokes_bring_a_filler_to_four_and_a_half_inches() -> None:
-    """Common practice, no source."""
-    assert inflation.inflation([(4.5 * INCH_M, 1)], air_at()).strokes == pytest.approx(4.0)
-
-
-def test_an_eleven_inch_balloon_floats_half_a_day_to_a_day() -> None:
-    """Common practice, no source: 12 to 20 hours indoors, less in the heat."""
-    low, high = helium.float_hours(11 * INCH_M, air_at(celsius=20))
-    assert (low, high) == pytest.approx((12.0, 20.0))
-    assert helium.float_hours(11 * INCH_M, air_at(celsius=35))[0] < low

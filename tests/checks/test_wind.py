@@ -90,19 +90,43 @@ def test_the_default_safety_factor_is_the_eurocodes_for_losing_balance() -> None
     assert pytest.approx(1.50 / 0.90) == wind.SAFETY_FACTOR
 
 
-def test_friction_is_never_above_the_published_values() -> None:
-    """The Concrete Society after BS 5975 (Pallett et al. 2002): concrete on concrete 0.4, steel on concrete
-    0.1. EN 13814 friction table, from memory: timber 0.4, on concrete 0.6, steel on steel 0.1."""
-    published = {
-        ("concrete", "concrete"): 0.4,
-        ("steel", "concrete"): 0.1,
-        ("timber", "timber"): 0.4,
-        ("timber", "steel"): 0.4,
-        ("timber", "concrete"): 0.6,
-        ("steel", "steel"): 0.1,
-        ("steel", "timber"): 0.4,
-    }
-    assert published == wind.FRICTION
+LEAST_FRICTION = [  # sole, ground, the lowest published value, source
+    ("concrete", "concrete", 0.4, "Pallett, Gorst, Clark & Thomas, Concrete 36(6), 2002, lowest measured"),
+    ("concrete", "concrete", 0.5, "EN 12812:2004 Annex A, minimum; after research in Germany"),
+    ("steel", "concrete", 0.1, "Pallett et al. 2002, plain unrusted steel on cast concrete, lowest measured"),
+    ("steel", "concrete", 0.3, "EN 12812:2004 Annex A, minimum"),
+    ("timber", "concrete", 0.7, "Pallett et al. 2002, timber across the grain, lowest measured"),
+    ("timber", "concrete", 0.8, "EN 12812:2004 Annex A, minimum"),
+    ("timber", "timber", 0.4, "EN 13814 friction table, from memory"),
+    ("timber", "steel", 0.4, "EN 13814 friction table, from memory"),
+    ("steel", "timber", 0.4, "EN 13814 friction table, from memory"),
+    ("steel", "steel", 0.1, "EN 13814 friction table, from memory"),
+]
+
+
+@pytest.mark.parametrize(("sole", "ground", "least", "source"), LEAST_FRICTION)
+def test_friction_is_never_taken_above_the_lowest_published(
+    sole: str, ground: str, least: float, source: str
+) -> None:
+    """The values of 2002 and of EN 12812 as The Concrete Society quotes them, Friction between elements,
+    concrete.org.uk, document 833."""
+    assert 0 < wind.FRICTION[sole, ground] <= least, source
+
+
+def test_every_pair_of_sole_and_ground_has_a_published_value() -> None:
+    assert set(wind.FRICTION) == {(sole, ground) for sole, ground, _, _ in LEAST_FRICTION}
+
+
+@pytest.mark.parametrize("gust", [6.0, 9.0, 14.0])
+def test_a_ballasted_board_is_held_by_the_sum_of_moments_of_the_eurocode(gust: float) -> None:
+    """EN 1990 Table A1.2(A), set EQU, term by term: 0.90 on each weight that helps, 1.50 on the wind."""
+    board = wind.WindPart(1.2, 1.4, 1.8)
+    stand = wind.Stand(mass=9.0, arm=0.3, ballast_arm=0.25, friction=0.4)
+    kilograms = wind.stand_in_wind([board], stand, gust).ballast_for_tipping
+    helps = 0.90 * GRAVITY * (9.0 * 0.3 + kilograms * 0.25)
+    tips = 1.50 * (1.25 / 2 * gust**2) * 1.8 * 1.2 * 1.4
+    assert kilograms > 0
+    assert helps == pytest.approx(tips)
 
 
 @pytest.mark.parametrize("seed", range(5))

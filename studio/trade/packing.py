@@ -20,7 +20,7 @@ LOOSE_PACKING: Final = 0.50
 FRAME_DEPTH_M: Final = 0.06
 """Depth of a frame that lies flat with its feet off. Common practice, no source: a tube of 25 mm with its joints, and
 the blanket between it and the next."""
-CRATE_M3: Final = 0.12
+CRATE_M3: Final = 0.12  # common practice, no source
 PIECES_A_CRATE: Final = 24
 """Covers, florals, signs and small parts go in crates of 0.12 m³; so many pieces fill one. Common practice, no
 source."""

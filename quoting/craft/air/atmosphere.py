@@ -15,27 +15,29 @@ from studio.trade.ranges import Number, between
 GAS_CONSTANT = 8.314462618
 """Molar gas constant [J/(mol K)], exact in the SI of 2019 to the digits given."""
 MOLAR_MASS_AIR = 0.0289644
-"""Molar mass of dry air [kg/mol], U.S. Standard Atmosphere 1976."""
+"""Molar mass of dry air [kg/mol]. Source: U.S. Standard Atmosphere 1976."""
 MOLAR_MASS_WATER = 0.01801528
-"""Molar mass of water [kg/mol]."""
+"""Molar mass of water [kg/mol]. Source: IUPAC atomic weights, 2 x 1.00797 + 15.99934; from memory."""
 AIR_GAS_CONSTANT = 287.05287
-"""Specific gas constant of dry air [J/(kg K)], ICAO Doc 7488."""
+"""Specific gas constant of dry air [J/(kg K)]. Source: ICAO Doc 7488."""
 GRAVITY = 9.80665
-"""Standard acceleration of free fall [m/s²], CGPM 1901."""
+"""Standard acceleration of free fall [m/s²]. Source: CGPM 1901."""
 EARTH_RADIUS = 6_356_766.0
-"""Radius used to turn geometric into geopotential height [m], U.S. Standard Atmosphere 1976."""
+"""Radius used to turn geometric into geopotential height [m]. Source: U.S. Standard Atmosphere 1976."""
 
+# Source: ICAO Doc 7488, as the U.S. Standard Atmosphere 1976; K, Pa, K/m. 0 °C is exact.
 SEA_LEVEL_TEMPERATURE = 288.15
 SEA_LEVEL_PRESSURE = 101_325.0
 LAPSE_RATE = 0.0065
 ZERO_CELSIUS = 273.15
 
+# Settings: what is taken as possible where people and balloons are.
 LOWEST_HEIGHT = -500.0
 HIGHEST_HEIGHT = 5_000.0
 """Heights [m] between which studios work: from the shore of the Dead Sea to above the highest towns.
 The formula itself holds to 11 km."""
 COLDEST, WARMEST = -40.0, 60.0
-"""Air temperatures [°C] taken as possible where people and balloons are."""
+"""Air temperatures [°C] taken as possible where people and balloons are (settings)."""
 
 
 @dataclass(frozen=True)

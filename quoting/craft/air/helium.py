@@ -20,7 +20,7 @@ from studio.trade.packing import INCH_M
 from studio.trade.ranges import Number, between, not_negative, positive
 
 MOLAR_MASS_HELIUM = 0.004002602
-"""Molar mass of helium [kg/mol], IUPAC atomic weights."""
+"""Molar mass of helium [kg/mol]. Source: IUPAC atomic weights."""
 
 BALLOON_GRADE_PURITY = 0.97
 """Share of helium in gas sold for balloons, by volume. Common practice, no source; the cylinder's label

@@ -18,7 +18,7 @@ from studio.trade.errors import CraftError
 from studio.trade.ranges import between, not_negative, positive
 
 AIR_DENSITY = 1.25
-"""Density of air for wind loads [kg/m³], recommended by EN 1991-1-4 § 4.5(1)."""
+"""Density of air for wind loads [kg/m³]. Source: recommended by EN 1991-1-4 § 4.5(1)."""
 
 SAFETY_FACTOR = 1.5 / 0.9
 """Holding moment over tipping moment, and likewise for sliding: 1.50 on wind, 0.90 on dead weight that helps.

@@ -15,6 +15,7 @@ from quoting.craft.colour.shares import counts_by_share
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
+# Settings of the search; the golden section is exact.
 PARTNERS = 14  # balloons on either side along the route that one may change colours with
 SWEEPS = 14
 SMALL = 64  # up to so many balloons there is time for a longer search

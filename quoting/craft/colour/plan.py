@@ -17,7 +17,7 @@ from quoting.craft.settle.relax import neighbours
 
 Index = NDArray[np.int64]
 ACCENT, FILLER = ROLES.index("accent"), ROLES.index("filler")
-CONTACT_SLACK = 0.03  # pairs this share of their radii apart still read as touching
+CONTACT_SLACK = 0.03  # pairs this share of their radii apart still read as touching (setting)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from studio.trade.ranges import between, positive, whole
 
-MOST_COLOURS = 40
+MOST_COLOURS = 40  # setting: nobody mixes more
 
 
 def counts_by_share(total: int, shares: Sequence[float]) -> tuple[int, ...]:

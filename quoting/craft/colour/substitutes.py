@@ -16,6 +16,7 @@ from studio.trade.ranges import FloatArray, not_negative
 LIMIT = 10.0
 """CIEDE2000 difference up to which a colour is proposed. Common practice, no source: side by side one sees 1 to 2, ten
 is the same family of colours. The formula was made for differences up to some 5."""
+# Settings of the search.
 MOST_OTHERS = 3
 UNFIT = 1e6
 

@@ -19,9 +19,10 @@ from quoting.craft.design.records import (
 )
 from studio.trade.packing import INCH_M
 
-SHARE_TOLERANCE: Final = 1e-3
+SHARE_TOLERANCE: Final = 1e-3  # setting: shares typed with three digits still add up to 1
 LEAST_SIZED: Final = 0.4
-"""A balloon sized below this share of its nominal size is slack and not round."""
+"""A balloon sized below this share of its nominal size is slack and not round. Common practice, no source."""
+# Settings: a slip of the finger beyond these.
 LONGEST_POOL_M: Final = 30.0
 SHORTEST_POOL_M: Final = 0.05
 MOST_POINTS: Final = 200

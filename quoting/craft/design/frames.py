@@ -15,6 +15,7 @@ from quoting.craft.geometry.elliptic import complete_e
 
 Points = NDArray[np.float64]
 Corners = tuple[tuple[float, float], ...]
+# Settings of the drawing.
 MOST_FREE_STEPS = 1600  # steps of a free outline, however often it goes to and fro
 OUTLINE_STEPS = 160  # steps of the line for the width and height of the frame together
 

@@ -21,6 +21,7 @@ from quoting.craft.design.schema import (
     part_list,
 )
 
+# Settings of the format. Sizes in which latex rounds are sold: common practice, no source.
 VERSION = 1
 MOST_BALLOONS = 8000
 USUAL_FULLNESS: Final = 0.92

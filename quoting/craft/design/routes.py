@@ -16,10 +16,11 @@ from quoting.craft.geometry.catenary import catenary_of_sag
 from studio.trade.errors import CraftError
 
 Array = NDArray[np.float64]
-STEPS_PER_BALL = 12  # steps of the line for one mean diameter
-STAND_OFF = 0.42  # string before the face of the tube, in mean diameters: a tail's length on the clip
-HOP_REACH = 0.5  # handle of the joining curve as a share of the gap it bridges
-VIEWER = np.array([0.0, 0.0, 1.0])
+STEPS_PER_BALL = 12  # steps of the line for one mean diameter (setting)
+# String before the face of the tube, in mean diameters: a tail's length on the clip (common practice, no source).
+STAND_OFF = 0.42
+HOP_REACH = 0.5  # handle of the joining curve as a share of the gap it bridges (setting)
+VIEWER = np.array([0.0, 0.0, 1.0])  # straight ahead (setting)
 
 
 @dataclass(frozen=True, slots=True)

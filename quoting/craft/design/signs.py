@@ -12,7 +12,7 @@ HEAVIEST_ON_A_LINE_KG: Final = 2.7
 """What two drops of fishing line carry over people's heads: line of 30 lb, half of it lost in the knot, a fifth of the
 rest used. Common practice, no source."""
 QUOTED: Final = re.compile(r"[“„«\"](.+?)[”“»\"]")
-LONGEST_TEXT: Final = 60
+LONGEST_TEXT: Final = 60  # setting of the format
 
 
 def own_words(label: str) -> str:

@@ -14,10 +14,10 @@ import numpy as np
 from studio.trade.ranges import FloatArray, between, positive, whole
 
 MOST_POINTS = 200_000
-"""More points than this are refused: a sign of a slip in the units."""
+"""Setting: more points than this are refused, a sign of a slip in the units."""
 
 SLACKEST = 50.0
-"""Sag or slack length in spans beyond which a line is refused: its two halves would hang as one."""
+"""Setting: sag or slack length in spans beyond which a line is refused: its two halves would hang as one."""
 
 
 @dataclass(frozen=True)

@@ -19,10 +19,10 @@ from studio.trade.errors import CraftError
 from studio.trade.ranges import FloatArray, IntArray, between, not_negative, positive, whole
 
 MOST_BALLOONS = 50_000
-"""More balloons than this in one piece are refused: a sign of a slip in the units."""
+"""Setting: more balloons than this in one piece are refused, a sign of a slip in the units."""
 
 MOST_IN_A_RING = 12
-"""Balloons tied neck to neck at most; studios tie two to six."""
+"""Balloons tied neck to neck at most; studios tie two to six. Common practice, no source."""
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from studio.trade.errors import CraftError
 from studio.trade.ranges import FloatArray, positive
 
 STRIPS = 1024
-"""Level strips in which faces are summed up: their area is right to a few parts in a hundred thousand."""
+"""Setting: level strips in which faces are summed up: their area is right to a few parts in a hundred thousand."""
 
 
 @dataclass(frozen=True, slots=True)

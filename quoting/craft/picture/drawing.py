@@ -8,6 +8,7 @@ from quoting.craft.design.frames import Points
 from quoting.craft.design.records import Floral
 from quoting.craft.rigging.florals import Leaf
 
+# Settings of the drawing.
 DIGITS = 1
 WARM_DARK = "#2a1e14"
 PAPER_SHADE = "#5b4a36"

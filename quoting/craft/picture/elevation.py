@@ -29,6 +29,7 @@ from quoting.craft.takeoff.sign_room import sign_depth
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.sentences import Sentence, written_out
 
+# Settings of the drawing.
 PX_PER_M = 200.0  # drawing units a metre: one unit is 5 mm, fine enough for whole tenths
 MARGIN_M = 0.32
 FLOOR_M = 0.26

@@ -1,6 +1,6 @@
 """A standing person as a silhouette for scale: drawn 100 units high, feet at the origin."""
 
-PERSON_HEIGHT_M = 1.70
+PERSON_HEIGHT_M = 1.70  # common practice, no source
 PERSON_TONE = "#cfc8bb"
 _LIMBS = (
     ("M-8.6-76.5Q-12.6-64-12-53.5L-11-45", 4.6),

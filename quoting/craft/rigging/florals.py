@@ -13,7 +13,7 @@ from quoting.craft.design.routes import Route
 
 Array = NDArray[np.float64]
 OVERLAP = 1.12  # two pieces of greenery overlap, and their ends are tucked in (common practice, no source)
-GOLDEN = 0.6180339887498949
+GOLDEN = 0.6180339887498949  # golden section, exact
 
 
 @dataclass(frozen=True, slots=True)

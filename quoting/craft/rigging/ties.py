@@ -17,13 +17,13 @@ from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter
 
 EMPTY_260_M = 0.46  # an empty 260 stretched as a string, knots taken off (common practice, no source)
 TIE_SPACING_M = 1.10  # on a frame (common practice, no source: about four ties over two nested arches)
-TIE_SPACING_FREE_M = 0.60  # where the garland hangs free
+TIE_SPACING_FREE_M = 0.60  # where the garland hangs free (common practice, no source)
 MOST_ON_A_TIE_KG = 0.35  # what one tail knotted to a clip is asked to carry (common practice, no source)
 SKIN_11_KG = 0.0028  # an empty 11-in round; others by the square of their size (common practice, no source)
 GREENERY_KG_M = 0.11  # silk greenery (common practice, no source)
-TURN_DEG = 60.0  # a turn sharper than this within one spacing takes a tie of its own
+TURN_DEG = 60.0  # a turn sharper than this within one spacing takes a closer tie (common practice, no source)
 KNOTS_M = 0.5  # of every drop of line: its two knots and what is cut off (common practice, no source)
-LEAST_HUNG_M = 0.5  # a garland lower than this lies or leans on the floor
+LEAST_HUNG_M = 0.5  # a garland lower than this lies on the floor (common practice, no source)
 TIES_A_COLUMN = 2  # of a wall: its string is made fast above and below (common practice, no source)
 BINDER_CLIP, SPRING_CLAMP, OWN_LINE = "binder clip", "spring clamp", "own line"
 THICK_TUBE_M = (

@@ -17,7 +17,7 @@ from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.report import report_json, report_text
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 
-FAULTY, UNREADABLE = 1, 2
+FAULTY, UNREADABLE = 1, 2  # exit codes (settings)
 
 
 def run(arguments: Sequence[str]) -> int:

@@ -18,7 +18,7 @@ from studio.trade.sentences import Sentence
 
 PREP, INSTALL, STRIKE, WASHING = "prep", "install", "strike", "washing"
 PHASES = (PREP, INSTALL, STRIKE, WASHING)
-BIG_FROM_IN = 13
+BIG_FROM_IN = 13  # from here on inflating takes the longer rate (common practice, no source)
 INFLATING = "Inflate and size"
 _Row: TypeAlias = tuple[str, float, Sentence]
 """A task's name, its seconds, and how they come about."""

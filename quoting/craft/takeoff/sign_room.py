@@ -16,14 +16,15 @@ from studio.trade.ranges import FloatArray
 BEFORE_FRAME_M = 0.03
 """How far before its frame a sign hangs. Common practice, no source."""
 LOOKED_AT, SEARCHED = (40, 16), (16, 6)
-"""Points of a sign across and up: where it is judged, and where many places are tried."""
+"""Settings: points of a sign across and up where it is judged, and where many places are tried."""
+# Settings of the search.
 LEAST_WIDTH_M = 0.3
 WIDTHS = (0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
 """Widths that a sign is tried in, as shares of its frame's."""
 USUAL_HEIGHT = 0.62
 """Where on a frame a sign is looked for first, as a share of its height. Common practice, no source."""
 SEEN_WHOLE = 0.02
-"""Share of a sign that may be out of sight where it counts as seen whole."""
+"""Share of a sign that may be out of sight where it counts as seen whole (setting)."""
 
 
 @dataclass(frozen=True, slots=True)

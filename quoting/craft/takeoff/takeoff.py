@@ -34,7 +34,7 @@ from studio.trade.packing import (
     packed_together,
 )
 
-FOOT_M = 0.3048
+FOOT_M = 0.3048  # exact (international yard and pound agreement, 1959)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,9 @@ from quoting.craft.geometry.silhouette import Silhouette, silhouette_of_balloons
 from quoting.craft.takeoff.balloons import Balloons
 from studio.trade.ranges import FloatArray
 
-LIGHTER_AIR_SHARE = 0.03  # mass of the air that a skin's overpressure adds, as a share of the air displaced
+# Mass of the air that a skin's overpressure adds, as a share of the air displaced: 2 to 3 kPa of 101 (common practice,
+# no source).
+LIGHTER_AIR_SHARE = 0.03
 
 
 def wind_on(design: Design, balloons: Balloons) -> WindCheck | None:

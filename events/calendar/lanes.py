@@ -6,8 +6,11 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
 from django.db import models
+from django.db.models import Value
+from django.db.models.functions import Coalesce, NullIf
 
 from events.models import Answer, BillRow, CrewCall, Event, Shift, Status
+from events.models.work import present_code_among
 from stock.catalogue import items
 from stock.models import Kind
 from studio.measures.times import Window
@@ -64,16 +67,16 @@ def _by_person(span: Window) -> Iterable[tuple[str, Stay]]:
 
 def _by_piece(span: Window) -> Iterable[tuple[str, Stay]]:
     """Frames: each stands in one place for the whole stay of its event."""
+    frames = items.items_in_use(Kind.FRAME).values_list("code", flat=True)
+    label = Coalesce(NullIf("now_label", Value("")), "label")
     rows = BillRow.objects.select_related("event__venue").filter(
-        event__load_out_at__lt=span.end,
-        event__back_at__gt=span.start,
-        code__in=items.items_in_use(Kind.FRAME).values("code"),
+        present_code_among(frames), event__load_out_at__lt=span.end, event__back_at__gt=span.start
     )
     seen: set[tuple[str, int]] = set()
-    for row in rows.exclude(event__status=Status.CANCELLED).order_by("label", "event__load_out_at", "pk"):
-        if (row.label, row.event_id) not in seen:
-            seen.add((row.label, row.event_id))
-            yield row.label, (row.event, row.event.hold_window(), "")
+    for row in rows.exclude(event__status=Status.CANCELLED).order_by(label, "event__load_out_at", "pk"):
+        if (row.present_label, row.event_id) not in seen:
+            seen.add((row.present_label, row.event_id))
+            yield row.present_label, (row.event, row.event.hold_window(), "")
 
 
 _LANES: Final[Mapping[Lanes, Callable[[Window], Iterable[tuple[str, Stay]]]]] = {

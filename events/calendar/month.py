@@ -12,7 +12,8 @@ from django.utils import timezone
 
 from events.calendar.week import monday_of
 from events.day_plan import working_hours
-from events.models import Event, Shift, Status
+from events.models import BillRow, Event, Shift, Status
+from events.models.work import present_code_among
 from events.schedule import conflicts
 from studio.measures.times import Window
 from studio.models import Studio
@@ -124,7 +125,8 @@ def _matching(filters: Filters, span: Window) -> QuerySet[Event]:
     if filters.member_id:
         rows = rows.filter(shifts__calls__member=filters.member_id).distinct()
     if filters.frame_code:
-        rows = rows.filter(bill__code=filters.frame_code).distinct()
+        frames = BillRow.objects.filter(present_code_among([filters.frame_code]))
+        rows = rows.filter(pk__in=frames.values("event"))
     return rows.order_by("ready_by", "pk")
 
 

@@ -16,12 +16,13 @@ def load_of(lines: Iterable[tuple[str, int]], items: Mapping[str, Item]) -> Pack
 
 
 def loads(event_ids: Iterable[int]) -> dict[int, Packed]:
-    """The load of each event's bill. Two queries, however many events."""
+    """The load of each event's bill, with what was swapped in. Two queries, however many events."""
     bills = BillRow.objects.filter(event__in=list(event_ids))
-    by_code = {item.code: item for item in Item.objects.filter(code__in=bills.values("code"))}
     by_event: dict[int, list[tuple[str, int]]] = {}
-    for event_id, code, quantity, spare in bills.values_list("event_id", "code", "quantity", "spare"):
-        by_event.setdefault(event_id, []).append((code, quantity - spare))
+    for row in bills.only("event_id", "code", "now_code", "quantity", "spare"):
+        by_event.setdefault(row.event_id, []).append((row.present_code, row.quantity - row.spare))
+    codes = {code for lines in by_event.values() for code, _ in lines}
+    by_code = {item.code: item for item in Item.objects.filter(code__in=codes)}
     return {event_id: load_of(lines, by_code) for event_id, lines in by_event.items()}
 
 

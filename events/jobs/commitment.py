@@ -6,7 +6,7 @@ consumables may be short, since they can still be bought.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -18,7 +18,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from events.booking import event_lock, log
-from events.loadout import load_list
+from events.loadout import load_list, swaps
 from events.models import AGREED_STAGES, BillRow, Event, Stage, StageReached, Status, WorkRow
 from events.transfers import changing as transfers
 from events.transfers.choices import hint_transfers
@@ -84,7 +84,8 @@ def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWor
     """Confirm the event: see the module. The same ``key`` again gives the same commitment.
 
     An agreed event that comes with a new ``key`` has been agreed again: its hold, bill and
-    list are changed to the new bill. Raises :class:`CannotCommit`, ``Http404``.
+    list are changed to the new bill, in which what was swapped stays swapped. Raises :class:`CannotCommit`,
+    ``Http404``.
     """
     require(Right.ANSWER_OFFER)
     _check(bill, work, key)
@@ -94,11 +95,13 @@ def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWor
         if event.agreed_under == key and event.is_agreed:
             return _same_again(event, bill)
         _refuse_what_cannot_be(event)
-        answer = _held(event, bill, key)
-        short = _short(bill, answer)
-        _write_bill(event, bill, short)
+        swapped = swaps.present_items(event)
+        present = _with_swaps(bill, swapped)
+        answer = _held(event, present, key)
+        short = _short(present, answer)
+        _write_bill(event, bill, swapped, short)
         _write_work(event, work)
-        load_list.build_list(event, bill)
+        load_list.build_list(event, present)
         _confirm(event, answer, key)
     return Commitment(event, event.hold_id, short)
 
@@ -297,7 +300,22 @@ def _short(bill: Sequence[BillLine], answer: holds.HoldAnswer | None) -> tuple[S
     return tuple(held_short + unknown)
 
 
-def _write_bill(event: Event, bill: Sequence[BillLine], short: Sequence[Shortage]) -> None:
+def _with_swaps(bill: Sequence[BillLine], swapped: Mapping[str, tuple[str, str]]) -> list[BillLine]:
+    """The bill with what stands for its lines since something was swapped."""
+    lines = []
+    for line in bill:
+        code, label = swapped.get(line.code, (line.code, line.label))
+        lines.append(replace(line, code=code, label=label))
+    return lines
+
+
+def _write_bill(
+    event: Event,
+    bill: Sequence[BillLine],
+    swapped: Mapping[str, tuple[str, str]],
+    short: Sequence[Shortage],
+) -> None:
+    nothing = ("", "")
     lacking = {shortage.code: shortage.short for shortage in short}
     event.bill.all().delete()
     BillRow.objects.bulk_create(
@@ -309,7 +327,9 @@ def _write_bill(event: Event, bill: Sequence[BillLine], short: Sequence[Shortage
             part=line.part,
             group=line.group,
             spare=line.spare,
-            short=lacking.get(line.code, 0),
+            short=lacking.get(swapped.get(line.code, nothing)[0] or line.code, 0),
+            now_code=swapped.get(line.code, nothing)[0],
+            now_label=swapped.get(line.code, nothing)[1],
         )
         for line in bill
     )

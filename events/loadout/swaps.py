@@ -71,6 +71,11 @@ def standing_swaps(event: Event) -> list[StandingSwap]:
     return [StandingSwap(row.code, row.label, row.now_code, row.now_label, row.quantity) for row in rows]
 
 
+def present_items(event: Event) -> dict[str, tuple[str, str]]:
+    """Code and label of what stands for each code that was swapped out. One query."""
+    return {swap.out: (swap.into, swap.into_label) for swap in standing_swaps(event)}
+
+
 # --- Private ---
 
 

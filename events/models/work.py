@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import ClassVar
 
 from django.db import models
@@ -47,6 +48,11 @@ class BillRow(TenantModel):
     def present_label(self) -> str:
         """The name of that item."""
         return self.now_label or self.label
+
+
+def present_code_among(codes: Iterable[object]) -> Q:
+    """The condition that a bill row's present item is one of ``codes``, or of a queryset of codes."""
+    return Q(now_code__in=codes) | Q(now_code="", code__in=codes)
 
 
 class WorkRow(TenantModel):

@@ -99,13 +99,11 @@ def find_run_sheets(events: Sequence[Event], studio: Studio) -> dict[int, RunShe
         if shift.event_id in crew:
             crew[shift.event_id].append(OnShift(shift, tuple(people.get(shift.pk, ()))))
     bills: dict[int, list[tuple[str, str]]] = {pk: [] for pk in ids}
-    for event_id, code, group in BillRow.objects.filter(event__in=ids).values_list(
-        "event_id", "code", "group"
-    ):
-        bills[event_id].append((code, group))
+    for row in BillRow.objects.filter(event__in=ids).only("event_id", "code", "now_code", "group"):
+        bills[row.event_id].append((row.present_code, row.group))
     codes = {code for rows in bills.values() for code, _ in rows}
-    rows = Item.objects.filter(code__in=codes).values_list("code", "weight_kg")
-    weights = {code: float(kg or 0) for code, kg in rows}
+    items = Item.objects.filter(code__in=codes).values_list("code", "weight_kg")
+    weights = {code: float(kg or 0) for code, kg in items}
     handed = transfers.find_transfers(events)
     limits = find_wind_limits(events, studio)
     return {

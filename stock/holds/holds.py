@@ -196,7 +196,7 @@ def swap(hold_id: int, *, out: str, into: str, key: str, quantity: int | None = 
         if held > wanted:
             quantities[out] = held - wanted
         quantities[into] = quantities.get(into, 0) + wanted
-        answer = write_lines(found, quantities)
+        answer = write_lines(found, quantities, only=[out, into])
         for follower in _followers:
             follower(Swapped(hold_id, items[out], items[into], wanted, held - wanted))
         return answer

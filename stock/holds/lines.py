@@ -6,7 +6,7 @@ under that lock, so they are up to date.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -107,11 +107,13 @@ def write_lines(
     transfers_in: Sequence[TransferIn] = (),
     leaves_at: datetime | None = None,
     is_new: bool = False,
+    only: Collection[str] | None = None,
 ) -> HoldAnswer:
     """Lock the items, check what is available beside this hold, and write its lines, or refuse.
 
     The holds that give ``transfers_in`` are locked here; a caller that locks ``made`` must lock them together with it.
-    ``leaves_at`` is the new moment at which transfers to other holds leave this hold.
+    ``leaves_at`` is the new moment at which transfers to other holds leave this hold. ``only`` names the codes that
+    change where the rest of the hold stays as it is: what was lost of the rest since refuses nothing.
     """
     givers = lock_active_holds(each.giver_id for each in transfers_in) if transfers_in else {}
     items = movements.lock_by_code(quantities)
@@ -134,7 +136,9 @@ def write_lines(
     refused = [
         _shortfall(answer)
         for answer in answers
-        if answer.item and (answer.item.retired_at or (answer.item.is_reusable and answer in lacking))
+        if answer.item
+        and (only is None or answer.code in only)
+        and (answer.item.retired_at or (answer.item.is_reusable and answer in lacking))
     ]
     refused += _new_shortfalls(apart)
     if refused:
@@ -147,7 +151,7 @@ def write_lines(
         hold_id=made.pk,
         state=HoldState(made.state),
         lines=tuple(Material(code, quantity) for code, quantity in quantities.items() if code in items),
-        short=tuple(_shortfall(answer) for answer in lacking),
+        short=tuple(_shortfall(answer) for answer in lacking if answer.item and not answer.item.is_reusable),
         unknown=tuple(answer.code for answer in answers if answer.is_unknown),
     )
 

@@ -55,7 +55,7 @@ def make_transfer(
 
     def write() -> dict[str, list[int]]:
         found = lock_active_holds({giver_id, taker_id})[taker_id]
-        write_lines(found, find_quantities(found), transfers_in=[transfer])
+        write_lines(found, find_quantities(found), transfers_in=[transfer], only=[code])
         return {"handed on": [giver_id, taker_id]}
 
     once(key, asked, dict[str, list[int]], write)

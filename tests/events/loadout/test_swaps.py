@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
 from events.booking import stages
+from events.calendar.lanes import Lanes, find_stays
+from events.calendar.month import Filters, find_month
+from events.day_plan import van_load
 from events.jobs import calling_off, commitment
 from events.jobs.commitment import BillLine
 from events.loadout import load_list, returns, swaps, ticks
 from events.models import BillRow, Event, LoadOutLine, LogEntry, Stage, TickKind
+from events.schedule import run_sheet
 from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.holds import holds
 from stock.ledger import movements
 from stock.models import HoldLine, Item, Kind, Movement
-from tests.events.conftest import address, agree, said, said_by, stock_up, take
+from tests import shelf
+from tests.events.conftest import BILL, address, agree, said, said_by, stock_up, take
 from tests.people import House
 
 
@@ -156,3 +163,67 @@ def test_the_ledger_takes_what_was_swapped_in(wickerlark: House, agreed: Event) 
         returns.count_back(agreed.pk)
         used = dict(Movement.objects.filter(kind="used").values_list("item__code", "quantity"))
         assert used == {other.code: -number}
+
+
+def swap_for_giant_ring(event: Event) -> Item:
+    """The ring of the event is swapped for one that is far larger and takes two to lift."""
+    giant = shelf.thing(
+        Kind.FRAME,
+        "Giant ring",
+        code="ring-giant",
+        weight_kg=Decimal(40),
+        outline={"shape": "round-top", "width_m": 3.0, "height_m": 3.0},
+    )
+    shelf.put([(giant, 1)])
+    holds.swap(event.hold_id or 0, out="ring-6ft", into=giant.code, key="giant")
+    return giant
+
+
+def test_run_sheet_and_van_go_by_what_was_swapped_in(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        lift = "Two people lift"
+        before = run_sheet.find_run_sheet(agreed, wickerlark.studio).cautions
+        assert not any(words.startswith(lift) for words in before)
+        small = van_load.loads([agreed.pk])[agreed.pk]
+        swap_for_giant_ring(agreed)
+        after = run_sheet.find_run_sheet(agreed, wickerlark.studio).cautions
+        assert any(words.startswith(lift) for words in after)
+        assert van_load.loads([agreed.pk])[agreed.pk].longest_m > small.longest_m
+
+
+def test_the_calendar_shows_the_frame_that_was_swapped_in(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        giant = swap_for_giant_ring(agreed)
+        assert list(find_stays(Lanes.PIECE, agreed.hold_window())) == [giant.name]
+        day = agreed.ready_by.astimezone(wickerlark.studio.tz).date()
+        shown = {
+            code: find_month(day, wickerlark.studio, Filters(frame_code=code)).count
+            for code in ("ring-6ft", giant.code)
+        }
+        assert shown == {"ring-6ft": 0, giant.code: 1}
+
+
+def test_agreeing_again_keeps_what_was_swapped(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        other = navy()
+        holds.swap(agreed.hold_id or 0, out="latex-11-oat", into=other.code, key="s")
+        more = (BillLine("latex-11-oat", "Oat 11 in", 150, "Garland", "garland", spare=10), *BILL[2:])
+        agree(agreed, key="quote-1-v2", bill=more)
+        row = BillRow.objects.get(event=agreed, code="latex-11-oat")
+        assert (row.label, row.present_code, row.present_label) == ("Oat 11 in", other.code, other.name)
+        kept = dict(HoldLine.objects.filter(hold=agreed.hold).values_list("item__code", "quantity"))
+        assert (kept.get("latex-11-oat"), kept[other.code]) == (None, 150)
+        assert (listed(agreed).get("latex-11-oat"), listed(agreed)[other.code]) == (None, 140)
+        assert commitment.stored_bill(agreed) == list(more), "what was agreed stays"
+        agree(agreed, key="quote-1-v2", bill=more)
+        swaps.undo_swap(agreed.pk, "latex-11-oat")
+        kept = dict(HoldLine.objects.filter(hold=agreed.hold).values_list("item__code", "quantity"))
+        assert (kept["latex-11-oat"], kept.get(other.code)) == (150, None)
+
+
+def test_a_swap_is_refused_only_for_what_it_swaps(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        other = navy()
+        movements.count(Item.objects.get(code="ring-6ft").pk, 0, key="lost")
+        holds.swap(agreed.hold_id or 0, out="latex-11-oat", into=other.code, key="s")
+        assert other.code in listed(agreed)

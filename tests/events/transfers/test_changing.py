@@ -16,7 +16,8 @@ from events.models import Event, Stage, TransferRequest
 from events.transfers import changing, transfers
 from stock.catalogue.items import Material
 from stock.holds import holds
-from stock.models import AgreedTransfer, HoldLine
+from stock.ledger import movements
+from stock.models import AgreedTransfer, HoldLine, Item
 from studio.measures.times import Window
 from tests.events.conftest import agree, stock_up
 from tests.events.transfers.conftest import COVER, COVERS, RING, as_client, at, bakery, hall, log_of
@@ -200,3 +201,14 @@ def test_a_request_cannot_name_an_event_of_another_studio(
             TransferRequest.objects.create(event=second, giver=first, code="c", label="Cover", quantity=1)
             with connection.cursor() as cursor:
                 cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+
+
+def test_a_transfer_is_refused_only_for_its_own_item(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        first, second = bakery(COVER), hall(COVER, RING)
+        movements.count(Item.objects.get(code="ring-6ft").pk, 0, key="lost")
+        changing.set_transfer(second.pk, giver_id=first.pk, code="cover-oat", quantity=1)
+        (comes,) = transfers.find_event_transfers(second).incoming
+        assert comes.words == "1 × Ring cover oat"
+        assert HoldLine.objects.filter(hold=second.hold, item__code="ring-6ft").get().quantity == 1

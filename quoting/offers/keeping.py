@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
+from events.loadout.swaps import StandingSwap, standing_swaps
+from events.models import Event
 from quoting.models import Answer, AnswerKind, Offer, OfferState
 from quoting.offers import offering
 from quoting.offers.document import FrozenBillLine, option_keys, read_offer, studio_part
@@ -38,6 +40,8 @@ class Kept:
 
     state: Keeping
     to_come: tuple[str, ...] = ()
+    swapped: tuple[StandingSwap, ...] = ()
+    """What stands for something that was agreed."""
 
     @property
     def is_on_hold(self) -> bool:
@@ -59,16 +63,19 @@ def find_kept(offer: Offer) -> Kept:
         quantities = expand_kits(
             items.sum_by_code(Material(line.code, line.quantity) for line in _bill(offer))
         )
-        hold = event.hold if offer.state == OfferState.AGREED else offer.pencil
+        is_agreed = offer.state == OfferState.AGREED
+        hold = event.hold if is_agreed else offer.pencil
+        swapped = tuple(_swaps_of(event, quantities)) if is_agreed else ()
+        quantities = _with_swaps(quantities, swapped)
         found = availability.find_held(quantities, hold.pk if hold else None)
         known, held = {item.code: item for item, _ in found}, {item.code: count for item, count in found}
         state = _state(hold, held, event.hold_window(), quantities, known)
         short = availability.shortages_of(hold.pk) if hold else []
-        if offer.state != OfferState.AGREED:
+        if not is_agreed:
             return Kept(Keeping.NOT_KEPT if any(each.item.is_reusable for each in short) else state)
         names = [each.item.name for each in short]
         unheld = _short_unheld(offer, quantities, known, held)
-        return Kept(state, tuple(dict.fromkeys((*names, *_open_supplies(offer), *unheld))))
+        return Kept(state, tuple(dict.fromkeys((*names, *_open_supplies(offer), *unheld))), swapped)
 
 
 # Private
@@ -82,6 +89,17 @@ def _bill(offer: Offer) -> tuple[FrozenBillLine, ...]:
         return studio_part(read_offer(text).quote, chosen).bill
     quote = read_offer(offer.frozen).quote
     return studio_part(quote, option_keys(quote)).bill
+
+
+def _swaps_of(event: Event, quantities: dict[str, int]) -> list[StandingSwap]:
+    """The swaps of what this offer needs; the event may have others, of its other quotes."""
+    return [swap for swap in standing_swaps(event) if swap.out in quantities]
+
+
+def _with_swaps(quantities: dict[str, int], swapped: Iterable[StandingSwap]) -> dict[str, int]:
+    """The quantities of what stands for the agreed codes now."""
+    now = {swap.out: swap.into for swap in swapped}
+    return items.sum_by_code(Material(now.get(code, code), count) for code, count in quantities.items())
 
 
 def _state(

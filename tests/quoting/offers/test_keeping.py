@@ -6,14 +6,17 @@ import pytest
 from django.core import mail
 
 from events.jobs import calling_off
+from events.loadout import swaps
 from quoting import tasks
 from quoting.models import Offer, Supply, SupplyKind
 from quoting.offers import keeping, offering
 from quoting.offers.keeping import Keeping
 from quoting.quotes import sheet
+from stock.holds import holds
 from stock.ledger import movements
-from stock.models import Item
+from stock.models import Item, Kind
 from studio.models import OutboxEntry
+from tests import shelf
 from tests.people import House
 from tests.quoting import offer_scenes
 from tests.quoting.client_page.test_views import text_of
@@ -111,6 +114,38 @@ def test_a_frame_that_was_lost_since_is_not_said_to_be_reserved(wickerlark: Hous
     seen = page_of(made.address)
     assert RESERVED not in seen
     assert any(f"We are still getting: {name}" in seen for name in lost)
+
+
+def swap(offer: Offer, out: str, into: Item) -> None:
+    """On the hold of the offer's event; call it inside the studio."""
+    shelf.put([(into, 5_000)])
+    holds.swap(offer.quote.event.hold_id or 0, out=out, into=into.code, key=f"{out}-{into.code}")
+
+
+def test_a_client_reads_what_was_swapped_with_what_was_agreed(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+        Supply.objects.filter(quote=quote).update(kind=SupplyKind.HIRE)
+        made = offering.offer(sheet.find_quote(quote.pk))
+    offer = say_yes(wickerlark, made.offer)
+    with wickerlark.enter():
+        Supply.objects.filter(quote=quote).update(done_at=offer.offered_at)
+        for item in Item.objects.filter(nature="consumable"):
+            movements.count(item.pk, 10_000, key=f"count-{item.pk}")
+        navy = shelf.colours({"Navy": "#2A3D4E"})["navy"]
+        cover, latex = Item.objects.get(code="cover-arch-7ft-sage"), Item.objects.get(code="latex-11-oat")
+        navy_cover = shelf.thing(Kind.COVER, "Cover for arch 7ft, navy", code="cover-arch-7ft-navy")
+        swap(offer, cover.code, navy_cover)
+        swap(offer, latex.code, shelf.latex(navy, 11, bag_size=100))
+    seen = page_of(made.address)
+    assert RESERVED in seen, "what stands for what was agreed is reserved as well"
+    assert "Changed since you agreed:" in seen
+    assert "Cover for arch 7ft, navy instead of " in seen
+    assert "Navy 11 in instead of " in seen
+    with wickerlark.enter():
+        swaps.undo_swap(offer.quote.event_id, latex.code)
+        swaps.undo_swap(offer.quote.event_id, cover.code)
+    assert "Changed since you agreed:" not in page_of(made.address)
 
 
 def test_an_offer_whose_frame_was_lost_since_claims_nothing(wickerlark: House) -> None:

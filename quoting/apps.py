@@ -24,6 +24,7 @@ class QuotingConfig(AppConfig):
         from quoting.quotes import on_event as quotes
         from quoting.supplies import on_event as supplies
 
+        event_sections.register(offers.waiting_section)
         event_sections.register(quotes.quotes_section)
         event_sections.register(supplies.supplies_section)
         event_sections.register(build_sheets.build_sheets_section)
@@ -31,6 +32,7 @@ class QuotingConfig(AppConfig):
         crew_links.register(build_sheets.build_sheet_papers)
         wind_limits.register(build_sheets.wind_limits)
         agenda.register(offers.offers_about_to_lapse)
+        agenda.register(offers.waiting_offers)
         agenda.register(presenter.overdue_invoices)
         agenda.register(supplies.supplies_due)
         changes.register(postponed.follow_move)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from datetime import datetime
 
 from celery import shared_task
@@ -10,13 +9,10 @@ from celery import shared_task
 from quoting.build_sheet import sheets
 from quoting.invoices import letters, on_time, reminding
 from quoting.invoices import pdf as invoice_pdf
-from quoting.models import Answer, Offer, OfferState
-from quoting.offers import called_off, offering, postponed
+from quoting.models import Answer
+from quoting.offers import called_off, offering, postponed, sending
 from quoting.offers import pdf as offer_pdf
-from quoting.offers.document_presenter import present_offer
-from quoting.offers.keeping import find_kept
-from studio.models import StoredFile, entered_studio
-from studio.outbox import entries, mail
+from studio.outbox import entries
 from studio.tenancy.every_studio import in_every_studio
 
 
@@ -33,11 +29,9 @@ def render_build_sheet(*, quote_id: int) -> None:
 
 
 @entries.worker_task("quoting.mail_offer")
-def mail_offer(*, offer_id: int) -> None:
-    """Send the client the link; an offer that is over by now is not announced any more."""
-    offer = Offer.objects.get(pk=offer_id)
-    if offer.standing == OfferState.OPEN:
-        _mail("offer", offer, {})
+def mail_offer(*, offer_id: int, without_hold: bool = False) -> None:
+    """Send the client the link, unless the offer is over by now or its pieces aren't on hold."""
+    sending.send_offer(offer_id, without_hold=without_hold)
 
 
 @entries.worker_task("quoting.close_called_off")
@@ -63,7 +57,8 @@ def mail_agreed(*, answer_id: int) -> None:
     """Send the client what was agreed: the PDF, and a link to the page."""
     answer = Answer.objects.select_related("offer").get(pk=answer_id)
     paper = offer_pdf.make_agreed(answer.offer_id)
-    _mail("agreed", answer.offer, {"name": answer.name, "digest": answer.digest}, answer.chosen, paper)
+    said = {"name": answer.name, "digest": answer.digest}
+    sending.send_letter("agreed", answer.offer, said, answer.chosen, paper)
 
 
 @entries.worker_task("quoting.render_invoice_pdf")
@@ -112,20 +107,3 @@ def issue_instalments() -> int:
 def lapse_offers() -> int:
     """Close the offers whose date has passed, in every studio."""
     return in_every_studio(offering.lapse_due)
-
-
-def _mail(
-    template: str,
-    offer: Offer,
-    said: dict[str, str],
-    chosen: Collection[str] | None = None,
-    paper: StoredFile | None = None,
-) -> None:
-    shown = present_offer(offer.frozen, chosen)
-    mail.send(
-        template=template,
-        to=offer.client_email,
-        reply_to=entered_studio().email,
-        context={"offer": shown, "kept": find_kept(offer), "address": offering.mint(offer.pk), **said},
-        attachments=[(paper.name, bytes(paper.content), paper.media_type)] if paper else [],
-    )

@@ -40,7 +40,7 @@ FROZEN_FIELDS = (
 )  # fmt: skip
 
 
-@tracked(exclude=["frozen", "digest", "content_digest", "pdf", "agreed_pdf"])
+@tracked(exclude=["frozen", "digest", "content_digest", "pdf", "agreed_pdf", "mail_stopped_at"])
 class Offer(TenantModel):
     """One version as sent. What the client saw is text, digested; the database refuses to change it."""
 
@@ -64,6 +64,10 @@ class Offer(TenantModel):
     closed_at = models.DateTimeField(null=True)
     pencil = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, null=True, related_name="+")
     pdf = TenantForeignKey("studio.StoredFile", on_delete=models.PROTECT, null=True, related_name="+")
+    mail_stopped_at = models.DateTimeField(
+        null=True,
+        help_text="When its e-mail was stopped because the pieces aren't on hold; empty once it is sent.",
+    )
     agreed_pdf = TenantForeignKey("studio.StoredFile", on_delete=models.PROTECT, null=True, related_name="+")
 
     class Meta:

@@ -24,12 +24,12 @@ from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState,
 from quoting.offers import deposit, offering
 from quoting.offers import document as offer_document
 from quoting.offers.document_presenter import present_offer
+from quoting.offers.studio_mail import post_to_studio
 from stock.catalogue.items import Material
 from stock.holds import availability
-from studio.models import Membership, Studio, entered_studio
+from studio.models import entered_studio
 from studio.money import amounts
-from studio.outbox import entries, mail
-from studio.tenancy import links
+from studio.outbox import entries
 from studio.tenancy.access import require
 from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.rights import Right
@@ -200,7 +200,7 @@ def tell_studio_of_failure(offer_id: int, *, name: str, reasons: list[str]) -> N
     require(Right.ANSWER_OFFER)
     offer = Offer.objects.select_related("quote__event").get(pk=offer_id)
     key = f"offer-{offer.pk}-gone-{timezone.now():%Y%m%d}"
-    _post_to_studio("offer_gone", offer, key, {"name": name, "reasons": reasons})
+    post_to_studio("offer_gone", offer, key, {"name": name, "reasons": reasons})
 
 
 # --- Private --------------------------------------------------------------------------------------------------
@@ -344,30 +344,7 @@ def _tell_studio(offer: Offer, answer: Answer) -> None:
         options = present_offer(offer.frozen, answer.chosen).options
         said["options"] = [f"{option.label}: {'yes' if option.on else 'no'}" for option in options]
         said["promised"] = Event.objects.filter(pk=offer.quote.event_id, status=Status.CONFIRMED).exists()
-    _post_to_studio(f"offer_{answer.kind}", offer, f"answer-{answer.pk}", said)
-
-
-def _post_to_studio(template: str, offer: Offer, key: str, said: dict[str, object]) -> None:
-    studio = entered_studio()
-    context = {
-        "studio": studio.name,
-        "client": offer.client_name,
-        "event": offer.quote.event.title,
-        "reference": offer.reference,
-        "total": amounts.written(offer.total, offer.currency, studio.locale),
-        "address": links.absolute(links.to("quoting:offer", offer.pk)),
-        **said,
-    }
-    for to in _studio_addresses(studio):
-        mail.post(template, to=to, key=f"{key}-{to}"[:110], context=context, reply_to=offer.client_email)
-
-
-def _studio_addresses(studio: Studio) -> list[str]:
-    """Where the studio reads its post: its own address, else its owners'."""
-    if studio.email:
-        return [studio.email]
-    owners = Membership.objects.filter(role="owner").order_by("pk")
-    return list(owners.values_list("person__email", flat=True))
+    post_to_studio(f"offer_{answer.kind}", offer, f"answer-{answer.pk}", said)
 
 
 def _cut(words: str, longest: int = LONGEST_WORDS) -> str:

@@ -31,6 +31,7 @@ class Keeping(enum.StrEnum):
     RESERVED = "reserved"
     ON_HOLD = "on hold"
     NOT_KEPT = "not kept"
+    NOTHING = "nothing comes back"
     CALLED_OFF = "called off"
 
 
@@ -110,7 +111,9 @@ def _state(
     known: dict[str, Item],
 ) -> Keeping:
     needed = {code: count for code, count in quantities.items() if code in known and known[code].is_reusable}
-    if hold is None or not needed or not _covers(hold, held, window, needed):
+    if not needed:
+        return Keeping.NOTHING
+    if hold is None or not _covers(hold, held, window, needed):
         return Keeping.NOT_KEPT
     if hold.state == HoldState.HELD:
         return Keeping.RESERVED

@@ -67,6 +67,8 @@ class Offered:
 def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | None = None) -> Offered:
     """Freeze ``quote`` as its next version and send it; an earlier open version is replaced.
 
+    What can't be held isn't sent: the letter would say that it is on hold.
+
     ``after_version`` is the newest version that the page knew of. Pressed twice, the second press gives the offer of
     the first: without ``after_version`` whenever the content is the same, with it when a version has come since.
     ``seen_sketch`` is the sketch that the page showed: nobody sends a client what they haven't seen themselves.
@@ -112,8 +114,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         _reach(quote.event, Stage.OFFERED)
         address = _make_link(made, quote.event)
         entries.write("quoting.render_offer_pdf", share=PAPERS, key=f"offer-pdf-{made.pk}", offer_id=made.pk)
-        if made.client_email:
-            entries.write("quoting.mail_offer", share=MAILS, key=f"offer-mail-{made.pk}", offer_id=made.pk)
+        _send(made, short)
     return Offered(made, address, made=True, short=short)
 
 
@@ -141,18 +142,6 @@ def new_link(offer_id: int) -> str:
             raise CannotOffer(f"This offer is {found.standing.label}; a link to it would be of no use.")
         public_links.revoke(LinkPurpose.OFFER, subject_id=found.pk)
         return _make_link(found, found.quote.event)
-
-
-def mail_again(offer_id: int) -> None:
-    """Send the e-mail with the link once more. Raises :class:`CannotOffer`."""
-    require(Right.OFFER)
-    found = find(offer_id)
-    if found.standing != OfferState.OPEN:
-        raise CannotOffer(f"This offer is {found.standing.label}; it can't be answered any more.")
-    if not found.client_email:
-        raise CannotOffer("No e-mail address is known for this client. Copy the link instead.")
-    stamp = timezone.now().strftime("%Y%m%d%H%M")
-    entries.write("quoting.mail_offer", share=MAILS, key=f"offer-mail-{found.pk}-{stamp}", offer_id=found.pk)
 
 
 def withdraw(offer_id: int) -> Offer:
@@ -183,14 +172,32 @@ def let_go(offer_id: int) -> Offer:
     return found
 
 
-def pencil_words(codes: Iterable[str], event: Event, studio: Studio, *, names: bool) -> list[str]:
-    """Who keeps these codes in pencil just then, a sentence each; to a client without saying who."""
+def coming_back(made: Offer) -> list[Material]:
+    """What of an offer's bill comes back, such as frames and covers, with every option. Two queries."""
+    quote = offer_document.read_offer(made.frozen).quote
+    bill = offer_document.studio_part(quote, offer_document.option_keys(quote)).bill
+    needs = expand_kits(catalogue.sum_by_code(Material(line.code, line.quantity) for line in bill))
+    items = catalogue.find_by_code(needs)
+    return [
+        Material(code, count)
+        for code, count in needs.items()
+        if code in items and items[code].is_reusable and count
+    ]
+
+
+def pencil_words(
+    codes: Iterable[str], event: Event, studio: Studio, *, names: bool, besides: int | None = None
+) -> list[str]:
+    """Who has these codes on hold just then, a sentence each; to a client without saying who.
+
+    ``besides`` is the caller's own hold."""
     with as_studio():
         found = tentative_holds.find_conflicts(codes, event.hold_window())
     return [
         f"{pencil.quantity} × {pencil.name} {'is' if pencil.quantity == 1 else 'are'} on hold for "
         f"{pencil.label if names else 'another client'} until {_spelled(pencil.until, studio)}."
         for pencil in found
+        if pencil.hold_id != besides
     ]
 
 
@@ -327,7 +334,7 @@ def _valid_until(studio: Studio, event: Event, now: datetime) -> datetime:
 def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
     """Pencil what comes back, options and all, as far as it is free; what isn't is told, and must be free when the
     client agrees."""
-    needs = _coming_back(made)
+    needs = coming_back(made)
     if not needs:
         return ()
     others: list[str] = []
@@ -350,6 +357,15 @@ def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
     return (*(lack.words for lack in short), *others)
 
 
+def _send(made: Offer, short: Sequence[str]) -> None:
+    """Have the worker send the e-mail; stopped where pieces couldn't be held, until the studio decides."""
+    if made.client_email and short:
+        made.mail_stopped_at = made.offered_at
+        made.save(update_fields=["mail_stopped_at"])
+    elif made.client_email:
+        entries.write("quoting.mail_offer", share=MAILS, key=f"offer-mail-{made.pk}", offer_id=made.pk)
+
+
 def _ask(made: Offer, event: Event, needs: Sequence[Material], what: str) -> holds.HoldAnswer:
     return holds.hold(
         label=f"{event.title}, offer {made.reference}",
@@ -365,18 +381,6 @@ def _ask_for_rest(made: Offer, event: Event, needs: Sequence[Material]) -> holds
         return _ask(made, event, needs, "pencil-rest") if needs else None
     except holds.NotFree:  # somebody was quicker just now; agreeing checks again
         return None
-
-
-def _coming_back(made: Offer) -> list[Material]:
-    quote = offer_document.read_offer(made.frozen).quote
-    bill = offer_document.studio_part(quote, offer_document.option_keys(quote)).bill
-    needs = expand_kits(catalogue.sum_by_code(Material(line.code, line.quantity) for line in bill))
-    items = catalogue.find_by_code(needs)
-    return [
-        Material(code, count)
-        for code, count in needs.items()
-        if code in items and items[code].is_reusable and count
-    ]
 
 
 def _release_pencil(found: Offer) -> None:

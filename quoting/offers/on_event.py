@@ -1,4 +1,4 @@
-"""Open offers as the studio's agenda lists them."""
+"""Offers as the studio's agenda and the page of their event list them."""
 
 from __future__ import annotations
 
@@ -6,8 +6,11 @@ from collections.abc import Iterable
 
 from django.utils import timezone
 
+from events.booking.event_sections import Row, Section
 from events.calendar.agenda import DueItem
+from events.models import Event
 from quoting.models import Offer, OfferState
+from quoting.quotes.waiting import find_waiting
 from studio import tenancy
 from studio.measures.times import Window
 from studio.tenancy import links
@@ -31,3 +34,34 @@ def offers_about_to_lapse(span: Window) -> Iterable[DueItem]:
         )
         for offer in open_ones.select_related("quote__event").defer("frozen")
     ]
+
+
+def waiting_offers(span: Window) -> Iterable[DueItem]:
+    """Offers that wait for the studio, whichever week is shown. One query; none for people who see no prices."""
+    if not may(tenancy.current().role, Right.SEE_QUOTES):
+        return []
+    return [
+        DueItem(
+            waiting.since,
+            f"Waits for you: {waiting.words}",
+            waiting.offer.quote.event.title,
+            links.to("quoting:offer", waiting.offer.pk),
+            waiting.offer.quote.event_id,
+        )
+        for waiting in find_waiting()
+    ]
+
+
+def waiting_section(event: Event) -> Section | None:
+    """The part of an event's page that says which of its offers wait for the studio. One query."""
+    if not may(tenancy.current().role, Right.SEE_QUOTES):
+        return None
+    rows = tuple(
+        Row(
+            waiting.words[:1].upper() + waiting.words[1:],
+            links.to("quoting:offer", waiting.offer.pk),
+            f"Offer {waiting.offer.reference}",
+        )
+        for waiting in find_waiting(event_id=event.pk)
+    )
+    return Section("Waits for you: offers", rows) if rows else None

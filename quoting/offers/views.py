@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from events.booking import stages
 from events.progress.presenter import event_beads
 from quoting.models import AnswerKind, Offer, OfferState, Quote
-from quoting.offers import download, offering
+from quoting.offers import download, offering, sending
 from quoting.offers.comparing import compared
 from quoting.offers.document import QuoteDocument, read_offer
 from quoting.offers.document_presenter import present_offer
@@ -47,8 +47,7 @@ def make_offer(request: HttpRequest, quote_id: int) -> HttpResponse:
         return redirect(links.to(f"quoting:{page}", quote_id))
     if offered.made:
         _show_once(request, offered.offer, offered.address)
-        sent = f"and on its way to {offered.offer.client_email}" if offered.offer.client_email else ""
-        messages.success(request, f"Offer {offered.offer.reference} is made {sent}".strip() + ".")
+        messages.success(request, f"Offer {offered.offer.reference} is made{_sent_words(offered.offer)}.")
         for words in offered.short:
             messages.warning(request, f"Not on hold: {words}")
     return redirect(links.to("quoting:offer", offered.offer.pk))
@@ -76,6 +75,7 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         "answers": answers,
         "event": found.quote.event,
         "pencilled": found.pencil is not None and found.pencil.state == HoldState.PENCILLED,
+        **_hold_context(found),
         "beads": event_beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,
         **_paper_context(found),
@@ -117,7 +117,7 @@ def offer_link(request: HttpRequest, offer_id: int) -> HttpResponse:
 def offer_mail(request: HttpRequest, offer_id: int) -> HttpResponse:
     """The e-mail once more."""
     try:
-        offering.mail_again(offer_id)
+        sending.mail_again(offer_id, without_hold=request.POST.get("without_hold") == "1")
     except offering.CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:
@@ -183,8 +183,20 @@ def compare_versions(request: HttpRequest, quote_id: int) -> HttpResponse:
 # --- Private --------------------------------------------------------------------------------------------------
 
 
+def _sent_words(made: Offer) -> str:
+    if made.mail_stopped_at:
+        return ", but not sent"
+    return f" and on its way to {made.client_email}" if made.client_email else ""
+
+
 def _show_once(request: HttpRequest, found: Offer, address: str) -> None:
     request.session[SHOWN_ONCE] = {"studio": found.studio_id, "offer": found.pk, "address": address}
+
+
+def _hold_context(found: Offer) -> dict[str, object]:
+    """Whether an open offer lacks its hold, and why."""
+    unheld = found.standing == OfferState.OPEN and sending.is_unheld(found)
+    return {"unheld": unheld, "unheld_reasons": sending.why_unheld(found) if unheld else []}
 
 
 def _paper_context(found: Offer) -> dict[str, object]:

@@ -20,6 +20,7 @@ from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.quotes import copying, sheet, sketch
 from quoting.quotes.likelihood import Outlook, outlook
 from quoting.quotes.presenter import total_words
+from quoting.quotes.waiting import find_waiting
 from studio.money import amounts
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -50,11 +51,13 @@ def quotes(request: StudioRequest) -> HttpResponse:
     page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
     studio = request.tenant.studio
     seen, lapses = outlook(), _lapses(page)
+    waiting = {each.offer.quote_id: each.words for each in find_waiting(quotes=[quote.pk for quote in page])}
     listed = [
         {
             "quote": quote,
-            "waits": CALLED_OFF if quote.event.is_off else WAITS_FOR[QuoteState(quote.state)],
-            "mine": not quote.event.is_off and quote.state in (QuoteState.SKETCH, QuoteState.DECLINED),
+            "waits": _waits_words(quote, waiting.get(quote.pk)),
+            "mine": quote.pk in waiting
+            or (not quote.event.is_off and quote.state in (QuoteState.SKETCH, QuoteState.DECLINED)),
             "lapses": lapses.get(quote.pk),
             "likely": _likely(seen, quote),
             "amount": total_words(quote, studio),
@@ -112,6 +115,12 @@ def copy(request: StudioRequest, quote_id: int) -> HttpResponse:
 
 
 # Private
+
+
+def _waits_words(quote: Quote, waiting: str | None) -> str:
+    if waiting:
+        return f"waits for you: {waiting}"
+    return CALLED_OFF if quote.event.is_off else WAITS_FOR[QuoteState(quote.state)]
 
 
 def _lapses(quotes: Sequence[Quote]) -> dict[int, datetime]:

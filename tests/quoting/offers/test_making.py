@@ -17,7 +17,7 @@ from django.utils import timezone
 from events.models import Event, Stage
 from quoting import tasks
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
-from quoting.offers import offering
+from quoting.offers import offering, sending
 from quoting.offers.document import read_offer, studio_part, write_offer
 from quoting.offers.document_presenter import present_offer
 from quoting.pricing import frozen
@@ -232,7 +232,7 @@ def test_crew_make_no_offers_and_see_none(wickerlark: House) -> None:
     with wickerlark.enter("crew"):
         with pytest.raises(PermissionDenied):
             offering.offer(Quote(pk=made.quote_id))
-        for act in (offering.find, offering.new_link, offering.withdraw, offering.mail_again, offering.mint):
+        for act in (offering.find, offering.new_link, offering.withdraw, sending.mail_again, offering.mint):
             with pytest.raises(PermissionDenied):
                 act(made.pk)
 

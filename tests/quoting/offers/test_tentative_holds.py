@@ -62,7 +62,7 @@ def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: p
         kit = FrozenBillLine(code="kit-frame-set", label="Frame set", quantity=2)
         part = StudioPart(bill=(kit,), work=(), hours=None)
         monkeypatch.setattr("quoting.offers.document.studio_part", lambda *_: part)
-        assert offering._coming_back(first.offer) == [Material(frame.code, 2)]
+        assert offering.coming_back(first.offer) == [Material(frame.code, 2)]
 
 
 def test_a_pencil_gives_way_at_its_date(wickerlark: House) -> None:

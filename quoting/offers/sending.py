@@ -1,0 +1,120 @@
+"""Sending an offer by e-mail, and what was agreed of it.
+
+A letter says that the pieces are on hold. Where the hold was refused or released, the letter doesn't go out: the studio
+is told, and may send it without a hold on purpose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from django.utils import timezone
+
+from quoting.models import Offer, OfferState
+from quoting.offers import keeping, offering
+from quoting.offers.document_presenter import present_offer
+from quoting.offers.keeping import Keeping
+from quoting.offers.offering import CannotOffer
+from quoting.offers.studio_mail import post_to_studio
+from stock.holds import availability
+from studio.models import StoredFile, entered_studio
+from studio.outbox import entries, mail
+from studio.tenancy.access import require
+from studio.tenancy.fair_share import MAILS
+from studio.tenancy.rights import Right
+
+
+class NotHeld(CannotOffer):
+    """The pieces aren't on hold, and the letter would say so."""
+
+
+def mail_again(offer_id: int, *, without_hold: bool = False) -> None:
+    """Send the e-mail with the link once more; ``without_hold`` sends it although the pieces aren't on hold.
+
+    Raises :class:`CannotOffer`, for pieces that aren't on hold :class:`NotHeld`.
+    """
+    require(Right.OFFER)
+    found = offering.find(offer_id)
+    if found.standing != OfferState.OPEN:
+        raise CannotOffer(f"This offer is {found.standing.label}; it can't be answered any more.")
+    if not found.client_email:
+        raise CannotOffer("No e-mail address is known for this client. Copy the link instead.")
+    if not without_hold and is_unheld(found):
+        raise NotHeld("Not sent: the pieces aren't on hold for this client. You can send it without a hold.")
+    _order(found, without_hold=without_hold)
+
+
+def send_offer(offer_id: int, *, without_hold: bool = False) -> None:
+    """Send the client the link now. An offer that is over isn't announced; one that lost its hold is stopped."""
+    offer = Offer.objects.select_related("quote__event", "pencil").get(pk=offer_id)
+    if offer.standing != OfferState.OPEN:
+        return
+    if not without_hold and is_unheld(offer):
+        _stop(offer)
+    else:
+        send_letter("offer", offer, {})
+
+
+def send_letter(
+    template: str,
+    offer: Offer,
+    said: dict[str, str],
+    chosen: Collection[str] | None = None,
+    paper: StoredFile | None = None,
+) -> None:
+    """Send the client a letter about the offer with a new link to its page."""
+    shown = present_offer(offer.frozen, chosen)
+    mail.send(
+        template=template,
+        to=offer.client_email,
+        reply_to=entered_studio().email,
+        context={
+            "offer": shown,
+            "kept": keeping.find_kept(offer),
+            "address": offering.mint(offer.pk),
+            **said,
+        },
+        attachments=[(paper.name, bytes(paper.content), paper.media_type)] if paper else [],
+    )
+
+
+def is_unheld(offer: Offer) -> bool:
+    """Whether pieces of an open offer come back and aren't on hold for its client."""
+    return keeping.find_kept(offer).state == Keeping.NOT_KEPT
+
+
+def why_unheld(offer: Offer) -> list[str]:
+    """What isn't free for the offer and who has it on hold, a sentence each; none where all of it is free again."""
+    event = offer.quote.event
+    with offering.as_studio():
+        stands = availability.availability(
+            offering.coming_back(offer), event.hold_window(), besides=offer.pencil_id
+        )
+    short = [one for one in stands if one.short]
+    words = [
+        f"{one.item.name}: {one.free} free of {one.needed} needed." for one in short if one.item is not None
+    ]
+    codes = [one.code for one in short]
+    return [
+        *words,
+        *offering.pencil_words(codes, event, entered_studio(), names=True, besides=offer.pencil_id),
+    ]
+
+
+# Private
+
+
+def _order(offer: Offer, *, without_hold: bool) -> None:
+    stamp = timezone.now().strftime("%Y%m%d%H%M")
+    key, more = f"offer-mail-{offer.pk}-{stamp}", {}
+    if without_hold:
+        key, more = f"{key}-without-hold", {"without_hold": True}
+    Offer.objects.filter(pk=offer.pk).update(mail_stopped_at=None)
+    entries.write("quoting.mail_offer", share=MAILS, key=key, offer_id=offer.pk, **more)
+
+
+def _stop(offer: Offer) -> None:
+    now = timezone.now()
+    Offer.objects.filter(pk=offer.pk).update(mail_stopped_at=now)
+    key = f"offer-{offer.pk}-not-sent-{now:%Y%m%d%H%M}"
+    post_to_studio("offer_not_sent", offer, key, {"reasons": why_unheld(offer)})

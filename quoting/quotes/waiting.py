@@ -1,0 +1,68 @@
+"""Offers that wait for the studio: their client asked for a change, or their e-mail was stopped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
+
+from events.models import Status
+from quoting.models import Answer, AnswerKind, Offer, OfferState, QuoteState
+
+UNANSWERED = (OfferState.OPEN, OfferState.LAPSED)
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingOffer:
+    """An offer, what is waited for, and since when."""
+
+    offer: Offer
+    words: str
+    since: datetime
+
+
+def find_waiting(*, quotes: Iterable[int] | None = None, event_id: int | None = None) -> list[WaitingOffer]:
+    """The newest offers that wait for the studio, of some quotes, of an event or of all. One query.
+
+    A request waits until a newer version goes out or the quote is set aside, also where the offer expired meanwhile.
+    """
+    rows = _waiting_offers()
+    if quotes is not None:
+        rows = rows.filter(quote__in=list(quotes))
+    if event_id is not None:
+        rows = rows.filter(quote__event=event_id)
+    return [_waiting(offer) for offer in rows]
+
+
+# Private
+
+
+def _waiting_offers() -> QuerySet[Offer]:
+    asked = Answer.objects.filter(offer=OuterRef("pk"), kind=AnswerKind.CHANGE).order_by("-at")
+    newer = Offer.objects.filter(quote=OuterRef("quote"), version__gt=OuterRef("version"))
+    return (
+        Offer.objects.filter(
+            ~Exists(newer),
+            state__in=UNANSWERED,
+            quote__state__in=[QuoteState.SKETCH, QuoteState.OFFERED],
+            quote__event__ready_by__gt=timezone.now(),
+        )
+        .exclude(quote__event__status=Status.CANCELLED)
+        .annotate(asked_at=Subquery(asked.values("at")[:1]), asked_by=Subquery(asked.values("name")[:1]))
+        .filter(Q(asked_at__isnull=False) | Q(state=OfferState.OPEN, mail_stopped_at__isnull=False))
+        .select_related("quote__event")
+        .defer("frozen")
+        .order_by("pk")
+    )
+
+
+def _waiting(offer: Offer) -> WaitingOffer:
+    asked_at: datetime | None = offer.asked_at
+    if asked_at is not None:
+        who = offer.asked_by or offer.client_name
+        return WaitingOffer(offer, f"{who} asked for a change", asked_at)
+    assert offer.mail_stopped_at is not None
+    return WaitingOffer(offer, f"offer {offer.reference} was not sent", offer.mail_stopped_at)

@@ -86,10 +86,9 @@ def is_unheld(offer: Offer) -> bool:
 def why_unheld(offer: Offer) -> list[str]:
     """What isn't free for the offer and who has it on hold, a sentence each; none where all of it is free again."""
     event = offer.quote.event
-    with offering.as_studio():
-        stands = availability.availability(
-            offering.coming_back(offer), event.hold_window(), besides=offer.pencil_id
-        )
+    stands = availability.availability(
+        offering.coming_back(offer), event.hold_window(), besides=offer.pencil_id
+    )
     short = [one for one in stands if one.short]
     words = [
         f"{one.item.name}: {one.free} free of {one.needed} needed." for one in short if one.item is not None

@@ -5,12 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING, TypedDict
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from events.models import Status
 from quoting.models import Answer, AnswerKind, Offer, OfferState, QuoteState
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
+    class Asked(TypedDict):
+        """The client's last request for a change."""
+
+        asked_at: datetime | None
+        asked_by: str | None
+
+    AskedOffer = WithAnnotations[Offer, Asked]
 
 UNANSWERED = (OfferState.OPEN, OfferState.LAPSED)
 
@@ -40,7 +52,7 @@ def find_waiting(*, quotes: Iterable[int] | None = None, event_id: int | None = 
 # Private
 
 
-def _waiting_offers() -> QuerySet[Offer]:
+def _waiting_offers() -> QuerySet[AskedOffer]:
     asked = Answer.objects.filter(offer=OuterRef("pk"), kind=AnswerKind.CHANGE).order_by("-at")
     newer = Offer.objects.filter(quote=OuterRef("quote"), version__gt=OuterRef("version"))
     return (
@@ -59,10 +71,9 @@ def _waiting_offers() -> QuerySet[Offer]:
     )
 
 
-def _waiting(offer: Offer) -> WaitingOffer:
-    asked_at: datetime | None = offer.asked_at
-    if asked_at is not None:
+def _waiting(offer: AskedOffer) -> WaitingOffer:
+    if offer.asked_at is not None:
         who = offer.asked_by or offer.client_name
-        return WaitingOffer(offer, f"{who} asked for a change", asked_at)
+        return WaitingOffer(offer, f"{who} asked for a change", offer.asked_at)
     assert offer.mail_stopped_at is not None
     return WaitingOffer(offer, f"offer {offer.reference} was not sent", offer.mail_stopped_at)

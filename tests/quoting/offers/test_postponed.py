@@ -83,6 +83,9 @@ def test_the_client_reads_the_new_date_and_gets_one_letter(wickerlark: House, ag
     move(wickerlark, made.offer)
     seen = text_of(browser.get(address).content)
     assert "New date: ready by" in seen
+    if agreed:
+        new_date = seen.split("New date: ready by ")[1].split(". The offer below")[0]
+        assert f"Ready by {new_date}" in seen.split("What happens next")[1]
     for _ in range(2):
         follow(wickerlark)
     with wickerlark.enter():

@@ -5,7 +5,7 @@ from studio.tenancy import migrating
 
 class Migration(migrating.Migration):
     dependencies = [
-        ("quoting", "0010_supply"),
+        ("quoting", "0011_plain_names"),
     ]
 
     operations = [

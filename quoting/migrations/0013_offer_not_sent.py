@@ -5,7 +5,7 @@ from studio.tenancy import migrating
 
 class Migration(migrating.Migration):
     dependencies = [
-        ("quoting", "0011_plain_names"),
+        ("quoting", "0012_service_level"),
     ]
 
     operations = [

@@ -43,6 +43,7 @@ TASKS: Final[Mapping[str, TradeTask]] = {
     "Hang the sign": TradeTask(INSTALL, ("Dress covers",), 2),
     "Clips and tails": TradeTask(INSTALL, ("Dress covers",), 1),
     "Hang the garland": TradeTask(INSTALL, ("Clips and tails",), 3),
+    "Tie in end quads": TradeTask(INSTALL, ("Hang the garland",), 2),
     "Tie on big rounds": TradeTask(INSTALL, ("Hang the garland",), 2),
     "Wrap fillers": TradeTask(INSTALL, ("Hang the garland",), 2),
     "Florals": TradeTask(INSTALL, ("Hang the garland",), 2),

@@ -182,7 +182,12 @@ def caution_words(prep: Prep) -> list[CautionWords]:
 
 
 def _garland(takeoff: TakeOff, place: int, piece: PieceSheet, units: str) -> GarlandWords:
-    groups = (("Big rounds", piece.big_rounds), ("Fillers", piece.fillers), ("Florals", piece.florals))
+    groups = (
+        ("End quads, tied in on site", piece.ends),
+        ("Big rounds", piece.big_rounds),
+        ("Fillers", piece.fillers),
+        ("Florals", piece.florals),
+    )
     on_a_string = bool(piece.length_m)
     return GarlandWords(
         piece.label,

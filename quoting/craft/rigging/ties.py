@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,11 +65,13 @@ class Rigging:
     """Clips that hold the columns of walls to their frame."""
 
 
-def rig(design: Design, routes: list[Route], *, fillers: int, big_rounds: int = 0) -> Rigging:
+def rig(
+    design: Design, routes: list[Route], *, fillers: int, big_rounds: int = 0, end_quads: int = 0
+) -> Rigging:
     """List tie points by length, turning and weight, and strings, clips, line, hooks and pins.
 
-    Half a 260 joins each filler, a whole one ties on each of the big rounds. Common practice, no source; every figure
-    is a constant of this module.
+    Half a 260 joins each filler, a whole one ties on each of the big rounds and ties in each end quad. Common
+    practice, no source; every figure is a constant of this module.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.settle.build import routes_of
@@ -82,7 +84,16 @@ def rig(design: Design, routes: list[Route], *, fillers: int, big_rounds: int = 
     columns = [_columns(wall) for wall in design.walls]
     wall_ties = TIES_A_COLUMN * sum(columns) if design.frames else 0
     lines = [
-        _strings(design, routes, ties, fillers, big_rounds),
+        _strings(
+            design,
+            routes,
+            {
+                "as tails at the tie points": len(ties),
+                f"cut in half for {fillers} fillers": math.ceil(fillers / 2),
+                "to tie on big rounds": big_rounds,
+                "to tie in end quads": end_quads,
+            },
+        ),
         *_clips(design, ties, wall_ties),
         _hooks(ties),
         _fishing_line(design, ties, columns),
@@ -116,16 +127,13 @@ def weight_per_metre(design: Design, garland: Garland) -> float:
 # Private
 
 
-def _strings(
-    design: Design, routes: list[Route], ties: Sequence[TiePoint], fillers: int, big_rounds: int
-) -> RiggingLine:
+def _strings(design: Design, routes: list[Route], besides: Mapping[str, int]) -> RiggingLine:
+    """All 260s: the string, and ``besides`` by what they are for."""
     colour = design.palette[0]
     strings = sum(math.ceil(route.length_m * 1.1 / EMPTY_260_M) for route in routes)
-    halves = math.ceil(fillers / 2)
-    reason = f"{strings} as string, {len(ties)} as tails at the tie points, {halves} cut in half for {fillers} fillers"
-    if big_rounds:
-        reason += f", {big_rounds} to tie on big rounds"
-    quantity = strings + len(ties) + halves + big_rounds
+    uses = {"as string": strings, **besides}
+    reason = ", ".join(f"{count} {use}" for use, count in uses.items() if count)
+    quantity = sum(uses.values())
     return RiggingLine(f"latex-260-{colour.colour}", quantity, f"260 in {colour.name}", "garland", reason)
 
 

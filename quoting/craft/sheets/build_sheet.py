@@ -65,6 +65,8 @@ class PieceSheet:
     length_m: float
     recipes: tuple[NamedRecipe, ...]
     order: tuple[Run, ...]
+    ends: tuple[Placed, ...]
+    """End quads by recipe: made apart, tied in on site."""
     big_rounds: tuple[Placed, ...]
     fillers: tuple[Placed, ...]
     florals: tuple[Placed, ...]
@@ -112,6 +114,7 @@ def sheet_text(sheet: BuildSheet) -> str:
         if piece.order:
             lines.append("  order: " + ", ".join(_run_words(run) for run in piece.order))
         for title, placed in (
+            ("end quads", piece.ends),
             ("big rounds", piece.big_rounds),
             ("fillers", piece.fillers),
             ("florals", piece.florals),
@@ -145,6 +148,8 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
     recipes: list[NamedRecipe] = []
     order: list[Run] = []
     fillers: list[Placed] = []
+    ends: list[Placed] = []
+    at_ends = {q for end in takeoff.ends if end.garland == index for q in range(end.first, end.last + 1)}
     for kind, members, unit in units_of(piece, b.role[mine], b.quad[mine]):
         at = mine[members]
         keys = recipe_keys(unit, b.size_in[at], b.colour[at])
@@ -157,7 +162,8 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
                 fillers.append(_placed(takeoff, names[keys[number]], own, index))
         else:
             bigger = {int(q) for q in unit[b.role[at] == ROUND]}
-            order.extend(_runs(keys, names, bigger))
+            order.extend(_runs({q: key for q, key in keys.items() if q not in at_ends}, names, bigger))
+            ends += [_placed(takeoff, names[keys[q]], at[unit == q], index) for q in sorted(at_ends)]
     big = [
         _placed(
             takeoff, f"{b.size_in[k]} in {takeoff.design.palette[b.colour[k]].name}", np.array([k]), index
@@ -171,6 +177,7 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
         takeoff.garlands[index].route.length_m if index < garlands else 0.0,
         tuple(recipes),
         tuple(order),
+        tuple(ends),
         tuple(sorted(big, key=lambda one: one.station_m)),
         tuple(sorted(fillers, key=lambda one: one.station_m)),
         tuple(_florals(takeoff, index)),
@@ -262,6 +269,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
     design = takeoff.design
     fillers = int(np.count_nonzero(takeoff.balloons.role == FILLER)) // 8
     big = int(np.count_nonzero(takeoff.balloons.role == ACCENT))
+    ends = sum(end.count for end in takeoff.ends)
     on_walls = takeoff.rigging.wall_ties
     ties = len(takeoff.rigging.ties) + on_walls
     clips = sum(bool(tie.frame) for tie in takeoff.rigging.ties) + on_walls
@@ -283,6 +291,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
         (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
         (bool(design.walls), "Build the walls row by row from the floor."),
         (bool(design.garlands), "Hang the garlands, each from its middle outward."),
+        (ends > 0, f"Tie in {ends} end quads at the foot and at free ends."),
         (big > 0, f"Tie on {big} big rounds at their places."),
         (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
         (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),

@@ -42,6 +42,7 @@ class _Counts:
     big: int
     accents: int
     quads: int
+    end_quads: int
     fillers: float
     frames: int
     covers: int
@@ -58,6 +59,7 @@ def work_plan(
     floral_counts: Sequence[FloralCount],
     rigging: Rigging,
     loads: Loads,
+    end_quads: int = 0,
 ) -> tuple[Task, ...]:
     """List the tasks in working order; leave out those without minutes.
 
@@ -67,7 +69,8 @@ def work_plan(
         balloons=len(balloons),
         big=int(np.count_nonzero(balloons.size_in >= BIG_FROM_IN)),
         accents=int(np.count_nonzero(balloons.role == ROLES.index("accent"))),
-        quads=sum(item.quads for item in garlands) + _wall_quads(design, balloons),
+        quads=sum(item.quads for item in garlands) + _wall_quads(design, balloons) - end_quads,
+        end_quads=end_quads,
         fillers=sum(item.filler_quads for item in garlands) / 2,
         frames=len(design.frames),
         covers=sum(frame.cover is not None for frame in design.frames),
@@ -112,6 +115,7 @@ def _install(count: _Counts, rate: Rates) -> list[_Row]:
         ("Hang the sign", count.signs * rate.sign_s, ("one sign",)),
         ("Clips and tails", count.ties * rate.tie_point_s, _counted(count.ties, "tie point")),
         ("Hang the garland", count.quads * rate.hang_quad_s, _counted(count.quads, "quad")),
+        ("Tie in end quads", count.end_quads * rate.accent_s, _counted(count.end_quads, "end quad")),
         ("Tie on big rounds", count.accents * rate.accent_s, _counted(count.accents, "big round")),
         ("Wrap fillers", count.fillers * rate.place_filler_s, _counted(count.fillers, "filler")),
         ("Florals", florals, (round(count.greenery_m, 4), f" of greenery, {count.picks} picks and sprays")),

@@ -17,6 +17,7 @@ from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import as_made, is_lettered, is_made_to_order
 from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
+from quoting.craft.rigging.ends import EndQuads, end_quads
 from quoting.craft.settle.build import Column, GarlandResult, Piece, built
 from quoting.craft.takeoff.balloons import Balloons, Index
 from quoting.craft.takeoff.carrying import LIFT_KG, loads
@@ -75,6 +76,7 @@ class TakeOff:
     evenness: Evenness
     counts: dict[tuple[int, str], int]  # balloons by (nominal size in inches, colour code), as placed
     allowance: Allowance
+    ends: tuple[EndQuads, ...]
 
     @property
     def to_bring(self) -> dict[tuple[int, str], int]:
@@ -143,7 +145,9 @@ def take_off(design: Design) -> TakeOff:
         leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
     fillers = sum(item.filler_quads for item in made.garlands) // 2
     big_rounds = int(np.count_nonzero(balloons.role == ROLES.index("accent")))
-    rigged = rigging.rig(design, routes, fillers=fillers, big_rounds=big_rounds)
+    ends = end_quads(made.garlands)
+    at_ends = sum(end.count for end in ends)
+    rigged = rigging.rig(design, routes, fillers=fillers, big_rounds=big_rounds, end_quads=at_ends)
     rigged = replace(rigged, lines=(*rigged.lines, *holding_lines(design, balloons)))
     counts = florals.count_florals(design.florals, routes)
     placed = TakeOff(
@@ -159,11 +163,12 @@ def take_off(design: Design) -> TakeOff:
         evenness,
         _counted(design, balloons),
         allowance(batches_of(design, balloons), loss=design.loss, service=design.service),
+        ends,
     )
     packed = packed_load(placed)
     heavy = math.ceil(packed.ballast_kg / LIFT_KG) + packed.cylinders
     by_hand = loads(design, balloons=len(balloons), rounds=packed.rounds, parts=packed.parts, heavy=heavy)
-    return replace(placed, tasks=work_plan(design, balloons, made.garlands, counts, rigged, by_hand))
+    return replace(placed, tasks=work_plan(design, balloons, made.garlands, counts, rigged, by_hand, at_ends))
 
 
 @dataclass(frozen=True, slots=True)

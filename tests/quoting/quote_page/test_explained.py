@@ -1,11 +1,11 @@
-"""Every count of "Materials and labor" is traced to its parts, and the parts add up to it, loss included."""
+"""Every count of "Materials and labor" is traced to its parts, and the parts add up to it, spares included."""
 
 from __future__ import annotations
 
-import math
 import re
 
 import pytest
+from scipy.stats import binom
 
 from quoting.craft.design.design_file import load_design
 from quoting.craft.design.records import ROLES
@@ -29,29 +29,42 @@ def test_every_line_of_the_bill_says_how_it_came_about(result: TakeOff) -> None:
         assert re.search(rf"\b{line.quantity}\b", told), f"{line.code} ends at its quantity: {told}"
 
 
-def test_parts_and_loss_of_latex_add_up_to_the_count(result: TakeOff) -> None:
+def test_parts_and_spares_of_latex_add_up_to_the_count(result: TakeOff) -> None:
     rounds = [line for line in result.bill() if re.match(r"latex-(?!260)", line.code)]
     assert rounds
     for line in rounds:
         told = explain(result, line.code).removeprefix(f"{line.label}: ")
         parts, _, rest = told.partition(" = ")
-        found = re.fullmatch(r"(\d+) placed; \+ ([\d.]+) % loss = (\d+)\.", rest)
+        found = re.fullmatch(r"(\d+) placed; \+ (\d+) spare \((.+)\) = (\d+)\.", rest)
         assert found, told
-        placed, loss, quantity = int(found[1]), float(found[2]) / 100, int(found[3])
+        placed, spare, quantity = int(found[1]), int(found[2]), int(found[4])
         assert sum(int(count) for count in PARTS.findall(parts)) == placed, told
-        # Taking the loss to be a share of what is placed, the whole balloon above: our own rule, checked by hand.
-        assert quantity == math.ceil(placed * (1 + loss) - 1e-9) == line.quantity
+        assert placed + spare == quantity == line.quantity
+        why = re.fullmatch(
+            r"(?:(\d+) for all (\d+) of .* in, )?enough in ([\d.]+) % of jobs where ([\d.]+) % of what is brought "
+            r"is lost; for the whole piece in ([\d.]+) %",
+            found[3],
+        )
+        assert why, told
+        # Of what is brought, spares and all, no more may be lost than there are spares.
+        spares, all_placed = (int(why[1]), int(why[2])) if why[1] else (spare, placed)
+        chance = binom.cdf(spares, all_placed + spares, float(why[4]) / 100)
+        assert float(why[3]) == pytest.approx(100 * chance, abs=0.051), told
+        assert float(why[5]) >= 90
 
 
 def test_parts_of_the_twisting_latex_add_up_to_the_count(result: TakeOff) -> None:
     for line in result.bill():
         if line.code.startswith("latex-260-"):
             told = explain(result, line.code)
-            parts = re.findall(r"(\d+) (?:as string|as tails|cut in half|to tie on big rounds)", told)
+            parts = re.findall(
+                r"(\d+) (?:as string|as tails|cut in half|to tie on big rounds|to tie in end quads)", told
+            )
             assert sum(map(int, parts)) == line.quantity, told
             big_rounds = int((result.balloons.role == ROLES.index("accent")).sum())
             assert ("to tie on big rounds" in told) == (big_rounds > 0)
-            assert len(parts) == 3 + (big_rounds > 0)
+            assert ("to tie in end quads" in told) == bool(result.ends)
+            assert ("cut in half" in told) == bool((result.balloons.role == ROLES.index("filler")).any())
 
 
 def test_frames_and_covers_are_counted_by_what_they_stand_for(result: TakeOff) -> None:

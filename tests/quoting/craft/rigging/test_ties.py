@@ -51,11 +51,12 @@ def path_of_quads(takeoff: TakeOff, garland: int) -> float:
 
 
 def other_260s(takeoff: TakeOff) -> int:
-    """A tail for each tie, half a 260 for each filler of eight 5s, one for each big round tied on."""
+    """A tail for each tie, half a 260 for each filler of eight 5s, one for each big round and each end quad."""
     drawn = takeoff.balloons
     fives = int(np.count_nonzero(drawn.size_in == 5))
     tied_on = int(np.count_nonzero(drawn.role == ROLES.index("accent")))
-    return len(takeoff.rigging.ties) + math.ceil(fives / 16) + tied_on
+    ends = sum(end.count for end in takeoff.ends)
+    return len(takeoff.rigging.ties) + math.ceil(fives / 16) + tied_on + ends
 
 
 def test_every_big_round_that_is_tied_on_has_a_260_of_its_own() -> None:

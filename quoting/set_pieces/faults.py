@@ -51,6 +51,12 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
     if fault.code == FaultCode.NEAREST_SIZE:
         side = fault.field.removesuffix("_m")
         return fault.field, f"That {side} can't be built. The nearest is {_length(fault.low, units)}."
+    if fault.code == FaultCode.BETWEEN_SIZES:
+        side, low, high = (
+            fault.field.removesuffix("_m"),
+            *(_length(end, units) for end in (fault.low, fault.high)),
+        )
+        return fault.field, f"That {side} can't be built. The nearest are {low} and {high}."
     if fault.code in SIGN_FAULTS:
         return fault.field, _sign_words(fault, units)
     if fault.field in FORM_FIELDS or fault.field.partition(".")[0] in DOTTED_FIELDS:

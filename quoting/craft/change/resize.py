@@ -1,39 +1,27 @@
 """Another size: the frames, out of those owned, and the scale that make a set piece of the asked width and height.
 
 A size is always worked out from the design as it was chosen, so that the same wish gives the same piece, whatever was
-asked for in between. Of one choice of frames a wider piece is never scaled less, has no shorter string and no fewer
-fillers.
+asked for in between. A wider piece never has a smaller scale, a shorter string or fewer fillers: frames are chosen by
+the height, go on to bigger ones only, and scales are looked for on one grid.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from quoting.craft.change.extent import Beyond, beyond_estimate, estimated_extent, measured_extent
-from quoting.craft.change.scaling import (
-    Choice,
-    bend,
-    combinations,
-    frames_top,
-    keeps_stagger,
-    spread,
-    spread_range,
-    taken,
-)
+from quoting.craft.change.extent import Beyond, Extent, beyond_estimate, measured_extent
+from quoting.craft.change.frame_choice import TOLERANCE, frames_for, heights_of, reach_of
+from quoting.craft.change.scales import Scales
+from quoting.craft.change.scaling import Choice, taken
 from quoting.craft.design.chosen import as_chosen, in_both, remembering
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.settle.build import alike_at_rest, built, routes_of
 
-TOLERANCE = 0.02
-"""How far a piece may come out from the asked size, as a share of it."""
 SIDES = ("width_m", "height_m")
-FRAMES_LOOKED_AT = 6  # of all combinations of owned sizes, those looked at closely
-STRIDE = 1.06  # from one scale to the next on the way to the asked width
-NEARBY = (0.0, 0.006, -0.006, 0.012, -0.012, 0.018)
-"""How far from the corrected width more scales are tried, as shares of the asked one."""
+TRIED_BESIDE = 3  # scales on either side of the least that reaches the width
 HEIGHTS_TRIED = 3  # of what is made to measure
 
 
@@ -41,12 +29,11 @@ def scale_to(design: Design, *, width_m: float, height_m: float, must: Sequence[
     """Scale the design, as it was chosen, to the asked overall size.
 
     The frames take those of their owned sizes which together come nearest to ``height_m`` and keep their order and,
-    as nearly as can be, their proportions; frames made to measure are scaled. Frames then move apart or together until
-    the width is met. What balloons add to the size is measured at rest. Fillers are as many to the metre as
-    the chosen design has.
+    as nearly as can be, their proportions; frames made to measure are scaled. Frames then move apart to the least
+    scale that reaches the width with the balloons at rest. Fillers are as many to the metre as the chosen design has.
 
     ``must``: the sides that the piece has to meet within :data:`TOLERANCE`; raises DesignError at those which it
-    doesn't, with the nearest that was found. The others come out as they can.
+    doesn't, with the nearest sizes below and above that can be built. The others come out as they can.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.change.extent import measured_extent
@@ -64,14 +51,13 @@ def scale_to(design: Design, *, width_m: float, height_m: float, must: Sequence[
         raise DesignError(*faults)
     asked = _Asked(width_m, height_m)
     chosen = as_chosen(design)
-    best = min(_settled_tries(chosen, asked), key=lambda one: one.miss)
-    found = _with_planned_fillers(best.design, chosen)
-    extent = measured_extent(found, fillers=True)
-    came_out = {"width_m": extent.width, "height_m": extent.top}
-    missed = [side for side in must if abs(came_out[side] / getattr(asked, side) - 1) > TOLERANCE + 1e-9]
+    found = min(_answers(chosen, asked), key=lambda one: one.miss)
+    missed = [
+        side for side in must if abs(getattr(found, side) / getattr(asked, side) - 1) > TOLERANCE + 1e-9
+    ]
     if missed:
-        raise DesignError(*_faults(chosen, best.sized, asked, {side: came_out[side] for side in missed}))
-    return remembering(found, chosen, (width_m, height_m))
+        raise DesignError(*_faults(chosen, found, asked, missed))
+    return remembering(found.design, chosen, (width_m, height_m))
 
 
 def change_scaled(design: Design, change: Callable[[Design], Design]) -> Design:
@@ -102,128 +88,65 @@ class _Asked:
     width_m: float
     height_m: float
 
+    def meets_width(self, extent: Extent) -> bool:
+        return abs(extent.width / self.width_m - 1) <= TOLERANCE
+
+    def meets_height(self, extent: Extent) -> bool:
+        return abs(extent.top / self.height_m - 1) <= TOLERANCE
+
 
 @dataclass(frozen=True, slots=True)
-class _Try:
-    """One scaled design at rest, and by how much it misses: shares of width and height beyond the tolerance."""
+class _Answer:
+    """One scaled design with its fillers, its size, by how much it misses, and the scales that it was found among."""
 
     design: Design
-    sized: Design
-    """The same before its frames were moved or widened."""
     width_m: float
     height_m: float
     miss: float
+    scales: Scales
+    place: int
 
 
-def _settled_tries(chosen: Design, asked: _Asked) -> Iterator[_Try]:
-    """Scaled designs, settled, up to the first that meets the size; DesignError where none can be built."""
+def _answers(chosen: Design, asked: _Asked) -> Iterator[_Answer]:
+    """Scaled designs up to the first that meets the size: what is made to measure is tried at several heights."""
     beyond = beyond_estimate(chosen)
-    choice = _frames_for(chosen, asked, beyond)
     high = max(asked.height_m - beyond.up, 0.05)
-    fault: DesignError | None = None
-    tries: list[_Try] = []
+    choice = frames_for(chosen, wide_m=asked.width_m - beyond.across, high_m=high)
     for _ in range(1 if any(choice) else HEIGHTS_TRIED):
-        try:
-            for one in _widened(taken(chosen, choice, high), asked, beyond):
-                tries.append(one)
-                yield one
-                if one.miss <= 0:
-                    return
-        except DesignError as error:
-            fault = error
-        if not tries:
-            break
+        one = _answer_over(chosen, choice, high, asked, beyond)
+        yield one
+        if one.miss <= 0:
+            return
         # The balloons on top settle unevenly: what stood too high or too low is asked for lower or higher.
-        nearest = min(tries, key=lambda one: one.miss)
-        high *= asked.height_m / nearest.height_m
-    if not tries:
-        assert fault is not None
-        raise fault
+        high *= asked.height_m / one.height_m
 
 
-def _widened(sized: Design, asked: _Asked, beyond: Beyond) -> Iterator[_Try]:
-    """The design at the scale where estimates reach the width, once more corrected by what came out, and at scales
-    about that one."""
-    widths = _Widths(sized)
-    first = widths.scale_for(asked.width_m - beyond.across)
-    one = _tried(sized, first, asked)
-    yield one
-    corrected = widths.at(first) + asked.width_m - one.width_m
-    seen = {first}
-    for share in NEARBY:
-        factor = widths.scale_for(corrected + share * asked.width_m)
-        if factor not in seen:
-            seen.add(factor)
-            yield _tried(sized, factor, asked)
+def _answer_over(chosen: Design, choice: Choice, high: float, asked: _Asked, beyond: Beyond) -> _Answer:
+    """The scale nearest to the least that reaches the width at which both sides are met, or else the width; that least
+    one itself where neither is.
+
+    Which scales come out as high as asked does not depend on the width: of those, the nearest to the least that
+    reaches it never gets smaller as the width grows.
+    """
+    scales = Scales(taken(chosen, choice, high), beyond)
+    least = scales.least_reaching(asked.width_m)
+    beside = sorted(range(-TRIED_BESIDE, TRIED_BESIDE + 1), key=lambda step: (abs(step), -step))
+    on_width: int | None = None
+    for place in (least + step for step in beside):
+        if not scales.first <= place <= scales.last or not asked.meets_width(extent := scales.at_rest(place)):
+            continue
+        on_width = place if on_width is None else on_width
+        if asked.meets_height(extent) and (found := _answer(chosen, scales, place, asked)).miss <= 0:
+            return found
+    return _answer(chosen, scales, least if on_width is None else on_width, asked)
 
 
-def _tried(sized: Design, factor: float, asked: _Asked) -> _Try:
-    one = spread(sized, factor).design
-    extent = measured_extent(one)
+def _answer(chosen: Design, scales: Scales, place: int, asked: _Asked) -> _Answer:
+    design = _with_planned_fillers(scales.design(place), chosen)
+    extent = measured_extent(design, fillers=True)
     off = (extent.width / asked.width_m - 1, extent.top / asked.height_m - 1)
     miss = sum(max(abs(share) - TOLERANCE, 0.0) for share in off)
-    return _Try(one, sized, extent.width, extent.top, miss)
-
-
-class _Widths:
-    """Estimated widths of a design by the factor that it is spread by."""
-
-    def __init__(self, sized: Design) -> None:
-        self.sized = sized
-        self.low, self.high = spread_range(sized)
-        self.known: dict[float, float] = {}
-
-    def at(self, factor: float) -> float:
-        if factor not in self.known:
-            self.known[factor] = spread(self.sized, factor).extent.width
-        return self.known[factor]
-
-    def scale_for(self, wide: float) -> float:
-        """The factor nearest to the design's own at which the width is reached; the last one where it never is."""
-        ratio = STRIDE if self.at(1.0) < wide else 1 / STRIDE
-        before, factor = 1.0, 1.0
-        while self.low < factor < self.high and (self.at(factor) - wide) * (self.at(1.0) - wide) > 0:
-            before, factor = factor, min(max(factor * ratio, self.low), self.high)
-        gained = self.at(factor) - self.at(before)
-        if not gained or (self.at(factor) - wide) * (self.at(before) - wide) > 0:
-            return factor
-        share = (wide - self.at(before)) / gained
-        return round(before + share * (factor - before), 4)
-
-
-def _frames_for(chosen: Design, asked: _Asked, beyond: Beyond) -> Choice:
-    """The owned sizes that come nearest to the height, of those whose frames can be spread to the width."""
-    above = estimated_extent(chosen).top - frames_top(chosen)
-    high = max(asked.height_m - beyond.up, 0.05)
-    staggered = [choice for choice in combinations(chosen) if keeps_stagger(chosen, choice)]
-    ranked = sorted(
-        (_rough_miss(chosen, choice, high - above), k, choice) for k, choice in enumerate(staggered)
-    )[:FRAMES_LOOKED_AT]
-    first = ranked[0][2]
-    wide = asked.width_m - beyond.across
-    for _, _, choice in ranked:
-        if choice == first or _goes_on_from(chosen, first, choice, wide):
-            low, most = _widths(taken(chosen, choice, high))
-            if low * (1 - TOLERANCE) <= wide <= most * (1 + TOLERANCE):
-                return choice
-    return first
-
-
-def _goes_on_from(chosen: Design, first: Choice, other: Choice, wide: float) -> bool:
-    """Whether other frames make a piece that is bigger where it is wider than the first can be, or smaller where it is
-    narrower: no wider piece is then a smaller one."""
-    pieces = [taken(chosen, choice, chosen.site.height_m) for choice in (first, other)]
-    low, most = _widths(pieces[0])
-    sizes = [sum(frame.width_m * frame.height_m for frame in piece.frames) for piece in pieces]
-    if wide > most:
-        return sizes[1] >= sizes[0]
-    return wide < low and sizes[1] <= sizes[0]
-
-
-def _widths(sized: Design) -> tuple[float, float]:
-    """The least and the largest width that the frames can be spread to, as estimated [m]."""
-    widths = [spread(sized, factor).extent.width for factor in spread_range(sized)]
-    return min(widths), max(widths)
+    return _Answer(design, extent.width, extent.top, miss, scales, place)
 
 
 def _with_planned_fillers(scaled: Design, chosen: Design) -> Design:
@@ -239,42 +162,58 @@ def _with_planned_fillers(scaled: Design, chosen: Design) -> Design:
     return replace(scaled, garlands=tuple(garlands))
 
 
-def _faults(chosen: Design, sized: Design, asked: _Asked, came_out: Mapping[str, float]) -> list[Fault]:
+def _faults(chosen: Design, found: _Answer, asked: _Asked, missed: Sequence[str]) -> list[Fault]:
     """Why the sides that came out otherwise are refused: at first those beyond what the frames make; where there are
     none, those between two sizes that can be built."""
-    beyond = beyond_estimate(chosen)
-    rows = (
-        ("width_m", asked.width_m, FaultCode.NO_FRAME_THIS_WIDE, _widths(sized), beyond.across),
-        ("height_m", asked.height_m, FaultCode.NO_FRAME_THIS_HIGH, _heights(chosen), beyond.up),
-    )
-    outside, between = [], []
-    for side, wish, code, ends, more in rows:
-        if side not in came_out:
-            continue
-        there_is = came_out[side]
-        low, high = min(ends[0] + more, there_is), max(ends[1] + more, there_is)
-        if not low <= wish <= high:
-            outside.append(Fault(code=code, field=side, found=wish, low=low, high=high))
-        between.append(
-            Fault(code=FaultCode.NEAREST_SIZE, field=side, found=wish, low=there_is, high=there_is)
-        )
-    return outside or between
-
-
-def _heights(chosen: Design) -> tuple[float, float]:
-    """The least and the largest height that the owned sizes make, as estimated [m]; all where made to measure."""
-    above = estimated_extent(chosen).top - frames_top(chosen)
-    tops = [
-        max(f.base_m + (s.height_m if s else f.height_m) for f, s in zip(chosen.frames, choice, strict=True))
-        for choice in combinations(chosen)
-        if keeps_stagger(chosen, choice) and any(choice)
+    faults = [_width_fault(found, asked)] if "width_m" in missed else []
+    faults += [_height_fault(chosen, found, asked)] if "height_m" in missed else []
+    outside = [
+        fault
+        for fault in faults
+        if fault.code in (FaultCode.NO_FRAME_THIS_WIDE, FaultCode.NO_FRAME_THIS_HIGH)
     ]
-    return (min(tops) + above, max(tops) + above) if tops else (0.0, math.inf)
+    return outside or faults
 
 
-def _rough_miss(design: Design, choice: Choice, asked_top: float) -> float:
-    """How badly a choice of owned sizes misses the height and bends the frames' proportions to each other."""
-    tops = [f.base_m + s.height_m for f, s in zip(design.frames, choice, strict=True) if s is not None]
-    if not tops:
-        return 0.0
-    return abs(max(tops) / max(asked_top, 0.1) - 1) + 0.05 * bend(design, choice)
+def _width_fault(found: _Answer, asked: _Asked) -> Fault:
+    """The nearest widths on either side, or the last one that these frames make."""
+    scales, wish = found.scales, asked.width_m
+    on = -1 if found.width_m > wish else 1
+    last = found.width_m
+    for place in range(found.place + on, found.place + on * (TRIED_BESIDE + 1), on):
+        if not scales.first <= place <= scales.last:
+            reach, more, code = reach_of(scales.sized), scales.beyond.across, FaultCode.NO_FRAME_THIS_WIDE
+            low, high = (reach.low_m + more, last) if on > 0 else (last, reach.most_m + more)
+            return Fault(code=code, field="width_m", found=wish, low=min(low, last), high=max(high, last))
+        last = scales.at_rest(place).width
+        if (last > wish) != (found.width_m > wish):
+            break
+    return _nearest("width_m", wish, (found.width_m, last))
+
+
+def _height_fault(chosen: Design, found: _Answer, asked: _Asked) -> Fault:
+    beyond, wish = found.scales.beyond, asked.height_m
+    heights = {height + beyond.up: choice for height, choice in heights_of(chosen).items()}
+    low, high = (pick([*heights, found.height_m]) for pick in (min, max))
+    if heights and not low <= wish <= high:
+        code = FaultCode.NO_FRAME_THIS_HIGH
+        return Fault(code=code, field="height_m", found=wish, low=low, high=high)
+    there_is = [found.height_m]
+    for height, choice in sorted(heights.items(), key=lambda pair: abs(pair[0] - wish)):
+        if (height < wish) != (found.height_m < wish) and _reaches(chosen, choice, asked, beyond):
+            there_is.append(_answer_over(chosen, choice, wish, asked, beyond).height_m)
+            break
+    return _nearest("height_m", wish, there_is)
+
+
+def _reaches(chosen: Design, choice: Choice, asked: _Asked, beyond: Beyond) -> bool:
+    return reach_of(taken(chosen, choice, asked.height_m)).holds(asked.width_m - beyond.across)
+
+
+def _nearest(side: str, wish: float, there_is: Sequence[float]) -> Fault:
+    low, high = min(there_is), max(there_is)
+    code = FaultCode.BETWEEN_SIZES
+    if not low < wish < high:
+        code, low = FaultCode.NEAREST_SIZE, min(there_is, key=lambda size: abs(size - wish))
+        high = low
+    return Fault(code=code, field=side, found=wish, low=low, high=high)

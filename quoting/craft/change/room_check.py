@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from quoting.craft.change.extent import Beyond, Extent, beyond_estimate, estimated_extent, measured_extent
-from quoting.craft.change.scaling import CLOSE, Choice, bend, combinations, spread_to, taken
+from quoting.craft.change.scaling import CLOSE, Choice, bend, orderly_choices, spread_to, taken
 from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault
 from quoting.craft.design.records import Design
@@ -18,7 +18,8 @@ CONFIRMED = 5  # candidates settled, best first, until one stays within the site
 BEND_COST = (
     0.3  # share of the site that a candidate must fill more, for frames out of proportion to each other
 )
-GIVES = (0.0, 0.02, 0.05, 0.1)  # shares of the clear size left free, one after the other, until a piece fits
+GIVES = (0.0, 0.01, 0.02, 0.035, 0.05, 0.075, 0.1)
+HEIGHT_VARIES = 0.03  # share by which the balloons on top come out otherwise as the frames are moved
 LIMITS = {
     "width_m": ("wide", "in width"),
     "height_m": ("high", "in height"),
@@ -109,11 +110,11 @@ def fit_site(
     """Find the frames, out of the sizes owned, and the scale at which a design fills its site best.
 
     The site is ``design.site``: clear width, height and depth, ceiling and gap to the wall. ``owned``: pieces by item
-    code, where one frame must not be taken twice; None: as many as wanted. Every combination of owned sizes is spread
-    to the clear width and estimated; the best are settled until one stays within the site. Best is what fills most of
-    the clear width times height, less :data:`BEND_COST` times how far the frames are from their proportions to each
-    other. What is made to measure has one candidate, scaled to the clear height. Raises DesignError where the
-    design itself can't be built.
+    code, where one frame must not be taken twice; None: as many as wanted. Every combination of owned sizes that keeps
+    the order of the frames is spread to the clear width and estimated; the best are settled until one stays within the
+    site. Best is what fills most of the clear width times height, less :data:`BEND_COST` times how far the frames are
+    from their proportions to each other. What is made to measure has one candidate, scaled to the clear height. Raises
+    DesignError where the design itself can't be built.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -128,7 +129,7 @@ def fit_site(
     limits = _Limits(wide, high, deep, high < site.height_m)
     beyond = beyond_estimate(design)
     choices = sorted(
-        combinations(design), key=lambda choice: abs(_frames_height(design, choice) + beyond.up - high)
+        orderly_choices(design), key=lambda choice: abs(_frames_height(design, choice) + beyond.up - high)
     )
     looked_at = choices[:MOST_CANDIDATES]
     judged = [_judged(design, choice, limits, beyond, owned) for choice in looked_at]
@@ -174,8 +175,8 @@ def _judged(
     """A candidate by estimate."""
     candidate = _estimated(design, choice, limits, beyond, GIVES[0])
     for give in GIVES[1:]:
-        if not candidate.refusals or any(choice):
-            break  # owned frames don't shrink
+        if not candidate.refusals or (any(choice) and any(one.at != "width_m" for one in candidate.refusals)):
+            break  # owned frames move together, but they don't shrink
         candidate = _estimated(design, choice, limits, beyond, give)
     lacking = _lacking(choice, owned)
     return replace(candidate, refusals=lacking + candidate.refusals, design=None) if lacking else candidate
@@ -190,20 +191,33 @@ def _confirmed(candidate: Candidate, design: Design, choice: Choice, limits: _Li
     """The candidate with its balloons at rest, brought nearer where they reach too far."""
     one = candidate.design
     assert one is not None
-    nothing = Beyond(0.0, 0.0)
     try:
-        measured = _candidate(one, choice, limits, measured_extent(one, fillers=True), nothing, settled=True)
+        measured = _measured(one, choice, limits)
         for give in GIVES:
-            if not measured.refusals:
+            if not measured.refusals or _too_high_for_its_frames(measured, choice):
                 break
             beyond = beyond_estimate(one, came_out=(measured.width_m, measured.height_m))
             one = _scaled_into(design, choice, limits, beyond, give)
-            extent = measured_extent(one, fillers=True)
-            measured = _candidate(one, choice, limits, extent, nothing, settled=True)
+            measured = _measured(one, choice, limits)
     except DesignError as error:
         refusals = tuple(Refusal("design", fault=fault) for fault in error.faults)
         return replace(candidate, refusals=refusals, design=None)
     return measured
+
+
+def _measured(one: Design, choice: Choice, limits: _Limits) -> Candidate:
+    """The candidate at rest; fillers, which cost more than all the rest, only where it stays within without them."""
+    nothing = Beyond(0.0, 0.0)
+    bare = _candidate(one, choice, limits, measured_extent(one), nothing, settled=True)
+    if bare.refusals:
+        return bare
+    return _candidate(one, choice, limits, measured_extent(one, fillers=True), nothing, settled=True)
+
+
+def _too_high_for_its_frames(measured: Candidate, choice: Choice) -> bool:
+    """Whether moving owned frames, which hardly changes the height, can't bring it within."""
+    heights = [one for one in measured.refusals if one.at == "height_m"]
+    return any(choice) and any(one.needed > one.there_is * (1 + HEIGHT_VARIES) for one in heights)
 
 
 def _scaled_into(design: Design, choice: Choice, limits: _Limits, beyond: Beyond, give: float) -> Design:

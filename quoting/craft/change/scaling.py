@@ -81,6 +81,27 @@ def keeps_stagger(design: Design, choice: Choice) -> bool:
     return True
 
 
+def orderly_choices(design: Design) -> list[Choice]:
+    """List the combinations that keep the stagger; only the frames as they are where the studio owns none such.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> len(orderly_choices(design))
+    6
+    """
+    return [choice for choice in combinations(design) if keeps_stagger(design, choice)] or [
+        as_they_are(design)
+    ]
+
+
+def as_they_are(design: Design) -> Choice:
+    """Give the sizes that the frames have now, owned or not."""
+    return tuple(
+        OwnedSize(item=f.item, label=f.label, width_m=f.width_m, height_m=f.height_m, weight_kg=f.weight_kg)
+        for f in design.frames
+    )
+
+
 def taken(design: Design, choice: Choice, height_m: float) -> Design:
     """Take the chosen sizes; scale whatever is made to measure to the height [m]."""
     sized = _with_frames(design, tuple(_resized(f, s) for f, s in zip(design.frames, choice, strict=True)))

@@ -63,6 +63,7 @@ class FaultCode(StrEnum):
     NO_FRAME_THIS_WIDE = "no-frame-this-wide"
     NO_FRAME_THIS_HIGH = "no-frame-this-high"
     NEAREST_SIZE = "nearest-size"
+    BETWEEN_SIZES = "between-sizes"
     # A change to it: does the studio have what is asked for?
     SHARE_OUT_OF_RANGE = "share-out-of-range"
     ONLY_COLOUR = "only-colour"
@@ -190,6 +191,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
         "Choose a size in that range, or a design with other frames"
     ),
     FaultCode.NEAREST_SIZE: "is {exact:.2f}; the nearest that can be built is {low:.2f} m",
+    FaultCode.BETWEEN_SIZES: "is {exact:.2f}; the nearest that can be built are {low:.2f} and {high:.2f} m",
     FaultCode.SHARE_OUT_OF_RANGE: "is outside 0 to 100 %",
     FaultCode.ONLY_COLOUR: "is the only colour, so it takes 100 %; add another one first",
     FaultCode.IN_PALETTE_ALREADY: "is in the palette already; change its share there",

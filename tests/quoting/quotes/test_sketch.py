@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
@@ -24,6 +25,7 @@ from quoting.quotes import sheet, sketch, steps
 from quoting.set_pieces import faults
 from quoting.set_pieces.presenter import frame_words
 from stock.models import Item
+from studio.measures import lengths
 from tests.people import House
 from tests.quoting import scenes
 
@@ -66,7 +68,10 @@ def test_a_size_between_two_that_the_frames_make_is_refused_with_the_nearest(wic
         with pytest.raises(faults.CannotSketch) as refused:
             sketch.alter_piece(quote.pk, piece_of(quote).pk, {}, height_m=D("2.6"), version=quote.version)
         (words,) = refused.value.faults["height_m"]
-        assert words.startswith("That height can't be built. The nearest is 8 ft ")
+        nearest = re.fullmatch(r"That height can't be built\. The nearest are (.+) and (.+)\.", words)
+        assert nearest, words
+        below, above = (lengths.parsed(one, "feet") for one in nearest.groups())
+        assert D("2.4") < below < D("2.6") < above < D("2.9")
 
 
 def test_the_same_width_costs_the_same_whatever_was_tried_between(wickerlark: House) -> None:

@@ -8,14 +8,13 @@ from dataclasses import dataclass, replace
 
 from quoting.craft.change.resize import SIDES, scale_to
 from quoting.craft.design.chosen import as_chosen
-from quoting.craft.design.design_file import STARTERS, load_design
-from quoting.craft.design.faults import DesignError, FaultCode
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
+from tests.quoting.craft.starter_designs import NAMES, starter, worked
 
 PRICE = {5: 0.06, 11: 0.15, 17: 0.90, 24: 2.50, 36: 6.00}
 A_MINUTE, A_METRE_OF_GREEN = 0.50, 4.00
-NAMES = sorted(path.stem for path in STARTERS.glob("*.json"))
 
 
 @dataclass(frozen=True)
@@ -27,9 +26,8 @@ class Asked:
     high: float
 
     def sizes(self) -> tuple[Design, float, float]:
-        design = load_design(STARTERS / f"{self.name}.json")
-        own = take_off(design).dimensions
-        return design, self.wide * own.width_m, self.high * own.height_m
+        own = worked(self.name).dimensions
+        return starter(self.name), self.wide * own.width_m, self.high * own.height_m
 
 
 def random_wishes(count: int, seed: int) -> Iterator[Asked]:
@@ -39,20 +37,43 @@ def random_wishes(count: int, seed: int) -> Iterator[Asked]:
         yield Asked(rng.choice(NAMES), rng.uniform(0.7, 1.6), high)
 
 
-def misses(asked: Asked, *, most: float = 0.02) -> str:
-    """What is wrong with the answer to a wish; empty where it is met, or refused with the nearest."""
+@dataclass(frozen=True)
+class Answer:
+    """What is wrong with the answer to a wish, if anything, and the sides that were refused."""
+
+    wrong: str = ""
+    refused: tuple[str, ...] = ()
+
+
+def answer(asked: Asked, *, most: float = 0.02) -> Answer:
+    """Ask for a size: it is to be met within a share, or refused with figures that don't hold what was asked."""
     design, wide, high = asked.sizes()
     must = SIDES if asked.high != 1.0 else ("width_m",)
     try:
         size = take_off(scale_to(design, width_m=wide, height_m=high, must=must)).dimensions
     except DesignError as error:
-        known = (FaultCode.NEAREST_SIZE, FaultCode.NO_FRAME_THIS_WIDE, FaultCode.NO_FRAME_THIS_HIGH)
-        if all(fault.code in known and fault.low is not None for fault in error.faults):
-            return ""
-        return f"{asked}: {error}"
+        unclear = [fault for fault in error.faults if not _names_what_there_is(fault)]
+        return Answer(f"{asked}: {error}" if unclear else "", tuple(fault.field for fault in error.faults))
     off = {"width_m": size.width_m / wide - 1, "height_m": size.height_m / high - 1}
     wrong = [f"{side} {100 * off[side]:+.1f} %" for side in must if abs(off[side]) > most + 1e-6]
-    return f"{asked}: {', '.join(wrong)}" if wrong else ""
+    return Answer(f"{asked}: {', '.join(wrong)}" if wrong else "")
+
+
+def misses(asked: Asked) -> str:
+    """What is wrong with the answer to a wish; empty where it is met, or refused with the nearest."""
+    return answer(asked).wrong
+
+
+def _names_what_there_is(fault: Fault) -> bool:
+    low, high, found = fault.low, fault.high, fault.found
+    if low is None or high is None or not isinstance(found, float):
+        return False
+    if fault.code == FaultCode.BETWEEN_SIZES:
+        return low < found < high
+    if fault.code == FaultCode.NEAREST_SIZE:
+        return low == high != found
+    outside = fault.code in (FaultCode.NO_FRAME_THIS_WIDE, FaultCode.NO_FRAME_THIS_HIGH)
+    return outside and not low <= found <= high
 
 
 def differs_by_path(asked: Asked, before: Sequence[float]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -10,6 +11,7 @@ from quoting.craft.change.edit import edited
 from quoting.craft.change.resize import scale_to
 from quoting.craft.design.design_file import STARTERS, load_design, read_design, write_design
 from quoting.craft.design.faults import DesignError, FaultCode
+from quoting.craft.settle.build import routes_of
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.change.resize_checks import (
     Asked,
@@ -36,7 +38,13 @@ def test_the_same_wish_gives_the_same_piece_whatever_was_asked_before(asked: Ask
 
 @pytest.mark.parametrize(
     ("name", "shares"),
-    [("garland-nested-arches", (0.8, 0.9)), ("ring-and-panel", (1.11, 1.165)), ("table-garland", (0.9, 1.2))],
+    [
+        ("garland-nested-arches", (0.8, 0.9)),
+        ("ring-and-panel", (1.11, 1.165)),
+        ("half-arch-doorway", (0.9484973107187712, 0.9765088342177989)),
+        ("half-arch-doorway", (1.3223355381707345, 1.387614178491597)),
+        ("table-garland", (0.9223915000273442, 0.9419640915465907)),
+    ],
 )
 def test_wider_costs_no_less(name: str, shares: tuple[float, float]) -> None:
     assert cheaper_though_wider(name, shares) == ""
@@ -45,7 +53,7 @@ def test_wider_costs_no_less(name: str, shares: tuple[float, float]) -> None:
 def test_random_widths_are_never_cheaper_for_being_wider() -> None:
     rng = random.Random(43)  # noqa: S311
     found = []
-    for _ in range(5):
+    for _ in range(4):
         low = rng.uniform(0.75, 1.3)
         found.append(cheaper_though_wider("garland-nested-arches", (low, low * rng.uniform(1.05, 1.2))))
     assert any(one is not None for one in found)
@@ -87,13 +95,52 @@ def test_a_scaled_design_survives_its_file() -> None:
     assert read_design(write_design(design)) == design
 
 
-def test_between_two_sizes_of_its_frames_the_nearest_is_named_and_can_be_had() -> None:
+@pytest.mark.parametrize("which", ["low", "high"])
+def test_between_two_sizes_of_its_frames_both_are_named_and_can_be_had(which: str) -> None:
     design, wide, high = Asked("classic-columns", 1.0, 0.88).sizes()
     with pytest.raises(DesignError) as refused:
         scale_to(design, width_m=wide, height_m=high)
     (fault,) = refused.value.faults
-    assert (fault.code, fault.field) == (FaultCode.NEAREST_SIZE, "height_m")
+    assert (fault.code, fault.field) == (FaultCode.BETWEEN_SIZES, "height_m")
     assert fault.low is not None
+    assert fault.high is not None
     assert 1.6 < fault.low < 1.7  # a pole of 5 ft: 1.52 m, and the top ring of balloons
-    size = take_off(scale_to(design, width_m=wide, height_m=fault.low)).dimensions
-    assert size.height_m == pytest.approx(fault.low, rel=0.02)
+    assert 2.0 < fault.high < 2.1  # one of 6½ ft
+    wish = fault.low if which == "low" else fault.high
+    size = take_off(scale_to(design, width_m=wide, height_m=wish)).dimensions
+    assert size.height_m == pytest.approx(wish, rel=0.02)
+
+
+def test_between_two_counts_of_columns_a_wall_names_the_narrower_and_the_wider() -> None:
+    design, wide, high = Asked("ombre-wall", 0.93, 1.0).sizes()
+    with pytest.raises(DesignError) as refused:
+        scale_to(design, width_m=wide, height_m=high, must=("width_m",))
+    (fault,) = refused.value.faults
+    assert fault.low is not None
+    assert fault.high is not None
+    assert fault.low < wide < fault.high
+    for wish in (fault.low, fault.high):
+        size = take_off(scale_to(design, width_m=wish, height_m=high, must=("width_m",))).dimensions
+        assert size.width_m == pytest.approx(wish, rel=0.02)
+
+
+def test_a_studio_that_owns_one_size_of_arch_keeps_the_frames_as_they_are() -> None:
+    design, wide, high = Asked("garland-nested-arches", 1.05, 1.0).sizes()
+    one_size = design.frames[0].sizes[:1]
+    alike = replace(design, frames=tuple(replace(frame, sizes=one_size) for frame in design.frames))
+    scaled = scale_to(alike, width_m=wide, height_m=high, must=())
+    assert [frame.label for frame in scaled.frames] == [frame.label for frame in design.frames]
+
+
+def test_no_wider_wish_is_answered_by_a_shorter_string() -> None:
+    """Steps of less than a scale of the grid, then one after which the frames are bigger ones."""
+    design, wide, high = Asked("garland-nested-arches", 1.0, 1.0).sizes()
+    strings = [
+        sum(
+            route.length_m
+            for route in routes_of(scale_to(design, width_m=share * wide, height_m=high, must=()))
+        )
+        for share in (0.9, 0.903, 0.906, 1.3)
+    ]
+    assert strings == sorted(strings)
+    assert strings[2] < strings[3]

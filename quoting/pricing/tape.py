@@ -314,8 +314,9 @@ def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list
     hours = Fraction(way.drive_minutes * legs, 60)
     cost = distance * legs * Fraction(rates.van_distance)
     cost += hours * Fraction(rates.van_hour + rates.drive_hour * crew)
-    plural = "" if distance == 1 or rates.distance_unit == "km" else "s"
-    written = f"{as_decimal(distance):.1f}".removesuffix(".0") + f" {rates.distance_unit}{plural}"
+    figure = f"{as_decimal(distance):.1f}".removesuffix(".0")
+    plural = "" if figure == "1" or rates.distance_unit == "km" else "s"
+    written = f"{figure} {rates.distance_unit}{plural}"
     times = {1: "once", 2: "twice"}.get(way.trips, f"{way.trips} times")
     detail = f"{written if way.distance_m else f'{way.drive_minutes} min'} there and back, {times}"
     return [_built_line("Van", detail, "van", cost, rates, terms)]
@@ -366,15 +367,8 @@ def _spread(
     for line in lines:
         sums[line.tax] = sums.get(line.tax, Decimal(0)) + line.amount
     weights = [max(each, Decimal(0)) for each in sums.values()]
-    shares = [
-        (tax, share)
-        for tax, share in zip(
-            sums or {terms.default_tax: Decimal(0)},
-            split(amount, weights or [Decimal(1)], terms.currency),
-            strict=True,
-        )
-        if share
-    ]
+    split_up = zip(sums, split(amount, weights, terms.currency), strict=True)
+    shares = [(tax, share) for tax, share in split_up if share]
     return [
         TapeLine(
             label,

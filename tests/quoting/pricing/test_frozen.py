@@ -8,7 +8,16 @@ from decimal import Decimal
 import msgspec
 import pytest
 
-from quoting.pricing.frozen import FrozenLine, FrozenTax, canonical, digest_of, plain_percent
+from quoting.pricing.frozen import (
+    FrozenLine,
+    FrozenTax,
+    canonical,
+    digest_of,
+    language_of,
+    paragraphs,
+    percent,
+    plain_percent,
+)
 
 
 class Paper(msgspec.Struct, frozen=True):
@@ -51,3 +60,22 @@ def test_a_rate_is_kept_without_trailing_zeros_and_never_as_a_power_of_ten(
     percent: str, written: str
 ) -> None:
     assert str(plain_percent(Decimal(percent))) == written
+
+
+def test_what_is_no_number_is_never_frozen() -> None:
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        canonical({"share": float("nan")})
+
+
+def test_percentages_are_written_as_the_locale_writes_them() -> None:
+    assert percent(Decimal("6.2500"), "en_US") == "6.25%"
+    assert percent(Decimal(19), "de_DE") == "19\N{NO-BREAK SPACE}%"
+
+
+@pytest.mark.parametrize(("locale", "language"), [("en_GB", "en"), ("en_US_POSIX", "en"), ("de_DE", "en")])
+def test_documents_are_in_english(locale: str, language: str) -> None:
+    assert language_of(locale) == language
+
+
+def test_lines_that_say_nothing_are_no_paragraphs() -> None:
+    assert paragraphs("  One \n\n \t\nTwo") == ("One", "Two")

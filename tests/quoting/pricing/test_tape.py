@@ -89,6 +89,36 @@ def test_the_van_goes_there_and_back_and_everybody_on_it_is_paid() -> None:
     assert tape.lines[0].amount == D("112.80"), "four legs: 44 miles x 0.70 + 2 h x (5 + 2 x 18)"
 
 
+@pytest.mark.parametrize(
+    ("metres", "unit", "words"),
+    [
+        (1609, "mile", "1 mile there and back, once"),
+        (3219, "mile", "2 miles there and back, once"),
+        (804, "mile", "0.5 miles there and back, once"),
+        (1000, "km", "1 km there and back, once"),
+    ],
+)
+def test_one_mile_is_not_several(metres: int, unit: str, words: str) -> None:
+    rates = replace(PLAIN, van_distance=D(1), distance_unit=unit)
+    tape = price(way=Way(distance_m=metres, trips=1), rates=rates, terms=EURO)
+    assert tape.lines[0].detail == words
+
+
+def test_an_extra_says_how_many_there_are_only_where_there_are_several() -> None:
+    extras = [Extra("rope", D(1), D("4.99")), Extra("lamp", D(2), D("9.00")), Extra("cloth", D("2.50"), D(6))]
+    tape = price(extras=extras, rates=PLAIN, terms=EURO)
+    assert [line.detail for line in tape.lines] == ["", "2 ×", "2.5 ×"]
+
+
+def test_a_quote_whose_lines_come_to_nothing_is_brought_up_to_the_minimum_order() -> None:
+    rates = replace(PLAIN, minimum_order=D(50))
+    free = price(extras=[Extra("plinth", D(1), D(0))], rates=rates, terms=EURO)
+    assert [(line.label, line.amount) for line in free.lines][1:] == [("Minimum order", D("50.00"))]
+    taken_off = price(extras=[Extra("voucher", D(1), D(-10))], rates=rates, terms=EURO)
+    assert len(taken_off.lines) == 1
+    assert price(rates=rates, terms=EURO).lines == ()
+
+
 def test_no_van_line_where_there_is_no_way() -> None:
     assert price(way=Way(trips=2), rates=PLAIN, terms=EURO).lines == ()
 

@@ -25,7 +25,7 @@ ARGS ?=
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
 .PHONY: help env env-test env-dev env-node demo test test-scripts check check-scripts check-templates check-unused \
-  check-django coverage bench load load-shelf shots pins
+  check-django coverage bench mutants load load-shelf shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -89,6 +89,9 @@ coverage: env-test ## what the tests reach, lines and branches, by room and feat
 
 bench: env-test ## measure how long things take
 	@exec $(BIN)/python -m pytest -m bench -n 0 -s --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
+
+mutants: env-test ## change the rules in small ways and see which change no test notices (ARGS="stock/ledger --sample 40")
+	@exec $(BIN)/python -m tests.faults.mutants $(ARGS)
 
 load: env-test ## many owners editing quotes at once (ARGS="--owners 50 --seconds 30 --pause 4")
 	@exec $(BIN)/python -m tests.bench.load_quotes $(ARGS)

@@ -54,4 +54,5 @@ def with_colours_swapped(takeoff: TakeOff, swaps: Iterable[ColourSwap]) -> TakeO
         design=replace(takeoff.design, palette=tuple(palette)),
         balloons=replace(takeoff.balloons, colour=np.asarray(after)),
         counts=counts,
+        allowance=takeoff.allowance.recoloured({key: into.colour for key, into in wanted.items()}),
     )

@@ -6,8 +6,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -70,12 +71,21 @@ class Allowance:
     @property
     def spares(self) -> dict[Key, int]:
         """Spares by size and colour."""
-        return {
-            (batch.size_in, colour): spares
-            for group in self.groups
-            for batch, count in zip(group.batches, group.spares, strict=True)
-            for colour, spares in _dealt(batch, count).items()
-        }
+        found: Counter[Key] = Counter()
+        for group in self.groups:
+            for batch, count in zip(group.batches, group.spares, strict=True):
+                for colour, spares in _dealt(batch, count).items():
+                    found[batch.size_in, colour] += spares
+        return dict(found)
+
+    def recoloured(self, colours: Mapping[Key, str]) -> Allowance:
+        """The same spares where balloons of a size and colour come in another colour: none more, none fewer."""
+        return Allowance(
+            tuple(
+                replace(group, batches=tuple(_recoloured(batch, colours) for batch in group.batches))
+                for group in self.groups
+            )
+        )
 
     def group_of(self, key: Key) -> Served:
         """Find the group that a size and colour belongs to. KeyError where the piece has no such balloons."""
@@ -150,6 +160,13 @@ def usual_bag(size_in: int) -> int:
 
 def _keys(batch: Batch) -> list[Key]:
     return [(batch.size_in, colour) for colour, _ in batch.placed]
+
+
+def _recoloured(batch: Batch, colours: Mapping[Key, str]) -> Batch:
+    placed: Counter[str] = Counter()
+    for colour, count in batch.placed:
+        placed[colours.get((batch.size_in, colour), colour)] += count
+    return replace(batch, placed=tuple(placed.items()))
 
 
 def _groups(batches: Iterable[Batch]) -> Iterator[tuple[Batch, ...]]:

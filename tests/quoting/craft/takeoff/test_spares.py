@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import binom, nbinom
 
-from quoting.craft.design.records import Bag
+from quoting.craft.change.colour_swap import ColourSwap, with_colours_swapped
+from quoting.craft.design.records import Bag, PaletteColour
 from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.spares import Batch, Served, allowance, complete_chance, usual_bag
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
@@ -150,6 +151,18 @@ def test_a_spare_that_opens_another_bag_is_the_last_choice() -> None:
     assert 92 + loose[11, "oat"] > 100
     assert 92 + found[11, "oat"] == 100
     assert found[11, "sage"] > loose[11, "sage"]
+
+
+@pytest.mark.parametrize("into", ["navy", "ink"])
+def test_a_swapped_colour_keeps_the_spares_of_the_one_it_replaces(into: str) -> None:
+    """As the load-out list keeps them; into a colour of the palette they are added to its own."""
+    takeoff = worked("garland-nested-arches")
+    new = PaletteColour(colour=into, name=into, hex="#2A3D4E", share=0)
+    swapped = with_colours_swapped(takeoff, [ColourSwap(11, "oat", new)]).to_bring
+    before = takeoff.to_bring
+    assert (11, "oat") not in swapped
+    assert swapped[11, into] == before[11, "oat"] + before.get((11, into), 0)
+    assert sum(swapped.values()) == sum(before.values())
 
 
 def test_the_studios_own_bags_are_used() -> None:

@@ -7,14 +7,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping
-from functools import cache
 from typing import Final, cast
 
-from django.conf import settings
 from django.core.cache import cache as kept
-from redis import Redis
 
 from studio import tenancy
+from studio.tenancy.shared_redis import shared_redis
 
 GONE_AFTER_S: Final = 7
 """Pages report every two seconds; three misses and somebody is gone."""
@@ -25,7 +23,7 @@ ON_THE_BENCH_S: Final = 3 * 60 * 60
 def here(quote_id: int, *, person_id: int, name: str) -> list[str]:
     """Note that a person has the page open; the names of the others who have."""
     place, now = _key("here", quote_id), time.time()
-    with _redis().pipeline() as asked:
+    with shared_redis().pipeline() as asked:
         asked.hset(place, str(person_id), f"{now:.3f} {name}")
         asked.expire(place, GONE_AFTER_S)
         asked.hgetall(place)
@@ -40,22 +38,22 @@ def here(quote_id: int, *, person_id: int, name: str) -> list[str]:
 
 def client_looks(quote_id: int) -> None:
     """Note that a client's page has just asked for the sketch."""
-    _redis().set(_key("client", quote_id), "1", ex=CLIENT_GONE_AFTER_S)
+    shared_redis().set(_key("client", quote_id), "1", ex=CLIENT_GONE_AFTER_S)
 
 
 def is_client_looking(quote_id: int) -> bool:
     """Whether a client's page asked within the last seconds."""
-    return bool(_redis().exists(_key("client", quote_id)))
+    return bool(shared_redis().exists(_key("client", quote_id)))
 
 
 def put_on_bench(quote_id: int, piece_id: int) -> None:
     """Note which set piece is being talked about."""
-    _redis().set(_key("bench", quote_id), piece_id, ex=ON_THE_BENCH_S)
+    shared_redis().set(_key("bench", quote_id), piece_id, ex=ON_THE_BENCH_S)
 
 
 def on_bench(quote_id: int) -> int | None:
     """The set piece that was put on the bench last."""
-    found = cast("bytes | None", _redis().get(_key("bench", quote_id)))
+    found = cast("bytes | None", shared_redis().get(_key("bench", quote_id)))
     return int(found) if found else None
 
 
@@ -64,8 +62,3 @@ def on_bench(quote_id: int) -> int | None:
 
 def _key(what: str, quote_id: int) -> str:
     return kept.make_key(f"{what}:{tenancy.current_studio_id()}:{quote_id}")
-
-
-@cache
-def _redis() -> Redis:
-    return Redis.from_url(str(settings.CACHES["default"]["LOCATION"]))

@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db import connection, transaction
 
@@ -73,7 +73,7 @@ def entered(
     if outer is not None and outer.studio_id != studio_id:
         raise OtherStudio(f"Studio {outer.studio_id} is entered; leave it before entering {studio_id}.")
     nested = connection.in_atomic_block
-    with transaction.atomic():
+    with transaction.atomic(savepoint=not until_transaction_ends):
         tenant = Tenant(studio_id, slug or _slug_of(studio_id), role, person_id, phone_id)
         _tell_database(tenant)
         token = _current.set(tenant)
@@ -84,6 +84,17 @@ def entered(
         # A rollback restores these settings by itself; after a savepoint that succeeds they would stay.
         if nested and not until_transaction_ends and not connection.needs_rollback:
             _tell_database(outer)
+
+
+@contextmanager
+def reading_as(role: Role) -> Iterator[None]:
+    """Read what ``role`` may read in the entered studio. The database hears nothing of it: whatever changes is still
+    put down to whoever acts."""
+    token = _current.set(replace(current(), role=role))
+    try:
+        yield
+    finally:
+        _current.reset(token)
 
 
 @contextmanager

@@ -7,8 +7,8 @@ address.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager, nullcontext
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from time import thread_time
@@ -19,7 +19,7 @@ from django.core.exceptions import ValidationError
 
 from studio import tenancy
 from studio.tenancy import counters
-from studio.tenancy.counters import Limit
+from studio.tenancy.counters import Counter, Limit, Turns
 
 _on_a_page: ContextVar[bool] = ContextVar("billowbook_on_a_page", default=False)
 
@@ -106,10 +106,7 @@ def ask(share: Share, amount: int = 1) -> None:
 @contextmanager
 def turn(share: Share, amount: int = 1) -> Iterator[None]:
     """Have one's turn at something costly, and count it. Raises :class:`TooMuch` while too many others run."""
-    with ExitStack() as turns:
-        for party, at_once in zip(_parties(), (share.person_at_once, share.studio_at_once), strict=False):
-            if at_once:
-                turns.callback(counters.end_turn, _taken(share, party, at_once))
+    with _turns(_wanted(share)):
         ask(share, amount)
         yield
 
@@ -119,27 +116,49 @@ def of_page(*, many_at_once: bool = False) -> Iterator[None]:
     """Answer a page to whoever acts: what it asks for is counted. Raises :class:`TooMuch`."""
     token = _on_a_page.set(True)
     try:
-        with nullcontext() if many_at_once else turn(PAGES_AT_ONCE), _of_time():
+        with _turns([] if many_at_once else _wanted(PAGES_AT_ONCE), count_time=True):
             yield
     finally:
         _on_a_page.reset(token)
 
 
 @contextmanager
-def _of_time() -> Iterator[None]:
-    """Count the processor's time that this takes. Raises :class:`TooMuch` where the last minute took too much."""
-    parties = _parties()
-    for party, seconds in zip(parties, (PERSON_SECONDS, STUDIO_SECONDS), strict=False):
-        if counters.counted("milliseconds", party.key, MINUTE) > seconds * 1000 * settings.WEB_CAPACITY:
-            words = f"{party.asked} too much in a short time."
-            raise TooMuch(words, counters.seconds_left(MINUTE))
+def _turns(wanted: Sequence[tuple[_Party, Turns]], *, count_time: bool = False) -> Iterator[None]:
+    """Have these turns, and count the processor's time meanwhile. Raises :class:`TooMuch`."""
+    parties = _parties() if count_time else ()
+    timed = [Counter("milliseconds", party.key, MINUTE) for party in parties]
+    taken, spent_before = counters.take_turns([turns for _, turns in wanted], beside=timed)
     began = thread_time()
+    refused = True
     try:
+        for (party, _), name in zip(wanted, taken, strict=True):
+            if name is None:
+                raise TooMuch(party.busy, WAIT_FOR_A_TURN_SECONDS)
+        _refuse_overtime(parties, spent_before)
+        refused = False
         yield
     finally:
         spent = round(1000 * (thread_time() - began))
-        for party in parties:
-            counters.count("milliseconds", party.key, MINUTE, spent)
+        names = [name for name in taken if name is not None]
+        counters.end_turns(names, beside=() if refused else timed, amount=spent)
+
+
+def _wanted(share: Share) -> list[tuple[_Party, Turns]]:
+    """The turns that a share needs, of person and studio."""
+    at_once = (share.person_at_once, share.studio_at_once)
+    return [
+        (party, Turns(share.things, party.key, round(limit * settings.WEB_CAPACITY)))
+        for party, limit in zip(_parties(), at_once, strict=False)
+        if limit
+    ]
+
+
+def _refuse_overtime(parties: Sequence[_Party], spent: Sequence[int]) -> None:
+    """Raise :class:`TooMuch` where the last minute took too much of the processor's time."""
+    for party, milliseconds, seconds in zip(parties, spent, (PERSON_SECONDS, STUDIO_SECONDS), strict=False):
+        if milliseconds > seconds * 1000 * settings.WEB_CAPACITY:
+            words = f"{party.asked} too much in a short time."
+            raise TooMuch(words, counters.seconds_left(MINUTE))
 
 
 def _parties() -> tuple[_Party, ...]:
@@ -156,13 +175,6 @@ def _parties() -> tuple[_Party, ...]:
             "Others of your studio have asked for this, and it is still being worked on.",
         ),
     )
-
-
-def _taken(share: Share, party: _Party, at_once: int) -> str:
-    name = counters.take_turn(share.things, party.key, round(at_once * settings.WEB_CAPACITY))
-    if name is None:
-        raise TooMuch(party.busy, WAIT_FOR_A_TURN_SECONDS)
-    return name
 
 
 def _duration(seconds: int) -> str:

@@ -19,6 +19,7 @@ from quoting.look_along import looking, presence
 from quoting.models import Quote
 from quoting.quotes import sheet, sketch
 from studio.models import LinkPurpose, PublicLink
+from studio.tenancy.shared_redis import shared_redis
 from tests.people import House
 from tests.quoting import scenes
 
@@ -211,7 +212,7 @@ def test_the_owner_learns_whether_the_client_looks(wickerlark: House, quoted: Qu
 def test_whoever_goes_away_is_no_longer_here(wickerlark: House, quoted: Quote) -> None:
     with wickerlark.enter():
         assert presence.here(quoted.pk, person_id=1, name="Ines") == []
-        presence._redis().hset(cache.make_key(f"here:{wickerlark.studio.pk}:{quoted.pk}"), "2", "1000.0 Teo")
+        shared_redis().hset(cache.make_key(f"here:{wickerlark.studio.pk}:{quoted.pk}"), "2", "1000.0 Teo")
         assert presence.here(quoted.pk, person_id=1, name="Ines") == []
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.core.cache import cache
 from django.test import override_settings
+from redis import Connection, UnixDomainSocketConnection
 from redis.exceptions import ConnectionError as RedisAway
 
 from studio import tenancy
@@ -19,6 +20,7 @@ from studio.tenancy import counters, fair_share
 from studio.tenancy.counters import Limit
 from studio.tenancy.fair_share import Share, TooMuch
 from studio.tenancy.rights import Role
+from studio.tenancy.shared_redis import shared_redis
 from tests.people import House
 
 FEW = Share("letters", person=(Limit(3, 600), Limit(5, 3600)), studio=(Limit(4, 600),))
@@ -213,17 +215,53 @@ def test_without_redis_nothing_is_counted_and_everything_goes_on(
     def away(*_args: Any, **_more: Any) -> None:
         raise RedisAway("gone")
 
-    for name in ("add", "incr", "get", "delete"):
-        monkeypatch.setattr(type(cache._connections[cache._alias]), name, away)  # type: ignore[attr-defined]
+    monkeypatch.setattr("redis.ConnectionPool.get_connection", away)
     assert wickerlark.client().get(wickerlark.url("stock:shelf")).status_code == 200
     assert "Redis away" in caplog.text
+
+
+def test_a_page_asks_redis_twice(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    sent: list[int] = []
+    send = Connection.send_packed_command
+
+    def noted(connection: Connection, command: Any, *more: Any, **kinds: Any) -> None:
+        sent.append(len(command))
+        send(connection, command, *more, **kinds)  # type: ignore[no-untyped-call]
+
+    browser = wickerlark.client()
+    browser.get(wickerlark.url("stock:shelf"))
+    monkeypatch.setattr(Connection, "send_packed_command", noted)
+    monkeypatch.setattr(UnixDomainSocketConnection, "send_packed_command", noted)
+    assert browser.get(wickerlark.url("stock:shelf")).status_code == 200
+    assert len(sent) == 2
+
+
+def test_whoever_is_refused_a_turn_keeps_none_and_pays_no_time(
+    wickerlark: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with ExitStack() as turns:
+        for role in ("owner", "staff"):
+            with on_page_of(wickerlark, role):
+                turns.enter_context(fair_share.turn(ALONE))
+        with on_page_of(wickerlark, "crew"):
+            refused(lambda: fair_share.turn(ALONE).__enter__())
+    for role in ("crew", "owner"):
+        with on_page_of(wickerlark, role):
+            turns.enter_context(fair_share.turn(ALONE))
+
+
+def test_turns_are_given_out_singly_and_come_back() -> None:
+    taken = [counters.take_turn("sums", "person:1", 3) for _ in range(4)]
+    assert len(set(taken)) == 4
+    assert taken[3] is None
+    counters.end_turns([name for name in taken[1:3] if name])
+    assert counters.take_turn("sums", "person:1", 3) in taken[1:3]
 
 
 def test_a_turn_whose_process_was_killed_ends_by_itself(wickerlark: House) -> None:
     name = counters.take_turn("sums", "person:1", 1)
     assert name is not None
-    backend: Any = cache
-    left = backend._cache.get_client(None).ttl(backend.make_key(name))
+    left = shared_redis().ttl(cache.make_key(name))
     assert 0 < left <= counters.LONGEST_TURN_SECONDS
 
 

@@ -8,7 +8,6 @@ from studio import tenancy
 from studio.tenancy.rights import Role
 
 
-def as_studio() -> AbstractContextManager[tenancy.Tenant]:
-    """Act as the studio itself."""
-    tenant = tenancy.current()
-    return tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.SYSTEM, person_id=tenant.person_id)
+def as_studio() -> AbstractContextManager[None]:
+    """Read as the studio itself."""
+    return tenancy.reading_as(Role.SYSTEM)

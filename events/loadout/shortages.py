@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from events.loadout.shelf_access import as_studio
 from events.models import BillRow, Event, Stage
-from stock.catalogue.items import Material
 from stock.holds import availability
+from stock.holds.availability import Available
 from stock.holds.substitutes import Substitute, find_substitutes
-from stock.models import HoldLine
+from stock.models import HoldLine, Item
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,25 +28,20 @@ def missing_now(event: Event, agreed: dict[str, int]) -> dict[str, int]:
     """How many of each code the event's stock lacks now, as purchase list and alerts count it.
 
     ``agreed`` is what was short then: items outside the catalogue, which no hold can keep, stay short. Three queries,
-    two where nothing is short, none for an event that is over.
+    one where nothing was short, none for an event that is over.
     """
-    if not event.is_agreed or event.stage == Stage.COUNTED_BACK:
-        return {}
-    if event.hold_id is None:
-        return agreed
-    lines = HoldLine.objects.filter(hold_id=event.hold_id, standing=True)
-    held = set(lines.values_list("item__code", flat=True))
-    return {code: short for code, short in agreed.items() if code not in held} | _missing(event.hold_id)
+    return _find_missing(event, agreed).counts
 
 
 def find_shortages(event: Event, bill: Iterable[BillRow], *, stand_ins: bool) -> list[ItemShortage]:
     """Every item of the bill that was short when the client agreed, or is now; with ``stand_ins`` for what is short
-    now. Ten queries at most."""
+    now. Seven queries at most."""
     rows = list(bill)
     labels = {row.present_code: row.present_label for row in rows}
     agreed = {row.code: row.short for row in rows if row.short and not row.now_code}
-    now = missing_now(event, agreed)
-    instead = _find_stand_ins(event, now) if stand_ins and now else {}
+    found = _find_missing(event, agreed)
+    now = found.counts
+    instead = _find_stand_ins(event, found) if stand_ins and found.items else {}
     return [
         ItemShortage(label, agreed.get(code, 0), now.get(code, 0), instead.get(code, ()))
         for code, label in labels.items()
@@ -57,22 +52,40 @@ def find_shortages(event: Event, bill: Iterable[BillRow], *, stand_ins: bool) ->
 # --- Private ---
 
 
-def _missing(hold_id: int) -> dict[str, int]:
-    missing: Counter[str] = Counter()
+@dataclass(frozen=True, slots=True)
+class _Missing:
+    """What an event lacks now."""
+
+    counts: dict[str, int] = field(default_factory=dict)
+    items: Mapping[str, Item] = field(default_factory=dict)
+    """The items that its hold lacks."""
+    held: Mapping[str, int] = field(default_factory=dict)
+    """How many of each code the hold has."""
+
+
+def _find_missing(event: Event, agreed: dict[str, int]) -> _Missing:
+    if not event.is_agreed or event.stage == Stage.COUNTED_BACK:
+        return _Missing()
+    if event.hold_id is None:
+        return _Missing(agreed)
     with as_studio():
-        found = availability.shortages_of(hold_id)
+        found = availability.shortages_of(event.hold_id)
+    held = _held(event.hold_id) if found or agreed else {}
+    counts = Counter({code: short for code, short in agreed.items() if code not in held})
     for each in found:
-        missing[each.item.code] += each.short
-    return dict(missing)
+        counts[each.item.code] += each.short
+    return _Missing(dict(counts), {each.item.code: each.item for each in found}, held)
 
 
-def _find_stand_ins(event: Event, missing: Iterable[str]) -> dict[str, tuple[Substitute, ...]]:
-    """Items that are free in the full quantity that the event holds of each missing one."""
+def _held(hold_id: int) -> dict[str, int]:
     held: Counter[str] = Counter()
-    lines = HoldLine.objects.filter(hold=event.hold, standing=True, item__code__in=list(missing))
+    lines = HoldLine.objects.filter(hold_id=hold_id, standing=True)
     for code, quantity in lines.values_list("item__code", "quantity"):
         held[code] += quantity
-    needs = [Material(code, quantity) for code, quantity in held.items()]
-    window = event.hold_window()
-    short = availability.availability(needs, window, besides=event.hold_id)
-    return find_substitutes(short, window, besides=event.hold_id)
+    return dict(held)
+
+
+def _find_stand_ins(event: Event, found: _Missing) -> dict[str, tuple[Substitute, ...]]:
+    """Items that are free in the full quantity that the event holds of each missing one."""
+    short = [Available(code, found.held[code], item) for code, item in found.items.items()]
+    return find_substitutes(short, event.hold_window(), besides=event.hold_id)

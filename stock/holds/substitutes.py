@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from stock.catalogue.items import Material
-from stock.holds.availability import Available, Shortage, availability
+from django.db.models import Q
+
+from stock.holds.availability import Available, Shortage, check_items
 from stock.models import Colour, Hold, HoldLine, Item, Kind
 from studio.measures.times import Window
 from studio.models.spelling import spelled
@@ -41,28 +42,25 @@ def find_substitutes(
     ``besides`` is a hold that doesn't count. The number of queries doesn't grow with the items.
     """
     require(Right.SEE_SHELF)
-    wanted = [each for each in short if each.item is not None]
-    candidates = _candidates([each.item for each in wanted if each.item])
-    by_code = {
-        found.code: found
-        for found in availability([Material(item.code, 1) for item in candidates], window, besides=besides)
-    }
+    wanted = [(each, each.item) for each in short if each.item is not None]
+    candidates = _candidates(wanted)
+    ask = dict.fromkeys(candidates, 1)
+    free = {each.code: each.free for each in check_items(candidates, ask, window, besides=besides)}
     answer = {}
-    for each in wanted:
-        assert each.item is not None
+    for each, item in wanted:
         near = [
-            Substitute(item, by_code[item.code].free, *off)
-            for item in candidates
-            if item.pk != each.item.pk
-            and by_code[item.code].free >= each.needed
-            and (off := _compare(each.item, item)) is not None
+            Substitute(other, free[code], *off)
+            for code, other in candidates.items()
+            if other.pk != item.pk
+            and free[code] >= each.needed
+            and (off := _compare(item, other)) is not None
         ]
         answer[each.code] = tuple(sorted(near, key=lambda one: (one.difference, one.item.code))[:MOST])
     return answer
 
 
 def find_for_shortage(shortage: Shortage) -> tuple[Substitute, ...]:
-    """What is available instead of all that a hold has of the item that it is short of. Seven queries."""
+    """What is available instead of all that a hold has of the item that it is short of. Six queries."""
     lines = HoldLine.objects.filter(hold_id=shortage.hold_id, item=shortage.item, standing=True)
     held = sum(lines.values_list("quantity", flat=True))
     hold = Hold.objects.get(pk=shortage.hold_id)
@@ -74,11 +72,14 @@ def find_for_shortage(shortage: Shortage) -> tuple[Substitute, ...]:
 # --- Private ---
 
 
-def _candidates(items: Iterable[Item]) -> list[Item]:
-    kinds = {item.kind for item in items}
-    return list(
-        Item.objects.select_related("colour").filter(kind__in=kinds, retired_at=None).order_by("code")
-    )
+def _candidates(wanted: Iterable[tuple[Available, Item]]) -> dict[str, Item]:
+    """The items in use of the kinds wanted, balloons also of the size, of which there are enough for any of them."""
+    alike = Q(pk__in=[])
+    for each, item in wanted:
+        size = {"size_in": item.size_in} if item.kind == Kind.LATEX else {}
+        alike |= Q(kind=item.kind, balances__on_hand__gte=each.needed, **size)
+    found = Item.objects.select_related("colour").filter(alike, retired_at=None).defer("added_at", "note")
+    return {item.code: item for item in found.order_by("code")}
 
 
 def _compare(wanted: Item, other: Item) -> tuple[float, str] | None:

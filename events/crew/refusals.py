@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Count, Q
@@ -36,24 +36,21 @@ class Refusal:
 
 def find_refusals(events: Sequence[int] | None = None) -> list[Refusal]:
     """Find the shifts ahead that wait for somebody else; of some events, or of all. Three queries."""
-    calls = CrewCall.objects.select_related("shift__event", "member__person").filter(
-        answer=Answer.NO, shift__ends_at__gt=timezone.now()
-    )
+    calls = CrewCall.objects.filter(answer=Answer.NO, shift__ends_at__gt=timezone.now())
     if events is not None:
         calls = calls.filter(shift__event__in=events)
     calls = calls.exclude(shift__event__status=Status.CANCELLED).order_by("shift__starts_at", "pk")
-    refused: dict[int, list[CrewCall]] = {}
-    for call in calls:
-        refused.setdefault(call.shift_id, []).append(call)
+    refused: dict[int, list[str]] = {}
+    for shift_id, name in calls.values_list("shift_id", "member__person__name"):
+        refused.setdefault(shift_id, []).append(name)
     if not refused:
         return []
-    on = _people_on(refused)
+    shifts = _staffed_shifts(refused)
     usual = usual_people(studio_rules())
     found = []
-    for shift_id, theirs in refused.items():
-        shift = theirs[0].shift
-        names = tuple(call.member.person.name for call in theirs)
-        found.append(Refusal(shift, names, on.get(shift_id, 0), usual[ShiftKind(shift.kind)]))
+    for shift_id, names in refused.items():
+        shift, on = shifts[shift_id]
+        found.append(Refusal(shift, tuple(names), on, usual[ShiftKind(shift.kind)]))
     return [refusal for refusal in found if refusal.on < refusal.needed]
 
 
@@ -87,12 +84,11 @@ def mail_refusal(call: CrewCall) -> None:
 # --- Private ---
 
 
-def _people_on(shift_ids: dict[int, list[CrewCall]]) -> dict[int, int]:
-    """How many are on each shift and haven't said no."""
-    on = Shift.objects.filter(pk__in=shift_ids).annotate(
-        on=Count("calls", filter=~Q(calls__answer=Answer.NO))
-    )
-    return dict(on.values_list("pk", "on"))
+def _staffed_shifts(shift_ids: Iterable[int]) -> dict[int, tuple[Shift, int]]:
+    """Each shift with its event, and how many are on it and haven't said no."""
+    on = Count("calls", filter=~Q(calls__answer=Answer.NO))
+    found = Shift.objects.select_related("event").filter(pk__in=shift_ids).annotate(on=on)
+    return {shift.pk: (shift, shift.on) for shift in found}
 
 
 def _owner_addresses(studio: Studio, *, except_person: int) -> list[str]:

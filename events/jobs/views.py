@@ -173,7 +173,7 @@ def take_up_again(request: StudioRequest, event_id: int) -> HttpResponse:
 
 
 def _find(event_id: int) -> Event:
-    return get_object_or_404(Event.objects.select_related("venue", "client", "hold"), pk=event_id)
+    return get_object_or_404(Event.objects.select_related("venue", "client"), pk=event_id)
 
 
 def _change_page(

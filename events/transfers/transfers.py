@@ -121,7 +121,7 @@ def find_requests(event: Event) -> list[RequestedTransfer]:
     """The transfers to be held once the event is agreed. One query."""
     return [
         RequestedTransfer(row.pk, str(row), row.giver_id, row.giver.title)
-        for row in event.transfer_requests.select_related("giver")
+        for row in event.transfer_requests.select_related("giver").only("quantity", "label", "giver__title")
     ]
 
 

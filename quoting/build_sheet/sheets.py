@@ -63,11 +63,12 @@ def event_of(quote_id: int) -> int | None:
 
 
 def with_piece_counts(event: Event) -> list[tuple[Quote, int]]:
-    """Quotes of an event with set pieces, and how many they have. One query; none without the right to see them."""
+    """An event's quotes with set pieces, by title and state, and how many they have. One query; none without the right
+    to see them."""
     if not may(tenancy.current().role, Right.SEE_LOAD_OUT):
         return []
-    counted = _visible().filter(event=event).annotate(piece_count=Count("pieces"))
-    return [(quote, quote.piece_count) for quote in counted.filter(piece_count__gt=0)]
+    quotes = _visible().filter(event=event).only("title", "state").annotate(piece_count=Count("pieces"))
+    return [(quote, quote.piece_count) for quote in quotes.filter(piece_count__gt=0)]
 
 
 def pieces(quote: Quote, units: str) -> list[PieceSheet]:

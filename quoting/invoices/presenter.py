@@ -115,14 +115,8 @@ def invoices_beside(event: Event) -> Section | None:
         Row(one.name, links.to("quoting:invoice", one.invoice.pk), one.words, one.total)
         for one in (row(each, studio) for each in found)
     )
-    agreed = Offer.objects.filter(quote__event=event, state=OfferState.AGREED).defer("frozen").order_by("pk")
-    settled = {one.offer_id for one in found if one.kind == InvoiceKind.BALANCE}
     can = may(role, Right.EDIT_INVOICES)
-    acts = tuple(
-        Act("Invoice", links.to("quoting:invoice-further", offer.pk))
-        for offer in agreed
-        if can and offer.pk not in settled
-    )
+    acts = _next_invoices(event, found) if can else ()
     if event.is_off:
         acts = (
             (Act("Refund or keep payments", links.to("quoting:event-settle-payments", event.pk)),)
@@ -148,6 +142,17 @@ def overdue_invoices(span: Window) -> Iterable[DueItem]:
 
 
 # Private
+
+
+def _next_invoices(event: Event, invoices: Iterable[Invoice]) -> tuple[Act, ...]:
+    """A button for each agreed offer that has no final invoice yet. One query."""
+    agreed = Offer.objects.filter(quote__event=event, state=OfferState.AGREED).order_by("pk")
+    settled = {one.offer_id for one in invoices if one.kind == InvoiceKind.BALANCE}
+    return tuple(
+        Act("Invoice", links.to("quoting:invoice-further", offer_id))
+        for offer_id in agreed.values_list("pk", flat=True)
+        if offer_id not in settled
+    )
 
 
 def _unsettled(rows: QuerySet[Invoice]) -> QuerySet[Invoice]:

@@ -22,7 +22,7 @@ def quotes_section(event: Event) -> Section | None:
     studio = entered_studio()
     rows = tuple(
         Row(quote.title, links.to("quoting:quote", quote.pk), _state_words(quote), total_words(quote, studio))
-        for quote in Quote.objects.filter(event=event)
+        for quote in Quote.objects.filter(event=event).only("title", "state", "version", "priced_total")
     )
     can_start = may(role, Right.EDIT_QUOTES) and not event.is_off
     acts = (Act("Start a quote", links.to("quoting:quote-start", event.pk)),) if can_start else ()

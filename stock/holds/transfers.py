@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from django.db.models import Q
+
 from stock.holds.answers import CannotHold
 from stock.holds.lines import (
     TransferIn,
@@ -78,9 +80,14 @@ def undo_transfer(transfer_id: int, *, key: str) -> None:
 
 
 def list_transfers(hold_ids: Sequence[int]) -> list[AgreedTransfer]:
-    """The transfers from or to these holds, soonest first. One query, none without a hold."""
+    """The transfers from or to these holds with the items' names, soonest first. One query, none without a hold."""
     require(Right.SEE_LOAD_OUT)
-    return list(find_transfers(*hold_ids)) if hold_ids else []
+    if not hold_ids:
+        return []
+    links = AgreedTransfer.objects.filter(Q(giver_id__in=hold_ids) | Q(taker_id__in=hold_ids)).select_related(
+        "item"
+    )
+    return list(links.only("giver_id", "taker_id", "quantity", "at", "item__code", "item__name"))
 
 
 # --- Private ---

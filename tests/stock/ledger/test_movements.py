@@ -12,6 +12,7 @@ from django.db import IntegrityError, connection, transaction
 from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.ledger import movements
+from stock.ledger.idempotency import KeyTaken
 from stock.models import Balance, Kind, Movement, MovementKind
 from tests.people import House
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
@@ -66,6 +67,68 @@ def test_a_quantity_that_nobody_means_is_refused(stocked: Stocked, quantity: int
         movements.receive(oat.pk, quantity, key="in")
     with stocked.house.enter(), pytest.raises(ValidationError, match="Enter a count between 0"):
         movements.count(oat.pk, -1, key="count")
+
+
+def test_the_last_piece_can_be_used_and_the_smallest_and_largest_numbers_are_taken(stocked: Stocked) -> None:
+    oat, ink = stocked.item(OAT_11), stocked.item(INK_5)
+    with stocked.house.enter():
+        assert movements.use(oat.pk, 200, key="all of it").on_hand == 0
+        assert movements.receive(oat.pk, 1, key="one").on_hand == 1
+        assert movements.count(oat.pk, 0, key="none left").on_hand == 0
+        assert movements.receive(ink.pk, 10_000_000, key="most").on_hand == 10_000_000
+        assert movements.count(ink.pk, 10_000_000, key="counted").quantity == 0
+        with pytest.raises(ValidationError, match="Enter a count between 0 and 10,000,000"):
+            movements.count(ink.pk, 10_000_001, key="too many")
+
+
+@pytest.mark.parametrize("quantity", [0, -3, 10_000_001])
+def test_no_way_of_taking_or_opening_takes_a_quantity_that_nobody_means(
+    stocked: Stocked, quantity: int
+) -> None:
+    oat = stocked.item(OAT_11)
+    ways = (
+        lambda: movements.use(oat.pk, quantity, key="use"),
+        lambda: movements.put_back(oat.pk, quantity, key="back"),
+        lambda: movements.write_off(oat.pk, quantity, kind=MovementKind.LOST, key="lost"),
+        lambda: movements.open_with([Material(OAT_11, quantity)]),
+    )
+    with stocked.house.enter():
+        for way in ways:
+            with pytest.raises(ValidationError, match="Enter a number between 1 and"):
+                way()
+    assert on_hand(stocked, OAT_11) == 200
+
+
+def test_opening_stock_is_a_movement_of_its_own_kind_that_crew_may_not_write(stocked: Stocked) -> None:
+    with stocked.house.enter("crew"), pytest.raises(PermissionDenied, match="edit the shelf"):
+        movements.open_with([Material(INK_5, 10)])
+    with stocked.house.enter():
+        movements.open_with([Material(INK_5, 10), Material(INK_5, 5)], reason="first count")
+        newest = Movement.objects.filter(item=stocked.item(INK_5))[0]
+        assert (newest.kind, newest.quantity, newest.reason) == ("opening", 15, "first count")
+    assert on_hand(stocked, INK_5) == 15
+
+
+@pytest.mark.parametrize("key", ["", "k" * 121])
+def test_a_key_has_one_to_a_hundred_and_twenty_characters(stocked: Stocked, key: str) -> None:
+    oat = stocked.item(OAT_11)
+    with stocked.house.enter():
+        with pytest.raises(ValidationError, match="A key has 1 to 120 characters"):
+            movements.receive(oat.pk, 5, key=key)
+        assert movements.receive(oat.pk, 5, key="k" * 120).on_hand == 205
+
+
+def test_a_key_that_was_used_for_something_else_is_refused(stocked: Stocked) -> None:
+    oat = stocked.item(OAT_11)
+    with stocked.house.enter():
+        movements.receive(oat.pk, 5, key="press")
+        for other in (
+            lambda: movements.receive(oat.pk, 6, key="press"),
+            lambda: movements.put_back(oat.pk, 5, key="press"),
+            lambda: movements.receive(stocked.item(INK_5).pk, 5, key="press"),
+        ):
+            with pytest.raises(KeyTaken, match="already used for another request"):
+                other()
 
 
 def test_a_double_press_is_one_movement_and_the_same_answer(stocked: Stocked) -> None:
@@ -168,6 +231,9 @@ def test_a_balance_that_was_tampered_with_is_found_and_rebuilt(stocked: Stocked)
     with pytest.raises(CommandError, match="2 balances are wrong"):
         call_command("rebuild_balances", "--check", stdout=StringIO())
     assert on_hand(stocked, OAT_11) == 7
+    with stocked.house.enter():
+        found = {each.code: (each.balance, each.ledger) for each in movements.find_mismatches()}
+    assert found == {OAT_11: (7, 200), COVER: (0, 1)}
 
     told = StringIO()
     call_command("rebuild_balances", stdout=told)

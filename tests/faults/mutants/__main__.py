@@ -62,7 +62,7 @@ def main() -> int:
         every = [
             change for path in modules_of(folder) for change in changes_of(path, _name(path), _figures())
         ]
-        chosen = sorted(random.Random(asked.seed).sample(every, min(asked.sample, len(every))), key=_place)  # noqa: S311
+        chosen = _sample(every, asked)
         found = tried(folder, chosen, asked.seconds)
         _print(folder, found, len(every), time.monotonic() - begun)
     return 0
@@ -112,8 +112,18 @@ def _arguments() -> argparse.Namespace:
     )
     parser.add_argument("--sample", type=int, default=60, help="changes for each folder")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--line", action="append", help="every change of this line, as path:line, in place of a sample"
+    )
     parser.add_argument("--seconds", type=float, default=40, help="of tests that one change meets at most")
     return parser.parse_args()
+
+
+def _sample(every: list[Change], asked: argparse.Namespace) -> list[Change]:
+    if asked.line:
+        return [change for change in every if f"{change.path}:{change.line}" in asked.line]
+    drawn = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))  # noqa: S311 - changes to try
+    return sorted(drawn, key=_place)
 
 
 def _figures() -> set[str]:

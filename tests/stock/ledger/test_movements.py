@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from io import StringIO
 
 import pytest
@@ -86,7 +87,7 @@ def test_no_way_of_taking_or_opening_takes_a_quantity_that_nobody_means(
     stocked: Stocked, quantity: int
 ) -> None:
     oat = stocked.item(OAT_11)
-    ways = (
+    ways: tuple[Callable[[], object], ...] = (
         lambda: movements.use(oat.pk, quantity, key="use"),
         lambda: movements.put_back(oat.pk, quantity, key="back"),
         lambda: movements.write_off(oat.pk, quantity, kind=MovementKind.LOST, key="lost"),
@@ -122,11 +123,12 @@ def test_a_key_that_was_used_for_something_else_is_refused(stocked: Stocked) -> 
     oat = stocked.item(OAT_11)
     with stocked.house.enter():
         movements.receive(oat.pk, 5, key="press")
-        for other in (
+        others: tuple[Callable[[], object], ...] = (
             lambda: movements.receive(oat.pk, 6, key="press"),
             lambda: movements.put_back(oat.pk, 5, key="press"),
             lambda: movements.receive(stocked.item(INK_5).pk, 5, key="press"),
-        ):
+        )
+        for other in others:
             with pytest.raises(KeyTaken, match="already used for another request"):
                 other()
 

@@ -18,6 +18,7 @@ class QuotingConfig(AppConfig):
         from events.loadout import crew_links
         from events.schedule import wind_limits
         from quoting.build_sheet import on_event as build_sheets
+        from quoting.invoices import called_off as settling_called_off
         from quoting.invoices import deposits, presenter
         from quoting.offers import called_off, deposit, postponed
         from quoting.offers import on_event as offers
@@ -34,7 +35,9 @@ class QuotingConfig(AppConfig):
         agenda.register(offers.offers_about_to_lapse)
         agenda.register(offers.waiting_offers)
         agenda.register(presenter.overdue_invoices)
+        agenda.register(settling_called_off.payments_to_decide)
         agenda.register(supplies.supplies_due)
         changes.register(postponed.follow_move)
         calling_off.register(called_off.follow_calling_off)
+        calling_off.register_on_again(settling_called_off.end_decision)
         deposit.register(deposit.Issuer(deposits.hold_for_deposit, deposits.deposit_due))

@@ -17,6 +17,8 @@ from studio.measures.times import Window
 from studio.models import entered_studio
 
 ORDER: Final = tuple(ShiftKind)
+EXPECTING: Final = (Answer.ASKED, Answer.YES)
+"""Whoever said no, or wasn't asked, doesn't expect to come."""
 
 
 def planned_windows(plan: WorkPlan) -> dict[ShiftKind, Window]:
@@ -78,10 +80,11 @@ def tour_shifts(event_ids: Iterable[int]) -> list[Shift]:
     return [shift for shift in shifts_and_tours(event_ids) if shift.comes_from_id]
 
 
-def end_tours(event: Event) -> None:
+def end_tours(event: Event) -> list[CrewCall]:
     """End every tour of the event: its shift and the other one on the tour start and end at the studio again.
 
-    Both get their planned times, unless their times were set by hand. Called with the event's row locked.
+    Both get their planned times, unless their times were set by hand. Called with the event's row locked. Gives what
+    :func:`ask_again` does.
     """
     moved: list[tuple[Shift, Window]] = []
     for shift in tour_shifts([event.pk]):
@@ -95,18 +98,18 @@ def end_tours(event: Event) -> None:
                 moved.append((each, each.window()))
                 each.starts_at, each.ends_at = window.start, window.end
                 each.save(update_fields=["starts_at", "ends_at"])
-    ask_again(moved)
+    return ask_again(moved)
 
 
-def follow_event(event: Event) -> None:
+def follow_event(event: Event) -> list[CrewCall]:
     """Move the shifts with their event: people are asked again beyond the tolerance, and tours end.
 
-    A shift whose times were set by hand keeps them; the owner sees the conflict.
+    A shift whose times were set by hand keeps them; the owner sees the conflict. Gives what :func:`ask_again` does.
     """
-    end_tours(event)
+    reset = end_tours(event)
     rows = list(Shift.objects.filter(event=event).exclude(times_fixed=True))
     if not rows:
-        return
+        return reset
     planned = planned_windows(work_plan(event, entered_studio()))
     moved = []
     for shift in rows:
@@ -115,23 +118,26 @@ def follow_event(event: Event) -> None:
             moved.append((shift, shift.window()))
             shift.starts_at, shift.ends_at = window.start, window.end
             shift.save(update_fields=["starts_at", "ends_at"])
-    ask_again(moved)
+    return reset + ask_again(moved)
 
 
-def ask_again(moved: Iterable[tuple[Shift, Window]], *, except_no: bool = False) -> None:
+def ask_again(moved: Iterable[tuple[Shift, Window]], *, except_no: bool = False) -> list[CrewCall]:
     """Reset the answers to shifts that moved by more than the studio's tolerance since they were given.
 
     Each shift comes with its hours before the move. Small moves add up: what counts are the hours that the answer was
-    for.
+    for. Gives the calls of those who had been asked or had said yes.
     """
     before = {shift.pk: (shift, window) for shift, window in moved if shift.window() != window}
     kept = [Answer.NOT_ASKED, Answer.NO] if except_no else [Answer.NOT_ASKED]
     tolerance = studio_rules().tolerance if before else timedelta()
+    reset: list[CrewCall] = []
     for call in CrewCall.objects.filter(shift__in=before).exclude(answer__in=kept):
         shift, window = before[call.shift_id]
         starts_at, ends_at = call.answer_starts_at or window.start, call.answer_ends_at or window.end
         call.answer_starts_at, call.answer_ends_at = starts_at, ends_at
         if max(abs(shift.starts_at - starts_at), abs(shift.ends_at - ends_at)) > tolerance:
+            reset += [call] if call.answer in EXPECTING else []
             call.answer, call.answered_at = Answer.NOT_ASKED, None
             call.answer_starts_at = call.answer_ends_at = None
         call.save(update_fields=["answer", "answered_at", "answer_starts_at", "answer_ends_at"])
+    return reset

@@ -14,7 +14,7 @@ from events.booking import enquiry, event_lock, event_times, log
 from events.booking.enquiry import Wanted
 from events.booking.event_times import EventWindows
 from events.contacts.drives import USUAL_DRIVE_MINUTES
-from events.crew import shifts
+from events.crew import letters, shifts
 from events.crew_phones import phone_links
 from events.loadout import load_list
 from events.models import Event, Stage, Venue
@@ -51,16 +51,16 @@ def move(event_id: int, event_windows: EventWindows, *, seen_version: int) -> Ev
     event_times.refuse_past(event_windows)
     with transaction.atomic():
         event = event_lock.lock_event(event_id, seen_version=seen_version)
+        if event.is_off:
+            raise CannotMove("This event was called off. Postpone it, and it is on again.")
         ready_before = event.ready_by
-        _set_moments(event, event_windows)
+        set_moments(event, event_windows)
         _hold_for_new_window(event)
         event_lock.save_event(event, *MOMENTS)
-        shifts.follow_event(event)
-        phone_links.follow_event(event)
+        move_crew(event)
         when = event.ready_by.astimezone(event.tz)
         log.record(event, f"Moved: ready by {dates.moment_written(when)}.")
-        for follow in followers:
-            follow(event, ready_before)
+        tell_followers(event, ready_before)
     return event
 
 
@@ -83,8 +83,7 @@ def change_details(
         event_lock.save_event(
             event, "title", "notes", "width_m", "height_m", "ceiling_m", "venue", "zone", *MOMENTS
         )
-        shifts.follow_event(event)
-        phone_links.follow_event(event)
+        move_crew(event)
         if event.stage == Stage.AGREED:
             load_list.add_standard_kit(event)
         log.record(event, "Details changed.")
@@ -104,13 +103,31 @@ def set_journey(event: Event, load_out_at: datetime, back_at: datetime) -> None:
     phone_links.follow_event(event)
 
 
-def _set_moments(event: Event, event_windows: EventWindows) -> None:
+def set_moments(event: Event, event_windows: EventWindows) -> None:
+    """Set the event's times, and the journey around them; the caller saves it."""
     drive = event.venue.drive_minutes if event.venue else USUAL_DRIVE_MINUTES
     journey = event_times.journey(event_windows, drive_minutes=drive)
     event.load_out_at, event.back_at = journey.load_out_at, journey.back_at
     event.access_from, event.ready_by = event_windows.access_from, event_windows.ready_by
     event.guests_from = event_windows.guests_from
     event.strike_from, event.out_by = event_windows.strike_from, event_windows.out_by
+
+
+def move_crew(event: Event) -> None:
+    """Let shifts and phones follow the event's new times, and write to those whose answer doesn't count any more."""
+    reset = shifts.follow_event(event)
+    if not event.is_off:
+        letters.tell_moved(event, reset)
+    phone_links.follow_event(event)
+
+
+def tell_followers(event: Event, ready_before: datetime) -> None:
+    """Let other rooms follow an event that moved."""
+    for follow in followers:
+        follow(event, ready_before)
+
+
+# --- Private ---
 
 
 def _change_venue(event: Event, venue_id: int | None) -> None:
@@ -135,7 +152,7 @@ def _change_venue(event: Event, venue_id: int | None) -> None:
     except times.NoSuchTime as fault:
         raise ValidationError({"venue": str(fault)}) from None
     moved.check()
-    _set_moments(event, moved)
+    set_moments(event, moved)
     _hold_for_new_window(event)
 
 

@@ -16,5 +16,6 @@ urlpatterns = [
     path("events/<int:event_id>/note/", views.add_note, name="event-note-add"),
     path("events/<int:event_id>/swaps/<str:code>/undo/", views.undo_swap, name="event-swap-undo"),
     path("events/<int:event_id>/call-off/", views.call_off, name="event-call-off"),
+    path("events/<int:event_id>/postpone/", views.postpone, name="event-postpone"),
     path("events/<int:event_id>/take-up-again/", views.take_up_again, name="event-take-up-again"),
 ]

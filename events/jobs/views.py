@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from events.booking import log, stages
 from events.booking.event_lock import ChangedMeanwhile
-from events.jobs import calling_off, changes, presenter, search
+from events.jobs import calling_off, changes, postponing, presenter, search
 from events.jobs.commitment import CannotCommit
 from events.jobs.forms import DetailsForm, TimesForm
 from events.loadout import swaps
@@ -97,6 +97,19 @@ def change_times(request: StudioRequest, event_id: int) -> HttpResponse:
         changes.move(event_id, form.cleaned_data["windows"], seen_version=form.cleaned_data["version"])
 
     return _change_page(request, event, form, save, "Times")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_EVENTS)
+def postpone(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Give a called-off event another date."""
+    event = _find(event_id)
+    form = TimesForm(request.POST or None, event=event)
+
+    def save() -> None:
+        postponing.postpone(event_id, form.cleaned_data["windows"], seen_version=form.cleaned_data["version"])
+
+    return _change_page(request, event, form, save, "New date")
 
 
 @require_POST

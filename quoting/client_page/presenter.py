@@ -11,13 +11,14 @@ from django.utils import timezone
 
 from events.models import Event, Stage
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
-from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState
+from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState, PaymentChoice, PaymentDecision
 from quoting.offers import agreeing, deposit, download, keeping
 from quoting.offers import document as offer_document
 from quoting.offers.document_presenter import present_offer
 from quoting.pricing.frozen import day
 from studio.measures import times
-from studio.models import entered_studio
+from studio.models import Studio, entered_studio
+from studio.money import amounts
 from studio.ui.progress import Bead, thread_of
 
 CLIENT_STAGES: Final = (
@@ -62,6 +63,7 @@ def context(
         "included": shown.chosen_pieces if agreed else shown.pieces,
         "to_come": offer.quote.event.ready_by > timezone.now() and not is_off,
         "is_off": is_off,
+        "payments": _payment_words(offer, studio) if agreed and is_off else "",
         "moved_to": _moved_to(offer),
         "row": offer,
         "standing": offer.standing,
@@ -107,6 +109,18 @@ def _moved_to(offer: Offer) -> str:
         return ""
     there = event.ready_by.astimezone(event.tz)
     return f"{day(there)}, {times.time_written(there, quote.locale)}"
+
+
+def _payment_words(offer: Offer, studio: Studio) -> str:
+    """What happens with what was paid for a called-off event."""
+    decision = PaymentDecision.objects.filter(event=offer.quote.event_id, ended_at=None).first()
+    if decision is None:
+        return f"{studio.name} will contact you about anything you paid."
+    if decision.choice == PaymentChoice.REFUND:
+        return f"You get back {amounts.written(decision.refund, offer.currency, studio.locale)}."
+    if decision.choice == PaymentChoice.MOVE:
+        return "What you paid is kept for a new date."
+    return "By the terms of this offer, what you paid is not refunded."
 
 
 def _open_form(wish: Form | None, decline: Form | None) -> str:

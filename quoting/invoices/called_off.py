@@ -1,25 +1,34 @@
-"""The money of an event that was called off: what was paid is refunded or kept, and nothing else is asked for."""
+"""The money of an event that was called off: what was paid is kept, refunded or used for a new date.
+
+What the studio decides is stored. It is asked for in the week until it is decided; the decision ends when the event is
+on again.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404
+from django.utils import timezone
 
 from events.booking import log
-from events.models import Event
+from events.calendar.agenda import DueItem
+from events.models import Event, Status
 from quoting.invoices import issuing
 from quoting.invoices.invoiced import NOTHING, CannotInvoice
 from quoting.invoices.settling import Standing, standing, today_at, with_sums
-from quoting.models import Invoice, InvoiceKind, Offer
+from quoting.models import Invoice, InvoiceKind, Offer, PaymentChoice, PaymentDecision
+from studio import tenancy
+from studio.measures.times import Window
 from studio.models import entered_studio
 from studio.money import amounts
+from studio.tenancy import links
 from studio.tenancy.access import require
-from studio.tenancy.rights import Right
+from studio.tenancy.rights import Right, may
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +60,7 @@ def sum_payments(event: Event) -> Payments:
 def settle(event_id: int, *, refund: Decimal, words: str, key: str) -> list[Invoice]:
     """Credit what is unpaid and ``refund`` of what was paid, the newest invoice first; gives the credit notes.
 
+    That the rest is kept, or all of it, is stored as decided.
     The same ``key`` again gives the same notes. Raises ``ValidationError`` at the field; nothing is credited then.
     """
     require(Right.EDIT_INVOICES)
@@ -63,14 +73,112 @@ def settle(event_id: int, *, refund: Decimal, words: str, key: str) -> list[Invo
         if not event.is_off:
             raise CannotInvoice("This event isn't called off. Credit its invoices one by one.")
         found = _standings(event)
+        if not refund and _is_kept_already(event, found):
+            return []
         _refuse_refund(refund, sum((_kept(each) for _, each in found), NOTHING), words)
         notes = _credit(found, refund, words, key)
+        _decide(event, PaymentChoice.REFUND if refund else PaymentChoice.KEEP, refund=refund, words=words)
         written = amounts.written(refund, entered_studio().currency, entered_studio().locale)
         log.record(event, f"Payments settled: {written} to be refunded.")
     return notes
 
 
+def keep_for_new_date(event_id: int) -> PaymentDecision:
+    """Decide that what was paid counts for another date; the invoices stay as they are. Twice is once.
+
+    Raises :class:`CannotInvoice`, ``Http404``.
+    """
+    require(Right.EDIT_INVOICES)
+    with transaction.atomic():
+        list(Offer.objects.select_for_update(no_key=True).filter(quote__event=event_id).values_list("pk"))
+        event = find_event(event_id)
+        if not event.is_off:
+            raise CannotInvoice("This event isn't called off.")
+        standing_one = find_decision(event)
+        if standing_one and standing_one.choice == PaymentChoice.MOVE:
+            return standing_one
+        log.record(event, "What was paid is kept for a new date.")
+        return _decide(event, PaymentChoice.MOVE)
+
+
+def find_decision(event: Event) -> PaymentDecision | None:
+    """What was decided about the payments of a called-off event. One query."""
+    return PaymentDecision.objects.filter(event=event, ended_at=None).first()
+
+
+def end_decision(event: Event) -> None:
+    """The event is on again: the decision doesn't stand any more. What was credited is said in the history."""
+    ended = PaymentDecision.objects.filter(event=event, ended_at=None)
+    for decision in ended:
+        if decision.choice != PaymentChoice.MOVE:
+            log.record(event, "Its payments were settled when it was called off. Check its invoices.")
+    ended.update(ended_at=timezone.now())
+
+
+def payments_to_decide(span: Window) -> Iterable[DueItem]:
+    """Called-off events with payments that nobody has decided about, or that wait for their new date. Two queries.
+
+    They are shown whichever week is looked at.
+    """
+    if not may(tenancy.current().role, Right.EDIT_INVOICES):
+        return []
+    decided = PaymentDecision.objects.filter(ended_at=None, event__status=Status.CANCELLED)
+    waiting = {each.event_id: each for each in decided.select_related("event")}
+    asked = _undecided_events(waiting)
+    return [
+        *(_ask_item(event) for event in asked),
+        *(_date_item(each.event) for each in waiting.values() if each.choice == PaymentChoice.MOVE),
+    ]
+
+
 # Private
+
+
+def _is_kept_already(event: Event, found: Iterable[tuple[Invoice, Standing]]) -> bool:
+    """Whether that was decided before and nothing is left to credit."""
+    decision = find_decision(event)
+    is_kept = decision is not None and decision.choice == PaymentChoice.KEEP
+    return is_kept and not any(stands.left > 0 for _, stands in found)
+
+
+def _undecided_events(decided: Iterable[int]) -> list[Event]:
+    """Called-off events on whose invoices something was paid and is kept, or is still unpaid. One query."""
+    rows = Invoice.objects.filter(event__status=Status.CANCELLED).exclude(kind=InvoiceKind.CREDIT)
+    rows = with_sums(rows.exclude(event__in=list(decided)).select_related("event").defer("frozen"))
+    today = today_at(entered_studio())
+    found: dict[int, Event] = {}
+    for invoice in rows.order_by("number"):
+        stands = standing(invoice, today)
+        if _kept(stands) or stands.left > 0:
+            found[invoice.event_id] = invoice.event
+    return list(found.values())
+
+
+def _ask_item(event: Event) -> DueItem:
+    what = "Waits for you: decide about the payments of a called-off event"
+    address = links.to("quoting:event-settle-payments", event.pk)
+    return DueItem(timezone.now(), what, event.title, address, event.pk)
+
+
+def _date_item(event: Event) -> DueItem:
+    what = "Waits for you: set the new date; what was paid is kept for it"
+    return DueItem(timezone.now(), what, event.title, links.to("events:event", event.pk), event.pk)
+
+
+def _decide(
+    event: Event, choice: PaymentChoice, *, refund: Decimal = NOTHING, words: str = ""
+) -> PaymentDecision:
+    """Store the decision in place of the one that stands."""
+    now = timezone.now()
+    PaymentDecision.objects.filter(event=event, ended_at=None).update(ended_at=now)
+    return PaymentDecision.objects.create(
+        event=event,
+        choice=choice,
+        refund=refund,
+        words=words.strip(),
+        decided_at=now,
+        decided_by_id=tenancy.current().person_id,
+    )
 
 
 def _standings(event: Event) -> list[tuple[Invoice, Standing]]:

@@ -11,7 +11,7 @@ from typing import Any, Final
 from django import forms
 
 from quoting.invoices.settling import today_at
-from quoting.models import PaidBy
+from quoting.models import PaidBy, PaymentChoice, PaymentDecision
 from quoting.pricing.instalments import Part
 from studio.models import Studio
 from studio.ui.forms import DayField, MoneyField
@@ -72,16 +72,45 @@ class CreditForm(KeyedForm):
 
 
 class SettleForm(KeyedForm):
-    """What is refunded of what was paid for an event that was called off."""
+    """What happens with what was paid for an event that was called off."""
 
+    choice = forms.ChoiceField(
+        choices=PaymentChoice.choices,
+        widget=forms.RadioSelect,
+        label="What was paid",
+        error_messages={"required": "Choose what happens with what was paid."},
+    )
     words = forms.CharField(
-        max_length=400, required=False, label="Reason", help_text="Printed on the credit note."
+        max_length=400,
+        required=False,
+        label="Reason",
+        help_text="Printed on the credit note. Not needed for a new date.",
     )
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, studio: Studio, kept: Decimal) -> None:
-        super().__init__(data, initial={"refund": kept})
-        self._money("refund", studio, label="Refund", help_text="0 = keep everything that was paid.")
-        self.order_fields(["key", "refund", "words"])
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None = None,
+        *,
+        studio: Studio,
+        kept: Decimal,
+        decision: PaymentDecision | None = None,
+    ) -> None:
+        initial: dict[str, Any] = {"refund": kept}
+        if decision:
+            initial |= {"choice": decision.choice, "words": decision.words}
+        super().__init__(data, initial=initial)
+        self._money("refund", studio, required=False, label="Refund", help_text="Only if you refund.")
+        self.order_fields(["key", "choice", "refund", "words"])
+
+    def clean(self) -> dict[str, Any]:
+        """A refund has its amount; what is kept refunds nothing."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("choice") != PaymentChoice.REFUND:
+            cleaned["refund"] = Decimal(0)
+            self.errors.pop("refund", None)
+        elif "refund" not in self.errors and not cleaned.get("refund"):
+            self.add_error("refund", "Enter how much you refund.")
+        return cleaned
 
 
 class FurtherInvoiceForm(KeyedForm):

@@ -11,7 +11,7 @@ from django.db.models import F, Q, QuerySet
 
 from events.booking.event_sections import Act, Row, Section
 from events.calendar.agenda import DueItem
-from events.models import Event
+from events.models import Event, Status
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer, OfferState, Payment
 from studio import tenancy
@@ -129,14 +129,19 @@ def invoices_beside(event: Event) -> Section | None:
 
 
 def overdue_invoices(span: Window) -> Iterable[DueItem]:
-    """Invoices that are overdue, or fall due within the span and are open. One query."""
+    """Invoices that are overdue, or fall due within the span and are open. One query.
+
+    Those of a called-off event aren't asked for any more: what becomes of them is decided.
+    """
     if not may(tenancy.current().role, Right.SEE_INVOICES):
         return []
     studio = entered_studio()
     today = today_at(studio)
     last = span.end.astimezone(studio.tz).date()
-    found = _unsettled(with_sums(Invoice.objects.select_related("event").defer("frozen"))).filter(
-        due_on__lt=max(last, today)
+    found = (
+        _unsettled(with_sums(Invoice.objects.select_related("event").defer("frozen")))
+        .filter(due_on__lt=max(last, today))
+        .exclude(event__status=Status.CANCELLED)
     )
     return [_due_item(one, studio) for one in found.order_by("due_on")[:20] if standing(one, today).left > 0]
 

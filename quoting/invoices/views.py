@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django import forms
@@ -24,7 +24,7 @@ from quoting.invoices.forms import (
     SettleForm,
 )
 from quoting.invoices.settling import Paid, standing, today_at
-from quoting.models import Invoice, InvoiceKind, PaidBy
+from quoting.models import Invoice, InvoiceKind, PaidBy, PaymentChoice
 from quoting.offers import offering
 from studio.models import StoredFile, Studio
 from studio.people.gates import studio_page
@@ -224,29 +224,35 @@ def further_invoice(request: StudioRequest, offer_id: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_INVOICES)
 def settle_called_off(request: StudioRequest, event_id: int) -> HttpResponse:
-    """Decide what is refunded of what was paid for an event that was called off."""
+    """Decide what happens with what was paid for an event that was called off."""
     event, studio = called_off.find_event(event_id), _studio(request)
-    money = called_off.sum_payments(event)
-    form = SettleForm(request.POST or None, studio=studio, kept=money.kept)
+    money, decision = called_off.sum_payments(event), called_off.find_decision(event)
+    form = SettleForm(request.POST or None, studio=studio, kept=money.kept, decision=decision)
     if request.method == "POST" and form.is_valid():
-        said = form.cleaned_data
         try:
-            notes = called_off.settle(event_id, refund=said["refund"], words=said["words"], key=said["key"])
+            done = _settle(event_id, form.cleaned_data)
         except ValidationError as refusal:
             _at_fields(form, refusal)
         else:
-            issued = ", ".join(note.written_number for note in notes)
-            messages.success(
-                request, f"Credit notes issued: {issued}." if issued else "Nothing was refunded."
-            )
+            messages.success(request, done)
             return redirect(links.to("events:event", event_id))
-    context = {"event": event, "money": money, "form": form}
+    context = {"event": event, "money": money, "decision": decision, "form": form}
     return render(
         request, "quoting/invoices/settle_called_off.html", context, status=422 if form.errors else 200
     )
 
 
 # --- Private --------------------------------------------------------------------------------------------------
+
+
+def _settle(event_id: int, said: Mapping[str, Any]) -> str:
+    """Do what was chosen; gives what the page says then."""
+    if said["choice"] == PaymentChoice.MOVE:
+        called_off.keep_for_new_date(event_id)
+        return "Saved: what was paid is kept for a new date."
+    notes = called_off.settle(event_id, refund=said["refund"], words=said["words"], key=said["key"])
+    issued = ", ".join(note.written_number for note in notes)
+    return f"Credit notes issued: {issued}." if issued else "Saved: nothing is refunded."
 
 
 def _studio(request: StudioRequest) -> Studio:

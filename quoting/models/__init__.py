@@ -5,6 +5,7 @@ from __future__ import annotations
 from quoting.models.design import DesignTemplate
 from quoting.models.invoice import Invoice, InvoiceKind, NumberSeries, PaidBy, Payment, Reminder
 from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState
+from quoting.models.payment_decision import PaymentChoice, PaymentDecision
 from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
 from quoting.models.rates import DistanceUnit, LatexBy, PriceBy, Rates
 from quoting.models.supply import Supply, SupplyKind
@@ -25,6 +26,8 @@ __all__ = [
     "OfferState",
     "PaidBy",
     "Payment",
+    "PaymentChoice",
+    "PaymentDecision",
     "PriceBy",
     "Quote",
     "QuoteState",

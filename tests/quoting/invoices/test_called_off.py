@@ -8,11 +8,19 @@ from decimal import Decimal
 import pytest
 import time_machine
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
-from events.jobs import calling_off
+from events.booking import event_times
+from events.jobs import calling_off, postponing
+from events.models import Event
+from quoting.client_page import presenter
 from quoting.invoices import called_off, invoiced, issuing, reminding
+from quoting.invoices.presenter import overdue_invoices
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
-from quoting.models import Invoice, InvoiceKind, Offer
+from quoting.models import Invoice, InvoiceKind, Offer, PaymentChoice, PaymentDecision
+from studio import tenancy
+from studio.measures.times import Window
+from studio.tenancy.rights import Role
 from tests.people import House
 from tests.quoting.invoice_scenes import agreed, deposit_of, pay
 
@@ -97,11 +105,79 @@ def test_the_owner_is_asked_on_the_events_page(wickerlark: House) -> None:
     address = wickerlark.url("quoting:event-settle-payments", offer.quote.event_id)
     assert address in event_page
     page = owner.get(address).content.decode()
-    assert "Say how much of what was paid you refund" in page
-    refused = owner.post(address, {"key": "a" * 24, "refund": "999999", "words": "Called off"})
-    assert refused.status_code == 422
-    assert "You can refund at most" in refused.content.decode()
-    assert owner.post(address, {"key": "a" * 24, "refund": "0", "words": "Called off"}).status_code == 302
+    assert "If you keep or refund what was paid" in " ".join(page.split())
+    for typed, said in (
+        ({"choice": "refund", "refund": "999999"}, "You can refund at most"),
+        ({"choice": "refund", "refund": "0"}, "Enter how much you refund."),
+        ({"refund": "1"}, "Choose what happens with what was paid."),
+    ):
+        refused = owner.post(address, {"key": "a" * 24, "words": "Called off", **typed})
+        assert refused.status_code == 422
+        assert said in refused.content.decode()
+    kept = {"key": "a" * 24, "choice": "keep", "refund": "17", "words": "Called off"}
+    for _ in range(2):
+        assert owner.post(address, kept).status_code == 302
     with wickerlark.enter():
         assert Invoice.objects.filter(kind=InvoiceKind.CREDIT).count() == 1
+        assert PaymentDecision.objects.get().choice == PaymentChoice.KEEP
     assert wickerlark.client("crew").get(address).status_code == 403
+
+
+ASKS = "Waits for you: decide about the payments of a called-off event"
+NEW_DATE = "Waits for you: set the new date; what was paid is kept for it"
+
+
+READS = {
+    PaymentChoice.KEEP: "By the terms of this offer, what you paid is not refunded.",
+    PaymentChoice.REFUND: "You get back $10.00.",
+    PaymentChoice.MOVE: "What you paid is kept for a new date.",
+}
+
+
+def test_nobody_is_asked_for_the_money_of_a_called_off_event(wickerlark: House) -> None:
+    offer = agreed(wickerlark)
+    now = timezone.now()
+    with wickerlark.enter():
+        span = Window(now, offer.quote.event.back_at)
+        assert len(list(overdue_invoices(span))) == 1
+        calling_off.call_off(offer.quote.event_id)
+        assert list(overdue_invoices(span)) == []
+
+
+def week_of(house: House, role: str = "owner") -> str:
+    return house.client(role).get(house.url("events:week")).content.decode()
+
+
+@pytest.mark.parametrize("choice", list(PaymentChoice))
+def test_the_week_asks_until_it_is_decided_and_the_decision_ends_when_the_event_is_on_again(
+    wickerlark: House, choice: PaymentChoice
+) -> None:
+    offer = paid_and_called_off(wickerlark)
+    event_id = offer.quote.event_id
+    assert ASKS in week_of(wickerlark)
+    assert ASKS not in week_of(wickerlark, "crew")
+    address = wickerlark.url("quoting:event-settle-payments", event_id)
+    typed = {"key": "b" * 24, "choice": choice, "refund": "10", "words": "Called off"}
+    for _ in range(2):
+        assert wickerlark.client().post(address, typed).status_code == 302
+    week = week_of(wickerlark)
+    assert ASKS not in week
+    with tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT):
+        assert presenter.context(Offer.objects.get(pk=offer.pk), "handle")["payments"] == READS[choice]
+    assert (NEW_DATE in week) == (choice == PaymentChoice.MOVE)
+    with wickerlark.enter():
+        (decision,) = PaymentDecision.objects.all()
+        assert (decision.choice, decision.decided_by) == (choice, wickerlark.owner)
+        assert decision.refund == (D(10) if choice == PaymentChoice.REFUND else D(0))
+        assert Invoice.objects.filter(kind=InvoiceKind.CREDIT).exists() == (choice != PaymentChoice.MOVE)
+        event = Event.objects.get(pk=event_id)
+        later = event_times.usual(ready_by=event.ready_by + timedelta(days=9))
+        postponing.postpone(event_id, later, seen_version=event.version)
+        decision.refresh_from_db()
+        assert decision.ended_at is not None
+        settled = event.log.filter(text__contains="Its payments were settled when it was called off")
+        assert settled.exists() == (choice != PaymentChoice.MOVE)
+    assert NEW_DATE not in week_of(wickerlark)
+    with wickerlark.enter():
+        calling_off.call_off(event_id)
+    assert ASKS in week_of(wickerlark), "called off again it is asked again"

@@ -9,7 +9,7 @@ import pytest
 from stock.catalogue.items import Material
 from stock.holds import availability, holds
 from stock.models import Hold, Purpose
-from tests.stock.conftest import COVER, RING, Stocked
+from tests.stock.conftest import COVER, OAT_11, RING, Stocked
 
 
 def test_what_is_mended_counts_again_on_its_day(stocked: Stocked) -> None:
@@ -64,3 +64,28 @@ def test_a_job_is_not_ended_by_the_button_of_the_wash(stocked: Stocked) -> None:
         with pytest.raises(holds.NoSuchHold):
             holds.back_in_service(job.hold_id, key="b")
         assert Hold.objects.get().state == "held"
+
+
+def test_all_that_is_owned_can_be_set_aside_for_ten_years_at_most(
+    stocked: Stocked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ring = stocked.item(RING)
+    monkeypatch.setattr("stock.holds.holds.timezone.now", lambda: stocked.now)
+    with stocked.house.enter():
+        for key, until in (
+            ("now", stocked.now),
+            ("longer", stocked.now + holds.LONGEST + timedelta(seconds=1)),
+        ):
+            with pytest.raises(holds.CannotHold, match="future date"):
+                holds.set_aside(ring.pk, 2, until=until, purpose=Purpose.MENDING, key=key)
+        holds.set_aside(
+            ring.pk, 2, until=stocked.now + holds.LONGEST, purpose=Purpose.MENDING, key="ten years"
+        )
+        (left,) = availability.availability([Material(RING, 1)], stocked.days(3, 4))
+        assert left.free == 0
+
+
+def test_latex_is_not_set_aside(stocked: Stocked) -> None:
+    latex = stocked.item(OAT_11)
+    with stocked.house.enter(), pytest.raises(holds.CannotHold, match="Only reusable items"):
+        holds.set_aside(latex.pk, 1, until=stocked.now + timedelta(days=1), purpose=Purpose.WASH, key="k")

@@ -17,7 +17,7 @@ from stock.ledger import movements
 from stock.ledger.idempotency import KeyTaken, once
 from stock.models import Hold, HoldLine, HoldState, Item, KeptAnswer
 from studio import tenancy
-from studio.measures.times import WindowReversed
+from studio.measures.times import Window, WindowReversed
 from studio.tenancy.rights import Role
 from tests.people import House
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
@@ -341,3 +341,33 @@ def _lines(hold_id: int) -> dict[str, int]:
 def _on_hand(code: str) -> int:
     item = Item.objects.get(code=code)
     return movements.balances([item.pk])[item.pk]
+
+
+def test_a_hold_ends_in_the_future_and_lasts_ten_years_at_most(
+    stocked: Stocked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("stock.holds.holds.timezone.now", lambda: stocked.now)
+    needs = [Material(OAT_11, 1)]
+    with stocked.house.enter():
+        with pytest.raises(holds.CannotHold, match="The end is in the past"):
+            holds.hold(label="Over", window=stocked.days(-1, 0), needs=needs, key="over")
+        with pytest.raises(holds.CannotHold, match="needs a future date"):
+            holds.hold(
+                label="Now", window=stocked.days(3, 4), needs=needs, pencilled_until=stocked.now, key="now"
+            )
+        too_long = Window(stocked.now, stocked.now + holds.LONGEST + timedelta(seconds=1))
+        with pytest.raises(holds.CannotHold, match="ten years at most"):
+            holds.hold(label="Ages", window=too_long, needs=needs, key="ages")
+        ten_years = Window(stocked.now, stocked.now + holds.LONGEST)
+        assert holds.hold(label="Ten years", window=ten_years, needs=needs, key="ten").hold_id
+
+
+def test_none_used_and_more_used_than_recorded_are_both_written_down_right(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        made = holds.hold(label="Fair", window=stocked.days(3, 4), needs=[Material(OAT_11, 150)], key="k")
+        holds.count_back(made.hold_id, used=[Material(OAT_11, 0), Material(INK_5, 30)], key="b")
+        ink, oat = stocked.item(INK_5), stocked.item(OAT_11)
+        assert movements.balances([ink.pk, oat.pk]) == {ink.pk: 0, oat.pk: 200}
+        kinds = Item.objects.get(pk=ink.pk).movements.order_by("pk").values_list("kind", "quantity")
+        assert list(kinds) == [("counted", 30), ("used", -30)]
+        assert not Item.objects.get(pk=oat.pk).movements.filter(kind="used").exists()

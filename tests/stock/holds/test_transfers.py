@@ -312,6 +312,7 @@ def test_counted_back_sooner_than_planned_it_has_gone_on_by_now(
         holds.count_back(bakery, used=[], key="back")
         assert lines(bakery) == []
         assert lines(hall) == [(2, early, at(stocked, 5))]
+        assert [link.at for link in transfers.list_transfers([bakery])] == [early]
         with pytest.raises(holds.CannotHold, match="The transfer has happened: Bakery is over"):
             transfers.undo_transfer(AgreedTransfer.objects.get().pk, key="undo")
         holds.change(hall, window=stocked.days(3.5, 5.2), key="longer")

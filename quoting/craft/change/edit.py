@@ -13,7 +13,7 @@ from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design, Leg, MixEntry, PaletteColour
 
-MOST_PARTS = 1000.0  # of one colour, where shares are given as parts
+MOST_PARTS = 1000.0  # of one colour, where shares are given as parts (setting)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,9 +15,10 @@ from quoting.craft.settle.classic import packed_bouquet, packed_wall
 from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m, tied_on
 
 Array = NDArray[np.float64]
-FARTHEST_BEYOND = 0.35  # how far balloons may reach beyond the estimate, as a share of it
+FARTHEST_BEYOND = 0.35  # how far balloons may reach beyond the estimate, as a share of it (setting)
 REACH, ROUND_REACH = 0.95, 0.30
-"""From the string to the outside: shares of the mean diameter and of the biggest balloon in the quads."""
+"""From the string to the outside: shares of the mean diameter and of the biggest balloon in the quads. Measured on
+settled garlands."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from quoting.craft.change.scaling import (
 from quoting.craft.design.records import Design
 from quoting.craft.settle.build import routes_of
 
+# Settings of the search.
 LOOKED_AT = 6  # of all combinations of owned sizes, those looked at closely
 TOLERANCE = 0.02
 """How far a piece may come out from the asked size, as a share of it."""

@@ -12,6 +12,7 @@ from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault
 from quoting.craft.design.records import Design
 
+# Settings of the search.
 MOST_CANDIDATES = 96
 """Combinations of owned sizes looked at; of more, those whose frames come nearest to the clear height."""
 CONFIRMED = 5  # candidates settled, best first, until one stays within the site

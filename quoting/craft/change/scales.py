@@ -13,6 +13,7 @@ from quoting.craft.change.scaling import Spread, spread, spread_range
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.records import Design
 
+# Settings of the search.
 STEP = 1.0046
 """From one scale of the grid to the next. Half of it is what a piece may stay below the asked width."""
 HALF_STEP = (STEP - 1) / 2

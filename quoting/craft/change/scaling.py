@@ -10,6 +10,7 @@ import numpy as np
 from quoting.craft.change.extent import Extent, estimated_extent
 from quoting.craft.design.records import Cover, Design, Frame, Garland, Leg, OwnedSize
 
+# Settings of the search.
 SPREAD = (0.55, 1.8)  # how far frames may be moved together or apart, as a factor on their distances
 MEASURE = (0.25, 4.0)  # how far a frame made to measure may be scaled
 MOST_COMBINATIONS = 4096

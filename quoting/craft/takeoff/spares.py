@@ -25,7 +25,7 @@ LEAST_FULL: Final = 0.5
 USUAL_BAGS: Final = {12: 100, 18: 50, 36: 10}
 """Pieces in a bag of rounds up to a nominal size [in]. Common practice, no source."""
 CERTAIN: Final = 1e-12
-"""Chances nearer than this count as equal."""
+"""Chances nearer than this count as equal (setting)."""
 
 Key: TypeAlias = tuple[int, str]
 """Nominal size [in] and colour code."""

@@ -9,14 +9,13 @@ from typing import Final
 
 import numpy as np
 
+from quoting.craft.rigging.ends import ON_THE_FLOOR_M
 from quoting.craft.sheets.build_sheet import NamedRecipe, PieceSheet, Placed, build_sheet
 from quoting.craft.site.prep import Prep
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import limit_words
 
-ON_THE_FLOOR_M: Final = 0.45
-"""A garland that starts lower than this starts on the floor for whoever hangs it."""
 LEAST_SHOWN_M: Final = 0.05
 """A stretch of greenery that shows for less than a hand's width is a leaf that peeps out: nothing to place."""
 CAUTION_TITLES: Final = {

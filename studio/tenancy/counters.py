@@ -71,11 +71,6 @@ def count(what: str, who: str, window_seconds: int, amount: int = 1) -> int:
     return _reached(counted, amount)
 
 
-def take_turn(what: str, who: str, at_once: int) -> str | None:
-    """One of ``at_once`` turns, by a name with which to end it; nothing where all are taken."""
-    return take_turns([Turns(what, who, at_once)])[0][0]
-
-
 def take_turns(
     turns: Sequence[Turns], *, beside: Sequence[Counter] = ()
 ) -> tuple[list[str | None], list[int]]:
@@ -97,11 +92,6 @@ def take_turns(
 
     uncounted: list[str | None] = [turn.name(0) for turn in turns]
     return _reached(taken, (uncounted, [0] * len(beside)))
-
-
-def end_turn(name: str) -> None:
-    """Let others have it."""
-    end_turns([name])
 
 
 def end_turns(names: Sequence[str], *, beside: Sequence[Counter] = (), amount: int = 0) -> None:

@@ -39,10 +39,6 @@ class EndQuads:
     def count(self) -> int:
         return self.last - self.first + 1
 
-    @property
-    def on_floor(self) -> bool:
-        return self.y < ON_THE_FLOOR_M
-
 
 def end_quads(garlands: Sequence[GarlandResult]) -> tuple[EndQuads, ...]:
     """List the batches of end quads: none where a garland closes on itself or runs on into another one, and none in
@@ -51,7 +47,7 @@ def end_quads(garlands: Sequence[GarlandResult]) -> tuple[EndQuads, ...]:
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.settle.build import built
     >>> ends = end_quads(built(load_design(STARTERS / "garland-nested-arches.json")).garlands)
-    >>> [(one.count, one.on_floor) for one in ends]
+    >>> [(one.count, one.y < ON_THE_FLOOR_M) for one in ends]
     [(4, True), (4, False)]
     """
     points = [(k, at) for k, result in enumerate(garlands) for at in _ends_m(result)]

@@ -250,16 +250,21 @@ def test_whoever_is_refused_a_turn_keeps_none_and_pays_no_time(
             turns.enter_context(fair_share.turn(ALONE))
 
 
+def turn_of_three() -> str | None:
+    ((name,), _had) = counters.take_turns([counters.Turns("sums", "person:1", 3)])
+    return name
+
+
 def test_turns_are_given_out_singly_and_come_back() -> None:
-    taken = [counters.take_turn("sums", "person:1", 3) for _ in range(4)]
+    taken = [turn_of_three() for _ in range(4)]
     assert len(set(taken)) == 4
     assert taken[3] is None
     counters.end_turns([name for name in taken[1:3] if name])
-    assert counters.take_turn("sums", "person:1", 3) in taken[1:3]
+    assert turn_of_three() in taken[1:3]
 
 
 def test_a_turn_whose_process_was_killed_ends_by_itself(wickerlark: House) -> None:
-    name = counters.take_turn("sums", "person:1", 1)
+    ((name,), _had) = counters.take_turns([counters.Turns("sums", "person:1", 1)])
     assert name is not None
     left = shared_redis().ttl(cache.make_key(name))
     assert 0 < left <= counters.LONGEST_TURN_SECONDS

@@ -24,7 +24,7 @@ from quoting.set_pieces.presenter import frame_words
 from stock.catalogue import items as catalogue
 from stock.models import Item, Kind
 from studio import tenancy
-from studio.models import Studio, TaxRate
+from studio.models import Studio, TaxRate, entered_studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, may
 
@@ -256,14 +256,12 @@ def find_quote(quote_id: int, *, to_change: bool = False) -> Quote:
     ``to_change`` keeps it from being changed by others until the transaction ends.
     """
     require(Right.SEE_QUOTES)
-    quotes = (
-        Quote.objects.select_related("studio", "event__client", "event__venue", "changed_by")
-        .defer("studio__logo")
-        .filter(pk=quote_id)
-    )
+    related = Quote.objects.select_related("event__client", "event__venue", "changed_by")
+    quotes = related.filter(pk=quote_id)
     quote = (quotes.select_for_update(of=("self",)) if to_change else quotes).first()
     if quote is None:
         raise Http404
+    quote.studio = entered_studio()
     return quote
 
 

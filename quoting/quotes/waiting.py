@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING, Final, TypedDict
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
@@ -51,6 +51,9 @@ def find_waiting(*, quotes: Iterable[int] | None = None, event_id: int | None = 
 
 # Private
 
+_READ: Final = ("number", "version", "client_name", "mail_stopped_at", "quote__event__title")
+"""Columns that the rows of lists and pages show."""
+
 
 def _waiting_offers() -> QuerySet[AskedOffer]:
     asked = Answer.objects.filter(offer=OuterRef("pk"), kind=AnswerKind.CHANGE).order_by("-at")
@@ -66,7 +69,7 @@ def _waiting_offers() -> QuerySet[AskedOffer]:
         .annotate(asked_at=Subquery(asked.values("at")[:1]), asked_by=Subquery(asked.values("name")[:1]))
         .filter(Q(asked_at__isnull=False) | Q(state=OfferState.OPEN, mail_stopped_at__isnull=False))
         .select_related("quote__event")
-        .defer("frozen")
+        .only(*_READ)
         .order_by("pk")
     )
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
@@ -113,7 +113,7 @@ def shortages(*, until: datetime | None = None, among: QuerySet[Item] | None = N
     """The shortages of active holds, soonest first: consumables in order of the windows, reusables at their peaks;
     of all items or ``among`` some.
 
-    A reusable can only be short after a loss, a breakage or a wrong count. Two queries, one if nothing is short.
+    A reusable can only be short after a loss, a breakage or a wrong count. Three queries, one if nothing is short.
     """
     require(Right.SEE_SHELF)
     now = timezone.now()
@@ -174,17 +174,6 @@ def stays(
 
 # --- Private ---
 
-_UNREAD: Final = (
-    "hold__starts_at",
-    "hold__ends_at",
-    "hold__made_at",
-    "hold__pencilled_until",
-    "item__added_at",
-    "item__note",
-    "item__outline",
-)
-"""Columns that no shortage needs; parsing a timestamp costs more than the rest of a row."""
-
 
 def _ids(besides: Besides) -> frozenset[int]:
     """The holds that don't count, by primary key."""
@@ -193,25 +182,44 @@ def _ids(besides: Besides) -> frozenset[int]:
     return frozenset([besides]) if isinstance(besides, int) else frozenset(besides)
 
 
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line of an active hold, as far as shortages need it."""
+
+    item_id: int
+    hold_id: int
+    label: str
+    quantity: int
+    busy_from: datetime
+    busy_until: datetime
+
+
 def _lacking(owned: Mapping[int, int], *, now: datetime, until: datetime | None) -> list[Shortage]:
     """The shortages of items reserved beyond what there is; ``owned`` is how many there are."""
-    lines = defaultdict(list)
-    standing = (
-        active_lines(now).filter(item_id__in=owned).select_related("hold", "item__colour").defer(*_UNREAD)
-    )
-    for line in standing.order_by("busy_from", "pk"):
-        lines[line.item_id].append(line)
+    # Items once each, and lines without them: a popular item is on many lines.
+    items = Item.objects.select_related("colour").defer("added_at", "note").in_bulk(list(owned))
+    lines = _lines_by_item(owned, now)
     found = [
         shortage
         for item_id, mine in lines.items()
         for shortage in (
-            _lacking_for_a_while(mine, owned[item_id], now)
-            if mine[0].item.is_reusable
-            else _lacking_for_good(mine, owned[item_id])
+            _lacking_for_a_while(items[item_id], mine, owned[item_id], now)
+            if items[item_id].is_reusable
+            else _lacking_for_good(items[item_id], mine, owned[item_id])
         )
         if until is None or shortage.needed_at < until
     ]
     return sorted(found, key=lambda each: (each.needed_at, each.item.code))
+
+
+def _lines_by_item(item_ids: Iterable[int], now: datetime) -> dict[int, list[_Line]]:
+    standing = active_lines(now).filter(item_id__in=list(item_ids)).order_by("busy_from", "pk")
+    lines: dict[int, list[_Line]] = defaultdict(list)
+    for row in standing.values_list(
+        "item_id", "hold_id", "hold__label", "quantity", "busy_from", "busy_until"
+    ):
+        lines[row[0]].append(_Line(*row))
+    return lines
 
 
 def _stays(
@@ -249,18 +257,18 @@ def _consumable(item: Item, needed: int, owned: int, promised: int) -> Available
     return Available(item.code, needed, item, owned, max(0, owned - promised))
 
 
-def _lacking_for_good(lines: Sequence[HoldLine], owned: int) -> list[Shortage]:
+def _lacking_for_good(item: Item, lines: Sequence[_Line], owned: int) -> list[Shortage]:
     left = owned
     found = []
     for line in lines:
         lack = min(line.quantity, max(0, line.quantity - max(0, left)))
         left -= line.quantity
         if lack:
-            found.append(Shortage(line.hold_id, line.hold.label, line.item, lack, line.busy_from))
+            found.append(Shortage(line.hold_id, line.label, item, lack, line.busy_from))
     return found
 
 
-def _lacking_for_a_while(lines: Sequence[HoldLine], owned: int, now: datetime) -> list[Shortage]:
+def _lacking_for_a_while(item: Item, lines: Sequence[_Line], owned: int, now: datetime) -> list[Shortage]:
     ahead = [line for line in lines if line.busy_until > now]
     found = []
     earlier: list[Stay] = []
@@ -269,5 +277,5 @@ def _lacking_for_a_while(lines: Sequence[HoldLine], owned: int, now: datetime) -
         lack = min(line.quantity, max(0, peak(earlier, span) + line.quantity - owned))
         earlier.append(Stay(line.busy_from, line.busy_until, line.quantity))
         if lack:
-            found.append(Shortage(line.hold_id, line.hold.label, line.item, lack, line.busy_from))
+            found.append(Shortage(line.hold_id, line.label, item, lack, line.busy_from))
     return found

@@ -71,6 +71,12 @@ def find_for_shortage(shortage: Shortage) -> tuple[Substitute, ...]:
 
 # --- Private ---
 
+_READ: Final = (
+    *("code", "name", "kind", "nature", "size_in", "turnaround_hours", "outline", "fits_frame_id"),
+    *("colour__hex", "colour__lightness", "colour__a", "colour__b"),
+)
+"""Columns that comparing and naming a substitute take."""
+
 
 def _candidates(wanted: Iterable[tuple[Available, Item]]) -> dict[str, Item]:
     """The items in use of the kinds wanted, balloons also of the size, of which there are enough for any of them."""
@@ -78,7 +84,7 @@ def _candidates(wanted: Iterable[tuple[Available, Item]]) -> dict[str, Item]:
     for each, item in wanted:
         size = {"size_in": item.size_in} if item.kind == Kind.LATEX else {}
         alike |= Q(kind=item.kind, balances__on_hand__gte=each.needed, **size)
-    found = Item.objects.select_related("colour").filter(alike, retired_at=None).defer("added_at", "note")
+    found = Item.objects.select_related("colour").filter(alike, retired_at=None).only(*_READ)
     return {item.code: item for item in found.order_by("code")}
 
 

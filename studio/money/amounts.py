@@ -8,11 +8,12 @@ from collections.abc import Sequence
 from copy import copy
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from fractions import Fraction
+from functools import cache
 from typing import Final
 
 from babel import Locale
 from babel.core import get_global
-from babel.numbers import get_currency_symbol
+from babel.numbers import NumberPattern, get_currency_symbol
 
 # ISO 4217 list one, published 2026-01-01: every listed currency has two minor digits but these.
 NO_MINOR_UNIT: Final = frozenset(
@@ -105,10 +106,7 @@ def split(amount: Decimal, weights: Sequence[Decimal], currency: str) -> list[De
 
 def written(amount: Decimal, currency: str, locale: str = "en_US") -> str:
     """The amount with its currency as the locale writes it: ``$655.78``, ``655,78 €`` (CLDR)."""
-    digits = minor_digits(currency)
-    # Babel's own digits are CLDR's, which drop decimals that ISO 4217 has for some currencies.
-    pattern = copy(Locale.parse(locale).currency_formats["standard"])
-    pattern.frac_prec = (digits, digits)
+    pattern = _pattern(locale, minor_digits(currency))
     text = pattern.apply(rounded(amount, currency), locale, currency, currency_digits=False)
     # CLDR's currency spacing, which Babel leaves out: a letter and a digit never touch.
     return re.sub(r"(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])", "\u00a0", text)
@@ -153,6 +151,15 @@ def parsed(text: str, currency: str, locale: str = "en_US") -> Decimal:
             f"{currency} has {digits or 'no'} decimals; write it like {_example(currency, locale)}."
         )
     return rounded(amount, currency)
+
+
+@cache
+def _pattern(locale: str, digits: int) -> NumberPattern:
+    """How the locale writes an amount with so many decimals."""
+    # Babel's own digits are CLDR's, which drop decimals that ISO 4217 has for some currencies.
+    pattern: NumberPattern = copy(Locale.parse(locale).currency_formats["standard"])
+    pattern.frac_prec = (digits, digits)
+    return pattern
 
 
 def _example(currency: str, locale: str) -> str:

@@ -97,6 +97,12 @@ def test_every_answer_carries_its_caution(seen: list[wind.WindPart], stand: wind
     assert caution.shown.endswith("Local codes and licensed practice come first.")
 
 
+def test_the_limits_of_what_is_taken_are_taken() -> None:
+    assert wind.WindPart(0.0, 0.0, 2.5).coefficient == 2.5
+    assert wind.weight_against_drag(10.0, friction=0.02, safety_factor=1.0) == pytest.approx(500 / GRAVITY)
+    assert wind.stand_in_wind([], wind.Stand(10, 0.3, 0.3, 0.02), 60.0, safety_factor=1.0).force == 0
+
+
 def test_a_piece_that_shows_nothing_to_the_wind_never_comes_down() -> None:
     check = wind.stand_in_wind([], wind.Stand(10.0, 0.3, 0.3, 0.4), 20.0)
     assert check.comes_down_at == math.inf
@@ -120,6 +126,10 @@ def test_a_piece_that_shows_nothing_to_the_wind_never_comes_down() -> None:
         ),
         (lambda: wind.Stand(0, 0.3, 0.3, 0.4), "mass is 0; it must be above 0 kg"),
         (lambda: wind.WindPart(-1, 1, 1), "area is -1"),
+        (lambda: wind.WindPart(1, 1, 2.51), "force coefficient is 2.51; it must be from 0 to 2.5"),
+        (lambda: wind.Stand(10, 0.3, 0.3, 0.019), "friction is 0.019; it must be from 0.02 to 1.5"),
+        (lambda: wind.weight_against_drag(10.0, friction=0.019), "friction is 0.019"),
+        (lambda: wind.weight_against_drag(-1.0), "drag is -1.0"),
         (
             lambda: silhouette.silhouette_of_balloons(np.zeros((3, 3)), np.ones(3)),
             r"must be \(n, 2\) and \(n,\)",

@@ -43,3 +43,16 @@ def test_every_rate_is_given_with_its_range_and_its_source() -> None:
     rates = {field.name: getattr(Rates(), field.name) for field in fields(Rates) if field.name != "crew"}
     assert {name: value for name, (value, *_) in given.items()} == rates
     assert all(low < value < high and source for value, low, high, source in given.values())
+
+
+def test_inflating_takes_the_time_of_every_balloon_that_is_lost_as_well() -> None:
+    """By hand: 14 s a round up to 12 in, 45 s a bigger one; of 100 that are filled 7 are lost."""
+    design = starter("garland-nested-arches")
+    takeoff = take_off(design)
+    sizes = takeoff.balloons.size_in
+    small, big = int((sizes <= 12).sum()), int((sizes > 12).sum())
+    assert small > 0 < big
+    minutes = dict(takeoff.work())
+    assert minutes["Inflate and size"] == pytest.approx((small * 14 + big * 45) / 0.93 / 60)
+    calm = dict(take_off(replace(design, loss=0.0)).work())
+    assert calm["Inflate and size"] == pytest.approx((small * 14 + big * 45) / 60)

@@ -6,24 +6,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields, replace
-from typing import Any, Final, TypeAlias
+from typing import Final
 
 from events.models import Venue
 from events.models.venue import Setting
-from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design, Site
+from quoting.craft.site.placing import Facts, in_the_open, with_fact
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.models import Studio
 
-USUAL_GUST_M_S: Final = 12.0
-"""Gust [m/s] that a piece in the open is judged by until somebody says another. Common practice, no source."""
 ALTERED_HERE: Final = (
     "temperature_c", "prep_temperature_c", "altitude_m", "prep_altitude_m", "outdoors", "gust_m_s", "carry_m", "steps",
     "lift",
 )  # fmt: skip
 """What may be changed on the quote page, as fields of the site."""
-Fact: TypeAlias = dict[str, Any]
-"""Facts of a site by name: the rule of each field has its type, which no annotation of a dict says."""
 
 
 def at_venue(result: TakeOff, venue: Venue | None) -> TakeOff:
@@ -47,25 +43,12 @@ def first_placed(design: Design, venue: Venue | None, studio: Studio) -> Design:
     placed = over(replace(design, site=replace(design.site, **climate, **_way_in(venue))), venue)
     if venue is None:
         return placed
-    outdoors = venue.setting != Setting.INDOOR
-    gust = (placed.site.gust_m_s or USUAL_GUST_M_S) if outdoors else 0.0
-    return replace(placed, site=replace(placed.site, outdoors=outdoors, gust_m_s=gust))
+    return replace(placed, site=in_the_open(placed.site, outdoors=venue.setting != Setting.INDOOR))
 
 
 def with_site(design: Design, name: str, value: float) -> Design:
     """The design with one fact of its site changed. Raises ``DesignError`` at ``site.<name>`` out of its range."""
-    key = f"site.{name}"
-    if name not in ALTERED_HERE:
-        raise DesignError(Fault(code=FaultCode.UNKNOWN_FIELD, field=key, names=tuple(ALTERED_HERE)))
-    rule = next(field.metadata["rule"] for field in fields(Site) if field.name == name)
-    if rule.kind in ("number", "whole") and not rule.low <= value <= rule.high:
-        code = FaultCode.OUT_OF_RANGE
-        raise DesignError(Fault(code=code, field=key, found=value, low=rule.low, high=rule.high))
-    fact: Fact = {name: value}
-    site = replace(design.site, **fact)
-    if name == "outdoors":
-        site = replace(site, gust_m_s=(site.gust_m_s or USUAL_GUST_M_S) if value else 0.0)
-    return replace(design, site=site)
+    return with_fact(design, name, value, among=ALTERED_HERE)
 
 
 def judged_gust_m_s(site: Mapping[str, float]) -> float:
@@ -76,8 +59,8 @@ def judged_gust_m_s(site: Mapping[str, float]) -> float:
 # Private
 
 
-def _climate(venue: Venue | None, studio_altitude_m: float) -> Fact:
-    climate: Fact = {name: getattr(Site(), name) for name in ("temperature_c", "prep_temperature_c")}
+def _climate(venue: Venue | None, studio_altitude_m: float) -> Facts:
+    climate: Facts = {name: getattr(Site(), name) for name in ("temperature_c", "prep_temperature_c")}
     climate |= {"altitude_m": studio_altitude_m, "prep_altitude_m": studio_altitude_m}
     for name in ("temperature_c", "altitude_m"):
         known = getattr(venue, name, None)
@@ -86,9 +69,9 @@ def _climate(venue: Venue | None, studio_altitude_m: float) -> Fact:
     return climate
 
 
-def _way_in(venue: Venue | None) -> Fact:
+def _way_in(venue: Venue | None) -> Facts:
     """The way from the van; what isn't known of it is as a design takes it for granted."""
-    way: Fact = {name: getattr(Site(), name) for name in ("carry_m", "steps", "lift")}
+    way: Facts = {name: getattr(Site(), name) for name in ("carry_m", "steps", "lift")}
     if venue is None:
         return way
     if venue.carry_m is not None:
@@ -103,7 +86,7 @@ def _within_range(name: str, value: float) -> float:
 
 
 def _known(site: Site, venue: Venue) -> Site:
-    known: Fact = {
+    known: Facts = {
         name: float(value)
         for name in ("door_width_m", "door_height_m", "ceiling_m")
         if (value := getattr(venue, name)) is not None

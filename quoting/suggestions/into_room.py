@@ -9,12 +9,12 @@ from typing import Final
 from quoting.craft.change.room_check import Candidate, Clearances, Refusal, SiteFit, fit_site
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
+from quoting.craft.site.placing import Facts
 from quoting.models import Quote, SetPiece
 from quoting.quotes import sketch, stock_view
 from quoting.set_pieces import measures
 from quoting.set_pieces.alter import Owned, relabelled, sizes_for
 from quoting.set_pieces.presenter import frame_words
-from quoting.set_pieces.site import Fact
 from stock.catalogue.items import Material
 from stock.holds import availability
 from studio.tenancy import fair_share
@@ -92,7 +92,7 @@ def fit(piece: SetPiece, room: Room, owned: Owned, free: dict[str, int]) -> Site
     """The answer for a piece in a room. Raises ``DesignError`` where the design can't be built."""
     design = read_design(piece.design)
     frames = tuple(replace(frame, sizes=sizes_for(frame, owned)) for frame in design.frames)
-    given: Fact = {
+    given: Facts = {
         name: float(getattr(room, name))
         for name in ("width_m", "height_m", "depth_m", "ceiling_m", "wall_gap_m")
     }

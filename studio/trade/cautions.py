@@ -89,6 +89,15 @@ FLAME = Caution(
 )
 
 
+def worded_for(caution: Caution, *, european: bool) -> Caution:
+    """The caution as the law of the place words it: American unless ``european``.
+
+    >>> worded_for(CHOKING_US, european=True).name
+    'choking-eu'
+    """
+    return CHOKING_EU if european and caution == CHOKING_US else caution
+
+
 def cautions_for(
     *,
     latex: bool = False,

@@ -9,12 +9,15 @@ import argparse
 import json
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from quoting.craft.design.design_file import load_design
 from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.report import report_json, report_text
+from quoting.craft.site.placing import in_the_open, read_fact, with_fact
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 
 FAULTY, UNREADABLE = 1, 2  # exit codes (settings)
@@ -28,7 +31,7 @@ def run(arguments: Sequence[str]) -> int:
     """
     given = _parser().parse_args(arguments)
     try:
-        takeoff = take_off(load_design(given.file))
+        takeoff = take_off(_placed(load_design(given.file), given.site))
     except DesignError as error:
         return _failed(FAULTY, f"{given.file.name} cannot be worked out:\n{error}")
     except OSError as error:
@@ -50,6 +53,14 @@ def _parser() -> argparse.ArgumentParser:
         epilog="Exits with 1 where the design has faults, with 2 where a file can't be read or written.",
     )
     parser.add_argument("file", type=Path, help="the design file (JSON, see quoting/craft/README.md)")
+    parser.add_argument(
+        "--site",
+        action="append",
+        default=[],
+        metavar="FACT=VALUE",
+        help="a fact of the site over that of the file, as altitude_m=1600 or outdoors=true; may be repeated",
+    )
+    parser.add_argument("--european", action="store_true", help="cautions as European law words them")
     output = parser.add_mutually_exclusive_group()
     output.add_argument("--text", action="store_true", help="print it as text (the default)")
     output.add_argument("--json", action="store_true", help="print it as JSON")
@@ -57,13 +68,21 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _placed(design: Design, facts: Sequence[str]) -> Design:
+    """The design at the site that is given; judged by the usual gust where it stands in the open and none is known."""
+    for fact in facts:
+        name, _, text = fact.partition("=")
+        design = with_fact(design, name, read_fact(name, text))
+    return replace(design, site=in_the_open(design.site, outdoors=design.site.outdoors))
+
+
 def _shown(takeoff: TakeOff, given: argparse.Namespace) -> str:
     if given.svg:
         given.svg.write_text(elevation_svg(takeoff, dimensions=True), encoding="utf-8")
         return f"Picture written to {given.svg}."
     if given.json:
-        return json.dumps(report_json(takeoff), indent=2, ensure_ascii=False)
-    return report_text(takeoff)
+        return json.dumps(report_json(takeoff, european=given.european), indent=2, ensure_ascii=False)
+    return report_text(takeoff, european=given.european)
 
 
 def _failed(code: int, words: str) -> int:

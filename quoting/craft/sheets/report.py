@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from quoting.craft.picture.elevation import alt_text
 from quoting.craft.sheets.build_sheet import BuildSheet, build_sheet, sheet_text
+from quoting.craft.sheets.stored import stored_prep, write_prep
 from quoting.craft.site.prep import BouquetCheck
 from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.minutes import PHASES
 from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.cautions import Caution, worded_for
 from studio.trade.sentences import written_out
 
 DOOR_WORDS = {True: "goes through the door", False: "does not go through the door in one piece"}
 
 
-def report_text(takeoff: TakeOff) -> str:
+def report_text(takeoff: TakeOff, *, european: bool = False) -> str:
     """Write counts, bill, minutes, dimensions, build sheet, wind and cautions for a terminal.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
@@ -52,13 +54,13 @@ def report_text(takeoff: TakeOff) -> str:
         "",
         sheet_text(sheet),
         "",
-        *_site_lines(sheet),
+        *_site_lines(sheet, european=european),
     ]
     return "\n".join(lines)
 
 
-def report_json(takeoff: TakeOff) -> dict[str, object]:
-    """Give the same as JSON values; lengths in metres, times in minutes.
+def report_json(takeoff: TakeOff, *, european: bool = False) -> dict[str, object]:
+    """Give the same as JSON values; lengths in metres, times in minutes. ``prep`` is as kept with a set piece.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -98,14 +100,19 @@ def report_json(takeoff: TakeOff) -> dict[str, object]:
         "same_colour_contacts": even.same_colour,
         "contacts": even.contacts,
         "recipes": even.recipes,
-        "cautions": [caution.text for caution in build_sheet(takeoff).prep.cautions],
+        "prep": write_prep(stored_prep(takeoff)),
+        "cautions": [one.text for one in _cautions(build_sheet(takeoff), european=european)],
     }
 
 
 # Private
 
 
-def _site_lines(sheet: BuildSheet) -> list[str]:
+def _cautions(sheet: BuildSheet, *, european: bool) -> list[Caution]:
+    return [worded_for(caution, european=european) for caution in sheet.prep.cautions]
+
+
+def _site_lines(sheet: BuildSheet, *, european: bool) -> list[str]:
     prep, air, van = sheet.prep, sheet.prep.air, sheet.prep.load
     lines = [
         f"Air: {air.strokes:.0f} strokes of a hand pump, or {prep.inflating_minutes:.0f} min at one nozzle",
@@ -126,7 +133,7 @@ def _site_lines(sheet: BuildSheet) -> list[str]:
             f"Watch the wind from {plan.watch_at:.1f} m/s, take down at {plan.take_down_at:.1f} m/s "
             f"of the {plan.limit:.1f} m/s that it is held for"
         )
-    return lines + [f"Caution: {caution.text}" for caution in prep.cautions]
+    return lines + [f"Caution: {one.text}" for one in _cautions(sheet, european=european)]
 
 
 def _bouquet_line(one: BouquetCheck) -> str:

@@ -17,6 +17,7 @@ from quoting.craft.design.design_file import load_design, read_design, write_des
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
 from quoting.craft.sheets.stored import StoredTask, StoredWind, stored_prep, stored_takeoff
+from quoting.craft.site.placing import USUAL_GUST_M_S
 from quoting.craft.takeoff.takeoff import take_off
 from quoting.design_library import library
 from quoting.design_library.library import STARTERS
@@ -99,7 +100,7 @@ def test_a_venue_in_the_open_is_judged_by_wind_from_the_start(wickerlark: House)
         Venue.objects.create(name="Reading room", setting=Setting.OUTDOOR)
         quote = scenes.quote(wickerlark)
     kept = design_of(wickerlark, quote)["site"]
-    assert (kept["outdoors"], kept["gust_m_s"]) == (True, site.USUAL_GUST_M_S)
+    assert (kept["outdoors"], kept["gust_m_s"]) == (True, USUAL_GUST_M_S)
     words = said(wickerlark, quote)
     assert "Without ballast" in words
     assert re.search(r"Tipping at 27 mph [\d,]+ lb of ballast", words)
@@ -114,7 +115,7 @@ def test_a_venue_in_the_open_is_judged_by_wind_from_the_start(wickerlark: House)
 def test_where_wind_can_reach_a_venue_the_piece_is_judged_by_it(wickerlark: House, setting: Setting) -> None:
     venue = Venue(studio_id=1, name="Barn and yard", setting=setting)
     placed = site.first_placed(arches(), venue, wickerlark.studio)
-    assert (placed.site.outdoors, placed.site.gust_m_s) == (True, site.USUAL_GUST_M_S)
+    assert (placed.site.outdoors, placed.site.gust_m_s) == (True, USUAL_GUST_M_S)
     assert stored_prep(take_off(placed)).wind is not None
 
 
@@ -201,7 +202,7 @@ def test_more_wind_asks_for_more_ballast_and_brings_it_down_at_the_same_gust() -
 
 def test_taken_indoors_again_nothing_is_said_of_wind() -> None:
     outdoors = site.with_site(arches(), "outdoors", True)
-    assert outdoors.site.gust_m_s == site.USUAL_GUST_M_S
+    assert outdoors.site.gust_m_s == USUAL_GUST_M_S
     inside = site.with_site(outdoors, "outdoors", False)
     assert inside.site.gust_m_s == 0
     assert stored_prep(take_off(inside)).wind is None

@@ -80,9 +80,17 @@ class CannotCommit(ValidationError):
     """The event can't be confirmed; nothing was changed. ``messages`` has a sentence for each reason."""
 
 
-def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWork], key: str) -> Commitment:
+def commit(
+    event_id: int,
+    *,
+    bill: Sequence[BillLine],
+    work: Sequence[PlannedWork],
+    key: str,
+    height_m: Decimal | None = None,
+) -> Commitment:
     """Confirm the event: see the module. The same ``key`` again gives the same commitment.
 
+    ``height_m``: of the highest piece, where it is known.
     An agreed event that comes with a new ``key`` has been agreed again: its hold, bill and
     list are changed to the new bill, in which what was swapped stays swapped. Raises :class:`CannotCommit`,
     ``Http404``.
@@ -101,6 +109,7 @@ def commit(event_id: int, *, bill: Sequence[BillLine], work: Sequence[PlannedWor
         short = _short(present, answer)
         _write_bill(event, bill, swapped, short)
         _write_work(event, work)
+        event.built_height_m = height_m
         load_list.build_list(event, present)
         _confirm(event, answer, key)
     return Commitment(event, event.hold_id, short)
@@ -355,5 +364,5 @@ def _confirm(event: Event, answer: holds.HoldAnswer | None, key: str) -> None:
         StageReached.objects.create(
             event=event, stage=Stage.AGREED, reached_at=timezone.now(), person_id=tenancy.current().person_id
         )
-    event_lock.save_event(event, "status", "agreed_under", "hold", "stage")
+    event_lock.save_event(event, "status", "agreed_under", "hold", "stage", "built_height_m")
     log.record(event, "Agreed anew: stock held for the new bill." if anew else "Agreed: stock held.")

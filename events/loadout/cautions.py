@@ -23,7 +23,7 @@ def find_cautions(
             group in {"covers", "florals"} or code.startswith("cover") for code, group in rows
         ),
         outdoors=event.venue is not None and event.venue.setting != Setting.INDOOR,
-        above_reach=needs_ladder(event.height_m),
+        above_reach=needs_ladder(event.working_height_m),
         heaviest_lift=heaviest_kg,
         european=studio.is_european,
     )

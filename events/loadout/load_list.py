@@ -7,7 +7,7 @@ Built from the agreed bill. What is used last on site goes in first; spare ballo
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, Protocol
 
@@ -39,6 +39,7 @@ SITE_ORDER: Final[Mapping[str, int]] = {
 sign, clips and tails, string, garland, fillers (8, by their size), florals."""
 FILLERS: Final = 8
 FILLER_SIZE_IN: Final = 5
+LATEX: Final = "latex-"
 TO_HIRE_OR_BUY: Final = "to hire or buy"
 UNKNOWN: Final = 6
 """What the catalogue doesn't know goes with the garland."""
@@ -162,8 +163,9 @@ def add_standard_kit(event: Event) -> None:
 # --- Private ---
 
 
-def _kit_lines(event: Event, there: Container[str]) -> list[LoadOutLine]:
+def _kit_lines(event: Event, there: Collection[str]) -> list[LoadOutLine]:
     """The standard kit, except for what the bill has already."""
+    balloons = any(code.startswith(LATEX) for code in there)
     with as_studio():
         tools = list(items_in_use(Kind.TOOL))
     return [
@@ -178,7 +180,7 @@ def _kit_lines(event: Event, there: Container[str]) -> list[LoadOutLine]:
             shelf_place=piece.shelf_place,
             dropped=False,
         )
-        for piece in standard_kit.choose_kit(event, tools)
+        for piece in standard_kit.choose_kit(event, tools, balloons=balloons)
         if piece.code not in there
     ]
 

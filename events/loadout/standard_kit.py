@@ -8,7 +8,7 @@ from typing import Final
 
 from events.models import Event
 from stock.models import Item
-from studio.trade.safety import needs_ladder
+from studio.trade.tools import Tool, tools_for
 
 PREFIX: Final = "along-"
 """Prefix of the code of an item that the shelf doesn't have."""
@@ -24,22 +24,28 @@ class KitItem:
     shelf_place: str = ""
 
 
-def choose_kit(event: Event, tools: Iterable[Item]) -> list[KitItem]:
+FIRST_AID: Final = Tool("first-aid", "First-aid box", "always", ("first-aid",))
+EXTINGUISHER: Final = Tool("extinguisher", "Fire extinguisher", "required by the venue", ("extinguisher",))
+
+
+def choose_kit(event: Event, tools: Iterable[Item], *, balloons: bool) -> list[KitItem]:
     """The kit for the event; ``tools`` are those on the shelf."""
     on_shelf = sorted(tools, key=lambda item: item.pk)
-    wanted = [("first-aid", "First-aid box", "always")]
-    if needs_ladder(event.height_m):
-        wanted.append(("ladder", "Ladder", "too high to reach from the floor"))
+    wanted = [FIRST_AID, *tools_for(event.working_height_m, balloons=balloons)]
     if event.venue and "extinguisher" in event.venue.fire_rules.lower():
-        wanted.append(("extinguisher", "Fire extinguisher", "required by the venue"))
-    return [_piece(word, label, why, on_shelf) for word, label, why in wanted]
+        wanted.append(EXTINGUISHER)
+    return [_kit_item(tool, on_shelf) for tool in wanted]
 
 
 # --- Private ---
 
 
-def _piece(word: str, label: str, why: str, tools: Iterable[Item]) -> KitItem:
-    for item in tools:
-        if word in item.code or word.replace("-", " ") in item.name.lower().replace("-", " "):
-            return KitItem(item.code, item.name, why, item.place)
-    return KitItem(f"{PREFIX}{word}", label, why)
+def _kit_item(tool: Tool, on_shelf: Iterable[Item]) -> KitItem:
+    for item in on_shelf:
+        if any(_is_named(item, word) for word in tool.words):
+            return KitItem(item.code, item.name, tool.why, item.place)
+    return KitItem(f"{PREFIX}{tool.code}", tool.name, tool.why)
+
+
+def _is_named(item: Item, word: str) -> bool:
+    return word in item.code or word.replace("-", " ") in item.name.lower().replace("-", " ")

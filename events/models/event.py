@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zoneinfo
+from decimal import Decimal
 from typing import ClassVar, Final
 
 from django.db import models
@@ -64,6 +65,7 @@ class Event(TenantModel):
     width_m = metres("width wanted")
     height_m = metres("height wanted")
     ceiling_m = metres("ceiling height")
+    built_height_m = metres("height agreed", editable=False)
     notes = models.TextField(blank=True, help_text="For everybody who works on it, crew as well.")
     hold = TenantForeignKey(
         "stock.Hold", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="+"
@@ -119,7 +121,7 @@ class Event(TenantModel):
                     | Q(**{f"{field}__gt": 0, f"{field}__lte": 200}),
                     name=f"events_event_{field}_range",
                 )
-                for field in ("width_m", "height_m", "ceiling_m")
+                for field in ("width_m", "height_m", "ceiling_m", "built_height_m")
             ),
         ]
         indexes: ClassVar = [
@@ -144,6 +146,11 @@ class Event(TenantModel):
     def is_agreed(self) -> bool:
         """Whether the client agreed and it wasn't called off."""
         return self.status == Status.CONFIRMED
+
+    @property
+    def working_height_m(self) -> Decimal | None:
+        """How high a crew works: the height agreed, or the wanted one until something is agreed."""
+        return self.built_height_m or self.height_m
 
     def hold_window(self) -> Window:
         """How long its stock is away: load-out to return. Each item adds its own time for cleaning."""

@@ -15,9 +15,13 @@ from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantModel
 
 
-def metres(verbose_name: str) -> models.DecimalField[str | float | Decimal | None, Decimal | None]:
+def metres(
+    verbose_name: str, *, editable: bool = True
+) -> models.DecimalField[str | float | Decimal | None, Decimal | None]:
     """A column for a length that may be unknown: metres, to the tenth of a millimetre."""
-    return models.DecimalField(verbose_name, max_digits=7, decimal_places=4, null=True, blank=True)
+    return models.DecimalField(
+        verbose_name, max_digits=7, decimal_places=4, null=True, blank=True, editable=editable
+    )
 
 
 class Setting(models.TextChoices):

@@ -66,7 +66,9 @@ def read_roster(span: Window, studio: Studio) -> Roster:
         last_day__gte=(span.start - AROUND).date(), first_day__lte=(span.end + AROUND).date()
     )
     # The same few events, vans and people are on many shifts: each is read once.
-    named = Event.objects.only("title", "height_m").in_bulk({shift.event_id for shift in shifts})
+    named = Event.objects.only("title", "height_m", "built_height_m").in_bulk(
+        {shift.event_id for shift in shifts}
+    )
     known_vans = Van.objects.in_bulk()
     for shift in shifts:
         shift.event = named[shift.event_id]
@@ -110,7 +112,7 @@ def needed_skills(event: Event, kind: ShiftKind | str) -> tuple[Skill, ...]:
     if kind == ShiftKind.PREP:
         return ()
     needed = [Skill.LEAD] if kind == ShiftKind.INSTALL else []
-    if needs_ladder(event.height_m):
+    if needs_ladder(event.working_height_m):
         needed.append(Skill.LADDER)
     return tuple(needed)
 

@@ -167,9 +167,9 @@ def ask_for_change(offer_id: int, *, name: str, words: str, visitor: Visitor) ->
 
 def promise(offer: Offer) -> None:
     """Confirm the event with everything that was agreed for it. Raises :class:`Gone` with what is no longer free."""
-    bill, work = _agreed_bill(offer)
+    bill, work, height_m = _agreed(offer)
     try:
-        commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}")
+        commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}", height_m=height_m)
     except CannotCommit as refusal:
         raise _gone(offer, bill, refusal) from refusal
 
@@ -284,13 +284,14 @@ def _keep(offer: Offer, kind: AnswerKind, *, visitor: Visitor, **said: Any) -> A
     )
 
 
-def _agreed_bill(offer: Offer) -> tuple[list[BillLine], list[PlannedWork]]:
-    """What was agreed for the event, in this offer and in those of its other quotes."""
+def _agreed(offer: Offer) -> tuple[list[BillLine], list[PlannedWork], Decimal | None]:
+    """Bill, work and greatest height [m] of what was agreed for the event, here and in its other quotes."""
     agreed = Answer.objects.filter(
         kind=AnswerKind.AGREED, offer__quote__event=offer.quote.event_id, offer__state=OfferState.AGREED
     ).order_by("offer_id")
     bill: list[BillLine] = []
     work: list[PlannedWork] = []
+    highest_m = 0.0
     for text, chosen in agreed.values_list("frozen", "chosen"):
         own = offer_document.studio_part(offer_document.read_offer(text).quote, chosen)
         bill += [
@@ -298,11 +299,12 @@ def _agreed_bill(offer: Offer) -> tuple[list[BillLine], list[PlannedWork]]:
             for line in own.bill
         ]
         work += [PlannedWork(task.task, Decimal(str(task.minutes))) for task in own.work]
-    return bill, work
+        highest_m = max(highest_m, own.height_m)
+    return bill, work, Decimal(str(highest_m)) if highest_m else None
 
 
 def _keep_for(offer: Offer, until: datetime) -> None:
-    bill, _ = _agreed_bill(offer)
+    bill, *_ = _agreed(offer)
     try:
         keep(offer.quote.event_id, bill=bill, key=f"offer-{offer.pk}", until=until)
     except CannotCommit as refusal:

@@ -10,7 +10,7 @@ Offers outlive versions of the program: a field that came later has a default, s
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Set
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -73,6 +73,8 @@ class FrozenPiece(msgspec.Struct, frozen=True, kw_only=True):
     height: int
     facts: tuple[str, ...]
     counts: tuple[FrozenCount, ...]
+    height_m: float = 0.0
+    """How high it stands [m]; 0 in older offers, which don't say it as a number."""
 
 
 class FrozenOption(msgspec.Struct, frozen=True, kw_only=True):
@@ -206,6 +208,8 @@ class StudioPart:
     bill: tuple[FrozenBillLine, ...]
     work: tuple[FrozenTask, ...]
     hours: FrozenHours | None
+    height_m: float
+    """Of the highest piece [m]; 0 where the offer doesn't say."""
 
 
 class NotAChoice(ValueError):
@@ -268,12 +272,13 @@ def choose(quote: QuoteDocument, chosen: Collection[str] | None = None) -> Quote
 
 
 def studio_part(quote: QuoteDocument, chosen: Collection[str] | None = None) -> StudioPart:
-    """Bill, work and hours of a choice. Raises :class:`NotAChoice`."""
+    """Bill, work, hours and height of a choice. Raises :class:`NotAChoice`."""
     keys = set(price_choice(quote, chosen).chosen)
     return StudioPart(
         bill=tuple(line for line in quote.bill if keys.issuperset(line.options)),
         work=tuple(task for task in quote.work if keys.issuperset(task.options)),
         hours=quote.hours,
+        height_m=_highest_m(quote, keys),
     )
 
 
@@ -283,6 +288,11 @@ def option_keys(quote: QuoteDocument) -> list[str]:
 
 
 # Private
+
+
+def _highest_m(quote: QuoteDocument, chosen: Set[str]) -> float:
+    left_out = {option.piece for option in quote.options if not option.part and option.key not in chosen}
+    return max((piece.height_m for k, piece in enumerate(quote.pieces) if k not in left_out), default=0.0)
 
 
 def _written_quote(quote: QuoteDocument) -> dict[str, Any]:

@@ -112,6 +112,7 @@ def _frozen_piece(piece: SetPiece, studio: Studio) -> FrozenPiece:
         counts=tuple(
             FrozenCount(f"{count.size_in} in, {count.name.lower()}", count.placed) for count in found.counts
         ),
+        height_m=found.height_m,
     )
 
 

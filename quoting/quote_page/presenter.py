@@ -24,6 +24,7 @@ from studio.models import Studio
 from studio.models.dates import day_written
 from studio.models.spelling import spelled
 from studio.money import amounts
+from studio.trade.tools import tools_for
 
 LOOKS: Final = {"rule": " tape-rule", "total": " tape-rule tape-total", "quiet": " tape-quiet"}
 """CSS classes of a row by its kind."""
@@ -114,6 +115,13 @@ def without_sign(amount: Decimal, studio: Studio) -> str:
     digits = amounts.minor_digits(studio.currency)
     pattern = "#,##0" + ("." + "0" * digits if digits else "")
     return format_decimal(amounts.rounded(amount, studio.currency), format=pattern, locale=studio.locale)
+
+
+def tool_words(piece: SetPiece) -> str:
+    """The tools that go along for the piece, as the load-out list will name them; empty where it needs none."""
+    found = piece.takeoff
+    names = [tool.name.lower() for tool in tools_for(found.height_m, balloons=bool(found.balloons))]
+    return ", ".join(names)
 
 
 def headline(piece: SetPiece, units: str) -> str:

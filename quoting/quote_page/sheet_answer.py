@@ -181,6 +181,7 @@ def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, object
         "evenness": evenness_words(piece.takeoff.evenness),
         "counts": count_groups(piece.takeoff, units),
         "tasks": presenter.tasks(piece, units),
+        "tools": presenter.tool_words(piece),
     }
 
 

@@ -21,6 +21,8 @@ from tests.people import House
 from tests.quoting import scenes
 
 ARCHES = (("7ft", 1.22, 2.13, "sage"), ("6ft", 1.07, 1.83, "oat"))
+KIT = {f"along-{tool}": 1 for tool in ("first-aid", "pump", "scissors", "tape", "ladder")}
+"""What goes along besides the bill: the shelf has none of it, and the arches are too high to reach."""
 
 
 def quote(house: House, **facts: Any) -> Quote:

@@ -97,12 +97,13 @@ def test_a_ladder_is_asked_for_loaded_and_manned_from_one_height(
 ) -> None:
     height = Decimal(str(LADDER_ABOVE_M)) + above_m
     with wickerlark.enter():
-        Event.objects.filter(pk=sold.event.pk).update(height_m=height)
+        Event.objects.filter(pk=sold.event.pk).update(built_height_m=height)
         event = Event.objects.get(pk=sold.event.pk)
         piece = sold.pieces.get()
         piece.takeoff = structs.replace(piece.takeoff, height_m=float(height))
         piece.save()
         offered = LADDER.text in freezing.frozen_copy(sheet.find_quote(sold.pk)).cautions
+        event.load_out.filter(code="along-ladder").update(dropped=True)  # it was agreed at another height
         add_standard_kit(event)
         loaded = event.load_out.filter(code="along-ladder", dropped=False).exists()
         skilled = Skill.LADDER in conflicts.needed_skills(event, ShiftKind.INSTALL)

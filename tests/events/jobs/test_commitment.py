@@ -40,7 +40,8 @@ def test_agreeing_confirms_holds_writes_the_bill_and_makes_the_list(wickerlark: 
             "install": Decimal("130.5"),
             "strike": Decimal(40),
         }
-        assert load_list.find_load_out_list(event.pk).total == len(BILL) + 1  # the first-aid box
+        kit = 4  # first-aid box, pump, scissors, tape
+        assert load_list.find_load_out_list(event.pk).total == len(BILL) + kit
         assert answer.short == ()
 
 

@@ -32,6 +32,9 @@ COUNTS: dict[str, dict[str, int]] = {
     "cover-oat": {"count": 0, "lost": 1},
     "greenery": {"count": 12},
     "along-first-aid": {"count": 1},
+    "along-pump": {"count": 1},
+    "along-scissors": {"count": 1},
+    "along-tape": {"count": 1},
 }
 """What went out and what became of it, by code."""
 

@@ -94,7 +94,7 @@ def test_a_button_ticks_without_script(wickerlark: House, agreed: Event) -> None
     pressed = {"tick": f"{sent['line']}:12:{sent['uuid']}"}
     for _ in range(2):
         page = browser.post(address(wickerlark, "ticks", agreed), pressed, follow=True)
-        assert "1</span> of 6 in" in page.content.decode()
+        assert "1</span> of 9 in" in page.content.decode()
     counted_some = {"tick": f"{sent['line']}::{uuid.uuid4()}", f"some-{sent['line']}": "5"}
     page = browser.post(address(wickerlark, "ticks", agreed), counted_some, follow=True)
     assert "5 / 12" in page.content.decode()

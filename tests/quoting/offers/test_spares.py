@@ -57,7 +57,7 @@ def test_an_offer_made_before_spares_were_told_apart_is_agreed_with_one_line_for
         bill[line.code] = bill.get(line.code, 0) + line.quantity
     with wickerlark.enter():
         rows = LoadOutLine.objects.filter(event__quotes=offer.quote_id, dropped=False)
-        assert dict(rows.values_list("code", "quantity")) == {**bill, "along-first-aid": 1}
+        assert dict(rows.values_list("code", "quantity")) == {**bill, **offer_scenes.KIT}
 
 
 def counted(pieces: Iterable[SetPiece]) -> tuple[dict[str, int], dict[str, int]]:

@@ -297,6 +297,7 @@ def _agreed(offer: Offer) -> tuple[list[BillLine], list[PlannedWork], Decimal | 
         bill += [
             BillLine(line.code, line.label, line.quantity, line.part, line.group, spare=line.spare)
             for line in own.bill
+            if not line.on_site
         ]
         work += [PlannedWork(task.task, Decimal(str(task.minutes))) for task in own.work]
         highest_m = max(highest_m, own.height_m)

@@ -89,7 +89,10 @@ class FrozenOption(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class FrozenBillLine(msgspec.Struct, frozen=True, kw_only=True):
-    """A line of the bill; ``spare`` of its quantity are spare balloons, which older offers don't say."""
+    """A line of the bill; ``spare`` of its quantity are spare balloons, which older offers don't say.
+
+    What is ``on_site`` stands at the venue: it is neither held nor loaded.
+    """
 
     code: str
     label: str
@@ -98,6 +101,7 @@ class FrozenBillLine(msgspec.Struct, frozen=True, kw_only=True):
     part: str = ""
     group: str = ""
     options: tuple[str, ...] = ()
+    on_site: bool = False
 
 
 class FrozenTask(msgspec.Struct, frozen=True, kw_only=True):

@@ -28,6 +28,7 @@ from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.size_bench import described
 from quoting.set_pieces.worked import in_units
+from quoting.supplies.supplies import find_on_site
 from stock.catalogue.items import latex_code
 from studio.measures import lengths
 from studio.models import Studio, entered_studio
@@ -161,6 +162,7 @@ def _frozen_prices(read: Sheet) -> dict[str, QuotePrice]:
 def _frozen_bill(read: Sheet) -> tuple[FrozenBillLine, ...]:
     """Every line of the bill; ``spare`` of its quantity are spare balloons."""
     spares = [_spares(piece) for piece in read.pieces]
+    on_site = find_on_site(read)
     return tuple(
         FrozenBillLine(
             code=quoted.line.code,
@@ -171,6 +173,7 @@ def _frozen_bill(read: Sheet) -> tuple[FrozenBillLine, ...]:
             part=quoted.piece,
             group=quoted.line.part,
             options=tuple(options.keys_needed(read.options, quoted.place, quoted.line.part)),
+            on_site=quoted.line.code in on_site,
         )
         for quoted in read.bill
     )

@@ -9,6 +9,7 @@ from typing import Final
 from events.models import Event, Venue
 from quoting.craft.air.wind import FRICTION
 from quoting.craft.design.design_file import read_design
+from quoting.craft.design.records import CARRIED_KG
 from quoting.craft.sheets.stored import StoredPrep, stored_prep
 from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece
@@ -109,7 +110,7 @@ def _ring_minds(found: StoredPrep, units: str) -> list[str]:
 
 def _doors(piece: SetPiece, venue: Venue | None, units: str) -> tuple[str, list[str]]:
     """How the frames go through the venue's narrowest door; what doesn't is listed in sight."""
-    frames = piece.design.get("frames", [])
+    frames = [frame for frame in piece.design.get("frames", []) if frame.get("weight_kg", 0) <= CARRIED_KG]
     if not frames:
         return "", []
     if venue is None or venue.door_width_m is None:

@@ -13,6 +13,7 @@ from quoting.craft.change.resize import SIDES, change_scaled, scale_to
 from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.chosen import in_both
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.frame_places import frame_place_faults
 from quoting.craft.design.records import (
     Bag,
     Cover,
@@ -124,10 +125,20 @@ def altered(design: Design, changes: Mapping[str, object], owned: Owned) -> Desi
     known = sign_faults(design)
     if faults := [fault for fault in sign_faults(result) if "sign.item" in changes or fault not in known]:
         raise DesignError(*(replace(fault, field="sign.item") for fault in faults))
+    _refuse_frames_in_one_place(design, result)
     return result
 
 
 # Private
+
+
+def _refuse_frames_in_one_place(before: Design, after: Design) -> None:
+    """A change may not put a frame where another stands; what stood there before the change stays."""
+    if after.frames == before.frames or frame_place_faults(before):
+        return
+    if faults := frame_place_faults(after):
+        at = {f"frames[{k}].z_m": f"frame.{frame.id}" for k, frame in enumerate(after.frames)}
+        raise DesignError(*(replace(fault, field=at[fault.field]) for fault in faults))
 
 
 def _altered(design: Design, changes: Mapping[str, object], owned: Owned) -> Design:

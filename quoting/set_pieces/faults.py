@@ -57,6 +57,8 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
             *(_length(end, units) for end in (fault.low, fault.high)),
         )
         return fault.field, f"That {side} can't be built. The nearest are {low} and {high}."
+    if fault.code == FaultCode.FRAMES_IN_ONE_PLACE:
+        return fault.field, f"This frame would stand where {fault.found} stands. Choose another size."
     if fault.code in SIGN_FAULTS:
         return fault.field, _sign_words(fault, units)
     if fault.field in FORM_FIELDS or fault.field.partition(".")[0] in DOTTED_FIELDS:

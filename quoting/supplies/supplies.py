@@ -54,6 +54,11 @@ def find_missing(read: Sheet) -> list[Missing]:
     return [Missing(code, read.labels.get(code, code), read.needs[code], known.get(code)) for code in unknown]
 
 
+def find_on_site(read: Sheet) -> set[str]:
+    """Codes of what stands at the venue. One query where the stock list lacks anything, else none."""
+    return {one.code for one in find_missing(read) if one.supply and one.supply.kind == SupplyKind.SITE}
+
+
 def find_unplanned(quote: Quote, labels: Mapping[str, str]) -> list[str]:
     """Labels of the codes that are neither in the stock list nor said to be bought, hired or made. Two queries."""
     unknown = set(labels) - set(items.find_by_code(labels))

@@ -54,6 +54,7 @@ class FaultCode(StrEnum):
     PROFILE_ORDER = "profile-order"
     SIGN_TOO_WIDE = "sign-too-wide"
     SIGN_TOO_HEAVY = "sign-too-heavy"
+    FRAMES_IN_ONE_PLACE = "frames-in-one-place"
     # The set piece: can it be built?
     ROUTE_TOO_SHORT = "route-too-short"
     ROUTE_TOO_LONG = "route-too-long"
@@ -169,6 +170,9 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.PROFILE_ORDER: "is {found}; it must be larger than the fraction before it, {low:g}",
     FaultCode.SIGN_TOO_WIDE: "is {found}; the frame that it hangs from is {high:g} m wide",
     FaultCode.SIGN_TOO_HEAVY: "is {found}; the line that it hangs from holds {high:g} kg",
+    FaultCode.FRAMES_IN_ONE_PLACE: (
+        "puts the frame where {found} stands; from one to the other it takes {low:.3f} m"
+    ),
     FaultCode.ROUTE_TOO_SHORT: (
         "is {exact:.2f} m long; at least {low:.2f} m of it can be strung with balloons of this size"
     ),

@@ -28,6 +28,9 @@ USUAL_FULLNESS: Final = 0.92
 ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
 HEX = r"#[0-9A-Fa-f]{6}"
 
+CARRIED_KG: Final = 100.0
+"""A frame that is heavier isn't brought: it stands at the venue, as a pillar does. Common practice, no source."""
+
 FRAME_SHAPES = ("arch-top", "rectangle", "ring", "part-ring", "half-arch", "panel", "column", "free")
 LEG_KINDS = ("along", "hang", "pool", "wind", "through")
 SIDES = ("edge", "inside", "outside", "wrapped")
@@ -131,6 +134,11 @@ class Frame:
     sizes: tuple[OwnedSize, ...] = part_list(
         OwnedSize, "sizes owned; none: the frame is made to measure", 0, 40, ()
     )
+
+    @property
+    def is_brought(self) -> bool:
+        """Whether it comes with the van; what is too heavy for that stands at the venue already."""
+        return self.weight_kg <= CARRIED_KG
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -324,3 +332,8 @@ class Design:
     bags: tuple[Bag, ...] = part_list(Bag, "bags that latex comes in; others: as usual", 0, 20, ())
     rates: Rates = a_part(Rates, "rates of work", Rates())
     chosen: Chosen | None = a_part(Chosen, "what it was scaled from, or null", None, optional=True)
+
+    @property
+    def brought_frames(self) -> tuple[Frame, ...]:
+        """The frames that come with the van."""
+        return tuple(frame for frame in self.frames if frame.is_brought)

@@ -266,7 +266,7 @@ def _stretches(stations: list[float], gap: float) -> list[tuple[float, float]]:
 
 
 def _steps(takeoff: TakeOff) -> list[str]:
-    design = takeoff.design
+    design, brought = takeoff.design, takeoff.design.brought_frames
     fillers = int(np.count_nonzero(takeoff.balloons.role == FILLER)) // 8
     big = int(np.count_nonzero(takeoff.balloons.role == ACCENT))
     ends = sum(end.count for end in takeoff.ends)
@@ -278,8 +278,8 @@ def _steps(takeoff: TakeOff) -> list[str]:
     in_wind = design.site.judged_gust_m_s > 0
     steps = [
         (
-            bool(design.frames),
-            f"Set up the frames, the rearmost first: {', '.join(f.label for f in design.frames)}.",
+            bool(brought),
+            f"Set up the frames, the rearmost first: {', '.join(frame.label for frame in brought)}.",
         ),
         (
             bool(design.frames) and BALLAST in billed,

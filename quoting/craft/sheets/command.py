@@ -14,7 +14,9 @@ from pathlib import Path
 
 from quoting.craft.design.design_file import load_design
 from quoting.craft.design.faults import DesignError
+from quoting.craft.design.frame_places import frame_place_faults
 from quoting.craft.design.records import Design
+from quoting.craft.design.signs import sign_faults
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.report import report_json, report_text
 from quoting.craft.site.placing import in_the_open, read_fact, with_fact
@@ -31,7 +33,7 @@ def run(arguments: Sequence[str]) -> int:
     """
     given = _parser().parse_args(arguments)
     try:
-        takeoff = take_off(_placed(load_design(given.file), given.site))
+        takeoff = take_off(_placed(_checked(load_design(given.file)), given.site))
     except DesignError as error:
         return _failed(FAULTY, f"{given.file.name} cannot be worked out:\n{error}")
     except OSError as error:
@@ -66,6 +68,13 @@ def _parser() -> argparse.ArgumentParser:
     output.add_argument("--json", action="store_true", help="print it as JSON")
     output.add_argument("--svg", type=Path, metavar="OUT", help="write the picture to OUT")
     return parser
+
+
+def _checked(design: Design) -> Design:
+    """The design; DesignError for what a page refuses in a new file: its sign, or frames in one place."""
+    if faults := sign_faults(design) + frame_place_faults(design):
+        raise DesignError(*faults)
+    return design
 
 
 def _placed(design: Design, facts: Sequence[str]) -> Design:

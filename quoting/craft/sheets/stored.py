@@ -125,7 +125,7 @@ class StoredTakeoff(msgspec.Struct, frozen=True):
 
     ``highest_fullness``: how full it can get; None in rows from before that was worked out, as ``prep`` and
     ``evenness`` are. ``picture_size``: width and height of the elevation in drawing units. ``covers``: how many.
-    ``heaviest_kg``: the heaviest frame.
+    ``heaviest_kg``: the heaviest frame that is brought.
     """
 
     balloons: int
@@ -182,7 +182,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         evenness=StoredEvenness(**asdict(takeoff.evenness)),
         alt=description(takeoff),
         picture_size=elevation_size(takeoff),
-        heaviest_kg=max((frame.weight_kg for frame in design.frames), default=0.0),
+        heaviest_kg=max((frame.weight_kg for frame in design.brought_frames), default=0.0),
         outdoors=design.site.outdoors,
         prep=stored_prep(takeoff),
     )

@@ -22,7 +22,7 @@ from quoting.craft.takeoff.holding_down import Helium, helium_of, site_air
 from quoting.craft.takeoff.minutes import INFLATING
 from quoting.craft.takeoff.sign_room import SignRoom, sign_room
 from quoting.craft.takeoff.takeoff import TakeOff, packed_load
-from quoting.craft.takeoff.wind_load import afloat, frames_kg, wind_on
+from quoting.craft.takeoff.wind_load import afloat, brought_kg, wind_on
 from studio.trade.cautions import Caution, cautions_for
 from studio.trade.errors import CraftError
 from studio.trade.packing import (
@@ -73,7 +73,7 @@ class Prep:
     bouquets: tuple[BouquetCheck, ...]
     cylinders: CylinderNeed | None
     load: Packed
-    frames_kg: float  # frames with their feet, and the sign
+    frames_kg: float  # frames that are brought, with their feet, and the sign
     inflating_minutes: float  # of one person at one nozzle, the loss included
     doors: tuple[FrameAtDoor, ...]
     wind: WindCheck | None
@@ -102,7 +102,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
         bouquets=_bouquet_checks(design, helium, site),
         cylinders=helium.cylinders,
         load=packed_load(takeoff).together,
-        frames_kg=frames_kg(design),
+        frames_kg=brought_kg(design),
         inflating_minutes=sum(task.minutes for task in takeoff.tasks if task.name == INFLATING),
         doors=_doors(design),
         wind=wind_check(takeoff),
@@ -198,7 +198,7 @@ def _doors(design: Design) -> tuple[FrameAtDoor, ...]:
                 _frame_box(frame.width_m, frame.height_m), width=site.door_width_m, height=site.door_height_m
             ),
         )
-        for frame in design.frames
+        for frame in design.brought_frames
     )
 
 
@@ -210,5 +210,5 @@ def _cautions(takeoff: TakeOff) -> tuple[Caution, ...]:
         fabric_or_florals=any(frame.cover for frame in design.frames) or bool(design.florals),
         outdoors=design.site.outdoors,
         above_reach=needs_ladder(takeoff.dimensions.height_m),
-        heaviest_lift=max((frame.weight_kg for frame in design.frames), default=0.0),
+        heaviest_lift=max((frame.weight_kg for frame in design.brought_frames), default=0.0),
     )

@@ -16,8 +16,6 @@ BAGS_M3: Final = 0.5
 LIFT_KG: Final = 16.0
 """What anybody on a crew may be asked to lift: HSE, Manual handling, guidance L23 (4th edition, 2016), lifting filter,
 women, close to the body at knuckle height; from memory."""
-CARRIED_KG: Final = 100.0
-"""Anything heavier comes by lifting gear or stands there already. Common practice, no source."""
 BALLOONS_A_SACK: Final = 500
 """Burst balloons in one sack of waste. Common practice, no source; 300 to 1,000."""
 
@@ -39,7 +37,7 @@ def loads(design: Design, *, balloons: int, rounds: Packed, parts: int, heavy: i
     >>> loads(Design(version=1, name="Bare", palette=()), balloons=600, rounds=Packed(1.6), parts=25)
     Loads(way_in=6, way_out=4)
     """
-    single = [frame.weight_kg for frame in design.frames]
+    single = [frame.weight_kg for frame in design.brought_frames]
     single += [design.sign.weight_kg] if design.sign else []
     kept = math.ceil((parts - bool(design.sign)) / PIECES_A_CRATE) + _by_weight(single) + heavy
     return Loads(
@@ -75,4 +73,4 @@ def carried(count: int, site: Site) -> Sentence:
 
 def _by_weight(pieces_kg: Iterable[float]) -> int:
     """Loads that single pieces make: each is one, and one more for every further person that it takes."""
-    return sum(max(1, math.ceil(kg / LIFT_KG)) for kg in pieces_kg if kg <= CARRIED_KG)
+    return sum(max(1, math.ceil(kg / LIFT_KG)) for kg in pieces_kg)

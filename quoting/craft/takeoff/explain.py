@@ -56,7 +56,9 @@ def explained(takeoff: TakeOff, code: str) -> Sentence:
         for frame in takeoff.design.frames
         if frame.cover and code == frame.cover.item
     ]
-    return (f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}.",)
+    there = any(code == frame.item and not frame.is_brought for frame in takeoff.design.frames)
+    note = "; it stands at the venue, too heavy to bring" if there else ""
+    return (f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}{note}.",)
 
 
 # Private

@@ -72,7 +72,7 @@ def work_plan(
         quads=sum(item.quads for item in garlands) + _wall_quads(design, balloons) - end_quads,
         end_quads=end_quads,
         fillers=sum(item.filler_quads for item in garlands) / 2,
-        frames=len(design.frames),
+        frames=len(design.brought_frames),
         covers=sum(frame.cover is not None for frame in design.frames),
         signs=1 if design.sign else 0,
         ties=len(rigging.ties) + rigging.wall_ties,

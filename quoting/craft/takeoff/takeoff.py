@@ -199,7 +199,9 @@ def packed_load(takeoff: TakeOff) -> PackedLoad:
     ballast_kg, cylinders = goods.pop(BALLAST, 0), goods.pop(CYLINDER, 0)
     return PackedLoad(
         packed_together(packed_rounds(size, count) for size, count in rounds.items()),
-        packed_together(packed_frames(frame.width_m, frame.height_m) for frame in takeoff.design.frames),
+        packed_together(
+            packed_frames(frame.width_m, frame.height_m) for frame in takeoff.design.brought_frames
+        ),
         sum(quantity for code, quantity in goods.items() if code not in frames),
         ballast_kg,
         cylinders,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -46,6 +48,11 @@ def frames_kg(design: Design) -> float:
     """Mass of the frames with their feet, and of the sign [kg]."""
     sign = design.sign.weight_kg if design.sign else 0.0
     return sum(frame.weight_kg for frame in design.frames) + sign
+
+
+def brought_kg(design: Design) -> float:
+    """The same of what comes with the van [kg]: not of a pillar that stands at the venue."""
+    return frames_kg(replace(design, frames=design.brought_frames))
 
 
 def afloat(design: Design, balloons: Balloons) -> NDArray[np.bool_]:

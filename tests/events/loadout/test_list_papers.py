@@ -227,7 +227,7 @@ def test_each_line_has_an_empty_box_and_room_for_a_number(wickerlark: House, pac
             boxes = [
                 each for each in page.rects if max(abs(each[way] - side) for way in ("width", "height")) < 0.2
             ]
-            assert len(boxes) == 7, name
+            assert len(boxes) == 10, name
             free_from = page.width - 15 / 25.4 * 72 - room / 25.4 * 72
             for box in boxes:
                 in_row = [char for char in page.chars if box["top"] < char["top"] < box["bottom"]]

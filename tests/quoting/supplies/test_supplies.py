@@ -84,6 +84,25 @@ def test_every_line_of_an_agreed_bill_is_held_or_on_buy_or_a_task_with_its_day(w
         assert {str(one) for one in Supply.objects.filter(quote=quote)} <= {item.what for item in week}
 
 
+def test_what_stands_at_the_venue_is_neither_held_nor_loaded(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = bare_quote(wickerlark)
+        Item.objects.filter(code="frame-arch-7ft").update(code="frame-elsewhere")
+        day = supplies.latest_day(quote)
+        kinds = {one.code: SupplyKind.BUY for one in missing(quote)} | {"frame-arch-7ft": SupplyKind.SITE}
+        supplies.plan_supplies(quote.pk, {code: Choice(kind, day) for code, kind in kinds.items()})
+        offer = offering.offer(sheet.find_quote(quote.pk)).offer
+        bill = {line.code: line.on_site for line in read_offer(offer.frozen).quote.bill}
+    assert [code for code, on_site in bill.items() if on_site] == ["frame-arch-7ft"], "the offer names it"
+    offer = say_yes(wickerlark, offer)
+    with wickerlark.enter():
+        event = offer.quote.event
+        listed = set(event.load_out.filter(dropped=False).values_list("code", flat=True))
+        assert set(bill) - listed == {"frame-arch-7ft"}
+        assert not event.bill.filter(code="frame-arch-7ft").exists()
+        assert not event.bill.filter(short__gt=0, code__startswith="frame").exists()
+
+
 def test_a_day_that_is_past_or_after_loading_is_refused_at_its_line(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = bare_quote(wickerlark)

@@ -224,6 +224,12 @@ def test_crew_count_nothing_into_the_ledger(stocked: Stocked) -> None:
         movements.receive(oat.pk, 5, key="in")
 
 
+def test_crew_move_nothing_to_another_place(stocked: Stocked) -> None:
+    ring = stocked.item(RING)
+    with stocked.house.enter("crew"), pytest.raises(PermissionDenied, match="edit the shelf"):
+        movements.move(ring.pk, "bay D1")
+
+
 def test_a_balance_that_was_tampered_with_is_found_and_rebuilt(stocked: Stocked) -> None:
     oat = stocked.item(OAT_11)
     with stocked.house.enter():

@@ -8,11 +8,13 @@ from datetime import datetime
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
+from django.db.models import Q
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from events.crew.refusals import find_refusals
 from events.models import Event, Status
 from events.progress.presenter import event_beads
 from quoting.design_library import library
@@ -46,12 +48,15 @@ def quotes(request: StudioRequest) -> HttpResponse:
     """What waits for whom, newest first; ``?show=all`` brings the agreed ones and those set aside as well."""
     rows = Quote.objects.select_related("event__client", "event__venue")
     everything = request.GET.get("show") == "all"
+    refused = _refused_events(request)
     if not everything:
-        rows = rows.filter(state__in=OPEN).exclude(event__status=Status.CANCELLED)
+        waits = Q(state__in=OPEN) | Q(state=QuoteState.AGREED, event__in=list(refused))
+        rows = rows.filter(waits).exclude(event__status=Status.CANCELLED)
     page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
     studio = request.tenant.studio
     seen, lapses = outlook(), _lapses(page)
-    waiting = {each.offer.quote_id: each.words for each in find_waiting(quotes=[quote.pk for quote in page])}
+    waiting = {quote.pk: refused[quote.event_id] for quote in page if quote.event_id in refused}
+    waiting |= {each.offer.quote_id: each.words for each in find_waiting(quotes=[quote.pk for quote in page])}
     listed = [
         {
             "quote": quote,
@@ -115,6 +120,13 @@ def copy(request: StudioRequest, quote_id: int) -> HttpResponse:
 
 
 # Private
+
+
+def _refused_events(request: StudioRequest) -> dict[int, str]:
+    """Events that wait for other crew, and who said no, for whoever can assign somebody else. Three queries."""
+    if not request.tenant.can(Right.EDIT_EVENTS):
+        return {}
+    return {refusal.shift.event_id: refusal.words for refusal in find_refusals()}
 
 
 def _waits_words(quote: Quote, waiting: str | None) -> str:

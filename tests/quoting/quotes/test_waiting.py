@@ -5,13 +5,17 @@ from __future__ import annotations
 import pytest
 from django.core import mail
 
+from events.crew import calls
 from events.jobs import calling_off
+from events.models import Event
 from quoting.models import Offer, Quote, QuoteState
 from quoting.offers import offering
 from studio.models import OutboxEntry
 from studio.tasks import send_mail
+from tests.events.crew.test_refusals import assign
 from tests.people import House
 from tests.quoting.client_page.test_views import text_of
+from tests.quoting.invoice_scenes import say_yes
 from tests.quoting.offer_scenes import as_shown, offered, open_link
 from tests.quoting.offers.test_sending import EVERYWHERE, NOWHERE
 
@@ -69,3 +73,22 @@ def test_a_request_that_was_dealt_with_waits_for_nobody(wickerlark: House, then:
     if then == "agreed":
         browser.post(address + "agree", as_shown(made.offer))
     assert pages(wickerlark, made.offer) == NOWHERE
+
+
+def test_a_no_of_the_crew_waits_on_the_list_of_quotes_too(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    offer = say_yes(wickerlark, made.offer)
+    words = f"waits for you: {wickerlark.crew.name} said no to load out and install"
+    quotes = wickerlark.url("quoting:quotes")
+    assert words not in text_of(wickerlark.client().get(quotes).content)
+    with wickerlark.enter():
+        event = Event.objects.get(quotes=offer.quote_id)
+        call = assign(wickerlark, event, "crew")
+        calls.ask(event.pk)
+    with wickerlark.enter("crew"):
+        calls.answer(call.pk, yes=False)
+    assert words in text_of(wickerlark.client().get(quotes).content)
+    with wickerlark.enter():
+        for role in ("owner", "staff"):
+            assign(wickerlark, event, role)
+    assert words not in text_of(wickerlark.client().get(quotes).content)

@@ -12,8 +12,10 @@ from django.db.models import Q
 from events.booking import event_lock, log
 from events.loadout import spares
 from events.models import BillRow, Event, LoadOutLine, Stage
+from stock.catalogue.items import size_in_code
 from stock.holds import holds
 from stock.holds.holds import CannotHold, Swapped
+from stock.models import Item
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -44,9 +46,11 @@ def follow_swap(swapped: Swapped) -> None:
     _change_list(event, swapped, sum(row.spare for row in moved))
     for row in moved:
         is_back = row.code == swapped.into.code
-        row.now_code, row.now_label = ("", "") if is_back else (swapped.into.code, swapped.into.name[:160])
+        row.now_code, row.now_label = ("", "") if is_back else (swapped.into.code, _label(swapped.into))
     BillRow.objects.bulk_update(moved, ["now_code", "now_label"])
-    log.record(event, f"Swapped: {swapped.quantity} × {swapped.into.name} in place of {swapped.out.name}.")
+    log.record(
+        event, f"Swapped: {swapped.quantity} × {_label(swapped.into)} in place of {_label(swapped.out)}."
+    )
 
 
 def undo_swap(event_id: int, code: str) -> Event:
@@ -77,6 +81,12 @@ def present_items(event: Event) -> dict[str, tuple[str, str]]:
 
 
 # --- Private ---
+
+
+def _label(item: Item) -> str:
+    """The item as bills name it: latex by its size first."""
+    size_in = size_in_code(item.code)
+    return f"{size_in} in {item.colour.name}" if size_in and item.colour else item.name[:160]
 
 
 def _moved_rows(event: Event, swapped: Swapped) -> list[BillRow]:
@@ -114,7 +124,7 @@ def _in_place_of(old: LoadOutLine, swapped: Swapped, quantity: int) -> LoadOutLi
     return LoadOutLine(
         event=old.event,
         code=swapped.into.code,
-        label=swapped.into.name,
+        label=_label(swapped.into),
         detail=old.detail,
         quantity=quantity,
         place=old.place,

@@ -10,11 +10,13 @@ from typing import Final
 
 from django.db.models import Q
 
+from events.loadout.swaps import present_items
 from quoting.craft.design.records import Bag, OwnedSize
-from quoting.models import LatexBy, OfferState, Quote
+from quoting.models import LatexBy, OfferState, Quote, QuoteState
 from quoting.pricing.inputs import Goods
 from quoting.set_pieces.alter import Owned
 from stock.catalogue import items as catalogue
+from stock.catalogue.items import Material
 from stock.holds import availability
 from stock.holds.availability import Available
 from stock.models import Item, Kind
@@ -131,6 +133,23 @@ def own_holds(quote: Quote) -> frozenset[int]:
     offers = quote.offers.filter(state=OfferState.OPEN, pencil__isnull=False)
     held = {hold_id for hold_id in offers.values_list("pencil_id", flat=True) if hold_id}
     return frozenset(held | ({quote.event.hold_id} if quote.event.hold_id else set()))
+
+
+def with_swaps(
+    quote: Quote, quantities: Mapping[str, int], items: Mapping[str, Item], labels: Mapping[str, str]
+) -> tuple[dict[str, int], dict[str, Item], dict[str, str]]:
+    """Quantities, items and labels with what stands for agreed items now. One query for an agreed quote, two where
+    something was swapped."""
+    swapped = present_items(quote.event) if quote.state == QuoteState.AGREED else {}
+    now = {code: swapped.get(code, ("", ""))[0] or code for code in quantities}
+    changed = {code: into for code, into in now.items() if code != into}
+    if not changed:
+        return dict(quantities), dict(items), dict(labels)
+    named = {
+        into: f"{swapped[code][1]} instead of {labels.get(code, code)}" for code, into in changed.items()
+    }
+    needs = catalogue.sum_by_code(Material(now[code], count) for code, count in quantities.items())
+    return needs, {**items, **catalogue.find_by_code(changed.values())}, {**labels, **named}
 
 
 def words(needs: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:

@@ -77,7 +77,7 @@ def test_a_colour_is_swapped_once_after_a_question(short: tuple[Stocked, int]) -
     assert key is not None
     data = {"key": key[1], "out": INK_5, "into": "latex-5-navy"}
     asked = client.post(stocked.house.url("stock:hold-swap", hold_id), data)
-    assert "40 × Navy 5 in in place of 40 × Ink 5 in" in " ".join(asked.content.decode().split())
+    assert "40 × Navy 5 in instead of 40 × Ink 5 in" in " ".join(asked.content.decode().split())
     with stocked.house.enter():
         assert HoldLine.objects.filter(hold_id=hold_id, item__code=INK_5).exists(), "only asked"
     data["sure"] = "on"

@@ -39,8 +39,10 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
         "quote_address": _quote_address(event, tenant),
         "photos": photos.list_photos(event.pk) if event.stage in stages.HAS_LEFT else [],
         "attachments": list(event.enclosures.all()),
-        "may_undo_swaps": may_swap and event.stage == Stage.AGREED,
-        "may_choose_transfers": tenant.can(Right.EDIT_EVENTS) and event.stage not in stages.HAS_LEFT,
+        "may_undo_swaps": may_swap and event.stage == Stage.AGREED and not event.is_off,
+        "may_choose_transfers": tenant.can(Right.EDIT_EVENTS)
+        and event.stage not in stages.HAS_LEFT
+        and not event.is_off,
         "transfers": find_event_transfers(event),
         "requested_transfers": find_requests(event) if tenant.can(Right.SEE_CLIENTS) else [],
         "log": _log(event, tenant),

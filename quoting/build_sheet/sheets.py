@@ -193,7 +193,8 @@ def _file_name(quote: Quote, sheets: Sequence[PieceSheet], studio: Studio) -> st
     event = quote.event
     said = {
         "form": FORM,
-        "head": [quote.title, event.title, event.ready_by.isoformat(), event.zone, str(event.venue or "")],
+        "head": [quote.title, event.title, event.ready_by.isoformat(), event.zone, str(event.venue or "")]
+        + (["called off"] if event.is_off else []),
         "studio": [studio.name, studio.units, studio.locale],
         "pieces": [asdict(sheet) for sheet in sheets],
         "swapped": [asdict(swap) for swap in swapped_items(quote)],

@@ -82,9 +82,9 @@ class SettleForm(KeyedForm):
     )
     words = forms.CharField(
         max_length=400,
-        required=False,
         label="Reason",
         help_text="Printed on the credit note. Not needed for a new date.",
+        error_messages={"required": "Enter a reason. It is printed on the credit note."},
     )
 
     def __init__(
@@ -99,12 +99,15 @@ class SettleForm(KeyedForm):
         if decision:
             initial |= {"choice": decision.choice, "words": decision.words}
         super().__init__(data, initial=initial)
-        self._money("refund", studio, required=False, label="Refund", help_text="Only if you refund.")
+        self._money("refund", studio, label="Refund", help_text="Only counts if you refund.")
         self.order_fields(["key", "choice", "refund", "words"])
 
     def clean(self) -> dict[str, Any]:
-        """A refund has its amount; what is kept refunds nothing."""
+        """A refund has its amount; what is kept refunds nothing, and a new date needs no reason."""
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("choice") == PaymentChoice.MOVE:
+            cleaned["words"] = ""
+            self.errors.pop("words", None)
         if cleaned.get("choice") != PaymentChoice.REFUND:
             cleaned["refund"] = Decimal(0)
             self.errors.pop("refund", None)

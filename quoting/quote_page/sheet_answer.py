@@ -203,11 +203,11 @@ def _price(read: Sheet, piece: SetPiece | None) -> dict[str, object]:
 def _on_the_day(read: Sheet) -> dict[str, object]:
     """Stock and crew on the day of the event."""
     window, held = read.quote.event.hold_window(), stock_view.own_holds(read.quote)
-    wanted, items, labels = stock_view.with_swaps(read.quote, read.needs, read.items, read.labels)
-    needs = stock_view.on_the_day(wanted, items, window, besides=held)
+    now = stock_view.with_swaps(read.quote, read.needs, read.items, read.labels)
+    needs = stock_view.on_the_day(now.quantities, now.items, window, besides=held)
     return {
-        "shelf": stock_view.words(needs, labels, read.studio),
-        "has_missing": any(code not in items for code in wanted),
+        "shelf": stock_view.words(needs, now.labels, read.studio, swapped_in=now.swapped_in),
+        "has_missing": any(code not in now.items for code in now.quantities),
         "hours": presenter.hours(read),
         "crew_words": presenter.crew_words(read),
     }

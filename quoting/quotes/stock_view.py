@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -52,6 +52,16 @@ class ShelfWord:
     is_short: bool
     lead: str
     rest: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PresentNeeds:
+    """What a quote needs now, the items and names of it, and which of it was swapped in."""
+
+    quantities: Mapping[str, int]
+    items: Mapping[str, Item]
+    labels: Mapping[str, str]
+    swapped_in: frozenset[str] = frozenset()
 
 
 def owned() -> Owned:
@@ -137,28 +147,38 @@ def own_holds(quote: Quote) -> frozenset[int]:
 
 def with_swaps(
     quote: Quote, quantities: Mapping[str, int], items: Mapping[str, Item], labels: Mapping[str, str]
-) -> tuple[dict[str, int], dict[str, Item], dict[str, str]]:
-    """Quantities, items and labels with what stands for agreed items now. One query for an agreed quote, two where
-    something was swapped."""
+) -> PresentNeeds:
+    """The needs with what stands for agreed items now. One query for an agreed quote, two where something was
+    swapped."""
     swapped = present_items(quote.event) if quote.state == QuoteState.AGREED else {}
-    now = {code: swapped.get(code, ("", ""))[0] or code for code in quantities}
-    changed = {code: into for code, into in now.items() if code != into}
+    changed = {code: into for code, (into, _) in swapped.items() if code in quantities}
     if not changed:
-        return dict(quantities), dict(items), dict(labels)
+        return PresentNeeds(quantities, items, labels)
+    needs = catalogue.sum_by_code(
+        Material(changed.get(code, code), count) for code, count in quantities.items()
+    )
     named = {
         into: f"{swapped[code][1]} instead of {labels.get(code, code)}" for code, into in changed.items()
     }
-    needs = catalogue.sum_by_code(Material(now[code], count) for code, count in quantities.items())
-    return needs, {**items, **catalogue.find_by_code(changed.values())}, {**labels, **named}
+    found = catalogue.find_by_code(changed.values())
+    return PresentNeeds(needs, {**items, **found}, {**labels, **named}, frozenset(named))
 
 
-def words(needs: Sequence[Available], labels: Mapping[str, str], studio: Studio) -> list[ShelfWord]:
-    """What to say of the shelf on a call: everything short, every frame, cover and sign; then the rest in one line."""
+def words(
+    needs: Sequence[Available],
+    labels: Mapping[str, str],
+    studio: Studio,
+    *,
+    swapped_in: Set[str] = frozenset(),
+) -> list[ShelfWord]:
+    """What to say of the shelf on a call: everything short, every frame, cover and sign and what was swapped in; then
+    the rest in one line."""
     strange = [need for need in needs if need.item is None]
     known = [need for need in needs if need.item is not None]
     ranked = sorted(known, key=lambda need: (_rank(need), need.short == 0))
-    rows = [_word(need, labels.get(need.code, need.code), studio) for need in ranked if _has_own_row(need)]
-    quiet = [need for need in known if not _has_own_row(need)]
+    listed = {need.code for need in known if need.code in swapped_in or _has_own_row(need)}
+    rows = [_word(need, labels.get(need.code, need.code), studio) for need in ranked if need.code in listed]
+    quiet = [need for need in known if need.code not in listed]
     if quiet:
         rows.append(ShelfWord(False, f"{len(quiet)} more items: all available"))
     return rows + _strange_words([labels.get(need.code, need.code) for need in strange])

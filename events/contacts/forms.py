@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import zoneinfo
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Final
@@ -11,6 +10,7 @@ from django import forms
 
 from events.contacts import phone_numbers
 from events.models import Client, Setting, Venue, Way
+from studio.measures import times
 from studio.models import Studio
 from studio.ui.field_layout import lay_out, set_choices
 from studio.ui.forms import LengthField
@@ -131,10 +131,9 @@ class VenueForm(forms.Form):
         self, data: Mapping[str, str] | None = None, *, studio: Studio, venue: Venue | None = None
     ) -> None:
         super().__init__(data, initial=_facts(venue, self.field_order) if venue else {})
-        zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
         zone_choices = [
             ("", f"Same as the studio ({studio.zone.replace('_', ' ')})"),
-            *((name, name.replace("_", " ")) for name in zones),
+            *((name, name.replace("_", " ")) for name in times.zones_of_places()),
         ]
         set_choices(self.fields["zone"], zone_choices)
         for name, label, most in (

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
-from functools import lru_cache
-from zoneinfo import ZoneInfo
+from functools import cache, lru_cache
+from zoneinfo import ZoneInfo, available_timezones
 
 from babel.dates import format_date, format_skeleton, format_time
 
@@ -17,6 +17,18 @@ class NoSuchTime(ValueError):
 
 class WindowReversed(ValueError):
     """A window whose end isn't after its start."""
+
+
+@cache
+def zone_names() -> frozenset[str]:
+    """Every name of the IANA time-zone database; the machine's files are read the first time only."""
+    return frozenset(available_timezones())
+
+
+@cache
+def zones_of_places() -> tuple[str, ...]:
+    """The zones that a page offers, in order: those named for a place, and UTC."""
+    return tuple(sorted(name for name in zone_names() if "/" in name or name == "UTC"))
 
 
 @dataclass(frozen=True, order=True)

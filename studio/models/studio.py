@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import zoneinfo
 from contextvars import ContextVar
 from decimal import Decimal
 from typing import ClassVar
+from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from studio import tenancy
+from studio.measures import times
 from studio.money import amounts, payment_codes
 from studio.tenancy.audit import tracked
 
@@ -32,7 +33,7 @@ class ConfirmedBy(models.TextChoices):
 
 def check_zone(name: str) -> None:
     """Refuse what the IANA time-zone database doesn't know."""
-    if name not in zoneinfo.available_timezones():
+    if name not in times.zone_names():
         raise ValidationError(f"“{name}” is no IANA time zone; write one such as Europe/Berlin.")
 
 
@@ -164,9 +165,9 @@ class Studio(models.Model):
         return self.name
 
     @property
-    def tz(self) -> zoneinfo.ZoneInfo:
+    def tz(self) -> ZoneInfo:
         """The studio's IANA zone."""
-        return zoneinfo.ZoneInfo(self.zone)
+        return ZoneInfo(self.zone)
 
     @property
     def is_european(self) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import zoneinfo
 from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -14,6 +13,7 @@ from django.http import HttpRequest
 from django.utils.datastructures import MultiValueDict
 
 from studio import tenancy
+from studio.measures import times
 from studio.models import ConfirmedBy, Person, Studio, TaxRate, Units
 from studio.models.spelling import spelled
 from studio.paper import images
@@ -116,7 +116,6 @@ class StudioForm(StudioModelForm):
         instance: Studio,
     ) -> None:
         super().__init__(data, files, instance=instance)
-        zones = sorted(name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
         set_choices(
             self.fields["units"],
             [(Units.FEET, "feet and inches"), (Units.METRIC, spelled("meters and centimeters"))],
@@ -130,7 +129,7 @@ class StudioForm(StudioModelForm):
             help_text="Balloons grow at venues that lie higher. Empty = at sea level.",
         )  # fmt: skip
         self.fields["zone"] = forms.ChoiceField(
-            label="Time zone", choices=[(name, name.replace("_", " ")) for name in zones]
+            label="Time zone", choices=[(name, name.replace("_", " ")) for name in times.zones_of_places()]
         )
 
     def clean_locale(self) -> str:

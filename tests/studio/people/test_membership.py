@@ -7,17 +7,21 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.apps import apps
 from django.core import mail as sent_mail
 from django.core.exceptions import PermissionDenied, ValidationError
+from django.db.models import Model
 from django.http import Http404
 from django.utils import timezone
 
-from studio import tasks
-from studio.models import Invitation, LinkPurpose, Membership, OutboxEntry, Person
+from studio import tasks, tenancy
+from studio.models import Invitation, LinkPurpose, Membership, OutboxEntry, Person, Studio
 from studio.people import membership as people
 from studio.people import public_links
-from studio.tenancy.rights import ROLE_RIGHTS, Right, Role
-from tests.people import House
+from studio.tenancy.rights import MEMBER_ROLES, ROLE_RIGHTS, Right, Role
+from tests.people import House, house
+
+TRACKED = ("studio", "membership")
 
 
 def token_of(address: str) -> str:
@@ -27,6 +31,47 @@ def token_of(address: str) -> str:
 def invited(house: House, email: str = "new@example.test", role: Role = Role.CREW) -> str:
     with house.enter():
         return token_of(people.invite(email=email, role=role, by=house.owner).address)
+
+
+def columns(row: Model, *but: str) -> dict[str, object]:
+    """The row's columns, but for those that no two rows share."""
+    unlike = {"id", "pgh_id", "pgh_obj_id", "pgh_created_at", "pgh_context", "studio_id", "person_id"} | {
+        *but
+    }
+    fields = row._meta.concrete_fields
+    return {field.attname: getattr(row, field.attname) for field in fields if field.attname not in unlike}
+
+
+def rows_of_a_studio(studio: Studio) -> list[list[dict[str, object]]]:
+    """Its row, its members' rows, and what the trail holds of both."""
+    moments = ("opened_at", "since")
+    with tenancy.entered(studio.pk):
+        return [
+            [columns(row, "slug", *moments) for row in model._default_manager.order_by("pk")]
+            for model in (Studio, Membership, *(apps.get_model("studio", f"{name}event") for name in TRACKED))
+        ]
+
+
+def test_the_studio_that_tests_stand_on_is_as_the_product_founds_it(db: None) -> None:
+    profile = {"name": "Atelier", "zone": "Europe/Berlin", "units": "metric", "currency": "EUR"}
+    put_down = house("put-down", **profile)
+    put_down.studio.full_clean()
+    owner, staff, crew = (
+        Person.objects.create_user(f"{role}@founded.example", name=f"Atelier {role.capitalize()}")
+        for role in MEMBER_ROLES
+    )
+    studio = people.found_studio(owner=owner, slug="founded", **profile)
+    with tenancy.entered(studio.pk, slug=studio.slug):
+        for person, role in ((staff, Role.STAFF), (crew, Role.CREW)):
+            Membership.objects.create(person=person, role=role)
+    for made, founded in zip(
+        (put_down.owner, put_down.staff, put_down.crew), (owner, staff, crew), strict=True
+    ):
+        unlike = ("email", "password", "joined_at")
+        assert columns(made, *unlike) == columns(founded, *unlike)
+        assert not made.has_usable_password()
+        assert made.email == founded.email.replace("founded", "put-down")
+    assert rows_of_a_studio(put_down.studio) == rows_of_a_studio(studio)
 
 
 def test_crew_never_see_prices_and_staff_never_see_margins() -> None:

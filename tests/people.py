@@ -58,7 +58,9 @@ def house(slug: str, name: str, **profile: Any) -> House:
     Person.objects.bulk_create(persons)
     studio_id = _next_studio_id()
     with tenancy.entered(studio_id, slug=slug, person_id=persons[0].pk):
-        studio = Studio.objects.create(pk=studio_id, slug=slug, name=name, **profile)
+        studio = Studio(pk=studio_id, slug=slug, name=name, **profile)
+        studio.clean_fields()
+        studio.save(force_insert=True)
         Membership.objects.bulk_create(
             Membership(person=person, role=role) for person, role in zip(persons, MEMBER_ROLES, strict=True)
         )

@@ -18,6 +18,7 @@ from events.planner.problem import A_DAY, STEP, Assigned, Job, Plan, Problem, Va
 from events.planner.shortage import shortages
 from studio.measures.times import Window
 from tests.checks.test_rest_rules import MONDAY
+from tests.seeds import seeds
 
 REST, WEEK = timedelta(hours=11) // STEP, timedelta(hours=48) // STEP
 HOUR = timedelta(hours=1) // STEP
@@ -210,7 +211,7 @@ def test_the_install_waits_for_its_prep() -> None:
     assert plan.jobs["install"].start >= plan.jobs["prep"].start + HOUR
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", seeds(20, 40))
 def test_the_first_plan_breaks_no_rule_and_is_no_better_than_the_best(seed: int) -> None:
     what = small(seed)
     first = make_first_plan(what)

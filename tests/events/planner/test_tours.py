@@ -22,7 +22,9 @@ from studio.measures.times import Window
 from studio.models import Studio
 from tests.checks.test_rest_rules import MONDAY
 from tests.events.planner.test_solver import HOUR, job, problem, solved
+from tests.seeds import seeds
 
+FEW, MANY = 12, 24
 Span = tuple[int, int]
 
 
@@ -159,7 +161,7 @@ def two_sites(seed: int) -> Problem:
     return replace(problem(jobs, workers, vans), tours=(there,))
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", seeds(FEW, MANY))
 def test_no_plan_with_a_tour_in_it_costs_less_than_the_one_found(seed: int) -> None:
     what = two_sites(seed)
     plan = solved(what)
@@ -169,8 +171,8 @@ def test_no_plan_with_a_tour_in_it_costs_less_than_the_one_found(seed: int) -> N
 
 def test_of_those_some_go_the_tour_and_some_do_not() -> None:
     """So that the test above says something of both."""
-    found = [best_by_trying(two_sites(seed))[1] for seed in range(24)]
-    assert 4 <= sum(found) <= 20
+    found = [best_by_trying(two_sites(seed))[1] for seed in range(FEW)]
+    assert 2 <= sum(found) <= FEW - 2
 
 
 # --- Rule by rule ---------------------------------------------------------------------------------------------
@@ -273,7 +275,7 @@ def test_pieces_that_go_straight_wait_for_the_tour_or_for_the_first_to_be_over()
     assert whole.cost < 100_000
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", seeds(FEW, MANY))
 def test_a_plan_with_a_tour_is_thought_over_without_breaking_a_rule(seed: int) -> None:
     what = two_sites(seed)
     first = make_first_plan(what)

@@ -47,6 +47,7 @@ from stock.orders import orders
 from stock.orders.orders import Delivered, Wanted
 from stock.suppliers import suppliers
 from studio.measures.times import Window
+from tests.seeds import examples
 from tests.stock.conftest import COVER, INK_5, OAT_11, RING, Stocked
 
 WASH_HOURS = {RING: 0, COVER: 30, OAT_11: 0, INK_5: 0}
@@ -415,10 +416,14 @@ def here(stocked: Stocked) -> Iterator[Stocked]:
     _here.pop()
 
 
-def test_any_sequence_keeps_ledger_balances_holds_and_orders_in_step(here: Stocked) -> None:
+@pytest.mark.parametrize("number", examples(12, 100))
+def test_any_sequence_keeps_ledger_balances_holds_and_orders_in_step(here: Stocked, number: int) -> None:
     run_state_machine_as_test(
         Studio,
         settings=settings(
-            max_examples=40, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck)
+            max_examples=number,
+            stateful_step_count=30,
+            deadline=None,
+            suppress_health_check=list(HealthCheck),
         ),
     )

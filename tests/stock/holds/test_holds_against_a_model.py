@@ -68,7 +68,7 @@ DEEDS = st.tuples(st.lists(HOLD, min_size=4, max_size=6), st.lists(LATER, max_si
 )
 
 
-A_FEW, MANY = 40, 1000
+A_FEW, MANY = 24, 1000
 UNHURRIED = (HealthCheck.function_scoped_fixture, HealthCheck.too_slow)
 
 

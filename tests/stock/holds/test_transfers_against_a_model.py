@@ -11,8 +11,9 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
+import pytest
 from django.db import connection, transaction
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stock.catalogue.items import Material
@@ -21,6 +22,7 @@ from stock.holds.holds import TransferIn
 from stock.ledger import movements
 from stock.models import AgreedTransfer, HoldLine, Item
 from studio.measures.times import Window
+from tests.seeds import UNHURRIED, examples
 from tests.stock.conftest import COVER, RING, Stocked
 
 FIRST_HOUR = 72
@@ -86,20 +88,22 @@ LATER = st.one_of(
 DEEDS = st.tuples(st.lists(HOLD, min_size=2, max_size=3), st.lists(LATER, min_size=4, max_size=14))
 
 
-@settings(
-    max_examples=60,
-    deadline=None,
-    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
-)
-@given(st.sampled_from([RING, COVER]), DEEDS)
-def test_no_sequence_of_holds_and_hand_overs_promises_a_piece_twice(
-    stocked: Stocked, code: str, deeds: tuple[list[Any], list[Any]]
-) -> None:
+@pytest.mark.parametrize("number", examples(24, 200))
+def test_no_sequence_of_holds_and_hand_overs_promises_a_piece_twice(stocked: Stocked, number: int) -> None:
+    @settings(UNHURRIED, max_examples=number)
+    @given(st.sampled_from([RING, COVER]), DEEDS)
+    def play(code: str, deeds: tuple[list[Any], list[Any]]) -> None:
+        _play(stocked, code, deeds[0] + deeds[1])
+
+    play()
+
+
+def _play(stocked: Stocked, code: str, deeds: list[Any]) -> None:
     with stocked.house.enter(), transaction.atomic():
         Item.objects.filter(code=COVER).update(turnaround_hours=WASH_HOURS[COVER])
         movements.receive(Item.objects.get(code=COVER).pk, 1, key="a second cover")
         model = Model(code)
-        for number, deed in enumerate(deeds[0] + deeds[1]):
+        for number, deed in enumerate(deeds):
             _do(stocked, model, f"{number}", deed)
             _agrees(stocked, model)
         with connection.cursor() as cursor:

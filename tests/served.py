@@ -8,13 +8,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from urllib.parse import urlsplit
 
 from django.db import connection
 
 from studio.local import demo, listening, processes
 from studio.local.place import open_place
 from studio.local.services import Addresses
+from tests import database
 
 
 @dataclass(frozen=True)
@@ -52,9 +52,8 @@ def served() -> Iterator[Served]:
 
 
 def _addresses() -> Addresses:
-    name = str(connection.settings_dict["NAME"])
     return Addresses(
-        app=urlsplit(os.environ["DATABASE_URL"])._replace(path=f"/{name}").geturl(),
+        app=database.url_of(str(connection.settings_dict["NAME"])),
         owner=None,
         backup=None,
         admin=None,

@@ -10,10 +10,14 @@ from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
-from studio.local import demo, listening, processes
-from studio.local.place import Place, open_place
+import psycopg
+
+from studio.local import demo, listening, processes, redis_server
+from studio.local.place import Place, open_place, socket_folder
 from studio.local.services import Addresses
+from tests import database
 
 RUNNING_AT = "BILLOWBOOK_SITE"
 
@@ -59,6 +63,10 @@ class Product:
     environment: Mapping[str, str] = field(default_factory=dict)
     """The settings it runs under; empty where somebody else started it."""
 
+    def connect_backup(self) -> psycopg.Connection[tuple[Any, ...]]:
+        """A connection to its database by the backup role, which reads the rows of every studio."""
+        return psycopg.connect({**os.environ, **self.environment}["BACKUP_DATABASE_URL"])
+
     def letters(self) -> list[str]:
         """Every e-mail that the worker has sent so far, oldest first."""
         return [
@@ -67,10 +75,11 @@ class Product:
 
 
 @contextmanager
-def running(capacity: int = 1) -> Iterator[Product]:
+def running(capacity: int = 1, *, database_name: str | None = None) -> Iterator[Product]:
     """Start web and worker on the servers that the test run has started; stop them at the end.
 
-    ``capacity`` is WEB_CAPACITY: how much one person may use at once.
+    ``capacity`` is WEB_CAPACITY: how much one person may use at once. A database that is named has the demo already;
+    without a name the product's own is brought up to date.
 
     With BILLOWBOOK_SITE and MAIL_FOLDER set, a product that runs already is used.
     """
@@ -79,14 +88,17 @@ def running(capacity: int = 1) -> Iterator[Product]:
         return
     with tempfile.TemporaryDirectory() as folder, ExitStack() as stack:
         place = open_place(Path(folder) / "product")
-        addresses = _given()
         sockets = stack.enter_context(listening.listen(0))
         site = f"http://localhost:{listening.port_of(sockets)}"
+        addresses = _given() if database_name is None else stack.enter_context(_apart(place, database_name))
         environment = demo.product_environment(place, addresses, site)
         for name in ("UNPOOLED", "UNHASHED_STATIC"):  # the tests' own shortcuts; the product runs as it is
             environment.pop(name, None)
         environment["WEB_CAPACITY"] = str(capacity)
-        demo.bring_up_to_date(place, addresses, environment, lambda line: None)
+        if database_name is None:
+            demo.bring_up_to_date(place, addresses, environment, lambda line: None)
+        else:
+            processes.finish(demo.manage(place, environment, "collectstatic", "--no-input"))
         worker = demo.start_worker(place, environment)
         stack.callback(processes.stop, worker)
         web = Web(place, environment, sockets)
@@ -112,6 +124,24 @@ def _given() -> Addresses:
         admin=os.environ["ADMIN_DATABASE_URL"],
         redis=os.environ["REDIS_URL"],
     )
+
+
+@contextmanager
+def _apart(place: Place, database_name: str) -> Iterator[Addresses]:
+    """That database, and a Redis of this product's own: its worker takes no other product's tasks."""
+    place.make_servers_folder()
+    with socket_folder(place) as sockets:
+        redis = redis_server.start(place, sockets, durable=False)
+        try:
+            yield Addresses(
+                app=database.url_of(database_name),
+                owner=database.url_of(database_name, "OWNER_DATABASE_URL"),
+                backup=database.url_of(database_name, "BACKUP_DATABASE_URL"),
+                admin=os.environ["ADMIN_DATABASE_URL"],
+                redis=redis_server.url(sockets / "redis.sock"),
+            )
+        finally:
+            processes.stop(redis)
 
 
 def _keep_logs(place: Place) -> None:

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import io
-import os
 import re
 from datetime import date, timedelta
 from email import message_from_string, policy
 
-import psycopg
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 
@@ -42,9 +40,9 @@ def press_those_left(page: Page, places: range) -> None:
             expect(ticks(page).nth(place)).to_have_attribute("aria-pressed", "true")
 
 
-def movements(title: str) -> list[tuple[str, int]]:
+def movements(product: Product, title: str) -> list[tuple[str, int]]:
     """What the ledger says of broken and lost things under that label."""
-    with psycopg.connect(os.environ["BACKUP_DATABASE_URL"]) as connection:
+    with product.connect_backup() as connection:
         return connection.execute(
             "SELECT kind, quantity FROM stock_movement WHERE label = %s AND kind IN ('broken', 'lost')",
             [title],
@@ -65,9 +63,9 @@ def test_an_event_is_planned_called_loaded_installed_struck_and_counted_back(
     with phone(browser, product.site, MARIT) as one, phone(browser, product.site, TEO) as other:
         load_without_signal(one, other, f"{event}load-out/")
         install_and_strike_without_signal(one)
-        assert movements(TITLE) == []
+        assert movements(product, TITLE) == []
         count_back_without_signal(other, f"{event}count-back/")
-        assert movements(TITLE) == [("broken", -1)]
+        assert movements(product, TITLE) == [("broken", -1)]
 
     with visit(browser, product.site, DESK) as owner:
         sign_in(owner, INES)

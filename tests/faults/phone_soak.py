@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import random
 import time
 from collections import Counter
@@ -20,7 +19,6 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-import psycopg
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from studio.local.services import passing_services
@@ -114,7 +112,7 @@ def soak(
     dice, figures, began = random.Random(seed), Figures(phones), time.monotonic()  # noqa: S311 -- a soak's dice
     with handsets(browser, product.site, phones) as carried:
         event_id = int(carried[0].address.split("/events/")[1].split("/")[0])
-        before = {row["uuid"] for row in rows_of(event_id)}
+        before = {row["uuid"] for row in rows_of(product, event_id)}
         lines = carried[0].page.evaluate(SHOWN)
         quantities = carried[0].page.eval_on_selector_all(
             "[data-line]",
@@ -136,7 +134,7 @@ def soak(
         if down_since is not None:
             product.web.start()
         settle(carried, figures)
-        compare(carried, event_id, before, quantities, figures)
+        compare(carried, rows_of(product, event_id), before, quantities, figures)
     figures.seconds = time.monotonic() - began
     return figures
 
@@ -220,10 +218,10 @@ def settle(carried: list[Handset], figures: Figures) -> None:
         handset.page.wait_for_timeout(1500)  # the page looks for news as it opens
 
 
-def rows_of(event_id: int) -> list[dict[str, Any]]:
+def rows_of(product: Product, event_id: int) -> list[dict[str, Any]]:
     """The server's own rows, read by the backup role."""
     names = ("uuid", "line_id", "kind", "count", "text", "after", "phone", "made_at")
-    with psycopg.connect(os.environ["BACKUP_DATABASE_URL"]) as connection:
+    with product.connect_backup() as connection:
         found = connection.execute(
             "SELECT uuid::text, line_id, kind, count, text, after::text[], phone, made_at"
             " FROM events_tick WHERE event_id = %s",
@@ -233,10 +231,13 @@ def rows_of(event_id: int) -> list[dict[str, Any]]:
 
 
 def compare(
-    carried: list[Handset], event_id: int, before: set[str], quantities: dict[str, int], figures: Figures
+    carried: list[Handset],
+    rows: list[dict[str, Any]],
+    before: set[str],
+    quantities: dict[str, int],
+    figures: Figures,
 ) -> None:
     """Every phone's journal beside the server's rows, and what the phones show beside the rows' fold."""
-    rows = rows_of(event_id)
     figures.rows = sum(row["uuid"] not in before for row in rows)
     journal = [op for handset in carried for op in handset.page.evaluate(READ_JOURNAL)]
     figures.faults += faults_of(journal, rows, before)

@@ -16,6 +16,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.apps import apps
+from django.db import connection
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
@@ -31,6 +32,7 @@ from stock.ledger import movements
 from stock.models import Item
 from studio import tenancy
 from studio.models import Membership, Person, Studio
+from studio.people.membership import memberships_of
 from studio.tenancy.rights import Right, Role, may
 from tests import database
 
@@ -136,15 +138,18 @@ def ids_of(studio: Studio) -> dict[str, int]:
 
 @pytest.fixture(scope="module")
 def loaded(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Season]:
-    """The demo's season, loaded once for the three walks."""
-
-    def write() -> Season:
-        theirs, mine = (load.load(scenario) for scenario in load.scenarios())
+    """The demo's season, in a database of its own for the three walks."""
+    name = f"{connection.settings_dict['NAME']}_season"
+    with django_db_blocker.unblock(), database.with_demo(name), database.connected_to(name):
+        theirs, mine = (studio_of(who.email) for who in load.sign_ins() if who.role == Role.OWNER)
         assert (theirs.slug, mine.slug) == ("wickerlark", "federkorn")
-        return Season(mine, theirs, ids_of(mine), ids_of(theirs))
+        yield Season(mine, theirs, ids_of(mine), ids_of(theirs))
 
-    with django_db_blocker.unblock(), database.kept_for_a_module(write) as made:
-        yield made
+
+def studio_of(email: str) -> Studio:
+    """The studio that they belong to."""
+    (membership,) = memberships_of(Person.objects.get(email=email))
+    return membership.studio
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zoneinfo
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -94,3 +95,11 @@ def test_days_and_clocks_follow_the_locale(locale: str, day: str, clock: str, mo
 
 def test_this_years_days_go_without_their_year() -> None:
     assert times.day_written(date(datetime.now(UTC).year, 11, 14), "en_US").endswith("Nov 14")
+
+
+def test_zones_are_those_of_the_machine_and_pages_offer_those_named_for_a_place() -> None:
+    assert times.zone_names() == zoneinfo.available_timezones()
+    offered = times.zones_of_places()
+    assert list(offered) == sorted(offered)
+    assert {"America/New_York", "Europe/Berlin", "UTC"} <= set(offered) <= times.zone_names()
+    assert not {"EST", "Factory"} & set(offered)

@@ -8,12 +8,15 @@ from urllib.parse import urlsplit
 
 from django.test import Client
 
+from quoting.craft.design.design_file import read_design
 from quoting.models import Offer, Quote, SupplyKind
 from quoting.offers import offering
 from quoting.offers.offering import Offered
 from quoting.quotes import sheet
+from quoting.quotes.sheet import Sheet
 from quoting.supplies import supplies
-from stock.models import Hold, Item, Kind, MovementKind
+from stock.catalogue import items
+from stock.models import Colour, Hold, Item, Kind, MovementKind
 from studio.models import entered_studio
 from studio.people import taxes
 from tests import shelf
@@ -27,19 +30,46 @@ KIT = {f"along-{tool}": 1 for tool in ("first-aid", "pump", "scissors", "tape", 
 
 def quote(house: House, **facts: Any) -> Quote:
     """A quote over a short shelf: the design's frames and covers and one latex; the rest is to be bought."""
-    if not Item.objects.exists():
-        _short_shelf()
-        taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
-    made = scenes.quote(house, **facts)
+    made = with_gaps(house, **facts)
     plan_all(made)
     return made
 
 
-def plan_all(made: Quote, kind: SupplyKind = SupplyKind.BUY) -> None:
-    """Everything that the stock list lacks is supplied by the day on which the van is loaded."""
-    missing = supplies.find_missing(sheet.read_sheet(made, entered_studio(), pictures=False))
-    day = supplies.latest_day(made)
-    supplies.plan_supplies(made.pk, {one.code: supplies.Choice(kind, day) for one in missing})
+def with_gaps(house: House, **facts: Any) -> Quote:
+    """The same before anything is said of what is to be bought."""
+    if not Item.objects.exists():
+        _short_shelf()
+        taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
+    return scenes.quote(house, **facts)
+
+
+def plan_all(made: Quote) -> None:
+    """Everything that the stock list lacks is bought by the day on which the van is loaded.
+
+    Latex gets its place in the list at one go: tests/stock/test_put_down.py holds that this is as the product does it.
+    """
+    read = sheet.read_sheet(made, entered_studio(), pictures=False)
+    missing = [one.code for one in supplies.find_missing(read)]
+    latex = [code for code in missing if items.size_in_code(code) is not None]
+    _list_latex(read, latex)
+    choice = supplies.Choice(SupplyKind.BUY, supplies.latest_day(made))
+    supplies.plan_supplies(made.pk, {code: choice for code in missing if code not in latex})
+
+
+def _list_latex(read: Sheet, codes: list[str]) -> None:
+    """Put latex on the stock list, none of it on the shelf, and its colours too where they are new."""
+    palette = {each.colour: each for piece in read.pieces for each in read_design(piece.design).palette}
+    wanted = dict.fromkeys(code.split("-", 2)[2] for code in codes)
+    known = {each.code: each for each in Colour.objects.filter(code__in=wanted)}
+    new = [palette[code] for code in wanted if code not in known]
+    known |= shelf.colours({each.name: each.hex.upper() for each in new})
+    rows = [(_latex(items.size_in_code(code), known[code.split("-", 2)[2]]), 0) for code in codes]
+    shelf.put(rows)
+
+
+def _latex(size: int | None, colour: Colour) -> Item:
+    assert size is not None
+    return shelf.twisting(colour) if size == items.TWISTING_IN else shelf.latex(colour, size)
 
 
 def _short_shelf() -> None:

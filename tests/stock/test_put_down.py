@@ -6,14 +6,19 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import transaction
 from django.db.models import Model
 
+from quoting.models import SupplyKind
+from quoting.quotes import sheet
+from quoting.supplies import supplies
 from stock.catalogue import items
 from stock.ledger import movements
 from stock.models import Colour, Item, Kind, Movement, MovementKind
+from studio.models import entered_studio
 from tests import shelf
 from tests.people import House
-from tests.quoting import scenes
+from tests.quoting import offer_scenes, scenes
 
 OUTLINE = {"shape": "ring", "width_m": 1.83, "height_m": 1.83}
 
@@ -80,3 +85,20 @@ def test_every_item_of_the_quoting_rooms_shelf_is_one_that_the_catalogue_takes(w
     with wickerlark.enter():
         for item in scenes.stocked().values():
             item.full_clean(exclude=["studio"])
+
+
+def test_latex_to_be_bought_for_a_quote_is_listed_as_the_product_lists_it(wickerlark: House) -> None:
+    def listed() -> list[dict[str, Any]]:
+        return [facts(row) for model in (Colour, Item) for row in model.objects.order_by("code")]
+
+    with wickerlark.enter():
+        quote = offer_scenes.with_gaps(wickerlark)
+        with transaction.atomic():
+            missing = supplies.find_missing(sheet.read_sheet(quote, entered_studio(), pictures=False))
+            choice = supplies.Choice(SupplyKind.BUY, supplies.latest_day(quote))
+            supplies.plan_supplies(quote.pk, {one.code: choice for one in missing})
+            by_the_product = listed()
+            transaction.set_rollback(True)
+        assert len(by_the_product) > len(listed()) + 10
+        offer_scenes.plan_all(quote)
+        assert listed() == by_the_product

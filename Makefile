@@ -19,7 +19,7 @@ FOLDER ?=
 
 # make test, make bench. One process more than two cores: a journey often waits for its browser.
 WORKERS ?= 3
-IN_PARALLEL = -n $(WORKERS) --dist loadgroup --max-worker-restart=0
+IN_PARALLEL = -n $(WORKERS) --max-worker-restart=0
 ARGS ?=
 
 export PIP_DISABLE_PIP_VERSION_CHECK := 1

@@ -16,20 +16,14 @@ from tests.browser.product import Product
 
 EXPECT_MS = 15_000
 """Generous, since a busy test machine is no fault of the page."""
-GROUPS = 2
-"""Two processes share the journeys, each with a product and a browser of its own."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Every test in this folder drives the browser; the journeys of one module stay together."""
+    """Every test in this folder drives the browser."""
     here = Path(__file__).parent
-    modules: list[Path] = []
     for item in items:
         if here in item.path.parents:
-            if item.path not in modules:
-                modules.append(item.path)
             item.add_marker(pytest.mark.browser)
-            item.add_marker(pytest.mark.xdist_group(f"journeys {modules.index(item.path) % GROUPS}"))
 
 
 # Both end with the last journey, not with the run: while a browser is open, Django refuses database calls in that

@@ -36,9 +36,6 @@ from studio.people.membership import memberships_of
 from studio.tenancy.rights import Right, Role, may
 from tests import database
 
-# The walks run in one process, which loads the season once.
-pytestmark = pytest.mark.xdist_group("season")
-
 MODELS = {
     "membership_id": "studio.Membership",
     "invitation_id": "studio.Invitation",

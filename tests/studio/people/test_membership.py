@@ -44,11 +44,12 @@ def columns(row: Model, *but: str) -> dict[str, object]:
 
 def rows_of_a_studio(studio: Studio) -> list[list[dict[str, object]]]:
     """Its row, its members' rows, and what the trail holds of both."""
-    moments = ("opened_at", "since")
+    trail = [apps.get_model("studio", f"{name}event") for name in TRACKED]
+    tables: list[type[Model]] = [Studio, Membership, *trail]
     with tenancy.entered(studio.pk):
         return [
-            [columns(row, "slug", *moments) for row in model._default_manager.order_by("pk")]
-            for model in (Studio, Membership, *(apps.get_model("studio", f"{name}event") for name in TRACKED))
+            [columns(row, "slug", "opened_at", "since") for row in table._default_manager.order_by("pk")]
+            for table in tables
         ]
 
 

@@ -9,9 +9,10 @@ from gunicorn.glogging import Logger
 from studio.logs import MaskSecrets
 
 
-class MaskingLogger(Logger):  # type: ignore[misc]
+class MaskingLogger(Logger):  # type: ignore[misc] # gunicorn has no types
     """gunicorn's logger, which never writes the token of a secret address."""
 
+    # Its configuration has no type either.
     def setup(self, cfg: Any) -> None:
         """As gunicorn does, every line masked."""
         super().setup(cfg)

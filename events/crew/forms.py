@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django import forms
 
@@ -36,10 +37,11 @@ class MemberForm(forms.Form):
     from_time = ClockField(required=False, label="Works from", help_text="Empty: at any time of day.")
     to_time = ClockField(required=False, label="Works until")
 
-    # Django's forms take whatever arguments they like, here and below: their own types say Any.
-    def __init__(self, *args: Any, who: CrewPerson, studio: Studio, sees_pay: bool, **kwargs: Any) -> None:
+    def __init__(
+        self, data: Mapping[str, str] | None = None, *, who: CrewPerson, studio: Studio, sees_pay: bool
+    ) -> None:
         member = who.member
-        kwargs["initial"] = {
+        initial = {
             "is_called": member.is_called,
             "skills": [skill.value for skill in member.skills],
             "weekdays": [str(day) for day in range(7) if member.weekdays[day] == "1"],
@@ -47,14 +49,14 @@ class MemberForm(forms.Form):
             "to_time": member.to_time,
             "pay_an_hour": member.pay_an_hour,
         }
-        super().__init__(*args, **kwargs)
+        super().__init__(data, initial=initial)
         if sees_pay:
             self.fields["pay_an_hour"] = MoneyField(
                 currency=studio.currency, locale=studio.locale, required=False, label="Pay an hour",
                 help_text="Owners see this, nobody else.",
             )  # fmt: skip
 
-    def facts(self) -> dict[str, Any]:
+    def facts(self) -> dict[str, object]:
         """What was typed, as columns of a crew member."""
         typed = self.cleaned_data
         facts = {
@@ -74,7 +76,7 @@ class DaysOffForm(forms.Form):
     last_day = DayField(label="Until, that day included", required=False)
     why = forms.CharField(max_length=120, required=False, label="Why")
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """One day where no last one is given."""
         cleaned = super().clean() or self.cleaned_data
         if cleaned.get("first_day") and not cleaned.get("last_day") and "last_day" not in self.errors:
@@ -93,9 +95,10 @@ class VanForm(forms.Form):
     is_in_use = forms.BooleanField(required=False, initial=True, label="In use")
     field_order = ("name", "seats", "load_m3", "longest_m", "is_in_use")
 
-    def __init__(self, *args: Any, studio: Studio, van: Van | None = None, **kwargs: Any) -> None:
-        kwargs["initial"] = {name: getattr(van, name) for name in self.field_order} if van else {}
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Mapping[str, str] | None = None, *, studio: Studio, van: Van | None = None
+    ) -> None:
+        super().__init__(data, initial={name: getattr(van, name) for name in self.field_order} if van else {})
         self.fields["longest_m"] = LengthField(
             units=studio.units, least=Decimal("0.1"), most=Decimal(30), required=False,
             label="Longest piece that goes in",
@@ -104,8 +107,7 @@ class VanForm(forms.Form):
         self.order_fields(self.field_order)
 
 
-# Only the stubs of Django know the form's model as a parameter.
-class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
+class RulesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it takes none
     """The studio's rules for work and rest."""
 
     two_columns = True
@@ -117,8 +119,8 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
             "install_hands", "strike_hands", "ask_again_minutes",
         ]  # fmt: skip
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, str] | None = None, *, instance: WorkRules) -> None:
+        super().__init__(data, instance=instance)
         for name, field in self.fields.items():
             lay_out(field, unit=UNITS[name.rpartition("_")[2]])
 

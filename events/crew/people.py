@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404
@@ -60,9 +59,8 @@ def saved_member(who: CrewPerson) -> CrewMember:
     return who.member
 
 
-# Columns by name: the row is checked as a whole before it is saved.
-def change_person(who: CrewPerson, **facts: Any) -> CrewMember:
-    """Set skills, hours and whether they are called; pay only by whoever may see costs.
+def change_person(who: CrewPerson, **facts: object) -> CrewMember:
+    """Set columns: skills, hours and whether they are called; pay only by whoever may see costs.
 
     Raises ``ValidationError``, naming the fields; ``PermissionDenied``.
     """
@@ -116,7 +114,7 @@ def remove_days_off(day_off_id: int) -> CrewMember:
     return row.member
 
 
-def save_van(van: Van, **facts: Any) -> Van:
+def save_van(van: Van, **facts: object) -> Van:
     """Add a van or correct it. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
     for field, value in facts.items():

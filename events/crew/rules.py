@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from events.models import WorkRules
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -14,8 +12,7 @@ def studio_rules() -> WorkRules:
     return WorkRules.objects.first() or WorkRules()
 
 
-# Columns by name: the row is checked as a whole before it is saved.
-def change_rules(**facts: Any) -> WorkRules:
+def change_rules(**facts: object) -> WorkRules:
     """Set the rules. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_STUDIO)
     rules = WorkRules.objects.select_for_update().first() or WorkRules()

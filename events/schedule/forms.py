@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
 
 from django import forms
 
@@ -16,16 +16,15 @@ class ShiftTimesForm(forms.Form):
     starts_at = MomentField(label="From")
     ends_at = MomentField(label="Until")
 
-    # Django's forms take whatever arguments they like; their own types say Any.
-    def __init__(self, *args: Any, shift: Shift, **kwargs: Any) -> None:
+    def __init__(self, data: Mapping[str, str] | None = None, *, shift: Shift) -> None:
         self.zone = shift.event.tz
-        kwargs["initial"] = {
+        initial = {
             name: getattr(shift, name).astimezone(self.zone).replace(tzinfo=None)
             for name in ("starts_at", "ends_at")
         }
-        super().__init__(*args, **kwargs)
+        super().__init__(data, initial=initial)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Aware moments."""
         cleaned = super().clean() or self.cleaned_data
         for name in ("starts_at", "ends_at"):

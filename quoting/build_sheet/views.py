@@ -63,6 +63,7 @@ def build_sheet_pdf(request: StudioRequest, quote_id: int) -> HttpResponse:
 # Private
 
 
+# Each value has the type of the function that makes it; two views hand some of them on.
 def _context(request: StudioRequest, quote_id: int) -> dict[str, Any]:
     studio = request.tenant.studio
     quote = build_sheets.find(quote_id)

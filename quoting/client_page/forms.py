@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
 
 from django import forms
 
@@ -19,8 +19,14 @@ class AgreeForm(forms.Form):
     )
     ticked = forms.BooleanField(error_messages={"required": "Tick this to agree."})
 
-    def __init__(self, *args: Any, statement: str, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Mapping[str, str] | None = None,
+        *,
+        statement: str,
+        initial: Mapping[str, object] | None = None,
+    ) -> None:
+        super().__init__(data, initial=dict(initial or {}))
         self.fields["ticked"].label = statement
 
 

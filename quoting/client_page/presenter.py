@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from typing import Any, Final
+from typing import Final
 
 from django.forms import Form
 from django.urls import reverse
@@ -43,7 +43,7 @@ def context(
     studio_told: bool = False,
     chosen: Collection[str] | None = None,
     choice_fault: str = "",
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Everything that the page's template needs, for the options ``chosen`` while nothing is agreed."""
     studio = entered_studio()
     answer = offer.answers.filter(kind__in=FINAL_ANSWERS).defer("frozen").first()

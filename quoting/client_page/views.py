@@ -179,6 +179,7 @@ def logo(request: ClientRequest, offer: Offer) -> HttpResponse:
 # --- Private --------------------------------------------------------------------------------------------------
 
 
+# What is shown besides is handed on to the presenter, which has a type for each.
 def _page(request: ClientRequest, offer: Offer, *, status: int | None = None, **context: Any) -> HttpResponse:
     page = presenter.context(offer, _handle(request), **context)
     page["passed_on"] = "passed-on" in request.GET

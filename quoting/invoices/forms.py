@@ -6,7 +6,7 @@ import secrets
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 from django import forms
 
@@ -25,14 +25,22 @@ class KeyedForm(forms.Form):
 
     key = forms.CharField(max_length=40, widget=forms.HiddenInput)
 
-    def __init__(self, data: Mapping[str, Any] | None = None, **kwargs: Any) -> None:
-        super().__init__(data, **kwargs)
+    def __init__(self, data: Mapping[str, str] | None = None, *, initial: dict[str, object]) -> None:
+        super().__init__(data, initial=initial)
         self.initial.setdefault("key", secrets.token_hex(12))
         for name, each in self.fields.items():
             each.widget.attrs["id"] = f"{type(self).__name__.lower()}-{name}"
 
-    def _money(self, name: str, studio: Studio, **kwargs: Any) -> None:
-        field = MoneyField(currency=studio.currency, locale=studio.locale, **kwargs)
+    def _money(
+        self, name: str, studio: Studio, *, label: str, help_text: str = "", required: bool = True
+    ) -> None:
+        field = MoneyField(
+            currency=studio.currency,
+            locale=studio.locale,
+            label=label,
+            help_text=help_text,
+            required=required,
+        )
         field.widget.attrs["id"] = f"{type(self).__name__.lower()}-{name}"
         self.fields[name] = field
 
@@ -45,7 +53,7 @@ class PaymentForm(KeyedForm):
     words = forms.CharField(max_length=200, required=False, label="Note", help_text="Printed on the receipt.")
 
     def __init__(
-        self, data: Mapping[str, Any] | None = None, *, studio: Studio, today: date, amount: Decimal
+        self, data: Mapping[str, str] | None = None, *, studio: Studio, today: date, amount: Decimal
     ) -> None:
         super().__init__(data, initial={"received_on": today, "amount": amount})
         self._money("amount", studio, label="Amount")
@@ -64,7 +72,7 @@ class CreditForm(KeyedForm):
     )
 
     def __init__(
-        self, data: Mapping[str, Any] | None = None, *, studio: Studio, amount: Decimal = Decimal(0)
+        self, data: Mapping[str, str] | None = None, *, studio: Studio, amount: Decimal = Decimal(0)
     ) -> None:
         super().__init__(data, initial={"amount": amount or None})
         self._money("amount", studio, label="Amount, with tax")
@@ -89,22 +97,22 @@ class SettleForm(KeyedForm):
 
     def __init__(
         self,
-        data: Mapping[str, Any] | None = None,
+        data: Mapping[str, str] | None = None,
         *,
         studio: Studio,
         kept: Decimal,
         decision: PaymentDecision | None = None,
     ) -> None:
-        initial: dict[str, Any] = {"refund": kept}
+        initial: dict[str, object] = {"refund": kept}
         if decision:
             initial |= {"choice": decision.choice, "words": decision.words}
         super().__init__(data, initial=initial)
         self._money("refund", studio, label="Refund", help_text="Only counts if you refund.")
         self.order_fields(["key", "choice", "refund", "words"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A refund has its amount; what is kept refunds nothing, and a new date needs no reason."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned = super().clean() or self.cleaned_data
         if cleaned.get("choice") == PaymentChoice.MOVE:
             cleaned["words"] = ""
             self.errors.pop("words", None)
@@ -135,14 +143,14 @@ class FurtherInvoiceForm(KeyedForm):
 
     def __init__(
         self,
-        data: Mapping[str, Any] | None = None,
+        data: Mapping[str, str] | None = None,
         *,
         studio: Studio,
         due_on: date,
         bill_to: str = "",
         planned: tuple[str, Part] | None = None,
     ) -> None:
-        initial: dict[str, Any] = {"due_on": due_on, "bill_to": bill_to}
+        initial: dict[str, object] = {"due_on": due_on, "bill_to": bill_to}
         if planned:
             label, part = planned
             initial |= {"kind": INSTALMENT, "label": label, "amount": part.amount}
@@ -151,9 +159,9 @@ class FurtherInvoiceForm(KeyedForm):
         self._money("amount", studio, required=False, label="Amount of the part, with tax")
         self.order_fields(["key", "kind", "amount", "label", "due_on", "bill_to"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A part needs its amount and its name."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned = super().clean() or self.cleaned_data
         if cleaned.get("kind") == INSTALMENT:
             if "amount" in cleaned and not cleaned["amount"]:
                 self.add_error("amount", "Enter the amount of this part.")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from decimal import Decimal
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from events.booking.event_sections import Act, Row, Section
 from events.calendar.agenda import DueItem
@@ -97,11 +97,9 @@ def sums(studio: Studio) -> Sums:
 
 def payments_of(invoice: Invoice) -> list[Payment]:
     """Its payments in order, each with ``is_taken_back``. One query."""
-    found = list(invoice.payments.select_related("recorded_by").defer("pdf__content"))
-    taken = {payment.takes_back_id for payment in found}
-    for payment in found:
-        payment.is_taken_back = payment.pk in taken  # type: ignore[attr-defined]
-    return found
+    taken_back = Exists(Payment.objects.filter(takes_back=OuterRef("pk")))
+    payments = invoice.payments.select_related("recorded_by").defer("pdf__content")
+    return list(payments.annotate(is_taken_back=taken_back))
 
 
 def invoices_beside(event: Event) -> Section | None:

@@ -72,8 +72,8 @@ def with_sums(invoices: QuerySet[Invoice]) -> QuerySet[Invoice]:
 
 def standing(invoice: Invoice, today: date) -> Standing:
     """How it stands on that day. ``invoice`` comes from :func:`with_sums`."""
-    paid: Decimal = invoice.paid_sum  # type: ignore[attr-defined]
-    credited: Decimal = invoice.credited_sum  # type: ignore[attr-defined]
+    paid: Decimal = invoice.paid_sum  # type: ignore[attr-defined] # an annotation
+    credited: Decimal = invoice.credited_sum  # type: ignore[attr-defined] # an annotation
     return Standing(invoice.total, paid, credited, state_of(invoice, paid, credited, today))
 
 

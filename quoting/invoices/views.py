@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, TypeAlias
 
 from django import forms
 from django.contrib import messages
@@ -33,6 +33,8 @@ from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 PAGE_LENGTH = 40
+Typed: TypeAlias = dict[str, Any]
+"""What a form has cleaned: each field's value has a type of its own, which the function that takes it names."""
 
 
 @require_safe
@@ -83,7 +85,7 @@ def pay(request: StudioRequest, invoice_id: int) -> HttpResponse:
     found = issuing.find(invoice_id)
     form = _payment_form(request, found, PaymentForm, request.POST)
 
-    def deed(said: dict[str, Any]) -> None:
+    def deed(said: Typed) -> None:
         recorded = payments.record(invoice_id, **{**said, "paid_by": PaidBy(said["paid_by"])})
         messages.success(request, f"Recorded. Receipt {recorded.payment.written_number} is on its way.")
         if recorded.promised:
@@ -116,7 +118,7 @@ def pay_back(request: StudioRequest, invoice_id: int) -> HttpResponse:
     found = issuing.find(invoice_id)
     form = _payment_form(request, found, PayBackForm, request.POST)
 
-    def deed(said: dict[str, Any]) -> None:
+    def deed(said: Typed) -> None:
         payments.pay_back(invoice_id, **{**said, "paid_by": PaidBy(said["paid_by"])})
         messages.success(request, "Recorded: paid back.")
 
@@ -147,7 +149,7 @@ def credit(request: StudioRequest, invoice_id: int) -> HttpResponse:
     found = issuing.find(invoice_id)
     form = CreditForm(request.POST, studio=_studio(request))
 
-    def deed(said: dict[str, Any]) -> None:
+    def deed(said: Typed) -> None:
         note = issuing.credit(
             invoice_id, amount=said["amount"], words=said["words"], key=f"credit-{said['key']}"
         )
@@ -245,7 +247,7 @@ def settle_called_off(request: StudioRequest, event_id: int) -> HttpResponse:
 # --- Private --------------------------------------------------------------------------------------------------
 
 
-def _settle(event_id: int, said: Mapping[str, Any]) -> str:
+def _settle(event_id: int, said: Typed) -> str:
     """Do what was chosen; gives what the page says then."""
     if said["choice"] == PaymentChoice.MOVE:
         called_off.keep_for_new_date(event_id)
@@ -260,7 +262,7 @@ def _studio(request: StudioRequest) -> Studio:
 
 
 def _payment_form(
-    request: StudioRequest, found: Invoice, kind: type[PaymentForm], data: Any = None
+    request: StudioRequest, found: Invoice, kind: type[PaymentForm], data: Mapping[str, str] | None = None
 ) -> PaymentForm:
     studio = _studio(request)
     today = today_at(studio)
@@ -271,7 +273,7 @@ def _did(
     request: StudioRequest,
     found: Invoice,
     form: forms.Form,
-    deed: Callable[[dict[str, Any]], None],
+    deed: Callable[[Typed], None],
     **typed: forms.Form,
 ) -> HttpResponse:
     """Do it and go back to the invoice, or show at the field why it can't be done, with everything typed."""

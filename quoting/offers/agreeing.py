@@ -11,7 +11,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal, InvalidOperation
-from typing import Any, Final
+from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -270,7 +270,7 @@ def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.ChosenPric
     return price
 
 
-def _keep(offer: Offer, kind: AnswerKind, *, visitor: Visitor, **said: Any) -> Answer:
+def _keep(offer: Offer, kind: AnswerKind, *, visitor: Visitor, **said: object) -> Answer:
     return Answer.objects.create(
         offer=offer,
         kind=kind,

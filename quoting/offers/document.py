@@ -14,7 +14,7 @@ from collections.abc import Collection, Set
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 
 import msgspec
 from msgspec import structs
@@ -299,7 +299,7 @@ def _highest_m(quote: QuoteDocument, chosen: Set[str]) -> float:
     return max((piece.height_m for k, piece in enumerate(quote.pieces) if k not in left_out), default=0.0)
 
 
-def _written_quote(quote: QuoteDocument) -> dict[str, Any]:
+def _written_quote(quote: QuoteDocument) -> dict[str, object]:
     """The quote as a document keeps it: without options there is neither their list nor their prices."""
     written = structs.asdict(quote)
     if not quote.options:

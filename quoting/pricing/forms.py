@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
 
 from django import forms
 
 from quoting.models import DistanceUnit, Rates
 from studio.models import Studio
 from studio.models.spelling import spelled
+from studio.ui.field_layout import lay_out, set_choices
 from studio.ui.forms import MoneyField
 
 
@@ -26,8 +27,8 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
             "minimum_order", "rounding_step",
         ]  # fmt: skip
 
-    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Mapping[str, str] | None = None, *, instance: Rates, studio: Studio) -> None:
+        super().__init__(data, instance=instance)
         for name in (
             "prep_hour",
             "install_hour",
@@ -46,10 +47,10 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
             )
         self.fields["van_distance"].help_text = spelled("For each mile or kilometer driven, fuel and wear.")
         self.fields["cover_care"].help_text = "After each use, as at a laundry. 0: your own time is charged."
-        self.fields["distance_unit"].choices = [  # type: ignore[attr-defined]
-            (DistanceUnit.MILE, "mile"),
-            (DistanceUnit.KILOMETRE, spelled("kilometer")),
-        ]
+        set_choices(
+            self.fields["distance_unit"],
+            [(DistanceUnit.MILE, "mile"), (DistanceUnit.KILOMETRE, spelled("kilometer"))],
+        )
         for name, unit in (
             ("minimum_call_hours", "h"),
             ("overhead_percent", "%"),
@@ -59,4 +60,4 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
             ("loss_percent", "%"),
             ("service_percent", "%"),
         ):
-            self.fields[name].unit = unit  # type: ignore[attr-defined]
+            lay_out(self.fields[name], unit=unit)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeAlias
 
 from django.db import models
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 from django.db.migrations.operations.base import Operation
 from django.db.migrations.state import ProjectState
+
+# The type checker takes tenant foreign keys for plain ones, without the columns that SQL is made of.
+TenantReference: TypeAlias = Any
 
 THIS_STUDIO = "nullif(current_setting('billowbook.studio', true), '')::bigint"
 THIS_PERSON = "nullif(current_setting('billowbook.person', true), '')::bigint"
@@ -175,8 +178,7 @@ END $$
 """
 
 
-# The type checker takes tenant foreign keys for plain ones, without the columns that SQL is made of.
-def _tenant_references(model: type[models.Model]) -> list[Any]:
+def _tenant_references(model: type[models.Model]) -> list[TenantReference]:
     from studio.tenancy.models import TenantForeignKey
 
     return [field for field in model._meta.local_fields if isinstance(field, TenantForeignKey)]
@@ -186,11 +188,11 @@ def _drop(table: str, constraint: str) -> str:
     return f'ALTER TABLE "{table}" DROP CONSTRAINT "{constraint}"'
 
 
-def _key_name(table: str, field: Any) -> str:
+def _key_name(table: str, field: TenantReference) -> str:
     return f"{table}_{field.column}_tenant_fk"[:63]
 
 
-def _composite_key(model: type[models.Model], field: Any) -> str:
+def _composite_key(model: type[models.Model], field: TenantReference) -> str:
     table = model._meta.db_table
     target = field.related_model._meta.db_table
     return (

@@ -19,6 +19,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--sign-ins", action="store_true", help="only list who can sign in")
 
+    # Django hands on whatever the parser made of the command line.
     def handle(self, *args: Any, sign_ins: bool, **options: Any) -> None:
         if sign_ins:
             self._list_sign_ins()

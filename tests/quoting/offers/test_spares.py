@@ -17,7 +17,7 @@ from quoting.quotes import sheet
 from tests.people import House
 from tests.quoting import offer_scenes
 from tests.quoting.offer_scenes import offered
-from tests.quoting.offers.test_agree import agree
+from tests.quoting.offers.test_agreeing import agree
 
 pytestmark = pytest.mark.django_db
 

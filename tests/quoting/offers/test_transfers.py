@@ -15,7 +15,7 @@ from quoting.offers import agreeing
 from stock.models import AgreedTransfer
 from tests.people import House
 from tests.quoting.offer_scenes import offered
-from tests.quoting.offers.test_agree import agree, one_frame_left
+from tests.quoting.offers.test_agreeing import agree, one_frame_left
 
 FRAME = "frame-arch-7ft"
 

@@ -65,16 +65,19 @@ def test_a_drive_longer_than_by_way_of_the_studio_is_refused_and_one_that_became
 def test_a_venue_has_no_drive_to_itself(wickerlark: House) -> None:
     with wickerlark.enter():
         (one,) = places(30)
-        with pytest.raises(ValidationError):
+        with pytest.raises(ValidationError, match="This is the same venue"):
             drives.set_drive(one, one, 1)
-        with pytest.raises(IntegrityError), transaction.atomic():
+        with (
+            pytest.raises(IntegrityError, match="events_venuedrive_earlier_venue_first"),
+            transaction.atomic(),
+        ):
             VenueDrive.objects.create(venue=one, other=one, minutes=1)
 
 
 def test_crew_say_no_drives(wickerlark: House) -> None:
     with wickerlark.enter():
         one, other = places(30, 40)
-    with wickerlark.enter("crew"), pytest.raises(PermissionDenied):
+    with wickerlark.enter("crew"), pytest.raises(PermissionDenied, match="doesn't allow you to edit events"):
         drives.set_drive(one, other, 10)
 
 
@@ -86,7 +89,7 @@ def test_no_studio_sees_anothers_drives_or_ties_one_to_its_venue(wickerlark: Hou
         (mine,) = places(5)
         assert not VenueDrive.objects.exists()
         # Wickerlark's venue was made first.
-        with pytest.raises(DatabaseError), transaction.atomic():
+        with pytest.raises(DatabaseError, match="events_venuedrive_venue_id_tenant_fk"), transaction.atomic():
             VenueDrive.objects.create(venue=one, other=mine, minutes=3)
             with transaction.get_connection().cursor() as cursor:
                 cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")

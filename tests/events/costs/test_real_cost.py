@@ -89,7 +89,10 @@ def test_only_the_owner_sees_it(wickerlark: House, crewed: Event, role: str, sta
     event_page = browser.get(wickerlark.url("events:event", crewed.pk)).content.decode()
     assert ("Actual cost" in event_page) is (role == "owner")
     if role != "owner":
-        with wickerlark.enter(role), pytest.raises(PermissionDenied):
+        with (
+            wickerlark.enter(role),
+            pytest.raises(PermissionDenied, match="doesn't allow you to see cost, margin"),
+        ):
             real_cost.find_real_cost(crewed.pk)
 
 

@@ -125,7 +125,10 @@ def test_rules_out_of_range_are_refused(wickerlark: House, field: str, value: An
 
 
 def test_only_the_owner_changes_the_rules(wickerlark: House) -> None:
-    with wickerlark.enter("staff"), pytest.raises(PermissionDenied):
+    with (
+        wickerlark.enter("staff"),
+        pytest.raises(PermissionDenied, match="doesn't allow you to edit the studio's profile"),
+    ):
         rules.change_rules(daily_rest_hours=Decimal(9))
     with wickerlark.enter("owner"):
         rules.change_rules(daily_rest_hours=Decimal(9))

@@ -56,7 +56,10 @@ def test_crew_and_phones_give_ends_and_see_no_links(wickerlark: House, agreed: E
         lambda: phone_links.phones_of_event(agreed.pk),
     )
     for act in acts:
-        with wickerlark.enter("crew"), pytest.raises(PermissionDenied):
+        with (
+            wickerlark.enter("crew"),
+            pytest.raises(PermissionDenied, match="doesn't allow you to edit events"),
+        ):
             act()
 
 
@@ -117,7 +120,7 @@ def test_the_first_device_has_it_and_the_second_is_refused(wickerlark: House, ag
     with wickerlark.enter():
         given = phone_links.give(agreed.pk, whose="Rosa")
         _, device = kernel.take_up(found(given))
-        with pytest.raises(kernel.TakenElsewhere):
+        with pytest.raises(kernel.TakenElsewhere, match="Another phone uses this link"):
             kernel.take_up(found(given))
         (listed,) = phone_links.phones_of_event(agreed.pk)
         assert listed.state == "in use"

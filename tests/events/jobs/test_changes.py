@@ -93,7 +93,7 @@ def test_two_people_do_not_overwrite_one_another(wickerlark: House, enquired: Ev
         details(enquired, title="Library centenary, evening")
         with pytest.raises(ChangedMeanwhile, match="Somebody else has changed this event"):
             details(enquired, title="Library centenary, morning")
-        with pytest.raises(ChangedMeanwhile):
+        with pytest.raises(ChangedMeanwhile, match="Somebody else has changed this event"):
             changes.move(enquired.pk, later(enquired, 1), seen_version=enquired.version)
         assert Event.objects.get().title == "Library centenary, evening"
 
@@ -143,9 +143,9 @@ def test_a_longer_drive_to_another_place_must_leave_the_stock_free(wickerlark: H
 
 def test_crew_change_nothing(wickerlark: House, enquired: Event) -> None:
     with wickerlark.enter("crew"):
-        with pytest.raises(PermissionDenied):
+        with pytest.raises(PermissionDenied, match="doesn't allow you to edit events"):
             details(enquired)
-        with pytest.raises(PermissionDenied):
+        with pytest.raises(PermissionDenied, match="doesn't allow you to edit events"):
             changes.move(enquired.pk, later(enquired, 1), seen_version=enquired.version)
 
 

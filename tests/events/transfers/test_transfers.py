@@ -41,7 +41,7 @@ def test_moving_the_first_event_moves_the_transfer_or_is_refused(
             moved(first, hours=3)
         assert "Undo the transfer first" in refused.value.messages[0]
         assert AgreedTransfer.objects.get().at == at(18), "everything stays as it was"
-        with pytest.raises(changes.CannotMove):
+        with pytest.raises(changes.CannotMove, match="Harbour hall is over by then"):
             moved(first, hours=24)
 
 
@@ -53,7 +53,7 @@ def test_moving_the_second_event_is_refused_where_items_arrive_too_late(
         moved(second, hours=1)
         with pytest.raises(changes.CannotMove, match="would reach Harbour hall only on"):
             moved(second, hours=-6)
-        with pytest.raises(changes.CannotMove):
+        with pytest.raises(changes.CannotMove, match="Harbour hall is over by then"):
             moved(second, hours=-24)
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError, connection, transaction
 from stdnum import iso11649
 
 from events.models import Status
@@ -92,9 +92,9 @@ def test_deposit_instalment_and_balance_add_up_to_what_was_agreed_tax_by_tax(
             kept["total"] if inclusive else kept["net"]
         )
         assert invoiced.left_to_invoice(offer) == 0
-        with pytest.raises(invoiced.CannotInvoice):
+        with pytest.raises(invoiced.CannotInvoice, match="has already been invoiced"):
             issuing.issue_balance(offer)
-        with pytest.raises(ValidationError):
+        with pytest.raises(ValidationError, match=r"at most \$0.00"):
             issuing.issue_instalment(
                 offer, amount=D("0.01"), label="More", due_on=today_at(wickerlark.studio), key="i-2"
             )
@@ -102,12 +102,15 @@ def test_deposit_instalment_and_balance_add_up_to_what_was_agreed_tax_by_tax(
 
 def test_only_what_was_agreed_is_invoiced_and_only_by_the_office(wickerlark: House) -> None:
     offer = agreed(wickerlark)
-    with wickerlark.enter("crew"), pytest.raises(PermissionDenied):
+    with (
+        wickerlark.enter("crew"),
+        pytest.raises(PermissionDenied, match="doesn't allow you to issue invoices"),
+    ):
         issuing.issue_balance(offer)
     with wickerlark.enter("staff"):
         assert issuing.issue_balance(offer).kind == InvoiceKind.BALANCE
         offer.state = OfferState.DECLINED
-        with pytest.raises(invoiced.CannotInvoice):
+        with pytest.raises(invoiced.CannotInvoice, match="Only an agreed offer can be invoiced"):
             invoiced.agreed_document(offer)
 
 
@@ -120,11 +123,14 @@ def test_the_database_refuses_to_change_or_delete_what_was_issued(wickerlark: Ho
             lambda: Invoice.objects.filter(pk=invoice.pk).update(total=1),
             lambda: Invoice.objects.filter(pk=invoice.pk).update(frozen="{}"),
             lambda: Invoice.objects.filter(pk=invoice.pk).update(due_on=None),
-            invoice.delete,
+            lambda: connection.cursor().execute("DELETE FROM quoting_invoice WHERE id = %s", [invoice.pk]),
             lambda: Payment.objects.filter(pk=payment.pk).update(amount=1),
             payment.delete,
         ):
-            with pytest.raises(DatabaseError), transaction.atomic():
+            with (
+                pytest.raises(DatabaseError, match=r"pgtrigger: Cannot (update|delete) rows"),
+                transaction.atomic(),
+            ):
                 change()
 
 
@@ -141,7 +147,7 @@ def test_the_database_refuses_a_number_that_leaves_a_gap(wickerlark: House) -> N
 def test_a_refused_invoice_takes_no_number(wickerlark: House) -> None:
     offer = agreed(wickerlark)
     with wickerlark.enter():
-        with pytest.raises(ValidationError):
+        with pytest.raises(ValidationError, match=r"at most \$174.15"):
             issuing.credit(deposit_of(offer).pk, amount=D(10**6), words="slip", key="c-1")
         assert NumberSeries.objects.get().last_invoice == 1
 
@@ -164,7 +170,7 @@ def test_a_credit_note_takes_back_in_parts_and_never_more_than_there_is(wickerla
         assert part.total + rest.total == invoice.total
         assert part.net + rest.net == invoice.net
         assert state_of(invoice, wickerlark) == Paid.CREDITED
-        with pytest.raises(ValidationError):
+        with pytest.raises(ValidationError, match=r"at most \$0.00"):
             issuing.credit(invoice.pk, amount=D("0.01"), words="More", key="c-3")
         with pytest.raises(ValidationError, match="Enter a reason"):
             issuing.credit(invoice.pk, amount=D("0.01"), words=" ", key="c-4")
@@ -220,7 +226,7 @@ def test_a_payment_sent_twice_is_one_and_a_slip_is_taken_back_not_changed(wicker
         assert (back.amount, back.takes_back) == (D(-30), first)
         assert payments.take_back(first.pk) == back
         assert state_of(invoice, wickerlark) == Paid.OPEN
-        with pytest.raises(ValidationError):
+        with pytest.raises(ValidationError, match="already reverses another"):
             payments.take_back(back.pk)
         assert list(Payment.objects.values_list("number", flat=True)) == [1, 2]
 

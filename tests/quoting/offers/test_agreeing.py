@@ -357,7 +357,7 @@ def test_crew_answer_for_nobody(wickerlark: House) -> None:
             lambda: agreeing.ask_for_change(offer.pk, name="", words="x", visitor=ADA),
         ]
         for act in acts:
-            with pytest.raises(PermissionDenied):
+            with pytest.raises(PermissionDenied, match="doesn't allow you to agree to or decline an offer"):
                 act()
     nothing_happened(wickerlark, offer)
 

@@ -230,10 +230,10 @@ def test_an_event_that_has_begun_is_not_offered_for(wickerlark: House) -> None:
 def test_crew_make_no_offers_and_see_none(wickerlark: House) -> None:
     made = offered(wickerlark).offer
     with wickerlark.enter("crew"):
-        with pytest.raises(PermissionDenied):
+        with pytest.raises(PermissionDenied, match="doesn't allow you to send offers"):
             offering.offer(Quote(pk=made.quote_id))
         for act in (offering.find, offering.new_link, offering.withdraw, sending.mail_again, offering.mint):
-            with pytest.raises(PermissionDenied):
+            with pytest.raises(PermissionDenied, match=r"doesn't allow you to (see quotes|send offers)"):
                 act(made.pk)
 
 
@@ -361,5 +361,8 @@ def test_a_client_may_not_offer(wickerlark: House) -> None:
         quote = offer_scenes.quote(wickerlark)
     from studio import tenancy
 
-    with tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT), pytest.raises(PermissionDenied):
+    with (
+        tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT),
+        pytest.raises(PermissionDenied, match="doesn't allow you to send offers"),
+    ):
         offering.offer(quote)

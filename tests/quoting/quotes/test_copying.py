@@ -73,7 +73,7 @@ def test_nothing_is_copied_to_an_event_that_was_called_off(wickerlark: House) ->
         other = scenes.event("Harvest supper")
         calling_off.call_off(other.pk, why="rain")
         other.refresh_from_db()
-        with pytest.raises(steps.ClosedSketch):
+        with pytest.raises(steps.ClosedSketch, match="This event was canceled"):
             copying.copy_quote(source.pk, other)
         assert Quote.objects.count() == 1
 

@@ -180,7 +180,10 @@ def test_the_worker_looks_over_every_studio(stocked: Stocked, federkorn: House) 
 
 
 def test_crew_have_no_alerts_and_nobody_chooses_for_another(stocked: Stocked) -> None:
-    with stocked.house.enter("crew"), pytest.raises(PermissionDenied):
+    with (
+        stocked.house.enter("crew"),
+        pytest.raises(PermissionDenied, match="doesn't allow you to edit the shelf"),
+    ):
         alerts.list_open_alerts(stocked.house.crew.pk)
     with stocked.house.enter("staff"), pytest.raises(ValueError, match="themselves"):
         alerts.save_choices(stocked.house.owner.pk, {})

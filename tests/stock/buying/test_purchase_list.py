@@ -174,5 +174,8 @@ def test_suggested_orders_are_written_once(market: Market) -> None:
 
 def test_staff_and_crew_see_no_suggestion(market: Market) -> None:
     for role in ("staff", "crew"):
-        with market.stocked.house.enter(role), pytest.raises(PermissionDenied):
+        with (
+            market.stocked.house.enter(role),
+            pytest.raises(PermissionDenied, match="doesn't allow you to see what things cost"),
+        ):
             purchase_list.suggest_orders()

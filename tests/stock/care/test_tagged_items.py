@@ -87,7 +87,7 @@ def test_no_more_pieces_are_tagged_than_there_are_and_no_tag_twice(stocked: Stoc
             tagged_items.add_tag(ring.pk, tag="C")
         with pytest.raises(CannotTag, match="Only reusable items"), transaction.atomic():
             tagged_items.add_tag(stocked.item(OAT_11).pk, tag="A")
-        with pytest.raises(DatabaseError), transaction.atomic():
+        with pytest.raises(DatabaseError, match="stock_piece_tag_key"), transaction.atomic():
             Piece.objects.create(item=ring, tag="A")
 
 

@@ -10,7 +10,10 @@ from tests.stock.conftest import Stocked
 
 
 def test_only_who_runs_the_studio_changes_its_rules(stocked: Stocked) -> None:
-    with stocked.house.enter("staff"), pytest.raises(PermissionDenied):
+    with (
+        stocked.house.enter("staff"),
+        pytest.raises(PermissionDenied, match="doesn't allow you to edit the studio's profile"),
+    ):
         shelf_rules.change_rules(latex_life_days=7)
 
 

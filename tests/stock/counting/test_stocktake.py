@@ -165,7 +165,7 @@ def test_a_bad_number_among_good_ones_writes_nothing(stocked: Stocked) -> None:
         with pytest.raises(stocktake.CannotCount) as refusal:
             stocktake.record_counts({oat.pk: 180, ink.pk: -1}, reason="", key="k")
         assert list(refusal.value.by_item) == [ink.pk]
-        with pytest.raises(ValidationError):
+        with pytest.raises(ValidationError, match="Count at least one item"):
             stocktake.record_counts({}, reason="", key="k")
         assert not Movement.objects.filter(kind="counted").exists()
 
@@ -181,7 +181,10 @@ def test_a_count_of_all_below_what_is_out_is_refused(stocked: Stocked) -> None:
 
 def test_crew_count_nothing(stocked: Stocked) -> None:
     oat = stocked.item(OAT_11)
-    with stocked.house.enter("crew"), pytest.raises(PermissionDenied):
+    with (
+        stocked.house.enter("crew"),
+        pytest.raises(PermissionDenied, match="doesn't allow you to edit the shelf"),
+    ):
         stocktake.record_counts({oat.pk: 1}, reason="", key="k")
     assert stocked.house.client("crew").get(stocked.house.url("stock:stocktake")).status_code == 403
 

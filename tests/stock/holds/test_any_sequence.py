@@ -346,7 +346,10 @@ class Studio(RuleBasedStateMachine):
         if mine.state != OrderState.SENT:
             return
         if mine.came:
-            with pytest.raises(orders.CannotOrder), transaction.atomic():
+            with (
+                pytest.raises(orders.CannotOrder, match="Part of this order has been received"),
+                transaction.atomic(),
+            ):
                 orders.cancel_order(order_id)
             orders.close_order(order_id)
             mine.state = OrderState.CLOSED

@@ -72,7 +72,7 @@ def test_a_cover_is_gone_until_it_is_washed(stocked: Stocked) -> None:
             holds.hold(label="Ball", window=stocked.days(7, 8), needs=[Material(COVER, 1)], key="second")
         assert refused.value.shortfalls[0].back_at == stocked.days(5, 6).end + timedelta(hours=30)
         # Washing counts at the far end as well: a hold before it must leave time to wash.
-        with pytest.raises(holds.NotFree):
+        with pytest.raises(holds.NotFree, match="Ring cover: 0 free of 1 needed"):
             holds.hold(label="Fair", window=stocked.days(3, 4), needs=[Material(COVER, 1)], key="third")
         holds.hold(label="Late ball", window=stocked.days(7.25, 8), needs=[Material(COVER, 1)], key="fourth")
 
@@ -82,7 +82,7 @@ def test_a_hold_is_measured_at_its_busiest_moment_only(stocked: Stocked) -> None
         holds.hold(label="Morning", window=stocked.days(5, 5.4), needs=[Material(RING, 1)], key="a")
         holds.hold(label="Evening", window=stocked.days(5.5, 6), needs=[Material(RING, 1)], key="b")
         holds.hold(label="All day", window=stocked.days(5, 6), needs=[Material(RING, 1)], key="c")
-        with pytest.raises(holds.NotFree):
+        with pytest.raises(holds.NotFree, match="Ring 6 ft: 0 free of 1 needed"):
             holds.hold(label="Noon", window=stocked.days(5.3, 5.6), needs=[Material(RING, 1)], key="d")
         holds.hold(label="Gap", window=stocked.days(5.4, 5.5), needs=[Material(RING, 1)], key="e")
 
@@ -135,7 +135,7 @@ def test_the_same_key_with_other_content_is_an_error(stocked: Stocked) -> None:
 def test_a_refusal_leaves_its_key_free(stocked: Stocked) -> None:
     with stocked.house.enter():
         blocker = holds.hold(label="Supper", window=stocked.days(5, 6), needs=[Material(RING, 2)], key="a")
-        with pytest.raises(holds.NotFree):
+        with pytest.raises(holds.NotFree, match="Ring 6 ft: 0 free of 1 needed"):
             holds.hold(label="Ball", window=stocked.days(5, 6), needs=[Material(RING, 1)], key="b")
         holds.release(blocker.hold_id, "c")
         assert holds.hold(label="Ball", window=stocked.days(5, 6), needs=[Material(RING, 1)], key="b").hold_id
@@ -159,7 +159,7 @@ def test_a_pencilled_hold_gives_way_after_its_date(stocked: Stocked) -> None:
             pencilled_until=stocked.days(1, 3).end,
         )
         assert pencilled.state == HoldState.PENCILLED
-        with pytest.raises(holds.NotFree):
+        with pytest.raises(holds.NotFree, match="Ring 6 ft: 0 free of 1 needed"):
             holds.hold(label="Sure", window=stocked.days(9, 10), needs=[Material(RING, 1)], key="early")
     with time_machine.travel(stocked.days(1, 3).end, tick=False), stocked.house.enter():
         sure = holds.hold(
@@ -185,7 +185,7 @@ def test_confirming_a_pencil_keeps_it_for_good(stocked: Stocked) -> None:
         assert holds.confirm(made.hold_id, "yes").state == HoldState.HELD
         assert holds.confirm(made.hold_id, "yes").state == HoldState.HELD
     later = time_machine.travel(stocked.days(1, 4).end, tick=False)
-    with later, stocked.house.enter(), pytest.raises(holds.NotFree):
+    with later, stocked.house.enter(), pytest.raises(holds.NotFree, match="Ring 6 ft: 0 free of 1 needed"):
         holds.hold(label="Sure", window=stocked.days(9, 10), needs=[Material(RING, 1)], key="late")
 
 
@@ -197,7 +197,7 @@ def test_a_change_is_all_or_nothing_and_does_not_stand_in_its_own_way(stocked: S
         holds.change(mine, key="less", needs=[Material(RING, 1)])
         assert _lines(mine) == {RING: 1}
         holds.hold(label="Ball", window=stocked.days(7, 8), needs=[Material(RING, 2)], key="b")
-        with pytest.raises(holds.NotFree):
+        with pytest.raises(holds.NotFree, match="Ring 6 ft: 0 free of 1 needed"):
             holds.change(mine, key="later", window=stocked.days(7.5, 9))
         assert Hold.objects.get(pk=mine).starts_at == stocked.days(5, 6).start
         holds.change(mine, key="much later", window=stocked.days(8, 9))

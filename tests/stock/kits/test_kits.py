@@ -128,9 +128,9 @@ def test_two_kits_of_one_name_and_items_with_a_kits_code_are_refused(stocked: St
             kits.save_kit(None, name="Ring dressed", note="", parts={ring.pk: 1})
         with pytest.raises(ValidationError, match="reserved for kits"):
             items.add_item(kind=Kind.TOOL, name="Kit of tools")
-        with pytest.raises(DatabaseError), transaction.atomic():
+        with pytest.raises(DatabaseError, match="stock_kitpart_some"), transaction.atomic():
             KitPart.objects.create(kit=ring_kit, item=ring, quantity=0)
-        with pytest.raises(DatabaseError), transaction.atomic():
+        with pytest.raises(DatabaseError, match="stock_kit_code_shape"), transaction.atomic():
             Kit.objects.create(code="ring", name="No kit's code")
 
 

@@ -52,7 +52,10 @@ def test_the_database_refuses_to_change_the_trail(wickerlark: House, statement: 
 
 @pytest.mark.parametrize("role", ["staff", "crew"])
 def test_only_an_owner_reads_the_trail(wickerlark: House, role: str) -> None:
-    with wickerlark.enter(role), pytest.raises(PermissionDenied):
+    with (
+        wickerlark.enter(role),
+        pytest.raises(PermissionDenied, match="doesn't allow you to read the audit trail"),
+    ):
         audit_trail.recent_entries(limit=1)
 
 

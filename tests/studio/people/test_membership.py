@@ -174,11 +174,11 @@ def test_somebody_who_belongs_already_is_not_invited(wickerlark: House) -> None:
 def test_only_an_owner_manages_people(wickerlark: House, role: str) -> None:
     with wickerlark.enter(role):
         membership = Membership.objects.get(person=wickerlark.crew)
-        with pytest.raises(PermissionDenied):
+        with pytest.raises(PermissionDenied, match="doesn't allow you to invite and remove people"):
             people.invite(email="x@example.test", role=Role.OWNER, by=wickerlark.person(role))
-        with pytest.raises(PermissionDenied):
+        with pytest.raises(PermissionDenied, match="doesn't allow you to invite and remove people"):
             people.change_role(membership.pk, Role.OWNER)
-        with pytest.raises(PermissionDenied):
+        with pytest.raises(PermissionDenied, match="doesn't allow you to invite and remove people"):
             people.remove(membership.pk)
 
 

@@ -191,7 +191,7 @@ def test_what_the_worker_shall_do_counts_and_what_is_too_much_is_not_written(wic
             entries.write("studio.canary", share=FEW, key=f"k{number}")
         entries.write("studio.canary", share=FEW, key="k0")
         before = OutboxEntry.objects.count()
-    with on_page_of(wickerlark), pytest.raises(TooMuch):
+    with on_page_of(wickerlark), pytest.raises(TooMuch, match="too many letters in a short time"):
         entries.write("studio.canary", share=FEW, key="one more")
     with on_page_of(wickerlark):
         assert OutboxEntry.objects.count() == before == 3
@@ -274,7 +274,7 @@ def test_an_invitation_that_is_too_much_leaves_the_one_before_open(wickerlark: H
     with on_page_of(wickerlark):
         for number in range(20):
             membership.invite(email=f"x{number}@example.test", role=Role.CREW, by=wickerlark.owner)
-    with on_page_of(wickerlark), pytest.raises(TooMuch):
+    with on_page_of(wickerlark), pytest.raises(TooMuch, match="too many invitations in a short time"):
         membership.invite(email="x3@example.test", role=Role.CREW, by=wickerlark.owner)
     with on_page_of(wickerlark):
         from studio.models import Invitation

@@ -163,7 +163,7 @@ def test_the_profile_is_that_of_the_entered_studio_and_read_anew_by_the_next_ent
         assert entered_studio().name == "Wickerlark and Daughters"
         with wickerlark.enter("crew"):
             assert entered_studio() == wickerlark.studio
-    with pytest.raises(tenancy.NoStudio):
+    with pytest.raises(tenancy.NoStudio, match="No studio is entered"):
         entered_studio()
 
 

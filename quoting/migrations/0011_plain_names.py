@@ -2,8 +2,10 @@
 
 from django.db import migrations, models
 
+from studio.tenancy import migrating
 
-class Migration(migrations.Migration):
+
+class Migration(migrating.Migration):
     dependencies = [
         ("quoting", "0010_supply"),
     ]

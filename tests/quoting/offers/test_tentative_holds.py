@@ -60,7 +60,7 @@ def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: p
         frame, latex = (Item.objects.filter(kind=kind).order_by("pk")[0] for kind in (Kind.FRAME, Kind.LATEX))
         kits.save_kit(None, name="Frame set", note="", parts={frame.pk: 1, latex.pk: 30})
         kit = FrozenBillLine(code="kit-frame-set", label="Frame set", quantity=2)
-        part = StudioPart(bill=(kit,), work=(), hours=None)
+        part = StudioPart(bill=(kit,), work=(), hours=None, height_m=2.4)
         monkeypatch.setattr("quoting.offers.document.studio_part", lambda *_: part)
         assert offering.coming_back(first.offer) == [Material(frame.code, 2)]
 

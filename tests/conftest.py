@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import secrets
 from collections.abc import Iterator
 from typing import Any
@@ -18,6 +19,13 @@ from tests.people import House
 hypothesis.settings.register_profile("patient", deadline=None)
 hypothesis.settings.register_profile("thorough", deadline=None, max_examples=2000)
 hypothesis.settings.load_profile("patient")
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays: the garbage collector need not look through it again during the run."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 20)
 
 
 @pytest.fixture(scope="session")

@@ -300,8 +300,20 @@ def _highest_m(quote: QuoteDocument, chosen: Set[str]) -> float:
 
 
 def _written_quote(quote: QuoteDocument) -> dict[str, object]:
-    """The quote as a document keeps it: without options there is neither their list nor their prices."""
+    """The quote as a document keeps it: without options there is neither their list nor their prices.
+
+    Fields that older offers lack are left out where they say nothing, so that an older offer is written as it was.
+    """
     written = structs.asdict(quote)
     if not quote.options:
         del written["options"], written["prices"]
+    written["pieces"] = [_if_said(piece, "height_m") for piece in quote.pieces]
+    written["bill"] = [_if_said(line, "on_site") for line in quote.bill]
+    return written
+
+
+def _if_said(part: FrozenPiece | FrozenBillLine, later: str) -> dict[str, object]:
+    written = structs.asdict(part)
+    if not written[later]:
+        del written[later]
     return written

@@ -371,3 +371,57 @@ def test_none_used_and_more_used_than_recorded_are_both_written_down_right(stock
         kinds = Item.objects.get(pk=ink.pk).movements.order_by("pk").values_list("kind", "quantity")
         assert list(kinds) == [("counted", 30), ("used", -30)]
         assert not Item.objects.get(pk=oat.pk).movements.filter(kind="used").exists()
+
+
+def test_only_what_is_on_a_hold_is_swapped_and_for_what_there_is(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        answer = holds.hold(label="Fair", window=stocked.days(3, 4), needs=[Material(OAT_11, 50)], key="h")
+        for out, into, says in (
+            (RING, OAT_11, f"no {RING} on this hold"),
+            (OAT_11, OAT_11, f"no {OAT_11} on this hold"),
+            (OAT_11, "latex-11-nobody", "no item latex-11-nobody"),
+        ):
+            with pytest.raises(holds.CannotHold, match=says), transaction.atomic():
+                holds.swap(answer.hold_id, out=out, into=into, key=f"{out} {into}")
+        part = holds.swap(answer.hold_id, out=OAT_11, into=INK_5, quantity=20, key="part")
+        assert set(part.lines) == {Material(OAT_11, 30), Material(INK_5, 20)}
+        rest = holds.swap(answer.hold_id, out=OAT_11, into=INK_5, quantity=99, key="rest")
+        assert set(rest.lines) == {Material(INK_5, 50)}, "no more than is held"
+
+
+def test_pieces_to_repair_stay_away_until_they_are_mended_and_can_come_back_one_by_one(
+    stocked: Stocked,
+) -> None:
+    with stocked.house.enter():
+        answer = holds.hold(
+            label="Fair", window=stocked.days(3, 4), needs=[Material(RING, 2), Material(COVER, 1)], key="h"
+        )
+        holds.count_back(
+            answer.hold_id, used=[], mend=[Material(RING, 1), Material(COVER, 1)],
+            mended_by=stocked.now + timedelta(days=9), key="back",
+        )  # fmt: skip
+        aside = {hold.lines.get().item.code: hold for hold in Hold.objects.filter(state=HoldState.HELD)}
+        assert set(aside) == {RING, COVER}
+        assert {hold.label for hold in aside.values()} == {"repair: Fair"}
+        later = stocked.days(5, 6)
+        with pytest.raises(holds.NotFree, match="Ring 6 ft: 1 free of 2 needed"), transaction.atomic():
+            holds.hold(label="Ball", window=later, needs=[Material(RING, 2)], key="ball")
+        holds.back_in_service(aside[RING].pk, key="mended")
+        assert holds.hold(label="Ball", window=later, needs=[Material(RING, 2)], key="ball 2").short == ()
+        with pytest.raises(holds.NotFree, match="Ring cover"), transaction.atomic():
+            holds.hold(label="Gala", window=later, needs=[Material(COVER, 1)], key="gala")
+        with pytest.raises(movements.UnknownCode, match="no item of-nobody"), transaction.atomic():
+            holds.count_back(
+                holds.hold(label="X", window=stocked.days(20, 21), needs=[Material(RING, 1)], key="x").hold_id,
+                used=[Material("of-nobody", 1)], key="y",
+            )  # fmt: skip
+
+
+def test_a_tentative_hold_can_be_kept_for_longer(stocked: Stocked) -> None:
+    until = stocked.now + timedelta(days=1)
+    with stocked.house.enter():
+        answer = holds.hold(
+            label="Fair", window=stocked.days(3, 4), needs=[Material(RING, 1)], pencilled_until=until, key="h"
+        )
+        holds.change(answer.hold_id, pencilled_until=until + timedelta(days=1), key="longer")
+        assert Hold.objects.get().pencilled_until == until + timedelta(days=1)

@@ -163,3 +163,17 @@ def test_the_page_takes_as_few_queries_with_many_kits(stocked: Stocked, ring_kit
             movements.receive(item.pk, 4, key=f"r{number}")
             kits.save_kit(None, name=f"Set {number}", note="", parts={item.pk: 2})
     assert queries() == before
+
+
+def test_a_kit_has_parts_of_this_studio_and_at_least_one_of_each(stocked: Stocked) -> None:
+    ring = stocked.item(RING).pk
+    with stocked.house.enter():
+        for parts, says in (
+            ({}, f"1 to {kits.MOST_PARTS} parts"),
+            (dict.fromkeys(range(1, kits.MOST_PARTS + 2), 1), f"1 to {kits.MOST_PARTS} parts"),
+            ({ring: 0}, "at least one of each part"),
+            ({ring: 1, ring + 10**6: 1}, "isn’t among your items"),
+        ):
+            with pytest.raises(ValidationError, match=says):
+                kits.save_kit(None, name="Ring set", note="", parts=parts)
+        assert not Kit.objects.exists()

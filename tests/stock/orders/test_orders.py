@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied
+from django.db import transaction
 from django.http import Http404
 
 from stock.buying import purchase_list
@@ -18,7 +19,7 @@ from stock.models import Item, Movement, OrderLine, OrderState, PurchaseOrder, S
 from stock.orders import orders
 from stock.orders.orders import Delivered, Wanted
 from tests.people import House
-from tests.stock.conftest import INK_5, Market, Stocked
+from tests.stock.conftest import INK_5, OAT_11, Market, Stocked
 
 
 def hold_ink(stocked: Stocked, quantity: int, day: float, key: str, **more: Any) -> None:
@@ -150,3 +151,50 @@ def test_an_empty_order_and_a_day_that_is_over_are_refused(market: Market) -> No
         assert [line.bags for line in orders.find_order(order.pk).lines.all()] == [5]
         orders.set_order_line(order.pk, Wanted(ink.pk, 100, 0, Decimal(8)))
         assert not OrderLine.objects.exists()
+
+
+def test_what_isnt_on_an_order_or_isnt_there_is_refused_and_nothing_is_written(market: Market) -> None:
+    order, line = sent_order(market)
+    ink = market.stocked.item(INK_5)
+    nobody = line.pk + 10**6
+    with market.stocked.house.enter():
+        for says, act in (
+            (
+                "no such supplier",
+                lambda: orders.write_order(nobody, [Wanted(ink.pk, 100, 1, Decimal(8))], key="a"),
+            ),
+            (
+                "no such item",
+                lambda: orders.write_order(market.slow.pk, [Wanted(nobody, 100, 1, Decimal(8))], key="b"),
+            ),
+            (
+                "Enter 1 to",
+                lambda: orders.write_order(market.slow.pk, [Wanted(ink.pk, 100, 0, Decimal(8))], key="c"),
+            ),
+            (
+                "isn’t on the order",
+                lambda: orders.receive_delivery(order.pk, {nobody: Delivered(1)}, key="d"),
+            ),
+            ("no such line", lambda: orders.send_back(nobody, 1, key="e", reason="torn")),
+        ):
+            with pytest.raises(orders.CannotOrder, match=says), transaction.atomic():
+                act()
+        for end in (lambda: orders.change_price(nobody, Decimal(1)), lambda: orders.close_order(nobody)):
+            with pytest.raises(Http404, match="There is no such"), transaction.atomic():
+                end()
+        assert PurchaseOrder.objects.get() == order
+        assert movements.balances([ink.pk]) == {ink.pk: 0}
+
+
+def test_closing_leaves_a_line_alone_of_which_everything_came(market: Market) -> None:
+    ink, oat = market.stocked.item(INK_5), market.stocked.item(OAT_11)
+    with market.stocked.house.enter():
+        wanted = [Wanted(each.pk, 100, 1, Decimal(8)) for each in (ink, oat)]
+        order = orders.write_order(market.slow.pk, wanted, key="two")
+        orders.send_order(order.pk)
+        whole, missing = OrderLine.objects.filter(order=order).order_by("item")
+        orders.receive_delivery(order.pk, {whole.pk: Delivered(100)}, key="one")
+        orders.close_order(order.pk)
+        for line, is_closed in ((whole, False), (missing, True)):
+            line.refresh_from_db()
+            assert line.is_closed is is_closed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -40,10 +40,12 @@ def choose_kit(event: Event, tools: Iterable[Item], *, balloons: bool) -> list[K
 # --- Private ---
 
 
-def _kit_item(tool: Tool, on_shelf: Iterable[Item]) -> KitItem:
-    for item in on_shelf:
-        if any(_is_named(item, word) for word in tool.words):
-            return KitItem(item.code, item.name, tool.why, item.place)
+def _kit_item(tool: Tool, on_shelf: Sequence[Item]) -> KitItem:
+    """The shelf has it by the first of its words: a hand pump before an inflator, which needs power."""
+    for word in tool.words:
+        for item in on_shelf:
+            if _is_named(item, word):
+                return KitItem(item.code, item.name, tool.why, item.place)
     return KitItem(f"{PREFIX}{tool.code}", tool.name, tool.why)
 
 

@@ -120,7 +120,11 @@ def test_the_shelfs_own_pump_goes_along_whatever_it_is_called(wickerlark: House)
         event = take()
         agree(event)
         line = on_list(event)["blower-2"]
-    assert (line.label, line.shelf_place) == ("Electric inflator", "shelf J1")
+        assert (line.label, line.shelf_place) == ("Electric inflator", "shelf J1")
+        add_item(kind=Kind.TOOL, name="Hand pump", code="hand-pump")
+        agree(event, key="quote-1-v2")
+        assert "hand-pump" in on_list(event), "it needs no power on site"
+        assert "blower-2" not in on_list(event)
 
 
 def test_no_balloons_need_no_pump(wickerlark: House) -> None:

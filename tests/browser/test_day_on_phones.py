@@ -195,7 +195,7 @@ def install_and_strike_without_signal(page: Page) -> None:
         {"name": "x.jpg", "mimeType": "image/jpeg", "buffer": b"no photo at all"}
     )
     expect(page.locator("#photo-fault")).to_have_text("This file is no photo that the phone can read.")
-    page.locator("#id_photo").set_input_files(photo())  # type: ignore[arg-type]
+    page.locator("#id_photo").set_input_files(photo())  # type: ignore[arg-type] # a mapping of the right keys
     expect(page.get_by_role("img", name="Photo kept on this phone")).to_be_visible()
     assert 10_000 < next(entry["photoBytes"] for entry in kept(page) if entry["photoBytes"]) < 3_000_000
     page.get_by_label("Handed over to").fill("Mrs Quay")

@@ -69,7 +69,7 @@ def paper_of_deposit(owner: Page, event_address: str) -> str:
     owner.get_by_role("link", name=re.compile("^Deposit")).click()
     raw = invoice_paper(owner)
     for page in PdfReader(io.BytesIO(raw)).pages:
-        for font in page["/Resources"]["/Font"].values():  # type: ignore[index]
+        for font in page["/Resources"]["/Font"].values():  # type: ignore[index] # pypdf's objects
             inner = font.get_object()["/DescendantFonts"][0].get_object()
             assert "/FontFile2" in inner["/FontDescriptor"] or "/FontFile3" in inner["/FontDescriptor"]
     with pdfplumber.open(io.BytesIO(raw)) as pdf:

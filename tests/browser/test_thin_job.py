@@ -110,7 +110,7 @@ def offer(page: Page, total: str) -> tuple[str, list[tuple[str, str]]]:
     page.get_by_role("button", name="Make an offer", exact=True).click()
     link = page.get_by_label("Link to copy").input_value()
     assert total_of(page) == total
-    with visit(page.context.browser, origin(link), DESK) as reader:  # type: ignore[arg-type]
+    with visit(page.context.browser, origin(link), DESK) as reader:  # type: ignore[arg-type] # it has one
         reader.goto(link)
         assert "/o/" not in reader.url, "the token is gone from the address"
         counts = shown_counts(reader)

@@ -91,7 +91,7 @@ def transfer(**changed: object) -> segno.QRCode | None:
         "holder": "Red Cross of Belgium", "account": "BE72000000001616", "bank": "BPOTBEB1", "amount": Decimal("1.00"),
         "currency": "EUR", "reference": "RF18539007547034", **changed,
     }  # fmt: skip
-    return credit_transfer(**said)  # type: ignore[arg-type]
+    return credit_transfer(**said)  # type: ignore[arg-type] # each has its field's type
 
 
 def test_the_square_code_says_what_the_published_sample_says_and_its_reference() -> None:

@@ -37,7 +37,7 @@ def details(event: Event, **more: object) -> Event:
         "notes": "",
         "seen_version": event.version,
     }
-    return changes.change_details(event.pk, **{**facts, **more})  # type: ignore[arg-type]
+    return changes.change_details(event.pk, **{**facts, **more})  # type: ignore[arg-type] # each has its field's type
 
 
 def test_moving_an_agreed_event_moves_its_hold(wickerlark: House, agreed: Event) -> None:

@@ -250,7 +250,7 @@ def test_it_is_tagged_titled_and_brings_its_fonts(wickerlark: House, packed: Eve
     assert reader.metadata is not None
     title = "Load-out list" if name == "load-out-paper" else "Strike and return list"
     assert str(reader.metadata.title).startswith(f"{title}: Library centenary, ")
-    fonts: Any = reader.pages[0]["/Resources"]["/Font"]  # type: ignore[index]
+    fonts: Any = reader.pages[0]["/Resources"]["/Font"]  # type: ignore[index] # pypdf's objects
     inner = [font.get_object()["/DescendantFonts"][0].get_object() for font in fonts.values()]
     assert inner
     for each in inner:

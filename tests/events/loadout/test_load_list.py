@@ -220,7 +220,7 @@ def test_the_state_of_a_list_does_not_depend_on_the_order_of_arrival(
     ]
     folded = tick_merge.merge_ticks(made)
     mixed = list(made) * 2
-    shuffle.shuffle(mixed)  # type: ignore[attr-defined]
+    shuffle.shuffle(mixed)  # type: ignore[attr-defined] # hypothesis gives a Random
     assert {thing: found.tick.uuid for thing, found in tick_merge.merge_ticks(mixed).items()} == {
         thing: found.tick.uuid for thing, found in folded.items()
     }

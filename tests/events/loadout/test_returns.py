@@ -94,7 +94,7 @@ def test_the_owner_is_told_what_is_broken_and_what_is_missing(wickerlark: House,
         counted(agreed)
         returns.count_back(agreed.pk)
     with wickerlark.enter():
-        assert LogEntry.objects.filter(event=agreed).first().text == (  # type: ignore[union-attr]
+        assert LogEntry.objects.filter(event=agreed).first().text == (  # type: ignore[union-attr] # there is one
             "Counted back. Broken: 1 × Ring 6 ft. Missing: 1 × Ring cover oat. "
             "Charge the client or write it off."
         )

@@ -26,7 +26,7 @@ HOUR = timedelta(hours=1) // STEP
 
 def job(key: str, at: int, length: int, **more: object) -> Job:
     facts = {"label": key, "earliest": at, "latest": at, "length": length, "people_needed": 1, **more}
-    return Job(key=key, **facts)  # type: ignore[arg-type]
+    return Job(key=key, **facts)  # type: ignore[arg-type] # each has its field's type
 
 
 def problem(jobs: list[Job], workers: list[Worker], vans: list[VanSpace] | None = None) -> Problem:

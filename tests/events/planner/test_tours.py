@@ -183,7 +183,7 @@ def install_then_strike(**more: object) -> Problem:
     first = job("install", 32, 16, needs_van=True, out=4, home=4, drive=4)
     then = job("strike", 46, 12, needs_van=True, out=4, home=4, drive=4)
     facts: dict[str, object] = {"first": "install", "then": "strike", "drive": 2, **more}
-    there = Tour(**facts)  # type: ignore[arg-type]
+    there = Tour(**facts)  # type: ignore[arg-type] # each has its field's type
     van = VanSpace("v", "V", seats=2, volume_m3=5.0)
     return replace(problem([first, then], [Worker("w", "W")], [van]), tours=(there,))
 

@@ -34,7 +34,7 @@ def straight_garland(length_m: float, **changes: object) -> Design:
         base.garlands[0],
         route=(Leg(kind="through", points=((0.0, 1.5), (length_m, 1.5))),),
         profile=(),
-        **changes,  # type: ignore[arg-type]
+        **changes,  # type: ignore[arg-type] # each has its field's type
     )
     return replace(base, frames=(), florals=(), garlands=(garland,))
 

@@ -6,7 +6,7 @@ import io
 from decimal import Decimal
 
 import pdfplumber
-import pypdfium2  # type: ignore[import-untyped]
+import pypdfium2  # type: ignore[import-untyped] # no types
 import pytest
 import zxingcpp
 from pypdf import PdfReader
@@ -53,12 +53,12 @@ def test_paper_and_page_say_the_same_and_the_paper_is_tagged(wickerlark: House) 
         assert words in paper, words
     reader = PdfReader(io.BytesIO(content))
     catalogue = reader.trailer["/Root"]
-    assert catalogue["/MarkInfo"]["/Marked"]  # type: ignore[index]
-    assert b"pdfuaid" in catalogue["/Metadata"].get_object().get_data()  # type: ignore[index]
+    assert catalogue["/MarkInfo"]["/Marked"]  # type: ignore[index] # pypdf's objects
+    assert b"pdfuaid" in catalogue["/Metadata"].get_object().get_data()  # type: ignore[index] # pypdf's objects
     fonts = {
         str(font.get_object()["/BaseFont"])
         for sheet in reader.pages
-        for font in sheet["/Resources"]["/Font"].values()  # type: ignore[index]
+        for font in sheet["/Resources"]["/Font"].values()  # type: ignore[index] # pypdf's objects
     }
     assert any("Figtree" in name for name in fonts)
     assert any("Fraunces" in name for name in fonts)

@@ -55,7 +55,7 @@ def signed(**facts: object) -> Design:
     """The half-moon on a ring with another sign: its ring is 1.88 m wide."""
     design = starter("ring-half-moon")
     assert design.sign
-    return replace(design, sign=replace(design.sign, **facts))  # type: ignore[arg-type]
+    return replace(design, sign=replace(design.sign, **facts))  # type: ignore[arg-type] # each has its field's type
 
 
 def shape_of(sign: Sign) -> shapely.Polygon:

@@ -254,7 +254,7 @@ class Sample(forms.Form):
     payment = forms.ChoiceField(choices=[("now", "Now"), ("later", "Later")], widget=forms.RadioSelect)
 
 
-Sample.base_fields["loss"].unit = "%"  # type: ignore[attr-defined]
+Sample.base_fields["loss"].unit = "%"  # type: ignore[attr-defined] # as the forms set it
 
 
 def test_an_error_stands_at_its_field_and_what_was_typed_stays() -> None:

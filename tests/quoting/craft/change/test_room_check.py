@@ -21,7 +21,7 @@ SLACK_M = 0.005
 
 def at_site(name: str, **site: float) -> Design:
     design = starter(name)
-    return replace(design, site=replace(design.site, **site))  # type: ignore[arg-type]
+    return replace(design, site=replace(design.site, **site))  # type: ignore[arg-type] # each has its field's type
 
 
 @pytest.mark.parametrize(

@@ -110,6 +110,10 @@ class _Planter(ast.NodeTransformer):
     def visit_JoinedStr(self, node: ast.JoinedStr) -> ast.AST:
         return node
 
+    def visit_keyword(self, node: ast.keyword) -> ast.AST:
+        # Rows of one length come out the same whether or not zip is told to look.
+        return node if node.arg == "strict" else self.generic_visit(node)
+
     def visit_AnnAssign(self, node: ast.AnnAssign) -> ast.AST:
         if node.value:
             node.value = self.visit(node.value)

@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import F, Q
 from django.http import Http404
 from django.utils import timezone
 
@@ -77,7 +78,9 @@ def settle(event_id: int, *, refund: Decimal, words: str, key: str) -> list[Invo
             return []
         _refuse_refund(refund, sum((_kept(each) for _, each in found), NOTHING), words)
         notes = _credit(found, refund, words, key)
-        _decide(event, PaymentChoice.REFUND if refund else PaymentChoice.KEEP, refund=refund, words=words)
+        earlier = find_decision(event)
+        refunded = refund + (earlier.refund if earlier else NOTHING)
+        _decide(event, PaymentChoice.REFUND if refunded else PaymentChoice.KEEP, refund=refunded, words=words)
         written = amounts.written(refund, entered_studio().currency, entered_studio().locale)
         log.record(event, f"Payments settled: {written} to be refunded.")
     return notes
@@ -116,18 +119,24 @@ def end_decision(event: Event) -> None:
 
 
 def payments_to_decide(span: Window) -> Iterable[DueItem]:
-    """Called-off events with payments that nobody has decided about, or that wait for their new date. Two queries.
+    """Called-off events whose payments nobody has decided about, that wait for their new date or for their refund.
 
-    They are shown whichever week is looked at.
+    They are shown whichever week is looked at. Two queries.
     """
     if not may(tenancy.current().role, Right.EDIT_INVOICES):
         return []
-    decided = PaymentDecision.objects.filter(ended_at=None, event__status=Status.CANCELLED)
-    waiting = {each.event_id: each for each in decided.select_related("event")}
-    asked = _undecided_events(waiting)
+    decisions = PaymentDecision.objects.filter(ended_at=None, event__status=Status.CANCELLED)
+    decided = {each.event_id: each for each in decisions.select_related("event")}
+    invoices = _unsettled_invoices(decided)
+    asked = {
+        invoice.event_id: invoice.event
+        for invoice, stands in invoices
+        if invoice.event_id not in decided and (_kept(stands) or stands.left > 0)
+    }
     return [
-        *(_ask_item(event) for event in asked),
-        *(_date_item(each.event) for each in waiting.values() if each.choice == PaymentChoice.MOVE),
+        *(_ask_item(event) for event in asked.values()),
+        *(_date_item(each.event) for each in decided.values() if each.choice == PaymentChoice.MOVE),
+        *(_pay_back_item(invoice, stands.back) for invoice, stands in invoices if stands.back),
     ]
 
 
@@ -141,17 +150,14 @@ def _is_kept_already(event: Event, found: Iterable[tuple[Invoice, Standing]]) ->
     return is_kept and not any(stands.left > 0 for _, stands in found)
 
 
-def _undecided_events(decided: Iterable[int]) -> list[Event]:
-    """Called-off events on whose invoices something was paid and is kept, or is still unpaid. One query."""
+def _unsettled_invoices(decided: Iterable[int]) -> list[tuple[Invoice, Standing]]:
+    """Invoices of called-off events that nobody has decided about, or of which a part is to be paid back. One query."""
     rows = Invoice.objects.filter(event__status=Status.CANCELLED).exclude(kind=InvoiceKind.CREDIT)
-    rows = with_sums(rows.exclude(event__in=list(decided)).select_related("event").defer("frozen"))
+    rows = with_sums(rows.select_related("event").defer("frozen")).filter(
+        ~Q(event__in=list(decided)) | Q(paid_sum__gt=F("total") - F("credited_sum"))
+    )
     today = today_at(entered_studio())
-    found: dict[int, Event] = {}
-    for invoice in rows.order_by("number"):
-        stands = standing(invoice, today)
-        if _kept(stands) or stands.left > 0:
-            found[invoice.event_id] = invoice.event
-    return list(found.values())
+    return [(invoice, standing(invoice, today)) for invoice in rows.order_by("number")]
 
 
 def _ask_item(event: Event) -> DueItem:
@@ -163,6 +169,12 @@ def _ask_item(event: Event) -> DueItem:
 def _date_item(event: Event) -> DueItem:
     what = "Waits for you: set the new date; what was paid is kept for it"
     return DueItem(timezone.now(), what, event.title, links.to("events:event", event.pk), event.pk)
+
+
+def _pay_back_item(invoice: Invoice, amount: Decimal) -> DueItem:
+    what = f"Pay back {amounts.written(amount, invoice.currency, entered_studio().locale)}"
+    address = links.to("quoting:invoice", invoice.pk)
+    return DueItem(timezone.now(), what, invoice.event.title, address, invoice.event_id)
 
 
 def _decide(

@@ -48,8 +48,6 @@ def make_offer(request: HttpRequest, quote_id: int) -> HttpResponse:
     if offered.made:
         _show_once(request, offered.offer, offered.address)
         messages.success(request, f"Offer {offered.offer.reference} is made{_sent_words(offered.offer)}.")
-        for words in offered.short:
-            messages.warning(request, f"Not on hold: {words}")
     return redirect(links.to("quoting:offer", offered.offer.pk))
 
 
@@ -121,7 +119,7 @@ def offer_mail(request: HttpRequest, offer_id: int) -> HttpResponse:
     except offering.CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        messages.success(request, "The e-mail will be sent again with a new link.")
+        messages.success(request, "The e-mail is on its way, with a new link.")
     return redirect(links.to("quoting:offer", offer_id))
 
 

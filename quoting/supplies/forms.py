@@ -9,6 +9,7 @@ from django import forms
 
 from quoting.models import SupplyKind
 from quoting.supplies.supplies import Choice, Missing
+from studio.ui.field_layout import lay_out
 from studio.ui.forms import DayField
 
 UNDECIDED = ("", "Choose")
@@ -17,9 +18,7 @@ UNDECIDED = ("", "Choose")
 class SupplyForm(forms.Form):
     """One row; its prefix is the code."""
 
-    kind = forms.ChoiceField(
-        choices=[UNDECIDED, *SupplyKind.choices], required=False, label="What is done for it"
-    )
+    kind = forms.ChoiceField(choices=[UNDECIDED, *SupplyKind.choices], required=False, label="How you get it")
     due_on = DayField(label="By", required=False)
 
     def __init__(
@@ -35,6 +34,8 @@ class SupplyForm(forms.Form):
             },
         )
         self.missing = missing
+        for field in self.fields.values():
+            lay_out(field, unmarked=True)
 
     def clean(self) -> dict[str, object]:
         """What is chosen needs its day."""

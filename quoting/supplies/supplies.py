@@ -36,6 +36,17 @@ class Missing:
     quantity: int
     supply: Supply | None = None
 
+    @property
+    def words(self) -> str:
+        """How many of what: balloons are named as such."""
+        return (
+            f"{self.quantity} balloons, {self.label}" if self._is_latex else f"{self.quantity} × {self.label}"
+        )
+
+    @property
+    def _is_latex(self) -> bool:
+        return items.size_in_code(self.code) is not None
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:

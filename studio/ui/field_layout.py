@@ -8,12 +8,15 @@ from typing import cast
 from django import forms
 
 
-def lay_out(field: forms.Field, *, unit: str = "", wide: bool = False) -> None:
-    """Show ``unit`` behind the input; a ``wide`` field takes both columns of a form."""
+def lay_out(field: forms.Field, *, unit: str = "", wide: bool = False, unmarked: bool = False) -> None:
+    """Show ``unit`` behind the input; a ``wide`` field takes both columns of a form. An ``unmarked`` one doesn't say
+    that it is optional: it is wanted, only not at once."""
     if unit:
         vars(field)["unit"] = unit
     if wide:
         vars(field)["wide"] = True
+    if unmarked:
+        vars(field)["unmarked"] = True
 
 
 def set_choices(field: forms.Field, choices: Iterable[tuple[object, str]]) -> None:

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from tests.people import House
+from tests.quoting.invoices.test_called_off import paid_and_called_off
 from tests.stock.conftest import INK_5, Stocked, ordered
 from tests.stock.pages import key_in
 
@@ -22,6 +23,12 @@ def drafts_on(house: House, address: str) -> list[str]:
 
 def test_an_enquiry_keeps_its_text(wickerlark: House) -> None:
     address = wickerlark.url("events:enquiry-add")
+    assert drafts_on(wickerlark, address) == [address]
+
+
+def test_the_decision_about_the_payments_of_a_called_off_event_keeps_its_text(wickerlark: House) -> None:
+    offer = paid_and_called_off(wickerlark)
+    address = wickerlark.url("quoting:event-settle-payments", offer.quote.event_id)
     assert drafts_on(wickerlark, address) == [address]
 
 

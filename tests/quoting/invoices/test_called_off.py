@@ -64,6 +64,17 @@ def test_the_unpaid_is_credited_and_so_much_of_the_paid_is_owed_back(
         assert stands(deposit.pk, wickerlark) == (Paid.TO_PAY_BACK if refund else Paid.PAID)
 
 
+def test_a_second_refund_adds_to_the_first(wickerlark: House) -> None:
+    offer = paid_and_called_off(wickerlark)
+    event = offer.quote.event
+    with wickerlark.enter():
+        for refund, total in ((D(10), D(10)), (D(5), D(15)), (D(0), D(15))):
+            called_off.settle(event.pk, refund=refund, words="Called off", key=f"k{refund}")
+            decision = called_off.find_decision(event)
+            assert decision is not None
+            assert (decision.choice, decision.refund) == (PaymentChoice.REFUND, total)
+
+
 def test_more_than_was_paid_or_no_reason_is_refused_and_nothing_is_credited(wickerlark: House) -> None:
     offer = paid_and_called_off(wickerlark)
     event_id = offer.quote.event_id
@@ -165,6 +176,7 @@ def test_the_week_asks_until_it_is_decided_and_the_decision_ends_when_the_event_
     with tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT):
         assert presenter.context(Offer.objects.get(pk=offer.pk), "handle")["payments"] == READS[choice]
     assert (NEW_DATE in week) == (choice == PaymentChoice.MOVE)
+    assert ("Pay back $10.00" in week) == (choice == PaymentChoice.REFUND)
     with wickerlark.enter():
         (decision,) = PaymentDecision.objects.all()
         assert (decision.choice, decision.decided_by) == (choice, wickerlark.owner)

@@ -39,9 +39,9 @@ class Missing:
     @property
     def words(self) -> str:
         """How many of what: balloons are named as such."""
-        return (
-            f"{self.quantity} balloons, {self.label}" if self._is_latex else f"{self.quantity} × {self.label}"
-        )
+        if not self._is_latex:
+            return f"{self.quantity} × {self.label}"
+        return f"{self.quantity} balloon{'s' if self.quantity > 1 else ''}, {self.label}"
 
     @property
     def _is_latex(self) -> bool:

@@ -1,8 +1,9 @@
-"""How the quote page answers: the whole sheet after every change, with what couldn't be done."""
+"""How the quote page answers after every change: what is new on it, or the whole sheet with what couldn't be done."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Set
+from functools import partial
 from types import MappingProxyType
 from urllib.parse import quote as urlquote
 
@@ -17,7 +18,7 @@ from quoting.craft.design.design_file import read_design
 from quoting.look_along import looking, presence
 from quoting.look_along import presenter as look_page
 from quoting.models import Quote, SetPiece
-from quoting.quote_page import presenter
+from quoting.quote_page import fragments, presenter
 from quoting.quote_page.forms import BudgetForm, FreeLineForm, SketchForm, Way, WayForm
 from quoting.quote_page.options_form import OptionsForm
 from quoting.quote_page.price_forms import AdjustForm, ByHandForm, PaymentPlanForm
@@ -26,7 +27,7 @@ from quoting.quotes import sheet, steps, stock_view
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import count_groups, evenness_words
 from quoting.set_pieces.size_bench import bench
-from studio.models import PublicLink, Studio
+from studio.models import Person, PublicLink, Studio
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 
@@ -62,8 +63,25 @@ def act(
 def answer(
     request: StudioRequest, shown: dict[str, object], status: int = 200, *, part: str = SHEET
 ) -> HttpResponse:
-    """The page, or for htmx the part of it that changes."""
-    return render(request, part if request.htmx else PAGE, shown, status=status)
+    """The page, or for htmx the part of it that changes; of a page that says what it shows only what is new."""
+    if request.htmx and part != SHEET:
+        return render(request, part, shown, status=status)
+    found, version = fragments.find_fragments(shown), _version(shown)
+    frame = fragments.frame_digest(shown, found)
+    known = fragments.read_header(request) if request.htmx and status == 200 else {}
+    if known.get(fragments.FRAME) == frame:
+        new = [each for name, each in found.items() if known.get(name) != each.digest]
+        response = HttpResponse("".join(each.render(request, version, alone=True) for each in new))
+        response["HX-Reswap"] = "none"
+    else:
+        drawn = {
+            name.replace("-", "_"): partial(each.render, request, version, alone=False)
+            for name, each in found.items()
+        }
+        whole = {**shown, "fragments": drawn, "frame": frame}
+        response = render(request, SHEET if request.htmx else PAGE, whole, status=status)
+    response["X-Version"] = str(version)
+    return response
 
 
 def refused(request: StudioRequest, quote_id: int, problem: str) -> HttpResponse:
@@ -103,15 +121,18 @@ def context(
         "event": found.event,
         "studio": read.studio,
         "beads": event_beads(found.event),
-        "pieces": read.pieces,
+        "tabs": [(each.pk, each.name) for each in read.pieces],
         "piece": piece,
         **(_of_piece(piece, found.event, read.studio) if piece else {}),
         **_price(read, piece),
         **_on_the_day(read),
-        **_forms(read, piece),
+        **_forms(read, piece, may_edit=may_edit),
         "offer": links.to("quoting:offer-make", found.pk) if found.is_open and read.pieces else "",
         "may_edit": may_edit,
+        "may_fit": may_edit and piece is not None,
+        "may_copy": request.tenant.can("EDIT_QUOTES"),
         "can_undo": may_edit and steps.can_undo(found),
+        "saved_by": _saved_by(found, request.tenant.person),
         "look": _look_along(request, found, link),
         "problem": problem,
         **typed,
@@ -168,16 +189,30 @@ def way_of(found: Quote) -> Way:
 # Private
 
 
+def _version(shown: Mapping[str, object]) -> int:
+    quote = shown["quote"]
+    assert isinstance(quote, Quote)
+    return quote.version
+
+
+def _saved_by(quote: Quote, reader: Person) -> str:
+    """Who changed it last, where that was somebody else."""
+    by = quote.changed_by
+    return str(by.get_short_name()) if by and quote.changed_by_id != reader.pk else ""
+
+
 def _of_piece(piece: SetPiece, event: Event, studio: Studio) -> dict[str, object]:
     """What is shown of the piece on the bench."""
     units = studio.units
+    site = site_words(piece, event, units)
     return {
         "bench": bench(piece.picture, piece.takeoff, ceiling_m=event.ceiling_m, units=units),
         "headline": presenter.headline(piece, units),
         "too_high": presenter.too_high(piece, event.ceiling_m, units),
         "comes_out": presenter.comes_out(piece, units),
         "fullness_words": presenter.fullness_words(piece),
-        "site": site_words(piece, event, units),
+        "site": site,
+        "has_site_minds": bool(site.minds or site.limits),
         "evenness": evenness_words(piece.takeoff.evenness),
         "counts": count_groups(piece.takeoff, units),
         "tasks": presenter.tasks(piece, units),
@@ -213,17 +248,21 @@ def _on_the_day(read: Sheet) -> dict[str, object]:
     }
 
 
-def _forms(read: Sheet, piece: SetPiece | None) -> dict[str, forms.Form | None]:
-    """The page's forms, as the quote stands."""
+def _forms(read: Sheet, piece: SetPiece | None, *, may_edit: bool) -> dict[str, object]:
+    """The page's forms as the quote stands, and which of them stand on the page."""
     quote, studio = read.quote, read.studio
+    by_hand_form = ByHandForm(lines=read.tape.lines, studio=studio)
+    options_form = OptionsForm(sheet=read)
     return {
+        "may_set_by_hand": may_edit and by_hand_form.has_lines,
+        "may_mark_options": may_edit and bool(options_form.fields),
         "form": sketch_form(read, piece) if piece else None,
         "line_form": FreeLineForm(studio=studio, taxes=read.taxes),
         "adjust_form": AdjustForm(quote=quote, studio=studio, usual_rush=read.rates.rush_percent),
         "plan_form": PaymentPlanForm(quote=quote, studio=studio),
-        "by_hand_form": ByHandForm(lines=read.tape.lines, studio=studio),
+        "by_hand_form": by_hand_form,
         "way_form": WayForm(unit=read.rates.distance_unit, initial=way_of(quote)),
-        "options_form": OptionsForm(sheet=read),
+        "options_form": options_form,
         "budget_form": BudgetForm(studio=studio),
     }
 

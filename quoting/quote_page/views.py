@@ -1,4 +1,4 @@
-"""The quote page: one picture, its sizes, its price; every change answers with the whole sheet."""
+"""The quote page: one picture, its sizes, its price; every change answers with what it changed."""
 
 from __future__ import annotations
 

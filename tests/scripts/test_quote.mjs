@@ -133,3 +133,50 @@ test("what is folded open stays so when the page is morphed", async () => {
   assert.equal(may("open", page.find("#width")), true);
   await settle();
 });
+
+const SHEET = `<body><div id="quote" data-version="3" data-frame="f1">
+  <section id="tape-lines" data-digest="a1"><form><input type="hidden" name="version" value="3"></form></section>
+  <div id="bench-foot" data-digest="b2"><input type="text" id="share" value="40"></div>
+  <div id="more" data-digest="c3"><input type="checkbox" id="mirrored"></div></div></body>`;
+
+async function openSheet() {
+  const page = new Page(SHEET, { globals: { htmx: {} } });
+  await page.load("quoting/js/quote.js");
+  const asked = () => {
+    const headers = {};
+    page.fire(page.document, "htmx:configRequest", { detail: { headers } });
+    return headers["X-Fragments"];
+  };
+  const answered = (version) => ({
+    shouldSwap: true,
+    xhr: { getResponseHeader: (name) => (name === "X-Version" ? version : null) },
+  });
+  return { page, asked, answered };
+}
+
+test("a change says which fragments the page shows, but for those in which something was typed", async () => {
+  const { page, asked } = await openSheet();
+  assert.equal(asked(), "frame:f1 tape-lines:a1 bench-foot:b2 more:c3");
+  page.find("#share").value = "41";
+  assert.equal(asked(), "frame:f1 tape-lines:a1 more:c3");
+  page.find("#mirrored").checked = true;
+  assert.equal(asked(), "frame:f1 tape-lines:a1");
+});
+
+test("after an answer every form names the version that it brought", async () => {
+  const { page, answered } = await openSheet();
+  page.fire(page.document, "htmx:afterRequest", { detail: answered("4") });
+  assert.equal(page.find("#quote").dataset.version, "4");
+  assert.equal(page.find("[name=version]").value, "4");
+});
+
+test("an answer that was overtaken by a later one is left out", async () => {
+  const { page, answered } = await openSheet();
+  for (const [version, swapped] of [["2", false], ["3", true], ["4", true], [null, true]]) {
+    const detail = answered(version);
+    page.fire(page.document, "htmx:beforeSwap", { detail });
+    assert.equal(detail.shouldSwap, swapped, version);
+  }
+  page.fire(page.document, "htmx:afterRequest", { detail: answered("2") });
+  assert.equal(page.find("[name=version]").value, "3");
+});

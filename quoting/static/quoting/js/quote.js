@@ -36,6 +36,43 @@ document.addEventListener("htmx:beforeRequest", (event) => {
   if (sketchOf(event.detail.elt)) sent = { id: active?.id, value: active?.value };
 });
 
+// A change asks for those fragments only that say something else than the page does; one in which something was typed
+// is asked for in any case, since the answer writes every field as the studio does.
+function isTyped(field) {
+  if (field.type === "checkbox") return field.checked !== field.defaultChecked;
+  if (field.localName === "select") return [...field.options].some((each) => each.selected !== each.defaultSelected);
+  return field.type !== "hidden" && field.value !== field.defaultValue;
+}
+
+function shownFragments(quote) {
+  const kept = [...quote.querySelectorAll("[data-digest]")].filter(
+    (each) => ![...each.querySelectorAll("input, select, textarea")].some(isTyped),
+  );
+  const digests = kept.map((each) => `${each.id}:${each.dataset.digest}`);
+  return [`frame:${quote.dataset.frame}`, ...digests].join(" ");
+}
+
+document.addEventListener("htmx:configRequest", (event) => {
+  const quote = document.getElementById("quote");
+  if (quote?.dataset.frame) event.detail.headers["X-Fragments"] = shownFragments(quote);
+});
+
+// An answer that was overtaken by a later one says what is so no longer.
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const quote = document.getElementById("quote");
+  const version = Number(event.detail?.xhr?.getResponseHeader("X-Version"));
+  if (quote && version && version < Number(quote.dataset.version)) event.detail.shouldSwap = false;
+});
+
+// Fragments that stay name the version that they came with: the next change is made to the present one.
+document.addEventListener("htmx:afterRequest", (event) => {
+  const quote = document.getElementById("quote");
+  const version = event.detail?.xhr?.getResponseHeader("X-Version");
+  if (!quote || !version || Number(version) < Number(quote.dataset.version)) return;
+  quote.dataset.version = version;
+  for (const field of quote.querySelectorAll("input[name=version]")) field.value = version;
+});
+
 // The answer writes every field as the studio does, but for the one in which somebody has gone on typing meanwhile.
 let typing = null;
 

@@ -1,0 +1,218 @@
+"""The quote page in fragments: after a change only those travel that say something else than the page shows.
+
+A fragment declares what it shows, by the names of the page's context. It is rendered with that and nothing else, so
+that nothing can be left out, and it is known by the digest of that. What stands outside of all fragments is the frame;
+where the frame says something else, everything travels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import blake2b
+from typing import Final
+
+from django.db.models import Model
+from django.forms import BaseForm, BoundField
+from django.http import HttpRequest
+from django.middleware.csrf import get_token
+from django.template import Context, Variable, VariableDoesNotExist
+from django.template.loader import get_template
+from django.utils.functional import SimpleLazyObject
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+
+HEADER: Final = "X-Fragments"
+"""What a page shows, as it says itself: ``frame:digest tape-lines:digest ...``."""
+FRAME: Final = "frame"
+_SHEET: Final = "quoting/quote_page/_sheet.html"
+_SKETCH: Final = "quoting/quote_page/_piece_form.html"
+_TAPE: Final = "quoting/quote_page/_tape.html"
+
+
+@dataclass(frozen=True, slots=True)
+class Fragment:
+    """A part of the page: the id of its element, its template, and what it shows."""
+
+    name: str
+    template: str
+    shows: str
+    when: str = ""
+    """What has to be there for it to stand on the page."""
+
+
+FRAGMENTS: Final = (
+    Fragment(
+        "quote-head", f"{_SHEET}#quote-head", "quote.changed_at saved_by studio can_undo quote.pk piece.pk"
+    ),
+    Fragment(
+        "size-bench",
+        f"{_SKETCH}#size-bench",
+        "headline comes_out fullness_words bench too_high may_edit quote.pk piece.pk"
+        " form.height_m form.width_m form.non_field_errors",
+        when="piece",
+    ),
+    Fragment(
+        "bench-foot",
+        f"{_SKETCH}#bench-foot",
+        "form.palette form.add_colour form.fullness form.sizes form.body_sizes",
+        when="piece",
+    ),
+    Fragment(
+        "more-sketch",
+        f"{_SKETCH}#more-sketch",
+        "evenness form.more_errors form.arrangement form.frames form.add_frame form.florals form.sign form.loss"
+        " form.crew",
+        when="piece",
+    ),
+    Fragment("site-minds", f"{_SKETCH}#site-minds", "site", when="has_site_minds"),
+    Fragment(
+        "more-site",
+        f"{_SKETCH}#more-site",
+        "site may_edit quote.pk piece.pk form.site form.site_errors",
+        when="piece",
+    ),
+    Fragment(
+        "fit",
+        "quoting/suggestions/_suggestions.html",
+        "budget_form.budget fit_words versions proposal quote.pk piece.pk",
+        when="may_fit",
+    ),
+    Fragment("tape-lines", f"{_TAPE}#tape-lines", "tape parts inside may_edit quote.pk piece.pk"),
+    Fragment("more-built", f"{_TAPE}#more-built", "built", when="built"),
+    Fragment("unpriced", f"{_TAPE}#unpriced", "unpriced unpriced_words", when="unpriced"),
+    Fragment("more-adjust", f"{_TAPE}#more-adjust", "adjust_form quote.pk piece.pk", when="may_edit"),
+    Fragment("more-plan", f"{_TAPE}#more-plan", "plan_form studio quote.pk piece.pk", when="may_edit"),
+    Fragment(
+        "more-by-hand", f"{_TAPE}#more-by-hand", "by_hand_form quote.pk piece.pk", when="may_set_by_hand"
+    ),
+    Fragment("more-line", f"{_TAPE}#more-line", "line_form quote.pk piece.pk", when="may_edit"),
+    Fragment(
+        "more-options",
+        "quoting/quote_page/_options.html",
+        "options_form quote.pk piece.pk",
+        when="may_mark_options",
+    ),
+    Fragment("more-way", f"{_TAPE}#more-way", "way_form quote.pk piece.pk", when="may_edit"),
+    Fragment(
+        "shelf-words",
+        f"{_SHEET}#shelf-words",
+        "event.ready_by event.tz shelf has_missing may_edit crew_words hours quote.pk",
+    ),
+    Fragment(
+        "counts",
+        "quoting/quote_page/_counts.html",
+        "counts tasks may_copy may_edit quote.pk piece.pk",
+        when="piece",
+    ),
+)
+
+_OUTSIDE: Final = (
+    "quote.pk quote.title quote.is_open event.pk event.ready_by event.tz event.venue.name event.ceiling_m"
+    " event.client.name event.client.phone event.client.email studio beads tabs piece.pk piece.name may_edit problem"
+    " offer look"
+)
+"""What the page shows outside of the fragments, and whom and what they all depend on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A fragment with its values."""
+
+    fragment: Fragment
+    values: dict[str, object]
+    digest: str
+
+    def render(self, request: HttpRequest, version: int, *, alone: bool) -> SafeString:
+        """Its HTML; ``alone`` where it travels without the page and finds its place there."""
+        mark = format_html(
+            ' data-digest="{}"{}', self.digest, mark_safe(' hx-swap-oob="morph"') if alone else ""
+        )
+        quote = {**_mapping(self.values.get("quote")), "version": version}
+        csrf_token = SimpleLazyObject(lambda: get_token(request))
+        values = {**self.values, "quote": quote, "mark": mark, "csrf_token": csrf_token}
+        return mark_safe(get_template(self.fragment.template).render(values))  # noqa: S308 # rendered, so escaped
+
+
+def find_fragments(page: Mapping[str, object]) -> dict[str, Shown]:
+    """The fragments that stand on a page with this context, by name."""
+    found = {}
+    for fragment in FRAGMENTS:
+        if not fragment.when or page.get(fragment.when):
+            values = _values(page, fragment.shows)
+            found[fragment.name] = Shown(fragment, values, digest_of(values))
+    return found
+
+
+def frame_digest(page: Mapping[str, object], fragments: Mapping[str, Shown]) -> str:
+    """What stands around the fragments, and which of them there are."""
+    return digest_of([_values(page, _OUTSIDE), list(fragments)])
+
+
+def read_header(request: HttpRequest) -> dict[str, str]:
+    """The digests that the page says it shows; nothing for a page that says nothing."""
+    pairs = (each.partition(":") for each in request.headers.get(HEADER, "").split())
+    return {name: digest for name, _, digest in pairs}
+
+
+def digest_of(values: object) -> str:
+    """The digest of what is shown. What has no text of its own counts as changed, which is always safe."""
+    return blake2b(repr(_plain(values)).encode(), digest_size=9).hexdigest()
+
+
+# Private
+
+
+def _values(page: Mapping[str, object], shows: str) -> dict[str, object]:
+    """The values under these names, nested as the names are."""
+    found: dict[str, object] = {}
+    context = Context(dict(page))
+    for path in shows.split():
+        try:
+            value = Variable(path).resolve(context)
+        except VariableDoesNotExist:
+            continue
+        *parents, last = path.split(".")
+        place = found
+        for parent in parents:
+            inner = place.setdefault(parent, {})
+            assert isinstance(inner, dict), f"{parent} is declared whole and in parts"
+            place = inner
+        place[last] = value
+    return found
+
+
+def _mapping(value: object) -> Mapping[str, object]:
+    return value if isinstance(value, dict) else {}
+
+
+def _plain(value: object) -> object:
+    """The value with models, forms and fields as what they show."""
+    if isinstance(value, BoundField):
+        return _field(value)
+    if isinstance(value, BaseForm):
+        return [_field(field) for field in value], list(value.non_field_errors())
+    if isinstance(value, Model):
+        return {name: each for name, each in vars(value).items() if name != "_state"}
+    if isinstance(value, dict):
+        return {name: _plain(each) for name, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(each) for each in value]
+    return value
+
+
+def _field(bound: BoundField) -> tuple[object, ...]:
+    field = bound.field
+    attributes = getattr(field.widget, "attrs", None)
+    choices = getattr(field, "choices", None)
+    return (
+        bound.html_name,
+        bound.value(),
+        list(bound.errors),
+        attributes,
+        list(choices) if choices else None,
+        bound.label,
+        bound.help_text,
+        field.required,
+        field.disabled,
+    )

@@ -1,0 +1,235 @@
+"""After a change the quote page gets what says something else than it shows, and everything where it can't be sure."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from django import forms
+from django.template import Context, Variable, VariableDoesNotExist
+
+from quoting.models import Quote, QuoteState
+from quoting.quote_page import fragments
+from quoting.quotes import sketch
+from studio.models import Person
+from tests.people import House
+from tests.quoting import scenes
+from tests.quoting.quote_page.test_quote_page import HTMX, fields
+
+ALONE = "HX-Reswap"
+
+
+def shown_by(html: str) -> dict[str, str]:
+    """What a page says that it shows: its frame's and its fragments' digests."""
+    frame = re.search(r'data-frame="(\w+)"', html)
+    found = dict(re.findall(r'\bid="([\w-]+)"[^>]*? data-digest="(\w+)"', html))
+    return found | ({"frame": frame[1]} if frame else {})
+
+
+def knowing(digests: dict[str, str]) -> dict[str, str]:
+    return {**HTMX, "X-Fragments": " ".join(f"{name}:{digest}" for name, digest in digests.items())}
+
+
+def page_of(house: House, quote: Quote) -> str:
+    page: str = house.client().get(house.url("quoting:quote", quote.pk)).content.decode()
+    return page
+
+
+def alter(house: House, quote: Quote, page: str, **typed: Any) -> Any:
+    address = house.url("quoting:quote-alter", quote.pk)
+    return house.client().post(address, fields(page) | typed, headers=knowing(shown_by(page)))
+
+
+def version_of(house: House, quote: Quote) -> int:
+    with house.enter():
+        return Quote.objects.get(pk=quote.pk).version
+
+
+@pytest.fixture
+def quoted(wickerlark: House) -> Quote:
+    with wickerlark.enter():
+        return scenes.quote(wickerlark)
+
+
+def test_a_page_that_shows_everything_gets_nothing(wickerlark: House, quoted: Quote) -> None:
+    known = shown_by(page_of(wickerlark, quoted))
+    assert {"frame", "size-bench", "tape-lines", "counts"} <= set(known)
+    again = wickerlark.client().get(wickerlark.url("quoting:quote", quoted.pk), headers=knowing(known))
+    assert (again.content, again[ALONE]) == (b"", "none")
+
+
+@pytest.mark.parametrize(
+    ("typed", "stay"),
+    [
+        ({"loss": "9"}, {"size-bench", "bench-foot", "more-adjust", "more-line", "fit"}),
+        ({"crew": "3"}, {"size-bench", "bench-foot", "counts", "more-plan"}),
+        ({"fullness": "80"}, {"more-adjust", "more-way", "fit"}),
+        ({"width_m": "9 ft"}, {"more-plan", "more-way", "fit"}),
+        ({"again": "1"}, {"more-adjust", "more-line", "fit"}),
+    ],
+)
+def test_what_travels_makes_the_page_what_it_would_be_if_loaded_anew(
+    wickerlark: House, quoted: Quote, typed: dict[str, str], stay: set[str]
+) -> None:
+    before = page_of(wickerlark, quoted)
+    answer = alter(wickerlark, quoted, before, **typed)
+    assert (answer.status_code, answer[ALONE], answer["X-Version"]) == (200, "none", "2")
+    sent = shown_by(answer.content.decode())
+    after = shown_by(page_of(wickerlark, quoted))
+    assert shown_by(before) | sent == after
+    assert not stay & set(sent)
+    assert "quote-head" in sent
+
+
+def test_a_fragment_alone_is_the_same_as_on_the_page(wickerlark: House, quoted: Quote) -> None:
+    page = page_of(wickerlark, quoted)
+    known = shown_by(page)
+    frame = {"frame": known["frame"]}
+    address = wickerlark.url("quoting:quote", quoted.pk)
+    alone = wickerlark.client().get(address, headers=knowing(frame)).content.decode()
+    assert set(shown_by(alone)) == set(known) - {"frame"}
+    for part in without_tokens(alone).split("<!-- -->"):
+        assert part in without_tokens(page)
+
+
+def without_tokens(html: str) -> str:
+    """Without what differs at every request, with a mark before each fragment that travels alone."""
+    bare = re.sub(r'name="csrfmiddlewaretoken" value="\w+"', "", html)
+    return re.sub(r'(<\w+[^<>]*?) hx-swap-oob="morph"', r"<!-- -->\1", bare)
+
+
+@pytest.mark.parametrize(
+    "header", ["", "frame:", "frame:0 tape-lines:0", ": : :", "frame", "ß:ß", "x" * 5000]
+)
+def test_whoever_says_nothing_that_is_known_gets_the_whole_sheet(
+    wickerlark: House, quoted: Quote, header: str
+) -> None:
+    address = wickerlark.url("quoting:quote", quoted.pk)
+    answer = wickerlark.client().get(address, headers={**HTMX, "X-Fragments": header})
+    assert ALONE not in answer
+    assert 'id="quote"' in answer.content.decode()
+
+
+def test_a_fragment_that_is_not_named_travels_even_if_it_is_the_same(
+    wickerlark: House, quoted: Quote
+) -> None:
+    known = shown_by(page_of(wickerlark, quoted))
+    del known["more-sketch"]
+    known["counts"] = "other"
+    answer = wickerlark.client().get(wickerlark.url("quoting:quote", quoted.pk), headers=knowing(known))
+    assert set(shown_by(answer.content.decode())) == {"more-sketch", "counts"}
+
+
+def test_a_page_two_versions_old_gets_everything_and_keeps_what_was_typed(
+    wickerlark: House, quoted: Quote
+) -> None:
+    old = page_of(wickerlark, quoted)
+    for loss in ("11", "12"):
+        alter(wickerlark, quoted, page_of(wickerlark, quoted), loss=loss)
+    answer = alter(wickerlark, quoted, old, crew="5")
+    html = answer.content.decode()
+    assert answer.status_code == 422
+    assert ALONE not in answer
+    assert 'id="quote-problem"' in html
+    assert fields(html)["crew"] == "5"
+    assert fields(html)["loss"] == "12"
+    assert version_of(wickerlark, quoted) == 3
+
+
+def test_of_two_owners_at_one_field_the_second_is_told_and_the_notice_goes_with_the_next_change(
+    wickerlark: House, quoted: Quote
+) -> None:
+    page = page_of(wickerlark, quoted)
+    assert alter(wickerlark, quoted, page, loss="11")[ALONE] == "none"
+    second = alter(wickerlark, quoted, page, loss="9")
+    assert (second.status_code, ALONE in second) == (422, False)
+    applied = alter(wickerlark, quoted, second.content.decode(), loss="9")
+    assert (applied.status_code, ALONE in applied) == (200, False)
+    assert 'id="quote-problem"' not in applied.content.decode()
+
+
+def test_one_more_set_piece_changes_the_frame_so_everything_travels(wickerlark: House, quoted: Quote) -> None:
+    page = page_of(wickerlark, quoted)
+    with wickerlark.enter():
+        template = scenes.starter(wickerlark.studio)
+        sketch.add_piece(quoted.pk, template.pk, version=quoted.version)
+    answer = wickerlark.client().get(
+        wickerlark.url("quoting:quote", quoted.pk), headers=knowing(shown_by(page))
+    )
+    assert ALONE not in answer
+    assert "piece-tabs" in answer.content.decode()
+
+
+def test_a_change_whose_answer_fails_is_not_made(
+    wickerlark: House, quoted: Quote, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = page_of(wickerlark, quoted)
+
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("a fragment fails")
+
+    monkeypatch.setattr(fragments.Shown, "render", broken)
+    with pytest.raises(RuntimeError, match="a fragment fails"):
+        alter(wickerlark, quoted, page, loss="9")
+    monkeypatch.undo()
+    assert version_of(wickerlark, quoted) == 1
+    assert shown_by(page_of(wickerlark, quoted)) == shown_by(page)
+
+
+def test_without_scripts_a_change_leads_back_to_the_whole_page(wickerlark: House, quoted: Quote) -> None:
+    page, address = page_of(wickerlark, quoted), wickerlark.url("quoting:quote-alter", quoted.pk)
+    answer = wickerlark.client().post(address, fields(page) | {"loss": "9"}, follow=True)
+    assert answer.redirect_chain
+    html = answer.content.decode()
+    assert html.startswith("<!doctype html>")
+    assert fields(html)["loss"] == "9"
+
+
+def test_every_name_that_a_fragment_declares_is_on_the_page(wickerlark: House, quoted: Quote) -> None:
+    answer = wickerlark.client().get(wickerlark.url("quoting:quote", quoted.pk))
+    page = Context({name: answer.context[name] for name in answer.context.keys()})  # noqa: SIM118 # no mapping
+    missing = set()
+    for fragment in fragments.FRAGMENTS:
+        for name in fragment.shows.split():
+            try:
+                Variable(name).resolve(page)
+            except VariableDoesNotExist:
+                missing.add(name)
+    assert missing <= {"fit_words", "versions", "proposal"}, "those come with a fitted budget or shelf"
+
+
+class Plain(forms.Form):
+    size = forms.ChoiceField(choices=[("s", "small"), ("l", "large")])
+
+
+def test_a_digest_knows_values_faults_choices_and_columns() -> None:
+    class Larger(Plain):
+        size = forms.ChoiceField(choices=[("s", "small"), ("xl", "extra large")])
+
+    kinds = [Plain(), Plain({"size": "s"}), Plain({"size": "l"}), Plain({"size": "?"}), Larger({"size": "s"})]
+    assert len({fragments.digest_of(form) for form in kinds}) == len(kinds)
+    assert fragments.digest_of([Plain({"size": "s"})["size"]]) == fragments.digest_of(
+        [Plain({"size": "s"})["size"]]
+    )
+    people = [Person(name="Ines"), Person(name="Teo")]
+    assert len({fragments.digest_of({"by": person}) for person in people}) == 2
+    assert fragments.digest_of(object()) != fragments.digest_of(object())
+
+
+def test_the_page_of_an_agreed_quote_has_figures_and_no_forms_to_send(
+    wickerlark: House, quoted: Quote
+) -> None:
+    with wickerlark.enter():
+        Quote.objects.filter(pk=quoted.pk).update(state=QuoteState.AGREED)
+    shown = set(shown_by(page_of(wickerlark, quoted)))
+    assert {"tape-lines", "counts", "shelf-words"} <= shown
+    assert not shown & {
+        "more-adjust",
+        "more-plan",
+        "more-by-hand",
+        "more-line",
+        "more-options",
+        "more-way",
+        "fit",
+    }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -38,11 +39,11 @@ FACTS = {
 }
 
 
-def command(name: str, facts: str, capsys: pytest.CaptureFixture[str], *more: str) -> dict[str, object]:
+def command(name: str, facts: str, capsys: pytest.CaptureFixture[str], *more: str) -> dict[str, Any]:
     """What the command answers for a starter at a site."""
     given = [word for fact in facts.split() for word in ("--site", fact)]
     assert run([str(FOLDER / f"{name}.json"), "--json", *given, *more]) == 0
-    answer: dict[str, object] = json.loads(capsys.readouterr().out)
+    answer: dict[str, Any] = json.loads(capsys.readouterr().out)
     return answer
 
 
@@ -53,13 +54,14 @@ def test_bill_work_and_site_are_those_of_the_page(
 ) -> None:
     venue, facts = FACTS[place]
     design = site.first_placed(starter(name), venue, Studio(altitude_m=300))
-    page, answer = write_takeoff(summed_up(design)), command(name, facts, capsys)
+    page: dict[str, Any] = write_takeoff(summed_up(design))
+    answer = command(name, facts, capsys)
     assert answer["prep"] == page["prep"]
-    assert bool(answer["prep"]["wind"]) == (place == "terrace" and bool(design.frames))  # type: ignore[index]
+    assert bool(answer["prep"]["wind"]) == (place == "terrace" and bool(design.frames))
     for key, fields in (("bill", ("code", "quantity", "label", "part")), ("tasks", ("task", "phase"))):
-        pairs = zip(answer[key], page[key], strict=True)  # type: ignore[call-overload]
+        pairs = zip(answer[key], page[key], strict=True)
         assert all(here[field] == there[field] for here, there in pairs for field in fields)
-    minutes = [[task["minutes"] for task in tasks] for tasks in (answer["tasks"], page["tasks"])]  # type: ignore[attr-defined]
+    minutes = [[task["minutes"] for task in tasks] for tasks in (answer["tasks"], page["tasks"])]
     assert minutes[0] == pytest.approx(minutes[1], abs=0.01)
 
 
@@ -68,16 +70,16 @@ def test_what_the_file_says_of_the_open_air_is_judged_by_the_usual_gust(
 ) -> None:
     """A file may say that it is outdoors and no gust: the page never leaves such a piece unjudged."""
     answer = command("garland-nested-arches", "outdoors=true gust_m_s=0", capsys)
-    assert answer["prep"]["wind"]["gust_m_s"] == 12.0  # type: ignore[index]
-    assert answer["prep"]["wind"]["against_tipping_kg"] > 0  # type: ignore[index]
+    assert answer["prep"]["wind"]["gust_m_s"] == 12.0
+    assert answer["prep"]["wind"]["against_tipping_kg"] > 0
 
 
 @pytest.mark.parametrize("name", ["classic-arch", "terrace-frame-bouquets"])
 def test_cautions_are_worded_by_the_law_that_is_named(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     american, european = command(name, "", capsys), command(name, "", capsys, "--european")
-    assert CHOKING_US.text in american["cautions"]  # type: ignore[operator]
-    assert CHOKING_EU.text in european["cautions"]  # type: ignore[operator]
-    assert CHOKING_US.text not in european["cautions"]  # type: ignore[operator]
+    assert CHOKING_US.text in american["cautions"]
+    assert CHOKING_EU.text in european["cautions"]
+    assert CHOKING_US.text not in european["cautions"]
 
 
 def test_the_text_says_so_too(capsys: pytest.CaptureFixture[str]) -> None:
@@ -109,4 +111,4 @@ def test_a_wrong_fact_is_told_at_its_place_and_ends_with_one(
 def test_warmth_and_elevation_of_the_file_give_way(capsys: pytest.CaptureFixture[str]) -> None:
     high = command("classic-arch", "altitude_m=2000", capsys)["prep"]
     low = taken_off(starter("classic-arch"))
-    assert high["rings"][0]["ring_m"][0] < 2 * low.balloons.radius.min()  # type: ignore[index]
+    assert high["rings"][0]["ring_m"][0] < 2 * low.balloons.radius.min()

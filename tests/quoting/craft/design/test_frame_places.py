@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -23,10 +24,10 @@ def with_frames(*frames: Frame) -> Design:
     return replace(starter("classic-arch"), frames=frames, garlands=(), sign=None)
 
 
-def ring(name: str, **facts: float) -> Frame:
+def ring(name: str, **moved: float) -> Frame:
     """A ring of 2 m, its tube 3 cm."""
-    sides = {"width_m": 2.0, "height_m": 2.0, "tube_m": 0.03, **facts}
-    return Frame(id=name, shape="ring", item="ring", label=f"Ring {name}", **sides)  # type: ignore[arg-type]
+    sides: dict[str, Any] = {"width_m": 2.0, "height_m": 2.0, "tube_m": 0.03, **moved}
+    return Frame(id=name, shape="ring", item="ring", label=f"Ring {name}", **sides)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -47,11 +47,12 @@ def test_from_100_kg_on_a_frame_is_not_brought(weight_kg: float, is_brought: boo
 
 def test_its_weight_still_holds_it_in_the_wind() -> None:
     """What stands there stands: the wind meets it, and its mass counts."""
-    outdoors = {"outdoors": True, "gust_m_s": 12.0}
     checks = []
     for weight in (400.0, 9.0):
         design = pillar_of(weight)
-        wind = prep_of(take_off(replace(design, site=replace(design.site, **outdoors)))).wind  # type: ignore[arg-type]
+        wind = prep_of(
+            take_off(replace(design, site=replace(design.site, outdoors=True, gust_m_s=12.0)))
+        ).wind
         assert wind is not None
         checks.append(wind.tipping_speed)
     assert checks[0] > checks[1]

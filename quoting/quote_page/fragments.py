@@ -107,8 +107,8 @@ FRAGMENTS: Final = (
     ),
 )
 
-_OUTSIDE: Final = (
-    "quote.pk quote.title quote.is_open event.pk event.ready_by event.tz event.venue.name event.ceiling_m"
+OUTSIDE: Final = (
+    "quote.pk quote.title quote.is_open event.pk event.ready_by event.tz event.venue.name event.ceiling_m event.is_off"
     " event.client.name event.client.phone event.client.email studio beads tabs piece.pk piece.name may_edit problem"
     " offer look"
 )
@@ -146,7 +146,7 @@ def find_fragments(page: Mapping[str, object]) -> dict[str, Shown]:
 
 def frame_digest(page: Mapping[str, object], fragments: Mapping[str, Shown]) -> str:
     """What stands around the fragments, and which of them there are."""
-    return digest_of([_values(page, _OUTSIDE), list(fragments)])
+    return digest_of([_values(page, OUTSIDE), list(fragments)])
 
 
 def read_header(request: HttpRequest) -> dict[str, str]:

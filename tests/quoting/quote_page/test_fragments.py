@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
 from django import forms
+from django.conf import settings
 from django.template import Context, Variable, VariableDoesNotExist
 
 from quoting.models import Quote, QuoteState
@@ -197,6 +199,19 @@ def test_every_name_that_a_fragment_declares_is_on_the_page(wickerlark: House, q
             except VariableDoesNotExist:
                 missing.add(name)
     assert missing <= {"fit_words", "versions", "proposal"}, "those come with a fitted budget or shelf"
+
+
+def test_the_frame_declares_what_the_templates_show_outside_of_fragments() -> None:
+    folder = Path(settings.BASE_DIR) / "templates/quoting/quote_page"
+    names = ("_sheet", "_piece_form", "_no_piece", "_tape", "_look_along")
+    text = "".join((folder / f"{name}.html").read_text() for name in names)
+    frame = re.sub(r"{% partialdef .*?{% endpartialdef %}", "", text, flags=re.DOTALL)
+    tags = " ".join(re.findall(r"{[{%].*?[%}]}", frame, flags=re.DOTALL))
+    used = set(re.findall(r"\b(?:quote|event|piece)\.[a-z_.]+", tags))
+    used = {name for name in used if not name.endswith(".html")}
+    assert "event.ready_by" in used
+    declared = set(fragments.OUTSIDE.split()) | {"event.venue"}  # by its name
+    assert used - {"quote.version"} <= declared
 
 
 class Plain(forms.Form):

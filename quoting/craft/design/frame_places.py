@@ -13,7 +13,7 @@ from quoting.craft.design.frames import outline
 from quoting.craft.design.records import Design, Frame
 from studio.trade.ranges import FloatArray
 
-TOUCHING: Final = 1e-6
+TOUCHING: Final = 1e-6  # setting: nearer than this is no overlap
 """Tubes that just touch stand side by side."""
 
 

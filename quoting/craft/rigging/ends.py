@@ -15,7 +15,7 @@ from studio.trade.ranges import FloatArray
 AT_AN_END: Final = 4
 """End quads at each end; two ends make eight, six to ten are usual. Common practice, no source."""
 MOST_OF_A_GARLAND: Final = 4
-"""At most every fourth quad is at an end, so that a short garland keeps a strung part."""
+"""At most every fourth quad is at an end, so that a short garland keeps a strung part (setting)."""
 MEETING: Final = 1.5
 """Ends nearer to each other than so many diameters of a balloon meet: the garland goes on. Common practice, no
 source."""

@@ -41,7 +41,7 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 # One array a quantity: floats or whole numbers, so that its columns differ in type.
 Column = NDArray[Any]
-# Balloons with fillers, over those in quads alone: for the estimate before any work is done.
+# Balloons with fillers, over those in quads alone: for the estimate before any work is done; measured, a setting.
 FILLER_GAIN = 2.2
 KEPT = 12  # results kept, so that an edit costs only what it changes; at most about a megabyte each
 ANY_COLOUR = (PaletteColour(colour="any", name="Any", hex="#000000", share=1.0),)

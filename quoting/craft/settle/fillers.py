@@ -17,6 +17,7 @@ from quoting.craft.settle.relax import Room
 
 Array = NDArray[np.float64]
 
+# Settings of the measure; the depth was chosen on the starters, see MODEL.md.
 VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelope is looked at
 USUAL_REACH = 1.25  # from string to envelope, in mean diameters: how many samples lie side by side
 # A sample is covered if a balloon lies within this share of the mean diameter beneath it.

@@ -14,13 +14,14 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 Placed = tuple[Array, float]  # centre [m] and station [m] of one filler balloon
 
+# Settings of the search.
 GRID = 0.22  # distance of two samples of the envelope, as a share of the body balloons' mean diameter
 LEAST_REST = (
     -0.5
 )  # a filler may stand out of the envelope by this share of the stated depth beyond its own middle
-# how far apart the two quads of a filler may be wrapped, in mean diameters (0.6 m with 11s)
+# how far apart the two quads of a filler may be wrapped, in mean diameters (0.6 m with 11s; common practice, no source)
 HALF_260_REACH = 2.6
-NO_ROOM = -9.0
+NO_ROOM = -9.0  # setting
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,8 @@ from quoting.craft.design.routes import Route
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-CLUSTER = {"quad": 4, "triplet": 3, "pair": 2}
-GOLDEN = 0.6180339887498949
+CLUSTER = {"quad": 4, "triplet": 3, "pair": 2}  # exact: what the words mean
+GOLDEN = 0.6180339887498949  # golden section, exact
 BARE = 0.78
 """Fullness that quads at their usual distance have by themselves: below it they are strung farther apart, above it
 fillers are added. Measured on the starters, 0.71 to 0.79."""
@@ -24,7 +24,9 @@ APART = 3.0
 diameters; below, the measured figure is what is reported."""
 # Where the middle of a big round comes to lie beyond its own radius, in mean diameters: measured on settled garlands.
 TIED_BEYOND = 1.05
-SIZING_STEPS = 3  # sized diameters per size: a crew sets three rings of the sizing box, not a hundred
+SIZING_STEPS = (
+    3  # sized diameters per size: a crew sets three rings of the sizing box (common practice, no source)
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
+# Settings of the settling. How far balloons give way and necks stretch: common practice, no source.
 COMPRESSION = 0.90  # least distance of two centres as a share of the sum of radii
 FIRMNESS = 0.95  # least distance from tube, cover, floor and wall as a share of the radius
 NECK_LOW, NECK_HIGH = 0.80, 1.25  # distance of a centre from its knot on the string, in radii

@@ -97,7 +97,7 @@ def confirms(offer: Offer) -> bool:
 
 
 def kept_until(invoice: Invoice, studio: Studio | None = None) -> datetime:
-    """Until when the pieces are kept in pencil for a deposit that isn't in yet."""
+    """Until when the pieces are held for a deposit that isn't in yet."""
     zone = (studio or entered_studio()).tz
     last = (invoice.due_on or invoice.issued_on) + timedelta(days=DAYS_OF_GRACE)
     return min(datetime.combine(last, time(23, 59), zone), invoice.event.load_out_at)

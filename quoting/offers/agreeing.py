@@ -1,8 +1,8 @@
 """Answering an offer: the client agrees, declines, or asks for a change.
 
-Agreeing is one transaction: the answer is kept as evidence, what was pencilled is let go, availability is checked
+Agreeing is one transaction: the answer is kept as evidence, the tentative hold is released, availability is checked
 again, the event is promised, the deposit asked for, and the letters are written. What is gone by then undoes all of
-it. Where the studio promises by the deposit, all of the bill is kept in pencil instead, until the deposit is in.
+it. Where the studio promises by the deposit, all of the bill is held tentatively instead, until the deposit is in.
 """
 
 from __future__ import annotations
@@ -313,7 +313,7 @@ def _keep_for(offer: Offer, until: datetime) -> None:
 
 
 def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone:
-    """Why the event can't be promised; a pencil in the way gives way at its date, so that is said too."""
+    """Why the event can't be promised; a tentative hold in the way ends at its date, so that is said too."""
     event = offer.quote.event
     with offering.as_studio():
         stands = availability.availability(
@@ -322,7 +322,9 @@ def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone
         short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
         ways_out = suggest_transfers(event, short)
     studio = entered_studio()
-    told, known = (offering.pencil_words(short, event, studio, names=names) for names in (False, True))
+    told, known = (
+        offering.tentative_hold_words(short, event, studio, names=names) for names in (False, True)
+    )
     after = ["After that it may be free again."] if told else []
     ways_out = [words for words in ways_out if words not in refusal.messages]
     return Gone([*told, *after], [*refusal.messages, *known, *ways_out])

@@ -61,7 +61,7 @@ class Offered:
     made: bool
     """False for the second press of the same button: the offer is the one that the first press made."""
     short: tuple[str, ...]
-    """Pieces that couldn't be pencilled because they are promised elsewhere, a sentence each."""
+    """Pieces that couldn't be held because they are promised elsewhere, a sentence each."""
 
 
 def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | None = None) -> Offered:
@@ -109,7 +109,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
             client_name=quote.event.client.name, client_email=quote.event.client.email,
             offered_at=now, offered_by_id=tenancy.current().person_id, expires_at=until,
         )  # fmt: skip
-        short = _pencil(made, quote.event)
+        short = _hold_tentatively(made, quote.event)
         Quote.objects.filter(pk=quote.pk).update(state=QuoteState.OFFERED)
         _reach(quote.event, Stage.OFFERED)
         address = _make_link(made, quote.event)
@@ -168,7 +168,7 @@ def let_go(offer_id: int) -> Offer:
         found = locked(offer_id)
         if found.standing != OfferState.OPEN:
             raise CannotOffer(f"This offer is {found.standing.label}; nothing is on hold for it any more.")
-        _release_pencil(found)
+        _release_tentative_hold(found)
     return found
 
 
@@ -185,7 +185,7 @@ def coming_back(made: Offer) -> list[Material]:
     ]
 
 
-def pencil_words(
+def tentative_hold_words(
     codes: Iterable[str], event: Event, studio: Studio, *, names: bool, besides: int | None = None
 ) -> list[str]:
     """Who has these codes on hold just then, a sentence each; to a client without saying who.
@@ -194,10 +194,10 @@ def pencil_words(
     with as_studio():
         found = tentative_holds.find_conflicts(codes, event.hold_window())
     return [
-        f"{pencil.quantity} × {pencil.name} {'is' if pencil.quantity == 1 else 'are'} on hold for "
-        f"{pencil.label if names else 'another client'} until {_spelled(pencil.until, studio)}."
-        for pencil in found
-        if pencil.hold_id != besides
+        f"{hold.quantity} × {hold.name} {'is' if hold.quantity == 1 else 'are'} on hold for "
+        f"{hold.label if names else 'another client'} until {_spelled(hold.until, studio)}."
+        for hold in found
+        if hold.hold_id != besides
     ]
 
 
@@ -234,10 +234,10 @@ def locked(offer_id: int) -> Offer:
 
 
 def close(found: Offer, state: OfferState, *, at: datetime | None = None) -> None:
-    """Note what became of an offer, and let go of what was pencilled for it."""
+    """Note what became of an offer, and release what was held for it."""
     found.state, found.closed_at = state, at or timezone.now()
     found.save(update_fields=["state", "closed_at"])
-    _release_pencil(found)
+    _release_tentative_hold(found)
 
 
 def back_to_sketch(found: Offer) -> None:
@@ -331,9 +331,11 @@ def _valid_until(studio: Studio, event: Event, now: datetime) -> datetime:
     return min(end, event.access_from)
 
 
-def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
-    """Pencil what comes back, options and all, as far as it is free; what isn't is told, and must be free when the
-    client agrees."""
+def _hold_tentatively(made: Offer, event: Event) -> tuple[str, ...]:
+    """Hold what comes back tentatively, options and all, as far as it is free.
+
+    A sentence for each item that isn't: it must be free when the client agrees.
+    """
     needs = coming_back(made)
     if not needs:
         return ()
@@ -345,7 +347,7 @@ def _pencil(made: Offer, event: Event) -> tuple[str, ...]:
         except holds.NotFree as refusal:
             short = refusal.shortfalls
             studio = entered_studio()
-            others = pencil_words([lack.code for lack in short], event, studio, names=True)
+            others = tentative_hold_words([lack.code for lack in short], event, studio, names=True)
             free = {lack.code: 0 if lack.retired else max(0, lack.free) for lack in short}
             rest = [
                 Material(need.code, min(need.quantity, free.get(need.code, need.quantity))) for need in needs
@@ -383,7 +385,7 @@ def _ask_for_rest(made: Offer, event: Event, needs: Sequence[Material]) -> holds
         return None
 
 
-def _release_pencil(found: Offer) -> None:
+def _release_tentative_hold(found: Offer) -> None:
     if found.pencil_id:
         with as_studio():
             holds.release(found.pencil_id, key=f"offer-{found.pk}-pencil-release")

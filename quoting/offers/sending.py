@@ -96,7 +96,7 @@ def why_unheld(offer: Offer) -> list[str]:
     codes = [one.code for one in short]
     return [
         *words,
-        *offering.pencil_words(codes, event, entered_studio(), names=True, besides=offer.pencil_id),
+        *offering.tentative_hold_words(codes, event, entered_studio(), names=True, besides=offer.pencil_id),
     ]
 
 

@@ -139,7 +139,7 @@ def offer_withdraw(request: HttpRequest, offer_id: int) -> HttpResponse:
 @require_POST
 @studio_page(Right.OFFER)
 def offer_let_go(request: HttpRequest, offer_id: int) -> HttpResponse:
-    """Let go of what is pencilled; the offer stays open."""
+    """Release the tentative hold; the offer stays open."""
     try:
         offering.let_go(offer_id)
     except offering.CannotOffer as refusal:

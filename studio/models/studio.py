@@ -104,7 +104,7 @@ class Studio(models.Model):
         max_length=9,
         choices=ConfirmedBy,
         default=ConfirmedBy.AGREEMENT,
-        help_text="Until then its pieces are kept in pencil.",
+        help_text="Until then its pieces are on hold.",
     )
     remind_days = models.PositiveSmallIntegerField(
         "days between reminders",

@@ -22,7 +22,7 @@ from quoting.craft.settle.build import alike_at_rest, built, routes_of
 
 SIDES = ("width_m", "height_m")
 # Settings of the search.
-TRIED_BESIDE = 3  # scales on either side of the least that reaches the width
+TRIED_BESIDE = 2  # scales on either side of the least that reaches the width
 HEIGHTS_TRIED = 3  # of what is made to measure
 
 

@@ -121,7 +121,7 @@ def fit_site(
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
     >>> answer = fit_site(design, clearances=Clearances(sides_m=0.1, above_m=0.1))
     >>> answer.chosen.frames, round(answer.chosen.filled, 2)
-    (('Arch frame 8 ft', 'Arch frame 7 ft'), 0.99)
+    (('Arch frame 8 ft', 'Arch frame 6 ft'), 0.99)
     """
     design, site = as_chosen(design), design.site
     wide = site.width_m - 2 * clearances.sides_m

@@ -8,19 +8,20 @@ from __future__ import annotations
 
 import math
 
-from quoting.craft.change.extent import Beyond, Extent, measured_extent
+from quoting.craft.change.extent import Beyond, Extent, measured_extent, nearly_measured_width
 from quoting.craft.change.scaling import Spread, spread, spread_range
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.records import Design
 
 # Settings of the search.
-STEP = 1.0046
+STEP = 1.008
 """From one scale of the grid to the next. Half of it is what a piece may stay below the asked width."""
 HALF_STEP = (STEP - 1) / 2
 ALIKE_M = (
     0.0051  # a wish this near to the design's own width, which a page shows in centimetres, is that width
 )
-FAR = 0.08  # where an estimate is this far from the wish, as a share, nothing is settled
+FIRST_LEAP = 12  # places of the grid
+FAR = 0.05  # where an estimate is this far from the wish, as a share, nothing is settled
 
 
 class Scales:
@@ -29,6 +30,7 @@ class Scales:
     def __init__(self, sized: Design, beyond: Beyond) -> None:
         low, high = (math.log(end) / math.log(STEP) for end in spread_range(sized))
         self.sized, self.beyond = sized, beyond
+        self.settles = any(garland.work == "organic" for garland in sized.garlands)
         self.first, self.last = math.ceil(low), math.floor(high)
         self._estimated: dict[int, Spread] = {}
         self._settled: dict[int, Extent] = {}
@@ -40,13 +42,13 @@ class Scales:
         """Find the place of the least scale that reaches the width [m]; the last one where none does."""
         if self._is_own(wide_m):
             return 0
-        low, high, middle = self.first, self.last, 0
+        low, high = self._bracket(wide_m)
         while low < high:
+            middle = (low + high) // 2
             if self._falls_short(middle, wide_m):
                 low = middle + 1
             else:
                 high = middle
-            middle = (low + high) // 2
         return low
 
     def at_rest(self, place: int) -> Extent:
@@ -57,6 +59,18 @@ class Scales:
 
     # Private
 
+    def _bracket(self, wide_m: float) -> tuple[int, int]:
+        """Two places between which the least one lies, by leaps from the frames as they stand, each twice the last."""
+        short = self._falls_short(0, wide_m)
+        near, leap = 0, FIRST_LEAP
+        while True:
+            far = near + leap if short else near - leap
+            if not self.first < far < self.last:
+                return (near + 1, self.last) if short else (self.first, near)
+            if self._falls_short(far, wide_m) != short:
+                return (near + 1, far) if short else (far + 1, near)
+            near, leap = far, 2 * leap
+
     def _spread(self, place: int) -> Spread:
         if place not in self._estimated:
             self._estimated[place] = spread(self.sized, STEP**place)
@@ -64,6 +78,9 @@ class Scales:
 
     def _estimate(self, place: int) -> float:
         return self._spread(place).extent.width + self.beyond.across
+
+    def _nearly(self, place: int) -> float:
+        return nearly_measured_width(self.design(place))
 
     def _is_own(self, wide_m: float) -> bool:
         if abs(self._estimate(0) / wide_m - 1) > FAR:
@@ -75,9 +92,9 @@ class Scales:
 
     def _falls_short(self, place: int, wide_m: float) -> bool:
         estimate = self._estimate(place)
-        if abs(estimate / wide_m - 1) > FAR:
-            return estimate < wide_m
+        if not self.settles or abs(estimate / wide_m - 1) > FAR:
+            return estimate < wide_m * (1 - HALF_STEP)
         try:
-            return self.at_rest(place).width < wide_m * (1 - HALF_STEP)
+            return self._nearly(place) < wide_m * (1 - HALF_STEP)
         except DesignError as error:
             return any(fault.code == FaultCode.ROUTE_TOO_SHORT for fault in error.faults)

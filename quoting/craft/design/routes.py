@@ -18,7 +18,7 @@ from studio.trade.errors import CraftError
 Array = NDArray[np.float64]
 STEPS_PER_BALL = 12  # steps of the line for one mean diameter (setting)
 # String before the face of the tube, in mean diameters: a tail's length on the clip (common practice, no source).
-STAND_OFF = 0.42
+STAND_OFF = 0.55
 HOP_REACH = 0.5  # handle of the joining curve as a share of the gap it bridges (setting)
 VIEWER = np.array([0.0, 0.0, 1.0])  # straight ahead (setting)
 
@@ -41,12 +41,27 @@ class Route:
     def length_m(self) -> float:
         return float(self.along[-1])
 
+    @property
+    def drawn_m(self) -> float:
+        """The length from point to point: that of the string at rest, longer than as laid where it gave way."""
+        return float(np.linalg.norm(np.diff(self.points, axis=0), axis=1).sum())
+
     def at(self, s: Array) -> Array:
         """Points at arc lengths ``s`` [m], shape (k, 3)."""
         return np.column_stack([np.interp(s, self.along, self.points[:, k]) for k in range(3)])
 
     def thickness_at(self, s: Array) -> Array:
         return np.asarray(np.interp(s, self.along, self.thickness))
+
+    def led_away(self, s: Array, ways: Array) -> Route:
+        """The same line moved by ``ways`` [m], shape (k, 3), at ``s`` [m], and evenly in between.
+
+        It goes through all of these points. Lengths along it stay those of the line as laid.
+        """
+        along = np.union1d(self.along, s)
+        points = self.at(along) + np.column_stack([np.interp(along, s, ways[:, k]) for k in range(3)])
+        leg = self.legs[np.searchsorted(self.along, along, side="right") - 1]
+        return Route(points, along, self.thickness_at(along), leg, self.hand)
 
     def triad(self, s: Array) -> tuple[Array, Array, Array]:
         """Unit tangent, sideways and facing directions at ``s``, each (k, 3).

@@ -54,7 +54,7 @@ def elevation_svg(
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> picture = elevation_svg(take_off(load_design(STARTERS / "table-garland.json")))
     >>> picture.count("<circle")
-    120
+    128
     """
     view = _View(takeoff, person=person, dimensions=dimensions, prefix=prefix)
     layers: list[Layer] = []
@@ -90,7 +90,7 @@ def elevation_size(takeoff: TakeOff, *, person: bool = True, dimensions: bool = 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> elevation_size(take_off(load_design(STARTERS / "table-garland.json")))
-    (736, 432)
+    (751, 432)
     """
     view = _View(takeoff, person=person, dimensions=dimensions, prefix="")
     return round(view.width), round(view.height)

@@ -66,12 +66,19 @@ class Rigging:
 
 
 def rig(
-    design: Design, routes: list[Route], *, fillers: int, big_rounds: int = 0, end_quads: int = 0
+    design: Design,
+    routes: list[Route],
+    *,
+    strings: list[Route] | None = None,
+    fillers: int,
+    big_rounds: int = 0,
+    end_quads: int = 0,
 ) -> Rigging:
     """List tie points by length, turning and weight, and strings, clips, line, hooks and pins.
 
-    Half a 260 joins each filler, a whole one ties on each of the big rounds and ties in each end quad. Common
-    practice, no source; every figure is a constant of this module.
+    ``routes`` are the lines as laid, by which ties are spaced; ``strings`` the same at rest, if known: what bends takes
+    more string. Half a 260 joins each filler, a whole one ties on each of the big rounds and ties in each end quad.
+    Common practice, no source; every figure is a constant of this module.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.settle.build import routes_of
@@ -86,7 +93,7 @@ def rig(
     lines = [
         _strings(
             design,
-            routes,
+            strings or routes,
             {
                 "as tails at the tie points": len(ties),
                 f"cut in half for {fillers} fillers": math.ceil(fillers / 2),
@@ -130,7 +137,7 @@ def weight_per_metre(design: Design, garland: Garland) -> float:
 def _strings(design: Design, routes: list[Route], besides: Mapping[str, int]) -> RiggingLine:
     """All 260s: the string, and ``besides`` by what they are for."""
     colour = design.palette[0]
-    strings = sum(math.ceil(route.length_m * 1.1 / EMPTY_260_M) for route in routes)
+    strings = sum(math.ceil(route.drawn_m * 1.1 / EMPTY_260_M) for route in routes)
     uses = {"as string": strings, **besides}
     reason = ", ".join(f"{count} {use}" for use, count in uses.items() if count)
     quantity = sum(uses.values())

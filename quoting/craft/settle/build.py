@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -35,6 +35,7 @@ from quoting.craft.settle.garland import (
     pitch_of,
     string_quads,
 )
+from quoting.craft.settle.string import Ties
 from studio.trade.errors import CraftError
 
 Array = NDArray[np.float64]
@@ -43,6 +44,7 @@ Index = NDArray[np.int64]
 Column = NDArray[Any]
 # Balloons with fillers, over those in quads alone: for the estimate before any work is done; measured, a setting.
 FILLER_GAIN = 2.2
+FIRST_PASSES = (28, 10)
 KEPT = 12  # results kept, so that an edit costs only what it changes; at most about a megabyte each
 ANY_COLOUR = (PaletteColour(colour="any", name="Any", hex="#000000", share=1.0),)
 ANY_COVER = Cover(item="any", label="Any", colour="", hex="#000000")
@@ -63,10 +65,12 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class GarlandResult:
-    """One garland worked out: its route, what was measured, and how many quads and filler quads it has."""
+    """One garland worked out: its string as it came to rest and as it was laid, what was measured, and how many quads
+    and filler quads it has. Both lines are told by the same lengths, those of the line as laid."""
 
     garland: Garland
     route: Route
+    laid: Route
     quads: int
     filler_quads: int
     fullness_bare: float
@@ -164,7 +168,9 @@ def room_of(design: Design) -> relax.Room:
     """
     obstacles = []
     for frame in design.frames:
-        line = outline(frame).points
+        drawn = outline(frame)
+        # A ring ends where it begins, but for the last digit: nearest is to be one point, not either of two.
+        line = drawn.points[:-1] if drawn.closed else drawn.points
         tube = np.column_stack([line, np.full(len(line), frame.z_m)])
         filled = (frame.cover is not None or frame.shape == "panel") and frame.shape != "column"
         radius = frame.width_m / 2 if frame.shape == "column" else frame.tube_m / 2
@@ -212,12 +218,20 @@ def at_rest(design: Design) -> tuple[Array, Array]:
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "table-garland.json")
     >>> at_rest(design)[0].shape, placed(design)[0].shape
-    ((72, 3), (120, 3))
+    ((72, 3), (128, 3))
     """
     rest = _settled(_settled_shape(_filled_shape(design)))
     blocks = _placed(rest)
     if not blocks:
         return np.zeros((0, 3)), np.zeros(0)
+    return np.concatenate([centres for centres, _ in blocks]), np.concatenate([radii for _, radii in blocks])
+
+
+def nearly_at_rest(design: Design) -> tuple[Array, Array]:
+    """Give the same as :func:`at_rest` after the first passes, at a quarter of the work: to tell sizes from each
+    other."""
+    shape = _settled_shape(_filled_shape(design))
+    blocks = _placed(_settled_for(shape, FIRST_PASSES))
     return np.concatenate([centres for centres, _ in blocks]), np.concatenate([radii for _, radii in blocks])
 
 
@@ -238,13 +252,12 @@ def forget() -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Rest:
-    """What has come to rest: routes of all garlands; by piece what is packed, what is strung, and its centres."""
+    """What has come to rest: routes of all garlands as laid; by piece what is packed, and what is strung, at rest."""
 
     room: relax.Room
     routes: list[Route]
     packed: Mapping[int, Packed]
     strung: Mapping[int, Strung]
-    centres: Mapping[int, Array]
 
 
 def _filled_shape(design: Design) -> Design:
@@ -280,6 +293,10 @@ def _settled_shape(shape: Design) -> Design:
 
 @lru_cache(maxsize=KEPT)
 def _settled(shape: Design) -> _Rest:
+    return _settled_for(shape, (relax.PASSES_TIED, relax.PASSES_LOOSE))
+
+
+def _settled_for(shape: Design, passes: tuple[int, int]) -> _Rest:
     routes, room = routes_of(shape), room_of(shape)
     packed = dict(_packed(shape, routes))
     strung = {
@@ -287,12 +304,12 @@ def _settled(shape: Design) -> _Rest:
         for k, (garland, route) in enumerate(zip(shape.garlands, routes, strict=True))
         if garland.work == "organic"
     }
-    return _Rest(room, routes, packed, strung, _come_to_rest(strung, packed, room))
+    return _Rest(room, routes, packed, _come_to_rest(strung, packed, room, passes))
 
 
 def _placed(rest: _Rest) -> list[tuple[Array, Array]]:
     """Centres and radii piece by piece: organic garlands first, then what is packed."""
-    placed = [(centres, rest.strung[k].radii) for k, centres in rest.centres.items()]
+    placed = [(one.centres, one.radii) for one in rest.strung.values()]
     return placed + [(one.centres, np.full(len(one.centres), one.radius_m)) for one in rest.packed.values()]
 
 
@@ -306,15 +323,16 @@ def _filled(shape: Design) -> Built:
             garland = shape.garlands[k]
             rings = int(one.ring.max()) + 1
             results[k] = GarlandResult(
-                garland, rest.routes[k], rings, 0, 1.0, 1.0, 1.0, body_diameter_m(garland)
+                garland, rest.routes[k], rest.routes[k], rings, 0, 1.0, 1.0, 1.0, body_diameter_m(garland)
             )
     before = _placed(rest)
-    for k, centres in rest.centres.items():
-        garland, route, strung = shape.garlands[k], rest.routes[k], rest.strung[k]
+    for k, strung in rest.strung.items():
+        garland, laid = shape.garlands[k], rest.routes[k]
+        route = _as_settled(laid, strung)
         every, radii = (np.concatenate(columns) for columns in zip(*before, strict=True))
-        filling = fillers.fill_gaps(garland, route, strung, centres, every, radii, rest.room)
+        filling = fillers.fill_gaps(garland, route, strung, every, radii, rest.room)
         before.append((filling.centres, filling.radii))
-        results[k], blocks[k] = _organic_block(garland, route, strung, centres, filling, k)
+        results[k], blocks[k] = _organic_block(garland, (laid, route), strung, filling, k)
     order = sorted(blocks)
     columns = (
         {name: np.concatenate([blocks[k][name] for k in order]) for name in blocks[order[0]]} if order else {}
@@ -322,6 +340,14 @@ def _filled(shape: Design) -> Built:
     for column in columns.values():
         column.setflags(write=False)
     return Built(columns, pieces_of(shape), tuple(results[k] for k in sorted(results)))
+
+
+def _as_settled(laid: Route, strung: Strung) -> Route:
+    """The string through its knots at rest."""
+    first = np.unique(strung.quad[strung.quad >= 0], return_index=True)[1]
+    quads = np.flatnonzero(strung.quad >= 0)[first]
+    station = strung.station[quads]
+    return laid.led_away(station, strung.knots[quads] - laid.at(station))
 
 
 def _packed(design: Design, routes: list[Route]) -> Iterable[tuple[int, Packed]]:
@@ -344,29 +370,48 @@ def _flipped(one: Packed, flip: Array) -> Packed:
 
 
 def _come_to_rest(
-    strung: Mapping[int, Strung], packed: Mapping[int, Packed], room: relax.Room
-) -> dict[int, Array]:
+    strung: Mapping[int, Strung],
+    packed: Mapping[int, Packed],
+    room: relax.Room,
+    passes: tuple[int, int],
+) -> dict[int, Strung]:
     """All garlands come to rest together, because they may touch each other; packed work stays put."""
     if not strung:
         return {}
-    centres = [one.centres for one in strung.values()] + [one.centres for one in packed.values()]
-    radii = [one.radii for one in strung.values()] + [
-        np.full(len(one.centres), one.radius_m) for one in packed.values()
-    ]
-    knots = [one.knots for one in strung.values()] + [one.centres for one in packed.values()]
-    loose = sum(len(one.radii) for one in strung.values())
-    total = sum(len(one) for one in radii)
-    tail = np.concatenate([*[one.tail for one in strung.values()], np.zeros(total - loose)])
+    loose = list(strung.values())
+    still = [one.centres for one in packed.values()]
+    radii = [one.radii for one in loose]
+    radii += [np.full(len(one.centres), one.radius_m) for one in packed.values()]
+    bounds = np.cumsum([len(one.radii) for one in loose])
+    count, total = int(bounds[-1]), sum(len(one) for one in radii)
     rest = relax.settle(
-        np.concatenate(centres),
+        np.concatenate([one.centres for one in loose] + still),
         np.concatenate(radii),
-        np.concatenate(knots),
+        np.concatenate([one.knots for one in loose] + still),
         room,
-        reach=tail,
-        fixed=np.arange(total) >= loose,
+        ties=_ties(loose, total),
+        reach=np.concatenate([*[one.tail for one in loose], np.zeros(total - count)]),
+        fixed=np.arange(total) >= count,
+        passes=passes,
     )
-    bounds = np.cumsum([len(one.radii) for one in strung.values()])
-    return dict(zip(strung, np.split(rest[:loose], bounds[:-1]), strict=True))
+    parts = (np.split(column[:count], bounds[:-1]) for column in (rest.centres, rest.knots))
+    return {
+        k: replace(one, centres=centres, knots=knots)
+        for (k, one), centres, knots in zip(strung.items(), *parts, strict=True)
+    }
+
+
+def _ties(loose: Sequence[Strung], total: int) -> Ties:
+    """The quads of all strings, numbered on from one string to the next."""
+    quad, goes_on, quads = np.full(total, -1), [], 0
+    start = 0
+    for one in loose:
+        mine = one.quad >= 0
+        quad[start : start + len(mine)][mine] = one.quad[mine] + quads
+        length = int(one.quad.max()) + 1
+        goes_on.append(np.arange(length) < length - 1)
+        start, quads = start + len(mine), quads + length
+    return Ties(quad, np.concatenate(goes_on)[:-1])
 
 
 def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Column]:
@@ -388,14 +433,15 @@ def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Column]:
 
 
 def _organic_block(
-    garland: Garland, route: Route, strung: Strung, centres: Array, filling: fillers.Filling, piece: int
+    garland: Garland, lines: tuple[Route, Route], strung: Strung, filling: fillers.Filling, piece: int
 ) -> tuple[GarlandResult, dict[str, Column]]:
+    laid, route = lines
     filler = next((k for k, mix in enumerate(garland.mix) if mix.role == "filler"), 0)
     quads = int(strung.quad.max()) + 1
-    outside = np.linalg.norm(centres - strung.knots, axis=1) + strung.radii
+    outside = np.linalg.norm(strung.centres - strung.knots, axis=1) + strung.radii
     entry = np.concatenate([strung.entry, np.full(len(filling.radii), filler)])
     station = np.concatenate([strung.station, filling.station])
-    every = np.concatenate([centres, filling.centres])
+    every = np.concatenate([strung.centres, filling.centres])
     block = {
         "centres": every,
         "radius": np.concatenate([strung.radii, filling.radii]),
@@ -409,7 +455,7 @@ def _organic_block(
     }
     reach = float(np.mean(outside[strung.quad >= 0]))
     result = GarlandResult(
-        garland, route, quads, len(filling.radii) // 4, filling.fullness_bare, filling.fullness,
+        garland, route, laid, quads, len(filling.radii) // 4, filling.fullness_bare, filling.fullness,
         filling.highest, reach,
     )  # fmt: skip
     return result, block

@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelope is looked at
 USUAL_REACH = 1.25  # from string to envelope, in mean diameters: how many samples lie side by side
 # A sample is covered if a balloon lies within this share of the mean diameter beneath it.
-COVERED_DEPTH = 0.38
+COVERED_DEPTH = 0.385
 MOST_FULL = 0.97  # up to here it is looked how full a garland can get
 LEAST_PILLAR = 0.35  # an upright of at least this radius, in mean diameters, hides what is behind it
 
@@ -46,20 +46,19 @@ def envelope_of(
     garland: Garland,
     route: Route,
     strung: Strung,
-    centres: Array,
     every: Array,
     radii: Array,
     filler_radius: float,
 ) -> Envelope:
     """The envelope at the mean reach of the quads, with the depth of every sample measured.
 
-    ``centres``: this garland's balloons; ``every``, ``radii``: all balloons that may cover it.
+    ``every``, ``radii``: all balloons that may cover it.
     """
     body = body_diameter_m(garland)
     step = GRID * body
     rows = np.arange(max(2, math.floor(route.length_m / step)), dtype=np.float64)
     station: Array = np.asarray((rows + 0.5) * step, dtype=np.float64)
-    reach = _reach(route, strung, centres, station, body)
+    reach = _reach(strung, station, body)
     half = math.radians(VIEW_DEG)
     n, m = len(station), max(5, round(2 * half * USUAL_REACH / GRID))
     angle = np.linspace(-half, half, m)
@@ -77,13 +76,13 @@ def envelope_of(
 
 
 def fill_gaps(
-    garland: Garland, route: Route, strung: Strung, centres: Array, every: Array, radii: Array, room: Room
+    garland: Garland, route: Route, strung: Strung, every: Array, radii: Array, room: Room
 ) -> Filling:
     """Fillers, largest hole first: as many as ``garland.fillers`` says, or until ``garland.fullness`` is measured; no
     more than there are holes that take one."""
     entry = next((mix for mix in garland.mix if mix.role == "filler"), None)
     radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else 0.06
-    seen = envelope_of(garland, route, strung, centres, every, radii, radius)
+    seen = envelope_of(garland, route, strung, every, radii, radius)
     seen.weight[_hidden(seen, room, LEAST_PILLAR * body_diameter_m(garland))] = 0.0
     bare = seen.fullness
     if entry is None:
@@ -109,10 +108,10 @@ def fill_gaps(
 # Private
 
 
-def _reach(route: Route, strung: Strung, centres: Array, station: Array, body: float) -> Array:
+def _reach(strung: Strung, station: Array, body: float) -> Array:
     """Mean distance from the string to the outside of the quads, smoothed along the route [m]."""
     quads = strung.quad >= 0
-    outside = np.linalg.norm(centres[quads] - strung.knots[quads], axis=1) + strung.radii[quads]
+    outside = np.linalg.norm(strung.centres[quads] - strung.knots[quads], axis=1) + strung.radii[quads]
     order = np.argsort(strung.station[quads], kind="stable")
     s, outside = strung.station[quads][order], outside[order]
     width = 1.5 * body

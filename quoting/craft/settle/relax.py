@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from quoting.craft.design.frames import Points, is_inside
 from quoting.craft.geometry.search_tree import search_tree
+from quoting.craft.settle.string import Strings, Ties
 
 if TYPE_CHECKING:
     from scipy.spatial import cKDTree
@@ -22,12 +23,11 @@ Index = NDArray[np.int64]
 COMPRESSION = 0.90  # least distance of two centres as a share of the sum of radii
 FIRMNESS = 0.95  # least distance from tube, cover, floor and wall as a share of the radius
 NECK_LOW, NECK_HIGH = 0.80, 1.25  # distance of a centre from its knot on the string, in radii
-NECK_STRETCHED = 1.7  # to where a neck may be pulled, in radii, where its neighbours leave no room
 TOLERANCE = 0.002  # pairs are pushed this share farther apart than they must, so that the limit itself holds
-PASSES_TIED, PASSES_LOOSE = 40, 400  # the latter is a limit to the work; rest is mostly reached in 40 to 80
+PASSES_TIED, PASSES_LOOSE = 40, 800  # the latter is a limit to the work; rest is mostly reached in 20 to 250
 REFRESH = 8  # passes between two searches for neighbours
 SKIN = 0.06  # how far beyond touching the search looks, as a share of the sum of radii
-STEP, DAMPING = 1.6, 0.5  # over-relaxation, and how it is shared among several contacts of one balloon
+STEP, DAMPING = 1.8, 0.25  # over-relaxation, and how it is shared among several contacts of one balloon
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,62 +83,81 @@ def neighbours(centres: Array, radii: Array, reach: float) -> tuple[Index, Index
     return pairs[order, 0], pairs[order, 1]
 
 
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """What has come to rest: centres (n, 3) [m], and the knots (n, 3) [m] that they hang on."""
+
+    centres: Array
+    knots: Array
+
+
 def settle(
     centres: Array,
     radii: Array,
     knots: Array,
     room: Room,
     *,
+    ties: Ties,
     reach: Array | None = None,
     fixed: NDArray[np.bool_] | None = None,
     passes: tuple[int, int] = (PASSES_TIED, PASSES_LOOSE),
-) -> Array:
-    """Let the balloons come to rest; gives their centres [m], shape (n, 3).
+) -> Rest:
+    """Let the balloons come to rest, and the strings with them.
 
     ``knots`` [m], shape (n, 3): where each neck is tied. ``reach`` [m], shape (n,): how far beyond its usual
     length a neck or tail may be led, for balloons that are tied onto the outside. ``fixed``, shape (n,):
     balloons that stay where they are. Of two others the smaller gives way more. First necks are held between
-    NECK_LOW and NECK_HIGH radii while overlaps are pushed apart; then necks may stretch up to NECK_STRETCHED
-    until no pair is nearer than COMPRESSION times the sum of its radii (within TOLERANCE), at most
-    ``passes[1]`` passes. Tube, cover, floor and wall come last in every pass, so they hold exactly in the
-    result.
+    NECK_LOW and NECK_HIGH radii of knots that stay, while overlaps are pushed apart; then knots give way until no neck
+    is longer than LONGEST_NECK and no pair nearer than COMPRESSION times the sum of its radii (within TOLERANCE), at
+    most ``passes[1]`` passes. Tube, cover, floor and wall come last, so they hold exactly in the result.
     """
-    p = np.ascontiguousarray(centres.T)
-    tied = np.ascontiguousarray(knots.T)
+    p, tied = np.ascontiguousarray(centres.T), np.ascontiguousarray(knots.T)
     still = np.zeros(len(radii), bool) if fixed is None else fixed
     held = p[:, still].copy()
-    give = np.where(still, 0.0, 1.0 / radii)
-    trees = [search_tree(obstacle.tube) for obstacle in room.obstacles]
     mean = float(2 * radii.mean())
-    contacts = _contacts(p.T, radii, give)
-    barriers = _barriers(p.T, radii, room, trees)
-    fresh = False  # whether the last pass found nothing to push, so that this one searches anew to make sure
     tail = np.zeros(len(radii)) if reach is None else reach
-    low, high, pull = NECK_LOW * radii, tail + NECK_HIGH * radii, 0.5
+    strings = Strings(tied, radii, tail, ties, mean)
+    near = _Near(radii, tied.copy(), room, still)
+    near.look(p)
+    fresh = False  # whether the last pass found nothing to push, so that this one searches anew to make sure
     for step in range(sum(passes)):
         if (step and step % REFRESH == 0) or fresh:
-            contacts = _contacts(p.T, radii, give)
-            barriers = _barriers(p.T, radii, room, trees)
-        if step >= passes[0]:
-            loose = min(1.0, (step - passes[0]) / 20)
-            high, pull = tail + (NECK_HIGH + (NECK_STRETCHED - NECK_HIGH) * loose) * radii, 0.25 * (1 - loose)
-        if pull > 0:
-            _pull_necks(p, tied, low, high, pull)
-        _keep_off(p, radii, room, barriers)
-        worst = _push_pairs(p, contacts, mean)
-        p[:, still] = held
-        if worst < TOLERANCE and step >= passes[0]:
-            if fresh:
-                break
-            fresh = True
+            near.look(p)
+        if step < passes[0]:
+            _pull_necks(p, tied, NECK_LOW * radii, tail + NECK_HIGH * radii, 0.5)
         else:
+            strings.give_way(p, step - passes[0])
+            strings.hold(p)
+        _keep_off(p, radii, room, near.barriers)
+        worst = _push_pairs(p, near.contacts, mean)
+        p[:, still] = held
+        if step < passes[0] or worst >= TOLERANCE:
             fresh = False
-    _keep_off(p, radii, room, barriers)
+            continue
+        _keep_off(p, radii, room, near.barriers)
+        p[:, still] = held
+        if strings.holds(p) and fresh:
+            break
+        fresh = strings.holds(p)
+    _keep_off(p, radii, room, near.barriers)
     p[:, still] = held
-    return np.ascontiguousarray(p.T)
+    return Rest(np.ascontiguousarray(p.T), np.ascontiguousarray(tied.T))
 
 
 # Private
+
+
+class _Near:
+    """What each balloon may touch: other balloons and barriers, as last looked for."""
+
+    def __init__(self, radii: Array, knots: Array, room: Room, still: NDArray[np.bool_]) -> None:
+        self.radii, self.knots, self.room = radii, knots, room
+        self.give = np.where(still, 0.0, 1.0 / radii)
+        self.trees = [search_tree(obstacle.tube) for obstacle in room.obstacles]
+
+    def look(self, p: Array) -> None:
+        self.contacts = _contacts(p.T, self.radii, self.give)
+        self.barriers = _barriers(p.T, self.radii, self.knots[2], self.room, self.trees)
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +218,7 @@ def _pull_necks(p: Array, knots: Array, low: Array, high: Array, strength: float
     p += away * (strength * (np.minimum(np.maximum(length, low), high) / length - 1))
 
 
-def _barriers(p: Array, radii: Array, room: Room, trees: Sequence[cKDTree]) -> list[_Barrier]:
+def _barriers(p: Array, radii: Array, knots_z: Array, room: Room, trees: Sequence[cKDTree]) -> list[_Barrier]:
     found = []
     for obstacle, tree in zip(room.obstacles, trees, strict=True):
         reach = 1.4 * float(radii.max()) + obstacle.tube_radius_m
@@ -210,7 +229,7 @@ def _barriers(p: Array, radii: Array, room: Room, trees: Sequence[cKDTree]) -> l
             close = np.flatnonzero(np.abs(p[:, 2] - obstacle.plane_m) < 1.4 * radii)
             covered = close[is_inside(p[close, :2], obstacle.face)]
         narrow = obstacle.plane_m - room.wall_m < 2 * FIRMNESS * radii[covered]  # no room behind the cover
-        front = (p[covered, 2] >= obstacle.plane_m) | narrow
+        front = (knots_z[covered] >= obstacle.plane_m) | narrow  # no neck goes through a cover
         clear = FIRMNESS * radii[covered]
         found.append(
             _Barrier(

@@ -119,7 +119,7 @@ def wind_check(takeoff: TakeOff) -> WindCheck | None:
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> takeoff = take_off(load_design(STARTERS / "terrace-frame-bouquets.json"))
     >>> round(wind_check(takeoff).comes_down_at, 1)
-    2.3
+    2.2
     """
     return wind_on(takeoff.design, takeoff.balloons)
 

@@ -136,7 +136,7 @@ def take_off(design: Design) -> TakeOff:
     (136, {(11, 'ink'): 41, (11, 'pale-grey'): 54, (11, 'sun'): 41})
     """
     made = built(design)
-    routes = [result.route for result in made.garlands]
+    routes = [result.laid for result in made.garlands]
     colour, evenness = colour_balloons(design.palette, made)
     balloons = _balloons(made.columns, colour)
     leaves: list[florals.Leaf] = []
@@ -147,7 +147,10 @@ def take_off(design: Design) -> TakeOff:
     big_rounds = int(np.count_nonzero(balloons.role == ROLES.index("accent")))
     ends = end_quads(made.garlands)
     at_ends = sum(end.count for end in ends)
-    rigged = rigging.rig(design, routes, fillers=fillers, big_rounds=big_rounds, end_quads=at_ends)
+    strings = [result.route for result in made.garlands]
+    rigged = rigging.rig(
+        design, routes, strings=strings, fillers=fillers, big_rounds=big_rounds, end_quads=at_ends
+    )
     rigged = replace(rigged, lines=(*rigged.lines, *holding_lines(design, balloons)))
     counts = florals.count_florals(design.florals, routes)
     placed = TakeOff(

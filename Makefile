@@ -85,7 +85,7 @@ coverage: env-test ## what the tests reach, lines and branches, by room and feat
 bench: env-test ## measure how long things take
 	@exec $(BIN)/python -m pytest -m bench -n 0 -s --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
 
-mutants: env-test ## change the rules in small ways and see which change no test notices (ARGS="stock/ledger --sample 40")
+mutants: env-test ## change rules in small ways; list what no test notices (ARGS="stock/ledger --sample 40")
 	@exec $(BIN)/python -m tests.faults.mutants $(ARGS)
 
 load: env-test ## many owners editing quotes at once (ARGS="--owners 50 --seconds 30 --pause 4")

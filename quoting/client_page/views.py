@@ -52,7 +52,8 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
             if found is None:
                 return _leads_nowhere(request)
             with tenancy.entered(found.studio_id, role=Role.CLIENT):
-                offer = Offer.objects.select_related("quote__event").filter(pk=found.subject_id).first()
+                offers = Offer.objects.select_related("quote__event__hold")
+                offer = offers.filter(pk=found.subject_id).first()
                 if offer is None:
                     return _leads_nowhere(request)
                 request.offer_handle = handle

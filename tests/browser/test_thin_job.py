@@ -16,8 +16,8 @@ from tests.browser.visitors import DESK, INES, MARIT, PHONE, sign_in, visit
 TITLE = "Ropemakers' anniversary"
 DESIGN = "Organic garland over two nested arches"
 DAY = date.today() + timedelta(days=45)  # noqa: DTZ011 - a day far enough for any zone
-KIT = {"first-aid-box", "hand-pump", "along-scissors", "along-tape", "along-step-stool"}
-"""What goes along to balloons; the step stool since the piece is higher than 1.8 m, and not above 2.2 m."""
+KIT = {"first-aid-box", "hand-pump", "along-scissors", "along-tape", "ladder-6ft"}
+"""What goes along to balloons; the ladder since the piece is higher than 2.2 m."""
 FOREIGN_SPACES = str.maketrans({"\u00a0": " ", "\u202f": " "})
 
 

@@ -44,6 +44,7 @@ def test_a_cent_more_than_the_total_is_refused_and_nothing_kept(wickerlark: Hous
         }
         quote = Quote.objects.get()
         assert not FreeLine.objects.exists()
+        assert quote.priced_total is not None
         assert quote.priced_total > 0
         assert quote.version == 1
 
@@ -51,7 +52,7 @@ def test_a_cent_more_than_the_total_is_refused_and_nothing_kept(wickerlark: Hous
 def test_exactly_the_total_is_a_gift_that_is_offered_and_agreed(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = with_taken_off(wickerlark, Decimal(0))
-        assert (quote.priced_net, quote.priced_total) == (0, 0)
+        assert (quote.priced_net, quote.priced_total) == (Decimal(0), Decimal(0))
         made = offering.offer(sheet.find_quote(quote.pk))
     browser, address = open_link(made.address)
     page = browser.get(address)

@@ -334,6 +334,35 @@ test("a look tells how an address stands, and says when it could not", async () 
   assert.equal(outbox.state.trouble, false);
 });
 
+test("a look that was overtaken by the answer to what was sent changes nothing", async () => {
+  const { phone, office, outbox } = await open();
+  const told = [];
+  outbox.onChange((answers) => told.push(...Object.values(answers).map(({ stage }) => stage)));
+  const network = phone.network;
+  let arrives;
+  phone.network = () => new Promise((resolve) => { arrives = resolve; });
+  const slow = outbox.look(TICKS);
+  await settle();
+  phone.network = network;
+  office.standing = { stage: "counted_back" };
+  await outbox.put(TICKS, { kind: "step", task: "counted_back" });
+  await settle();
+  arrives(answer({ stage: "struck" }));
+  await slow;
+  assert.deepEqual(told, ["counted_back"]);
+  assert.equal((await outbox.known(TICKS)).stage, "counted_back");
+});
+
+test("the look after it counts again", async () => {
+  const { office, outbox } = await open();
+  office.standing = { stage: "counted_back" };
+  await outbox.put(TICKS, { kind: "step", task: "counted_back" });
+  await settle();
+  office.standing = { stage: "struck" };
+  await outbox.look(TICKS);
+  assert.equal((await outbox.known(TICKS)).stage, "struck");
+});
+
 test("another page of the same phone hears of what was put and of what the server answered", async () => {
   const phone = new Phone();
   const one = await open({ phone });

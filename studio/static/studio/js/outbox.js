@@ -29,6 +29,7 @@ let again = false;
 let timer = 0;
 let wait = SOONEST_MS;
 let latest = 0;
+let answered = 0; // how often an answer to what was sent has come, here or on another page of this phone
 
 export const state = { closed: "", trouble: false, sending: false };
 
@@ -144,7 +145,10 @@ async function tell(answers = {}, { here = false } = {}) {
   for (const listener of listeners) await listener(answers);
 }
 
-neighbours?.addEventListener("message", (event) => tell(event.data, { here: true }));
+neighbours?.addEventListener("message", (event) => {
+  if (Object.keys(event.data).length) answered += 1;
+  tell(event.data, { here: true });
+});
 
 // ---- Sending ----
 
@@ -229,6 +233,7 @@ async function sendOps(address, entries, token) {
     return;
   }
   const answer = await response.json();
+  answered += 1;
   await setAside(answer.kept);
   await refuse(answer.refused);
   await remember(address, answer);
@@ -255,16 +260,19 @@ function gone(status) {
   return status === 404 ? "The office took this event away." : "The server did not understand this.";
 }
 
-// How an address stands now: kept as known, told to whoever listens.
+// How an address stands now: kept as known, told to whoever listens. What was asked before something sent was answered
+// may not know of that yet: it is dropped, and the answer to what was sent holds.
 export async function look(address) {
+  const before = answered;
   try {
     const response = await ask(address);
     if (!response.ok) throw new Error(String(response.status));
     const answer = await response.json();
-    await remember(address, answer);
+    const isOvertaken = answered !== before;
+    if (!isOvertaken) await remember(address, answer);
     state.closed = "";
     state.trouble = false;
-    await tell({ [address]: answer });
+    await tell(isOvertaken ? {} : { [address]: answer });
   } catch (fault) {
     state.closed = fault instanceof Closed ? fault.message : "";
     state.trouble = !state.closed;

@@ -4,7 +4,7 @@ from events.models.client import Client, Way, WayToReach
 from events.models.crew import CrewMember, DayOff, Skill, Van, WorkRules
 from events.models.drive import VenueDrive
 from events.models.enclosure import Enclosure
-from events.models.event import AGREED_STAGES, Event, Stage, StageReached, Status
+from events.models.event import AGREED_STAGES, LOADED_STAGES, Event, Stage, StageReached, Status
 from events.models.loading import LoadOutLine, LoadPlace, Photo, Step, Tick, TickKind
 from events.models.log import LogEntry, LogKind
 from events.models.shift import Answer, CrewCall, Shift, ShiftKind
@@ -14,6 +14,7 @@ from events.models.work import BillRow, WorkRow
 
 __all__ = [
     "AGREED_STAGES",
+    "LOADED_STAGES",
     "Answer",
     "BillRow",
     "Client",

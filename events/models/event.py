@@ -38,6 +38,8 @@ class Stage(models.TextChoices):
 
 AGREED_STAGES: Final = (Stage.AGREED, Stage.PREPARED, Stage.INSTALLED, Stage.COUNTED_BACK)
 """The stages from the client's agreement on."""
+LOADED_STAGES: Final = (Stage.PREPARED, Stage.INSTALLED, Stage.COUNTED_BACK)
+"""The stages from the loaded van on."""
 
 
 @tracked()

@@ -97,7 +97,7 @@ FRAGMENTS: Final = (
     Fragment(
         "shelf-words",
         f"{_SHEET}#shelf-words",
-        "event.ready_by event.tz shelf has_missing may_edit crew_words hours quote.pk",
+        "event.pk event.ready_by event.tz is_loaded shelf has_missing may_edit crew_words hours quote.pk",
     ),
     Fragment(
         "counts",

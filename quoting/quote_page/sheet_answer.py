@@ -12,12 +12,12 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from events.models import Event
+from events.models import LOADED_STAGES, Event
 from events.progress.presenter import event_beads
 from quoting.craft.design.design_file import read_design
 from quoting.look_along import looking, presence
 from quoting.look_along import presenter as look_page
-from quoting.models import Quote, SetPiece
+from quoting.models import Quote, QuoteState, SetPiece
 from quoting.quote_page import fragments, presenter
 from quoting.quote_page.forms import BudgetForm, FreeLineForm, SketchForm, Way, WayForm
 from quoting.quote_page.options_form import OptionsForm
@@ -236,15 +236,18 @@ def _price(read: Sheet, piece: SetPiece | None) -> dict[str, object]:
 
 
 def _on_the_day(read: Sheet) -> dict[str, object]:
-    """Stock and crew on the day of the event."""
+    """Stock and crew on the day of the event. What the van was loaded with isn't asked of the stock any more."""
+    crew = {"hours": presenter.hours(read), "crew_words": presenter.crew_words(read)}
+    if read.quote.state == QuoteState.AGREED and read.quote.event.stage in LOADED_STAGES:
+        return {"is_loaded": True, "shelf": [], "has_missing": False, **crew}
     window, held = read.quote.event.hold_window(), stock_view.own_holds(read.quote)
     now = stock_view.with_swaps(read.quote, read.needs, read.items, read.labels)
     needs = stock_view.on_the_day(now.quantities, now.items, window, besides=held)
     return {
+        "is_loaded": False,
         "shelf": stock_view.words(needs, now.labels, read.studio, swapped_in=now.swapped_in),
         "has_missing": any(code not in now.items for code in now.quantities),
-        "hours": presenter.hours(read),
-        "crew_words": presenter.crew_words(read),
+        **crew,
     }
 
 

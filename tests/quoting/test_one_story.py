@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 import pytest
 
+from events.booking import stages
 from events.jobs import calling_off
-from events.models import Event
+from events.models import Event, Stage
 from quoting.invoices import called_off
 from quoting.models import Offer
 from stock.holds import holds
@@ -103,3 +104,13 @@ def test_every_screen_tells_the_same_story_from_the_agreement_to_the_refund(wick
     assert screens.that_say(DECIDE, "week") == set(), "nothing waits any more"
     assert screens.that_say("you get back $", "client") == {"client"}
     assert screens.that_say("to pay back", "event") == {"event"}
+
+
+def test_what_the_van_was_loaded_with_is_not_asked_of_the_stock_any_more(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    screens = Screens(wickerlark, say_yes(wickerlark, made.offer), made.address)
+    assert screens.that_say("all available", "quote") == {"quote"}
+    with wickerlark.enter():
+        stages.reach(screens.event.pk, Stage.PREPARED)
+    assert screens.that_say("all available", "quote") == set()
+    assert screens.that_say("the van was loaded for this event", "quote") == {"quote"}

@@ -147,9 +147,9 @@ def test_crew_see_no_money_on_any_page(wickerlark: House, agreed: Event) -> None
     with wickerlark.enter():
         from stock.models import Item
 
-        Item.objects.update(unit_cost="7.77", price_per_use="8.88", bag_price="9.99")
+        Item.objects.update(unit_cost="77.77", price_per_use="88.88", bag_price="99.99")
     browser = wickerlark.client("crew")
     for name in CREW_MAY:
         text = said_by(browser.get(address(wickerlark, name, agreed if name in EVENT_GETS else None)))
-        for words in ("7.77", "8.88", "9.99", "$", "USD"):
+        for words in ("77.77", "88.88", "99.99", "$", "USD"):  # no clock shows so many seconds
             assert words not in text.replace("$/", ""), (name, words)

@@ -8,7 +8,7 @@ from events.models import Event, Setting
 from studio.models import Studio
 from studio.trade.cautions import DEFER, cautions_for
 from studio.trade.packing import CYLINDER
-from studio.trade.safety import needs_ladder
+from studio.trade.working_height import needs_ladder
 
 
 def find_cautions(

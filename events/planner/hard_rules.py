@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from events.planner.problem import BROKEN, Assigned, Job, Problem, Reach, Week, Worker, hours
+from events.planner.cost_weights import BROKEN
+from events.planner.problem import Assigned, Job, Problem, Reach, Week, Worker, hours
 from events.planner.rules import Booking, Span, blocks_of_work, is_set_by_hand, may_break_by_hand, rests
 from events.planner.variables import Variables
 

@@ -5,18 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from events.planner.cost_weights import CHANGED, DRIVING, EARLY, MISSING, MOVED, OVERTIME, UNFAIR, WORK
 from events.planner.hard_rules import HardRules
 from events.planner.problem import (
-    CHANGED,
-    DRIVING,
-    EARLY,
     LONGEST_WAIT,
-    MISSING,
-    MOVED,
-    OVERTIME,
-    UNFAIR,
     USUAL_DAY,
-    WORK,
     Assigned,
     Job,
     Problem,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from events.planner.problem import (
+from events.planner.cost_weights import (
     BROKEN,
     CHANGED,
     DRIVING,
@@ -13,8 +13,10 @@ from events.planner.problem import (
     MOVED,
     OVERTIME,
     UNFAIR,
-    USUAL_DAY,
     WORK,
+)
+from events.planner.problem import (
+    USUAL_DAY,
     Assigned,
     Problem,
     day_of,

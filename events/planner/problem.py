@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from typing import Final
 
+from events.planner.cost_weights import BROKEN
 from studio.measures.times import Window
 
 STEP: Final = timedelta(minutes=15)
@@ -21,21 +22,6 @@ USUAL_DAY: Final = timedelta(hours=8) // STEP
 
 LONGEST_WAIT: Final = timedelta(hours=1) // STEP
 """So long at most a crew waits between two sites of a tour (common practice, no source)."""
-
-BROKEN: Final = 100_000_000
-MISSING: Final = 100_000
-WORK: Final = 20
-DRIVING: Final = 12
-OVERTIME: Final = 10
-UNFAIR: Final = 4
-CHANGED: Final = 40
-MOVED: Final = 10
-EARLY: Final = 1
-"""The costs of a plan: of a rule that bookings set by hand break (a double booking, a quarter of an hour of rest too
-little); of a missing person, skill or van, or of pieces that come too late; of a quarter of an hour of somebody's work,
-of a van on the road, of overtime on top of the work (time and a half), of difference between who works most and least;
-of a person or van that the last plan had and this one changes, or a shift that it moves; of a quarter of an hour of
-prep earlier, or of anything else later, than necessary. A broken rule costs more than all else together."""
 
 
 @dataclass(frozen=True, slots=True)

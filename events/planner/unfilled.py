@@ -7,18 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Final
 
-from events.planner.problem import (
-    BROKEN,
-    MISSING,
-    STEP,
-    Assigned,
-    Job,
-    Plan,
-    Problem,
-    Worker,
-    hours,
-    late_pieces,
-)
+from events.planner.cost_weights import BROKEN, MISSING
+from events.planner.problem import STEP, Assigned, Job, Plan, Problem, Worker, hours, late_pieces
 from studio.models import Studio
 from studio.models.dates import time_written, weekday_written
 

@@ -27,7 +27,7 @@ from studio.measures.times import Window
 from studio.models import Studio
 from studio.models.dates import time_written, weekday_written
 from studio.trade.packing import Packed
-from studio.trade.safety import needs_ladder
+from studio.trade.working_height import needs_ladder
 
 AROUND: Final = timedelta(days=8)
 """How far on either side shifts count for rest and week."""

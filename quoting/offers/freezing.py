@@ -37,7 +37,7 @@ from studio.money import amounts
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.trade.cautions import Caution, cautions_for
-from studio.trade.safety import needs_ladder
+from studio.trade.working_height import needs_ladder
 
 
 def frozen_copy(quote: Quote) -> QuoteDocument:

@@ -6,10 +6,11 @@ Laws differ between places and change. Every text ends in, or is shown with, `DE
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-from studio.trade.safety import HEAVY_LIFT_KG
+from typing import Final
 
 DEFER = "Local codes and licensed practice come first."
+HEAVY_LIFT_KG: Final = 15.0
+"""Mass [kg] from which a single load is warned about. Common practice, no source."""
 
 
 @dataclass(frozen=True)

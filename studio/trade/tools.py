@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from studio.trade.safety import WayUp, way_up
+from studio.trade.working_height import WayUp, way_up
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ from quoting.quotes import sheet
 from quoting.set_pieces import measures
 from stock.models import Item, Kind
 from studio.trade.cautions import LADDER
-from studio.trade.safety import LADDER_ABOVE_M, needs_ladder
+from studio.trade.working_height import LADDER_ABOVE_M, needs_ladder
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.invoice_scenes import say_yes

@@ -30,7 +30,7 @@ from studio.trade.packing import (
     INCH_M,
     Packed,
 )
-from studio.trade.safety import needs_ladder
+from studio.trade.working_height import needs_ladder
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Limits from which safety asks for more: a ladder, a second person."""
+"""What a crew stands on to build a piece: the floor, a step stool or a ladder."""
 
 from __future__ import annotations
 
@@ -12,8 +12,6 @@ floor, and the highest tie lies half a balloon below the top of the piece."""
 STOOL_ABOVE_M: Final = 1.8
 """Height [m] of a piece above which a step stool is needed. Common practice, no source: hands work long without
 tiring up to the shoulder, some 1.4 m, and reach little above the head."""
-HEAVY_LIFT_KG: Final = 15.0
-"""Mass [kg] from which a single load is warned about. Common practice, no source."""
 
 
 class WayUp(Enum):

@@ -9,7 +9,7 @@ from typing import Final
 
 from django import forms
 
-from quoting.craft.design.records import Design, Floral, Frame
+from quoting.craft.design.records import MOST_FULL, Design, Floral, Frame
 from quoting.pricing.inputs import METRES_BY_UNIT
 from quoting.quote_page.site_fields import site_fields
 from quoting.set_pieces import arranging
@@ -65,8 +65,9 @@ class SketchForm(forms.Form):
 
     def __init__(
         self, data: Mapping[str, object] | None = None, *, design: Design, size: tuple[Decimal, Decimal], owned: Owned,
-        units: str, names: Mapping[str, object],
+        units: str, fullest: int, names: Mapping[str, object],
     ) -> None:  # fmt: skip
+        self.fullest = fullest
         self.design, self.owned, self.units = design, owned, units
         super().__init__(data, initial={"version": names["version"], "piece": names["piece"]}, prefix=None)
         for place, (key, (least, most)) in enumerate(LENGTHS.items()):
@@ -187,11 +188,11 @@ class SketchForm(forms.Form):
         if not design.garlands:
             return
         garland = design.garlands[0]
-        fullness = PercentField(most=97, label="Fullness")
-        fullness.widget.attrs["data-key"] = "F"
-        self._add("fullness", fullness, _percent(garland.fullness, 0))
         if garland.work == "classic":
             return
+        fullness = PercentField(most=round(100 * MOST_FULL), label="Fullness")
+        fullness.widget.attrs |= {"data-key": "F", "data-most": str(self.fullest)}
+        self._add("fullness", fullness, _percent(garland.fullness, 0))
         body = {entry.size_in for entry in garland.mix if entry.role == "body"}
         sizes = forms.MultipleChoiceField(
             required=False, label="Sizes", choices=[(str(n), f"{n}") for n in SIZES_TO_SWITCH if n not in body],

@@ -10,8 +10,8 @@ from typing import Final
 from babel.numbers import format_decimal
 from msgspec import structs
 
-from quoting.craft.design.records import USUAL_FULLNESS
-from quoting.craft.sheets.stored import StoredTask
+from quoting.craft.design.records import MOST_FULL, USUAL_FULLNESS
+from quoting.craft.sheets.stored import StoredTakeoff, StoredTask
 from quoting.models import Quote, SetPiece
 from quoting.pricing import instalments
 from quoting.pricing.tape import Tape, TapeLine
@@ -147,15 +147,20 @@ def comes_out(piece: SetPiece, units: str) -> str:
 
 
 def fullness_words(piece: SetPiece) -> str:
-    """How full the piece is beside what was asked for, and how full it can get; nothing without an organic garland."""
+    """How full the piece is, what was asked for, and how full it can get; nothing without an organic garland."""
     organic = [each for each in piece.design.get("garlands", []) if each.get("work", "organic") == "organic"]
     found = piece.takeoff
     if not organic or not found.highest_fullness:
         return ""
     asked, measured = round(100 * organic[0].get("fullness", USUAL_FULLNESS)), round(100 * found.fullness)
     highest = max(round(100 * found.highest_fullness), measured)
-    beside = f" ({asked} % asked)" if abs(asked - measured) > 1 else ""
-    return f"{measured} % full{beside}, at most {highest} %"
+    return f"{measured} % full ({asked} % asked), at most {highest} %"
+
+
+def fullest(found: StoredTakeoff | None) -> int:
+    """The highest fullness that is known of a piece, in per cent; what a design may ask for where none is known."""
+    highest = found.highest_fullness if found else None
+    return round(100 * (MOST_FULL if highest is None else min(MOST_FULL, highest)))
 
 
 def too_high(piece: SetPiece, ceiling_m: Decimal | None, units: str) -> str:

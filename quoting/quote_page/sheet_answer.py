@@ -177,6 +177,7 @@ def sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, object] | None 
         size=(piece.width_m, piece.height_m),
         owned=read.owned,
         units=read.studio.units,
+        fullest=presenter.fullest(piece.takeoff),
         names={"version": read.quote.version, "piece": piece.pk},
     )
 

@@ -57,6 +57,8 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
             *(_length(end, units) for end in (fault.low, fault.high)),
         )
         return fault.field, f"That {side} can't be built. The nearest are {low} and {high}."
+    if fault.code == FaultCode.TOO_FULL:
+        return fault.field, _too_full_words(fault)
     if fault.code == FaultCode.FRAMES_IN_ONE_PLACE:
         return fault.field, f"This frame would stand where {fault.found} stands. Choose another size."
     if fault.code in SIGN_FAULTS:
@@ -68,6 +70,12 @@ def _told(fault: Fault, units: str) -> tuple[str, str]:
     if fault.code == FaultCode.TOO_MANY_BALLOONS:
         return ELSEWHERE, f"That {fault.message.rstrip('.')}."
     return ELSEWHERE, f"{fault.field} {fault.message.rstrip('.')}."
+
+
+def _too_full_words(fault: Fault) -> str:
+    assert isinstance(fault.found, float)
+    assert fault.high is not None
+    return f"This piece can't be {100 * fault.found:.0f} % full. At most it gets {100 * fault.high:.0f} %."
 
 
 def _sign_words(fault: Fault, units: str) -> str:

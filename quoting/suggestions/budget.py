@@ -195,7 +195,9 @@ def _fullest(search: _Search, start: Change, budget: Decimal) -> Change | None:
         is_as_now = percent == now and start == Change()
         return start if is_as_now else replace(start, fullness=percent)
 
-    best = _most(search, change, _Range(now, LEAST_FULL, MOST_FULL), budget, search.allowed)
+    highest = search.piece.takeoff.highest_fullness
+    most = MOST_FULL if highest is None else min(MOST_FULL, round(100 * highest))
+    best = _most(search, change, _Range(now, LEAST_FULL, max(now, most)), budget, search.allowed)
     return None if best is None else change(best)
 
 

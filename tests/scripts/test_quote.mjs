@@ -7,6 +7,7 @@ const PAGE = `<body><div id="quote"><form id="sketch" action="/s/wickerlark/quot
   <input type="text" id="width" data-kind="length" data-units="feet" data-metres="2.4384" value="8 ft">
   <input type="text" id="height" data-kind="length" data-units="metric" data-metres="2.4" value="2.4 m">
   <input type="text" id="share" data-kind="percent" value="40 %"><input type="checkbox" id="tick">
+  <input type="text" id="full" data-kind="percent" data-most="95" value="94">
   <details id="folded"><summary>More</summary></details>
   <button id="again" data-again>Again</button><button id="other">Go</button>
   </form></div><button id="undo">Undo</button><textarea id="note"></textarea></body>`;
@@ -46,6 +47,19 @@ test("a share never falls below nought, takes a comma, and is left alone where i
   page.find("#share").value = "much";
   arrow(page, "share", "ArrowUp");
   assert.equal(value("share"), "much");
+});
+
+test("a share that is known to have an end is not stepped past it, nor pulled back to it", async () => {
+  const { page, value } = await open();
+  arrow(page, "full", "ArrowUp");
+  assert.equal(value("full"), "95");
+  arrow(page, "full", "ArrowUp");
+  assert.equal(value("full"), "95");
+  page.find("#full").value = "97";
+  arrow(page, "full", "ArrowUp");
+  assert.equal(value("full"), "97");
+  arrow(page, "full", "ArrowDown");
+  assert.equal(value("full"), "96");
 });
 
 test("steps in quick succession are sent as one change", async () => {

@@ -11,7 +11,9 @@ from quoting.craft.change.resize import SIDES, change_scaled, scale_to
 from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
-from quoting.craft.design.records import Design, Leg, MixEntry, PaletteColour
+from quoting.craft.design.records import MOST_FULL, Design, Leg, MixEntry, PaletteColour
+from quoting.craft.settle.build import built
+from quoting.craft.settle.fullness import fullness_of
 
 MOST_PARTS = 1000.0  # of one colour, where shares are given as parts (setting)
 
@@ -20,7 +22,8 @@ MOST_PARTS = 1000.0  # of one colour, where shares are given as parts (setting)
 class Editable:
     """One value that may be changed: ``key`` for ``edited``, its present value and the allowed range.
 
-    ``unit`` is m (length), share (0 to 1), count, flag, text or code.
+    ``unit`` is m (length), share (0 to 1), count, flag, text or code. ``at_most``: how far this design gets, where that
+    is known to be less than ``high``.
     """
 
     key: str
@@ -29,6 +32,7 @@ class Editable:
     value: float | int | str | bool
     low: float = 0.0
     high: float = 0.0
+    at_most: float | None = None
 
 
 def editable(design: Design) -> tuple[Editable, ...]:
@@ -40,7 +44,11 @@ def editable(design: Design) -> tuple[Editable, ...]:
     ['width_m', 'height_m', 'fullness', 'rounds']
     """
     extent = measured_extent(design)
-    return _rows(design, width_m=round(extent.width, 3), height_m=round(extent.top, 3))
+    rows = _rows(design, width_m=round(extent.width, 3), height_m=round(extent.top, 3))
+    highest = round(fullness_of(built(design).garlands).highest, 2)
+    return tuple(
+        replace(row, at_most=min(highest, row.high)) if row.key == "fullness" else row for row in rows
+    )
 
 
 def edited(design: Design, changes: Mapping[str, object]) -> Design:
@@ -147,7 +155,18 @@ def _edited(design: Design, changes: Mapping[str, object]) -> Design:
     left = cross_faults(changed)
     if left:
         raise DesignError(*left)
+    if "fullness" in changes:
+        _refuse_fuller_than_it_gets(changed, _number(changes, "fullness", 0.0))
     return changed
+
+
+def _refuse_fuller_than_it_gets(design: Design, wish: float) -> None:
+    """DesignError for a fullness that no number of fillers reaches; what is worked out for it is kept for the
+    take-off."""
+    known = fullness_of(built(design).garlands)
+    if not known.can_be(wish):
+        fault = Fault(code=FaultCode.TOO_FULL, field="fullness", found=wish, low=0.0, high=known.highest)
+        raise DesignError(fault)
 
 
 def _rows(design: Design, *, width_m: float, height_m: float) -> tuple[Editable, ...]:
@@ -156,7 +175,10 @@ def _rows(design: Design, *, width_m: float, height_m: float) -> tuple[Editable,
         Editable("height_m", "Height", "m", height_m, 0.2, 20),
     ]
     if design.garlands:
-        rows.append(Editable("fullness", "Fullness", "share", design.garlands[0].fullness, 0.0, 0.97))
+        if any(garland.work == "organic" for garland in design.garlands):
+            rows.append(
+                Editable("fullness", "Fullness", "share", design.garlands[0].fullness, 0.0, MOST_FULL)
+            )
         rows.append(Editable("rounds", "Bigger rounds in the quads", "share", rounds_share(design), 0.0, 0.5))
         rows.append(Editable("accents", "Big rounds tied on", "flag", _has(design, "accent")))
         rows.append(Editable("fillers", "Fillers", "flag", _has(design, "filler")))

@@ -18,7 +18,7 @@ from quoting.craft.change.scaling import Choice, taken
 from quoting.craft.design.chosen import as_chosen, in_both, remembering
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
-from quoting.craft.settle.build import alike_at_rest, built, routes_of
+from quoting.craft.settle.build import GarlandResult, alike_at_rest, built, routes_of
 
 SIDES = ("width_m", "height_m")
 # Settings of the search.
@@ -52,12 +52,13 @@ def scale_to(design: Design, *, width_m: float, height_m: float, must: Sequence[
         raise DesignError(*faults)
     asked = _Asked(width_m, height_m)
     chosen = as_chosen(design)
-    found = min(_answers(chosen, asked), key=lambda one: one.miss)
+    plan = _planned(chosen)
+    found = min(_answers(plan, asked), key=lambda one: one.miss)
     missed = [
         side for side in must if abs(getattr(found, side) / getattr(asked, side) - 1) > TOLERANCE + 1e-9
     ]
     if missed:
-        raise DesignError(*_faults(chosen, found, asked, missed))
+        raise DesignError(*_faults(plan, found, asked, missed))
     return remembering(found.design, chosen, (width_m, height_m))
 
 
@@ -108,13 +109,34 @@ class _Answer:
     place: int
 
 
-def _answers(chosen: Design, asked: _Asked) -> Iterator[_Answer]:
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """What every scaled design takes from the chosen one: ``strung`` is the chosen design with what share of its quads
+    is strung written down, ``own`` what its garlands came out as, ``beyond`` how far its balloons reach."""
+
+    chosen: Design
+    strung: Design
+    own: tuple[GarlandResult, ...]
+    beyond: Beyond
+
+
+def _planned(chosen: Design) -> _Plan:
+    own = built(chosen).garlands
+    garlands = tuple(
+        replace(garland, strung=result.strung, fullest=result.highest_fullness)
+        if garland.work == "organic"
+        else garland
+        for garland, result in zip(chosen.garlands, own, strict=True)
+    )
+    return _Plan(chosen, replace(chosen, garlands=garlands), own, beyond_estimate(chosen))
+
+
+def _answers(plan: _Plan, asked: _Asked) -> Iterator[_Answer]:
     """Scaled designs up to the first that meets the size: what is made to measure is tried at several heights."""
-    beyond = beyond_estimate(chosen)
-    high = max(asked.height_m - beyond.up, 0.05)
-    choice = frames_for(chosen, wide_m=asked.width_m - beyond.across, high_m=high)
+    high = max(asked.height_m - plan.beyond.up, 0.05)
+    choice = frames_for(plan.chosen, wide_m=asked.width_m - plan.beyond.across, high_m=high)
     for _ in range(1 if any(choice) else HEIGHTS_TRIED):
-        one = _answer_over(chosen, choice, high, asked, beyond)
+        one = _answer_over(plan, choice, high, asked)
         yield one
         if one.miss <= 0:
             return
@@ -122,14 +144,14 @@ def _answers(chosen: Design, asked: _Asked) -> Iterator[_Answer]:
         high *= asked.height_m / one.height_m
 
 
-def _answer_over(chosen: Design, choice: Choice, high: float, asked: _Asked, beyond: Beyond) -> _Answer:
+def _answer_over(plan: _Plan, choice: Choice, high: float, asked: _Asked) -> _Answer:
     """The scale nearest to the least that reaches the width at which both sides are met, or else the width; that least
     one itself where neither is.
 
     Which scales come out as high as asked does not depend on the width: of those, the nearest to the least that
     reaches it never gets smaller as the width grows.
     """
-    scales = Scales(taken(chosen, choice, high), beyond)
+    scales = Scales(taken(plan.strung, choice, high), plan.beyond)
     least = scales.least_reaching(asked.width_m)
     beside = sorted(range(-TRIED_BESIDE, TRIED_BESIDE + 1), key=lambda step: (abs(step), -step))
     on_width: int | None = None
@@ -137,37 +159,36 @@ def _answer_over(chosen: Design, choice: Choice, high: float, asked: _Asked, bey
         if not scales.first <= place <= scales.last or not asked.meets_width(extent := scales.at_rest(place)):
             continue
         on_width = place if on_width is None else on_width
-        if asked.meets_height(extent) and (found := _answer(chosen, scales, place, asked)).miss <= 0:
+        if asked.meets_height(extent) and (found := _answer(plan, scales, place, asked)).miss <= 0:
             return found
-    return _answer(chosen, scales, least if on_width is None else on_width, asked)
+    return _answer(plan, scales, least if on_width is None else on_width, asked)
 
 
-def _answer(chosen: Design, scales: Scales, place: int, asked: _Asked) -> _Answer:
-    design = _with_planned_fillers(scales.design(place), chosen)
+def _answer(plan: _Plan, scales: Scales, place: int, asked: _Asked) -> _Answer:
+    design = _with_planned_fillers(scales.design(place), plan)
     extent = measured_extent(design, fillers=True)
     off = (extent.width / asked.width_m - 1, extent.top / asked.height_m - 1)
     miss = sum(max(abs(share) - TOLERANCE, 0.0) for share in off)
     return _Answer(design, extent.width, extent.top, miss, scales, place)
 
 
-def _with_planned_fillers(scaled: Design, chosen: Design) -> Design:
+def _with_planned_fillers(scaled: Design, plan: _Plan) -> Design:
     """The scaled design with as many fillers to the metre of string as the chosen one takes."""
-    if scaled == chosen:
-        return scaled
-    own = built(chosen).garlands
+    if scaled == plan.strung:
+        return plan.chosen
     garlands = []
-    for garland, route, result in zip(scaled.garlands, routes_of(scaled), own, strict=True):
+    for garland, route, result in zip(scaled.garlands, routes_of(scaled), plan.own, strict=True):
         fillers = result.filler_quads / 2 * route.length_m / result.route.length_m
         planned = math.floor(fillers + 0.5 + 1e-9) if garland.work == "organic" else None
         garlands.append(replace(garland, fillers=planned))
     return replace(scaled, garlands=tuple(garlands))
 
 
-def _faults(chosen: Design, found: _Answer, asked: _Asked, missed: Sequence[str]) -> list[Fault]:
+def _faults(plan: _Plan, found: _Answer, asked: _Asked, missed: Sequence[str]) -> list[Fault]:
     """Why the sides that came out otherwise are refused: at first those beyond what the frames make; where there are
     none, those between two sizes that can be built."""
     faults = [_width_fault(found, asked)] if "width_m" in missed else []
-    faults += [_height_fault(chosen, found, asked)] if "height_m" in missed else []
+    faults += [_height_fault(plan, found, asked)] if "height_m" in missed else []
     outside = [
         fault
         for fault in faults
@@ -192,23 +213,24 @@ def _width_fault(found: _Answer, asked: _Asked) -> Fault:
     return _nearest("width_m", wish, (found.width_m, last))
 
 
-def _height_fault(chosen: Design, found: _Answer, asked: _Asked) -> Fault:
-    beyond, wish = found.scales.beyond, asked.height_m
-    heights = {height + beyond.up: choice for height, choice in heights_of(chosen).items()}
+def _height_fault(plan: _Plan, found: _Answer, asked: _Asked) -> Fault:
+    wish = asked.height_m
+    heights = {height + plan.beyond.up: choice for height, choice in heights_of(plan.chosen).items()}
     low, high = (pick([*heights, found.height_m]) for pick in (min, max))
     if heights and not low <= wish <= high:
         code = FaultCode.NO_FRAME_THIS_HIGH
         return Fault(code=code, field="height_m", found=wish, low=low, high=high)
     there_is = [found.height_m]
     for height, choice in sorted(heights.items(), key=lambda pair: abs(pair[0] - wish)):
-        if (height < wish) != (found.height_m < wish) and _reaches(chosen, choice, asked, beyond):
-            there_is.append(_answer_over(chosen, choice, wish, asked, beyond).height_m)
+        if (height < wish) != (found.height_m < wish) and _reaches(plan, choice, asked):
+            there_is.append(_answer_over(plan, choice, wish, asked).height_m)
             break
     return _nearest("height_m", wish, there_is)
 
 
-def _reaches(chosen: Design, choice: Choice, asked: _Asked, beyond: Beyond) -> bool:
-    return reach_of(taken(chosen, choice, asked.height_m)).holds(asked.width_m - beyond.across)
+def _reaches(plan: _Plan, choice: Choice, asked: _Asked) -> bool:
+    wide_m = asked.width_m - plan.beyond.across
+    return reach_of(taken(plan.chosen, choice, asked.height_m)).holds(wide_m)
 
 
 def _nearest(side: str, wish: float, there_is: Sequence[float]) -> Fault:

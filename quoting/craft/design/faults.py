@@ -65,6 +65,7 @@ class FaultCode(StrEnum):
     NO_FRAME_THIS_HIGH = "no-frame-this-high"
     NEAREST_SIZE = "nearest-size"
     BETWEEN_SIZES = "between-sizes"
+    TOO_FULL = "too-full"
     # A change to it: does the studio have what is asked for?
     SHARE_OUT_OF_RANGE = "share-out-of-range"
     ONLY_COLOUR = "only-colour"
@@ -196,6 +197,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     ),
     FaultCode.NEAREST_SIZE: "is {exact:.2f}; the nearest that can be built is {low:.2f} m",
     FaultCode.BETWEEN_SIZES: "is {exact:.2f}; the nearest that can be built are {low:.2f} and {high:.2f} m",
+    FaultCode.TOO_FULL: "is {exact:.2f}; this piece gets {high:.2f} full at most",
     FaultCode.SHARE_OUT_OF_RANGE: "is outside 0 to 100 %",
     FaultCode.ONLY_COLOUR: "is the only colour, so it takes 100 %; add another one first",
     FaultCode.IN_PALETTE_ALREADY: "is in the palette already; change its share there",

@@ -25,6 +25,7 @@ from quoting.craft.design.schema import (
 VERSION = 1
 MOST_BALLOONS = 8000
 USUAL_FULLNESS: Final = 0.92
+MOST_FULL: Final = 0.97
 ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
 HEX = r"#[0-9A-Fa-f]{6}"
 
@@ -188,9 +189,19 @@ class Garland:
     pitch: float = a_number(
         0.55, 1.0, "organic: distance of layers as a share of the mean sized diameter", 0.76
     )
-    fullness: float = a_number(0, 0.97, "share of the visible envelope to be covered", USUAL_FULLNESS)
+    fullness: float = a_number(0, MOST_FULL, "share of the visible envelope to be covered", USUAL_FULLNESS)
     fillers: int | None = a_whole(
         0, 2000, "how many fillers; null: as many as the fullness takes", None, optional=True
+    )
+    strung: float | None = a_number(
+        0,
+        1,
+        "share of the quads and big rounds that is strung; null: as the fullness takes",
+        None,
+        optional=True,
+    )
+    fullest: float | None = a_number(
+        0, 1, "how full it gets as it was chosen; null: as measured", None, optional=True
     )
     profile: tuple[tuple[float, float], ...] = pair_list(
         "thickness along the route: [fraction 0 to 1, factor 0.5 to 1.8]", 0, 40, ()

@@ -13,7 +13,7 @@ from quoting.craft.design.records import Design, Frame, Garland, Wall
 from quoting.craft.design.routes import Route
 from quoting.craft.geometry.packing import stack
 from quoting.craft.geometry.packing import wall as packed_columns
-from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m, pitch_of
+from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m
 
 EMPTY_260_M = 0.46  # an empty 260 stretched as a string, knots taken off (common practice, no source)
 TIE_SPACING_M = 1.10  # on a frame (common practice, no source: about four ties over two nested arches)
@@ -115,8 +115,8 @@ def rig(
 
 
 def weight_per_metre(design: Design, garland: Garland) -> float:
-    """Weigh a metre of garland with its greenery [kg/m]: skins of quads and big rounds; the 5s of fillers add next to
-    nothing.
+    """Weigh a metre of garland with its greenery [kg/m]: skins of all quads and big rounds, though a thin one leaves
+    some out; the 5s of fillers add next to nothing.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -127,7 +127,7 @@ def weight_per_metre(design: Design, garland: Garland) -> float:
     strung = sum(one.share * skins[k] for k, one in enumerate(garland.mix) if one.role in ("body", "round"))
     tied = sum(skins[k] / one.spacing_m for k, one in enumerate(garland.mix) if one.role == "accent")
     green = sum(one.share for one in design.florals if one.kind == "greenery")
-    layers = 1 / (pitch_of(garland) * mean_diameter_m(garland))
+    layers = 1 / (garland.pitch * mean_diameter_m(garland))
     return CLUSTER[garland.cluster] * layers * strung + tied + GREENERY_KG_M * green
 
 

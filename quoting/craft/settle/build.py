@@ -16,6 +16,7 @@ from quoting.craft.design.frames import face, outline
 from quoting.craft.design.records import (
     MOST_BALLOONS,
     ROLES,
+    USUAL_FULLNESS,
     Cover,
     Design,
     Garland,
@@ -26,16 +27,9 @@ from quoting.craft.design.records import (
 from quoting.craft.design.routes import Route, RouteTooLong, route_of
 from quoting.craft.settle import fillers, relax
 from quoting.craft.settle.classic import Packed, packed_bouquet, packed_garland, packed_wall
-from quoting.craft.settle.garland import (
-    BARE,
-    CLUSTER,
-    Strung,
-    body_diameter_m,
-    mean_diameter_m,
-    pitch_of,
-    string_quads,
-)
+from quoting.craft.settle.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
 from quoting.craft.settle.string import Ties
+from quoting.craft.settle.thinning import kept_by_share
 from studio.trade.errors import CraftError
 
 Array = NDArray[np.float64]
@@ -65,14 +59,16 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class GarlandResult:
-    """One garland worked out: its string as it came to rest and as it was laid, what was measured, and how many quads
-    and filler quads it has. Both lines are told by the same lengths, those of the line as laid."""
+    """One garland worked out: its string as it came to rest and as it was laid, what was measured, how many quads and
+    filler quads it has, and which share of it is strung. Both lines are told by the same lengths, those of the line as
+    laid. ``fullness_bare`` is what all its quads cover without a filler."""
 
     garland: Garland
     route: Route
     laid: Route
     quads: int
     filler_quads: int
+    strung: float
     fullness_bare: float
     fullness: float
     highest_fullness: float
@@ -220,19 +216,19 @@ def at_rest(design: Design) -> tuple[Array, Array]:
     >>> at_rest(design)[0].shape, placed(design)[0].shape
     ((72, 3), (128, 3))
     """
-    rest = _settled(_settled_shape(_filled_shape(design)))
-    blocks = _placed(rest)
-    if not blocks:
-        return np.zeros((0, 3)), np.zeros(0)
-    return np.concatenate([centres for centres, _ in blocks]), np.concatenate([radii for _, radii in blocks])
+    shape = _filled_shape(design)
+    if any(fillers.measures_what_stays(garland) for garland in shape.garlands):
+        columns = _filled(shape).columns
+        strung = columns["role"] != ROLES.index("filler")
+        return columns["centres"][strung], columns["radius"][strung]
+    return _together(_placed(_settled(_settled_shape(shape)), shape).values())
 
 
 def nearly_at_rest(design: Design) -> tuple[Array, Array]:
     """Give the same as :func:`at_rest` after the first passes, at a quarter of the work: to tell sizes from each
     other."""
-    shape = _settled_shape(_filled_shape(design))
-    blocks = _placed(_settled_for(shape, FIRST_PASSES))
-    return np.concatenate([centres for centres, _ in blocks]), np.concatenate([radii for _, radii in blocks])
+    shape = _filled_shape(design)
+    return _together(_placed(_settled_for(_settled_shape(shape), FIRST_PASSES), shape).values())
 
 
 def placed(design: Design) -> tuple[Array, Array]:
@@ -286,8 +282,12 @@ def _filled_shape(design: Design) -> Design:
 
 
 def _settled_shape(shape: Design) -> Design:
-    """The same without the asked fullness, of which only the distance of the quads counts before they are at rest."""
-    garlands = tuple(replace(one, pitch=pitch_of(one), fullness=BARE, fillers=None) for one in shape.garlands)
+    """The same without the fullness, which moves no quad: balloons are left out and fillers added when all are at
+    rest."""
+    garlands = tuple(
+        replace(one, fullness=USUAL_FULLNESS, fillers=None, strung=None, fullest=None)
+        for one in shape.garlands
+    )
     return replace(shape, garlands=garlands)
 
 
@@ -307,32 +307,41 @@ def _settled_for(shape: Design, passes: tuple[int, int]) -> _Rest:
     return _Rest(room, routes, packed, _come_to_rest(strung, packed, room, passes))
 
 
-def _placed(rest: _Rest) -> list[tuple[Array, Array]]:
-    """Centres and radii piece by piece: organic garlands first, then what is packed."""
-    placed = [(one.centres, one.radii) for one in rest.strung.values()]
-    return placed + [(one.centres, np.full(len(one.centres), one.radius_m)) for one in rest.packed.values()]
+def _placed(rest: _Rest, shape: Design) -> dict[int, tuple[Array, Array]]:
+    """Centres and radii by piece, without fillers and without what is planned to be left out: organic garlands first,
+    then what is packed."""
+    placed = {}
+    for k, one in rest.strung.items():
+        share = shape.garlands[k].strung
+        kept = np.ones(len(one.radii), bool) if share is None else kept_by_share(one, share)
+        placed[k] = one.centres[kept], one.radii[kept]
+    for k, ring in rest.packed.items():
+        placed[k] = ring.centres, np.full(len(ring.centres), ring.radius_m)
+    return placed
+
+
+def _together(blocks: Iterable[tuple[Array, Array]]) -> tuple[Array, Array]:
+    centres, radii = [np.zeros((0, 3))], [np.zeros(0)]
+    for some, their_radii in blocks:
+        centres.append(some)
+        radii.append(their_radii)
+    return np.concatenate(centres), np.concatenate(radii)
 
 
 @lru_cache(maxsize=KEPT)
 def _filled(shape: Design) -> Built:
     rest = _settled(_settled_shape(shape))
     blocks: dict[int, dict[str, Column]] = {k: _packed_block(one, k, shape) for k, one in rest.packed.items()}
-    results: dict[int, GarlandResult] = {}
-    for k, one in rest.packed.items():
-        if k < len(shape.garlands):
-            garland = shape.garlands[k]
-            rings = int(one.ring.max()) + 1
-            results[k] = GarlandResult(
-                garland, rest.routes[k], rest.routes[k], rings, 0, 1.0, 1.0, 1.0, body_diameter_m(garland)
-            )
-    before = _placed(rest)
+    results = {k: _packed_result(shape, rest, k) for k in rest.packed if k < len(shape.garlands)}
+    placed = _placed(rest, shape)
     for k, strung in rest.strung.items():
         garland, laid = shape.garlands[k], rest.routes[k]
         route = _as_settled(laid, strung)
-        every, radii = (np.concatenate(columns) for columns in zip(*before, strict=True))
-        filling = fillers.fill_gaps(garland, route, strung, every, radii, rest.room)
-        before.append((filling.centres, filling.radii))
-        results[k], blocks[k] = _organic_block(garland, (laid, route), strung, filling, k)
+        others = _together(block for piece, block in placed.items() if piece != k)
+        filling = fillers.fill_gaps(garland, route, strung, others, rest.room)
+        kept = _without_left_out(strung, filling.kept)
+        placed[k] = _together([(kept.centres, kept.radii), (filling.centres, filling.radii)])
+        results[k], blocks[k] = _organic_block(garland, (laid, route), kept, filling, k)
     order = sorted(blocks)
     columns = (
         {name: np.concatenate([blocks[k][name] for k in order]) for name in blocks[order[0]]} if order else {}
@@ -340,6 +349,17 @@ def _filled(shape: Design) -> Built:
     for column in columns.values():
         column.setflags(write=False)
     return Built(columns, pieces_of(shape), tuple(results[k] for k in sorted(results)))
+
+
+def _without_left_out(strung: Strung, kept: NDArray[np.bool_]) -> Strung:
+    """What stays of a string, its quads numbered anew."""
+    if kept.all():
+        return strung
+    stays = Strung(*(getattr(strung, name)[kept] for name in Strung.__slots__))
+    quad = np.full(len(stays.quad), -1)
+    tied = stays.quad >= 0
+    quad[tied] = np.unique(stays.quad[tied], return_inverse=True)[1]
+    return replace(stays, quad=quad)
 
 
 def _as_settled(laid: Route, strung: Strung) -> Route:
@@ -432,6 +452,12 @@ def _packed_block(one: Packed, piece: int, design: Design) -> dict[str, Column]:
     }
 
 
+def _packed_result(design: Design, rest: _Rest, piece: int) -> GarlandResult:
+    garland, line, ring = design.garlands[piece], rest.routes[piece], rest.packed[piece]
+    rings = int(ring.ring.max()) + 1
+    return GarlandResult(garland, line, line, rings, 0, 1.0, 1.0, 1.0, 1.0, body_diameter_m(garland))
+
+
 def _organic_block(
     garland: Garland, lines: tuple[Route, Route], strung: Strung, filling: fillers.Filling, piece: int
 ) -> tuple[GarlandResult, dict[str, Column]]:
@@ -455,8 +481,8 @@ def _organic_block(
     }
     reach = float(np.mean(outside[strung.quad >= 0]))
     result = GarlandResult(
-        garland, route, laid, quads, len(filling.radii) // 4, filling.fullness_bare, filling.fullness,
-        filling.highest, reach,
+        garland, route, laid, quads, len(filling.radii) // 4, filling.strung, filling.fullness_bare,
+        filling.fullness, filling.highest, reach,
     )  # fmt: skip
     return result, block
 

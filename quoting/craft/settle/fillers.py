@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft.design.records import Garland
+from quoting.craft.design.records import MOST_FULL, Garland
 from quoting.craft.design.routes import Route
 from quoting.craft.geometry.search_tree import search_tree
-from quoting.craft.settle.gap_search import GRID, LEAST_REST, Envelope, GapSearch, meet
-from quoting.craft.settle.garland import BARE, Strung, body_diameter_m
+from quoting.craft.settle.gap_search import GRID, LEAST_REST, Envelope, GapSearch, Placed, meet, near_samples
+from quoting.craft.settle.garland import Strung, body_diameter_m
 from quoting.craft.settle.relax import Room
+from quoting.craft.settle.thinning import Kept, kept_for
 
 Array = NDArray[np.float64]
 
@@ -22,24 +23,26 @@ VIEW_DEG = 105.0  # how far around, from the viewer's line of sight, the envelop
 USUAL_REACH = 1.25  # from string to envelope, in mean diameters: how many samples lie side by side
 # A sample is covered if a balloon lies within this share of the mean diameter beneath it.
 COVERED_DEPTH = 0.385
-MOST_FULL = 0.97  # up to here it is looked how full a garland can get
+WITHIN = 0.02
+"""How near the measured fullness comes to the asked one, where the garland can get that full."""
+USUAL_RADIUS_M = 0.06  # of a filler, where a garland has none
 LEAST_PILLAR = 0.35  # an upright of at least this radius, in mean diameters, hides what is behind it
 
 
 @dataclass(frozen=True, slots=True)
 class Filling:
-    """What the search found: filler centres (n, 3), their quad of four, fullness before, after, and at most."""
+    """What the search found: filler centres (n, 3), their quad of four; which balloons of the string stay, and what
+    share of it; fullness of the whole string without fillers, as it is, and at most."""
 
     centres: Array
     radii: Array
     station: Array
     quad: NDArray[np.int64]
+    kept: NDArray[np.bool_]
+    strung: float
     fullness_bare: float
     fullness: float
     highest: float
-
-
-NONE = Filling(np.zeros((0, 3)), np.zeros(0), np.zeros(0), np.zeros(0, np.int64), 0.0, 0.0, 0.0)
 
 
 def envelope_of(
@@ -76,36 +79,76 @@ def envelope_of(
 
 
 def fill_gaps(
-    garland: Garland, route: Route, strung: Strung, every: Array, radii: Array, room: Room
+    garland: Garland, route: Route, strung: Strung, others: tuple[Array, Array], room: Room
 ) -> Filling:
-    """Fillers, largest hole first: as many as ``garland.fillers`` says, or until ``garland.fullness`` is measured; no
-    more than there are holes that take one."""
+    """Bring a garland to ``garland.fullness``: balloons are left out where it is less than all of them cover, fillers
+    added where it is more, the largest hole first, no more than there are holes that take one.
+
+    Where ``garland.strung``, ``fillers`` and ``fullest`` are planned, it is these. ``others``: centres and radii of
+    what hangs on no string of this garland.
+    """
     entry = next((mix for mix in garland.mix if mix.role == "filler"), None)
-    radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else 0.06
+    radius = (entry.sized_low_m + entry.sized_high_m) / 4 if entry else USUAL_RADIUS_M
+    every, radii = (np.concatenate(pair) for pair in zip((strung.centres, strung.radii), others, strict=True))
     seen = envelope_of(garland, route, strung, every, radii, radius)
     seen.weight[_hidden(seen, room, LEAST_PILLAR * body_diameter_m(garland))] = 0.0
     bare = seen.fullness
-    if entry is None:
-        return replace(NONE, fullness_bare=bare, fullness=bare, highest=bare)
-    search = GapSearch(seen, _blocked(seen, room, radius), radius, body_diameter_m(garland))
-    if garland.fillers is not None:
-        placed = search.fill(1.0, most=garland.fillers)
-    else:
-        placed = search.fill(garland.fullness if garland.fullness >= BARE else 0.0)
-    reached = seen.fullness
-    search.fill(MOST_FULL)
+    kept = _kept(garland, strung, seen, others)
+    placed: list[Placed] = []
+    reached, highest = bare, bare
+    if entry is not None and (kept is None or garland.fullest is None):
+        search = GapSearch(seen, _blocked(seen, room, radius), radius, body_diameter_m(garland))
+        if kept is None:
+            placed, reached = _filled_to(search, garland)
+        if garland.fullest is None:
+            search.fill(MOST_FULL)
+        highest = seen.fullness
     return Filling(
         np.array([centre for centre, _ in placed]).reshape(-1, 3),
         np.full(len(placed), radius),
         np.array([station for _, station in placed]),
         np.arange(len(placed)) // 4,
+        np.ones(len(strung.radii), bool) if kept is None else kept.balloons,
+        1.0 if kept is None else kept.share,
         bare,
-        reached,
-        seen.fullness,
+        reached if kept is None else kept.fullness,
+        highest if garland.fullest is None else garland.fullest,
     )
 
 
+def measures_what_stays(garland: Garland) -> bool:
+    """Say whether it takes a measurement to know which balloons of a garland stay on their string."""
+    if garland.work != "organic" or garland.fillers:
+        return False
+    return garland.strung is None or garland.strung < 1.0
+
+
 # Private
+
+
+def _kept(garland: Garland, strung: Strung, seen: Envelope, others: tuple[Array, Array]) -> Kept | None:
+    """What stays on the string; None where everything does."""
+    if garland.strung is not None and garland.strung < 1.0:
+        return kept_for(strung, seen, others, garland.fullness, share=garland.strung)
+    if measures_what_stays(garland) and garland.fullness < seen.fullness:
+        kept = kept_for(strung, seen, others, garland.fullness)
+        return None if kept.balloons.all() else kept
+    return None
+
+
+def _filled_to(search: GapSearch, garland: Garland) -> tuple[list[Placed], float]:
+    """Fillers as planned, or until the asked fullness is measured: the last one is left out where it would go beyond
+    by more than ``WITHIN`` and it is nearer without."""
+    if garland.fillers is not None:
+        return search.fill(1.0, most=garland.fillers), search.fullness
+    asked, before, reached = garland.fullness, search.fullness, search.fullness
+    placed: list[Placed] = []
+    while one := search.fill(asked, most=1):
+        placed += one
+        before, reached = reached, search.fullness
+    if reached - asked > max(WITHIN, asked - before):
+        return placed[:-8], before
+    return placed, reached
 
 
 def _reach(strung: Strung, station: Array, body: float) -> Array:
@@ -128,14 +171,7 @@ def _depths(
     """For each sample the way inward to the first balloon, and to where a filler's centre comes to rest."""
     depth = np.full(len(points), 9.0)
     rest = np.full(len(points), 9.0)
-    samples = search_tree(points)
-    big = radii > 1.35 * np.median(radii)
-    for group in (np.flatnonzero(~big), np.flatnonzero(big)):
-        if len(group) == 0:
-            continue
-        reach = float(radii[group].max()) + filler + COVERED_DEPTH * body
-        hits = samples.sparse_distance_matrix(search_tree(centres[group]), reach, output_type="ndarray")
-        sample, ball = hits["i"], group[hits["j"]]
+    for sample, ball in near_samples(points, centres, radii, filler + COVERED_DEPTH * body):
         d, r = meet(points[sample], outward[sample], centres[ball], radii[ball], filler)
         np.minimum.at(depth, sample, d)
         np.minimum.at(rest, sample, r)

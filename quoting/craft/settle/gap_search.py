@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,6 +66,11 @@ class GapSearch:
         self.covered = float(self.weight[self.depth <= seen.limit_m].sum())
         self.hole: Array = np.zeros((self.rows, self.columns))
         self._measure_holes(np.arange(self.depth.size))
+
+    @property
+    def fullness(self) -> float:
+        """What is measured with the fillers placed so far."""
+        return self.covered / float(self.weight.sum())
 
     def fill(self, fullness: float, *, most: int | None = None) -> list[Placed]:
         """Place fillers of two quads until the asked fullness is measured, ``most`` are there, or no hole takes a whole
@@ -161,6 +167,32 @@ class GapSearch:
         limit, weight = self.seen.limit_m, self.weight[cells]
         self.covered += float(weight[depth <= limit].sum() - weight[self.depth[cells] <= limit].sum())
         self.depth[cells] = depth
+
+
+def near_samples(
+    points: Array, centres: Array, radii: Array, beyond_m: float
+) -> Iterator[tuple[Index, Index]]:
+    """Pairs of a sample and a balloon whose surface is nearer than ``beyond_m``, as indices: the small balloons first,
+    then the big rounds, so that these do not widen the search for all."""
+    samples = search_tree(points)
+    big = radii > 1.35 * np.median(radii) if len(radii) else np.zeros(0, bool)
+    for group in (np.flatnonzero(~big), np.flatnonzero(big)):
+        if len(group):
+            reach = float(radii[group].max()) + beyond_m
+            hits = samples.sparse_distance_matrix(search_tree(centres[group]), reach, output_type="ndarray")
+            yield hits["i"].astype(np.int64), group[hits["j"]]
+
+
+def covering(seen: Envelope, centres: Array, radii: Array) -> tuple[Index, Index]:
+    """Pairs of a sample and a balloon that covers it to the stated depth, as indices."""
+    points, outward = seen.points.reshape(-1, 3), seen.outward.reshape(-1, 3)
+    found = [np.zeros((2, 0), np.int64)]
+    for sample, ball in near_samples(points, centres, radii, seen.limit_m):
+        depth, _ = meet(points[sample], outward[sample], centres[ball], radii[ball], 0.0)
+        covered = depth <= seen.limit_m
+        found.append(np.stack([sample[covered], ball[covered]]))
+    sample, ball = np.concatenate(found, axis=1)
+    return sample, ball
 
 
 def meet(

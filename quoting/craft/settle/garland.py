@@ -16,12 +16,6 @@ Index = NDArray[np.int64]
 
 CLUSTER = {"quad": 4, "triplet": 3, "pair": 2}  # exact: what the words mean
 GOLDEN = 0.6180339887498949  # golden section, exact
-BARE = 0.78
-"""Fullness that quads at their usual distance have by themselves: below it they are strung farther apart, above it
-fillers are added. Measured on the starters, 0.71 to 0.79."""
-APART = 3.0
-"""How much farther apart, as a share, for each share of fullness less. Measured on the starters from 0.76 to 1.0 mean
-diameters; below, the measured figure is what is reported."""
 # Where the middle of a big round comes to lie beyond its own radius, in mean diameters: measured on settled garlands.
 TIED_BEYOND = 1.05
 SIZING_STEPS = (
@@ -60,18 +54,6 @@ def mean_diameter_m(garland: Garland) -> float:
         for entry in garland.mix
         if entry.role in ("body", "round")
     )
-
-
-def pitch_of(garland: Garland) -> float:
-    """Give the distance of layers, as a share of the mean sized diameter, that the asked fullness takes.
-
-    >>> from quoting.craft.design.design_file import STARTERS, load_design
-    >>> from dataclasses import replace
-    >>> garland = load_design(STARTERS / "table-garland.json").garlands[0]
-    >>> pitch_of(garland), round(pitch_of(replace(garland, fullness=0.5)), 2)
-    (0.76, 1.4)
-    """
-    return garland.pitch * (1 + APART * max(BARE - garland.fullness, 0.0))
 
 
 def body_diameter_m(garland: Garland) -> float:
@@ -153,7 +135,7 @@ def tied_on(garland: Garland, route: Route) -> Strung:
 
 def _stations(garland: Garland, route: Route) -> Array:
     """Arc lengths of the layers [m]. Where the profile is fuller the layers are pulled closer together."""
-    pitch = pitch_of(garland) * mean_diameter_m(garland)
+    pitch = garland.pitch * mean_diameter_m(garland)
     closeness = np.interp(route.thickness, [0.5, 1.0, 1.8], [0.9, 1.0, 1.2]) / pitch
     count = np.concatenate([[0.0], np.cumsum(np.diff(route.along) * (closeness[1:] + closeness[:-1]) / 2)])
     layers = max(1, math.floor(float(count[-1]) + 0.5))

@@ -14,6 +14,7 @@ from quoting.craft.colour.recipes import Recipe, recipe_keys
 from quoting.craft.design.records import ROLES
 from quoting.craft.design.signs import as_made
 from quoting.craft.rigging.ties import TiePoint
+from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.site.prep import Prep, prep_of
 from quoting.craft.takeoff.holding_down import FOOT_FIXING
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -63,6 +64,8 @@ class PieceSheet:
     label: str
     kind: str
     length_m: float
+    filled: Fullness | None
+    """How full an organic garland is, as asked and as measured."""
     recipes: tuple[NamedRecipe, ...]
     order: tuple[Run, ...]
     ends: tuple[Placed, ...]
@@ -109,7 +112,7 @@ def sheet_text(sheet: BuildSheet) -> str:
         note = f"  {ring.note}" if ring.note else ""
         lines.append(f"  {ring.size_in:>2} in  ring {100 * ring.ring_m:.1f} cm  {ring.count} balloons{note}")
     for piece in sheet.pieces:
-        lines += ["", piece.label + (f", {piece.length_m:.2f} m" if piece.length_m else "")]
+        lines += ["", _piece_words(piece)]
         lines += [f"  {r.recipe.count:>3} x {r.name}: {r.words}" for r in piece.recipes]
         if piece.order:
             lines.append("  order: " + ", ".join(_run_words(run) for run in piece.order))
@@ -131,6 +134,18 @@ def sheet_text(sheet: BuildSheet) -> str:
 
 
 # Private
+
+
+def _piece_words(piece: PieceSheet) -> str:
+    words = [piece.label]
+    words += [f"{piece.length_m:.2f} m"] if piece.length_m else []
+    words += [piece.filled.in_words] if piece.filled else []
+    return ", ".join(words)
+
+
+def _filled(takeoff: TakeOff, index: int) -> Fullness | None:
+    mine = takeoff.garlands[index : index + 1]
+    return fullness_of(mine) if mine and mine[0].garland.work == "organic" else None
 
 
 def _placed_words(one: Placed) -> str:
@@ -175,6 +190,7 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
         piece.label,
         piece.kind,
         takeoff.garlands[index].route.length_m if index < garlands else 0.0,
+        _filled(takeoff, index),
         tuple(recipes),
         tuple(order),
         tuple(ends),

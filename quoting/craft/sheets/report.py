@@ -25,10 +25,9 @@ def report_text(takeoff: TakeOff, *, european: bool = False) -> str:
     """
     sheet = build_sheet(takeoff)
     size, even = takeoff.dimensions, takeoff.evenness
-    garland = (
-        f"Garland {size.garland_m:.2f} m, {size.balloons_per_foot:.1f} balloons a foot, "
-        f"fullness {takeoff.fullness:.2f} measured"
-    )
+    garland = f"Garland {size.garland_m:.2f} m, {size.balloons_per_foot:.1f} balloons a foot"
+    if any(one.work == "organic" for one in takeoff.design.garlands):
+        garland += f", {takeoff.filled.in_words}, at most {100 * takeoff.highest_fullness:.0f} %"
     colours = (
         f"Colours: {even.same_colour} of {even.contacts} touching pairs have one colour "
         f"(by chance {even.by_chance:.0f}); {even.recipes} recipes (free: {even.recipes_free}, "
@@ -97,6 +96,8 @@ def report_json(takeoff: TakeOff, *, european: bool = False) -> dict[str, object
         "garland_m": round(size.garland_m, 4),
         "balloons_per_foot": round(size.balloons_per_foot, 2),
         "fullness": round(takeoff.fullness, 4),
+        "fullness_asked": round(takeoff.filled.asked, 4),
+        "fullness_at_most": round(takeoff.highest_fullness, 4),
         "same_colour_contacts": even.same_colour,
         "contacts": even.contacts,
         "recipes": even.recipes,

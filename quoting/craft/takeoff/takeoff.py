@@ -19,6 +19,7 @@ from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
 from quoting.craft.rigging.ends import EndQuads, end_quads
 from quoting.craft.settle.build import Column, GarlandResult, Piece, built
+from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.takeoff.balloons import Balloons, Index
 from quoting.craft.takeoff.carrying import LIFT_KG, loads
 from quoting.craft.takeoff.holding_down import holding_lines
@@ -85,17 +86,19 @@ class TakeOff:
         return {key: count + spares[key] for key, count in self.counts.items()}
 
     @property
+    def filled(self) -> Fullness:
+        """How full the organic garlands are, as asked, as measured and at most."""
+        return fullness_of(self.garlands)
+
+    @property
     def fullness(self) -> float:
-        """Measured share of the visible envelope that is covered, weighted by length; 1 without a garland."""
-        run = sum(item.route.length_m for item in self.garlands)
-        return sum(item.fullness * item.route.length_m for item in self.garlands) / run if run else 1.0
+        """Measured share of the visible envelope that is covered, weighted by length; 1 without an organic garland."""
+        return self.filled.measured
 
     @property
     def highest_fullness(self) -> float:
         """How full it can get, weighted by length: fillers wherever a whole one fits, up to 0.97."""
-        run = sum(item.route.length_m for item in self.garlands)
-        highest = sum(item.highest_fullness * item.route.length_m for item in self.garlands)
-        return highest / run if run else 1.0
+        return self.filled.highest
 
     def bill(self) -> tuple[Material, ...]:
         """The bill of materials, spares included for latex."""

@@ -342,10 +342,44 @@ def test_the_page_asks_the_database_as_often_with_more_on_it() -> None:
     assert few == counted(client, address) <= MOST_QUERIES
 
 
-def test_the_page_says_how_full_the_piece_came_out_and_how_full_it_can_get(
+def test_the_page_says_how_full_the_piece_came_out_beside_what_was_asked(
     wickerlark: House, quoted: Quote
 ) -> None:
-    shown = change(wickerlark, quoted, fullness="97").content.decode()
-    found = re.search(r"(\d+) % full \(97 % asked\), at most (\d+) %", shown)
-    assert found is not None
-    assert 85 < int(found[1]) <= int(found[2]) < 97
+    for asked in (30, 70, 95):
+        shown = change(wickerlark, quoted, fullness=str(asked)).content.decode()
+        found = re.search(rf"(\d+) % full \({asked} % asked\), at most (\d+) %", shown)
+        assert found is not None
+        assert abs(int(found[1]) - asked) <= 3
+        assert int(found[1]) <= int(found[2]) < 97
+
+
+def test_fuller_than_it_gets_is_refused_with_both_figures_which_are_known_before(
+    wickerlark: House, quoted: Quote
+) -> None:
+    known = re.search(
+        r'data-most="(\d+)"[^>]*id="sketch-fullness"', page(wickerlark, quoted).content.decode()
+    )
+    assert known is not None
+    before = design_of(wickerlark, quoted)
+    answer = change(wickerlark, quoted, fullness="97", loss="9")
+    shown = answer.content.decode()
+    assert answer.status_code == 422
+    assert f"This piece can&#x27;t be 97 % full. At most it gets {known[1]} %." in shown
+    assert (fields(shown)["fullness"], fields(shown)["loss"]) == ("97", "9"), "what was typed stays"
+    assert design_of(wickerlark, quoted) == before
+    assert change(wickerlark, quoted, fullness=known[1]).status_code == 200
+
+
+def test_a_kept_piece_that_asks_for_more_than_it_gets_opens_and_takes_other_changes(
+    wickerlark: House, quoted: Quote
+) -> None:
+    with wickerlark.enter():
+        piece = quoted.pieces.get()
+        for garland in (*piece.design["garlands"], *piece.design["chosen"]["garlands"]):
+            garland["fullness"] = 0.97
+        piece.save()
+    shown = page(wickerlark, quoted).content.decode()
+    assert fields(shown)["fullness"] == "97"
+    assert "(97 % asked)" in shown
+    assert change(wickerlark, quoted, loss="9").status_code == 200
+    assert design_of(wickerlark, quoted)["garlands"][0]["fullness"] == 0.97

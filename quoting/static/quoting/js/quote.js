@@ -110,7 +110,8 @@ document.addEventListener("keydown", (event) => {
 function step(field, direction) {
   if (field.dataset.kind === "percent") {
     const number = Number.parseFloat(field.value.replace(",", "."));
-    if (Number.isFinite(number)) field.value = String(Math.max(0, Math.round(number) + direction));
+    const most = Math.max(Number(field.dataset.most ?? Infinity), Math.round(number));
+    if (Number.isFinite(number)) field.value = String(Math.min(Math.max(0, Math.round(number) + direction), most));
   } else if (field.dataset.metres) {
     const metres = Number(field.dataset.metres) + direction * STEPS[field.dataset.units];
     field.value = `${metres.toFixed(4)} m`;

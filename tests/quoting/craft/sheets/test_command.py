@@ -38,6 +38,25 @@ def test_it_prints_text_by_default(capsys: Output) -> None:
         assert words in printed
 
 
+def test_it_says_how_full_a_piece_is_how_full_it_was_to_be_and_how_full_it_gets(
+    tmp_path: Path, capsys: Output
+) -> None:
+    asking = tmp_path / "asking.json"
+    for asked, words in (
+        (0.5, "50 % full (50 % asked), at most 95 %"),
+        (0.97, "95 % full (97 % asked), at most 95 %"),
+    ):
+        data = json.loads((FOLDER / "ring-and-panel.json").read_text(encoding="utf-8"))
+        data["garlands"][0]["fullness"] = asked
+        asking.write_text(json.dumps(data), encoding="utf-8")
+        assert run([str(asking)]) == 0
+        printed = capsys.readouterr().out
+        assert words in printed
+        assert printed.count(words.partition(",")[0]) == 2, "the garland of the build sheet says it too"
+    assert run([ARCH]) == 0
+    assert "% full" not in capsys.readouterr().out, "classic work is packed"
+
+
 def test_faults_are_told_each_on_its_line_and_end_with_one(tmp_path: Path, capsys: Output) -> None:
     broken = tmp_path / "broken.json"
     broken.write_text('{"version": 1, "name": "x", "loss": 3}', encoding="utf-8")

@@ -89,6 +89,7 @@ class GarlandWords:
     label: str
     kind: str
     length: str
+    filled: str
     start: str
     recipes: tuple[RecipeRow, ...]
     order: tuple[RunRow, ...]
@@ -192,6 +193,7 @@ def _garland(takeoff: TakeOff, place: int, piece: PieceSheet, units: str) -> Gar
         piece.label,
         piece.kind,
         measures.length(piece.length_m, units) if on_a_string else "",
+        piece.filled.in_words if piece.filled else "",
         _start(takeoff, place, units) if on_a_string else "",
         tuple(_recipe(takeoff, one) for one in piece.recipes),
         tuple(

@@ -89,14 +89,20 @@ def _field(row: Editable, units: str) -> forms.Field:
     if row.unit == "m":
         return LengthField(units=units, least=low, most=high, label=row.label)
     if row.unit == "share":
-        return forms.DecimalField(
-            min_value=low * HUNDRED, max_value=high * HUNDRED, decimal_places=1, label=f"{row.label}, %"
-        )
+        return _share_field(row, low * HUNDRED, high * HUNDRED)
     if row.unit == "count":
         return forms.IntegerField(min_value=int(row.low), max_value=int(row.high), label=row.label)
     if row.unit == "flag":
         return forms.BooleanField(required=False, label=row.label)
     return forms.CharField(min_length=int(row.low), max_length=int(row.high), label=row.label)
+
+
+def _share_field(row: Editable, least: Decimal, most: Decimal) -> forms.Field:
+    field = forms.DecimalField(min_value=least, max_value=most, decimal_places=1, label=f"{row.label}, %")
+    if row.at_most is not None:
+        field.help_text = f"At most {100 * row.at_most:.0f}."
+        field.widget.attrs["max"] = f"{100 * row.at_most:.0f}"
+    return field
 
 
 def _shown(row: Editable) -> object:

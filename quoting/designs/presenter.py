@@ -74,7 +74,8 @@ def _size(found: StoredTakeoff, result: TakeOff, units: str) -> list[Fact]:
         rows.append(Fact("Garland", measures.length(found.garland_m, units)))
         rows.append(Fact("Balloons", f"{found.balloons}, {each} a {'foot' if units == 'feet' else 'metre'}"))
         if any(item.work == "organic" for item in result.design.garlands):
-            rows.append(Fact("Fullness", f"{found.fullness * 100:.0f} % of the visible area is covered"))
+            words = f"{result.filled.in_words}, at most {100 * result.highest_fullness:.0f} %"
+            rows.append(Fact("Fullness", f"{words} of the visible area"))
     elif found.balloons:
         rows.append(Fact("Balloons", str(found.balloons)))
     if found.frames:

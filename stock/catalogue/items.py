@@ -197,15 +197,14 @@ def _set_hex(colour: Colour, hex_value: str) -> Colour:
 
 
 def _save_row(row: Row) -> Row:
+    """Save it; the database is asked once, and only where it refuses are its rules asked for one by one, for words."""
     row.full_clean(validate_constraints=False)
-    _refuse_duplicate(row)
     try:
         with transaction.atomic():
-            row.validate_constraints()
             row.save()
     except IntegrityError:
-        # Somebody else added the same a moment ago, or a rule that only the database knows.
         _refuse_duplicate(row)
+        row.validate_constraints()
         raise
     return row
 

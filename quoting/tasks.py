@@ -12,8 +12,27 @@ from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer
 from quoting.offers import called_off, offering, postponed, sending
 from quoting.offers import pdf as offer_pdf
+from quoting.suggestions import fitting
 from studio.outbox import entries
 from studio.tenancy.every_studio import in_every_studio
+
+
+@entries.worker_task("quoting.fit_budget")
+def fit_budget(*, name: str) -> None:
+    """Find versions of a set piece that a budget buys."""
+    fitting.fit_budget(name)
+
+
+@entries.worker_task("quoting.fit_stock")
+def fit_stock(*, name: str) -> None:
+    """Find colors of a set piece that are free on the day."""
+    fitting.fit_stock(name)
+
+
+@entries.worker_task("quoting.fit_room")
+def fit_room(*, name: str) -> None:
+    """Find the frames that fill a room best."""
+    fitting.fit_room(name)
 
 
 @entries.worker_task("quoting.render_offer_pdf")

@@ -231,6 +231,11 @@ else:
 CELERY_BROKER_URL = os.environ["REDIS_URL"].replace("unix://", "redis+socket://")
 CELERY_RESULT_BACKEND = CELERY_BROKER_URL
 CELERY_TASK_ACKS_LATE = True
+# What may take many seconds waits in a line of its own, so that mails and papers never wait behind it.
+CELERY_TASK_ROUTES = {
+    name: {"queue": "heavy"}
+    for name in ("events.plan_days", "quoting.fit_*", "stock.check_table", "stock.import_table")
+}
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_TASK_TIME_LIMIT = 120
 CELERY_TASK_SOFT_TIME_LIMIT = 90

@@ -39,9 +39,19 @@ def show_plan(request: StudioRequest, asked: str) -> HttpResponse:
     found = plan_requests.find_request(asked)
     if found is None:
         raise Http404
-    form = SpanForm(initial={"first": found.first, "last": found.last})
+    form = SpanForm(initial={"first": found.asked.first, "last": found.asked.last})
     page = "events/planner/_planned.html" if request.htmx else "events/planner/plan.html"
-    return render(request, page, {**_context(request, form), "asked": found, "proposal": found.proposal})
+    return render(request, page, {**_context(request, form), "asked": found, "proposal": found.result})
+
+
+@require_POST
+@studio_page(Right.EDIT_EVENTS)
+def stop_plan(request: StudioRequest, asked: str) -> HttpResponse:
+    """Stop a plan that nobody wants any more."""
+    if plan_requests.find_request(asked) is None:
+        raise Http404
+    plan_requests.stop_request(asked)
+    return redirect(links.to("events:plan-result", asked))
 
 
 @require_POST

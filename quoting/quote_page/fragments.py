@@ -75,7 +75,7 @@ FRAGMENTS: Final = (
     Fragment(
         "fit",
         "quoting/suggestions/_suggestions.html",
-        "budget_form.budget fit_words versions proposal quote.pk piece.pk",
+        "budget_form.budget fit_waits fit_words versions proposal quote.pk piece.pk",
         when="may_fit",
     ),
     Fragment("tape-lines", f"{_TAPE}#tape-lines", "tape parts inside may_edit quote.pk piece.pk"),

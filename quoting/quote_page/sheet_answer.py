@@ -60,12 +60,8 @@ def act(
     return done(request, changed, piece_id)
 
 
-def answer(
-    request: StudioRequest, shown: dict[str, object], status: int = 200, *, part: str = SHEET
-) -> HttpResponse:
-    """The page, or for htmx the part of it that changes; of a page that says what it shows only what is new."""
-    if request.htmx and part != SHEET:
-        return render(request, part, shown, status=status)
+def answer(request: StudioRequest, shown: dict[str, object], status: int = 200) -> HttpResponse:
+    """The page, or for htmx the sheet; of a page that says what it shows only what is new."""
     found, version = fragments.find_fragments(shown), _version(shown)
     frame = fragments.frame_digest(shown, found)
     known = fragments.read_header(request) if request.htmx and status == 200 else {}

@@ -23,7 +23,7 @@ from quoting.quotes.sheet import Sheet
 from quoting.set_pieces import alter
 from quoting.set_pieces.alter import Owned
 from quoting.set_pieces.worked import drawn, summed_up
-from studio.tenancy import fair_share
+from studio.outbox.long_work import Progress
 
 LEAST_FULL, MOST_FULL = 40, 97
 """Fullness tried, in per cent: below it is no garland any more, above it the model knows none."""
@@ -89,6 +89,7 @@ class _Search:
 
     read: Sheet
     piece: SetPiece
+    progress: Progress
     tries: int = 0
     known: dict[Change, _Known | None] = field(default_factory=dict)
     sizes: dict[tuple[Decimal | None, Decimal | None], Design] = field(default_factory=dict)
@@ -117,20 +118,20 @@ class _Search:
             return None
         finally:
             self.tries += 1
+            self.progress(min(1.0, self.tries / (SEARCHES * (self.allowed + 1))))
         higher = takeoff.height_m / self.piece.takeoff.height_m - 1
         if change.width_m is not None and change.height_m is None and abs(higher) > SAME_HEIGHT:
             return None
         return _Known(priced(self.read, self.piece, takeoff), takeoff, design)
 
 
-@fair_share.turn(fair_share.FITS)
-def fit(read: Sheet, piece: SetPiece, budget: Decimal) -> Fitted:
+def fit(read: Sheet, piece: SetPiece, budget: Decimal, *, progress: Progress = lambda _: None) -> Fitted:
     """What ``budget``, the total that the client pays for the whole quote, makes of one of its set pieces.
 
     The fullest version of this size, the widest of this fullness, one half way between the two, the fullest without
     florals, and where money is short the biggest that is smaller all round: as far as they differ and it buys them.
     """
-    search = _Search(read, piece)
+    search = _Search(read, piece, progress)
     present = read.whole_tape.total
     search.known[Change()] = _Known(present, piece.takeoff)
     widest = _widest(search, budget)

@@ -25,7 +25,6 @@ from quoting.suggestions import budget
 from stock.catalogue import items as catalogue
 from stock.holds.availability import Available
 from studio.measures.times import Window
-from studio.tenancy import fair_share
 from studio.trade.colour_difference import nearest_colours
 
 FARTHEST: Final = 10.0
@@ -80,7 +79,6 @@ class Answer:
     """Colours that are short, in words."""
 
 
-@fair_share.turn(fair_share.FITS)
 def propose(read: Sheet, piece: SetPiece, window: Window, *, besides: Collection[int]) -> Answer:
     """The piece from what is free in ``window``, beside everything else in the quote. Two queries."""
     free = _free(read, piece, window, besides=besides)

@@ -17,7 +17,6 @@ from quoting.set_pieces.alter import Owned, relabelled, sizes_for
 from quoting.set_pieces.presenter import frame_words
 from stock.catalogue.items import Material
 from stock.holds import availability
-from studio.tenancy import fair_share
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -87,7 +86,6 @@ def free_frames(quote: Quote, piece: SetPiece, owned: Owned) -> dict[str, int]:
     return free
 
 
-@fair_share.turn(fair_share.FITS)
 def fit(piece: SetPiece, room: Room, owned: Owned, free: dict[str, int]) -> SiteFit:
     """The answer for a piece in a room. Raises ``DesignError`` where the design can't be built."""
     design = read_design(piece.design)

@@ -7,16 +7,20 @@ from decimal import Decimal
 
 from django.utils.text import slugify
 
+from quoting.craft.change.room_check import SiteFit
 from quoting.craft.design.records import USUAL_FULLNESS
 from quoting.models import SetPiece
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.size_bench import Bench, card, own_ids
 from quoting.suggestions.budget import Fitted, Version
+from quoting.suggestions.fitting import FitWork, RoomAsked
 from quoting.suggestions.from_shelf import Answer, Swap
 from studio.measures import lengths
 from studio.models import Studio
 from studio.models.spelling import spelled
 from studio.money import amounts
+from studio.outbox.long_work import Work
+from studio.tenancy import links
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +47,33 @@ class ShelfCard:
     total: str
     saves: str
     still_short: str
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A fitting that is being worked out: how far it is, where to ask for it again, and where to stop it."""
+
+    percent: int
+    result: str
+    stop: str
+
+
+def waiting(quote_id: int, kind: str, name: str, work: FitWork) -> Waiting:
+    """What the page shows until the worker is done."""
+    return Waiting(
+        work.percent,
+        links.to("quoting:fit-result", quote_id, kind, name),
+        links.to("quoting:fit-stop", quote_id, kind, name),
+    )
+
+
+def nothing_words(work: FitWork | Work[RoomAsked, SiteFit]) -> str:
+    """Why there is no answer; empty where there is one, or will be."""
+    if work.is_stopped:
+        return "Stopped. Nothing was changed."
+    if work.is_lost:
+        return "No result: the worker does not answer. Try again."
+    return work.refusal
 
 
 def version_cards(found: Fitted, piece: SetPiece, studio: Studio) -> list[VersionCard]:

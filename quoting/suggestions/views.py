@@ -2,69 +2,106 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Final
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.craft.change.room_check import Candidate
-from quoting.craft.design.faults import DesignError
+from quoting.craft.change.room_check import Candidate, SiteFit
 from quoting.craft.design.records import Design
 from quoting.design_library import library
-from quoting.models import SetPiece
+from quoting.models import Quote, SetPiece
 from quoting.quote_page import presenter as desk
 from quoting.quote_page import sheet_answer as page
 from quoting.quote_page.forms import BudgetForm
-from quoting.quotes import sheet, sketch, stock_view
+from quoting.quotes import sheet, sketch
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.alter import Owned
 from quoting.set_pieces.size_bench import bench
 from quoting.set_pieces.worked import worked
 from quoting.suggestions import budget, from_shelf, into_room, presenter
+from quoting.suggestions.budget import Fitted
+from quoting.suggestions.fitting import (
+    BUDGET_FIT,
+    GONE,
+    MOVED,
+    ROOM_FIT,
+    STOCK_FIT,
+    BudgetAsked,
+    FitWork,
+    PieceAsked,
+    RoomAsked,
+)
 from quoting.suggestions.forms import RoomForm, VersionForm
+from quoting.suggestions.from_shelf import Answer
+from studio.outbox.long_work import Away, LongWork, Work
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
+from studio.ui.form_errors import save_form
 
-PART = "quoting/suggestions/_suggestions.html"
-GONE = "That set piece is no longer in this quote."
-MOVED = "Somebody changed the quote in the meantime. This is how it is now; fit it again."
+PART: Final = "quoting/suggestions/_suggestions.html"
+ANSWER: Final = "quoting/suggestions/_fit_answer.html"
+ROOM_ANSWER: Final = "quoting/suggestions/_room_answer.html"
+BUDGET, STOCK = "budget", "stock"
+KINDS: Final[Mapping[str, LongWork[BudgetAsked, Fitted] | LongWork[PieceAsked, Answer]]] = {
+    BUDGET: BUDGET_FIT,
+    STOCK: STOCK_FIT,
+}
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def fit_budget(request: StudioRequest, quote_id: int) -> HttpResponse:
-    """Versions of the piece that a budget buys; nothing is changed yet."""
+    """Have the worker find versions of the piece that a budget buys; nothing is changed yet."""
 
-    def proposed(read: Sheet, piece: SetPiece) -> HttpResponse:
+    def asked(read: Sheet, piece: SetPiece) -> HttpResponse:
         form = BudgetForm(request.POST, studio=read.studio)
         if not form.is_valid():
             return _fit(request, read, piece, 422, budget_form=form)
-        found = budget.fit(read, piece, form.cleaned_data["budget"])
-        versions = presenter.version_cards(found, piece, read.studio)
-        words = presenter.budget_words(found, read.studio)
-        return _fit(request, read, piece, 200, budget_form=form, versions=versions, fit_words=words)
+        wanted = BudgetAsked(quote_id, piece.pk, read.quote.version, form.cleaned_data["budget"])
+        return _waiting(request, read, piece, BUDGET, BUDGET_FIT.ask(wanted), budget_form=form)
 
-    return _proposing(request, quote_id, proposed)
+    return _asking(request, quote_id, asked)
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
-def fit_shelf(request: StudioRequest, quote_id: int) -> HttpResponse:
-    """The piece in colours that are free on the day; nothing is changed yet."""
+def fit_stock(request: StudioRequest, quote_id: int) -> HttpResponse:
+    """Have the worker find colors that are free on the day; nothing is changed yet."""
 
-    def proposed(read: Sheet, piece: SetPiece) -> HttpResponse:
-        held = stock_view.own_holds(read.quote)
-        found = from_shelf.propose(read, piece, read.quote.event.hold_window(), besides=held)
-        sees_costs: bool = request.tenant.can("SEE_COSTS")
-        card = presenter.shelf_card(found, read, sees_costs=sees_costs)
-        return _fit(request, read, piece, 200, proposal=card, fit_words=presenter.shelf_words(found))
+    def asked(read: Sheet, piece: SetPiece) -> HttpResponse:
+        wanted = PieceAsked(quote_id, piece.pk, read.quote.version)
+        return _waiting(request, read, piece, STOCK, STOCK_FIT.ask(wanted))
 
-    return _proposing(request, quote_id, proposed)
+    return _asking(request, quote_id, asked)
+
+
+@require_safe
+@studio_page(Right.EDIT_QUOTES)
+def show_fit(request: StudioRequest, quote_id: int, kind: str, name: str) -> HttpResponse:
+    """What became of a fitting: how far it is, what it proposes, or why there is nothing."""
+    work = _found(quote_id, kind, name)
+    read = page.read_now(request, quote_id)
+    piece = desk.shown(read.pieces, work.asked.piece_id)
+    if piece is None or read.quote.version != work.asked.version:
+        KINDS[kind].stop(name)
+        return page.refused(request, quote_id, GONE if piece is None else MOVED)
+    return _answered(request, read, piece, kind, work)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def stop_fit(request: StudioRequest, quote_id: int, kind: str, name: str) -> HttpResponse:
+    """Stop a fitting that nobody wants any more."""
+    _found(quote_id, kind, name)
+    KINDS[kind].stop(name)
+    return redirect(links.to("quoting:fit-result", quote_id, kind, name))
 
 
 @require_POST
@@ -118,46 +155,37 @@ def take_colours(request: StudioRequest, quote_id: int, piece_id: int) -> HttpRe
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_QUOTES)
 def fit_room(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
-    """What fills the site best. ``?fit=1`` asks; a POST with the same room takes what was chosen."""
-    studio = request.tenant.studio
-    piece = library.set_piece(quote_id, piece_id)
-    quote = sheet.find_quote(quote_id)
-    asked = request.POST if request.method == "POST" else request.GET if "fit" in request.GET else None
-    form = RoomForm(asked, room=into_room.room_of(quote, piece), units=studio.units)
-    back = links.to("quoting:quote", quote_id) + f"?piece={piece_id}"
-    context: dict[str, object] = {
-        "quote": quote,
-        "piece": piece,
-        "form": form,
-        "studio": studio,
-        "back": back,
-    }
-    if not form.is_bound:
-        return render(request, "quoting/suggestions/room.html", context)
-    if not form.is_valid():
-        return render(request, "quoting/suggestions/room.html", context, status=422)
-    owned, free = into_room.owned_by_studio(quote, piece)
-    try:
-        answer = into_room.fit(piece, form.room, owned, free)
-        if request.method == "POST" and answer.chosen and answer.chosen.design:
-            into_room.take(
-                quote_id,
-                piece_id,
-                answer.chosen.design,
-                version=page.number(request.POST.get("version")) or 0,
-            )
-            messages.success(request, f"{piece.name} now fits the site. Undo reverses it.")
-            return redirect(back)
-        context |= {"answer": answer, **_shown_candidate(answer.chosen, studio.units)}
-        context["others"] = [
-            into_room.words(one, studio.units) for one in answer.others[: into_room.MOST_TOLD]
-        ]
-        context["more"] = max(0, len(answer.others) - into_room.MOST_TOLD) + answer.left_out
-    except DesignError as error:
-        form.add_error(None, " ".join(str(fault) for fault in error.faults))
-    except ValidationError as fault:
-        form.add_error(None, " ".join(fault.messages))
-    return render(request, "quoting/suggestions/room.html", context, status=422 if form.errors else 200)
+    """The room that a piece is to fill; a POST has the worker find what fills it best."""
+    piece, quote = library.set_piece(quote_id, piece_id), sheet.find_quote(quote_id)
+    data = request.POST if request.method == "POST" else None
+    form = RoomForm(data, room=into_room.room_of(quote, piece), units=request.tenant.studio.units)
+
+    def asked() -> str:
+        return ROOM_FIT.ask(RoomAsked(quote_id, piece_id, quote.version, form.room))
+
+    if name := save_form(form, asked):
+        return redirect(links.to("quoting:piece-room-result", quote_id, piece_id, name))
+    return _room_page(request, quote, piece, form)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def show_room_fit(request: StudioRequest, quote_id: int, piece_id: int, name: str) -> HttpResponse:
+    """What fills a room best; a POST takes what was found."""
+    work = ROOM_FIT.find(name)
+    if work is None or (work.asked.quote_id, work.asked.piece_id) != (quote_id, piece_id):
+        raise Http404
+    piece, quote = library.set_piece(quote_id, piece_id), sheet.find_quote(quote_id)
+    form = RoomForm(room=work.asked.room, units=request.tenant.studio.units)
+    chosen = work.result.chosen if work.result else None
+    if request.method == "POST" and chosen and chosen.design:
+        try:
+            into_room.take(quote_id, piece_id, chosen.design, version=work.asked.version)
+        except ValidationError as refusal:
+            return _room_page(request, quote, piece, form, work=work, problem=" ".join(refusal.messages))
+        messages.success(request, f"{piece.name} now fits the site. Undo reverses it.")
+        return redirect(_back(quote_id, piece_id))
+    return _room_page(request, quote, piece, form, work=work)
 
 
 # Private
@@ -174,18 +202,92 @@ def _shown_candidate(chosen: Candidate | None, units: str) -> dict[str, object]:
     }
 
 
-def _proposing(
-    request: StudioRequest, quote_id: int, proposed: Callable[[Sheet, SetPiece], HttpResponse]
+def _asking(
+    request: StudioRequest, quote_id: int, asked: Callable[[Sheet, SetPiece], HttpResponse]
 ) -> HttpResponse:
+    """Ask for a piece as the page showed it; the page says why that can't be."""
     read = page.read_now(request, quote_id)
     piece = desk.shown(read.pieces, page.number(request.POST.get("piece")))
     if piece is None or page.number(request.POST.get("version")) != read.quote.version:
         return page.refused(request, quote_id, GONE if piece is None else MOVED)
-    return proposed(read, piece)
+    try:
+        return asked(read, piece)
+    except Away as refusal:
+        return page.refused(request, quote_id, " ".join(refusal.messages))
+
+
+def _found(quote_id: int, kind: str, name: str) -> FitWork:
+    """The fitting of a quote. Raises ``Http404`` where there is none, or it is too old."""
+    work = KINDS[kind].find(name) if kind in KINDS else None
+    if work is None or work.asked.quote_id != quote_id:
+        raise Http404
+    return work
+
+
+def _waiting(
+    request: StudioRequest, read: Sheet, piece: SetPiece, kind: str, name: str, **context: object
+) -> HttpResponse:
+    if not request.htmx:
+        return redirect(links.to("quoting:fit-result", read.quote.pk, kind, name))
+    shown = presenter.waiting(read.quote.pk, kind, name, _found(read.quote.pk, kind, name))
+    return _fit(request, read, piece, 200, fit_waits=shown, **context)
+
+
+def _answered(request: StudioRequest, read: Sheet, piece: SetPiece, kind: str, work: FitWork) -> HttpResponse:
+    """The answer alone for htmx, which asked for it while it was worked out; else the whole page with it."""
+    shown: dict[str, object] = {}
+    if work.is_waiting:
+        shown["fit_waits"] = presenter.waiting(read.quote.pk, kind, work.name, work)
+    elif isinstance(work.result, Fitted):
+        shown["versions"] = presenter.version_cards(work.result, piece, read.studio)
+        shown["fit_words"] = presenter.budget_words(work.result, read.studio)
+    elif isinstance(work.result, Answer):
+        sees_costs: bool = request.tenant.can("SEE_COSTS")
+        shown["proposal"] = presenter.shelf_card(work.result, read, sees_costs=sees_costs)
+        shown["fit_words"] = presenter.shelf_words(work.result)
+    else:
+        shown["fit_words"] = presenter.nothing_words(work)
+    if request.htmx:
+        return render(request, ANSWER, {"quote": read.quote, "piece": piece, **shown})
+    return _fit(request, read, piece, 200, **shown)
 
 
 def _fit(
     request: StudioRequest, read: Sheet, piece: SetPiece, status: int, **context: object
 ) -> HttpResponse:
-    whole = page.context(request, read, piece_id=piece.pk) | context
-    return page.answer(request, whole, status, part=PART)
+    """The part of the page for htmx, which needs nothing of the rest; else the whole page with it."""
+    if request.htmx:
+        part = {"quote": read.quote, "piece": piece, "budget_form": BudgetForm(studio=read.studio)} | context
+        return render(request, PART, part, status=status)
+    return page.answer(request, page.context(request, read, piece_id=piece.pk) | context, status)
+
+
+def _room_page(
+    request: StudioRequest,
+    quote: Quote,
+    piece: SetPiece,
+    form: RoomForm,
+    *,
+    work: Work[RoomAsked, SiteFit] | None = None,
+    problem: str = "",
+) -> HttpResponse:
+    units = request.tenant.studio.units
+    context: dict[str, object] = {
+        "quote": quote,
+        "piece": piece,
+        "form": form,
+        "back": _back(quote.pk, piece.pk),
+        "work": work,
+        "nothing": problem or (presenter.nothing_words(work) if work else ""),
+    }
+    if work and work.result:
+        context |= {"answer": work.result, **_shown_candidate(work.result.chosen, units)}
+        others = work.result.others
+        context["others"] = [into_room.words(one, units) for one in others[: into_room.MOST_TOLD]]
+        context["more"] = max(0, len(others) - into_room.MOST_TOLD) + work.result.left_out
+    page_name = ROOM_ANSWER if request.htmx else "quoting/suggestions/room.html"
+    return render(request, page_name, context, status=422 if form.errors or problem else 200)
+
+
+def _back(quote_id: int, piece_id: int) -> str:
+    return links.to("quoting:quote", quote_id) + f"?piece={piece_id}"

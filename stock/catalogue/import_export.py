@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Final
@@ -22,12 +22,14 @@ from stock.catalogue import items as catalogue
 from stock.catalogue.csv_safety import escape_cell, unescape_cell
 from stock.models import Colour, Item, Kind, Nature
 from studio.models.spelling import spelled
-from studio.tenancy import fair_share
+from studio.outbox.long_work import Progress
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 MOST_ROWS: Final = 5_000
 MOST_BYTES: Final = 2_000_000
+ROWS_A_STEP: Final = 25
+"""So many rows are read between two looks at whether anybody still wants the rest."""
 COST_COLUMNS: Final = ("price of a bag", "cost of one")
 
 
@@ -134,22 +136,27 @@ def export_csv() -> str:
     return text.getvalue()
 
 
-def preview_csv(content: bytes) -> ImportTable:
+def count_rows(content: bytes) -> int:
+    """How many rows the file has. Raises :class:`UnreadableFile`."""
+    return len(_read_lines(content))
+
+
+def preview_csv(content: bytes, *, progress: Progress = lambda _: None) -> ImportTable:
     """Work out what the file would do; nothing is written. Raises :class:`UnreadableFile`."""
     require(Right.EDIT_SHELF)
     lines = _read_lines(content)
-    with fair_share.turn(fair_share.TABLE_ROWS, len(lines)), transaction.atomic():
-        table = _apply_lines(lines)
+    with transaction.atomic():
+        table = _apply_lines(lines, progress)
         transaction.set_rollback(True)
     return table
 
 
-def import_csv(content: bytes) -> ImportTable:
+def import_csv(content: bytes, *, progress: Progress = lambda _: None) -> ImportTable:
     """Import the file: all of it, or nothing if one row is wrong. Raises :class:`UnreadableFile`."""
     require(Right.EDIT_SHELF)
     lines = _read_lines(content)
-    with fair_share.turn(fair_share.TABLE_ROWS, len(lines)), transaction.atomic():
-        table = _apply_lines(lines)
+    with transaction.atomic():
+        table = _apply_lines(lines, progress)
         if not table.is_good:
             transaction.set_rollback(True)
     return table
@@ -228,7 +235,7 @@ def _check_header(names: Sequence[str]) -> None:
         raise UnreadableFile(faults)
 
 
-def _apply_lines(lines: Iterable[Mapping[str, str]]) -> ImportTable:
+def _apply_lines(lines: Sequence[Mapping[str, str]], progress: Progress) -> ImportTable:
     colours = {
         key: colour for colour in Colour.objects.all() for key in (colour.code, colour.name.casefold())
     }
@@ -236,6 +243,8 @@ def _apply_lines(lines: Iterable[Mapping[str, str]]) -> ImportTable:
     seen: set[str] = set()
     rows = []
     for number, line in enumerate(lines, start=2):
+        if number % ROWS_A_STEP == 0:
+            progress((number - 2) / len(lines))
         code = line.get("code", "")
         try:
             if "\x00" in line:

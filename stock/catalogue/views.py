@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-import base64
-import binascii
+from collections.abc import Mapping
+from typing import Final, TypeAlias
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from stock.catalogue import import_export, items
+from stock.catalogue import import_export, items, table_work
 from stock.catalogue.fields import add_refusal
 from stock.catalogue.forms import ColourForm, ImportForm, RulesForm
-from stock.catalogue.import_export import MOST_BYTES, ImportTable, UnreadableFile
+from stock.catalogue.import_export import MOST_BYTES, ImportTable
 from stock.catalogue.shelf_rules import change_rules, find_rules
+from stock.catalogue.table_work import TableAsked
 from stock.models import Colour
+from studio.outbox.long_work import Work
 from studio.people.body_limits import TABLE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -24,7 +26,9 @@ from studio.tenancy import links
 from studio.tenancy.fair_share import TooMuch
 from studio.tenancy.rights import Right
 
-SHOWN_ROWS = 300
+SHOWN_ROWS: Final = 300
+IMPORT_PAGE: Final = "stock/catalogue/import.html"
+TableWork: TypeAlias = Work[TableAsked, ImportTable]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -95,43 +99,94 @@ def export_items(request: StudioRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
 def import_items(request: StudioRequest) -> HttpResponse:
-    """Check a CSV file, then import it: the second form sends the file that was checked."""
+    """Choose a CSV file; a POST has the worker check it, and changes nothing."""
     if request.method != "POST":
-        return render(request, "stock/catalogue/import.html", {"form": ImportForm()})
-    checked_file = request.POST.get("checked_file", "")
-    content = _decoded_file(checked_file) if checked_file else _uploaded_file(request)
+        return render(request, IMPORT_PAGE, {"form": ImportForm()})
+    content = _uploaded_file(request)
     if content is None:
         form = ImportForm(request.POST, request.FILES)
         form.is_valid()
-        return render(request, "stock/catalogue/import.html", {"form": form}, status=422)
+        return render(request, IMPORT_PAGE, {"form": form}, status=422)
     try:
-        table = import_export.import_csv(content) if checked_file else import_export.preview_csv(content)
-    except UnreadableFile as refusal:
-        context = {"form": ImportForm(), "refused": refusal.messages}
-        return render(request, "stock/catalogue/import.html", context, status=422)
-    except TooMuch as refusal:
-        context = {"form": ImportForm(), "refused": refusal.messages, "checked_file": checked_file}
-        return render(request, "stock/catalogue/import.html", context, status=429)
-    if checked_file and table.is_good:
-        messages.success(request, f"{table.count('add')} items added, {table.count('change')} changed.")
-        return redirect(links.to("stock:shelf"))
-    context = {"form": ImportForm(), **_preview(table, content)}
-    return render(request, "stock/catalogue/import.html", context, status=200 if table.is_good else 422)
+        name = table_work.ask_check(content)
+    except ValidationError as refusal:
+        return _refused(request, refusal)
+    return redirect(links.to("stock:import-check", name))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_SHELF)
+def show_check(request: StudioRequest, name: str) -> HttpResponse:
+    """What a file would change; a POST has the worker import it."""
+    work = _found(table_work.CHECK.find(name))
+    shown = {"result": links.to("stock:import-check", name), "may_import": True, **_preview(work.result)}
+    if request.method == "POST" and work.result and work.result.is_good:
+        try:
+            return redirect(links.to("stock:import-result", table_work.ask_import(work)))
+        except ValidationError as refusal:
+            return _show(request, work, {**shown, "refused": refusal.messages}, _status(refusal))
+    return _show(request, work, shown)
+
+
+@require_safe
+@studio_page(Right.EDIT_SHELF)
+def show_import(request: StudioRequest, name: str) -> HttpResponse:
+    """What became of an import: how far it is, what was imported, or why nothing was."""
+    work = _found(table_work.IMPORT.find(name))
+    done = work.result if work.result and work.result.is_good else None
+    shown = {"done": done, "counts": _counts(done)} if done else _preview(work.result)
+    return _show(request, work, {"result": links.to("stock:import-result", name), **shown})
+
+
+@require_POST
+@studio_page(Right.EDIT_SHELF)
+def stop_import(request: StudioRequest, name: str) -> HttpResponse:
+    """Stop a check or an import that nobody wants any more: nothing of it is kept."""
+    for kind in (table_work.CHECK, table_work.IMPORT):
+        kind.stop(name)
+    return redirect(links.to("stock:catalogue-import"))
 
 
 # --- Private ---
 
 
-def _preview(table: ImportTable, content: bytes) -> dict[str, object]:
+def _found(work: TableWork | None) -> TableWork:
+    if work is None:
+        raise Http404
+    return work
+
+
+def _refused(request: StudioRequest, refusal: ValidationError) -> HttpResponse:
+    context = {"form": ImportForm(), "refused": refusal.messages}
+    return render(request, IMPORT_PAGE, context, status=_status(refusal))
+
+
+def _status(refusal: ValidationError) -> int:
+    return 429 if isinstance(refusal, TooMuch) else 422
+
+
+def _show(
+    request: StudioRequest, work: TableWork, shown: Mapping[str, object], status: int = 200
+) -> HttpResponse:
+    page = "stock/catalogue/_import_answer.html" if request.htmx else IMPORT_PAGE
+    return render(request, page, {"form": ImportForm(), "work": work, **shown}, status=status)
+
+
+def _preview(table: ImportTable | None) -> dict[str, object]:
     """What the page shows of a file that was checked, rows with errors first."""
+    if table is None:
+        return {}
     rows = [row for row in table.rows if row.action != "same"]
     return {
         "table": table,
         "rows": sorted(rows, key=lambda row: row.action != "wrong")[:SHOWN_ROWS],
         "more": max(0, len(rows) - SHOWN_ROWS),
-        "checked_file": base64.b64encode(content).decode(),
-        "counts": {action: table.count(action) for action in ("add", "change", "same", "wrong")},
+        "counts": _counts(table),
     }
+
+
+def _counts(table: ImportTable) -> dict[str, int]:
+    return {action: table.count(action) for action in ("add", "change", "same", "wrong")}
 
 
 def _uploaded_file(request: StudioRequest) -> bytes | None:
@@ -139,10 +194,3 @@ def _uploaded_file(request: StudioRequest) -> bytes | None:
     if upload is None or not upload.size:
         return None
     return bytes(upload.read(MOST_BYTES + 1))
-
-
-def _decoded_file(text: str) -> bytes | None:
-    try:
-        return base64.b64decode(text, validate=True)
-    except (binascii.Error, ValueError):
-        return None

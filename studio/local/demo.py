@@ -8,8 +8,9 @@ import os
 import shlex
 import sys
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -61,12 +62,13 @@ def serve(place: Place, addresses: Addresses, *, port: int, progress: Callable[[
         environment = product_environment(place, addresses, site)
         bring_up_to_date(place, addresses, environment, progress)
         progress("Starting web and worker")
-        worker = start_worker(place, environment)
-        stack.callback(processes.stop, worker)
+        workers = start_workers(place, environment)
+        for worker in workers:
+            stack.callback(processes.stop, worker)
         web = start_web(place, environment, [socket.fileno() for socket in sockets])
         stack.callback(processes.stop, web)
         processes.wait_until(web, lambda: web_answers(chosen), seconds=WEB_SECONDS)
-        processes.wait_until(worker, lambda: worker_is_ready(worker), seconds=WORKER_SECONDS)
+        wait_for_workers(workers)
         keep_notes(place, environment, site)
         stack.callback((place.folder / "address").unlink)
         progress("Ready")
@@ -74,7 +76,7 @@ def serve(place: Place, addresses: Addresses, *, port: int, progress: Callable[[
         print(f"\nStop it with Ctrl-C. E-mail it would send lies in {environment['MAIL_FOLDER']}", flush=True)
         while True:
             interruption.wait(0.5)
-            for running in (web, worker):
+            for running in (web, *workers):
                 running.check()
 
 
@@ -155,21 +157,38 @@ def sign_ins(place: Place, addresses: Addresses) -> str:
     return loaded_note(place, addresses).read_text(encoding="utf-8").strip()
 
 
-def start_worker(place: Place, environment: Mapping[str, str]) -> processes.Running:
-    """Start the worker, which also keeps the clock (beat) on this one machine."""
+def start_workers(place: Place, environment: Mapping[str, str]) -> list[processes.Running]:
+    """Start the worker, which also keeps the clock (beat) on this one machine, and a second one for heavy work."""
     schedule = place.folder / "beat-schedule"
-    command = [
+    quick = ["--queues=celery", "--concurrency=2", "--beat", f"--schedule={schedule}"]
+    heavy = ["--queues=heavy", "--concurrency=1"]
+    return [
+        _start_worker("worker", place, environment, options=quick),
+        _start_worker("heavy-worker", place, environment, options=heavy, before=["nice"]),
+    ]
+
+
+def _start_worker(
+    name: str,
+    place: Place,
+    environment: Mapping[str, str],
+    *,
+    options: Sequence[str],
+    before: Sequence[str] = (),
+) -> processes.Running:
+    celery = [
+        *before,
+        sys.executable,
+        "-m",
         "celery",
         "-A",
         "studio.celery",
         "worker",
-        "--beat",
-        f"--schedule={schedule}",
-        "--concurrency=2",
+        f"--hostname={name}@%h",
     ]
     return processes.start(
-        "worker",
-        [sys.executable, "-m", *command, "--loglevel=INFO", "--without-gossip", "--without-mingle"],
+        name,
+        [*celery, *options, "--loglevel=INFO", "--without-gossip", "--without-mingle"],
         place=place,
         environment={**environment, "UNPOOLED": "1"},
         working_folder=CHECKOUT,
@@ -205,8 +224,13 @@ def web_answers(port: int) -> bool:
     return True
 
 
-def worker_is_ready(worker: processes.Running) -> bool:
-    """Whether the worker has said that it takes tasks."""
+def wait_for_workers(workers: Sequence[processes.Running]) -> None:
+    """Return once each of them has said that it takes tasks."""
+    for worker in workers:
+        processes.wait_until(worker, partial(_is_ready, worker), seconds=WORKER_SECONDS)
+
+
+def _is_ready(worker: processes.Running) -> bool:
     return " ready." in worker.log.read_text(encoding="utf-8", errors="replace")
 
 

@@ -34,14 +34,14 @@ GRACE: Final = timedelta(minutes=2)
 MOST_ATTEMPTS: Final = 6
 
 
-def write(task: str, *, share: Share, key: str, **arguments: object) -> OutboxEntry:
+def write(task: str, *, share: Share, key: str, amount: int = 1, **arguments: object) -> OutboxEntry:
     """Note the task for the entered studio; the same ``key`` again is the same entry.
 
-    It counts as one of ``share`` for whoever asks. Raises :class:`studio.tenancy.fair_share.TooMuch`.
+    It counts as ``amount`` of ``share`` for whoever asks. Raises :class:`studio.tenancy.fair_share.TooMuch`.
     """
     if found := OutboxEntry.objects.filter(key=key).first():
         return found
-    fair_share.ask(share)
+    fair_share.ask(share, amount)
     entry, made = OutboxEntry.objects.get_or_create(
         key=key, defaults={"task": task, "arguments": arguments, "due_at": timezone.now() + GRACE}
     )

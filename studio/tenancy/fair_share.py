@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from time import thread_time
 from typing import Final
 
@@ -68,10 +68,10 @@ INVITATIONS: Final = Share("invitations", person=(Limit(20, HOUR),), studio=(Lim
 PAPERS: Final = Share(
     "PDFs", person=(Limit(30, MINUTE),), studio=(Limit(90, MINUTE),), person_at_once=2, studio_at_once=3
 )
-PLANS: Final = Share("plans", person=(Limit(6, 5 * MINUTE),), studio=(Limit(12, 5 * MINUTE),))
-FITS: Final = Share(
-    "fittings", person=(Limit(20, MINUTE),), studio=(Limit(40, MINUTE),), person_at_once=1, studio_at_once=2
+PLANS: Final = Share(
+    "plans", person=(Limit(6, 5 * MINUTE),), studio=(Limit(12, 5 * MINUTE),), studio_at_once=2
 )
+FITS: Final = Share("fittings", person=(Limit(20, MINUTE),), studio=(Limit(40, MINUTE),), studio_at_once=2)
 DESIGN_FILES: Final = Share(
     "design files",
     person=(Limit(20, MINUTE),),
@@ -83,7 +83,6 @@ TABLE_ROWS: Final = Share(
     "rows of tables",
     person=(Limit(12_000, 10 * MINUTE),),
     studio=(Limit(20_000, 10 * MINUTE),),
-    person_at_once=1,
     studio_at_once=1,
 )
 """Twice the longest table: looked at once, taken once."""
@@ -109,6 +108,25 @@ def turn(share: Share, amount: int = 1) -> Iterator[None]:
     with _turns(_wanted(share)):
         ask(share, amount)
         yield
+
+
+def take_place(share: Share) -> tuple[str, ...]:
+    """One of the studio's places for work that goes on after the page; :func:`leave_place` ends it.
+
+    Raises :class:`TooMuch` while all of them are taken.
+    """
+    wanted = _wanted(replace(share, person_at_once=0))
+    taken, _ = counters.take_turns([turns for _, turns in wanted])
+    for (party, _), name in zip(wanted, taken, strict=True):
+        if name is None:
+            raise TooMuch(party.busy, WAIT_FOR_A_TURN_SECONDS)
+    return tuple(name for name in taken if name is not None)
+
+
+def leave_place(names: Sequence[str]) -> None:
+    """Let others have these places."""
+    if names:
+        counters.end_turns(names)
 
 
 @contextmanager

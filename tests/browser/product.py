@@ -99,12 +99,13 @@ def running(capacity: int = 1, *, database_name: str | None = None) -> Iterator[
             demo.bring_up_to_date(place, addresses, environment, lambda line: None)
         else:
             processes.finish(demo.manage(place, environment, "collectstatic", "--no-input"))
-        worker = demo.start_worker(place, environment)
-        stack.callback(processes.stop, worker)
+        workers = demo.start_workers(place, environment)
+        for worker in workers:
+            stack.callback(processes.stop, worker)
         web = Web(place, environment, sockets)
         stack.callback(web.stop)
         web.wait()
-        processes.wait_until(worker, lambda: demo.worker_is_ready(worker), seconds=demo.WORKER_SECONDS)
+        demo.wait_for_workers(workers)
         try:
             yield Product(site, Path(environment["MAIL_FOLDER"]), web, environment)
         finally:

@@ -13,13 +13,14 @@ from django.utils import timezone
 
 from events.crew import assigning, people, rules
 from events.models import CrewCall, Event, Shift, ShiftKind, Van
-from events.planner import plan_requests, proposal, solver
+from events.planner import proposal, solver
 from events.planner.accepting import accept_proposal
-from events.tasks import plan_days
 from studio import tenancy
-from studio.models import Membership, OutboxEntry
+from studio.models import Membership
+from studio.outbox import long_work
 from tests.events.conftest import agree, take
 from tests.people import House
+from tests.worker import do_long_work
 
 
 def membership(house: House, role: str) -> int:
@@ -51,9 +52,7 @@ def asked(house: House, first: date, last: date | None = None, role: str = "staf
         return answer
     waiting = browser.get(answer["Location"])
     assert "You can leave this page" in waiting.content.decode()
-    with tenancy.entered(house.studio.pk):
-        entry = OutboxEntry.objects.get(task="events.plan_days", done_at=None)
-    plan_days(studio_id=house.studio.pk, entry_id=entry.pk)
+    assert do_long_work(house) == 1
     return browser.get(answer["Location"])
 
 
@@ -225,11 +224,25 @@ def test_a_worker_that_is_gone_and_a_plan_that_came_to_nothing_are_told(
     days = {"first": ready.isoformat(), "last": ready.isoformat()}
     address = browser.post(wickerlark.url("events:plan"), days)["Location"]
     assert 'hx-trigger="load delay:1s"' in browser.get(address).content.decode()
-    with time_machine.travel(timezone.now() + plan_requests.PATIENCE + timedelta(seconds=1)):
+    with time_machine.travel(timezone.now() + long_work.PATIENCE + timedelta(seconds=1)):
         page = browser.get(address).content.decode()
     assert "the worker does not answer" in page
     assert "hx-get" not in page
     with tenancy.entered(wickerlark.studio.pk):
         Event.objects.filter(pk=agreed.pk).update(status="CANCELLED")
-        plan_requests.work_out(address.rstrip("/").rsplit("/", 1)[1])
+    do_long_work(wickerlark)
     assert "Nothing is agreed for those days." in browser.get(address).content.decode()
+
+
+def test_a_plan_can_be_stopped_and_then_nothing_comes(wickerlark: House, agreed: Event, ready: date) -> None:
+    browser = wickerlark.client("staff")
+    days = {"first": ready.isoformat(), "last": ready.isoformat()}
+    address = browser.post(wickerlark.url("events:plan"), days)["Location"]
+    name = address.rstrip("/").rsplit("/", 1)[1]
+    assert wickerlark.client("crew").post(wickerlark.url("events:plan-stop", name)).status_code == 403
+    assert browser.post(wickerlark.url("events:plan-stop", name))["Location"] == address
+    do_long_work(wickerlark)
+    page = browser.get(address).content.decode()
+    assert "Stopped. Nothing was changed." in page
+    assert 'name="sealed"' not in page
+    assert browser.post(wickerlark.url("events:plan-stop", "never-asked")).status_code == 404

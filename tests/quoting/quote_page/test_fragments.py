@@ -198,7 +198,9 @@ def test_every_name_that_a_fragment_declares_is_on_the_page(wickerlark: House, q
                 Variable(name).resolve(page)
             except VariableDoesNotExist:
                 missing.add(name)
-    assert missing <= {"fit_words", "versions", "proposal"}, "those come with a fitted budget or shelf"
+    assert missing <= {"fit_waits", "fit_words", "versions", "proposal"}, (
+        "those come with a fitted budget or shelf"
+    )
 
 
 def test_the_frame_declares_what_the_templates_show_outside_of_fragments() -> None:

@@ -25,6 +25,7 @@ from studio.trade.colour_difference import ciede2000
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.quote_page.test_quote_page import counted
+from tests.worker import do_long_work
 
 D = Decimal
 HTMX = {"HX-Request": "true"}
@@ -45,7 +46,24 @@ def total(house: House, quote: Quote) -> Decimal:
 
 def proposed(house: House, quote: Quote, budget: str, version: int = 1, role: str = "owner") -> Any:
     sent = {"version": version, "budget": budget}
-    return house.client(role).post(house.url("quoting:quote-fit-budget", quote.pk), sent, headers=HTMX)
+    return answered(house, role, "quote-fit-budget", quote, sent)
+
+
+def matched(house: House, quote: Quote, role: str = "owner") -> str:
+    """The page after "Match stock"."""
+    html: str = answered(house, role, "quote-fit-stock", quote, {"version": 1}).content.decode()
+    return html
+
+
+def answered(house: House, role: str, name: str, quote: Quote, sent: dict[str, Any]) -> Any:
+    """What the page shows once the worker has worked it out; or at once, why it wasn't asked."""
+    browser = house.client(role)
+    answer = browser.post(house.url(f"quoting:{name}", quote.pk), sent, headers=HTMX)
+    waiting = re.search(r'hx-get="([^"]+)"\s+hx-trigger="load', answer.content.decode())
+    if waiting is None:
+        return answer
+    assert do_long_work(house) == 1
+    return browser.get(waiting[1], headers=HTMX)
 
 
 def cards(html: str) -> list[tuple[Decimal, str, dict[str, str]]]:
@@ -231,9 +249,7 @@ def test_the_proposal_is_taken_in_one_change_and_undone(wickerlark: House, quote
         short_of("latex-11-ink", 0)
         near("midnight", "#2A3F50")
     client = wickerlark.client()
-    html = client.post(
-        wickerlark.url("quoting:quote-fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
-    ).content.decode()
+    html = matched(wickerlark, quoted)
     assert "1 fewer bag to buy, $14.00" in html
     assert "ink&gt;midnight" in html
     with wickerlark.enter():
@@ -251,10 +267,7 @@ def test_staff_are_told_of_bags_but_not_what_they_cost(wickerlark: House, quoted
     with wickerlark.enter():
         short_of("latex-11-ink", 0)
         near("midnight", "#2A3F50")
-    staff = wickerlark.client("staff")
-    html = staff.post(
-        wickerlark.url("quoting:quote-fit-shelf", quoted.pk), {"version": 1}, headers=HTMX
-    ).content.decode()
+    html = matched(wickerlark, quoted, "staff")
     assert "1 fewer bag to buy" in html
     assert "$14.00" not in html
 
@@ -270,10 +283,78 @@ def test_a_swap_that_was_never_proposed_is_refused(swap: str, wickerlark: House,
         assert sheet.find_quote(quoted.pk).version == 1
 
 
-@pytest.mark.parametrize("name", ["quote-fit-budget", "quote-fit-shelf"])
+@pytest.mark.parametrize("name", ["quote-fit-budget", "quote-fit-stock"])
 def test_crew_fit_nothing_and_strangers_find_nothing(
     name: str, wickerlark: House, federkorn: House, quoted: Quote
 ) -> None:
     address = wickerlark.url(f"quoting:{name}", quoted.pk)
     assert wickerlark.client("crew").post(address, {"version": 1}).status_code == 403
     assert federkorn.client().post(federkorn.url(f"quoting:{name}", quoted.pk)).status_code == 404
+
+
+# --- While the worker works ---
+
+
+def test_a_fit_can_be_stopped_and_a_newer_one_stops_the_one_before(wickerlark: House, quoted: Quote) -> None:
+    browser = wickerlark.client()
+    page = wickerlark.url("quoting:quote-fit-budget", quoted.pk)
+
+    def ask(budget: str) -> tuple[str, str]:
+        html = browser.post(page, {"version": 1, "budget": budget}, headers=HTMX).content.decode()
+        result, stop = (re.search(rf'hx-{how}="([^"]+/fit/budget/[^"]+)"', html) for how in ("get", "post"))
+        assert result
+        assert stop
+        return result[1], stop[1]
+
+    first, _ = ask("500")
+    second, stop = ask("600")
+    assert "Stopped." in browser.get(first, headers=HTMX).content.decode()
+    assert "<progress" in browser.get(second, headers=HTMX).content.decode()
+    assert browser.post(stop, headers=HTMX)["Location"] == second
+    do_long_work(wickerlark)
+    html = browser.get(second, headers=HTMX).content.decode()
+    assert "Stopped. Nothing was changed." in html
+    assert cards(html) == []
+
+
+def test_without_scripts_the_whole_page_waits_and_then_shows_the_versions(
+    wickerlark: House, quoted: Quote
+) -> None:
+    browser = wickerlark.client()
+    sent = {"version": 1, "budget": str(total(wickerlark, quoted) * 2)}
+    address = browser.post(wickerlark.url("quoting:quote-fit-budget", quoted.pk), sent)["Location"]
+    waiting = browser.get(address).content.decode()
+    assert "<title>" in waiting
+    assert f'<noscript><a href="{address}">Refresh</a></noscript>' in waiting
+    do_long_work(wickerlark)
+    assert cards(browser.get(address).content.decode())
+
+
+def test_a_fit_of_a_quote_that_changed_meanwhile_shows_how_it_stands_now(
+    wickerlark: House, quoted: Quote
+) -> None:
+    browser = wickerlark.client()
+    page = wickerlark.url("quoting:quote-fit-budget", quoted.pk)
+    address = browser.post(page, {"version": 1, "budget": "500"})["Location"]
+    with wickerlark.enter():
+        sketch.alter_piece(quoted.pk, quoted.pieces.get().pk, {"loss": 0.2}, version=1)
+    do_long_work(wickerlark)
+    answer = browser.get(address, headers=HTMX)
+    assert (answer.status_code, answer["HX-Retarget"]) == (422, "#quote")
+    assert "in the meantime" in answer.content.decode()
+
+
+def test_a_fit_of_another_quote_or_kind_is_found_nowhere(
+    wickerlark: House, federkorn: House, quoted: Quote
+) -> None:
+    page = wickerlark.url("quoting:quote-fit-budget", quoted.pk)
+    address = wickerlark.client().post(page, {"version": 1, "budget": "500"})["Location"]
+    name = address.rstrip("/").rsplit("/", 1)[1]
+    for house, quote, kind in (
+        (wickerlark, quoted.pk, "stock"),
+        (wickerlark, quoted.pk, "room"),
+        (wickerlark, quoted.pk + 1, "budget"),
+        (federkorn, quoted.pk, "budget"),
+    ):
+        foreign = house.url("quoting:fit-result", quote, kind, name)
+        assert house.client().get(foreign).status_code == 404

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -13,8 +13,11 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from stock.catalogue import import_export, items
 from stock.catalogue.import_export import UnreadableFile
 from stock.models import Item, Kind
+from studio.people import audit_trail
+from tests.people import House
 from tests.stock.conftest import COVER, OAT_11, RING, Stocked
 from tests.stock.pages import text
+from tests.worker import do_long_work
 
 
 def table(*lines: str) -> bytes:
@@ -123,20 +126,79 @@ def test_staff_neither_get_nor_set_costs(stocked: Stocked) -> None:
     assert stocked.house.client("crew").get(stocked.house.url("stock:catalogue-import")).status_code == 403
 
 
-def test_the_page_shows_first_and_takes_on_the_second_press(stocked: Stocked) -> None:
+def checked(stocked: Stocked, content: bytes, role: str = "owner") -> Any:
+    """The page that says what a file would change, once the worker has checked it; or why it wasn't asked."""
+    upload = SimpleUploadedFile("shelf.csv", content, content_type="text/csv")
+    browser = stocked.house.client(role)
+    answer = browser.post(stocked.house.url("stock:catalogue-import"), {"file": upload})
+    if answer.status_code != 302:
+        return answer
+    assert "Checking the file." in browser.get(answer["Location"]).content.decode()
+    assert do_long_work(stocked.house) == 1
+    return browser.get(answer["Location"])
+
+
+def test_the_page_shows_first_and_imports_on_the_second_press(stocked: Stocked) -> None:
     client, address = stocked.house.client(), stocked.house.url("stock:catalogue-import")
-    content = table("code,kind,name,place", "clip,hardware,Clip,box 1")
-    seen = client.post(address, {"file": SimpleUploadedFile("shelf.csv", content)})
+    seen = checked(stocked, table("code,kind,name,place", "clip,hardware,Clip,box 1"))
     assert "1 to add" in text(seen)
     with stocked.house.enter():
         assert not Item.objects.filter(code="clip").exists()
-    looked_at = re.search(r'name="checked_file" value="([^"]+)"', seen.content.decode())
-    assert looked_at is not None
-    assert client.post(address, {"checked_file": looked_at[1]}).status_code == 302
+    result = client.post(seen.request["PATH_INFO"])["Location"]
+    assert "Importing." in text(client.get(result))
+    with stocked.house.enter():
+        assert not Item.objects.filter(code="clip").exists()
+    do_long_work(stocked.house)
+    assert "1 added, 0 changed, 0 unchanged." in text(client.get(result))
     with stocked.house.enter():
         assert Item.objects.get(code="clip").place == "box 1"
-    for wrong in ({}, {"checked_file": "%%%"}, {"file": SimpleUploadedFile("x.csv", b"\xff\xfe\x00")}):
+    for wrong in ({}, {"file": SimpleUploadedFile("x.csv", b"\xff\xfe\x00")}):
         assert client.post(address, wrong).status_code == 422
+
+
+def test_an_import_is_put_down_to_whoever_pressed_the_button(stocked: Stocked) -> None:
+    seen = checked(stocked, table("code,kind,name", "clip,hardware,Clip"), "staff")
+    stocked.house.client("staff").post(seen.request["PATH_INFO"])
+    do_long_work(stocked.house)
+    with stocked.house.enter():
+        made = audit_trail.recent_entries(limit=5, kind="item")[0]
+    assert (made.person, made.role) == (stocked.house.staff.name, "staff")
+
+
+def test_a_file_that_went_wrong_after_its_check_imports_nothing(stocked: Stocked) -> None:
+    client = stocked.house.client()
+    seen = checked(stocked, table("code,kind,name", "clip,hardware,Clip", "pump,tool,Pump"))
+    result = client.post(seen.request["PATH_INFO"])["Location"]
+    with stocked.house.enter():
+        items.add_item(kind=Kind.TOOL, name="Pump", code="pump")
+        items.change_item(Item.objects.get(code="pump"), name="Big pump")
+        Item.objects.filter(code="pump").update(kind=Kind.HARDWARE)
+    do_long_work(stocked.house)
+    page = text(client.get(result))
+    assert "The kind of an item can’t change" in page
+    assert "Nothing was changed." in page
+    with stocked.house.enter():
+        assert not Item.objects.filter(code="clip").exists()
+
+
+def test_a_check_and_an_import_can_be_stopped(stocked: Stocked) -> None:
+    client = stocked.house.client()
+    content = table("code,kind,name", *(f"clip-{number},hardware,Clip {number}" for number in range(60)))
+    seen = checked(stocked, content)
+    result = client.post(seen.request["PATH_INFO"])["Location"]
+    name = result.rstrip("/").rsplit("/", 2)[1]
+    assert client.post(stocked.house.url("stock:import-stop", name)).status_code == 302
+    do_long_work(stocked.house)
+    assert "Stopped. Nothing was changed." in text(client.get(result))
+    with stocked.house.enter():
+        assert not Item.objects.filter(code__startswith="clip-").exists()
+
+
+def test_a_check_of_another_studio_is_found_nowhere(stocked: Stocked, federkorn: House) -> None:
+    seen = checked(stocked, table("code,kind,name", "clip,hardware,Clip"))
+    foreign = seen.request["PATH_INFO"].replace(stocked.house.studio.slug, federkorn.studio.slug)
+    assert federkorn.client().get(foreign).status_code == 404
+    assert stocked.house.client("crew").get(seen.request["PATH_INFO"]).status_code == 403
 
 
 def test_a_number_under_bars_is_checked_where_it_is_typed(stocked: Stocked) -> None:
@@ -180,8 +242,7 @@ def test_a_formula_in_a_cell_stays_text_and_goes_out_harmless(stocked: Stocked) 
 def test_a_bad_file_is_answered_on_the_page_and_writes_nothing(stocked: Stocked, content: bytes) -> None:
     with stocked.house.enter():
         before = list(Item.objects.order_by("pk").values())
-    upload = SimpleUploadedFile("shelf.csv", content, content_type="text/csv")
-    answer = stocked.house.client().post(stocked.house.url("stock:catalogue-import"), {"file": upload})
-    assert answer.status_code == 422
+    answer = checked(stocked, content)
+    assert answer.status_code == 422 or "Nothing was changed." in text(answer)
     with stocked.house.enter():
         assert list(Item.objects.order_by("pk").values()) == before

@@ -18,11 +18,11 @@ from stock.models import Item
 from studio.models import Membership, OutboxEntry
 from studio.people.rate_limit import FEED
 from studio.tenancy import fair_share
-from studio.tenancy.counters import Limit
 from studio.tenancy.fair_share import FITS, MAILS, PAPERS, PLANS, Share
 from tests.events.conftest import agree, stock_up, take
 from tests.people import House
 from tests.quoting import scenes
+from tests.worker import do_long_work
 
 pytestmark = pytest.mark.usefixtures("within_one_window")
 
@@ -103,35 +103,55 @@ def test_offers(wickerlark: House) -> None:
     assert "You asked for too many PDFs in a short time." in told.content.decode()
 
 
-@pytest.mark.parametrize("name", ["fit-budget", "fit-shelf"])
-def test_fittings_to_a_budget_and_to_the_shelf(wickerlark: House, name: str) -> None:
+@pytest.mark.parametrize("name", ["fit-budget", "fit-stock"])
+def test_fittings_to_a_budget_and_to_the_stock(wickerlark: House, name: str) -> None:
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
         piece = quote.pieces.get()
     sent = {"version": str(quote.version), "piece": str(piece.pk), "budget": "500"}
     browser, page = wickerlark.client(), wickerlark.url(f"quoting:quote-{name}", quote.pk)
-    with wickerlark.enter(), fair_share.of_page(), fair_share.turn(FITS):
-        busy = browser.post(page, sent, headers={"hx-request": "true"})
-    assert (busy.status_code, busy["Retry-After"]) == (429, "3")
     spend(wickerlark, FITS)
     assert browser.post(page, sent, headers={"hx-request": "true"}).status_code == 429
+    with wickerlark.enter():
+        assert not OutboxEntry.objects.exists()
 
 
-def test_a_table_that_is_too_much_is_kept_and_can_be_taken_later(
+def test_a_studio_has_two_fittings_at_a_time_and_another_studio_has_its_own(
+    wickerlark: House, federkorn: House
+) -> None:
+    def asked(house: House, role: str) -> Any:
+        with house.enter():
+            quote = Quote.objects.first() or scenes.quote(house)
+            piece = quote.pieces.get()
+        sent = {"version": str(quote.version), "piece": str(piece.pk), "budget": "500"}
+        page = house.url("quoting:quote-fit-budget", quote.pk)
+        return house.client(role).post(page, sent, headers={"hx-request": "true"})
+
+    with wickerlark.enter(), fair_share.of_page():
+        taken = fair_share.take_place(FITS)
+    assert asked(wickerlark, "owner").status_code == 200
+    assert asked(wickerlark, "owner").status_code == 200, "the person's own one before is stopped"
+    busy = asked(wickerlark, "staff")
+    assert (busy.status_code, busy["Retry-After"]) == (429, "3")
+    assert asked(federkorn, "owner").status_code == 200
+    fair_share.leave_place(taken)
+    assert asked(wickerlark, "staff").status_code == 200
+
+
+def test_a_table_that_is_too_much_stays_checked_and_can_be_imported_later(
     wickerlark: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    rows = Share("rows of tables", person=(Limit(3, 600),), studio=(Limit(9, 600),), person_at_once=1)
-    monkeypatch.setattr(fair_share, "TABLE_ROWS", rows)
     browser, page = wickerlark.client(), wickerlark.url("stock:catalogue-import")
-    looked = browser.post(page, {"file": csv_of("clip", "tape")})
-    assert looked.status_code == 200
-    kept = looked.context["checked_file"]
-    refused = browser.post(page, {"checked_file": kept})
+    check = browser.post(page, {"file": csv_of("clip", "tape")})["Location"]
+    do_long_work(wickerlark)
+    spend(wickerlark, fair_share.TABLE_ROWS)
+    refused = browser.post(check)
     assert refused.status_code == 429
     assert "You asked for too many rows of tables in a short time." in refused.content.decode()
-    assert f'name="checked_file" value="{kept}"' in refused.content.decode()
+    assert "2 to add" in refused.content.decode()
     monkeypatch.setattr("studio.tenancy.counters.time", lambda: 1_800_000_600.0)
-    assert browser.post(page, {"checked_file": kept}).status_code == 302
+    assert browser.post(check).status_code == 302
+    do_long_work(wickerlark)
     with wickerlark.enter():
         assert set(Item.objects.values_list("code", flat=True)) == {"clip", "tape"}
 
@@ -140,11 +160,13 @@ def test_one_table_at_a_time_in_a_studio_and_none_waits_for_another_studio(
     wickerlark: House, federkorn: House
 ) -> None:
     page = "stock:catalogue-import"
-    with wickerlark.enter("staff"), fair_share.of_page(), fair_share.turn(fair_share.TABLE_ROWS):
-        busy = wickerlark.client().post(wickerlark.url(page), {"file": csv_of("clip")})
-        assert busy.status_code == 429
-        assert "Others of your studio have asked for this" in busy.content.decode()
-    assert federkorn.client().post(federkorn.url(page), {"file": csv_of("clip")}).status_code == 200
+    assert wickerlark.client("staff").post(wickerlark.url(page), {"file": csv_of("clip")}).status_code == 302
+    busy = wickerlark.client().post(wickerlark.url(page), {"file": csv_of("clip")})
+    assert busy.status_code == 429
+    assert "Others of your studio have asked for this" in busy.content.decode()
+    assert federkorn.client().post(federkorn.url(page), {"file": csv_of("clip")}).status_code == 302
+    do_long_work(wickerlark)
+    assert wickerlark.client().post(wickerlark.url(page), {"file": csv_of("clip")}).status_code == 302
 
 
 def test_a_calendar_that_is_asked_for_without_end(wickerlark: House, event: Event) -> None:

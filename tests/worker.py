@@ -1,0 +1,28 @@
+"""The worker's part in a test of pages: it does what lies in the outbox, and its results are there when it commits."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from django.test import TestCase
+
+from events.tasks import plan_days
+from quoting.tasks import fit_budget, fit_room, fit_stock
+from stock.catalogue.tasks import check_table, import_table
+from studio import tenancy
+from studio.models import OutboxEntry
+from tests.people import House
+
+LONG_WORK: Final = {
+    task.name: task for task in (plan_days, fit_budget, fit_stock, fit_room, check_table, import_table)
+}
+
+
+def do_long_work(house: House) -> int:
+    """Have the worker do all long work that was asked for; how much that was."""
+    with tenancy.entered(house.studio.pk):
+        waiting = list(OutboxEntry.objects.filter(task__in=LONG_WORK, done_at=None).order_by("pk"))
+    for entry in waiting:
+        with TestCase.captureOnCommitCallbacks(execute=True):
+            LONG_WORK[entry.task](studio_id=house.studio.pk, entry_id=entry.pk)
+    return len(waiting)

@@ -151,7 +151,7 @@ def _change(chance: random.Random) -> dict[str, str]:
     if kind == 0:
         return {"fullness": str(chance.randint(80, 95))}
     if kind == 1:
-        return {"share.oat": str(chance.randint(25, 55))}
+        return {"share.pearl": str(chance.randint(25, 55))}
     if kind == 2:
         return {"loss": str(chance.randint(4, 12))}
     return {"width_m": f"{chance.uniform(7.0, 7.6):.2f} m"}

@@ -1,8 +1,9 @@
-"""How long the quote page takes: a change, a budget fitted, an offer's paper. Whole answers, one web worker.
+"""How long the quote page takes: a change, a budget fitted, an offer's paper.
 
-Bars are the product's: 95 of 100 changes to a quote of 300 balloons within 150 ms, a budget fitted in 2 s, an offer of
-three pages with pictures on paper in 4 s and under 600 kB. In one process, with PostgreSQL and Redis beside it, so that
-what is printed is work and waiting for the database, not waiting for a turn.
+Bars are the product's: 95 of 100 changes to a quote of 300 balloons within 6 times the smallest authenticated answer,
+changes of colours, crew and loss within 3 times; a budget fitted in 2 s, an offer of three pages with pictures on
+paper in 4 s and under 600 kB. In one process, with PostgreSQL and Redis beside it: what is printed is work and waiting
+for the database, not waiting for a turn.
 """
 
 from __future__ import annotations
@@ -11,7 +12,6 @@ import gzip
 import io
 import random
 import statistics
-import sys
 import time
 from collections import defaultdict
 from typing import Any
@@ -24,10 +24,12 @@ from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
 from quoting.quotes import sheet, sketch
 from tests import people
+from tests.bench.figures import Figure, Figures
 from tests.quoting import offer_scenes, scenes
 from tests.quoting.quote_page.test_call_limits import swags
 from tests.quoting.quote_page.test_fragments import knowing, shown_by
 from tests.quoting.quote_page.test_quote_page import HTMX, fields
+from tests.worker import do_long_work
 
 pytestmark = [pytest.mark.bench, pytest.mark.django_db(transaction=True)]
 EDITS = 120
@@ -37,7 +39,7 @@ def _change(chance: random.Random) -> tuple[str, dict[str, Any]]:
     """One of the things that are turned while a client talks, and its name."""
     changes: list[tuple[str, dict[str, Any]]] = [
         ("fullness", {"fullness": str(chance.randint(80, 95))}),
-        ("share", {"share.oat": str(chance.randint(25, 55))}),
+        ("share", {"share.pearl": str(chance.randint(25, 55))}),
         ("loss", {"loss": str(chance.randint(4, 12))}),
         ("width", {"width_m": f"{chance.uniform(6.2, 6.6):.2f} m"}),
         ("crew", {"crew": str(chance.randint(1, 6))}),
@@ -46,53 +48,46 @@ def _change(chance: random.Random) -> tuple[str, dict[str, Any]]:
     return chance.choice(changes)
 
 
-def say(line: str) -> None:
-    sys.stdout.write(f"\n{line}")
-
-
-def ms(seconds: float) -> str:
-    return f"{1000 * seconds:.0f} ms"
-
-
 def p95_of(times: list[float]) -> float:
     return statistics.quantiles(times, n=20)[18]
 
 
-def test_95_of_100_changes_to_300_balloons_are_answered_within_150_milliseconds() -> None:
-    house = people.wickerlark()
-    with house.enter():
-        quote = swags(house, "6.4")
-        assert 270 <= quote.pieces.get().takeoff.balloons <= 330
-    client = house.client()
-    chance = random.Random(11)  # noqa: S311 # No secret: the same edits at every run.
-    page = client.get(house.url("quoting:quote", quote.pk)).content.decode()
-    address = house.url("quoting:quote-alter", quote.pk)
-    took, worked, by_kind = [], [], defaultdict(list)
-    for _ in range(EDITS):
-        kind, typed = _change(chance)
-        began, cpu = time.perf_counter(), time.process_time()
-        answer = client.post(address, fields(page) | typed, headers=HTMX)
-        took.append(time.perf_counter() - began)
-        worked.append(time.process_time() - cpu)
-        by_kind[kind].append(worked[-1])
-        assert answer.status_code == 200, (kind, typed)
-        page = answer.content.decode()
-    p95 = p95_of(took)
-    say(f"{EDITS} edits: median {ms(statistics.median(took))}, p95 {ms(p95)}, longest {ms(max(took))}")
-    say(f"work alone, without waiting: p95 {ms(p95_of(worked))}")
-    for kind, times in sorted(by_kind.items()):
-        say(f"{kind:>10}: work {ms(min(times))} to {ms(max(times))}, median {ms(statistics.median(times))}")
-    assert p95 <= 0.150
+QUICK = {"share": 3.0, "loss": 3.0, "crew": 3.0}
+"""Bars of changes that move no balloon, as multiples of the smallest answer."""
+ALL, MOST_KB, MOST_KB_OF_WIDTH = 6.0, 4.0, 12.0
 
 
-def test_a_change_costs_a_multiple_of_the_smallest_answer_and_sends_what_changed() -> None:
+def test_a_change_costs_a_multiple_of_the_smallest_answer_and_sends_what_changed(figures: Figures) -> None:
     """Beside the pulse, the page's smallest answer by the same middleware, in turns: a slow machine slows both.
 
     What isn't measured is the network. ``whole`` is what the same change costs a page that says nothing of itself.
     """
+    took, sent = _edited()
+    floor, floor_p95 = statistics.median(took["pulse"]), p95_of(took["pulse"])
+    figures.milliseconds("quote, any change, p95", p95_of(took["fragments"]), floor=floor_p95, bar=ALL)
+    figures.milliseconds("quote, any change, median", statistics.median(took["fragments"]), floor=floor)
+    figures.milliseconds("quote, the whole page, median", statistics.median(took["whole"]), floor=floor)
+    for name, sizes in sorted(sent.items()):
+        how, _, kind = name.partition(", ")
+        if how == "fragments":
+            times, is_width = took[name], kind in ("width", "sizes")
+            figures.milliseconds(
+                f"quote, change of {kind}, median", statistics.median(times), floor=floor, bar=QUICK.get(kind)
+            )
+            most = MOST_KB_OF_WIDTH if is_width else MOST_KB
+            figures.add(Figure(f"quote, change of {kind}, sent", max(sizes) / 1000, "kB", bar=most))
+    assert statistics.median(took["fragments"]) < statistics.median(took["whole"])
+    assert (
+        max(size for name, sizes in sent.items() if name.startswith("fragments") for size in sizes) <= 12_000
+    )
+
+
+def _edited() -> tuple[dict[str, list[float]], dict[str, list[int]]]:
+    """Seconds and compressed bytes of the answers, by what was changed; every second page says nothing of itself."""
     house = people.wickerlark()
     with house.enter():
         quote = swags(house, "6.4")
+        assert 270 <= quote.pieces.get().takeoff.balloons <= 330
     client = house.client()
     page, pulse, alter = (
         house.url(f"quoting:{name}", quote.pk) for name in ("quote", "quote-pulse", "quote-alter")
@@ -100,6 +95,7 @@ def test_a_change_costs_a_multiple_of_the_smallest_answer_and_sends_what_changed
     chance = random.Random(11)  # noqa: S311 # No secret: the same edits at every run.
     took: dict[str, list[float]] = defaultdict(list)
     sent: dict[str, list[int]] = defaultdict(list)
+    changed = 0
     for number in range(EDITS):
         kind, typed = _change(chance)
         shown = client.get(page).content.decode()
@@ -112,25 +108,16 @@ def test_a_change_costs_a_multiple_of_the_smallest_answer_and_sends_what_changed
         took[f"{name}, {kind}"].append(took[name][-1])
         sent[f"{name}, {kind}"].append(len(gzip.compress(answer.content, 6)))
         assert answer.status_code == 200, (kind, typed)
+        changed += f'name="version" value="{answer["X-Version"]}"' not in shown
         began = time.perf_counter()
         assert client.get(pulse).status_code == 200
         took["pulse"].append(time.perf_counter() - began)
-    floor = statistics.median(took["pulse"])
-    say(f"pulse: median {ms(floor)}, p95 {ms(p95_of(took['pulse']))}")
-    for name in ("whole", "fragments"):
-        median, p95 = statistics.median(took[name]), p95_of(took[name])
-        of_p95 = p95 / p95_of(took["pulse"])
-        say(f"{name:>10}: median {ms(median)}, {median / floor:.1f} x; p95 {ms(p95)}, {of_p95:.1f} x")
-    for name, sizes in sorted(sent.items()):
-        ratio = statistics.median(took[name]) / floor
-        say(f"{name:>20}: median {ratio:.1f} x, at most {max(sizes) / 1000:.1f} kB compressed")
-    assert statistics.median(took["fragments"]) < statistics.median(took["whole"])
-    assert (
-        max(size for name, sizes in sent.items() if name.startswith("fragments") for size in sizes) <= 12_000
-    )
+    assert changed >= 0.8 * EDITS, "what leaves the quote as it is costs nothing"
+    return took, sent
 
 
-def test_a_budget_is_fitted_within_two_seconds() -> None:
+def test_a_budget_is_fitted_within_two_seconds(figures: Figures) -> None:
+    """From the press to the versions, without the wait between two looks of the page."""
     house = people.wickerlark()
     with house.enter():
         quote = swags(house, "6.4")
@@ -142,15 +129,16 @@ def test_a_budget_is_fitted_within_two_seconds() -> None:
         forget()
         began = time.perf_counter()
         sent = {"version": quote.version, "budget": str(int(total * share / 100))}
-        answer = client.post(house.url("quoting:quote-fit-budget", quote.pk), sent, headers=HTMX)
+        result = client.post(house.url("quoting:quote-fit-budget", quote.pk), sent)["Location"]
+        do_long_work(house)
+        answer = client.get(result, headers=HTMX)
         took.append(time.perf_counter() - began)
         assert answer.status_code == 200
         assert "Use this version" in answer.content.decode()
-    say(f"a budget of 100 to 150 % of the price, each afresh: {', '.join(ms(each) for each in took)}")
-    assert max(took) <= 2.0
+    assert figures.milliseconds("quote, a budget fitted, longest", max(took), bar=2000).holds
 
 
-def test_an_offer_with_three_pictures_is_on_paper_within_four_seconds() -> None:
+def test_an_offer_with_three_pictures_is_on_paper_within_four_seconds(figures: Figures) -> None:
     house = people.wickerlark()
     with house.enter():
         quote = scenes.quote(house)
@@ -164,7 +152,6 @@ def test_an_offer_with_three_pictures_is_on_paper_within_four_seconds() -> None:
             content = offer_pdf.rendered(made.frozen, house.studio)
             took.append(time.perf_counter() - began)
     pages = len(PdfReader(io.BytesIO(content)).pages)
-    say(f"{pages} pages of paper: {', '.join(ms(each) for each in took)}, {len(content) / 1000:.0f} kB")
     assert pages >= 3
-    assert max(took) <= 4.0
-    assert len(content) < 600_000
+    assert figures.milliseconds("offer, three pictures on paper, longest", max(took), bar=4000).holds
+    assert figures.add(Figure("offer, three pictures on paper", len(content) / 1000, "kB", bar=600)).holds

@@ -82,7 +82,7 @@ coverage: env-test ## what the tests reach, lines and branches, by room and feat
 	$(BIN)/python -m pytest $(IN_PARALLEL) -q --cov --cov-branch --cov-report= $(ARGS)
 	exec $(BIN)/python -m tests.coverage_by_room
 
-bench: env-test ## measure how long things take
+bench: env-test ## measure how long things take (BENCH_HISTORY=1 keeps it in docs/bench-history.csv)
 	@exec $(BIN)/python -m pytest -m bench -n 0 -s --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
 
 mutants: env-test ## change rules in small ways; list what no test notices (ARGS="stock/ledger --sample 40")

@@ -19,7 +19,7 @@ WEEKDAYS: Final = (
 )  # fmt: skip
 
 
-UNITS: Final = {"hours": "h", "minutes": "min", "hands": "people"}
+UNITS: Final = {"hours": "h", "minutes": "min", "people": "people"}
 
 
 class MemberForm(forms.Form):
@@ -115,8 +115,8 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
     class Meta:
         model = WorkRules
         fields = [
-            "daily_rest_hours", "weekly_rest_hours", "weekly_hours", "fresh_hours", "drying_hours", "prep_hands",
-            "install_hands", "strike_hands", "ask_again_minutes",
+            "daily_rest_hours", "weekly_rest_hours", "weekly_hours", "fresh_hours", "drying_hours", "prep_people",
+            "install_people", "strike_people", "ask_again_minutes",
         ]  # fmt: skip
 
     def __init__(self, data: Mapping[str, str] | None = None, *, instance: WorkRules) -> None:

@@ -121,9 +121,9 @@ def work_plan(event: Event, studio: Studio) -> WorkPlan:
 def usual_people(rule: WorkRules) -> dict[ShiftKind, int]:
     """How many people the studio usually has on each kind of shift."""
     return {
-        ShiftKind.PREP: rule.prep_hands,
-        ShiftKind.INSTALL: rule.install_hands,
-        ShiftKind.STRIKE: rule.strike_hands,
+        ShiftKind.PREP: rule.prep_people,
+        ShiftKind.INSTALL: rule.install_people,
+        ShiftKind.STRIKE: rule.strike_people,
     }
 
 

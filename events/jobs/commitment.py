@@ -262,7 +262,7 @@ def _asked_for(
                     window=event.hold_window(),
                     needs=needs,
                     key=f"event-{event.pk}-{key}",
-                    pencilled_until=until,
+                    tentative_until=until,
                     transfers_in=transfers_in,
                 )
             answer = holds.change(
@@ -270,7 +270,7 @@ def _asked_for(
                 needs=needs,
                 window=event.hold_window(),
                 key=f"event-{event.pk}-change-{key}",
-                pencilled_until=until,
+                tentative_until=until,
                 transfers_in=transfers_in,
                 firm=bool(transfers_in),
             )

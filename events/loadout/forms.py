@@ -55,8 +55,8 @@ def read_hours(posted: Posted, tasks: list[TaskHours]) -> TickOp:
     row = int(posted["hours"])
     if not 0 <= row < len(tasks):
         raise ValueError(row)
-    minutes, people = (int(posted.get(f"{name}-{row}", "")) for name in ("minutes", "hands"))
-    return _op(count=minutes, kind=TickKind.HOURS, task=tasks[row].task, hands=people)
+    minutes, people = (int(posted.get(f"{name}-{row}", "")) for name in ("minutes", "people"))
+    return _op(count=minutes, kind=TickKind.HOURS, task=tasks[row].task, people=people)
 
 
 def read_return(posted: Posted, state: LineState) -> TickOp | None:
@@ -106,7 +106,7 @@ def _op(
     lost: int = 0,
     used: int = 0,
     task: str = "",
-    hands: int = 1,
+    people: int = 1,
     text: str = "",
 ) -> TickOp:
     """A tick made now by a button without script; ``name`` is its uuid, where the page gave one."""
@@ -122,6 +122,6 @@ def _op(
         lost=lost,
         used=used,
         task=task,
-        hands=hands,
+        people=people,
         text=text,
     )

@@ -17,13 +17,13 @@ class TaskHours:
     """Person-minutes; None where nobody planned it."""
     minutes: int | None = None
     """By the clock; None where nobody entered them."""
-    hands: int = 1
+    people: int = 1
     by: str = ""
 
     @property
     def spent_minutes(self) -> int | None:
         """Person-minutes: by the clock, times the people at the task."""
-        return None if self.minutes is None else self.minutes * self.hands
+        return None if self.minutes is None else self.minutes * self.people
 
     @property
     def planned_words(self) -> str:
@@ -59,5 +59,5 @@ def task_hours(the_list: LoadOutList) -> list[TaskHours]:
         if tick is None:
             rows.append(TaskHours(task, planned[task]))
         else:
-            rows.append(TaskHours(task, planned.get(task), tick.count, tick.hands, tick.by))
+            rows.append(TaskHours(task, planned.get(task), tick.count, tick.people, tick.by))
     return rows

@@ -39,7 +39,7 @@ def write_list(the_list: LoadOutList) -> dict[str, object]:
         "hours": {
             tick.task: {
                 "minutes": tick.count,
-                "hands": tick.hands,
+                "hands": tick.people,
                 "by": tick.by,
             }
             for tick in the_list.hours
@@ -145,7 +145,7 @@ class _SentTick(msgspec.Struct, frozen=True):
     broken: int = 0
     lost: int = 0
     used: int = 0
-    hands: int = 1
+    people: int = msgspec.field(default=1, name="hands")
     task: str | int | float | None = ""
     text: str | int | float | None = ""
     phone: str | int | float | None = ""
@@ -171,7 +171,7 @@ def _op(sent: _SentTick) -> TickOp:
         lost=sent.lost,
         used=sent.used,
         task=_text(sent.task),
-        hands=sent.hands,
+        people=sent.people,
         text=_text(sent.text),
         after=None if sent.after is None else tuple(sent.after[:100]),
     )

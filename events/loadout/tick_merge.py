@@ -46,7 +46,7 @@ def merge_ticks(ticks: Iterable[Tick]) -> dict[Subject, Merged]:
 
 def tick_numbers(tick: Tick) -> tuple[int, ...]:
     """The numbers of a tick: two ticks with the same numbers don't contradict each other."""
-    return tick.count, tick.mend, tick.broken, tick.lost, tick.used, tick.hands
+    return tick.count, tick.mend, tick.broken, tick.lost, tick.used, tick.people
 
 
 # --- Private ---

@@ -46,7 +46,7 @@ class TickOp:
     lost: int = 0
     used: int = 0
     task: str = ""
-    hands: int = 1
+    people: int = 1
     text: str = ""
     after: tuple[UUID, ...] | None = None
 
@@ -165,6 +165,6 @@ def _hours_fault(op: TickOp) -> str:
         return "Choose the task that the time was spent on."
     if not 0 <= op.count <= MOST_MINUTES:
         return "Enter at most one week for a task."
-    if not 1 <= op.hands <= MOST_PEOPLE:
+    if not 1 <= op.people <= MOST_PEOPLE:
         return f"Enter 1 to {MOST_PEOPLE} people for a task."
     return ""

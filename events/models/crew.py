@@ -176,9 +176,9 @@ class WorkRules(TenantModel):
     weekly_hours = _hours("most hours in seven days", "48", least=1, most=168)
     fresh_hours = _hours("inflated at the earliest, before it is ready", "24", least=1, most=336)
     drying_hours = _hours("wash and dry covers", "6", least=0, most=96)
-    prep_hands = _people("people for prep")
-    install_hands = _people("people to install")
-    strike_hands = _people("people to take down")
+    prep_people = _people("people for prep")
+    install_people = _people("people to install")
+    strike_people = _people("people to take down")
     ask_again_minutes = models.PositiveSmallIntegerField(
         "ask crew again when a shift moves by more than",
         default=30,
@@ -205,10 +205,10 @@ class WorkRules(TenantModel):
                 condition=Q(ask_again_minutes__lte=600), name="events_workrules_ask_again_range"
             ),
             models.CheckConstraint(
-                condition=Q(prep_hands__gte=1, prep_hands__lte=30)
-                & Q(install_hands__gte=1, install_hands__lte=30)
-                & Q(strike_hands__gte=1, strike_hands__lte=30),
-                name="events_workrules_hands_range",
+                condition=Q(prep_people__gte=1, prep_people__lte=30)
+                & Q(install_people__gte=1, install_people__lte=30)
+                & Q(strike_people__gte=1, strike_people__lte=30),
+                name="events_workrules_people_range",
             ),
         ]
 

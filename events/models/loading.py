@@ -98,7 +98,7 @@ class Tick(TenantModel):
     ``loaded``: ``count`` of the line are in the van. ``back``: of the line ``count`` are back whole, ``mend``,
     ``broken``, ``lost``, ``used``. ``note``: ``text``, of the line or of the event. ``step``: the step in ``task``,
     with ``text`` as who took it over; ``undone`` takes that step back. ``hours``: ``task`` took ``count`` minutes by
-    the clock with ``hands`` people.
+    the clock with ``people`` people.
 
     ``made_at`` is by the clock of the phone, never later than ``received_at``, so that a phone whose clock runs
     ahead doesn't outvote the others. ``after`` names the ticks of the same subject that the phone knew of: this one
@@ -117,7 +117,7 @@ class Tick(TenantModel):
     lost = models.PositiveIntegerField(default=0)
     used = models.PositiveIntegerField(default=0)
     task = models.CharField(max_length=60, blank=True)
-    hands = models.PositiveSmallIntegerField(default=1)
+    people = models.PositiveSmallIntegerField(default=1)
     text = models.CharField(max_length=500, blank=True)
     after = ArrayField(models.UUIDField(), null=True)
     phone = models.CharField(
@@ -136,7 +136,7 @@ class Tick(TenantModel):
                 condition=Q(kind__in=[TickKind.LOADED, TickKind.BACK], line__isnull=False)
                 | Q(kind=TickKind.NOTE) & ~Q(text="")
                 | Q(kind__in=[TickKind.STEP, TickKind.UNDONE], line__isnull=True, task__in=Step.values)
-                | Q(kind=TickKind.HOURS, line__isnull=True, hands__gte=1) & ~Q(task=""),
+                | Q(kind=TickKind.HOURS, line__isnull=True, people__gte=1) & ~Q(task=""),
                 name="events_tick_says_what_its_kind_says",
             ),
             models.CheckConstraint(

@@ -160,7 +160,7 @@ def _lines(
     on_tours = list(_tour_lines(event, from_another, _site(event), later))
     replaced = {(line.kind, way) for way, line in on_tours}
     lines = [
-        Line(step.starts_at, step.ends_at, step.name, _hands_words(step), step.kind, step)
+        Line(step.starts_at, step.ends_at, step.name, _people_words(step), step.kind, step)
         for step in plan.steps
     ]
     lines += _venue_lines(event)
@@ -284,7 +284,7 @@ def _clock(shift: Shift) -> str:
     return time_written(shift.starts_at.astimezone(shift.event.tz))
 
 
-def _hands_words(step: Step) -> str:
+def _people_words(step: Step) -> str:
     return "1 person" if step.people == 1 else f"{step.people} people"
 
 

@@ -254,7 +254,7 @@ def _call_crew(taken: Event, event: Written) -> None:
     on_hand = {who.name: who.membership.pk for who in crew.list_people()}
     van = Van.objects.filter(name=event.get("van", "")).first()
     for kind in (ShiftKind.PREP, ShiftKind.INSTALL, ShiftKind.STRIKE):
-        names = event["hands"]
+        names = event["crew"]
         for place, name in enumerate(names):
             drives = place == 0 and kind != ShiftKind.PREP
             assigning.assign_person(taken.pk, kind, on_hand[name], drives=drives)
@@ -287,7 +287,7 @@ def _play(event: Written, scenario: Written, studio: Studio) -> None:
         _answer(offer, taken, course)
     if course in AGREED_COURSES:
         money.play(offer, event.get("money", "paid"), asked + timedelta(days=4))
-    if event.get("hands"):
+    if event.get("crew"):
         _call_crew(taken, event)
     _go_on(taken, course)
     if settled:

@@ -62,7 +62,7 @@ class Offer(TenantModel):
     expires_at = models.DateTimeField()
     state = models.CharField(max_length=9, choices=OfferState, default=OfferState.OPEN)
     closed_at = models.DateTimeField(null=True)
-    pencil = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, null=True, related_name="+")
+    tentative_hold = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, null=True, related_name="+")
     pdf = TenantForeignKey("studio.StoredFile", on_delete=models.PROTECT, null=True, related_name="+")
     mail_stopped_at = models.DateTimeField(
         null=True,

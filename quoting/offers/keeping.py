@@ -68,7 +68,7 @@ def find_kept(offer: Offer) -> Kept:
             items.sum_by_code(Material(line.code, line.quantity) for line in _bill(offer))
         )
         is_agreed = offer.state == OfferState.AGREED
-        hold = event.hold if is_agreed else offer.pencil
+        hold = event.hold if is_agreed else offer.tentative_hold
         swapped = tuple(_swaps_of(event, quantities)) if is_agreed else ()
         quantities = _with_swaps(quantities, swapped)
         found = availability.find_held(quantities, hold.pk if hold else None)
@@ -125,8 +125,8 @@ def _state(
         return Keeping.NOT_KEPT
     if hold.state == HoldState.HELD:
         return Keeping.RESERVED
-    lasts = hold.pencilled_until is None or hold.pencilled_until > timezone.now()
-    return Keeping.ON_HOLD if hold.state == HoldState.PENCILLED and lasts else Keeping.NOT_KEPT
+    lasts = hold.tentative_until is None or hold.tentative_until > timezone.now()
+    return Keeping.ON_HOLD if hold.state == HoldState.TENTATIVE and lasts else Keeping.NOT_KEPT
 
 
 def _covers(hold: Hold, held: dict[str, int], window: Window, needed: dict[str, int]) -> bool:

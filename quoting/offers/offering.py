@@ -127,7 +127,11 @@ def offers_of(quote: Quote) -> list[Offer]:
 def find(offer_id: int) -> Offer:
     """An offer of this studio with its quote and event; 404 for any other."""
     require(Right.SEE_QUOTES)
-    found = Offer.objects.select_related("quote__event", "offered_by", "pencil").filter(pk=offer_id).first()
+    found = (
+        Offer.objects.select_related("quote__event", "offered_by", "tentative_hold")
+        .filter(pk=offer_id)
+        .first()
+    )
     if found is None:
         raise Http404
     return found
@@ -342,7 +346,7 @@ def _hold_tentatively(made: Offer, event: Event) -> tuple[str, ...]:
     others: list[str] = []
     with as_studio():
         try:
-            answer: holds.HoldAnswer | None = _ask(made, event, needs, "pencil")
+            answer: holds.HoldAnswer | None = _ask(made, event, needs, "tentative")
             short: tuple[holds.Shortfall, ...] = ()
         except holds.NotFree as refusal:
             short = refusal.shortfalls
@@ -354,8 +358,8 @@ def _hold_tentatively(made: Offer, event: Event) -> tuple[str, ...]:
             ]
             answer = _ask_for_rest(made, event, [need for need in rest if need.quantity])
     if answer is not None:
-        made.pencil_id = answer.hold_id
-        made.save(update_fields=["pencil"])
+        made.tentative_hold_id = answer.hold_id
+        made.save(update_fields=["tentative_hold"])
     return (*(lack.words for lack in short), *others)
 
 
@@ -374,21 +378,21 @@ def _ask(made: Offer, event: Event, needs: Sequence[Material], what: str) -> hol
         window=event.hold_window(),
         needs=needs,
         key=f"offer-{made.pk}-{what}",
-        pencilled_until=made.expires_at,
+        tentative_until=made.expires_at,
     )
 
 
 def _ask_for_rest(made: Offer, event: Event, needs: Sequence[Material]) -> holds.HoldAnswer | None:
     try:
-        return _ask(made, event, needs, "pencil-rest") if needs else None
+        return _ask(made, event, needs, "tentative-rest") if needs else None
     except holds.NotFree:  # somebody was quicker just now; agreeing checks again
         return None
 
 
 def _release_tentative_hold(found: Offer) -> None:
-    if found.pencil_id:
+    if found.tentative_hold_id:
         with as_studio():
-            holds.release(found.pencil_id, key=f"offer-{found.pk}-pencil-release")
+            holds.release(found.tentative_hold_id, key=f"offer-{found.pk}-tentative-release")
 
 
 def _spelled(moment: datetime, studio: Studio) -> str:

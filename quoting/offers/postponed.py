@@ -54,14 +54,18 @@ def move_holds(event_id: int, ready_before: datetime) -> None:
 def _move_hold(offer_id: int, version: int) -> None:
     with transaction.atomic():
         found = offering.locked(offer_id)
-        if found.state != OfferState.OPEN or found.pencil is None or found.pencil.state not in ACTIVE_STATES:
+        if (
+            found.state != OfferState.OPEN
+            or found.tentative_hold is None
+            or found.tentative_hold.state not in ACTIVE_STATES
+        ):
             return
         window = found.quote.event.hold_window()
         try:
             with transaction.atomic():
-                holds.change(found.pencil.pk, window=window, key=f"offer-{offer_id}-moved-{version}")
+                holds.change(found.tentative_hold.pk, window=window, key=f"offer-{offer_id}-moved-{version}")
         except holds.CannotHold:
-            holds.release(found.pencil.pk, key=f"offer-{offer_id}-pencil-release")
+            holds.release(found.tentative_hold.pk, key=f"offer-{offer_id}-tentative-release")
 
 
 def _write_letter(event: Event, ready_before: datetime, address: str, name: str) -> None:

@@ -46,7 +46,7 @@ def mail_again(offer_id: int, *, without_hold: bool = False) -> None:
 
 def send_offer(offer_id: int, *, without_hold: bool = False) -> None:
     """Send the client the link now. An offer that is over isn't announced; one that lost its hold is stopped."""
-    offer = Offer.objects.select_related("quote__event", "pencil").get(pk=offer_id)
+    offer = Offer.objects.select_related("quote__event", "tentative_hold").get(pk=offer_id)
     if offer.standing != OfferState.OPEN:
         return
     if not without_hold and is_unheld(offer):
@@ -87,7 +87,7 @@ def why_unheld(offer: Offer) -> list[str]:
     """What isn't free for the offer and who has it on hold, a sentence each; none where all of it is free again."""
     event = offer.quote.event
     stands = availability.availability(
-        offering.coming_back(offer), event.hold_window(), besides=offer.pencil_id
+        offering.coming_back(offer), event.hold_window(), besides=offer.tentative_hold_id
     )
     short = [one for one in stands if one.short]
     words = [
@@ -96,7 +96,9 @@ def why_unheld(offer: Offer) -> list[str]:
     codes = [one.code for one in short]
     return [
         *words,
-        *offering.tentative_hold_words(codes, event, entered_studio(), names=True, besides=offer.pencil_id),
+        *offering.tentative_hold_words(
+            codes, event, entered_studio(), names=True, besides=offer.tentative_hold_id
+        ),
     ]
 
 

@@ -72,7 +72,8 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         "versions": offering.offers_of(found.quote),
         "answers": answers,
         "event": found.quote.event,
-        "pencilled": found.pencil is not None and found.pencil.state == HoldState.PENCILLED,
+        "has_tentative_hold": found.tentative_hold is not None
+        and found.tentative_hold.state == HoldState.TENTATIVE,
         **_hold_context(found),
         "beads": event_beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,

@@ -124,7 +124,7 @@ def price(
     """
     bags = _bag_shares(shares)
     lines = [line for share in shares for line in _goods_lines(share, bags, rates, terms)]
-    lines += _hands_line(work, rates, terms) if work else []
+    lines += _labor_line(work, rates, terms) if work else []
     lines += _van_line(way, work.crew if work else 1, rates, terms) if way else []
     lines = [_as_set_by_hand(line, adjustments.by_hand, terms) for line in lines]
     lines += [_extra_line(extra, terms) for extra in extras]
@@ -287,7 +287,7 @@ def _own_price(goods: Goods) -> Fraction:
     return Fraction(goods.price or 0) * goods.quantity
 
 
-def _hands_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
+def _labor_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
     if not (work.prep or work.install or work.strike or work.washing):
         return []
     least = Fraction(rates.minimum_call_hours) * work.crew

@@ -202,13 +202,13 @@ def _low() -> Iterable[Finding]:
 
 def _lapsing(now: datetime, studio: Studio) -> Iterable[Finding]:
     soon = Hold.objects.filter(
-        state=HoldState.PENCILLED, pencilled_until__gt=now, pencilled_until__lte=now + LAPSES_SOON
+        state=HoldState.TENTATIVE, tentative_until__gt=now, tentative_until__lte=now + LAPSES_SOON
     )
-    for hold in soon.order_by("pencilled_until"):
-        assert hold.pencilled_until is not None
-        when = hold.pencilled_until.astimezone(studio.tz)
+    for hold in soon.order_by("tentative_until"):
+        assert hold.tentative_until is not None
+        when = hold.tentative_until.astimezone(studio.tz)
         yield Finding(
-            AlertKind.PENCIL,
+            AlertKind.LAPSING,
             str(hold.pk),
             f"{hold.label}: tentative until {dates.moment_written(when)}.",
         )
@@ -248,7 +248,7 @@ def _out_of_step() -> Iterable[Finding]:
             each.item_id,
         )
     inconsistent = (
-        Hold.objects.exclude(state__in=[HoldState.HELD, HoldState.PENCILLED])
+        Hold.objects.exclude(state__in=[HoldState.HELD, HoldState.TENTATIVE])
         .filter(lines__standing=True)
         .distinct()
         .annotate(name=F("label"))

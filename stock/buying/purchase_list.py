@@ -125,15 +125,15 @@ class Suggestion:
         return 0 if self.plan is None or self.plan.is_proven else math.ceil(self.plan.gap * 100)
 
 
-def find_missing_items(*, with_pencilled: bool = False, fill_up: bool = False) -> list[ToBuy]:
+def find_missing_items(*, with_tentative: bool = False, fill_up: bool = False) -> list[ToBuy]:
     """The items missing for upcoming holds, soonest first, after the deliveries on the way; with ``fill_up`` also
     the items below their reorder point. Eight queries at most."""
     require(Right.SEE_SHELF)
-    return _find_missing(entered_studio(), with_pencilled=with_pencilled, fill_up=fill_up)[0]
+    return _find_missing(entered_studio(), with_tentative=with_tentative, fill_up=fill_up)[0]
 
 
 def suggest_orders(
-    *, with_pencilled: bool = False, fill_up: bool = False, at_most: int | None = None
+    *, with_tentative: bool = False, fill_up: bool = False, at_most: int | None = None
 ) -> Suggestion:
     """Suggest whole bags for every missing item at least cost; a delivery in time comes before a cheap one.
 
@@ -141,7 +141,7 @@ def suggest_orders(
     """
     require(Right.SEE_COSTS)
     studio = entered_studio()
-    to_buy, prices = _find_missing(studio, with_pencilled=with_pencilled, fill_up=fill_up)
+    to_buy, prices = _find_missing(studio, with_tentative=with_tentative, fill_up=fill_up)
     offered = [price for each in to_buy for price in prices.get(each.item.pk, [])]
     priced = [each for each in to_buy if prices.get(each.item.pk)]
     unpriced = tuple(each for each in to_buy if not prices.get(each.item.pk))
@@ -221,11 +221,11 @@ def prices_of(item_ids: Iterable[int]) -> dict[int, list[SupplierPrice]]:
 
 
 def _find_missing(
-    studio: Studio, *, with_pencilled: bool, fill_up: bool
+    studio: Studio, *, with_tentative: bool, fill_up: bool
 ) -> tuple[list[ToBuy], dict[int, list[SupplierPrice]]]:
     """The missing items, and every price of them."""
     now = timezone.now()
-    demands = _demands(now, with_pencilled=with_pencilled)
+    demands = _demands(now, with_tentative=with_tentative)
     items = _items(None if fill_up else demands)
     on_hand = balances(items)
     incoming = incoming_pieces(None, studio)
@@ -243,9 +243,9 @@ def _find_missing(
     return found, prices
 
 
-def _demands(now: datetime, *, with_pencilled: bool) -> dict[int, list[Coming]]:
+def _demands(now: datetime, *, with_tentative: bool) -> dict[int, list[Coming]]:
     lines = active_lines(now).filter(item__nature=Nature.CONSUMABLE)
-    if not with_pencilled:
+    if not with_tentative:
         lines = lines.filter(hold__state=HoldState.HELD)
     found: dict[int, list[Coming]] = defaultdict(list)
     rows = lines.order_by("busy_from", "pk").values_list("item_id", "busy_from", "quantity", "hold__label")

@@ -27,7 +27,7 @@ SOLVED_WITH_THE_PAGE: Final = 12
 def show_purchase_list(request: StudioRequest) -> HttpResponse:
     """The missing items and the cheapest orders; a POST writes the orders."""
     chosen = request.POST if request.method == "POST" else request.GET
-    wanted = {"with_pencilled": bool(chosen.get("pencilled")), "fill_up": bool(chosen.get("fill_up"))}
+    wanted = {"with_tentative": bool(chosen.get("tentative")), "fill_up": bool(chosen.get("fill_up"))}
     if request.method == "POST":
         suggestion = purchase_list.suggest_orders(**wanted)
         key = request.POST.get("key", "")[:60] or secrets.token_urlsafe(12)
@@ -51,7 +51,7 @@ def show_purchase_list(request: StudioRequest) -> HttpResponse:
     at_most = None if request.GET.get("orders") else SOLVED_WITH_THE_PAGE
     context = {
         "suggestion": purchase_list.suggest_orders(**wanted, at_most=at_most),
-        "pencilled": wanted["with_pencilled"],
+        "tentative": wanted["with_tentative"],
         "fill_up": wanted["fill_up"],
         "orders_address": f"{request.path}?{QueryDict(chosen.urlencode() + '&orders=1').urlencode()}",
         "key": secrets.token_urlsafe(12),

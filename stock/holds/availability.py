@@ -154,7 +154,7 @@ def find_held(codes: Iterable[str], hold_id: int | None) -> list[tuple[Item, int
 def active_lines(now: datetime) -> QuerySet[HoldLine]:
     """The lines of holds that reserve stock: confirmed, or tentative and not expired."""
     return HoldLine.objects.filter(
-        Q(hold__state=HoldState.HELD) | Q(hold__state=HoldState.PENCILLED, hold__pencilled_until__gt=now),
+        Q(hold__state=HoldState.HELD) | Q(hold__state=HoldState.TENTATIVE, hold__tentative_until__gt=now),
         standing=True,
     )
 

@@ -56,6 +56,8 @@ __all__ = [
 
 LONGEST: Final = timedelta(days=366 * 10)
 """A longer hold is a typing error."""
+FINGERPRINT_UNTIL: Final = "pencilled_until"
+"""The first version's name of a tentative hold's date: kept fingerprints of requests are made with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,10 +88,10 @@ def hold(
     window: Window,
     needs: Sequence[Material],
     key: str,
-    pencilled_until: datetime | None = None,
+    tentative_until: datetime | None = None,
     transfers_in: Sequence[TransferIn] = (),
 ) -> HoldAnswer:
-    """Reserve ``needs`` for ``window``; tentatively if ``pencilled_until`` is given.
+    """Reserve ``needs`` for ``window``; tentatively if ``tentative_until`` is given.
 
     A kit is reserved as its parts. ``transfers_in`` come from other holds and must be available only from their moment.
     ``window`` runs from load-out to return; each item's cleaning time is added here. The same ``key`` again gives the
@@ -98,11 +100,11 @@ def hold(
     """
     require(Right.HOLD_STOCK)
     quantities = sum_by_code(needs)
-    _check_request(label, window, quantities, pencilled_until)
+    _check_request(label, window, quantities, tentative_until)
     asked = {
         "hold": label,
         "needs": quantities,
-        "pencilled_until": pencilled_until,
+        FINGERPRINT_UNTIL: tentative_until,
         **_span(window),
         **_transfer_request(transfers_in),
     }
@@ -112,8 +114,8 @@ def hold(
             label=label,
             starts_at=window.start,
             ends_at=window.end,
-            state=HoldState.PENCILLED if pencilled_until else HoldState.HELD,
-            pencilled_until=pencilled_until,
+            state=HoldState.TENTATIVE if tentative_until else HoldState.HELD,
+            tentative_until=tentative_until,
         )
         return write_lines(made, expand_kits(quantities), transfers_in=transfers_in, is_new=True)
 
@@ -126,8 +128,8 @@ def confirm(hold_id: int, key: str) -> HoldAnswer:
 
     def write() -> HoldAnswer:
         found = lock_active_hold(hold_id)
-        found.state, found.pencilled_until = HoldState.HELD, None
-        found.save(update_fields=["state", "pencilled_until"])
+        found.state, found.tentative_until = HoldState.HELD, None
+        found.save(update_fields=["state", "tentative_until"])
         return write_lines(found, find_quantities(found))
 
     return once(key, {"confirm": hold_id}, HoldAnswer, write)
@@ -139,7 +141,7 @@ def change(
     key: str,
     needs: Sequence[Material] | None = None,
     window: Window | None = None,
-    pencilled_until: datetime | None = None,
+    tentative_until: datetime | None = None,
     transfers_in: Sequence[TransferIn] = (),
     leaves_at: datetime | None = None,
     firm: bool = False,
@@ -154,7 +156,7 @@ def change(
     asked = {
         "change": hold_id,
         "needs": wanted,
-        "pencilled_until": pencilled_until,
+        FINGERPRINT_UNTIL: tentative_until,
         **(_span(window) if window else {}),
         **_transfer_request(transfers_in),
         **({"leaves": leaves_at} if leaves_at else {}),
@@ -164,13 +166,13 @@ def change(
     def write() -> HoldAnswer:
         found = lock_active_holds({hold_id, *(each.giver_id for each in transfers_in)})[hold_id]
         if firm:
-            found.state, found.pencilled_until = HoldState.HELD, None
+            found.state, found.tentative_until = HoldState.HELD, None
         if window:
             found.starts_at, found.ends_at = window.start, window.end
-        if pencilled_until and found.state == HoldState.PENCILLED:
-            found.pencilled_until = pencilled_until
+        if tentative_until and found.state == HoldState.TENTATIVE:
+            found.tentative_until = tentative_until
         quantities = find_quantities(found) if wanted is None else expand_kits(wanted)
-        _check_request(found.label, _window(found), quantities, pencilled_until)
+        _check_request(found.label, _window(found), quantities, tentative_until)
         answer = write_lines(found, quantities, transfers_in=transfers_in, leaves_at=leaves_at)
         # Saved only now: while availability was checked, an expired tentative hold must not count.
         found.save()
@@ -342,7 +344,7 @@ def _set_aside_for_repair(quantities: Mapping[Item, int], until: datetime, why: 
 
 
 def _check_request(
-    label: str, window: Window, quantities: Mapping[str, int], pencilled_until: datetime | None
+    label: str, window: Window, quantities: Mapping[str, int], tentative_until: datetime | None
 ) -> None:
     """Refuse an invalid request with all its errors."""
     now = timezone.now()
@@ -358,7 +360,7 @@ def _check_request(
         faults.append("The end is in the past.")
     if window.length > LONGEST:
         faults.append("A hold lasts ten years at most.")
-    if pencilled_until and pencilled_until <= now:
+    if tentative_until and tentative_until <= now:
         faults.append("A tentative hold needs a future date.")
     if faults:
         raise CannotHold(faults)

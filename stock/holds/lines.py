@@ -166,12 +166,12 @@ def end_hold(found: Hold, state: HoldState) -> None:
     if links:
         movements.lock_items(link.item_id for link in links)
         links = list(find_transfers(found.pk))
-    found.state, found.pencilled_until = state, None
+    found.state, found.tentative_until = state, None
     if state == HoldState.COUNTED_BACK:
         _finish_transfers_now(found, links)
     elif links:
         undo_transfers(links, ended=found)
-    found.save(update_fields=["state", "pencilled_until"])
+    found.save(update_fields=["state", "tentative_until"])
     HoldLine.objects.filter(hold=found).update(standing=False)
 
 

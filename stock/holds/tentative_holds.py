@@ -31,15 +31,15 @@ def find_conflicts(codes: Iterable[str], window: Window) -> list[TentativeLine]:
     require(Right.SEE_SHELF)
     lines = HoldLine.objects.filter(
         item__code__in=set(codes),
-        hold__state=HoldState.PENCILLED,
-        hold__pencilled_until__gt=timezone.now(),
+        hold__state=HoldState.TENTATIVE,
+        hold__tentative_until__gt=timezone.now(),
         standing=True,
         busy_from__lt=window.end,
         busy_until__gt=window.start,
     ).select_related("hold", "item")
     found = []
-    for line in lines.order_by("hold__pencilled_until", "pk"):
-        until = line.hold.pencilled_until
+    for line in lines.order_by("hold__tentative_until", "pk"):
+        until = line.hold.tentative_until
         assert until is not None
         found.append(
             TentativeLine(line.hold_id, line.hold.label, line.item.code, line.item.name, line.quantity, until)

@@ -40,8 +40,8 @@ class Promise:
     starts_at: datetime
     ends_at: datetime
     counts_again_at: datetime
-    is_pencilled: bool
-    pencilled_until: datetime | None
+    is_tentative: bool
+    tentative_until: datetime | None
     hold_id: int
     is_set_aside: bool
     """Whether the pieces are in cleaning or repair, not out on a job."""
@@ -180,8 +180,8 @@ def _promises(item: Item, lines: Sequence[HoldLine], owned: int) -> tuple[Promis
                 starts_at=line.busy_from,
                 ends_at=min(line.busy_until, line.hold.ends_at),
                 counts_again_at=line.busy_until,
-                is_pencilled=line.hold.state == HoldState.PENCILLED,
-                pencilled_until=line.hold.pencilled_until,
+                is_tentative=line.hold.state == HoldState.TENTATIVE,
+                tentative_until=line.hold.tentative_until,
                 hold_id=line.hold_id,
                 is_set_aside=line.hold.purpose != Purpose.JOB,
                 left=owned - away if item.is_reusable else left,

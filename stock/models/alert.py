@@ -15,7 +15,7 @@ class AlertKind(models.TextChoices):
 
     SHORT = "short", "shortages"
     REORDER = "reorder", "time to reorder"
-    PENCIL = "pencil", "tentative holds about to expire"
+    LAPSING = "lapsing", "tentative holds about to expire"
     OVERDUE = "overdue", "returns not counted yet"
     OLD = "old", "latex past its best"
     STEP = "step", "ledger and stock don’t match"
@@ -51,7 +51,7 @@ class Alert(TenantModel):
     def hold_id(self) -> int | None:
         """The hold that the alert is about, on whose page substitutes stand."""
         about = self.subject.partition("-")[0]
-        of_hold = self.kind in (AlertKind.SHORT, AlertKind.PENCIL, AlertKind.OVERDUE)
+        of_hold = self.kind in (AlertKind.SHORT, AlertKind.LAPSING, AlertKind.OVERDUE)
         return int(about) if of_hold and about.isdecimal() else None
 
 

@@ -14,10 +14,15 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 class HoldState(models.TextChoices):
     """How firm a hold is."""
 
-    PENCILLED = "pencilled", "tentative"
+    TENTATIVE = "tentative", "tentative"
     HELD = "held", "confirmed"
     RELEASED = "released", "released"
     COUNTED_BACK = "counted", "returned and counted"
+
+    @classmethod
+    def _missing_(cls, value: object) -> HoldState | None:
+        """The state that kept answers of earlier versions name by its former value."""
+        return cls.TENTATIVE if value == "pencilled" else None
 
 
 class Purpose(models.TextChoices):
@@ -28,7 +33,7 @@ class Purpose(models.TextChoices):
     MENDING = "mending", "repair"
 
 
-ACTIVE_STATES = (HoldState.PENCILLED, HoldState.HELD)
+ACTIVE_STATES = (HoldState.TENTATIVE, HoldState.HELD)
 """States in which a hold reserves stock; a tentative hold only until its date."""
 
 
@@ -41,7 +46,7 @@ class Hold(TenantModel):
     ends_at = models.DateTimeField()
     state = models.CharField(max_length=9, choices=HoldState)
     purpose = models.CharField(max_length=7, choices=Purpose, default=Purpose.JOB)
-    pencilled_until = models.DateTimeField(null=True, blank=True)
+    tentative_until = models.DateTimeField(null=True, blank=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -52,15 +57,15 @@ class Hold(TenantModel):
             models.CheckConstraint(condition=Q(state__in=HoldState.values), name="stock_hold_state"),
             models.CheckConstraint(condition=Q(purpose__in=Purpose.values), name="stock_hold_purpose"),
             models.CheckConstraint(
-                condition=~Q(state="pencilled") | Q(pencilled_until__isnull=False),
-                name="stock_hold_pencilled_has_a_date",
+                condition=~Q(state="tentative") | Q(tentative_until__isnull=False),
+                name="stock_hold_tentative_has_a_date",
             ),
         ]
         indexes: ClassVar = [
             models.Index(fields=["studio", "starts_at"], name="stock_hold_by_start"),
             models.Index(
                 fields=["studio", "ends_at"],
-                condition=Q(state__in=["pencilled", "held"]),
+                condition=Q(state__in=["tentative", "held"]),
                 name="stock_hold_standing",
             ),
         ]

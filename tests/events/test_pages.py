@@ -82,7 +82,7 @@ def test_nothing_is_changed_by_a_get(wickerlark: House, agreed: Event) -> None:
 
 
 def fill(house: House, number: int) -> Event:
-    """Several agreed and pencilled events this week, each with its own client and place."""
+    """Several agreed and tentative events this week, each with its own client and place."""
     with house.enter():
         made: Event | None = None
         for count in range(number):

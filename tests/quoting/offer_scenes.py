@@ -95,10 +95,10 @@ def offered(house: House, given: Quote | None = None, **facts: Any) -> Offered:
         return offering.offer(given or quote(house, **facts))
 
 
-def pencil_of(offer: Offer) -> Hold:
-    """What was pencilled for the offer; call it inside the studio."""
-    assert offer.pencil_id is not None
-    return Hold.objects.get(pk=offer.pencil_id)
+def tentative_hold_of(offer: Offer) -> Hold:
+    """What is held for the offer until its client agrees; call it inside the studio."""
+    assert offer.tentative_hold_id is not None
+    return Hold.objects.get(pk=offer.tentative_hold_id)
 
 
 def open_link(address: str, client: Client | None = None, **headers: Any) -> tuple[Client, str]:

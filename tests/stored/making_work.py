@@ -304,9 +304,9 @@ class _StockAnswers:
 
     def _holds(self) -> None:
         tall = Item.objects.get(code="frame-tall")
-        pencil = (MOMENT + timedelta(days=5)).isoformat()
+        until = (MOMENT + timedelta(days=5)).isoformat()
         short = {"latex-11-teal": 90000, "latex-11-never-seen": 3, "clip-steel": 2}
-        hold = self.hold("hold-short-and-unknown", short, pencilled_until=pencil)
+        hold = self.hold("hold-short-and-unknown", short, tentative_until=until)
         self.ask("confirm", "confirm", hold=hold)
         later = (MOMENT + timedelta(days=60, hours=3)).isoformat()
         self.ask(

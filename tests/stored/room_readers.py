@@ -13,6 +13,7 @@ from typing import Any, Final
 from django.apps import apps
 from django.core import mail, signing
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db.models import F
 from django.test import Client
 from PIL import Image
 
@@ -23,7 +24,7 @@ from events.planner.seal import SALT
 from quoting.models import Quote
 from quoting.quotes import stock_view
 from stock.catalogue import frame_outlines
-from stock.models import Item, KeptAnswer, Kind, Movement, Nature, PurchaseOrder, Supplier
+from stock.models import HoldState, Item, KeptAnswer, Kind, Movement, Nature, PurchaseOrder, Supplier
 from studio.celery import app
 from studio.local.place import Place, secrets_of
 from studio.models import Membership, OutboxEntry
@@ -38,7 +39,7 @@ STATUS_THEN: Final = {"tentative": "TENTATIVE", "agreed": "CONFIRMED"}
 ROLES: Final = {1: "owner", 2: "staff", 3: "crew"}
 """Whoever stands under a number in a sample."""
 TICK: Final = (
-    "uuid", "kind", "line_id", "count", "mend", "broken", "lost", "used", "task", "hands", "text", "after", "phone",
+    "uuid", "kind", "line_id", "count", "mend", "broken", "lost", "used", "task", "text", "after", "phone",
     "made_at",
 )  # fmt: skip
 
@@ -57,7 +58,7 @@ def phone(kept: dict[str, Any], house: House) -> Any:
         "told": _told(house.client("crew").get(address).json()),
         "uncounted": [state.line.label for state in returns.find_uncounted(the_list.states)],
         "stage": event.stage,
-        "ticks": list(Tick.objects.order_by("made_at", "uuid").values(*TICK)),
+        "ticks": list(Tick.objects.order_by("made_at", "uuid").values(*TICK, hands=F("people"))),
     }
 
 
@@ -129,7 +130,10 @@ def stock_answer(kept: dict[str, Any], _: House) -> Any:
         supplier = Supplier.objects.create(name="Harbour paper", lead_days=3)
         PurchaseOrder.objects.create(supplier=supplier, **order)
     KeptAnswer.objects.create(key="kept", fingerprint=kept["fingerprint"], answer=kept["answer"])
-    return {"given again": call(kept["call"], kept["arguments"], "kept")}
+    given = plain(call(kept["call"], kept["arguments"], "kept"))
+    if isinstance(given, dict) and given.get("state") == HoldState.TENTATIVE:
+        given["state"] = "pencilled"  # its value then
+    return {"given again": given}
 
 
 def outline(kept: dict[str, Any], _: House) -> Any:

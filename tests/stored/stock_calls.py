@@ -31,6 +31,11 @@ def _at(written: str | None) -> datetime | None:
     return datetime.fromisoformat(written) if written else None
 
 
+def _tentative_until(said: Arguments) -> datetime | None:
+    """The first version's samples have it under its former name."""
+    return _at(said.get("tentative_until", said.get("pencilled_until")))
+
+
 def _moment(written: str) -> datetime:
     return datetime.fromisoformat(written)
 
@@ -50,7 +55,7 @@ def _window(said: Arguments) -> Window:
 def _hold(said: Arguments, key: str) -> Any:
     return holds.hold(
         label=said["label"], window=_window(said), needs=_materials(said["needs"]), key=key,
-        pencilled_until=_at(said.get("pencilled_until")), transfers_in=_transfers_in(said.get("straight", ())),
+        tentative_until=_tentative_until(said), transfers_in=_transfers_in(said.get("straight", ())),
     )  # fmt: skip
 
 
@@ -58,7 +63,7 @@ def _change(said: Arguments, key: str) -> Any:
     return holds.change(
         said["hold"], key=key, needs=_materials(said["needs"]) if "needs" in said else None,
         window=_window(said) if "start" in said else None,
-        pencilled_until=_at(said.get("pencilled_until")), transfers_in=_transfers_in(said.get("straight", ())),
+        tentative_until=_tentative_until(said), transfers_in=_transfers_in(said.get("straight", ())),
         leaves_at=_at(said.get("leaves_at")), firm=said.get("firm", False),
     )  # fmt: skip
 

@@ -156,7 +156,7 @@ def test_what_went_to_another_meanwhile_cannot_be_taken_up_again(wickerlark: Hou
         assert first.status == Status.CANCELLED
 
 
-def test_an_enquiry_called_off_is_pencilled_when_taken_up_again(wickerlark: House, enquired: Event) -> None:
+def test_an_enquiry_called_off_is_tentative_when_taken_up_again(wickerlark: House, enquired: Event) -> None:
     with wickerlark.enter():
         calling_off.call_off(enquired.pk)
         calling_off.take_up_again(enquired.pk)

@@ -74,7 +74,7 @@ def strip_of(house: House, event: Event, role: str = "owner") -> week.Week:
         return find_week(event.load_out_at.astimezone(house.studio.tz).date(), house.studio)
 
 
-def test_agreed_and_pencilled_events_stand_in_their_lanes(wickerlark: House, agreed: Event) -> None:
+def test_agreed_and_tentative_events_stand_in_their_lanes(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter():
         take("Rowing club supper", ready_by=agreed.ready_by)
         gone = take("Bakery opening", ready_by=agreed.ready_by)

@@ -22,9 +22,9 @@ from tests.events.test_pages import counted
 from tests.people import House
 
 
-def hours_said(task: str, minutes: int, hands: int) -> TickOp:
+def hours_said(task: str, minutes: int, people: int) -> TickOp:
     line = LoadOutLine(pk=0)
-    return replace(said(line, minutes, TickKind.HOURS), line_id=None, task=task, hands=hands)
+    return replace(said(line, minutes, TickKind.HOURS), line_id=None, task=task, people=people)
 
 
 @pytest.fixture

@@ -138,7 +138,7 @@ def test_times_are_right_across_daylight_saving(
     ).replace("\\,", ",")
 
 
-def test_pencilled_agreed_and_called_off_are_the_three_states_of_section_3_8_1_11(wickerlark: House) -> None:
+def test_tentative_agreed_and_called_off_are_the_three_states_of_section_3_8_1_11(wickerlark: House) -> None:
     path = path_of(wickerlark)
     with wickerlark.enter():
         stock_up()

@@ -116,7 +116,7 @@ def test_days_off_the_wrong_way_round_are_refused_at_the_field(wickerlark: House
     ("field", "value", "words"),
     [
         ("daily_rest_hours", Decimal(25), "less than or equal to 24"),
-        ("install_hands", 0, "greater than or equal to 1"),
+        ("install_people", 0, "greater than or equal to 1"),
     ],
 )
 def test_rules_out_of_range_are_refused(wickerlark: House, field: str, value: Any, words: str) -> None:

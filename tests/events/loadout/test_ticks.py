@@ -167,7 +167,7 @@ def test_notes_of_a_line_and_of_the_day_are_all_kept(wickerlark: House, agreed: 
 
 def test_hours_stand_beside_what_was_planned(wickerlark: House, agreed: Event) -> None:
     with wickerlark.enter("crew"):
-        ticks.save_ticks(agreed.pk, [of_event(TickKind.HOURS, task="install", count=80, hands=2)])
+        ticks.save_ticks(agreed.pk, [of_event(TickKind.HOURS, task="install", count=80, people=2)])
         ticks.save_ticks(agreed.pk, [of_event(TickKind.HOURS, task="tea", count=15)])
         rows = {row.task: row for row in hours.task_hours(load_list.find_load_out_list(agreed.pk))}
     # Planned 130.5 minutes of work; two people for 80 minutes are 160: 22.6 % more.
@@ -185,7 +185,7 @@ def test_hours_stand_beside_what_was_planned(wickerlark: House, agreed: Event) -
         ({"kind": TickKind.HOURS, "count": 5}, "Choose the task that the time was spent on."),
         ({"kind": TickKind.HOURS, "task": "x" * 61}, "Choose the task that the time was spent on."),
         ({"kind": TickKind.HOURS, "task": "install", "count": 10_081}, "Enter at most one week for a task."),
-        ({"kind": TickKind.HOURS, "task": "install", "hands": 0}, "Enter 1 to 200 people for a task."),
+        ({"kind": TickKind.HOURS, "task": "install", "people": 0}, "Enter 1 to 200 people for a task."),
         ({"kind": TickKind.BACK}, "This line isn’t on the list any more."),
     ],
 )

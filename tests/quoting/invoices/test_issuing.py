@@ -239,7 +239,7 @@ def test_the_deposit_confirms_the_event_where_the_studio_says_so(wickerlark: Hou
     with wickerlark.enter():
         assert event.status == Status.TENTATIVE
         assert event.hold is not None
-        assert event.hold.state == HoldState.PENCILLED
+        assert event.hold.state == HoldState.TENTATIVE
         asked = deposits.deposit_due(offer)
         assert asked is not None
         assert asked.promises

@@ -35,7 +35,7 @@ from studio.tenancy.rights import Role
 from tests import people
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
-from tests.quoting.offer_scenes import offered, pencil_of
+from tests.quoting.offer_scenes import offered, tentative_hold_of
 
 pytestmark = pytest.mark.django_db
 
@@ -75,7 +75,7 @@ def nothing_happened(house: House, offer: Offer) -> None:
         assert (kept.quote.event.status, kept.quote.event.stage) == (Status.TENTATIVE, Stage.OFFERED)
         assert not Answer.objects.exists()
         assert not LoadOutLine.objects.exists()
-        assert pencil_of(kept).state == HoldState.PENCILLED
+        assert tentative_hold_of(kept).state == HoldState.TENTATIVE
         assert not Hold.objects.filter(state=HoldState.HELD, label=kept.quote.event.title).exists()
 
 
@@ -89,7 +89,7 @@ def test_agreeing_promises_the_event_and_holds_its_stock(wickerlark: House) -> N
         assert (event.status, event.stage) == (Status.CONFIRMED, Stage.AGREED)
         assert event.hold is not None
         assert event.hold.state == HoldState.HELD
-        assert pencil_of(kept).state == HoldState.RELEASED
+        assert tentative_hold_of(kept).state == HoldState.RELEASED
 
 
 def test_the_load_out_list_has_the_counts_of_what_was_agreed(wickerlark: House) -> None:
@@ -307,7 +307,7 @@ def test_two_quotes_agreed_for_one_event_are_both_on_its_list(wickerlark: House)
     assert before
 
 
-def test_declining_frees_the_pencil_and_leaves_a_sketch(wickerlark: House) -> None:
+def test_declining_releases_the_hold_and_leaves_a_sketch(wickerlark: House) -> None:
     offer = offered(wickerlark).offer
     with tenancy.entered(wickerlark.studio.pk, role=Role.CLIENT):
         first = agreeing.decline(offer.pk, name="", words="Too dear for us.", visitor=ADA)
@@ -316,7 +316,7 @@ def test_declining_frees_the_pencil_and_leaves_a_sketch(wickerlark: House) -> No
         kept = Offer.objects.select_related("quote__event").get(pk=offer.pk)
         assert (kept.state, kept.quote.state) == (OfferState.DECLINED, QuoteState.SKETCH)
         assert kept.quote.event.stage == Stage.SKETCH
-        assert pencil_of(kept).state == HoldState.RELEASED
+        assert tentative_hold_of(kept).state == HoldState.RELEASED
         assert (
             OutboxEntry.objects.get(task="studio.send_mail").arguments["context"]["words"]
             == "Too dear for us."
@@ -430,7 +430,7 @@ def test_of_two_offers_for_the_last_frame_only_one_is_agreed() -> None:
         one_frame_left()
     first, second = (offered(house, quote).offer for quote in quotes)
     with house.enter():
-        holds.release(pencil_of(first).pk, key="let-go-early")
+        holds.release(tentative_hold_of(first).pk, key="let-go-early")
     start = threading.Barrier(2)
     outcomes: list[Answer | agreeing.Gone] = []
 

@@ -1,4 +1,4 @@
-"""Offering a quote: what is frozen, pencilled, linked and sent; and what closes an offer again."""
+"""Offering a quote: what is frozen, held, linked and sent; and what closes an offer again."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ from studio.tenancy.rights import Role
 from tests import people
 from tests.people import House
 from tests.quoting import offer_scenes
-from tests.quoting.offer_scenes import offered, pencil_of
+from tests.quoting.offer_scenes import offered, tentative_hold_of
 
 pytestmark = pytest.mark.django_db
 
@@ -82,12 +82,12 @@ def test_an_offer_never_holds_past_the_start_of_the_work(wickerlark: House) -> N
     assert made.expires_at == quote.event.access_from
 
 
-def test_what_comes_back_is_pencilled_until_the_offer_lapses(wickerlark: House) -> None:
+def test_what_comes_back_is_held_until_the_offer_lapses(wickerlark: House) -> None:
     made = offered(wickerlark).offer
     with wickerlark.enter():
         bill = studio_part(read_offer(made.frozen).quote).bill
         reusable = set(Item.objects.filter(nature="reusable").values_list("code", flat=True))
-        hold = pencil_of(made)
+        hold = tentative_hold_of(made)
         kept = dict(hold.lines.values_list("item__code", "quantity"))
     wanted: dict[str, int] = {}
     for line in bill:
@@ -95,11 +95,11 @@ def test_what_comes_back_is_pencilled_until_the_offer_lapses(wickerlark: House) 
             wanted[line.code] = wanted.get(line.code, 0) + line.quantity
     assert kept == wanted
     assert "frame-arch-7ft" in kept
-    assert hold.state == HoldState.PENCILLED
-    assert hold.pencilled_until == made.expires_at
+    assert hold.state == HoldState.TENTATIVE
+    assert hold.tentative_until == made.expires_at
 
 
-def test_what_is_promised_elsewhere_is_told_and_the_rest_still_pencilled(wickerlark: House) -> None:
+def test_what_is_promised_elsewhere_is_told_and_the_rest_still_held(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = offer_scenes.quote(wickerlark)
         holds.hold(
@@ -111,7 +111,7 @@ def test_what_is_promised_elsewhere_is_told_and_the_rest_still_pencilled(wickerl
     made = offered(wickerlark, quote)
     assert made.short == ("Arch frame 7ft: 0 free of 1 needed.",)
     with wickerlark.enter():
-        kept = set(pencil_of(made.offer).lines.values_list("item__code", flat=True))
+        kept = set(tentative_hold_of(made.offer).lines.values_list("item__code", flat=True))
     assert "frame-arch-7ft" not in kept
     assert "frame-arch-6ft" in kept
 
@@ -149,9 +149,9 @@ def test_a_changed_sketch_is_a_new_version_and_the_earlier_one_is_replaced(wicke
     second = offered(wickerlark, quote).offer
     with wickerlark.enter():
         first.refresh_from_db()
-        pencil = pencil_of(first)
+        hold = tentative_hold_of(first)
     assert first.state == OfferState.REPLACED
-    assert pencil.state == HoldState.RELEASED
+    assert hold.state == HoldState.RELEASED
     assert second.total > first.total
     assert Offer.objects.count() == 0  # outside a studio nothing is seen
 
@@ -256,10 +256,10 @@ def test_an_offer_whose_date_has_passed_lapses_and_leaves_a_sketch(wickerlark: H
     with wickerlark.enter():
         made.refresh_from_db()
         quote = Quote.objects.select_related("event").get(pk=made.quote_id)
-        pencil = pencil_of(made)
+        hold = tentative_hold_of(made)
     assert made.state == OfferState.LAPSED
     assert (quote.state, quote.event.stage) == (QuoteState.SKETCH, Stage.SKETCH)
-    assert pencil.state == HoldState.RELEASED
+    assert hold.state == HoldState.RELEASED
 
 
 def test_an_offer_that_still_holds_does_not_lapse(wickerlark: House) -> None:
@@ -275,12 +275,12 @@ def test_an_offer_past_its_date_counts_as_lapsed_before_the_sweep_has_been_by(wi
         assert (made.state, made.standing) == (OfferState.OPEN, OfferState.LAPSED)
 
 
-def test_withdrawing_frees_what_was_pencilled_and_can_be_pressed_twice(wickerlark: House) -> None:
+def test_withdrawing_releases_the_hold_and_can_be_pressed_twice(wickerlark: House) -> None:
     made = offered(wickerlark).offer
     with wickerlark.enter():
         assert offering.withdraw(made.pk).state == OfferState.WITHDRAWN
         assert offering.withdraw(made.pk).state == OfferState.WITHDRAWN
-        assert pencil_of(made).state == HoldState.RELEASED
+        assert tentative_hold_of(made).state == HoldState.RELEASED
         with pytest.raises(offering.CannotOffer, match="withdrawn"):
             offering.new_link(made.pk)
 

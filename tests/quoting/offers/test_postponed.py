@@ -20,7 +20,7 @@ from studio.models import OutboxEntry
 from tests.people import House
 from tests.quoting.client_page.test_views import text_of
 from tests.quoting.invoice_scenes import say_yes
-from tests.quoting.offer_scenes import offered, open_link, pencil_of
+from tests.quoting.offer_scenes import offered, open_link, tentative_hold_of
 
 pytestmark = pytest.mark.django_db
 DAYS = timedelta(days=9)
@@ -53,7 +53,7 @@ def test_what_an_open_offer_holds_moves_with_its_event(wickerlark: House) -> Non
     assert state_of(wickerlark, made.offer) == Keeping.ON_HOLD
     with wickerlark.enter():
         event = Event.objects.get(quotes=made.offer.quote_id)
-        hold = pencil_of(made.offer)
+        hold = tentative_hold_of(made.offer)
         assert (hold.starts_at, hold.ends_at) == (event.load_out_at, event.back_at)
 
 
@@ -69,7 +69,7 @@ def test_what_is_not_free_on_the_new_date_is_released_and_not_claimed(wickerlark
     follow(wickerlark)
     assert state_of(wickerlark, made.offer) == Keeping.NOT_KEPT
     with wickerlark.enter():
-        assert pencil_of(made.offer).state == HoldState.RELEASED
+        assert tentative_hold_of(made.offer).state == HoldState.RELEASED
         assert Offer.objects.get().state == OfferState.OPEN
 
 

@@ -1,4 +1,4 @@
-"""Pieces pencilled for one client stand in another's way until their date, or until the studio lets them go."""
+"""Pieces on hold for one client stand in another's way until their date, or until the studio releases them."""
 
 from __future__ import annotations
 
@@ -20,19 +20,19 @@ from studio.models import OutboxEntry
 from tests.people import House
 from tests.quoting import offer_scenes
 from tests.quoting.client_page.test_views import text_of
-from tests.quoting.offer_scenes import as_shown, offered, open_link, pencil_of
+from tests.quoting.offer_scenes import as_shown, offered, open_link, tentative_hold_of
 
 pytestmark = pytest.mark.django_db
 
 
 def two_offers(house: House) -> tuple[Offered, Offered]:
-    """The same single cover for two clients on one day: pencilled for the first of them."""
+    """The same single cover for two clients on one day: on hold for the first of them."""
     with house.enter():
         quotes = [offer_scenes.quote(house, title=title) for title in ("Library centenary", "Bakery opening")]
     return offered(house, quotes[0]), offered(house, quotes[1])
 
 
-def test_offering_says_whose_pencil_stands_in_the_way(wickerlark: House) -> None:
+def test_offering_says_whose_hold_is_in_the_way(wickerlark: House) -> None:
     _, second = two_offers(wickerlark)
     assert "Cover for arch 7ft, sage: 0 free of 1 needed." in second.short
     (words,) = (line for line in second.short if line.startswith("1 × Cover for arch 7ft, sage is on hold"))
@@ -54,7 +54,7 @@ def test_a_client_learns_until_when_and_not_for_whom(wickerlark: House) -> None:
     assert any("on hold for Library centenary, offer 1" in reason for reason in told)
 
 
-def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_comes_back_of_a_kit_is_held(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
     first, _ = two_offers(wickerlark)
     with wickerlark.enter():
         frame, latex = (Item.objects.filter(kind=kind).order_by("pk")[0] for kind in (Kind.FRAME, Kind.LATEX))
@@ -65,26 +65,26 @@ def test_what_comes_back_of_a_kit_is_pencilled(wickerlark: House, monkeypatch: p
         assert offering.coming_back(first.offer) == [Material(frame.code, 2)]
 
 
-def test_a_pencil_gives_way_at_its_date(wickerlark: House) -> None:
+def test_a_tentative_hold_gives_way_at_its_date(wickerlark: House) -> None:
     first, second = two_offers(wickerlark)
     with wickerlark.enter():
-        pencil = pencil_of(first.offer)
-        pencil.pencilled_until = second.offer.offered_at + timedelta(hours=1)
-        pencil.save(update_fields=["pencilled_until"])
+        hold = tentative_hold_of(first.offer)
+        hold.tentative_until = second.offer.offered_at + timedelta(hours=1)
+        hold.save(update_fields=["tentative_until"])
     browser, address = open_link(second.address)
     assert browser.post(address + "agree", as_shown(second.offer)).status_code == 409
     with time_machine.travel(second.offer.offered_at + timedelta(hours=2), tick=True):
         assert browser.post(address + "agree", as_shown(second.offer)).status_code == 302
 
 
-def test_the_studio_lets_a_pencil_go_and_the_other_client_can_agree(wickerlark: House) -> None:
+def test_the_studio_releases_a_hold_and_the_other_client_can_agree(wickerlark: House) -> None:
     first, second = two_offers(wickerlark)
     address = wickerlark.url("quoting:offer-release-hold", first.offer.pk)
     assert wickerlark.client("crew").post(address).status_code == 403
     assert wickerlark.client("owner").post(address).status_code == 302
     with wickerlark.enter():
         kept = Offer.objects.get(pk=first.offer.pk)
-        assert (kept.state, pencil_of(kept).state) == (OfferState.OPEN, HoldState.RELEASED)
+        assert (kept.state, tentative_hold_of(kept).state) == (OfferState.OPEN, HoldState.RELEASED)
         offering.let_go(first.offer.pk)  # twice changes nothing
     page = text_of(wickerlark.client("owner").get(wickerlark.url("quoting:offer", first.offer.pk)).content)
     assert "released: the first client to agree gets the pieces" in page
@@ -96,7 +96,7 @@ def test_the_studio_lets_a_pencil_go_and_the_other_client_can_agree(wickerlark: 
     assert "has been told and will contact you" in text_of(refused.content)
 
 
-def test_what_is_over_has_no_pencil_to_let_go(wickerlark: House) -> None:
+def test_what_is_over_has_no_hold_to_release(wickerlark: House) -> None:
     first, _ = two_offers(wickerlark)
     with wickerlark.enter():
         offering.withdraw(first.offer.pk)
@@ -123,7 +123,9 @@ def test_a_room_is_filled_with_the_frames_that_the_quote_holds_itself(wickerlark
         quote = first.offer.quote
         free = into_room.free_frames(quote, quote.pieces.get(), stock_view.owned())
         held = dict(
-            pencil_of(first.offer).lines.filter(item__kind=Kind.FRAME).values_list("item__code", "quantity")
+            tentative_hold_of(first.offer)
+            .lines.filter(item__kind=Kind.FRAME)
+            .values_list("item__code", "quantity")
         )
     assert held
     assert all(free[code] >= quantity for code, quantity in held.items()), (free, held)

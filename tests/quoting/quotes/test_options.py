@@ -312,12 +312,12 @@ def test_more_options_than_anybody_can_weigh_are_refused(wickerlark: House) -> N
         assert len(json.loads(offering.offer(quote).offer.frozen)["quote"]["prices"]) == 2**MOST_OPTIONS
 
 
-def test_what_comes_back_is_pencilled_for_every_option(wickerlark: House) -> None:
+def test_what_comes_back_is_held_for_every_option(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = with_options(wickerlark)
         second = quote.pieces.last()
         assert second is not None
         quote = sketch.set_options(quote.pk, {f"piece-{second.pk}": Choice.OFF}, version=quote.version)
-        pencil = offer_scenes.pencil_of(offering.offer(quote).offer)
-        kept: dict[str, Any] = dict(pencil.lines.values_list("item__code", "quantity"))
+        hold = offer_scenes.tentative_hold_of(offering.offer(quote).offer)
+        kept: dict[str, Any] = dict(hold.lines.values_list("item__code", "quantity"))
     assert kept["frame-arch-7ft"] == 2

@@ -63,14 +63,14 @@ def test_a_shortage_is_raised_once_follows_its_number_and_ends(stocked: Stocked)
         assert Alert.objects.count() == 2
 
 
-def test_a_pencil_about_to_lapse_and_a_job_not_counted_back_are_raised(stocked: Stocked) -> None:
+def test_a_tentative_hold_about_to_lapse_and_a_job_not_counted_back_are_raised(stocked: Stocked) -> None:
     with stocked.house.enter():
         holds.hold(
             label="Supper",
             window=stocked.days(5, 6),
             needs=[Material(RING, 1)],
             key="p",
-            pencilled_until=stocked.now + timedelta(hours=20),
+            tentative_until=stocked.now + timedelta(hours=20),
         )
         holds.hold(label="Ball", window=stocked.days(0.01, 0.5), needs=[Material(RING, 1)], key="b")
     assert look(stocked) == 1

@@ -63,12 +63,12 @@ def test_missing_items_are_listed_by_date_with_the_last_day_to_order(market: Mar
     assert not each.is_late
 
 
-def test_pencilled_holds_are_bought_for_only_when_asked(market: Market) -> None:
+def test_tentative_holds_are_bought_for_only_when_asked(market: Market) -> None:
     stocked = market.stocked
-    hold_ink(stocked, 40, 30, "a", pencilled_until=stocked.now + timedelta(days=5))
+    hold_ink(stocked, 40, 30, "a", tentative_until=stocked.now + timedelta(days=5))
     with stocked.house.enter():
         assert purchase_list.find_missing_items() == []
-        assert [each.pieces for each in purchase_list.find_missing_items(with_pencilled=True)] == [40]
+        assert [each.pieces for each in purchase_list.find_missing_items(with_tentative=True)] == [40]
 
 
 def test_a_delivery_on_the_way_is_not_bought_again(market: Market) -> None:

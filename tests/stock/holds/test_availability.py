@@ -120,14 +120,14 @@ def test_a_frame_lost_after_it_was_promised_is_a_shortage_of_the_later_event(sto
         assert shortages() == []
 
 
-def test_a_lapsed_pencil_lacks_nothing(stocked: Stocked) -> None:
+def test_a_lapsed_hold_lacks_nothing(stocked: Stocked) -> None:
     with stocked.house.enter():
         holds.hold(
             label="Maybe",
             window=stocked.days(5, 6),
             needs=[Material(INK_5, 10)],
             key="a",
-            pencilled_until=stocked.days(1, 2).end,
+            tentative_until=stocked.days(1, 2).end,
         )
         assert len(shortages()) == 1
     with time_machine.travel(stocked.days(1, 2).end, tick=False), stocked.house.enter():

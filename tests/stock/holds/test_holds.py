@@ -149,16 +149,16 @@ def test_two_studios_may_use_the_same_key(stocked: Stocked, federkorn: House) ->
         assert KeptAnswer.objects.count() == 1
 
 
-def test_a_pencilled_hold_gives_way_after_its_date(stocked: Stocked) -> None:
+def test_a_tentative_hold_gives_way_after_its_date(stocked: Stocked) -> None:
     with stocked.house.enter():
-        pencilled = holds.hold(
+        tentative = holds.hold(
             label="Maybe",
             window=stocked.days(9, 10),
             needs=[Material(RING, 2), Material(OAT_11, 150)],
-            key="pencil",
-            pencilled_until=stocked.days(1, 3).end,
+            key="tentative",
+            tentative_until=stocked.days(1, 3).end,
         )
-        assert pencilled.state == HoldState.PENCILLED
+        assert tentative.state == HoldState.TENTATIVE
         with pytest.raises(holds.NotFree, match="Ring 6 ft: 0 free of 1 needed"):
             holds.hold(label="Sure", window=stocked.days(9, 10), needs=[Material(RING, 1)], key="early")
     with time_machine.travel(stocked.days(1, 3).end, tick=False), stocked.house.enter():
@@ -170,17 +170,17 @@ def test_a_pencilled_hold_gives_way_after_its_date(stocked: Stocked) -> None:
         )
         assert sure.short == ()
         with pytest.raises(holds.NotFree, match="1 free of 2"):
-            holds.confirm(pencilled.hold_id, "too late")
+            holds.confirm(tentative.hold_id, "too late")
 
 
-def test_confirming_a_pencil_keeps_it_for_good(stocked: Stocked) -> None:
+def test_confirming_a_tentative_hold_keeps_it_for_good(stocked: Stocked) -> None:
     with stocked.house.enter():
         made = holds.hold(
             label="Maybe",
             window=stocked.days(9, 10),
             needs=[Material(RING, 2)],
-            key="pencil",
-            pencilled_until=stocked.days(1, 3).end,
+            key="tentative",
+            tentative_until=stocked.days(1, 3).end,
         )
         assert holds.confirm(made.hold_id, "yes").state == HoldState.HELD
         assert holds.confirm(made.hold_id, "yes").state == HoldState.HELD
@@ -282,7 +282,7 @@ def test_no_window_ends_before_it_starts(stocked: Stocked) -> None:
 def test_every_fault_is_reported_at_once(stocked: Stocked) -> None:
     with stocked.house.enter(), pytest.raises(holds.CannotHold) as refused:
         holds.hold(
-            label="", window=stocked.days(-3, -2), needs=[], key="k", pencilled_until=stocked.days(-9, -8).end
+            label="", window=stocked.days(-3, -2), needs=[], key="k", tentative_until=stocked.days(-9, -8).end
         )
     assert len(refused.value.messages) == 4
 
@@ -353,7 +353,7 @@ def test_a_hold_ends_in_the_future_and_lasts_ten_years_at_most(
             holds.hold(label="Over", window=stocked.days(-1, 0), needs=needs, key="over")
         with pytest.raises(holds.CannotHold, match="needs a future date"):
             holds.hold(
-                label="Now", window=stocked.days(3, 4), needs=needs, pencilled_until=stocked.now, key="now"
+                label="Now", window=stocked.days(3, 4), needs=needs, tentative_until=stocked.now, key="now"
             )
         too_long = Window(stocked.now, stocked.now + holds.LONGEST + timedelta(seconds=1))
         with pytest.raises(holds.CannotHold, match="ten years at most"):
@@ -421,7 +421,7 @@ def test_a_tentative_hold_can_be_kept_for_longer(stocked: Stocked) -> None:
     until = stocked.now + timedelta(days=1)
     with stocked.house.enter():
         answer = holds.hold(
-            label="Fair", window=stocked.days(3, 4), needs=[Material(RING, 1)], pencilled_until=until, key="h"
+            label="Fair", window=stocked.days(3, 4), needs=[Material(RING, 1)], tentative_until=until, key="h"
         )
-        holds.change(answer.hold_id, pencilled_until=until + timedelta(days=1), key="longer")
-        assert Hold.objects.get().pencilled_until == until + timedelta(days=1)
+        holds.change(answer.hold_id, tentative_until=until + timedelta(days=1), key="longer")
+        assert Hold.objects.get().tentative_until == until + timedelta(days=1)

@@ -57,10 +57,10 @@ OVERSOLD = """
     JOIN stock_item i ON i.id = l.item_id AND i.nature = 'reusable'
     JOIN stock_holdline m ON m.item_id = l.item_id
         AND m.busy_from <= l.busy_from AND m.busy_until > l.busy_from
-    JOIN stock_hold h ON h.id = m.hold_id AND h.state IN ('held', 'pencilled')
+    JOIN stock_hold h ON h.id = m.hold_id AND h.state IN ('held', 'tentative')
     JOIN (SELECT item_id, sum(quantity) AS owned FROM stock_movement GROUP BY item_id) o
         ON o.item_id = l.item_id
-    JOIN stock_hold g ON g.id = l.hold_id AND g.state IN ('held', 'pencilled')
+    JOIN stock_hold g ON g.id = l.hold_id AND g.state IN ('held', 'tentative')
     GROUP BY l.id, i.code, l.busy_from, o.owned HAVING sum(m.quantity) > o.owned
 """
 """Moments at which more is out than is owned, straight from the ledger and the holds; a peak is always at

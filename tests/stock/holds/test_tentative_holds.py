@@ -11,11 +11,11 @@ from stock.models import Hold
 from tests.stock.conftest import OAT_11, RING, Stocked
 
 
-def pencilled(stocked: Stocked, label: str, start: float, end: float, days: float) -> int:
+def tentative(stocked: Stocked, label: str, start: float, end: float, days: float) -> int:
     until = stocked.now + timedelta(days=days)
     needs = [Material(RING, 1), Material(OAT_11, 10)]
     made = holds.hold(
-        label=label, window=stocked.days(start, end), needs=needs, pencilled_until=until, key=label
+        label=label, window=stocked.days(start, end), needs=needs, tentative_until=until, key=label
     )
     return made.hold_id
 
@@ -26,8 +26,8 @@ def labels(stocked: Stocked, start: float, end: float, code: str = RING) -> list
 
 def test_those_that_overlap_are_named_first_to_expire_first(stocked: Stocked) -> None:
     with stocked.house.enter():
-        pencilled(stocked, "Later", 10, 12, days=8)
-        pencilled(stocked, "Sooner", 11, 13, days=2)
+        tentative(stocked, "Later", 10, 12, days=8)
+        tentative(stocked, "Sooner", 11, 13, days=2)
         holds.hold(label="Agreed", window=stocked.days(30, 31), needs=[Material(RING, 1)], key="a")
         assert labels(stocked, 11, 12) == ["Sooner", "Later"]
         assert labels(stocked, 12, 13) == ["Sooner"], "what is back by then is not in the way"
@@ -41,8 +41,8 @@ def test_those_that_overlap_are_named_first_to_expire_first(stocked: Stocked) ->
 
 def test_one_that_has_expired_or_was_released_stands_in_nobodys_way(stocked: Stocked) -> None:
     with stocked.house.enter():
-        expired = pencilled(stocked, "Expired", 10, 12, days=1)
-        Hold.objects.filter(pk=expired).update(pencilled_until=stocked.now - timedelta(seconds=1))
-        released = pencilled(stocked, "Released", 10, 12, days=1)
+        expired = tentative(stocked, "Expired", 10, 12, days=1)
+        Hold.objects.filter(pk=expired).update(tentative_until=stocked.now - timedelta(seconds=1))
+        released = tentative(stocked, "Released", 10, 12, days=1)
         holds.release(released, "r")
         assert labels(stocked, 10, 12) == []

@@ -161,12 +161,12 @@ def test_a_piece_is_handed_on_once(stocked: Stocked, two: tuple[int, int]) -> No
             on(stocked, bakery, third, day=3.9, key="twice")
 
 
-def test_pencils_and_what_is_set_aside_hand_nothing_on(stocked: Stocked) -> None:
+def test_tentative_holds_and_what_is_set_aside_hand_nothing_on(stocked: Stocked) -> None:
     with stocked.house.enter():
         until = at(stocked, 2)
-        pencil = held(stocked, "Pencil", 3, 4, {RING: 1}, pencilled_until=until)
+        tentative = held(stocked, "Tentative", 3, 4, {RING: 1}, tentative_until=until)
         hall = held(stocked, "Hall", 3.5, 5, {RING: 1})
-        for giver, taker in ((pencil, hall), (hall, pencil)):
+        for giver, taker in ((tentative, hall), (hall, tentative)):
             with pytest.raises(holds.CannotHold, match="two confirmed events"):
                 on(stocked, giver, taker, day=3.8)
         mending = holds.set_aside(
@@ -176,17 +176,17 @@ def test_pencils_and_what_is_set_aside_hand_nothing_on(stocked: Stocked) -> None
             on(stocked, mending, hall, day=3.8)
 
 
-def test_a_pencil_whose_date_has_passed_is_not_made_firm_over_another(stocked: Stocked) -> None:
+def test_a_hold_whose_date_has_passed_is_not_made_firm_over_another(stocked: Stocked) -> None:
     with stocked.house.enter():
-        pencil = held(stocked, "Pencil", 3.5, 5, {RING: 2}, pencilled_until=at(stocked, 1))
-        Hold.objects.filter(pk=pencil).update(pencilled_until=timezone.now() - timedelta(hours=1))
+        tentative = held(stocked, "Tentative", 3.5, 5, {RING: 2}, tentative_until=at(stocked, 1))
+        Hold.objects.filter(pk=tentative).update(tentative_until=timezone.now() - timedelta(hours=1))
         bakery = held(stocked, "Bakery", 3, 4, {RING: 1})
         held(stocked, "Other", 3, 6, {RING: 1})
         straight = [TransferIn(bakery, RING, 1, at(stocked, 3.8))]
         with pytest.raises(holds.NotFree, match="1 free of 2"):
-            holds.change(pencil, key="firm", transfers_in=straight, firm=True)
-        holds.change(pencil, key="one", needs=[Material(RING, 1)], transfers_in=straight, firm=True)
-        assert Hold.objects.get(pk=pencil).state == "held"
+            holds.change(tentative, key="firm", transfers_in=straight, firm=True)
+        holds.change(tentative, key="one", needs=[Material(RING, 1)], transfers_in=straight, firm=True)
+        assert Hold.objects.get(pk=tentative).state == "held"
 
 
 def test_pressed_twice_is_once_and_another_number_changes_it(stocked: Stocked) -> None:

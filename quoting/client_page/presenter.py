@@ -108,7 +108,7 @@ def _moved_to(offer: Offer) -> str:
     if event.ready_by == quote.event.ready_by:
         return ""
     there = event.ready_by.astimezone(event.tz)
-    return f"{day(there)}, {times.time_written(there, quote.locale)}"
+    return f"{day(there, quote.locale)}, {times.time_written(there, quote.locale)}"
 
 
 def _payment_words(offer: Offer, studio: Studio) -> str:

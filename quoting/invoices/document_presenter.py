@@ -102,17 +102,19 @@ def present_invoice(text: str) -> InvoiceShown:
         title=TITLES[kept.kind],
         number=kept.number,
         is_credit=kept.kind == InvoiceKind.CREDIT,
-        credits=f"invoice {kept.credits.number} of {day(kept.credits.issued_on)}" if kept.credits else "",
+        credits=f"invoice {kept.credits.number} of {day(kept.credits.issued_on, locale)}"
+        if kept.credits
+        else "",
         words=kept.words,
         studio=_studio_shown(studio),
         client=kept.client.name,
         bill_to=paragraphs(kept.client.bill_to),
         event_title=kept.event.title,
-        event_day=day(kept.event.day),
+        event_day=day(kept.event.day, locale),
         event_place=kept.event.place,
         offer=kept.offer,
-        issued_on=day(kept.issued_on),
-        due_on=day(date.fromisoformat(kept.due_on)) if kept.due_on else "",
+        issued_on=day(kept.issued_on, locale),
+        due_on=day(date.fromisoformat(kept.due_on), locale) if kept.due_on else "",
         reference=payment_codes.in_fours(kept.reference),
         lines=lines_shown(kept.lines, amount),
         inclusive=kept.inclusive,
@@ -140,7 +142,9 @@ def account_lines(studio: FrozenStudio) -> tuple[tuple[str, str], ...]:
 
 
 def _before(kept: InvoiceDocument, amount: Writer) -> tuple[EarlierShown, ...]:
-    return tuple(EarlierShown(one.number, day(one.issued_on), amount(one.total)) for one in kept.before)
+    return tuple(
+        EarlierShown(one.number, day(one.issued_on, kept.locale), amount(one.total)) for one in kept.before
+    )
 
 
 def _studio_shown(studio: FrozenStudio) -> StudioShown:

@@ -49,7 +49,7 @@ class PaymentForm(KeyedForm):
     """Money that came in, or went back."""
 
     received_on = DayField(label="On")
-    paid_by = forms.ChoiceField(choices=PaidBy.choices, label="How")
+    paid_by = forms.ChoiceField(choices=lambda: [(way.value, way.in_words()) for way in PaidBy], label="How")
     words = forms.CharField(max_length=200, required=False, label="Note", help_text="Printed on the receipt.")
 
     def __init__(

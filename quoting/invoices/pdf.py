@@ -72,8 +72,8 @@ def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[st
         "number": payment.written_number,
         "amount": amount(abs(payment.amount)),
         "went_back": payment.amount < 0,
-        "received_on": frozen.day(payment.received_on),
-        "paid_by": payment.get_paid_by_display(),
+        "received_on": frozen.day(payment.received_on, locale),
+        "paid_by": payment.way_in_words(locale),
         "words": payment.words,
         "left": amount(left) if left > 0 else "nothing",
     }

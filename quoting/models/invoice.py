@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 import pgtrigger
 from django.db import models
 
+from studio.models.spelling import cheque
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
@@ -29,6 +30,10 @@ class PaidBy(models.TextChoices):
     CASH = "cash", "cash"
     CHEQUE = "cheque", "cheque"
     OTHER = "other", "other"
+
+    def in_words(self, locale: str | None = None) -> str:
+        """Its name as that locale writes it: the entered studio's where none is given."""
+        return cheque(locale) if self == PaidBy.CHEQUE else str(self.label)
 
 
 INVOICE_FROZEN: Final = (
@@ -207,6 +212,10 @@ class Payment(TenantModel):
     def written_number(self) -> str:
         """As people say it: at least four digits."""
         return f"{self.number:04d}"
+
+    def way_in_words(self, locale: str | None = None) -> str:
+        """How it was paid, as that locale writes it: the entered studio's where none is given."""
+        return PaidBy(self.paid_by).in_words(locale)
 
 
 class Reminder(TenantModel):

@@ -209,11 +209,11 @@ def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) ->
             studio.name, paragraphs(studio.address), studio.email, studio.phone, studio.tax_number
         ),
         event_title=event.title,
-        event_day=_day(event.ready_by, zone),
+        event_day=_day(event.ready_by, zone, locale),
         event_place=event.place,
         starts=_moment(event.starts, zone, locale),
         ready_by=_moment(event.ready_by, zone, locale),
-        offered_on=_day(document.offered_at, own_zone),
+        offered_on=_day(document.offered_at, own_zone, locale),
         valid_until=_moment(document.expires_at, own_zone, locale),
         pieces=tuple(_piece(quote, place, price.chosen) for place in range(len(quote.pieces))),
         options=tuple(_option(quote, option, price, amount) for option in quote.options),
@@ -239,7 +239,9 @@ def _instalments(quote: QuoteDocument, amount: Writer) -> tuple[tuple[Instalment
     """Instalments and rest of the price as it stands in the quote, written."""
     found, rest = instalments.parts(quote.total, quote.deposit, quote.instalments, quote.currency)
     shown = tuple(
-        InstalmentShown(percent(part.percent, quote.locale), day(part.due_on), amount(part.amount))
+        InstalmentShown(
+            percent(part.percent, quote.locale), day(part.due_on, quote.locale), amount(part.amount)
+        )
         for part in found
     )
     return shown, amount(rest) if shown and rest else ""
@@ -299,10 +301,10 @@ def _worth(quote: QuoteDocument, others: set[str], key: str) -> Decimal:
     return total({*others, key}) - total(others)
 
 
-def _day(moment: datetime, zone: ZoneInfo) -> str:
-    return day(moment.astimezone(zone))
+def _day(moment: datetime, zone: ZoneInfo, locale: str) -> str:
+    return day(moment.astimezone(zone), locale)
 
 
 def _moment(moment: datetime, zone: ZoneInfo, locale: str) -> str:
     there = moment.astimezone(zone)
-    return f"{day(there)}, {times.time_written(there, locale)}"
+    return f"{day(there, locale)}, {times.time_written(there, locale)}"

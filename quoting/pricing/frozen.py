@@ -16,6 +16,7 @@ import msgspec
 from babel.dates import format_date
 from babel.numbers import format_percent
 
+from studio.models.spelling import writes_american
 from studio.money import amounts
 
 Writer = Callable[[Decimal], str]
@@ -104,9 +105,12 @@ def percent(value: Decimal, locale: str) -> str:
     return format_percent(value / 100, locale=locale, decimal_quantization=False)
 
 
-def day(when: date) -> str:
-    """``Sat 12 Dec 2026``: with the year, always, since paper is read in another one."""
-    return format_date(when, "EEE d MMM y", locale="en_US")
+def day(when: date, locale: str) -> str:
+    """``Sat, Dec 12, 2026`` where American is written, else ``Sat 12 Dec 2026``.
+
+    With the year, always, since paper is read in another one.
+    """
+    return format_date(when, "EEE, MMM d, y" if writes_american(locale) else "EEE d MMM y", locale="en_US")
 
 
 def language_of(locale: str) -> str:

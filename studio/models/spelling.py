@@ -37,9 +37,23 @@ def spelled(words: str, locale: str | None = None) -> str:
     >>> spelled("Colors and labor", "en_GB"), spelled("Colors and labor", "en_US")
     ('Colours and labour', 'Colors and labor')
     """
-    if _writes_american(locale or written_locale()):
+    if writes_american(locale or written_locale()):
         return words
     return _WORD.sub(lambda found: _british(found[0]), words)
+
+
+def writes_american(locale: str) -> bool:
+    """Whether that locale is of a territory that writes American English."""
+    return Locale.parse(locale).territory in AMERICAN
+
+
+def cheque(locale: str | None = None) -> str:
+    """An order to a bank on paper: a word of its own, since "check" says other things as well.
+
+    >>> cheque("en_US"), cheque("en_GB")
+    ('check', 'cheque')
+    """
+    return "check" if writes_american(locale or written_locale()) else "cheque"
 
 
 spelled_lazy = lazy(spelled, str)
@@ -54,7 +68,3 @@ _WORD: Final = re.compile(rf"\b({'|'.join(sorted(BRITISH, key=len, reverse=True)
 def _british(american: str) -> str:
     british = BRITISH[american.lower()]
     return british.capitalize() if american[0].isupper() else british
-
-
-def _writes_american(locale: str) -> bool:
-    return Locale.parse(locale).territory in AMERICAN

@@ -36,7 +36,7 @@ from studio.models import Studio, TaxRate
 from tests.people import House
 from tests.stored.documents import HERE, plain
 from tests.stored.scenes import an_event
-from tests.stored.words_since import evenness_of_then, in_words_of_then, rates_of_then
+from tests.stored.words_since import evenness_of_then, in_words_of_then, rates_of_then, round_name_of_then
 
 NOTHING = StoredTakeoff(0, (), (), (), 1, (), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 """A take-off of a piece whose own isn't in the sample."""
@@ -104,10 +104,12 @@ def sketch(kept: dict[str, Any], house: House) -> Any:
         found = sheet.find_quote(quote.pk)
         offered = plain(frozen_copy(found))
         del offered["event"], offered["client"]
+        for count in (count for piece in offered["pieces"] for count in piece["counts"]):
+            count["label"] = round_name_of_then(count["label"])
         read |= {
             "offered": offered,
             "adjustments": sheet.read_sheet(found, house.studio).adjustments,
-            "hands elsewhere": _hands_beside(quote, event),
+            "hands elsewhere": _crew_beside(quote, event),
         }
     return in_words_of_then(plain(read))
 
@@ -122,7 +124,7 @@ def offer(kept: dict[str, Any], _: House) -> Any:
         "shown": shown,
         "everything": option_keys(quote),
         "internal": studio_part(quote),
-        "choices": {key: _choice(text, list(key)) for key in quote.prices},
+        "choices": in_words_of_then(plain({key: _choice(text, list(key)) for key in quote.prices})),
         "compared": compared(quote, quote),
     }
 
@@ -142,7 +144,7 @@ def invoice(kept: dict[str, Any], _: House) -> Any:
     studio = read_invoice(text).studio
     return {
         "digest": frozen.digest_of(text),
-        "shown": present_invoice(text),
+        "shown": in_words_of_then(plain(present_invoice(text))),
         "asked": asked_taxes(text),
         "account": {key: getattr(studio, key) for key in ("holder", "iban", "bic")},
     }
@@ -161,7 +163,8 @@ def receipt(kept: dict[str, Any], house: House) -> Any:
         number=facts["number"], amount=Decimal(facts["amount"]), paid_by=facts["paid_by"],
         received_on=date.fromisoformat(facts["received_on"]), words=facts["words"],
     )  # fmt: skip
-    return invoice_pdf.receipt_words(payment, paid, house.studio)
+    words = in_words_of_then(plain(invoice_pdf.receipt_words(payment, paid, house.studio)))
+    return {**words, "paid_by": str(payment.get_paid_by_display())}  # by no locale then
 
 
 # Private
@@ -196,8 +199,8 @@ def _kits(kept: Any) -> None:
         kits.save_kit(None, name=kit["name"], note="", parts=parts)
 
 
-def _hands_beside(quote: Quote, event: Event) -> Crew:
-    """The hands that the quote's event takes from another one of the same hours, once it is agreed."""
+def _crew_beside(quote: Quote, event: Event) -> Crew:
+    """The crew that the quote's event takes from another one of the same hours, once it is agreed."""
     Quote.objects.filter(pk=quote.pk).update(state=QuoteState.AGREED)
     Event.objects.filter(pk=event.pk).update(stage=Stage.AGREED, status=Status.CONFIRMED)
     other = an_event(title="Beside it")

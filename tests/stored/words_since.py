@@ -44,6 +44,10 @@ CLOCK: Final = re.compile(r"\b(\d{1,2}):(\d\d)\xa0([ap])m\b")
 """A clock with am or pm. All were written from 0 to 24 hours then."""
 
 
+DAY: Final = re.compile(r"\b([A-Z][a-z]{2}), ([A-Z][a-z]{2}) (\d{1,2}), (\d{4})\b")
+"""A day on paper in the United States. All papers wrote the day before the month then."""
+
+
 def in_words_of_then(value: Any) -> Any:
     """Plain values with each phrase as it was said then."""
     if isinstance(value, dict):
@@ -54,6 +58,7 @@ def in_words_of_then(value: Any) -> Any:
         return value
     for now, then in SINCE.items():
         value = value.replace(now, then)
+    value = DAY.sub(r"\1 \3 \2 \4", value)
     value = CLOCK.sub(lambda found: _from_0_to_24(*found.groups()), value)
     return LABELS.get(value, value)
 
@@ -77,6 +82,12 @@ def evenness_of_then(found: StoredEvenness | None) -> str:
         return f"{kept}."
     free = f"{found.recipes_free} recipes and {found.same_colour_free} pairs"
     return f"{kept}. Were every quad free to differ it would be {free}."
+
+
+def round_name_of_then(name: str) -> str:
+    """ "Oat 11 in" as offers wrote it then: "11 in, oat"."""
+    colour, size, unit = name.rsplit(" ", 2)
+    return f"{size} {unit}, {colour.lower()}"
 
 
 # Private

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from datetime import date
 from decimal import Decimal
 
 import pdfplumber
@@ -11,10 +12,10 @@ import pytest
 import zxingcpp
 from pypdf import PdfReader
 
-from quoting.invoices import issuing
+from quoting.invoices import issuing, payments
 from quoting.invoices import pdf as invoice_pdf
 from quoting.invoices.document_presenter import present_invoice
-from quoting.models import Invoice
+from quoting.models import Invoice, PaidBy
 from studio.models import Studio
 from tests.people import House
 from tests.quoting.invoice_scenes import agreed, deposit_of, pay
@@ -93,6 +94,22 @@ def test_a_receipt_says_who_paid_what_on_which_invoice_and_what_is_left(wickerla
     left = f"${deposit.total - 10:,.2f}"
     for words in ("Receipt 0001", "Mrs Adeyo", "$10.00", "bank transfer", "0001 of", f"{left} is left"):
         assert words in paper, words
+
+
+@pytest.mark.parametrize(
+    ("locale", "day", "word"), [("en_US", "Sun, Mar 1, 2026", "check"), ("en_GB", "Sun 1 Mar 2026", "cheque")]
+)
+def test_a_receipt_names_day_and_cheque_as_the_locale_does(
+    wickerlark: House, locale: str, day: str, word: str
+) -> None:
+    offer = agreed(wickerlark, locale=locale)
+    with wickerlark.enter():
+        deposit = deposit_of(offer)
+        payment = payments.record(
+            deposit.pk, amount=D(10), received_on=date(2026, 3, 1), paid_by=PaidBy.CHEQUE, key="by-post"
+        ).payment
+        paper = words_of(bytes(invoice_pdf.make_receipt(payment.pk).content))
+    assert f"{day} {word} 0001" in " ".join(paper.split())
 
 
 @pytest.mark.parametrize(("currency", "locale", "digits"), [("JPY", "ja_JP", 0), ("KWD", "en_US", 3)])

@@ -12,6 +12,7 @@ from quoting.pricing.frozen import (
     FrozenLine,
     FrozenTax,
     canonical,
+    day,
     digest_of,
     language_of,
     paragraphs,
@@ -70,6 +71,18 @@ def test_what_is_no_number_is_never_frozen() -> None:
 def test_percentages_are_written_as_the_locale_writes_them() -> None:
     assert percent(Decimal("6.2500"), "en_US") == "6.25%"
     assert percent(Decimal(19), "de_DE") == "19\N{NO-BREAK SPACE}%"
+
+
+@pytest.mark.parametrize(
+    ("locale", "written"),
+    [
+        ("en_US", "Wed, Nov 11, 2026"),  # Unicode CLDR 47, en, yMMMEd
+        ("en_GB", "Wed 11 Nov 2026"),
+        ("de_DE", "Wed 11 Nov 2026"),
+    ],
+)
+def test_days_on_paper_stand_in_the_order_of_the_locale(locale: str, written: str) -> None:
+    assert day(date(2026, 11, 11), locale) == written
 
 
 @pytest.mark.parametrize(("locale", "language"), [("en_GB", "en"), ("en_US_POSIX", "en"), ("de_DE", "en")])

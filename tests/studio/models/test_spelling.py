@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.models.spelling import BRITISH, spelled
+from studio.models.spelling import BRITISH, cheque, spelled
 
 ROOT = Path(__file__).resolve().parents[3]
 DIFFERS = re.compile(rf"\b({'|'.join(BRITISH)}|{'|'.join(BRITISH.values())})s?\b", re.IGNORECASE)
@@ -31,6 +31,13 @@ NOT_ON_A_PAGE = re.compile(
 )
 def test_words_are_spelled_by_the_locale(locale: str, words: str) -> None:
     assert spelled("Colors by the meter, labor by the hour; canceled", locale) == words
+
+
+@pytest.mark.parametrize(
+    ("locale", "word"), [("en_US", "check"), ("en_GB", "cheque"), ("en_AU", "cheque"), ("de_DE", "cheque")]
+)
+def test_a_cheque_is_a_check_where_american_is_written(locale: str, word: str) -> None:
+    assert cheque(locale) == word
 
 
 def test_other_words_stay() -> None:

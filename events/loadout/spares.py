@@ -15,6 +15,7 @@ from events.loadout.line_states import LineState
 from events.models import Event, LoadOutLine, LoadPlace
 from events.models.loading import SPARE
 from stock.models import Item, Kind
+from studio.trade.latex import round_name
 
 FIRST_POSITION: Final = 20
 """Spares are loaded after everything else, by size."""
@@ -68,9 +69,9 @@ def group_by_item(states: Sequence[LineState]) -> list[list[LineState]]:
 
 
 def _label(label: str, item: Item | None) -> str:
-    if item is None or item.kind != Kind.LATEX or item.colour is None:
+    if item is None or item.kind != Kind.LATEX or item.colour is None or item.size_in is None:
         return f"Spare {label}"
-    return f"Spare {item.size_in} in, {item.colour.name.lower()}"
+    return f"Spare {round_name(item.size_in, item.colour.name.lower())}"
 
 
 def _divided(own: LineState, spare: LineState) -> tuple[LineState, LineState]:

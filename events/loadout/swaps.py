@@ -12,7 +12,7 @@ from django.db.models import Q
 from events.booking import event_lock, log
 from events.loadout import spares
 from events.models import BillRow, Event, LoadOutLine, Stage
-from stock.catalogue.items import size_in_code
+from stock.catalogue.items import latex_name
 from stock.holds import holds
 from stock.holds.holds import CannotHold, Swapped
 from stock.models import Item
@@ -49,7 +49,7 @@ def follow_swap(swapped: Swapped) -> None:
         row.now_code, row.now_label = ("", "") if is_back else (swapped.into.code, _label(swapped.into))
     BillRow.objects.bulk_update(moved, ["now_code", "now_label"])
     log.record(
-        event, f"Swapped: {swapped.quantity} × {_label(swapped.into)} in place of {_label(swapped.out)}."
+        event, f"Swapped: {swapped.quantity} × {_label(swapped.into)} instead of {_label(swapped.out)}."
     )
 
 
@@ -84,9 +84,8 @@ def present_items(event: Event) -> dict[str, tuple[str, str]]:
 
 
 def _label(item: Item) -> str:
-    """The item as bills name it: latex by its size first."""
-    size_in = size_in_code(item.code)
-    return f"{size_in} in {item.colour.name}" if size_in and item.colour else item.name[:160]
+    """The item as bills name it: latex by colour and size, whatever the studio calls it."""
+    return latex_name(item) or item.name[:160]
 
 
 def _moved_rows(event: Event, swapped: Swapped) -> list[BillRow]:

@@ -15,6 +15,7 @@ from quoting.craft.site.prep import Prep
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import limit_words
+from studio.trade.latex import round_name
 
 LEAST_SHOWN_M: Final = 0.05
 """A stretch of greenery that shows for less than a hand's width is a leaf that peeps out: nothing to place."""
@@ -49,7 +50,6 @@ class Round:
     """Balloons of one size and colour within a recipe."""
 
     count: int
-    size_in: int
     name: str
     hex: str
 
@@ -224,7 +224,8 @@ def _recipe(takeoff: TakeOff, one: NamedRecipe) -> RecipeRow:
     palette = takeoff.design.palette
     parts = sorted(Counter(one.recipe.balloons).items(), key=lambda part: (-part[0][0], part[0][1]))
     rounds = tuple(
-        Round(n, size, palette[colour].name.lower(), palette[colour].hex) for (size, colour), n in parts
+        Round(n, round_name(size, palette[colour].name.lower()), palette[colour].hex)
+        for (size, colour), n in parts
     )
     return RecipeRow(one.name, one.recipe.count, one.recipe.kind, rounds)
 

@@ -14,10 +14,12 @@ from django.http import Http404
 from events.loadout.swaps import StandingSwap, standing_swaps
 from events.models import Event
 from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words
+from quoting.craft.change.agreed_spares import with_agreed_spares
 from quoting.craft.change.colour_swap import ColourSwap, with_colours_swapped
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design, PaletteColour
 from quoting.craft.picture.elevation import description, elevation_svg
+from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
 from quoting.quotes.options import FLORALS, SIGN, at_first, options_of
 from quoting.set_pieces.print_picture import for_paper
@@ -33,6 +35,7 @@ from studio.tenancy.access import require
 from studio.tenancy.fair_share import PAPERS
 from studio.tenancy.rights import Right, may
 from studio.trade.cautions import CHOKING_EU, CHOKING_US, DEFER
+from studio.trade.latex import round_name
 
 FORM: Final = 2
 """Counted up when the paper's form changes, so that it is made anew."""
@@ -46,6 +49,8 @@ class PieceSheet:
     picture: str
     alt: str
     words: BuildWords
+    not_as_quoted: tuple[str, ...] = ()
+    """Balloons that are placed otherwise today than when the piece was worked out for its quote, a line each."""
 
 
 def find(quote_id: int) -> Quote:
@@ -79,10 +84,12 @@ def pieces(quote: Quote, units: str) -> list[PieceSheet]:
     venue, swaps = quote.event.venue, colour_swaps(quote)
     sheets = []
     for place, (piece, design) in enumerate(_chosen(quote), start=1):
-        result = with_colours_swapped(at_venue(taken_off(design), venue), swaps)
+        placed = taken_off(design)
+        result = with_colours_swapped(at_venue(_with_agreed_spares(placed, piece), venue), swaps)
         alt = in_units(description(result), units)
         drawn = described(elevation_svg(result, prefix=f"piece{place}-"), alt)
-        sheets.append(PieceSheet(piece.name, drawn, alt, build_words(result, units)))
+        words = build_words(result, units)
+        sheets.append(PieceSheet(piece.name, drawn, alt, words, _not_as_quoted(placed, piece)))
     return sheets
 
 
@@ -174,6 +181,24 @@ def _chosen(quote: Quote) -> list[tuple[SetPiece, Design]]:
         for place, piece in enumerate(quoted.pieces)
         if (place, "") not in left_out
     ]
+
+
+def _with_agreed_spares(placed: TakeOff, piece: SetPiece) -> TakeOff:
+    """The piece with the spares of its quote's bill, which the van is loaded by."""
+    to_bring = {(count.size_in, count.colour): count.to_bring for count in piece.takeoff.counts}
+    return with_agreed_spares(placed, to_bring)
+
+
+def _not_as_quoted(placed: TakeOff, piece: SetPiece) -> tuple[str, ...]:
+    """What the piece has more or fewer of than its quote says: it was worked out by rules of that time."""
+    names = {colour.colour: colour.name for colour in placed.design.palette}
+    then = {(count.size_in, count.colour): count.placed for count in piece.takeoff.counts}
+    return tuple(
+        f"{round_name(size, names.get(colour, colour))}: {placed.counts.get((size, colour), 0)} on this sheet, "
+        f"{then.get((size, colour), 0)} on the quote"
+        for size, colour in {**placed.counts, **then}
+        if placed.counts.get((size, colour), 0) != then.get((size, colour), 0)
+    )
 
 
 def _without(design: Design, place: int, left_out: Set[tuple[int | None, str]]) -> Design:

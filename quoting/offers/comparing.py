@@ -82,6 +82,19 @@ def _match_but_for_numbers(before: dict[str, Decimal], after: Mapping[str, Decim
             before[label] = before.pop(known)
 
 
+def _match_but_for_order(before: dict[str, Decimal], after: Mapping[str, Decimal]) -> None:
+    """Call balloons of the older version as the newer one does: earlier offers wrote "11 in, oat" for "Oat 11 in"."""
+    called_now = {_words(label): label for label in after}
+    for label in list(before):
+        known = called_now.get(_words(label), label)
+        if known not in before:
+            before[known] = before.pop(label)
+
+
+def _words(label: str) -> tuple[str, ...]:
+    return tuple(sorted(label.replace(",", "").casefold().split()))
+
+
 def _by_label(pairs: Iterable[tuple[str, Decimal]]) -> dict[str, Decimal]:
     found: dict[str, Decimal] = {}
     for label, amount in pairs:
@@ -110,6 +123,7 @@ def _counts(before: QuoteDocument, after: QuoteDocument) -> tuple[Change, ...]:
         _by_label((count.label, Decimal(count.count)) for piece in document.pieces for count in piece.counts)
         for document in (before, after)
     )
+    _match_but_for_order(first, second)
     rows = []
     for label in _in_order(first, second):
         old, new = int(first.get(label, 0)), int(second.get(label, 0))

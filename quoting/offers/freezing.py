@@ -37,6 +37,7 @@ from studio.money import amounts
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.trade.cautions import Caution, cautions_for
+from studio.trade.latex import round_name
 from studio.trade.working_height import needs_ladder
 
 
@@ -111,7 +112,7 @@ def _frozen_piece(piece: SetPiece, studio: Studio) -> FrozenPiece:
         height=height,
         facts=tuple(piece_facts(piece, studio.units)),
         counts=tuple(
-            FrozenCount(f"{count.size_in} in, {count.name.lower()}", count.placed) for count in found.counts
+            FrozenCount(round_name(count.size_in, count.name), count.placed) for count in found.counts
         ),
         height_m=found.height_m,
     )

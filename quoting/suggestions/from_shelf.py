@@ -26,6 +26,7 @@ from stock.catalogue import items as catalogue
 from stock.holds.availability import Available
 from studio.measures.times import Window
 from studio.trade.colour_difference import nearest_colours
+from studio.trade.latex import round_name
 
 FARTHEST: Final = 10.0
 """CIEDE2000 difference up to which another colour passes for the same look. Common practice, no source."""
@@ -193,7 +194,7 @@ def _buying(takeoff: StoredTakeoff, free: Free) -> tuple[list[str], int, Decimal
         missing = count.to_bring - max(0, _spare(code, free))
         if missing <= 0:
             continue
-        lacking.append(f"{count.name} {count.size_in} in")
+        lacking.append(round_name(count.size_in, count.name))
         item = free[code].item if code in free else None
         if item is not None and item.bag_size:
             bags += -(-missing // item.bag_size)

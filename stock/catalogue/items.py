@@ -17,6 +17,7 @@ from stock.models import Colour, Item, Kind, Nature
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.trade.colour import chroma, hue_degrees, lab_of
+from studio.trade.latex import round_name, twisting_name
 
 USUAL_SIZES_IN: Final = (5, 11, 17, 24, 36)
 """Nominal diameters of the usual latex rounds, inches."""
@@ -83,6 +84,15 @@ def size_in_code(code: str) -> int | None:
     kind, _, rest = code.partition("-")
     size = rest.partition("-")[0]
     return int(size) if kind == "latex" and size.isdecimal() and len(size) < 4 else None
+
+
+def latex_name(item: Item) -> str:
+    """What every paper calls latex of this size and colour; empty for anything else."""
+    if item.colour and item.kind == Kind.TWISTING:
+        return twisting_name(item.colour.name)
+    if item.colour and item.kind == Kind.LATEX and item.size_in:
+        return round_name(item.size_in, item.colour.name)
+    return ""
 
 
 def sum_by_code(materials: Iterable[Material]) -> dict[str, int]:
@@ -181,10 +191,9 @@ def _name_latex(item: Item) -> None:
         return
     if item.kind == Kind.LATEX and item.size_in:
         item.code = latex_code(item.size_in, item.colour.code)
-        item.name = item.name or f"{item.colour.name} {item.size_in} in"
     elif item.kind == Kind.TWISTING:
         item.code = twisting_code(item.colour.code)
-        item.name = item.name or f"{item.colour.name} 260"
+    item.name = item.name or latex_name(item)
 
 
 def _set_hex(colour: Colour, hex_value: str) -> Colour:

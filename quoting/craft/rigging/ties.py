@@ -14,6 +14,7 @@ from quoting.craft.design.routes import Route
 from quoting.craft.geometry.packing import stack
 from quoting.craft.geometry.packing import wall as packed_columns
 from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m
+from studio.trade.latex import twisting_name
 
 EMPTY_260_M = 0.46  # an empty 260 stretched as a string, knots taken off (common practice, no source)
 TIE_SPACING_M = 1.10  # on a frame (common practice, no source: about four ties over two nested arches)
@@ -141,7 +142,7 @@ def _strings(design: Design, routes: list[Route], besides: Mapping[str, int]) ->
     uses = {"as string": strings, **besides}
     reason = ", ".join(f"{count} {use}" for use, count in uses.items() if count)
     quantity = sum(uses.values())
-    return RiggingLine(f"latex-260-{colour.colour}", quantity, f"260 in {colour.name}", "garland", reason)
+    return RiggingLine(f"latex-260-{colour.colour}", quantity, twisting_name(colour.name), "garland", reason)
 
 
 def _clips(design: Design, ties: Sequence[TiePoint], wall_ties: int) -> list[RiggingLine]:

@@ -18,6 +18,7 @@ from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.site.prep import Prep, prep_of
 from quoting.craft.takeoff.holding_down import FOOT_FIXING
 from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.latex import round_name
 from studio.trade.packing import BALLAST
 from studio.trade.sentences import in_metres
 
@@ -181,7 +182,7 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
             ends += [_placed(takeoff, names[keys[q]], at[unit == q], index) for q in sorted(at_ends)]
     big = [
         _placed(
-            takeoff, f"{b.size_in[k]} in {takeoff.design.palette[b.colour[k]].name}", np.array([k]), index
+            takeoff, round_name(b.size_in[k], takeoff.design.palette[b.colour[k]].name), np.array([k]), index
         )
         for k in mine[b.role[mine] == ACCENT].tolist()
     ]
@@ -209,7 +210,7 @@ def _named(
     for k, (balloons, count) in enumerate(tally):
         parts = Counter(balloons)
         words = ", ".join(
-            f"{n} x {size} in {takeoff.design.palette[colour].name.lower()}"
+            f"{n} x {round_name(size, takeoff.design.palette[colour].name.lower())}"
             for (size, colour), n in sorted(parts.items(), key=lambda item: (-item[0][0], item[0][1]))
         )
         named.append(NamedRecipe(_letter(offset + k), Recipe(kind, balloons, count), f"{kind} of {words}"))

@@ -118,6 +118,25 @@ def allowance(batches: Iterable[Batch], *, loss: float, service: float) -> Allow
     return Allowance(tuple(_without_excess(groups, loss, asked)))
 
 
+def stated_allowance(placed: Mapping[Key, int], to_bring: Mapping[Key, int], *, loss: float) -> Allowance:
+    """The spares of a bill that stands, each size and colour by itself, and the chance that they suffice.
+
+    >>> stated_allowance({(11, "oat"): 100}, {(11, "oat"): 107}, loss=0.07).spares
+    {(11, 'oat'): 7}
+    """
+    between("loss", loss, 0.0, 0.5, "")
+    return Allowance(
+        tuple(
+            _served(
+                [Batch(size, ((colour, count),), 0.0, usual_bag(size))],
+                [max(0, to_bring.get((size, colour), count) - count)],
+                loss,
+            )
+            for (size, colour), count in placed.items()
+        )
+    )
+
+
 def batches_of(design: Design, balloons: Balloons) -> list[Batch]:
     """List the batches of a design: by size and colour, of a size that is only tied on one by one over all colours."""
     bags = {bag.size_in: bag.pieces for bag in design.bags}

@@ -25,6 +25,7 @@ from quoting.craft.takeoff.carrying import LIFT_KG, loads
 from quoting.craft.takeoff.holding_down import holding_lines
 from quoting.craft.takeoff.minutes import Task, work_plan
 from quoting.craft.takeoff.spares import Allowance, allowance, batches_of
+from studio.trade.latex import round_name
 from studio.trade.packing import (
     BALLAST,
     CYLINDER,
@@ -104,7 +105,7 @@ class TakeOff:
         """The bill of materials, spares included for latex."""
         names = {colour.colour: colour.name for colour in self.design.palette}
         lines = [
-            Material(f"latex-{size}-{colour}", n, f"{size} in {names[colour]}", "garland")
+            Material(f"latex-{size}-{colour}", n, round_name(size, names[colour]), "garland")
             for (size, colour), n in self.to_bring.items()
         ]
         lines.extend(_frame_lines(self.design))

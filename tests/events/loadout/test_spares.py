@@ -74,8 +74,8 @@ def test_spares_are_lines_of_their_own_that_go_in_last_in_order_of_size(
         groups = load_list.find_load_out_list(spared.pk).groups
     assert [group.place for group in groups] == list(LoadPlace)
     assert [(found.line.code, found.line.label, found.line.quantity) for found in groups[-1].lines] == [
-        ("spare:latex-5-oat", "Spare 5 in, oat", 6),
-        ("spare:latex-11-oat", "Spare 11 in, oat", 8),
+        ("spare:latex-5-oat", "Spare oat 5 in", 6),
+        ("spare:latex-11-oat", "Spare oat 11 in", 8),
     ]
     with wickerlark.enter():
         assert listed(spared)["latex-11-oat"] == 112
@@ -112,9 +112,9 @@ def test_what_the_catalogue_does_not_know_has_its_spares_after_all_sizes(wickerl
     with wickerlark.enter():
         stock_up()
         event = take()
-        agree(event, bill=(*SPARED, BillLine("latex-11-plum", "11 in Plum", 12, "Garland", spare=1)))
+        agree(event, bill=(*SPARED, BillLine("latex-11-plum", "Plum 11 in", 12, "Garland", spare=1)))
         last = load_list.find_load_out_list(event.pk).states[-1].line
-        assert (last.code, last.label, last.shelf_place) == ("spare:latex-11-plum", "Spare 11 in Plum", "")
+        assert (last.code, last.label, last.shelf_place) == ("spare:latex-11-plum", "Spare Plum 11 in", "")
 
 
 def test_the_longest_code_has_room_for_its_spares(wickerlark: House) -> None:
@@ -336,7 +336,7 @@ def test_spares_that_nobody_counted_are_named(wickerlark: House, spared: Event) 
     with wickerlark.enter("crew"):
         stages.reach(spared.pk, Stage.PREPARED)
         everything_back(spared, {"used": 112}, {"count": 7})
-        with pytest.raises(returns.CannotCountBack, match="Spare 11 in, oat: 7 of 8 accounted for"):
+        with pytest.raises(returns.CannotCountBack, match="Spare oat 11 in: 7 of 8 accounted for"):
             returns.count_back(spared.pk)
 
 
@@ -393,7 +393,7 @@ def test_a_swap_takes_the_spares_along(wickerlark: House, spared: Event) -> None
         assert (after[other.code], after[f"spare:{other.code}"]) == (112, 8)
         assert not {"latex-11-oat", "spare:latex-11-oat"} & after.keys()
         line = state(spared, f"spare:{other.code}").line
-        assert (line.label, line.shelf_place, line.spare_of) == ("Spare 11 in, plum", "bay N", other.code)
+        assert (line.label, line.shelf_place, line.spare_of) == ("Spare plum 11 in", "bay N", other.code)
         holds.swap(spared.hold_id or 0, out=other.code, into="latex-11-oat", key="back")
         assert listed(spared) == before
 
@@ -425,10 +425,10 @@ def test_the_phones_page_and_the_paper_show_the_spares(wickerlark: House, spared
     browser = wickerlark.client("crew")
     for name in ("events:load-out", "events:load-out-paper"):
         page = said_by(browser.get(wickerlark.url(name, spared.pk)))
-        assert "Spare 11 in, oat" in page
-        assert "Spare 5 in, oat" in page
+        assert "Spare oat 11 in" in page
+        assert "Spare oat 5 in" in page
         ring, at_hand = page.index("Ring 6 ft"), page.index("Keep within reach (spares, not inflated)")
-        assert ring < at_hand < page.index("Spare 5 in, oat") < page.index("Spare 11 in, oat")
+        assert ring < at_hand < page.index("Spare oat 5 in") < page.index("Spare oat 11 in")
 
 
 def test_on_the_return_list_a_press_says_that_spares_are_back(wickerlark: House, spared: Event) -> None:

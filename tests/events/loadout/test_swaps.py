@@ -61,7 +61,7 @@ def test_the_load_out_list_and_the_log_follow_a_swap(wickerlark: House, agreed: 
         words = LogEntry.objects.filter(event=agreed, text__startswith="Swapped:").values_list(
             "text", flat=True
         )
-        assert list(words) == [f"Swapped: {number} × 11 in Navy in place of 11 in Oat."]
+        assert list(words) == [f"Swapped: {number} × Navy 11 in instead of Oat 11 in."]
 
 
 def test_a_swap_and_back_leaves_the_list_as_it_was(wickerlark: House, agreed: Event) -> None:
@@ -92,10 +92,10 @@ def test_the_bill_keeps_what_was_agreed_and_says_what_stands_for_it(wickerlark: 
         other = navy()
         holds.swap(agreed.hold_id or 0, out=code, into=other.code, key="s")
         row = BillRow.objects.get(event=agreed, code=code)
-        assert (row.label, row.now_code, row.now_label) == ("Oat 11 in", other.code, "11 in Navy")
+        assert (row.label, row.now_code, row.now_label) == ("Oat 11 in", other.code, "Navy 11 in")
         assert commitment.stored_bill(agreed)[0].code == code, "what was agreed stays"
     page = said_by(wickerlark.client().get(address(wickerlark, "event", agreed)))
-    assert '11 in Navy <span class="small quiet">in place of Oat 11 in</span>' in page
+    assert 'Navy 11 in <span class="small quiet">instead of Oat 11 in</span>' in page
     undo = address(wickerlark, "event-swap-undo", agreed, code)
     for _ in range(2):
         wickerlark.client().post(undo)
@@ -107,7 +107,7 @@ def test_the_bill_keeps_what_was_agreed_and_says_what_stands_for_it(wickerlark: 
             == number
         )
         assert other.code not in listed(agreed)
-    assert '<span class="small quiet">in place of' not in said_by(
+    assert '<span class="small quiet">instead of' not in said_by(
         wickerlark.client().get(address(wickerlark, "event", agreed))
     )
 
@@ -208,7 +208,7 @@ def test_agreeing_again_keeps_what_was_swapped(wickerlark: House, agreed: Event)
         more = (BillLine("latex-11-oat", "Oat 11 in", 150, "Garland", "garland", spare=10), *BILL[2:])
         agree(agreed, key="quote-1-v2", bill=more)
         row = BillRow.objects.get(event=agreed, code="latex-11-oat")
-        assert (row.label, row.present_code, row.present_label) == ("Oat 11 in", other.code, "11 in Navy")
+        assert (row.label, row.present_code, row.present_label) == ("Oat 11 in", other.code, "Navy 11 in")
         kept = dict(HoldLine.objects.filter(hold=agreed.hold).values_list("item__code", "quantity"))
         assert (kept.get("latex-11-oat"), kept[other.code]) == (None, 150)
         assert (listed(agreed).get("latex-11-oat"), listed(agreed)[other.code]) == (None, 140)

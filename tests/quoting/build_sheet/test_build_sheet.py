@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections import Counter
 from typing import Any
 
 import pytest
+from msgspec import structs
 from pypdf import PdfReader
 
 from events.booking import event_sections
@@ -251,12 +253,55 @@ def test_balloons_that_were_swapped_stand_in_their_new_colour_at_every_place(
             now_code=navy.code, now_label=navy.name,
         )  # fmt: skip
         after = rounds_of(quoted)
-    old = f"{count.size_in} in {was.colour.name.lower() if was.colour else ''}"
+    old = f"{was.colour.name.lower() if was.colour else ''} {count.size_in} in"
     others = {key: number for key, number in before.items() if key != old}
     assert before[old]
-    assert after == {**others, f"{count.size_in} in navy": before[old]}
+    assert after == {**others, f"navy {count.size_in} in": before[old]}
     shown = " ".join(page(wickerlark, quoted).content.decode().split())
-    assert f"{navy.name} in place of {was.name}" in shown
+    assert f"{navy.name} instead of {was.name}" in shown
+
+
+def test_spares_are_those_that_were_agreed_however_they_are_worked_out_today(
+    wickerlark: House, quoted: Quote
+) -> None:
+    with wickerlark.enter():
+        piece = quoted.pieces.get()
+        # As before spares went by risk: a share on top of each size and colour.
+        on_average = [
+            structs.replace(count, to_bring=math.ceil(count.placed * 1.05)) for count in piece.takeoff.counts
+        ]
+        assert on_average != list(piece.takeoff.counts)
+        piece.takeoff = structs.replace(piece.takeoff, counts=tuple(on_average))
+        piece.save()
+        (sheet,) = sheets.pieces(quoted, "feet")
+    sized: Counter[str] = Counter()
+    for row in sheet.words.rings:
+        sized[row.size] += row.count
+    billed: Counter[str] = Counter()
+    for count in on_average:
+        billed[f"{count.size_in} in"] += count.to_bring
+    assert sized == billed
+    assert sheet.not_as_quoted == ()
+
+
+def test_balloons_that_are_placed_otherwise_than_quoted_are_said(wickerlark: House, quoted: Quote) -> None:
+    agreed(wickerlark, quoted)
+    with wickerlark.enter():
+        piece = quoted.pieces.get()
+        first, *others = sorted(piece.takeoff.counts, key=lambda count: -count.placed)
+        agreed_to = structs.replace(first, placed=first.placed - 4, to_bring=first.placed + 3)
+        piece.takeoff = structs.replace(piece.takeoff, counts=(agreed_to, *others))
+        piece.save()
+    shown = " ".join(page(wickerlark, quoted).content.decode().split())
+    assert (
+        f"{first.name} {first.size_in} in: {first.placed} on this sheet, {first.placed - 4} on the quote"
+        in shown
+    )
+    with wickerlark.enter():
+        (sheet,) = sheets.pieces(quoted, "feet")
+        sized = sum(row.count for row in sheet.words.rings if row.size == f"{first.size_in} in")
+    same_size = [count.to_bring for count in (agreed_to, *others) if count.size_in == first.size_in]
+    assert sized == sum(same_size)
 
 
 def rounds_of(quote: Quote) -> dict[str, int]:
@@ -266,7 +311,7 @@ def rounds_of(quote: Quote) -> dict[str, int]:
         for garland in sheet.words.garlands:
             for recipe in garland.recipes:
                 for each in recipe.rounds:
-                    found[f"{each.size_in} in {each.name}"] += recipe.count * each.count
+                    found[each.name] += recipe.count * each.count
             for title, rows in garland.placed:
                 for row in rows if title == "Big rounds" else ():
                     found[row.name.lower()] += row.count

@@ -5,10 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from msgspec import structs
 
 from quoting.models import Offer
 from quoting.offers import offering
 from quoting.offers.comparing import compared
+from quoting.offers.document import FrozenCount
 from quoting.offers.freezing import frozen_copy
 from quoting.quotes import sheet, sketch
 from tests.people import House
@@ -61,10 +63,25 @@ def test_what_is_new_and_what_is_gone_add_up_to_the_change_of_the_total(wickerla
 
     assert sum(signed(row.difference) for row in there.price) == signed(there.total.difference) > 0
     assert sum(signed(row.difference) for row in back.price) == -signed(there.total.difference)
-    fillers = next(row for row in there.counts if row.label.startswith("5 in"))
+    fillers = next(row for row in there.counts if row.label.endswith(" 5 in"))
     assert int(fillers.after) - int(fillers.before or 0) == int(fillers.difference.replace("−", "-"))
     same = compared(before, before)
     assert all(row.is_same and not row.difference for row in (*same.price, *same.counts, same.total))
+
+
+def test_balloons_are_matched_with_those_of_offers_that_wrote_the_size_first(wickerlark: House) -> None:
+    offer = offered(wickerlark)
+    with wickerlark.enter():
+        now = frozen_copy(sheet.find_quote(offer.quote_id))
+
+    def as_then(count: FrozenCount) -> FrozenCount:
+        colour, size, unit = count.label.rsplit(" ", 2)
+        return structs.replace(count, label=f"{size} {unit}, {colour.lower()}")
+
+    pieces = (structs.replace(each, counts=tuple(map(as_then, each.counts))) for each in now.pieces)
+    rows = compared(structs.replace(now, pieces=tuple(pieces)), now).counts
+    assert [row.label for row in rows] == [count.label for piece in now.pieces for count in piece.counts]
+    assert all(row.is_same for row in rows)
 
 
 def test_the_page_shows_the_offer_and_the_sketch_and_any_two_that_are_chosen(wickerlark: House) -> None:

@@ -137,7 +137,7 @@ def test_a_client_reads_what_was_swapped_with_what_was_agreed(wickerlark: House)
     assert RESERVED in seen, "what stands for what was agreed is reserved as well"
     assert "Changed since you agreed:" in seen
     assert "Cover for arch 7ft, navy instead of " in seen
-    assert "11 in Navy instead of 11 in Oat" in seen
+    assert "Navy 11 in instead of Oat 11 in" in seen
     quote_page = wickerlark.client().get(wickerlark.url("quoting:quote", offer.quote_id))
     leads = [word.lead.lower() for word in quote_page.context["shelf"]]
     assert any(lead.startswith("cover for arch 7ft, navy instead of cover") for lead in leads)

@@ -97,8 +97,8 @@ def test_page_pdf_frozen_document_and_load_out_list_say_the_same(wickerlark: Hou
         billed[line["code"]] = billed.get(line["code"], 0) + line["quantity"]
     assert {code: loaded.pop(code) for code in offer_scenes.KIT} == offer_scenes.KIT
     balloons = {
-        f"latex-{size}-{colour}": count
-        for (size, colour), count in ((label.split(" in, "), count) for label, count in placed.items())
+        f"latex-{size}-{colour.lower()}": count
+        for (colour, size, _), count in ((label.rsplit(" ", 2), count) for label, count in placed.items())
     }
     # What the client reads is what the piece needs; spares are beside it.
     assert {code: loaded[code] for code in balloons} == balloons

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from django.utils import timezone
+
 from quoting.models import Answer, AnswerKind, Offer
 from quoting.offers.document_presenter import PieceShown, present_offer
 from quoting.offers.keeping import find_kept
+from quoting.pricing.frozen import day
 from quoting.set_pieces.print_picture import for_paper
 from studio.models import StoredFile, Studio, entered_studio
 from studio.paper import pdf
@@ -17,9 +20,8 @@ def make(offer_id: int) -> StoredFile:
     if offer.pdf_id:
         return StoredFile.objects.get(pk=offer.pdf_id)
     studio = entered_studio()
-    file = pdf.stored(
-        f"offer-{offer.reference}.pdf", rendered(offer.frozen, studio, held=find_kept(offer).is_on_hold)
-    )
+    content = rendered(offer.frozen, studio, held_on=_held_on(offer, studio))
+    file = pdf.stored(f"offer-{offer.reference}.pdf", content)
     offer.pdf = file
     offer.save(update_fields=["pdf"])
     return file
@@ -38,8 +40,11 @@ def make_agreed(offer_id: int) -> StoredFile:
     return file
 
 
-def rendered(frozen: str, studio: Studio, answer: Answer | None = None, *, held: bool = False) -> bytes:
-    """The frozen document as PDF/UA-1, on the studio's paper and under its logo; with ``answer``, as it was agreed."""
+def rendered(frozen: str, studio: Studio, answer: Answer | None = None, *, held_on: str = "") -> bytes:
+    """The frozen document as PDF/UA-1, on the studio's paper and under its logo; with ``answer``, as it was agreed.
+
+    ``held_on`` is the day on which its pieces were on hold: paper outlives the hold, so it claims no more than that.
+    """
     shown = present_offer(frozen, answer.chosen if answer else None)
     made: dict[str, bytes] = {}
     pieces: list[dict[str, PieceShown | str]] = []
@@ -51,6 +56,13 @@ def rendered(frozen: str, studio: Studio, answer: Answer | None = None, *, held:
         made["logo.png"] = bytes(studio.logo)
     context = {
         "offer": shown, "pieces": pieces, "paper": pdf.paper(studio), "logo": bool(studio.logo), "answer": answer,
-        "zone": studio.tz, "held": held,
+        "zone": studio.tz, "held_on": held_on,
     }  # fmt: skip
     return pdf.rendered("quoting/offers/pdf.html", context, made=made)
+
+
+# Private
+
+
+def _held_on(offer: Offer, studio: Studio) -> str:
+    return day(timezone.localdate(timezone=studio.tz), studio.locale) if find_kept(offer).is_on_hold else ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from django.core import mail
+from django.utils import timezone
 
 from events.jobs import calling_off
 from events.loadout import swaps
@@ -11,6 +12,7 @@ from quoting import tasks
 from quoting.models import Offer, Supply, SupplyKind
 from quoting.offers import keeping, offering
 from quoting.offers.keeping import Keeping
+from quoting.pricing.frozen import day
 from quoting.quotes import sheet
 from stock.holds import holds
 from stock.ledger import movements
@@ -21,12 +23,13 @@ from tests.people import House
 from tests.quoting import offer_scenes
 from tests.quoting.client_page.test_views import text_of
 from tests.quoting.invoice_scenes import say_yes
-from tests.quoting.offer_scenes import offered, open_link
+from tests.quoting.offer_scenes import offered, open_link, tentative_hold_of
 from tests.quoting.offers.test_pdf import paper_of, words_of
 from tests.quoting.offers.test_tentative_holds import two_offers
 
 pytestmark = pytest.mark.django_db
 HOLDING = "Until then we're holding these pieces for you."
+HELD_ON_PAPER = "we're holding these pieces for you. The offer's page says if that changes."
 RESERVED = "Everything below is reserved for you."
 
 
@@ -51,14 +54,16 @@ def test_an_offer_whose_pieces_are_held_says_so_everywhere(wickerlark: House) ->
         assert keeping.find_kept(offering.find(made.offer.pk)).state == Keeping.ON_HOLD
     assert HOLDING in page_of(made.address)
     assert HOLDING in letter_of(wickerlark, made.offer)
-    assert HOLDING in " ".join(words_of(paper_of(wickerlark, made.offer)).split())
+    assert HELD_ON_PAPER in " ".join(words_of(paper_of(wickerlark, made.offer)).split())
 
 
 def test_an_offer_whose_hold_was_refused_a_moment_before_claims_nothing(wickerlark: House) -> None:
     _, second = two_offers(wickerlark)
     assert second.short
     assert HOLDING not in page_of(second.address)
-    assert HOLDING not in " ".join(words_of(paper_of(wickerlark, second.offer)).split())
+    paper = " ".join(words_of(paper_of(wickerlark, second.offer)).split())
+    assert HOLDING not in paper
+    assert HELD_ON_PAPER not in paper
 
 
 def test_a_hold_that_was_released_is_not_claimed_any_more(wickerlark: House) -> None:
@@ -66,6 +71,25 @@ def test_a_hold_that_was_released_is_not_claimed_any_more(wickerlark: House) -> 
     with wickerlark.enter():
         offering.let_go(made.offer.pk)
     assert HOLDING not in page_of(made.address)
+
+
+@pytest.mark.parametrize("released", ["by the studio", "by a move"])
+def test_paper_says_what_was_held_on_its_day_and_where_to_see_the_rest(
+    wickerlark: House, released: str
+) -> None:
+    made = offered(wickerlark)
+    paper_of(wickerlark, made.offer)
+    with wickerlark.enter():
+        if released == "by the studio":
+            offering.let_go(made.offer.pk)
+        else:
+            holds.release(tentative_hold_of(made.offer).pk, key="moved")
+        today = day(timezone.localdate(timezone=wickerlark.studio.tz), "en_US")
+    assert HOLDING not in page_of(made.address)
+    browser, clean = open_link(made.address)
+    paper = " ".join(words_of(browser.get(clean + "offer.pdf").content).split())
+    assert HOLDING not in paper
+    assert f"As of {today}, {HELD_ON_PAPER}" in paper
 
 
 def test_what_was_agreed_is_reserved_once_everything_is_there(wickerlark: House) -> None:

@@ -58,6 +58,19 @@ def sum_payments(event: Event) -> Payments:
     )
 
 
+def refund_faults(refund: Decimal, most: Decimal, words: str) -> dict[str, str]:
+    """Everything that is wrong with a refund, by field: it is at most ``most`` and has its reason in ``words``."""
+    studio = entered_studio()
+    faults = {}
+    if not 0 <= refund <= most:
+        faults["refund"] = f"You can refund at most {amounts.written(most, studio.currency, studio.locale)}."
+    elif refund != amounts.rounded(refund, studio.currency):
+        faults["refund"] = f"{studio.currency} has {amounts.minor_digits(studio.currency) or 'no'} decimals."
+    if not words.strip():
+        faults["words"] = "Enter a reason. It is printed on the credit note."
+    return faults
+
+
 def settle(event_id: int, *, refund: Decimal, words: str, key: str) -> list[Invoice]:
     """Credit what is unpaid and ``refund`` of what was paid, the newest invoice first; gives the credit notes.
 
@@ -205,15 +218,7 @@ def _kept(stands: Standing) -> Decimal:
 
 
 def _refuse_refund(refund: Decimal, most: Decimal, words: str) -> None:
-    studio = entered_studio()
-    faults = {}
-    if not 0 <= refund <= most:
-        faults["refund"] = f"You can refund at most {amounts.written(most, studio.currency, studio.locale)}."
-    elif refund != amounts.rounded(refund, studio.currency):
-        faults["refund"] = f"{studio.currency} has {amounts.minor_digits(studio.currency) or 'no'} decimals."
-    if not words.strip():
-        faults["words"] = "Enter a reason. It is printed on the credit note."
-    if faults:
+    if faults := refund_faults(refund, most, words):
         raise ValidationError(dict(faults))
 
 

@@ -10,6 +10,7 @@ from typing import Final
 
 from django import forms
 
+from quoting.invoices.called_off import refund_faults
 from quoting.invoices.settling import today_at
 from quoting.models import PaidBy, PaymentChoice, PaymentDecision
 from quoting.pricing.instalments import Part
@@ -107,6 +108,7 @@ class SettleForm(KeyedForm):
         if decision:
             initial |= {"choice": decision.choice, "words": decision.words}
         super().__init__(data, initial=initial)
+        self.kept = kept
         self._money("refund", studio, label="Refund", help_text="Only counts if you refund.")
         self.order_fields(["key", "choice", "refund", "words"])
 
@@ -121,7 +123,15 @@ class SettleForm(KeyedForm):
             self.errors.pop("refund", None)
         elif "refund" not in self.errors and not cleaned.get("refund"):
             self.add_error("refund", "Enter how much you refund.")
+        if cleaned.get("choice") == PaymentChoice.REFUND and "refund" in cleaned:
+            self._add_faults(cleaned["refund"], cleaned.get("words", ""))
         return cleaned
+
+    def _add_faults(self, refund: Decimal, words: str) -> None:
+        """What the refund would be refused for, at once with what was left empty."""
+        for field, fault in refund_faults(refund, self.kept, words).items():
+            if field not in self.errors:
+                self.add_error(field, fault)
 
 
 class FurtherInvoiceForm(KeyedForm):

@@ -125,6 +125,10 @@ def test_the_owner_is_asked_on_the_events_page(wickerlark: House) -> None:
         refused = owner.post(address, {"key": "a" * 24, "words": "Called off", **typed})
         assert refused.status_code == 422
         assert said in refused.content.decode()
+    both = owner.post(address, {"key": "a" * 24, "choice": "refund", "refund": "999999", "words": " "})
+    assert both.status_code == 422
+    for said in ("You can refund at most", "Enter a reason. It is printed on the credit note."):
+        assert both.content.decode().count(said) == 1
     kept = {"key": "a" * 24, "choice": "keep", "refund": "17", "words": "Called off"}
     for _ in range(2):
         assert owner.post(address, kept).status_code == 302

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import logging
 import secrets
 from collections.abc import Iterator
 from typing import Any
@@ -19,6 +20,13 @@ from tests.people import House
 hypothesis.settings.register_profile("patient", deadline=None)
 hypothesis.settings.register_profile("thorough", deadline=None, max_examples=2000)
 hypothesis.settings.load_profile("patient")
+
+
+class Loud(logging.Handler):
+    """Makes a test fail of what is only logged in production."""
+
+    def emit(self, record: logging.LogRecord) -> None:
+        raise AssertionError(record.getMessage())
 
 
 def pytest_collection_finish() -> None:
@@ -46,6 +54,15 @@ def _empty_as_superuser() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(TransactionTestCase, "_fixture_teardown", lambda _: database.empty())
         yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _quote_page_is_loud() -> Iterator[None]:
+    """No test passes by a quote page that declares a name which nothing stands for."""
+    log, loud = logging.getLogger("quoting.quote_page.sheet_answer"), Loud(logging.ERROR)
+    log.addHandler(loud)
+    yield
+    log.removeHandler(loud)
 
 
 @pytest.fixture(autouse=True)

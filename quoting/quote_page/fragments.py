@@ -7,7 +7,7 @@ where the frame says something else, everything travels.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import blake2b
 from typing import Final
@@ -102,7 +102,7 @@ FRAGMENTS: Final = (
     Fragment(
         "counts",
         "quoting/quote_page/_counts.html",
-        "counts tasks may_copy may_edit quote.pk piece.pk",
+        "counts tasks tools may_copy may_edit quote.pk piece.pk",
         when="piece",
     ),
 )
@@ -122,6 +122,8 @@ class Shown:
     fragment: Fragment
     values: dict[str, object]
     digest: str
+    unknown: tuple[str, ...] = ()
+    """Names that it declares and that nothing on the page stands for."""
 
     def render(self, request: HttpRequest, version: int, *, alone: bool) -> SafeString:
         """Its HTML; ``alone`` where it travels without the page and finds its place there."""
@@ -139,14 +141,24 @@ def find_fragments(page: Mapping[str, object]) -> dict[str, Shown]:
     found = {}
     for fragment in FRAGMENTS:
         if not fragment.when or page.get(fragment.when):
-            values = _values(page, fragment.shows)
-            found[fragment.name] = Shown(fragment, values, digest_of(values))
+            values, unknown = _values(page, fragment.shows)
+            found[fragment.name] = Shown(fragment, values, digest_of(values), unknown)
     return found
+
+
+def find_unknown(page: Mapping[str, object], fragments: Mapping[str, Shown]) -> list[str]:
+    """Names that the frame or a fragment declares and that nothing on the page stands for.
+
+    What they were to show is missing on the page, and no digest knows of it.
+    """
+    _, outside = _values(page, OUTSIDE)
+    return sorted({*outside, *(name for each in fragments.values() for name in each.unknown)})
 
 
 def frame_digest(page: Mapping[str, object], fragments: Mapping[str, Shown]) -> str:
     """What stands around the fragments, and which of them there are."""
-    return digest_of([_values(page, OUTSIDE), list(fragments)])
+    outside, _ = _values(page, OUTSIDE)
+    return digest_of([outside, list(fragments)])
 
 
 def read_header(request: HttpRequest) -> dict[str, str]:
@@ -163,23 +175,37 @@ def digest_of(values: object) -> str:
 # Private
 
 
-def _values(page: Mapping[str, object], shows: str) -> dict[str, object]:
-    """The values under these names, nested as the names are."""
+def _values(page: Mapping[str, object], shows: str) -> tuple[dict[str, object], tuple[str, ...]]:
+    """The values under these names, nested as the names are, and the names that nothing stands for."""
     found: dict[str, object] = {}
+    unknown = []
     context = Context(dict(page))
     for path in shows.split():
+        *parents, last = path.split(".")
         try:
             value = Variable(path).resolve(context)
         except VariableDoesNotExist:
+            if not _hangs_on_nothing(parents, context):
+                unknown.append(path)
             continue
-        *parents, last = path.split(".")
         place = found
         for parent in parents:
             inner = place.setdefault(parent, {})
             assert isinstance(inner, dict), f"{parent} is declared whole and in parts"
             place = inner
         place[last] = value
-    return found
+    return found, tuple(unknown)
+
+
+def _hangs_on_nothing(parents: Sequence[str], context: Context) -> bool:
+    """Whether one of the parents is there and is None: an event without a venue has no name of it."""
+    for count in range(1, len(parents) + 1):
+        try:
+            if Variable(".".join(parents[:count])).resolve(context) is None:
+                return True
+        except VariableDoesNotExist:
+            return False
+    return False
 
 
 def _mapping(value: object) -> Mapping[str, object]:

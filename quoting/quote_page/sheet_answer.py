@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Mapping, Set
 from functools import partial
 from types import MappingProxyType
@@ -30,6 +31,8 @@ from quoting.set_pieces.size_bench import bench
 from studio.models import Person, PublicLink, Studio
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
+
+log = logging.getLogger(__name__)
 
 PAGE = "quoting/quote_page/quote.html"
 SHEET = "quoting/quote_page/_sheet.html"
@@ -64,7 +67,10 @@ def answer(request: StudioRequest, shown: dict[str, object], status: int = 200) 
     """The page, or for htmx the sheet; of a page that says what it shows only what is new."""
     found, version = fragments.find_fragments(shown), _version(shown)
     frame = fragments.frame_digest(shown, found)
-    known = fragments.read_header(request) if request.htmx and status == 200 else {}
+    unknown = fragments.find_unknown(shown, found)
+    if unknown:
+        log.error("The quote page is sent whole: nothing stands for %s.", ", ".join(unknown))
+    known = fragments.read_header(request) if request.htmx and status == 200 and not unknown else {}
     if known.get(fragments.FRAME) == frame:
         new = [each for name, each in found.items() if known.get(name) != each.digest]
         response = HttpResponse("".join(each.render(request, version, alone=True) for each in new))
@@ -131,6 +137,11 @@ def context(
         "saved_by": _saved_by(found, request.tenant.person),
         "look": _look_along(request, found, link),
         "problem": problem,
+        # Filled where a budget or the shelf was fitted.
+        "fit_waits": None,
+        "fit_words": None,
+        "versions": None,
+        "proposal": None,
         **typed,
     }
 

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from django import forms
 from django.conf import settings
-from django.template import Context, Variable, VariableDoesNotExist
+from django.test import RequestFactory
 
+from events.models import Event
 from quoting.models import Quote, QuoteState
-from quoting.quote_page import fragments
+from quoting.quote_page import fragments, sheet_answer, views
 from quoting.quotes import sketch
 from studio.models import Person
 from tests.people import House
@@ -189,18 +191,59 @@ def test_without_scripts_a_change_leads_back_to_the_whole_page(wickerlark: House
 
 
 def test_every_name_that_a_fragment_declares_is_on_the_page(wickerlark: House, quoted: Quote) -> None:
-    answer = wickerlark.client().get(wickerlark.url("quoting:quote", quoted.pk))
-    page = Context({name: answer.context[name] for name in answer.context.keys()})  # noqa: SIM118 # no mapping
-    missing = set()
-    for fragment in fragments.FRAGMENTS:
-        for name in fragment.shows.split():
-            try:
-                Variable(name).resolve(page)
-            except VariableDoesNotExist:
-                missing.add(name)
-    assert missing <= {"fit_waits", "fit_words", "versions", "proposal"}, (
-        "those come with a fitted budget or shelf"
-    )
+    page = context_of(wickerlark, quoted)
+    assert fragments.find_unknown(page, fragments.find_fragments(page)) == []
+    del page["tape"], page["beads"]
+    assert fragments.find_unknown(page, fragments.find_fragments(page)) == ["beads", "tape"]
+
+
+def test_what_hangs_on_something_that_is_not_there_is_known_to_be_missing(
+    wickerlark: House, quoted: Quote
+) -> None:
+    with wickerlark.enter():
+        Event.objects.filter(pk=quoted.event_id).update(venue=None)
+    page = context_of(wickerlark, quoted)
+    assert fragments.find_unknown(page, fragments.find_fragments(page)) == []
+
+
+def test_a_fragment_shows_nothing_that_it_does_not_declare(wickerlark: House, quoted: Quote) -> None:
+    """With everything that the page has, it says the same as with what it declares alone."""
+    page, request = context_of(wickerlark, quoted), RequestFactory().get("/")
+    found = page["quote"]
+    whole = {**page, "quote": {**vars(found), "pk": found.pk, "is_open": found.is_open}}
+    with wickerlark.enter():
+        for name, shown in fragments.find_fragments(page).items():
+            declared, everything = (
+                without_tokens(each.render(request, found.version, alone=False))
+                for each in (shown, replace(shown, values=whole))
+            )
+            assert declared == everything, name
+
+
+def test_a_name_that_nothing_stands_for_is_logged_and_the_whole_page_is_sent(
+    wickerlark: House, quoted: Quote, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    known = shown_by(page_of(wickerlark, quoted))
+    real = sheet_answer.context
+
+    def lacking(*args: Any, **more: Any) -> dict[str, object]:
+        return {name: value for name, value in real(*args, **more).items() if name != "hours"}
+
+    monkeypatch.setattr(views, "context", lacking)
+    address = wickerlark.url("quoting:quote", quoted.pk)
+    with pytest.raises(AssertionError, match="nothing stands for hours"):
+        wickerlark.client().get(address, headers=knowing(known))
+    monkeypatch.setattr(sheet_answer.log, "handlers", [])
+    answer = wickerlark.client().get(address, headers=knowing(known))
+    assert ALONE not in answer
+    assert 'id="quote"' in answer.content.decode()
+    assert "nothing stands for hours" in caplog.text
+
+
+def context_of(house: House, quote: Quote) -> dict[str, Any]:
+    """What the templates of the quote page are given."""
+    found = house.client().get(house.url("quoting:quote", quote.pk)).context
+    return {name: found[name] for name in found.keys()}  # noqa: SIM118 # no mapping
 
 
 def test_the_frame_declares_what_the_templates_show_outside_of_fragments() -> None:

@@ -87,6 +87,7 @@ MIDDLEWARE = [
     "allauth.usersessions.middleware.UserSessionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "studio.ui.middleware.saved_drafts",
+    "studio.ui.middleware.named_reader",
 ]
 
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"

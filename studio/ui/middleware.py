@@ -8,6 +8,8 @@ from typing import Final
 
 from django.http import HttpRequest, HttpResponse
 
+from studio.ui.offline import READER_HEADER, reader_of
+
 
 def private_pages(
     get_response: Callable[[HttpRequest], HttpResponse],
@@ -20,6 +22,20 @@ def private_pages(
         response.headers.setdefault(
             "Permissions-Policy", "geolocation=(), microphone=(), payment=(), usb=(), camera=(self)"
         )
+        return response
+
+    return answer
+
+
+def named_reader(
+    get_response: Callable[[HttpRequest], HttpResponse],
+) -> Callable[[HttpRequest], HttpResponse]:
+    """Tell the phone's worker with every page who reads it, so that it shows nobody the pages of somebody else."""
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        if response.headers.get("Content-Type", "").startswith("text/html"):
+            response.headers[READER_HEADER] = reader_of(request)
         return response
 
     return answer

@@ -12,7 +12,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_safe
 
-from studio.ui.offline import KEEP_HEADER
+from studio.ui.offline import KEEP_HEADER, READER_HEADER
 
 SHELL: Final = (
     "studio/fonts/figtree-latin.woff2",
@@ -40,6 +40,7 @@ def worker(request: HttpRequest) -> HttpResponse:
         {
             "shell": json.dumps([staticfiles_storage.url(name) for name in SHELL]),
             "keep_header": json.dumps(KEEP_HEADER),
+            "reader_header": json.dumps(READER_HEADER),
             "static": json.dumps(settings.STATIC_URL),
         },
     )
@@ -50,5 +51,5 @@ def worker(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def without_signal(request: HttpRequest) -> HttpResponse:
-    """What is shown instead of a page that the phone doesn't have."""
-    return render(request, "studio/ui/offline.html")
+    """What is shown instead of a page that the phone doesn't have. It stays for the next reader, so it names nobody."""
+    return render(request, "studio/ui/offline.html", {"user": None})

@@ -21,7 +21,7 @@ from tests.quoting.invoice_scenes import deposit_of, pay, say_yes
 from tests.quoting.offer_scenes import offered, open_link
 
 pytestmark = pytest.mark.django_db
-SWAPPED = "11 in navy"
+SWAPPED = "navy 11 in"
 OFF = "called off"
 DECIDE = "waits for you: decide about the payments"
 
@@ -72,7 +72,9 @@ def test_every_screen_tells_the_same_story_from_the_agreement_to_the_refund(wick
     assert screens.that_say(SWAPPED, "quote", "event", "list", "build sheet", "client") == {
         "quote", "event", "list", "build sheet", "client",
     }  # fmt: skip
-    assert screens.that_say("11 in oat", "list", "hold", "buy") == set()
+    assert screens.that_say("oat 11 in", "list", "buy") == set()
+    (on_hold,) = (text for _, text in screens.read("hold"))
+    assert "oat 11 in" not in on_hold.replace("use oat 11 in", ""), "only to be taken back, as a substitute"
 
     with wickerlark.enter():
         frame = Item.objects.get(code="frame-arch-7ft")

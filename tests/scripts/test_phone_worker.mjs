@@ -10,13 +10,16 @@ const WITHOUT_SIGNAL = "/phone/without-signal/";
 const LOOK = "/static/studio/css/look.0123456789ab.css";
 const OLD_LOOK = "/static/studio/css/look.ffffffffffff.css";
 const KEEP = "X-Keep-On-Phone";
+const READER = "X-Reader";
+const READS = "/phone/reads/";
 const SOURCE = templateNamed("phone_worker.js")
   .replace("{{ shell|safe }}", JSON.stringify([LOOK, "/static/studio/css/unhashed.css"]))
   .replace("{{ keep_header|safe }}", JSON.stringify(KEEP))
+  .replace("{{ reader_header|safe }}", JSON.stringify(READER))
   .replace("{{ static|safe }}", JSON.stringify("/static/"));
 
-const page = (words = "fresh", { keep = true, ...facts } = {}) =>
-  answer(words, { headers: keep ? { [KEEP]: "1" } : {}, ...facts });
+const page = (words = "fresh", { keep = true, reader = "7", ...facts } = {}) =>
+  answer(words, { headers: { [READER]: reader, ...(keep ? { [KEEP]: reader } : {}) }, ...facts });
 
 // The worker as the browser runs it: events go in, what was answered comes out.
 function start() {
@@ -54,6 +57,18 @@ async function visit(started, path, { mode = "navigate", method = "GET", site = 
 }
 
 const cacheOf = ({ phone }, name) => phone.caches.open(name);
+
+// What the phone keeps for somebody who was seen last.
+async function keepList(started, words, reader = "7") {
+  const pages = await cacheOf(started, "billowbook-pages");
+  await pages.put(READS, answer(reader));
+  await pages.put(LIST, page(words, { reader }));
+  return pages;
+}
+
+const noSignal = () => {
+  throw new TypeError("no signal");
+};
 
 test("on its first day it keeps the shell's hashed files and the page without signal, and starts at once", async () => {
   const started = start();
@@ -125,9 +140,7 @@ test("a page that the server lets phones keep opens again without signal; anothe
   started.phone.network = (address) => page(address, { keep: address === LIST });
   await visit(started, LIST);
   await visit(started, "/s/wickerlark/quotes/");
-  started.phone.network = () => {
-    throw new TypeError("no signal");
-  };
+  started.phone.network = noSignal;
   const kept = await visit(started, LIST);
   assert.equal(await kept.now().text(), LIST);
   const other = await visit(started, "/s/wickerlark/quotes/");
@@ -136,7 +149,7 @@ test("a page that the server lets phones keep opens again without signal; anothe
 
 test("a kept page waits a fifth of a second for a fresher one", async () => {
   const started = start();
-  await (await cacheOf(started, "billowbook-pages")).put(LIST, answer("kept"));
+  await keepList(started, "kept");
   let arrive = null;
   started.phone.network = () => new Promise((resolve) => (arrive = resolve));
   const slow = await visit(started, LIST);
@@ -152,7 +165,7 @@ test("a kept page waits a fifth of a second for a fresher one", async () => {
 
 test("a server in trouble shows the kept page", async () => {
   const started = start();
-  await (await cacheOf(started, "billowbook-pages")).put(LIST, answer("kept"));
+  await keepList(started, "kept");
   started.phone.network = () => answer("in trouble", { status: 502 });
   assert.equal(await (await visit(started, LIST)).now().text(), "kept");
 });
@@ -160,10 +173,54 @@ test("a server in trouble shows the kept page", async () => {
 test("whoever may not see a page any more does not keep it either", async () => {
   for (const facts of [{ status: 403 }, { status: 404 }, { status: 410 }, { type: "opaqueredirect" }]) {
     const started = start();
-    const pages = await cacheOf(started, "billowbook-pages");
-    await pages.put(LIST, answer("kept"));
+    const pages = await keepList(started, "kept");
     started.phone.network = () => page("not for you", { keep: false, ...facts });
     await visit(started, LIST);
     assert.equal(pages.kept.has(LIST), false, JSON.stringify(facts));
   }
+});
+
+test("what was kept for one reader is shown to no other, and goes once another reads", async () => {
+  const started = start();
+  await (await started.happen("install"))();
+  const pages = await keepList(started, "Rosa's list");
+  started.phone.network = (address) => page(`Teo's ${address}`, { keep: false, reader: "8" });
+  await visit(started, "/s/wickerlark/quotes/");
+  assert.deepEqual([...pages.kept.keys()].sort(), [READS, WITHOUT_SIGNAL]);
+  started.phone.network = noSignal;
+  assert.equal(await (await visit(started, LIST)).now().text(), "no signal here");
+});
+
+test("a page that came in for another reader on its way is not shown", async () => {
+  const started = start();
+  await (await started.happen("install"))();
+  const pages = await keepList(started, "Rosa's list");
+  await pages.put(READS, answer("8"));
+  started.phone.network = noSignal;
+  assert.equal(await (await visit(started, LIST)).now().text(), "no signal here");
+});
+
+test("pages kept before they were bound to a reader are not shown", async () => {
+  const started = start();
+  await (await started.happen("install"))();
+  const pages = await keepList(started, "whose?");
+  await pages.put(LIST, answer("whose?", { headers: { [KEEP]: "1" } }));
+  started.phone.network = noSignal;
+  assert.equal(await (await visit(started, LIST)).now().text(), "no signal here");
+});
+
+test("where nobody is signed in any more, nothing stays", async () => {
+  const started = start();
+  const pages = await keepList(started, "kept");
+  started.phone.network = () => page("Sign in", { keep: false, reader: "nobody" });
+  await visit(started, "/account/login/");
+  assert.deepEqual([...pages.kept.keys()], [READS]);
+});
+
+test("the same reader's pages stay, whatever else is opened", async () => {
+  const started = start();
+  const pages = await keepList(started, "kept");
+  started.phone.network = () => page("quotes", { keep: false });
+  await visit(started, "/s/wickerlark/quotes/");
+  assert.ok(pages.kept.has(LIST));
 });

@@ -6,6 +6,7 @@ import { Page, Phone, answer, plain, settle } from "./browser.mjs";
 const TICKS = "/s/wickerlark/events/3/load-out/ticks";
 const PAGES = "billowbook-pages";
 const FILES = "billowbook-files";
+const READS = "/phone/reads/";
 const BODY = `<body data-person="7">
   <form action="/account/logout/"><button name="out">Sign out</button></form>
   <form action="/s/wickerlark/search/"><button name="search">Search</button></form></body>`;
@@ -65,7 +66,8 @@ test("the studio's pages and what was known of its lists leave the phone, the pa
   }
   await outbox.remember(TICKS, { stage: "agreed" });
   await signOut(page);
-  assert.deepEqual([...pages.kept.keys()], ["/phone/without-signal/"]);
+  assert.deepEqual([...pages.kept.keys()], ["/phone/without-signal/", READS]);
+  assert.equal(await (await pages.match(READS)).text(), "nobody");
   assert.equal(await outbox.known(TICKS), undefined);
 });
 
@@ -159,4 +161,27 @@ test("a page that no phone keeps is not kept", async () => {
   assert.deepEqual(plain([...phone.caches.stores.keys()]), []);
   await page.pass(120_000);
   assert.equal(worker.tries, 1);
+});
+
+test("pages of somebody else go when this page is kept, and what was known of their lists", async () => {
+  const worker = new Worker();
+  const phone = new Phone();
+  phone.network = (address) => answer(address.startsWith("/phone/") ? { person: 7 } : "mine");
+  const before = await phone.caches.open(PAGES);
+  await before.put("/s/wickerlark/week/", answer("Rosa's week"));
+  await before.put(READS, answer("6"));
+  const rosa = await new Page('<body data-person="6"></body>', { phone, path: "/s/wickerlark/week/" })
+    .load("studio/js/outbox.js");
+  await rosa.remember(TICKS, { stage: "agreed" });
+  const page = new Page(KEPT_BODY, {
+    phone,
+    path: "/s/wickerlark/events/3/load-out/",
+    globals: { performance: { getEntriesByType: () => [] } },
+  });
+  page.navigator.serviceWorker = worker.serviceWorker;
+  const outbox = await page.load("studio/js/outbox.js");
+  await settle();
+  assert.deepEqual([...before.kept.keys()].sort(), [READS, "/s/wickerlark/events/3/load-out/"]);
+  assert.equal(await (await before.match(READS)).text(), "7");
+  assert.equal(await outbox.known(TICKS), undefined);
 });

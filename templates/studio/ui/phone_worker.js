@@ -2,10 +2,12 @@
 // What is not of this kind goes to the network as if there were no worker; nothing that changes something passes here.
 const SHELL = {{ shell|safe }};
 const KEEP = {{ keep_header|safe }};
+const READER = {{ reader_header|safe }};
 const STATIC = {{ static|safe }};
 const PAGES = "billowbook-pages";
 const FILES = "billowbook-files";
 const WITHOUT_SIGNAL = "/phone/without-signal/";
+const READS = "/phone/reads/"; // as in outbox.js: under this address lies who was seen last on this phone
 const TAKE_OVER = "take over"; // as in outbox.js
 const PATIENCE_MS = 200; // so long a kept page waits for a fresher one
 const MOST_FILES = 120;
@@ -51,7 +53,7 @@ async function file(request) {
 
 async function page(event, url) {
   const pages = await caches.open(PAGES);
-  const kept = await pages.match(url.pathname);
+  const kept = await keptFor(await readerOf(pages), pages, url);
   const fresh = fetch(event.request).then((answer) => noted(pages, url, answer));
   if (!kept) return fresh.catch(() => pages.match(WITHOUT_SIGNAL).then((found) => found || Response.error()));
   event.waitUntil(fresh.catch(() => undefined));
@@ -59,8 +61,28 @@ async function page(event, url) {
   return Promise.race([soon, new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept))]);
 }
 
+// Kept pages are shown to nobody but whom they were kept for; the address names the studio.
+async function keptFor(reader, pages, url) {
+  const kept = await pages.match(url.pathname);
+  return kept && reader && kept.headers.get(KEEP) === reader ? kept : undefined;
+}
+
+async function readerOf(pages) {
+  return (await pages.match(READS))?.text();
+}
+
+// Where somebody else reads now, or nobody is signed in any more, what was kept before goes.
+async function seen(reader, pages) {
+  if ((await readerOf(pages)) === reader) return;
+  for (const request of await pages.keys()) {
+    if (new URL(request.url).pathname !== WITHOUT_SIGNAL) await pages.delete(request);
+  }
+  await pages.put(READS, new Response(reader));
+}
+
 // Whoever may not see the page any more doesn't keep it either.
 async function noted(pages, url, answer) {
+  if (answer.headers.has(READER)) await seen(answer.headers.get(READER), pages);
   const closed = answer.type === "opaqueredirect" || [403, 404, 410].includes(answer.status);
   if (answer.ok && answer.headers.has(KEEP)) await pages.put(url.pathname, answer.clone());
   else if (closed) await pages.delete(url.pathname);

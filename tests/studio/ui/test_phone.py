@@ -37,6 +37,20 @@ def test_who_is_signed_in_is_told_with_a_token_and_a_stranger_gets_none(wickerla
     assert len(told["csrf"]) == 64
 
 
+def test_every_page_says_who_reads_it(wickerlark: House) -> None:
+    account = Client().get("/account/login/")
+    assert account["X-Billowbook-Reader"] == "nobody"
+    page = wickerlark.client("crew").get(wickerlark.url("events:week"), follow=True)
+    assert page["X-Billowbook-Reader"] == str(wickerlark.crew.pk)
+    assert "X-Billowbook-Reader" not in Client().get("/phone-worker.js")
+
+
+def test_the_page_without_signal_names_nobody(wickerlark: House) -> None:
+    page = wickerlark.client("crew").get("/phone/without-signal/").content.decode()
+    assert "No connection" in page
+    assert "data-person" not in page
+
+
 def test_the_token_is_good_for_a_tick(wickerlark: House) -> None:
     event = event_of(wickerlark)
     browser = Client(enforce_csrf_checks=True)
@@ -63,7 +77,7 @@ def test_only_pages_that_say_so_are_kept_and_they_name_no_client_telephone_or_pr
             about = number if name == "person-run-sheet" else event.pk
             answer = browser.get(wickerlark.url(f"events:{name}", about))
             assert "Library centenary" in answer.content.decode()
-            assert answer["X-Billowbook-Keep"] == "1"
+            assert answer["X-Billowbook-Keep"] == str(wickerlark.person(role).pk)
             page = answer.content.decode()
             assert [secret for secret in SECRETS if secret in page] == []
             assert "$" not in page

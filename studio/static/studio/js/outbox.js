@@ -6,6 +6,8 @@ const DATABASE = "billowbook";
 const POST = "post"; // what is to be sent: {uuid, at, address, person, op} or {…, photo}
 const KNOWN = "known"; // the latest answer of each address
 const PAGES = "billowbook-pages";
+const READS = "/phone/reads/"; // as in phone_worker.js
+const NOBODY = "nobody";
 const PHONE_KEY = "billowbook.phone";
 const TAKE_OVER = "take over"; // as in phone_worker.js
 const SOONEST_MS = 2000;
@@ -126,7 +128,8 @@ async function refuse(refusals) {
   });
 }
 
-export function known(address) {
+export async function known(address) {
+  await forgotten;
   return within(KNOWN, "readonly", (store) => store.get(address));
 }
 
@@ -313,7 +316,9 @@ function takenOver(patience) {
 
 async function thisPageIsKept() {
   const pages = await caches.open(PAGES);
-  if (!(await pages.match(location.pathname))) {
+  const mine = (await (await pages.match(READS))?.text()) === given;
+  if (!mine) await keepFor(given);
+  if (!mine || !(await pages.match(location.pathname))) {
     const answer = await fetch(location.pathname, { credentials: "same-origin", redirect: "manual" });
     if (answer.ok) await pages.put(location.pathname, answer);
   }
@@ -324,12 +329,23 @@ async function thisPageIsKept() {
   return Boolean(navigator.serviceWorker.controller && (await pages.match(location.pathname)));
 }
 
-// The pages of the studios, whoever's they were; the one that says that there is no signal stays.
-async function forgetPages() {
+// The pages of the studios go, whoever's they were; the one that says that there is no signal stays. From now on pages
+// are kept for this reader.
+async function keepFor(reader) {
   const pages = await caches.open(PAGES);
   for (const request of await pages.keys()) {
     if (new URL(request.url).pathname.startsWith("/s/")) await pages.delete(request);
   }
+  await pages.put(READS, new Response(reader));
+}
+
+// What lists answered to somebody else on this phone is not for this reader.
+async function forgetLists() {
+  if ((await within(KNOWN, "readonly", (store) => store.get(READS)).catch(() => "")) === given) return;
+  await within(KNOWN, "readwrite", (store) => {
+    store.clear();
+    return store.put(given, READS);
+  }).catch(() => undefined);
 }
 
 async function signOut(event) {
@@ -341,12 +357,13 @@ async function signOut(event) {
   const stays = "They stay here and go when you sign in on this phone again.";
   const warning = `${things} not sent yet. ${stays} Sign out all the same?`;
   if (mine.length && !confirm(warning)) return;
-  if ("caches" in window) await forgetPages();
+  if ("caches" in window) await keepFor(NOBODY);
   await within(KNOWN, "readwrite", (store) => store.clear()).catch(() => undefined);
   form.dataset.asked = "yes";
   form.requestSubmit(event.submitter);
 }
 
+const forgotten = person ? forgetLists() : Promise.resolve();
 if (person) {
   document.addEventListener("submit", signOut);
   window.addEventListener("online", send);

@@ -93,7 +93,7 @@ def build_sheet(takeoff: TakeOff) -> BuildSheet:
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> sheet = build_sheet(take_off(load_design(STARTERS / "classic-arch.json")))
     >>> [one.words for one in sheet.pieces[0].recipes][:2]
-    ['quad of 4 x 11 in pale grey', 'quad of 4 x 11 in ink']
+    ['quad of 4 x pale grey 11 in', 'quad of 4 x ink 11 in']
     """
     pieces = tuple(_piece_sheet(takeoff, index) for index in range(len(takeoff.pieces)))
     return BuildSheet(prep_of(takeoff), pieces, tuple(_steps(takeoff)))

@@ -25,7 +25,7 @@ def explain(takeoff: TakeOff, code: str) -> str:
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> takeoff = take_off(load_design(STARTERS / "classic-arch.json"))
     >>> explain(takeoff, takeoff.bill()[0].code)  # doctest: +ELLIPSIS
-    '11 in Ink: 41 in quads 1-3, 10-11, 18-20, 26-28 = 41 placed; + 7 spare (enough in 98.3 % of jobs ...'
+    'Ink 11 in: 41 in quads 1-3, 10-11, 18-20, 26-28 = 41 placed; + 7 spare (enough in 98.3 % of jobs ...'
     """
     return written_out(explained(takeoff, code))
 

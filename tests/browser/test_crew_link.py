@@ -29,6 +29,15 @@ def new_link(office: Page) -> str:
     return office.locator(".given-link code").inner_text()
 
 
+def made_link(office: Page, the_list: str) -> str:
+    """A link to the list for Rosa's phone."""
+    office.goto(the_list)
+    office.get_by_role("link", name="Phones").click()
+    office.get_by_label("Whose phone").fill("Rosa")
+    office.get_by_role("button", name="Make a link").click()
+    return new_link(office)
+
+
 def test_a_phone_has_one_event_by_a_link_works_without_signal_and_is_ended_by_the_office(
     product: Product, browser: Browser
 ) -> None:
@@ -39,12 +48,7 @@ def test_a_phone_has_one_event_by_a_link_works_without_signal_and_is_ended_by_th
     ):
         sign_in(office, INES)
         the_list = list_not_loaded(office)
-        office.goto(the_list)
-        office.get_by_role("link", name="Phones").click()
-        office.get_by_label("Whose phone").fill("Rosa")
-        office.get_by_role("button", name="Make a link").click()
-        link = new_link(office)
-
+        link = made_link(office, the_list)
         rosa.goto(link)
         rosa.get_by_role("button", name="Use this phone").tap()
         rosa.wait_for_url(f"**{the_list}")

@@ -110,7 +110,7 @@ def invoices_beside(event: Event) -> Section | None:
     studio = entered_studio()
     found = list(with_sums(Invoice.objects.filter(event=event).defer("frozen")).order_by("number"))
     rows = tuple(
-        Row(one.name, links.to("quoting:invoice", one.invoice.pk), one.words, one.total)
+        Row(one.name, links.to("quoting:invoice", one.invoice.pk), one.words, _amount(one))
         for one in (row(each, studio) for each in found)
     )
     can = may(role, Right.EDIT_INVOICES)
@@ -145,6 +145,11 @@ def overdue_invoices(span: Window) -> Iterable[DueItem]:
 
 
 # Private
+
+
+def _amount(row: InvoiceRow) -> str:
+    """What is still to be paid or paid back, of the whole; the whole alone where that is the same or settled."""
+    return f"{row.left} of {row.total}" if row.left not in ("", row.total) else row.total
 
 
 def _next_invoices(event: Event, invoices: Iterable[Invoice]) -> tuple[Act, ...]:

@@ -15,7 +15,7 @@ from events.jobs import calling_off, postponing
 from events.models import Event
 from quoting.client_page import presenter
 from quoting.invoices import called_off, invoiced, issuing, reminding
-from quoting.invoices.presenter import overdue_invoices
+from quoting.invoices.presenter import invoices_beside, overdue_invoices
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer, PaymentChoice, PaymentDecision
 from studio import tenancy
@@ -73,6 +73,17 @@ def test_a_second_refund_adds_to_the_first(wickerlark: House) -> None:
             decision = called_off.find_decision(event)
             assert decision is not None
             assert (decision.choice, decision.refund) == (PaymentChoice.REFUND, total)
+
+
+def test_the_event_names_what_is_to_be_paid_back_and_not_what_was_invoiced(wickerlark: House) -> None:
+    offer = paid_and_called_off(wickerlark)
+    with wickerlark.enter():
+        total = deposit_of(offer).total
+        called_off.settle(offer.quote.event_id, refund=D(10), words="Called off", key="k")
+        section = invoices_beside(offer.quote.event)
+        assert section is not None
+        row = next(each for each in section.rows if each.sub == "to pay back")
+    assert row.end == f"$10.00 of ${total:.2f}"
 
 
 def test_more_than_was_paid_or_no_reason_is_refused_and_nothing_is_credited(wickerlark: House) -> None:

@@ -85,9 +85,16 @@ def work_out(name: str) -> None:
 # --- Private ---
 
 
-def _plan(asked: Days, _: Progress) -> Proposal:
+def _plan(asked: Days, progress: Progress) -> Proposal:
+    """The solver can't say how far it is: what is shown is the share of its time that has gone."""
     try:
-        return proposal.make_proposal(asked.first, asked.last, entered_studio(), seconds=asked.seconds)
+        return proposal.make_proposal(
+            asked.first,
+            asked.last,
+            entered_studio(),
+            seconds=asked.seconds,
+            goes_on=lambda: progress(0.0),
+        )
     except solver.WrongPlan:
         logger.exception("A plan failed its own check")
         raise CannotPlan(FAILED_CHECK) from None

@@ -58,9 +58,17 @@ class Proposal:
 
 
 def make_proposal(
-    first: date, last: date, studio: Studio, *, seconds: float = solver.LIMIT_SECONDS
+    first: date,
+    last: date,
+    studio: Studio,
+    *,
+    seconds: float = solver.LIMIT_SECONDS,
+    goes_on: solver.Goes = lambda: None,
 ) -> Proposal:
-    """Plan all that is agreed between two days; nothing is changed. Raises :class:`CannotPlan`."""
+    """Plan all that is agreed between two days; nothing is changed.
+
+    Raises :class:`CannotPlan`, and what ``goes_on`` raises where nobody wants the plan any more.
+    """
     require(Right.EDIT_EVENTS)
     check_days(first, last)
     span = spans.find_span(first, last, studio)
@@ -69,8 +77,8 @@ def make_proposal(
     if not span.people:
         raise CannotPlan("Nobody can be called: say who on the crew page first.")
     try:
-        plan = solver.solve(span.problem, seconds=seconds)
-        gaps = explain_gaps(span.problem, plan, studio, lambda other: _again(other, plan))
+        plan = solver.solve(span.problem, seconds=seconds, goes_on=goes_on)
+        gaps = explain_gaps(span.problem, plan, studio, lambda other: _again(other, plan, goes_on))
     except solver.NoPlan as failure:
         raise CannotPlan(str(failure)) from failure
     reasons = [*explain_breaches(span.problem, plan), *gaps]
@@ -91,11 +99,11 @@ def check_days(first: date, last: date) -> None:
 # --- Private ---
 
 
-def _again(other: Problem, plan: Plan) -> Plan:
+def _again(other: Problem, plan: Plan, goes_on: solver.Goes) -> Plan:
     """The changed problem, which leaves more free than the first, planned in short; where that gives nothing, the plan
     there is."""
     try:
-        return solver.solve(other, seconds=AGAIN_SECONDS, start_from=plan.jobs)
+        return solver.solve(other, seconds=AGAIN_SECONDS, start_from=plan.jobs, goes_on=goes_on)
     except solver.NoPlan:
         return plan
 

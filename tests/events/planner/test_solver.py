@@ -311,3 +311,43 @@ def test_who_works_most_gives_some_of_it_to_who_works_least() -> None:
     one = {key: Assigned(at, ("v",), None) for key, at in (("a", 0), ("b", 6 * HOUR))}
     calm = even_out(what, one, seconds=5.0)
     assert {done.people for done in calm.values()} == {("v",), ("w",)}
+
+
+class Unwanted(Exception):
+    """Nobody wants the plan any more."""
+
+
+def test_a_search_that_nobody_waits_for_is_left_off_in_its_middle(monkeypatch: pytest.MonkeyPatch) -> None:
+    from ortools.sat.python.cp_model import CpSolver
+
+    monkeypatch.setattr(solver, "LOOK_SECONDS", 0.01)
+    looks, stopped, searched = [0], [0], CpSolver.solve
+
+    def goes_on() -> None:
+        looks[0] += 1
+        if looks[0] > 1:
+            raise Unwanted
+
+    def stop(_: CpSolver) -> None:
+        stopped[0] += 1
+
+    def slowly(self: CpSolver, model: object) -> object:
+        while not stopped[0]:
+            pass
+        return searched(self, model)  # type: ignore[arg-type] # handed on as it came
+
+    monkeypatch.setattr(CpSolver, "stop_search", stop)
+    monkeypatch.setattr(CpSolver, "solve", slowly)
+    with pytest.raises(Unwanted):
+        solver.solve(small(1), goes_on=goes_on)
+    assert stopped == [1]
+
+
+def test_a_plan_that_is_unwanted_from_the_start_is_not_searched_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(solver, "_solve_model", pytest.fail)
+
+    def goes_on() -> None:
+        raise Unwanted
+
+    with pytest.raises(Unwanted):
+        solver.solve(small(1), goes_on=goes_on)

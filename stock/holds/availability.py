@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import Max, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -16,7 +16,7 @@ from stock.catalogue.items import Material, find_by_code, sum_by_code
 from stock.catalogue.kit_parts import expand_kits
 from stock.holds.occupancy import Stay, last_return, next_free, peak
 from stock.ledger.movements import balances
-from stock.models import Balance, HoldLine, HoldState, Item
+from stock.models import HoldLine, HoldState, Item, Nature
 from studio.measures.times import Window
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -113,30 +113,16 @@ def shortages(*, until: datetime | None = None, among: QuerySet[Item] | None = N
     """The shortages of active holds, soonest first: consumables in order of the windows, reusables at their peaks;
     of all items or ``among`` some.
 
-    A reusable can only be short after a loss, a breakage or a wrong count. Three queries, one if nothing is short.
+    A reusable can only be short after a loss, a breakage or a wrong count. Two queries, one if nothing is short.
     """
-    require(Right.SEE_SHELF)
-    now = timezone.now()
-    on_hand = Balance.objects.filter(item=OuterRef("item_id")).values("on_hand")[:1]
-    lines = (
-        active_lines(now)
-        if among is None
-        else active_lines(now).filter(item__in=among.order_by().values("pk"))
-    )
-    promised = lines.order_by().values("item_id").annotate(promised=Sum("quantity"))
-    owned = dict(
-        promised.annotate(owned=Coalesce(Subquery(on_hand), 0))
-        .filter(promised__gt=F("owned"))
-        .values_list("item_id", "owned")
-    )
-    return _lacking(owned, now=now, until=until) if owned else []
+    of_items = Q() if among is None else Q(item_id__in=among.order_by().values("pk"))
+    return _find_shortages(of_items, until=until)
 
 
 def shortages_of(hold_id: int) -> list[Shortage]:
-    """What one hold lacks now, whatever it was given when it was made. Three queries at most."""
-    lines = HoldLine.objects.filter(hold_id=hold_id, standing=True)
-    held = Item.objects.filter(pk__in=lines.values("item_id"))
-    return [each for each in shortages(among=held) if each.hold_id == hold_id]
+    """What one hold lacks now, whatever it was given when it was made. Two queries at most."""
+    held = HoldLine.objects.filter(hold_id=hold_id, standing=True).values("item_id")
+    return _find_shortages(Q(item_id__in=held), hold_id=hold_id)
 
 
 def find_held(codes: Iterable[str], hold_id: int | None) -> list[tuple[Item, int]]:
@@ -182,8 +168,7 @@ def _ids(besides: Besides) -> frozenset[int]:
     return frozenset([besides]) if isinstance(besides, int) else frozenset(besides)
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _Line(NamedTuple):
     """A line of an active hold, as far as shortages need it."""
 
     item_id: int
@@ -192,34 +177,60 @@ class _Line:
     quantity: int
     busy_from: datetime
     busy_until: datetime
+    nature: str
+    owned: int | None
+    """How many of the item there are; None before its first movement."""
 
 
-def _lacking(owned: Mapping[int, int], *, now: datetime, until: datetime | None) -> list[Shortage]:
-    """The shortages of items reserved beyond what there is; ``owned`` is how many there are."""
+_Lack: TypeAlias = tuple[_Line, int]
+"""A line, and how many of it are missing."""
+
+
+def _find_shortages(among: Q, *, until: datetime | None = None, hold_id: int | None = None) -> list[Shortage]:
+    """The shortages on the lines ``among`` all, before ``until``, of one hold or of all."""
+    require(Right.SEE_SHELF)
+    now = timezone.now()
+    lacks = [
+        (line, short)
+        for lines in _overpromised_lines(among, now).values()
+        for line, short in _find_lacks(lines, now)
+        if (until is None or line.busy_from < until) and hold_id in (None, line.hold_id)
+    ]
+    if not lacks:
+        return []
     # Items once each, and lines without them: a popular item is on many lines.
-    items = Item.objects.select_related("colour").defer("added_at", "note").in_bulk(list(owned))
-    lines = _lines_by_item(owned, now)
+    items = Item.objects.select_related("colour").defer("added_at", "note")
+    known = items.in_bulk({line.item_id for line, _ in lacks})
     found = [
-        shortage
-        for item_id, mine in lines.items()
-        for shortage in (
-            _lacking_for_a_while(items[item_id], mine, owned[item_id], now)
-            if items[item_id].is_reusable
-            else _lacking_for_good(items[item_id], mine, owned[item_id])
-        )
-        if until is None or shortage.needed_at < until
+        Shortage(line.hold_id, line.label, known[line.item_id], short, line.busy_from)
+        for line, short in lacks
     ]
     return sorted(found, key=lambda each: (each.needed_at, each.item.code))
 
 
-def _lines_by_item(item_ids: Iterable[int], now: datetime) -> dict[int, list[_Line]]:
-    standing = active_lines(now).filter(item_id__in=list(item_ids)).order_by("busy_from", "pk")
+def _overpromised_lines(among: Q, now: datetime) -> dict[int, list[_Line]]:
+    """All lines of every item ``among`` some that is reserved beyond what there is, earliest first. One query."""
+    # An item has one balance at most, so that the join doubles no line. What was tentative and expired is no promise,
+    # but finds at most items too many here.
+    owned = Coalesce(Max("item__balances__on_hand"), 0)
+    reserved = HoldLine.objects.filter(among, standing=True)
+    promised = reserved.order_by().values("item_id").annotate(promised=Sum("quantity"))
+    standing = active_lines(now).filter(item_id__in=promised.filter(promised__gt=owned).values("item_id"))
     lines: dict[int, list[_Line]] = defaultdict(list)
-    for row in standing.values_list(
-        "item_id", "hold_id", "hold__label", "quantity", "busy_from", "busy_until"
+    for row in standing.order_by("busy_from", "pk").values_list(
+        *("item_id", "hold_id", "hold__label", "quantity", "busy_from", "busy_until"),
+        *("item__nature", "item__balances__on_hand"),
     ):
-        lines[row[0]].append(_Line(*row))
+        lines[row[0]].append(_Line._make(row))
     return lines
+
+
+def _find_lacks(lines: Sequence[_Line], now: datetime) -> Iterable[_Lack]:
+    """What the lines of one item lack."""
+    owned = lines[0].owned or 0
+    if lines[0].nature == Nature.REUSABLE:
+        return _lacking_for_a_while(lines, owned, now)
+    return _lacking_for_good(lines, owned)
 
 
 def _stays(
@@ -257,25 +268,20 @@ def _consumable(item: Item, needed: int, owned: int, promised: int) -> Available
     return Available(item.code, needed, item, owned, max(0, owned - promised))
 
 
-def _lacking_for_good(item: Item, lines: Sequence[_Line], owned: int) -> list[Shortage]:
+def _lacking_for_good(lines: Sequence[_Line], owned: int) -> Iterable[_Lack]:
     left = owned
-    found = []
     for line in lines:
         lack = min(line.quantity, max(0, line.quantity - max(0, left)))
         left -= line.quantity
         if lack:
-            found.append(Shortage(line.hold_id, line.label, item, lack, line.busy_from))
-    return found
+            yield line, lack
 
 
-def _lacking_for_a_while(item: Item, lines: Sequence[_Line], owned: int, now: datetime) -> list[Shortage]:
-    ahead = [line for line in lines if line.busy_until > now]
-    found = []
+def _lacking_for_a_while(lines: Sequence[_Line], owned: int, now: datetime) -> Iterable[_Lack]:
     earlier: list[Stay] = []
-    for line in ahead:
+    for line in (line for line in lines if line.busy_until > now):
         span = Window(line.busy_from, line.busy_until)
         lack = min(line.quantity, max(0, peak(earlier, span) + line.quantity - owned))
         earlier.append(Stay(line.busy_from, line.busy_until, line.quantity))
         if lack:
-            found.append(Shortage(line.hold_id, line.label, item, lack, line.busy_from))
-    return found
+            yield line, lack

@@ -9,6 +9,7 @@ import enum
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Final
 
 from django.db.models import DecimalField, OuterRef, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
@@ -53,21 +54,20 @@ class Standing:
         return max(-self.left, NOTHING)
 
 
+def _sum_of(amounts: QuerySet[Payment] | QuerySet[Invoice], by: str, amount: str) -> Coalesce:
+    """The sum over the rows that belong to an invoice, nothing where there are none."""
+    sums = amounts.order_by().values(by).annotate(sum=Sum(amount)).values("sum")
+    return Coalesce(Subquery(sums), Value(NOTHING), output_field=AMOUNT)
+
+
+# Put together once: every list of invoices asks for them.
+_PAID: Final = _sum_of(Payment.objects.filter(invoice=OuterRef("pk")), "invoice", "amount")
+_CREDITED: Final = _sum_of(Invoice.objects.filter(credits=OuterRef("pk")), "credits", "total")
+
+
 def with_sums(invoices: QuerySet[Invoice]) -> QuerySet[Invoice]:
     """Each with ``paid_sum`` and ``credited_sum``, in one query."""
-    paid = (
-        Payment.objects.filter(invoice=OuterRef("pk"))
-        .order_by()
-        .values("invoice")
-        .annotate(sum=Sum("amount"))
-    )
-    noted = (
-        Invoice.objects.filter(credits=OuterRef("pk")).order_by().values("credits").annotate(sum=Sum("total"))
-    )
-    return invoices.annotate(
-        paid_sum=Coalesce(Subquery(paid.values("sum")), Value(NOTHING), output_field=AMOUNT),
-        credited_sum=Coalesce(Subquery(noted.values("sum")), Value(NOTHING), output_field=AMOUNT),
-    )
+    return invoices.annotate(paid_sum=_PAID, credited_sum=_CREDITED)
 
 
 def standing(invoice: Invoice, today: date) -> Standing:

@@ -22,14 +22,10 @@ class QuotingConfig(AppConfig):
         from quoting.invoices import deposits, presenter
         from quoting.offers import called_off, deposit, postponed
         from quoting.offers import on_event as offers
-        from quoting.quotes import on_event as quotes
+        from quoting.on_event import quoting_sections
         from quoting.supplies import on_event as supplies
 
-        event_sections.register(offers.waiting_section)
-        event_sections.register(quotes.quotes_section)
-        event_sections.register(supplies.supplies_section)
-        event_sections.register(build_sheets.build_sheets_section)
-        event_sections.register(presenter.invoices_beside)
+        event_sections.register(quoting_sections)
         crew_links.register(build_sheets.build_sheet_papers)
         wind_limits.register(build_sheets.wind_limits)
         agenda.register(offers.offers_about_to_lapse)

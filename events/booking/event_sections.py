@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -41,7 +41,7 @@ class Section:
     """What is said where there are no rows."""
 
 
-Provider = Callable[[Event], Section | None]
+Provider = Callable[[Event], Sequence[Section]]
 event_sections: Final = Registry[Provider]()
 """Asked on every event page, as the person who looks: a provider gives nothing where that person may see nothing, and
 needs a fixed number of queries."""
@@ -50,4 +50,4 @@ register: Final = event_sections.register
 
 def sections(event: Event) -> list[Section]:
     """What the other rooms have to say about ``event``, in order of registration."""
-    return [section for provider in event_sections if (section := provider(event))]
+    return [section for provider in event_sections for section in provider(event)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Count, Q
@@ -34,36 +34,26 @@ class Refusal:
         return f"{' and '.join(self.names)} said no to {self.shift.get_kind_display()}"
 
 
-def find_refusals(events: Sequence[int] | None = None) -> list[Refusal]:
-    """Find the shifts ahead that wait for somebody else; of some events, or of all. Three queries."""
-    calls = CrewCall.objects.filter(answer=Answer.NO, shift__ends_at__gt=timezone.now())
-    if events is not None:
-        calls = calls.filter(shift__event__in=events)
-    calls = calls.exclude(shift__event__status=Status.CANCELLED).order_by("shift__starts_at", "pk")
-    refused: dict[int, list[str]] = {}
-    for shift_id, name in calls.values_list("shift_id", "member__person__name"):
-        refused.setdefault(shift_id, []).append(name)
-    if not refused:
-        return []
-    shifts = _staffed_shifts(refused)
-    usual = usual_people(studio_rules())
-    found = []
-    for shift_id, names in refused.items():
-        shift, on = shifts[shift_id]
-        found.append(Refusal(shift, tuple(names), on, usual[ShiftKind(shift.kind)]))
-    return [refusal for refusal in found if refusal.on < refusal.needed]
+def find_refusals() -> list[Refusal]:
+    """Find the shifts ahead that wait for somebody else. Three queries, one where nobody has said no."""
+    return _find(~Q(shift__event__status=Status.CANCELLED))
 
 
-def refusals_section(event: Event) -> Section | None:
+def find_event_refusals(event: Event) -> list[Refusal]:
+    """The same, of one event; no query where it is called off."""
+    return [] if event.is_off else _find(Q(shift__event=event))
+
+
+def refusals_section(event: Event) -> list[Section]:
     """The part of an event's page that says who said no, for whoever can assign somebody else."""
     if not may(tenancy.current().role, Right.EDIT_EVENTS):
-        return None
+        return []
     address = links.to("events:event-crew", event.pk)
     rows = tuple(
         Row(refusal.words, address, f"{refusal.on} of {refusal.needed} assigned")
-        for refusal in find_refusals([event.pk])
+        for refusal in find_event_refusals(event)
     )
-    return Section("Waits for you", rows, (Act("Assign somebody else", address),)) if rows else None
+    return [Section("Waits for you", rows, (Act("Assign somebody else", address),))] if rows else []
 
 
 def mail_refusal(call: CrewCall) -> None:
@@ -82,6 +72,24 @@ def mail_refusal(call: CrewCall) -> None:
 
 
 # --- Private ---
+
+
+def _find(among: Q) -> list[Refusal]:
+    noes = CrewCall.objects.filter(among, answer=Answer.NO, shift__ends_at__gt=timezone.now())
+    refused: dict[int, list[str]] = {}
+    for shift_id, name in noes.order_by("shift__starts_at", "pk").values_list(
+        "shift_id", "member__person__name"
+    ):
+        refused.setdefault(shift_id, []).append(name)
+    if not refused:
+        return []
+    shifts = _staffed_shifts(refused)
+    usual = usual_people(studio_rules())
+    found = []
+    for shift_id, names in refused.items():
+        shift, on = shifts[shift_id]
+        found.append(Refusal(shift, tuple(names), on, usual[ShiftKind(shift.kind)]))
+    return [refusal for refusal in found if refusal.on < refusal.needed]
 
 
 def _staffed_shifts(shift_ids: Iterable[int]) -> dict[int, tuple[Shift, int]]:

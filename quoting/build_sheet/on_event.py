@@ -8,23 +8,24 @@ from events.booking.event_sections import Row, Section
 from events.loadout.crew_links import CrewLink
 from events.models import Event
 from quoting.build_sheet import sheets
-from quoting.models import Quote, QuoteState, SetPiece
+from quoting.models import QuoteState, SetPiece
+from quoting.quotes.on_event import EventQuote, find_event_quotes
 from quoting.set_pieces.presenter import limit_words
 from quoting.set_pieces.site import judged_gust_m_s
 from studio.models import Studio
 from studio.tenancy import links
 
 
-def build_sheets_section(event: Event) -> Section | None:
-    """The build sheets of an event, for everybody who works on it. One query; None while there are none."""
+def build_sheets_section(quotes: Sequence[EventQuote]) -> Section | None:
+    """The build sheets of an event's quotes, for everybody who works on it; None while there are none."""
     rows = tuple(
         Row(
             quote.title,
             links.to("quoting:build-sheet", quote.pk),
-            "one set piece" if count == 1 else f"{count} set pieces",
+            "one set piece" if quote.piece_count == 1 else f"{quote.piece_count} set pieces",
             "" if quote.state == QuoteState.AGREED else f"still {QuoteState(quote.state).label}",
         )
-        for quote, count in sheets.with_piece_counts(event)
+        for quote in sheets.with_pieces(quotes)
     )
     return Section("Build sheets", rows) if rows else None
 
@@ -42,8 +43,7 @@ def wind_limits(events: Sequence[Event], studio: Studio) -> dict[int, str]:
 
 def build_sheet_papers(event: Event) -> list[CrewLink]:
     """The build sheets of what was agreed, for the load-out page. One query."""
-    agreed: list[Quote] = [
-        quote for quote, _ in sheets.with_piece_counts(event) if quote.state == QuoteState.AGREED
-    ]
+    quotes = sheets.with_pieces(find_event_quotes(event))
+    agreed = [quote for quote in quotes if quote.state == QuoteState.AGREED]
     name = "Build sheet" if len(agreed) == 1 else "Build sheet: {}"
     return [CrewLink(name.format(quote.title), links.to("quoting:build-sheet", quote.pk)) for quote in agreed]

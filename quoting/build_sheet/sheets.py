@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence, Set
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import asdict, dataclass, replace
 from typing import Final
 
-from django.db.models import Count, QuerySet
+from django.db.models import QuerySet
 from django.http import Http404
 
 from events.loadout.swaps import StandingSwap, standing_swaps
-from events.models import Event
 from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words
 from quoting.craft.change.agreed_spares import with_agreed_spares
 from quoting.craft.change.colour_swap import ColourSwap, with_colours_swapped
@@ -21,6 +20,7 @@ from quoting.craft.design.records import Design, PaletteColour
 from quoting.craft.picture.elevation import description, elevation_svg
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
+from quoting.quotes.on_event import EventQuote
 from quoting.quotes.options import FLORALS, SIGN, at_first, options_of
 from quoting.set_pieces.print_picture import for_paper
 from quoting.set_pieces.site import at_venue
@@ -67,13 +67,13 @@ def event_of(quote_id: int) -> int | None:
     return _visible().filter(pk=quote_id).values_list("event_id", flat=True).first()
 
 
-def with_piece_counts(event: Event) -> list[tuple[Quote, int]]:
-    """An event's quotes with set pieces, by title and state, and how many they have. One query; none without the right
-    to see them."""
-    if not may(tenancy.current().role, Right.SEE_LOAD_OUT):
+def with_pieces(quotes: Iterable[EventQuote]) -> list[EventQuote]:
+    """Those of an event's quotes that have a sheet which whoever acts may see."""
+    role = tenancy.current().role
+    if not may(role, Right.SEE_LOAD_OUT):
         return []
-    quotes = _visible().filter(event=event).only("title", "state").annotate(piece_count=Count("pieces"))
-    return [(quote, quote.piece_count) for quote in quotes.filter(piece_count__gt=0)]
+    sees_all = may(role, Right.SEE_QUOTES)
+    return [quote for quote in quotes if quote.piece_count and (sees_all or quote.state == QuoteState.AGREED)]
 
 
 def pieces(quote: Quote, units: str) -> list[PieceSheet]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from decimal import Decimal
+from typing import Final
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
@@ -13,7 +14,8 @@ from events.booking.event_sections import Act, Row, Section
 from events.calendar.agenda import DueItem
 from events.models import Event, Status
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
-from quoting.models import Invoice, InvoiceKind, Offer, OfferState, Payment
+from quoting.models import Invoice, InvoiceKind, Offer, OfferState, Payment, QuoteState
+from quoting.quotes.on_event import EventQuote
 from studio import tenancy
 from studio.measures.times import Window
 from studio.models import Studio, entered_studio
@@ -102,19 +104,20 @@ def payments_of(invoice: Invoice) -> list[Payment]:
     return list(payments.annotate(is_taken_back=taken_back))
 
 
-def invoices_beside(event: Event) -> Section | None:
-    """The invoices of an event, and what can be invoiced next. Two queries; nothing for whoever sees no prices."""
+def invoices_beside(event: Event, quotes: Sequence[EventQuote]) -> Section | None:
+    """The invoices of an event, and what can be invoiced next. Two queries, none without a quote; nothing for whoever
+    sees no prices."""
     role = tenancy.current().role
-    if not may(role, Right.SEE_INVOICES):
+    if not quotes or not may(role, Right.SEE_INVOICES):
         return None
     studio = entered_studio()
-    found = list(with_sums(Invoice.objects.filter(event=event).defer("frozen")).order_by("number"))
+    found = list(with_sums(Invoice.objects.filter(event=event).only(*_LISTED)).order_by("number"))
     rows = tuple(
         Row(one.name, links.to("quoting:invoice", one.invoice.pk), one.words, _amount(one))
         for one in (row(each, studio) for each in found)
     )
     can = may(role, Right.EDIT_INVOICES)
-    acts = _next_invoices(event, found) if can else ()
+    acts = _next_invoices(quotes, found) if can else ()
     if event.is_off:
         acts = (
             (Act("Refund or keep payments", links.to("quoting:event-settle-payments", event.pk)),)
@@ -152,9 +155,16 @@ def _amount(row: InvoiceRow) -> str:
     return f"{row.left} of {row.total}" if row.left not in ("", row.total) else row.total
 
 
-def _next_invoices(event: Event, invoices: Iterable[Invoice]) -> tuple[Act, ...]:
-    """A button for each agreed offer that has no final invoice yet. One query."""
-    agreed = Offer.objects.filter(quote__event=event, state=OfferState.AGREED).order_by("pk")
+_LISTED: Final = ("number", "kind", "offer", "total", "currency", "due_on")
+"""Columns that a line takes."""
+
+
+def _next_invoices(quotes: Iterable[EventQuote], invoices: Iterable[Invoice]) -> tuple[Act, ...]:
+    """A button for each agreed offer that has no final invoice yet. One query, none where nothing was agreed."""
+    quoted = [quote.pk for quote in quotes if quote.state == QuoteState.AGREED]
+    if not quoted:
+        return ()
+    agreed = Offer.objects.filter(quote__in=quoted, state=OfferState.AGREED).order_by("pk")
     settled = {one.offer_id for one in invoices if one.kind == InvoiceKind.BALANCE}
     return tuple(
         Act("Invoice", links.to("quoting:invoice-further", offer_id))

@@ -40,6 +40,11 @@ FROZEN_FIELDS = (
 )  # fmt: skip
 
 
+def written_reference(number: int, version: int) -> str:
+    """An offer's number as people say it: ``12`` for the first version, ``12-2`` for the second."""
+    return str(number) if version == 1 else f"{number}-{version}"
+
+
 @tracked(exclude=["frozen", "digest", "content_digest", "pdf", "agreed_pdf", "mail_stopped_at"])
 class Offer(TenantModel):
     """One version as sent. What the client saw is text, digested; the database refuses to change it."""
@@ -117,7 +122,7 @@ class Offer(TenantModel):
     @property
     def reference(self) -> str:
         """As people say it: ``12`` for the first version, ``12-2`` for the second."""
-        return str(self.number) if self.version == 1 else f"{self.number}-{self.version}"
+        return written_reference(self.number, self.version)
 
     @property
     def standing(self) -> OfferState:

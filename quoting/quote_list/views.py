@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import datetime
-
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
@@ -18,11 +15,11 @@ from events.crew.refusals import find_refusals
 from events.models import Event, Status
 from events.progress.presenter import event_beads
 from quoting.design_library import library
-from quoting.models import Offer, OfferState, Quote, QuoteState
+from quoting.models import Quote, QuoteState
+from quoting.quote_list import presenter
+from quoting.quote_list.presenter import ListedQuote
 from quoting.quotes import copying, sheet, sketch
-from quoting.quotes.likelihood import Outlook, outlook
-from quoting.quotes.presenter import total_words
-from quoting.quotes.waiting import find_waiting
+from quoting.quotes.likelihood import outlook
 from studio.money import amounts
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -31,48 +28,24 @@ from studio.tenancy.rights import Right
 
 PAGE_LENGTH = 30
 MOST_COMING = 60
-WAITS_FOR = {
-    QuoteState.SKETCH: "not offered yet",
-    QuoteState.OFFERED: "waiting for the client",
-    QuoteState.AGREED: "agreed",
-    QuoteState.DECLINED: "declined",
-    QuoteState.SET_ASIDE: "set aside",
-}
-CALLED_OFF = "event called off"
 OPEN = (QuoteState.SKETCH, QuoteState.OFFERED, QuoteState.DECLINED)
 
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def quotes(request: StudioRequest) -> HttpResponse:
+def list_quotes(request: StudioRequest) -> HttpResponse:
     """What waits for whom, newest first; ``?show=all`` brings the agreed ones and those set aside as well."""
-    rows = Quote.objects.select_related("event__client", "event__venue")
+    quotes = Quote.objects.all()
     everything = request.GET.get("show") == "all"
     refused = _refused_events(request)
     if not everything:
         waits = Q(state__in=OPEN) | Q(state=QuoteState.AGREED, event__in=list(refused))
-        rows = rows.filter(waits).exclude(event__status=Status.CANCELLED)
-    page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
-    studio = request.tenant.studio
-    seen, lapses = outlook(), _lapses(page)
-    waiting = {quote.pk: refused[quote.event_id] for quote in page if quote.event_id in refused}
-    waiting |= {each.offer.quote_id: each.words for each in find_waiting(quotes=[quote.pk for quote in page])}
-    listed = [
-        {
-            "quote": quote,
-            "waits": _waits_words(quote, waiting.get(quote.pk)),
-            "mine": quote.pk in waiting
-            or (not quote.event.is_off and quote.state in (QuoteState.SKETCH, QuoteState.DECLINED)),
-            "lapses": lapses.get(quote.pk),
-            "likely": _likely(seen, quote),
-            "amount": total_words(quote, studio),
-            "beads": event_beads(quote.event),
-        }
-        for quote in page
-    ]
+        quotes = quotes.filter(waits).exclude(event__status=Status.CANCELLED)
+    page = Paginator(presenter.listed(quotes), PAGE_LENGTH).get_page(request.GET.get("page"))
+    studio, seen = request.tenant.studio, outlook()
     context = {
         "page": page,
-        "listed": listed,
+        "listed": presenter.rows(map(ListedQuote._make, page), seen, refused, studio),
         "everything": everything,
         "worth": amounts.written(seen.worth, studio.currency, studio.locale),
         "likely": amounts.written(seen.likely, studio.currency, studio.locale),
@@ -127,26 +100,6 @@ def _refused_events(request: StudioRequest) -> dict[int, str]:
     if not request.tenant.can(Right.EDIT_EVENTS):
         return {}
     return {refusal.shift.event_id: refusal.words for refusal in find_refusals()}
-
-
-def _waits_words(quote: Quote, waiting: str | None) -> str:
-    if waiting:
-        return f"waits for you: {waiting}"
-    return CALLED_OFF if quote.event.is_off else WAITS_FOR[QuoteState(quote.state)]
-
-
-def _lapses(quotes: Sequence[Quote]) -> dict[int, datetime]:
-    """By quote, when its open offer lapses. One query."""
-    offers = Offer.objects.filter(quote__in=[quote.pk for quote in quotes], state=OfferState.OPEN)
-    return dict(offers.values_list("quote_id", "expires_at"))
-
-
-def _likely(seen: Outlook, quote: Quote) -> str:
-    """The chance to the nearest ten, which is as much as a small studio's record tells; nothing for what is settled."""
-    chance = seen.chance.get(quote.state)
-    if not chance or quote.event.is_off or quote.event.ready_by < timezone.now():
-        return ""
-    return f"{round(chance, 1):.0%}"
 
 
 def _number(text: str | None) -> int:

@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
+from typing import Final, NamedTuple
 
-from django.db.models import Count, Sum
+from django.db.models import Count, Q, Sum
 from django.utils import timezone
 
 from events.models import Status
@@ -31,20 +31,16 @@ class Outlook:
 
 
 def outlook() -> Outlook:
-    """Of the entered studio. Three queries, whatever the number of quotes.
+    """Of the entered studio. One query, whatever the number of quotes.
 
     Laplace's rule of succession: of n quotes that were settled, s were agreed, the next is with (s + 1) / (n + 2)
     (Essai philosophique sur les probabilités, 1814). An offer is judged by all that were offered, a sketch by all
     that there were: one whose day passed unanswered counts as not agreed. A declined one is not counted upon.
     """
     require(Right.SEE_QUOTES)
-    past = Quote.objects.filter(event__ready_by__lt=timezone.now())
-    settled = Counter(
-        dict(Quote.objects.filter(state__in=SETTLED).order_by().values_list("state").annotate(n=Count("pk")))
-    )
-    unanswered = Counter(
-        dict(past.exclude(state__in=SETTLED).order_by().values_list("state").annotate(n=Count("pk")))
-    )
+    tallies = _tally_states()
+    settled = Counter({state: tallies[state].quotes for state in SETTLED if state in tallies})
+    unanswered = Counter({state: tally.past for state, tally in tallies.items() if state not in SETTLED})
     agreed = settled[QuoteState.AGREED]
     offered = agreed + settled[QuoteState.DECLINED] + unanswered[QuoteState.OFFERED]
     sketched = offered + settled[QuoteState.SET_ASIDE] + unanswered[QuoteState.SKETCH]
@@ -53,7 +49,9 @@ def outlook() -> Outlook:
         QuoteState.SKETCH.value: succession(agreed, sketched),
         QuoteState.DECLINED.value: 0.0,
     }
-    return Outlook(chance, sketched, *_worth(chance))
+    worth = {state: tallies[state].coming_worth or Decimal(0) for state in chance if state in tallies}
+    likely = sum((amount * Decimal(str(chance[state])) for state, amount in worth.items()), Decimal(0))
+    return Outlook(chance, sketched, sum(worth.values(), Decimal(0)), likely)
 
 
 def succession(successes: int, trials: int) -> float:
@@ -64,12 +62,21 @@ def succession(successes: int, trials: int) -> float:
 # Private
 
 
-def _worth(chance: Mapping[str, float]) -> tuple[Decimal, Decimal]:
-    coming = Quote.objects.filter(state__in=list(chance), event__ready_by__gte=timezone.now()).exclude(
-        event__status=Status.CANCELLED
+class _Tally(NamedTuple):
+    """The quotes in one state: how many, how many of them for a day that is over, and what those ahead are worth."""
+
+    quotes: int
+    past: int
+    coming_worth: Decimal | None
+
+
+def _tally_states() -> dict[str, _Tally]:
+    now = timezone.now()
+    ahead = Q(event__ready_by__gte=now) & ~Q(event__status=Status.CANCELLED)
+    states = Quote.objects.order_by().values_list("state")
+    rows = states.annotate(
+        Count("pk"),
+        past=Count("pk", filter=Q(event__ready_by__lt=now)),
+        worth=Sum("priced_total", filter=ahead),
     )
-    sums = dict(coming.order_by().values_list("state").annotate(sum=Sum("priced_total")))
-    amounts = {state: amount or Decimal(0) for state, amount in sums.items()}
-    worth = sum(amounts.values(), Decimal(0))
-    likely = sum((amount * Decimal(str(chance[state])) for state, amount in amounts.items()), Decimal(0))
-    return worth, likely
+    return {state: _Tally._make(tally) for state, *tally in rows}

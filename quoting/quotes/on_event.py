@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import NamedTuple
+
+from django.db.models import Count
+
 from events.booking.event_sections import Act, Row, Section
 from events.models import Event
 from quoting.models import Quote, QuoteState
@@ -14,15 +20,37 @@ from studio.tenancy.rights import Right, may
 EMPTY = "No quotes yet. Start one from a design while the client is on the phone."
 
 
-def quotes_section(event: Event) -> Section | None:
-    """The quotes of an event, and the button that starts one. One query; None for people who see no prices."""
+class EventQuote(NamedTuple):
+    """A quote as far as the sections of its event's page need it."""
+
+    pk: int
+    title: str
+    state: str
+    version: int
+    priced_total: Decimal | None
+    piece_count: int
+
+
+def find_event_quotes(event: Event) -> list[EventQuote]:
+    """The quotes of an event, the last changed first. One query."""
+    quotes = Quote.objects.filter(event=event).annotate(piece_count=Count("pieces")).order_by("-changed_at")
+    return [EventQuote._make(row) for row in quotes.values_list(*EventQuote._fields)]
+
+
+def quotes_section(event: Event, quotes: Sequence[EventQuote]) -> Section | None:
+    """The quotes of an event, and the button that starts one; None for people who see no prices."""
     role = tenancy.current().role
     if not may(role, Right.SEE_QUOTES):
         return None
     studio = entered_studio()
     rows = tuple(
-        Row(quote.title, links.to("quoting:quote", quote.pk), _state_words(quote), total_words(quote, studio))
-        for quote in Quote.objects.filter(event=event).only("title", "state", "version", "priced_total")
+        Row(
+            quote.title,
+            links.to("quoting:quote", quote.pk),
+            _state_words(quote),
+            total_words(quote.priced_total, studio),
+        )
+        for quote in quotes
     )
     can_start = may(role, Right.EDIT_QUOTES) and not event.is_off
     acts = (Act("Start a quote", links.to("quoting:quote-start", event.pk)),) if can_start else ()
@@ -32,6 +60,6 @@ def quotes_section(event: Event) -> Section | None:
 # Private
 
 
-def _state_words(quote: Quote) -> str:
+def _state_words(quote: EventQuote) -> str:
     state = "draft" if quote.state == QuoteState.SKETCH else QuoteState(quote.state).label
     return f"{state}, version {quote.version}"

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from quoting.models import Quote
+from decimal import Decimal
+
 from studio.models import Studio
 from studio.money import amounts
 
 
-def total_words(quote: Quote, studio: Studio) -> str:
+def total_words(total: Decimal | None, studio: Studio) -> str:
     """The total as last priced, with its currency; empty while nothing was priced."""
-    if quote.priced_total is None:
-        return ""
-    return amounts.written(quote.priced_total, studio.currency, studio.locale)
+    return "" if total is None else amounts.written(total, studio.currency, studio.locale)

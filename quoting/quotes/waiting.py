@@ -5,78 +5,104 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Final, TypedDict
+from typing import Final, NamedTuple
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Max, Q
 from django.utils import timezone
 
-from events.models import Status
-from quoting.models import Answer, AnswerKind, Offer, OfferState, QuoteState
+from events.models import Event, Status
+from quoting.models import AnswerKind, Offer, OfferState, QuoteState
+from quoting.models.offer import written_reference
 
-if TYPE_CHECKING:
-    from django_stubs_ext import WithAnnotations
-
-    class Asked(TypedDict):
-        """The client's last request for a change."""
-
-        asked_at: datetime | None
-        asked_by: str | None
-
-    AskedOffer = WithAnnotations[Offer, Asked]
-
-UNANSWERED = (OfferState.OPEN, OfferState.LAPSED)
+UNANSWERED: Final = (OfferState.OPEN, OfferState.LAPSED)
 
 
 @dataclass(frozen=True, slots=True)
 class WaitingOffer:
     """An offer, what is waited for, and since when."""
 
-    offer: Offer
+    offer_id: int
+    reference: str
+    quote_id: int
+    event_id: int
+    event_title: str
     words: str
     since: datetime
 
 
-def find_waiting(*, quotes: Iterable[int] | None = None, event_id: int | None = None) -> list[WaitingOffer]:
-    """The newest offers that wait for the studio, of some quotes, of an event or of all. One query.
+def find_waiting(*, quotes: Iterable[int] | None = None) -> list[WaitingOffer]:
+    """The newest offers that wait for the studio, of some quotes or of all. Two queries, one where none waits.
 
     A request waits until a newer version goes out or the quote is set aside, also where the offer expired meanwhile.
     """
-    rows = _waiting_offers()
-    if quotes is not None:
-        rows = rows.filter(quote__in=list(quotes))
-    if event_id is not None:
-        rows = rows.filter(quote__event=event_id)
-    return [_waiting(offer) for offer in rows]
+    ahead = Q(quote__event__ready_by__gt=timezone.now()) & ~Q(quote__event__status=Status.CANCELLED)
+    return _find(ahead if quotes is None else ahead & Q(quote__in=list(quotes)))
+
+
+def find_waiting_of(event: Event) -> list[WaitingOffer]:
+    """The same, of the offers of one event; no query where it is over or called off."""
+    if event.is_off or event.ready_by <= timezone.now():
+        return []
+    return _find(Q(quote__event=event))
 
 
 # Private
 
-_READ: Final = ("number", "version", "client_name", "mail_stopped_at", "quote__event__title")
-"""Columns that the rows of lists and pages show."""
+
+class _Row(NamedTuple):
+    """An offer that nobody agreed to or declined, beside one of the client's answers or none."""
+
+    pk: int
+    number: int
+    version: int
+    client_name: str
+    mail_stopped_at: datetime | None
+    quote_id: int
+    event_id: int
+    event_title: str
+    answer: str | None
+    asked_at: datetime | None
+    asked_by: str | None
 
 
-def _waiting_offers() -> QuerySet[AskedOffer]:
-    asked = Answer.objects.filter(offer=OuterRef("pk"), kind=AnswerKind.CHANGE).order_by("-at")
-    newer = Offer.objects.filter(quote=OuterRef("quote"), version__gt=OuterRef("version"))
-    return (
-        Offer.objects.filter(
-            ~Exists(newer),
-            state__in=UNANSWERED,
-            quote__state__in=[QuoteState.SKETCH, QuoteState.OFFERED],
-            quote__event__ready_by__gt=timezone.now(),
-        )
-        .exclude(quote__event__status=Status.CANCELLED)
-        .annotate(asked_at=Subquery(asked.values("at")[:1]), asked_by=Subquery(asked.values("name")[:1]))
-        .filter(Q(asked_at__isnull=False) | Q(state=OfferState.OPEN, mail_stopped_at__isnull=False))
-        .select_related("quote__event")
-        .only(*_READ)
-        .order_by("pk")
+_READ: Final = (
+    *("pk", "number", "version", "client_name", "mail_stopped_at", "quote_id", "quote__event_id"),
+    *("quote__event__title", "answers__kind", "answers__at", "answers__name"),
+)
+
+
+def _find(among: Q) -> list[WaitingOffer]:
+    asked_or_stopped = Q(answers__kind=AnswerKind.CHANGE) | Q(
+        state=OfferState.OPEN, mail_stopped_at__isnull=False
     )
+    rows = Offer.objects.filter(
+        asked_or_stopped,
+        among,
+        state__in=UNANSWERED,
+        quote__state__in=(QuoteState.SKETCH, QuoteState.OFFERED),
+    )
+    found = [_Row._make(row) for row in rows.order_by("pk", "answers__at").values_list(*_READ)]
+    newest = _newest_versions({row.quote_id for row in found})
+    last: dict[int, _Row] = {}
+    for row in found:
+        # Of several requests the last one counts; no other answer takes its place.
+        if row.version == newest[row.quote_id] and (row.answer == AnswerKind.CHANGE or row.pk not in last):
+            last[row.pk] = row
+    return [_waiting(row) for row in last.values()]
 
 
-def _waiting(offer: AskedOffer) -> WaitingOffer:
-    if offer.asked_at is not None:
-        who = offer.asked_by or offer.client_name
-        return WaitingOffer(offer, f"{who} asked for a change", offer.asked_at)
-    assert offer.mail_stopped_at is not None
-    return WaitingOffer(offer, f"offer {offer.reference} was not sent", offer.mail_stopped_at)
+def _newest_versions(quotes: Iterable[int]) -> dict[int, int]:
+    """The newest version of each quote's offers."""
+    if not quotes:
+        return {}
+    offers = Offer.objects.filter(quote__in=quotes).order_by()
+    return dict(offers.values_list("quote_id").annotate(Max("version")))
+
+
+def _waiting(row: _Row) -> WaitingOffer:
+    reference = written_reference(row.number, row.version)
+    about = (row.pk, reference, row.quote_id, row.event_id, row.event_title)
+    if row.answer == AnswerKind.CHANGE and row.asked_at:
+        return WaitingOffer(*about, f"{row.asked_by or row.client_name} asked for a change", row.asked_at)
+    assert row.mail_stopped_at is not None
+    return WaitingOffer(*about, f"offer {reference} was not sent", row.mail_stopped_at)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, time, timedelta
 
 from django.db.models import QuerySet
 
 from events.booking.event_sections import Row, Section
 from events.calendar.agenda import DueItem
-from events.models import Event, Status
+from events.models import Status
 from quoting.models import QuoteState, Supply
+from quoting.quotes.on_event import EventQuote
 from studio import tenancy
 from studio.measures.times import Window
 from studio.models import entered_studio
@@ -19,9 +20,9 @@ from studio.tenancy import links
 from studio.tenancy.rights import Right, may
 
 
-def supplies_section(event: Event) -> Section | None:
-    """What the event's quotes need besides the stock list. One query; None while there is nothing."""
-    if not may(tenancy.current().role, Right.SEE_QUOTES):
+def supplies_section(quotes: Sequence[EventQuote]) -> Section | None:
+    """What an event's quotes need besides the stock list. One query; None while there is nothing."""
+    if not quotes or not may(tenancy.current().role, Right.SEE_QUOTES):
         return None
     rows = tuple(
         Row(
@@ -30,7 +31,7 @@ def supplies_section(event: Event) -> Section | None:
             f"by {day_written(supply.due_on)}",
             "done" if supply.done_at else "",
         )
-        for supply in Supply.objects.filter(quote__event=event)
+        for supply in Supply.objects.filter(quote__in=[quote.pk for quote in quotes])
     )
     return Section("To buy, hire or make", rows) if rows else None
 

@@ -165,7 +165,7 @@ def _venue_page(request: StudioRequest, found: Venue, form: DriveForm) -> HttpRe
         "venue": found,
         "drives": drives.known_drives(found),
         "drive_form": form if form.has_choices else None,
-        "attachments": list(found.enclosures.all()),
+        "attachments": list(found.enclosures.values("pk", "name", "is_picture")),
         "rows": event_rows(events),
         "studio": request.tenant.studio,
     }

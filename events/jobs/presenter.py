@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Final
 
 from django.urls import NoReverseMatch
@@ -10,7 +12,7 @@ from events.booking import event_sections, stages
 from events.contacts import reachable
 from events.loadout import photos
 from events.loadout.shortages import find_shortages
-from events.models import Event, LogEntry, Stage
+from events.models import Event, Stage
 from events.progress.presenter import event_beads
 from events.transfers.transfers import find_event_transfers, find_requests
 from studio.people.page_request import PageTenant
@@ -38,7 +40,7 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
         "phone": reachable.shown_phone(event, tenant.studio),
         "quote_address": _quote_address(event, tenant),
         "photos": photos.list_photos(event.pk) if event.stage in stages.HAS_LEFT else [],
-        "attachments": list(event.enclosures.all()),
+        "attachments": list(event.enclosures.values("pk", "name", "is_picture")),
         "may_undo_swaps": may_swap and event.stage == Stage.AGREED and not event.is_off,
         "may_choose_transfers": tenant.can(Right.EDIT_EVENTS)
         and event.stage not in stages.HAS_LEFT
@@ -52,11 +54,25 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
 # --- Private ---
 
 
-def _log(event: Event, tenant: PageTenant) -> list[LogEntry] | None:
+@dataclass(frozen=True, slots=True)
+class LogLine:
+    """What was said or done, when and by whom."""
+
+    kind: str
+    text: str
+    at: datetime
+    by: str
+
+
+def _log(event: Event, tenant: PageTenant) -> list[LogLine] | None:
     """The newest entries; None where the person may not read them."""
     if not tenant.can(Right.SEE_CLIENTS):
         return None
-    return list(event.log.select_related("person", "crew_phone")[:LOG_LINES])
+    entries = event.log.values_list("kind", "text", "at", "person__name", "crew_phone__name")
+    return [
+        LogLine(kind, text, at, person or phone or "")
+        for kind, text, at, person, phone in entries[:LOG_LINES]
+    ]
 
 
 def _quote_address(event: Event, tenant: PageTenant) -> str:

@@ -119,9 +119,10 @@ def find_event_transfers(event: Event) -> EventTransfers:
 
 def find_requests(event: Event) -> list[RequestedTransfer]:
     """The transfers to be held once the event is agreed. One query."""
+    rows = event.transfer_requests.values_list("pk", "quantity", "label", "giver_id", "giver__title")
     return [
-        RequestedTransfer(row.pk, str(row), row.giver_id, row.giver.title)
-        for row in event.transfer_requests.select_related("giver").only("quantity", "label", "giver__title")
+        RequestedTransfer(pk, f"{quantity} × {label}", giver_id, giver)
+        for pk, quantity, label, giver_id, giver in rows
     ]
 
 

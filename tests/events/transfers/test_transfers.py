@@ -5,13 +5,16 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from events.jobs import changes
 from events.models import Event, Van
 from events.planner import span
 from events.transfers import changing, transfers
 from stock.models import AgreedTransfer
-from tests.events.transfers.conftest import COVER, at, hall, moved
+from tests.events.conftest import stock_up
+from tests.events.transfers.conftest import COVER, COVERS, RING, at, bakery, hall, moved
 from tests.people import House
 
 
@@ -70,3 +73,15 @@ def test_the_planner_knows_that_the_second_event_waits_for_the_first(
         changing.undo_transfer(second.pk, AgreedTransfer.objects.get().pk)
         found = span.find_span(day, day + timedelta(days=1), wickerlark.studio).problem.tours
         assert not any(each.brings_pieces for each in found)
+
+
+def test_the_requests_of_an_event_are_read_in_one_query(wickerlark: House) -> None:
+    with wickerlark.enter():
+        stock_up()
+        first, second = bakery(COVERS, RING), hall()
+        for code in ("cover-oat", "ring-6ft"):
+            changing.set_transfer(second.pk, giver_id=first.pk, code=code, quantity=1, unwashed=True)
+        with CaptureQueriesContext(connection) as asked:
+            found = transfers.find_requests(second)
+    assert len(found) == 2
+    assert len(asked) == 1

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
 
 from django.http import HttpRequest
 
@@ -36,9 +39,14 @@ class PageTenant:
         return may(self.role, Right[right] if right in Right.__members__ else Right(right))
 
     @property
-    def rights(self) -> dict[str, bool]:
+    def rights(self) -> Mapping[str, bool]:
         """Every right by its member name, for templates: ``request.tenant.rights.SEE_MARGIN``."""
-        return {right.name: may(self.role, right) for right in Right}
+        return _rights_by_name(self.role)
+
+
+@cache
+def _rights_by_name(role: Role) -> Mapping[str, bool]:
+    return MappingProxyType({right.name: may(role, right) for right in Right})
 
 
 class StudioRequest(HttpRequest):

@@ -5,11 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Final
 
 from django import template
-from django.forms import BoundField
 from django.template.context import Context
 from django.template.loader import get_template
 from django.utils.html import format_html, format_html_join
@@ -103,6 +102,13 @@ def _address(target: str) -> str | None:
         return links.to(target)
     except tenancy.NoStudio:
         return None
+
+
+@register.simple_tag
+@cache
+def same_everywhere(name: str) -> SafeString:
+    """A template that says the same on every page, whoever looks: drawn once for as long as the process runs."""
+    return mark_safe(get_template(name).render())  # noqa: S308 -- our own file
 
 
 @register.simple_tag(takes_context=True)
@@ -234,25 +240,6 @@ def icon(name: str) -> SafeString:
 def drawing(name: str) -> SafeString:
     """A drawing for an empty page, from templates/studio/ui/drawings; each knows light and dark."""
     return mark_safe(get_template(f"studio/ui/drawings/{name}.svg").render())  # noqa: S308 -- our own file
-
-
-# ---- Forms ----
-
-
-@register.filter
-def drawn_as(field: BoundField) -> str:
-    """How a field is laid out: ``tick`` beside its label, ``choices`` in a list, else ``line``."""
-    kind = field.widget_type
-    if kind == "checkbox":
-        return "tick"
-    return "choices" if kind in {"radioselect", "checkboxselectmultiple"} else "line"
-
-
-@register.filter
-def layout_classes(field: BoundField) -> str:
-    """Further classes of a field's box: it has errors, it takes the whole width."""
-    wrong = " field-wrong" if field.errors else ""
-    return f"{wrong} field-wide" if getattr(field.field, "wide", False) else wrong
 
 
 # ---- Notices ----

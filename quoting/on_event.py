@@ -12,7 +12,7 @@ from quoting.supplies.on_event import supplies_section
 
 
 def quoting_sections(event: Event) -> list[Section]:
-    """What whoever looks may see of offers, quotes, supplies, build sheets and invoices. Five queries at most."""
+    """What whoever looks may see of offers, quotes, supplies, build sheets and invoices. Four queries at most."""
     quotes = find_event_quotes(event)
     sections = (
         waiting_section(event, quotes),

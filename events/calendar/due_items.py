@@ -28,11 +28,12 @@ def not_counted_back(span: Window) -> Iterable[DueItem]:
     waiting = (
         Event.objects.filter(Q(back_at__lt=min(now, span.end)), status=Status.CONFIRMED)
         .exclude(stage=Stage.COUNTED_BACK)
-        .order_by("back_at")[:20]
+        .order_by("back_at")
+        .values_list("back_at", "title", "pk")[:20]
     )
     return [
-        DueItem(event.back_at, "Count back", event.title, links.to("events:event", event.pk), event.pk)
-        for event in waiting
+        DueItem(back_at, "Count back", title, links.to("events:event", event_id), event_id)
+        for back_at, title, event_id in waiting
     ]
 
 
@@ -46,16 +47,17 @@ def shortages_ahead(span: Window) -> Iterable[DueItem]:
         words.setdefault(lack.hold_id, []).append(f"{lack.short} {lack.item.name}")
     if not words:
         return []
+    held = Event.objects.filter(hold_id__in=words)
     return [
         DueItem(
-            at=event.load_out_at,
-            what=f"Short: {_listed(words[event.hold_id])}",
-            about=event.title,
-            address=links.to("events:event", event.pk),
-            event_id=event.pk,
+            at=load_out_at,
+            what=f"Short: {_listed(words[hold_id])}",
+            about=title,
+            address=links.to("events:event", event_id),
+            event_id=event_id,
         )
-        for event in Event.objects.filter(hold_id__in=words)
-        if event.hold_id
+        for event_id, hold_id, title, load_out_at in held.values_list("pk", "hold_id", "title", "load_out_at")
+        if hold_id
     ]
 
 

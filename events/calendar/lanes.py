@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import Value
 from django.db.models.functions import Coalesce, NullIf
 
+from events.calendar.shown_event import ShownEvent, columns
 from events.models import Answer, BillRow, CrewCall, Event, Shift, Status
 from events.models.work import present_code_among
 from stock.catalogue import items
@@ -25,7 +26,7 @@ class Lanes(models.TextChoices):
     PIECE = "piece", "frames"
 
 
-Stay = tuple[Event, Window, str]
+Stay = tuple[ShownEvent, Window, str]
 """An event, from when to when it is in a lane, and with which shift; empty for the whole event."""
 
 
@@ -42,41 +43,47 @@ def find_stays(by: Lanes, span: Window) -> dict[str, list[Stay]]:
 
 def _by_status(span: Window) -> Iterable[tuple[str, Stay]]:
     """Agreed events first."""
-    rows = Event.objects.select_related("venue").filter(load_out_at__lt=span.end, back_at__gt=span.start)
-    events = list(rows.exclude(status=Status.CANCELLED).order_by("load_out_at", "pk"))
+    rows = Event.objects.filter(load_out_at__lt=span.end, back_at__gt=span.start)
+    rows = rows.exclude(status=Status.CANCELLED).order_by("load_out_at", "pk")
+    events = [ShownEvent._make(row) for row in rows.values_list(*columns())]
     for name, agreed in (("Agreed", True), ("Tentative", False)):
         yield from ((name, (event, event.hold_window(), "")) for event in events if event.is_agreed == agreed)
 
 
 def _by_van(span: Window) -> Iterable[tuple[str, Stay]]:
-    rows = Shift.objects.select_related("van", "event__venue").filter(
-        van__isnull=False, starts_at__lt=span.end, ends_at__gt=span.start
-    )
-    for shift in rows.exclude(event__status=Status.CANCELLED).order_by("van__name", "starts_at", "pk"):
-        yield str(shift.van), (shift.event, shift.window(), shift.kind)
+    rows = Shift.objects.filter(van__isnull=False, starts_at__lt=span.end, ends_at__gt=span.start)
+    rows = rows.exclude(event__status=Status.CANCELLED).order_by("van__name", "starts_at", "pk")
+    for van, kind, start, end, *event in rows.values_list(
+        "van__name", "kind", "starts_at", "ends_at", *columns("event__")
+    ):
+        yield van, (ShownEvent._make(event), Window(start, end), kind)
 
 
 def _by_person(span: Window) -> Iterable[tuple[str, Stay]]:
-    rows = CrewCall.objects.select_related("member__person", "shift__event__venue").filter(
-        shift__starts_at__lt=span.end, shift__ends_at__gt=span.start
-    )
+    rows = CrewCall.objects.filter(shift__starts_at__lt=span.end, shift__ends_at__gt=span.start)
     rows = rows.exclude(answer=Answer.NO).exclude(shift__event__status=Status.CANCELLED)
-    for call in rows.order_by("member__person__name", "shift__starts_at", "pk"):
-        yield call.member.person.name, (call.shift.event, call.shift.window(), call.shift.kind)
+    rows = rows.order_by("member__person__name", "shift__starts_at", "pk")
+    for person, kind, start, end, *event in rows.values_list(
+        *("member__person__name", "shift__kind", "shift__starts_at", "shift__ends_at"),
+        *columns("shift__event__"),
+    ):
+        yield person, (ShownEvent._make(event), Window(start, end), kind)
 
 
 def _by_piece(span: Window) -> Iterable[tuple[str, Stay]]:
     """Frames: each stands in one place for the whole stay of its event."""
     frames = items.items_in_use(Kind.FRAME).values_list("code", flat=True)
     label = Coalesce(NullIf("now_label", Value("")), "label")
-    rows = BillRow.objects.select_related("event__venue").filter(
+    rows = BillRow.objects.filter(
         present_code_among(frames), event__load_out_at__lt=span.end, event__back_at__gt=span.start
     )
+    rows = rows.exclude(event__status=Status.CANCELLED).order_by(label, "event__load_out_at", "pk")
     seen: set[tuple[str, int]] = set()
-    for row in rows.exclude(event__status=Status.CANCELLED).order_by(label, "event__load_out_at", "pk"):
-        if (row.present_label, row.event_id) not in seen:
-            seen.add((row.present_label, row.event_id))
-            yield row.present_label, (row.event, row.event.hold_window(), "")
+    for name, now_name, *read in rows.values_list("label", "now_label", *columns("event__")):
+        event, present_label = ShownEvent._make(read), now_name or name
+        if (present_label, event.pk) not in seen:
+            seen.add((present_label, event.pk))
+            yield present_label, (event, event.hold_window(), "")
 
 
 _LANES: Final[Mapping[Lanes, Callable[[Window], Iterable[tuple[str, Stay]]]]] = {

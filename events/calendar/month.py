@@ -10,6 +10,7 @@ from typing import Final
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from events.calendar.shown_event import ShownEvent, columns
 from events.calendar.week import monday_of
 from events.day_plan import working_hours
 from events.models import BillRow, Event, Shift, Status
@@ -28,7 +29,7 @@ EVENTS_A_DAY: Final = 6
 class OnDay:
     """An event on the day it must be ready."""
 
-    event: Event
+    event: ShownEvent
     conflicts: tuple[str, ...]
 
 
@@ -93,7 +94,8 @@ def find_month(day: date, studio: Studio, filters: Filters | None = None) -> Mon
     last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
     end = monday_of(last) + timedelta(days=6)
     span = _span(start, end, studio)
-    events = list(_matching(filters or Filters(), span))
+    matching = _matching(filters or Filters(), span)
+    events = [ShownEvent._make(row) for row in matching.values_list(*columns())]
     wrong = _event_conflicts(span, studio)
     by_day: dict[date, list[OnDay]] = {}
     for event in events:
@@ -115,11 +117,8 @@ def _span(first: date, last: date, studio: Studio) -> Window:
 
 
 def _matching(filters: Filters, span: Window) -> QuerySet[Event]:
-    rows = (
-        Event.objects.select_related("venue")
-        .filter(ready_by__gte=span.start, ready_by__lt=span.end)
-        .exclude(status=Status.CANCELLED)
-    )
+    rows = Event.objects.filter(ready_by__gte=span.start, ready_by__lt=span.end)
+    rows = rows.exclude(status=Status.CANCELLED)
     if filters.van_id:
         rows = rows.filter(pk__in=Shift.objects.filter(van=filters.van_id).values("event"))
     if filters.member_id:

@@ -12,8 +12,8 @@ from django.utils import timezone
 
 from events.calendar.agenda import DueItem, due
 from events.calendar.lanes import Lanes, Stay, find_stays
-from events.models import Event
-from events.progress.presenter import event_beads
+from events.calendar.shown_event import ShownEvent
+from events.progress.presenter import stage_beads
 from studio.measures import times
 from studio.measures.times import Window
 from studio.models import Studio
@@ -32,7 +32,7 @@ NARROWEST: Final = 4
 class Bar:
     """One event in a lane: from slot to slot, and in which row."""
 
-    event: Event
+    event: ShownEvent
     beads: Sequence[Bead]
     from_slot: int
     to_slot: int
@@ -150,7 +150,7 @@ def _bars(
     order = sorted(range(len(stays)), key=lambda number: spans[number])
     rows = packed([spans[number] for number in order])
     return tuple(
-        Bar(event, event_beads(event), *spans[number], row, event.pk in due_events, work)
+        Bar(event, stage_beads(event.stage), *spans[number], row, event.pk in due_events, work)
         for number, row in zip(order, rows, strict=True)
         for event, _, work in (stays[number],)
     )

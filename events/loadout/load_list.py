@@ -64,16 +64,17 @@ def find_load_out_list(event_id: int) -> LoadOutList:
     """The list of an event with every tick merged in. Seven queries, ten where there are transfers. Raises
     ``Http404``."""
     require(Right.SEE_LOAD_OUT)
-    event = Event.objects.select_related("venue", "client").filter(pk=event_id).first()
+    event = Event.objects.select_related("venue").filter(pk=event_id).first()
     if event is None:
         raise Http404
     lines = list(event.load_out.filter(dropped=False))
-    ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone"))
+    ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone").only(*_READ))
     short = missing_now(event, dict(event.bill.filter(short__gt=0, now_code="").values_list("code", "short")))
     latest, notes = merge_ticks(ticks), _notes(ticks)
     states = spares.share_out(_state(line, latest, notes, short.get(line.code, 0)) for line in lines)
     transfers = find_event_transfers(event)
-    states = [replace(state, transfers=transfers.of_code(state.line.code)) for state in states]
+    if transfers.incoming or transfers.outgoing:
+        states = [replace(state, transfers=transfers.of_code(state.line.code)) for state in states]
     groups = tuple(
         PlaceGroup(place, members)
         for place in LoadPlace
@@ -161,6 +162,12 @@ def add_standard_kit(event: Event) -> None:
 
 
 # --- Private ---
+
+_READ: Final = (
+    *("uuid", "kind", "line", "count", "mend", "broken", "lost", "used", "task", "hands", "text", "after"),
+    *("made_at", "person__name", "crew_phone__name"),
+)
+"""Columns of a tick, and the name of whoever sent it: there are as many ticks as taps."""
 
 
 def _kit_lines(event: Event, there: Collection[str]) -> list[LoadOutLine]:

@@ -90,7 +90,8 @@ def save_photo(event_id: int, taken: TakenPhoto) -> Photo:
 def list_photos(event_id: int) -> list[Photo]:
     """The event's photos, oldest first, without their content. One query."""
     require(Right.SEE_EVENTS)
-    return list(Photo.objects.filter(event_id=event_id).select_related("person", "crew_phone").defer("file"))
+    photos = Photo.objects.filter(event_id=event_id).select_related("person", "crew_phone")
+    return list(photos.only("width_px", "height_px", "made_at", "person__name", "crew_phone__name"))
 
 
 def find_event_id(photo_id: int) -> int | None:

@@ -9,7 +9,7 @@ from events.loadout.crew_links import CrewLink
 from events.models import Event
 from quoting.build_sheet import sheets
 from quoting.models import QuoteState, SetPiece
-from quoting.quotes.on_event import EventQuote, find_event_quotes
+from quoting.quotes.on_event import EventQuote
 from quoting.set_pieces.presenter import limit_words
 from quoting.set_pieces.site import judged_gust_m_s
 from studio.models import Studio
@@ -43,7 +43,8 @@ def wind_limits(events: Sequence[Event], studio: Studio) -> dict[int, str]:
 
 def build_sheet_papers(event: Event) -> list[CrewLink]:
     """The build sheets of what was agreed, for the load-out page. One query."""
-    quotes = sheets.with_pieces(find_event_quotes(event))
-    agreed = [quote for quote in quotes if quote.state == QuoteState.AGREED]
+    agreed = sheets.find_agreed(event)
     name = "Build sheet" if len(agreed) == 1 else "Build sheet: {}"
-    return [CrewLink(name.format(quote.title), links.to("quoting:build-sheet", quote.pk)) for quote in agreed]
+    return [
+        CrewLink(name.format(title), links.to("quoting:build-sheet", quote_id)) for quote_id, title in agreed
+    ]

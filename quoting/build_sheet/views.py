@@ -33,7 +33,7 @@ def make_paper(request: StudioRequest, quote_id: int) -> HttpResponse:
     if not context["sheets"]:
         messages.error(request, "There is no set piece to put on paper yet.")
         return redirect(links.to("quoting:build-sheet", quote_id))
-    build_sheets.order_paper(context["quote"], context["sheets"], context["studio"])
+    build_sheets.order_paper(context["quote"], context["sheets"], context["swapped"], context["studio"])
     if request.htmx:
         return render(request, "quoting/build_sheet/_paper.html", context | {"ordered": True})
     return redirect(links.to("quoting:build-sheet", quote_id) + "?paper=ordered")
@@ -67,15 +67,16 @@ def build_sheet_pdf(request: StudioRequest, quote_id: int) -> HttpResponse:
 def _context(request: StudioRequest, quote_id: int) -> dict[str, Any]:
     studio = request.tenant.studio
     quote = build_sheets.find(quote_id)
-    sheets = build_sheets.pieces(quote, studio.units)
+    swapped = build_sheets.swapped_items(quote)
+    sheets = build_sheets.pieces(quote, studio.units, swapped)
     return {
         "quote": quote,
         "event": quote.event,
         "studio": studio,
         "sheets": sheets,
-        "swapped": build_sheets.swapped_items(quote),
+        "swapped": swapped,
         "cautions": build_sheets.cautions(sheets, studio),
         "deferring": DEFER,
-        "paper": build_sheets.paper(quote, sheets, studio),
+        "paper": build_sheets.paper(quote, sheets, swapped, studio),
         "ordered": request.GET.get("paper") == "ordered",
     }

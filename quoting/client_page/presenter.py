@@ -14,6 +14,7 @@ from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
 from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState, PaymentChoice, PaymentDecision
 from quoting.offers import agreeing, deposit, download, keeping
 from quoting.offers import document as offer_document
+from quoting.offers.document import QuoteDocument
 from quoting.offers.document_presenter import present_offer
 from quoting.pricing.frozen import day
 from studio.measures import times
@@ -50,12 +51,13 @@ def context(
     agreed = answer if answer and answer.kind == AnswerKind.AGREED else None
     if agreed:
         chosen = agreed.chosen
+    quote = offer_document.read_offer(offer.frozen).quote
     shown = present_offer(offer.frozen, chosen)
-    statement = agreeing.statement(offer, chosen)
+    statement = agreeing.statement_beside(shown)
     is_off = offer.quote.event.is_off
     is_open = offer.standing == OfferState.OPEN and not is_off
     return {
-        "price": offer_document.price_choice(offer_document.read_offer(offer.frozen).quote, chosen),
+        "price": offer_document.price_choice(quote, chosen),
         "choice_fault": choice_fault,
         "deposit": deposit.find_due(offer, studio) if agreed and not is_off else None,
         "offer": shown,
@@ -64,7 +66,7 @@ def context(
         "to_come": offer.quote.event.ready_by > timezone.now() and not is_off,
         "is_off": is_off,
         "payments": _payment_words(offer, studio) if agreed and is_off else "",
-        "moved_to": _moved_to(offer),
+        "moved_to": _moved_to(offer.quote.event, quote),
         "row": offer,
         "standing": offer.standing,
         "is_open": is_open,
@@ -101,10 +103,8 @@ def beads(event: Event) -> list[Bead]:
     )
 
 
-def _moved_to(offer: Offer) -> str:
+def _moved_to(event: Event, quote: QuoteDocument) -> str:
     """When everything is ready now, where the event moved since the offer was sent; else nothing."""
-    event = offer.quote.event
-    quote = offer_document.read_offer(offer.frozen).quote
     if event.ready_by == quote.event.ready_by:
         return ""
     there = event.ready_by.astimezone(event.tz)

@@ -139,16 +139,23 @@ def payments_to_decide(span: Window) -> Iterable[DueItem]:
     if not may(tenancy.current().role, Right.EDIT_INVOICES):
         return []
     decisions = PaymentDecision.objects.filter(ended_at=None, event__status=Status.CANCELLED)
-    decided = {each.event_id: each for each in decisions.select_related("event")}
+    decided = {
+        event_id: (PaymentChoice(choice), title)
+        for event_id, choice, title in decisions.values_list("event_id", "choice", "event__title")
+    }
     invoices = _unsettled_invoices(decided)
     asked = {
-        invoice.event_id: invoice.event
+        invoice.event_id: invoice.event.title
         for invoice, stands in invoices
         if invoice.event_id not in decided and (_kept(stands) or stands.left > 0)
     }
     return [
-        *(_ask_item(event) for event in asked.values()),
-        *(_date_item(each.event) for each in decided.values() if each.choice == PaymentChoice.MOVE),
+        *(_ask_item(event_id, title) for event_id, title in asked.items()),
+        *(
+            _date_item(event_id, title)
+            for event_id, (choice, title) in decided.items()
+            if choice == PaymentChoice.MOVE
+        ),
         *(_pay_back_item(invoice, stands.back) for invoice, stands in invoices if stands.back),
     ]
 
@@ -166,22 +173,23 @@ def _is_kept_already(event: Event, found: Iterable[tuple[Invoice, Standing]]) ->
 def _unsettled_invoices(decided: Iterable[int]) -> list[tuple[Invoice, Standing]]:
     """Invoices of called-off events that nobody has decided about, or of which a part is to be paid back. One query."""
     rows = Invoice.objects.filter(event__status=Status.CANCELLED).exclude(kind=InvoiceKind.CREDIT)
-    rows = with_sums(rows.select_related("event").defer("frozen")).filter(
+    read = rows.select_related("event").only("kind", "total", "due_on", "currency", "event__title")
+    rows = with_sums(read).filter(
         ~Q(event__in=list(decided)) | Q(paid_sum__gt=F("total") - F("credited_sum"))
     )
     today = today_at(entered_studio())
     return [(invoice, standing(invoice, today)) for invoice in rows.order_by("number")]
 
 
-def _ask_item(event: Event) -> DueItem:
+def _ask_item(event_id: int, title: str) -> DueItem:
     what = "Waits for you: decide about the payments of a called-off event"
-    address = links.to("quoting:event-settle-payments", event.pk)
-    return DueItem(timezone.now(), what, event.title, address, event.pk)
+    address = links.to("quoting:event-settle-payments", event_id)
+    return DueItem(timezone.now(), what, title, address, event_id)
 
 
-def _date_item(event: Event) -> DueItem:
+def _date_item(event_id: int, title: str) -> DueItem:
     what = "Waits for you: set the new date; what was paid is kept for it"
-    return DueItem(timezone.now(), what, event.title, links.to("events:event", event.pk), event.pk)
+    return DueItem(timezone.now(), what, title, links.to("events:event", event_id), event_id)
 
 
 def _pay_back_item(invoice: Invoice, amount: Decimal) -> DueItem:

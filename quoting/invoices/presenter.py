@@ -14,7 +14,7 @@ from events.booking.event_sections import Act, Row, Section
 from events.calendar.agenda import DueItem
 from events.models import Event, Status
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
-from quoting.models import Invoice, InvoiceKind, Offer, OfferState, Payment, QuoteState
+from quoting.models import Invoice, InvoiceKind, Payment
 from quoting.quotes.on_event import EventQuote
 from studio import tenancy
 from studio.measures.times import Window
@@ -85,7 +85,7 @@ def sums(studio: Studio) -> Sums:
     """What is open over all invoices. One query."""
     today = today_at(studio)
     left = overdue = Decimal(0)
-    for invoice in _unsettled(with_sums(Invoice.objects.defer("frozen"))):
+    for invoice in _unsettled(with_sums(Invoice.objects.only(*_LISTED))):
         stands = standing(invoice, today)
         if stands.left > 0:
             left += stands.left
@@ -105,7 +105,7 @@ def payments_of(invoice: Invoice) -> list[Payment]:
 
 
 def invoices_beside(event: Event, quotes: Sequence[EventQuote]) -> Section | None:
-    """The invoices of an event, and what can be invoiced next. Two queries, none without a quote; nothing for whoever
+    """The invoices of an event, and what can be invoiced next. One query, none without a quote; nothing for whoever
     sees no prices."""
     role = tenancy.current().role
     if not quotes or not may(role, Right.SEE_INVOICES):
@@ -140,7 +140,7 @@ def overdue_invoices(span: Window) -> Iterable[DueItem]:
     today = today_at(studio)
     last = span.end.astimezone(studio.tz).date()
     found = (
-        _unsettled(with_sums(Invoice.objects.select_related("event").defer("frozen")))
+        _unsettled(with_sums(Invoice.objects.select_related("event").only(*_LISTED, "event__title")))
         .filter(due_on__lt=max(last, today))
         .exclude(event__status=Status.CANCELLED)
     )
@@ -160,15 +160,12 @@ _LISTED: Final = ("number", "kind", "offer", "total", "currency", "due_on")
 
 
 def _next_invoices(quotes: Iterable[EventQuote], invoices: Iterable[Invoice]) -> tuple[Act, ...]:
-    """A button for each agreed offer that has no final invoice yet. One query, none where nothing was agreed."""
-    quoted = [quote.pk for quote in quotes if quote.state == QuoteState.AGREED]
-    if not quoted:
-        return ()
-    agreed = Offer.objects.filter(quote__in=quoted, state=OfferState.AGREED).order_by("pk")
+    """A button for each agreed offer that has no final invoice yet."""
+    agreed = sorted(quote.agreed_offer for quote in quotes if quote.agreed_offer)
     settled = {one.offer_id for one in invoices if one.kind == InvoiceKind.BALANCE}
     return tuple(
         Act("Invoice", links.to("quoting:invoice-further", offer_id))
-        for offer_id in agreed.values_list("pk", flat=True)
+        for offer_id in agreed
         if offer_id not in settled
     )
 

@@ -23,7 +23,7 @@ from events.transfers.choices import suggest_transfers
 from quoting.models import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState, Quote, QuoteState
 from quoting.offers import deposit, offering
 from quoting.offers import document as offer_document
-from quoting.offers.document_presenter import present_offer
+from quoting.offers.document_presenter import OfferShown, present_offer
 from quoting.offers.studio_mail import post_to_studio
 from stock.catalogue.items import Material
 from stock.holds import availability
@@ -176,7 +176,11 @@ def promise(offer: Offer) -> None:
 
 def statement(offer: Offer, chosen: Collection[str] | None = None) -> str:
     """The sentence that is ticked, with the total and the options as the page writes them."""
-    shown = present_offer(offer.frozen, chosen)
+    return statement_beside(present_offer(offer.frozen, chosen))
+
+
+def statement_beside(shown: OfferShown) -> str:
+    """The same, where the offer is in words already."""
     words = ""
     if shown.options:
         with_these = ", ".join(option.label for option in shown.options_in)

@@ -26,14 +26,10 @@ def offers_about_to_lapse(span: Window) -> Iterable[DueItem]:
         state=OfferState.OPEN, expires_at__gte=max(span.start, timezone.now()), expires_at__lt=span.end
     )
     return [
-        DueItem(
-            offer.expires_at,
-            "Offer lapses",
-            offer.quote.event.title,
-            links.to("quoting:offer", offer.pk),
-            offer.quote.event_id,
+        DueItem(expires_at, "Offer lapses", title, links.to("quoting:offer", offer_id), event_id)
+        for offer_id, expires_at, event_id, title in open_ones.values_list(
+            "pk", "expires_at", "quote__event_id", "quote__event__title"
         )
-        for offer in open_ones.select_related("quote__event").defer("frozen")
     ]
 
 

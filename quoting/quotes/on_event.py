@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
-from django.db.models import Count
+from django.db.models import Count, Max, Q
 
 from events.booking.event_sections import Act, Row, Section
 from events.models import Event
-from quoting.models import Quote, QuoteState
+from quoting.models import OfferState, Quote, QuoteState
 from quoting.quotes.presenter import total_words
 from studio import tenancy
 from studio.models import entered_studio
@@ -29,12 +29,18 @@ class EventQuote(NamedTuple):
     version: int
     priced_total: Decimal | None
     piece_count: int
+    agreed_offer: int | None
+    """Its offer that the client agreed to; a quote has one at most."""
 
 
 def find_event_quotes(event: Event) -> list[EventQuote]:
     """The quotes of an event, the last changed first. One query."""
-    quotes = Quote.objects.filter(event=event).annotate(piece_count=Count("pieces")).order_by("-changed_at")
-    return [EventQuote._make(row) for row in quotes.values_list(*EventQuote._fields)]
+    quotes = Quote.objects.filter(event=event).annotate(
+        piece_count=Count("pieces", distinct=True),
+        agreed_offer=Max("offers", filter=Q(offers__state=OfferState.AGREED)),
+    )
+    rows = quotes.order_by("-changed_at").values_list(*EventQuote._fields)
+    return [EventQuote._make(row) for row in rows]
 
 
 def quotes_section(event: Event, quotes: Sequence[EventQuote]) -> Section | None:

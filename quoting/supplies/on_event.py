@@ -63,4 +63,5 @@ def _open_supplies() -> QuerySet[Supply]:
         Supply.objects.filter(done_at=None, quote__state=QuoteState.AGREED)
         .exclude(quote__event__status=Status.CANCELLED)
         .select_related("quote__event")
+        .only("kind", "label", "due_on", "quote__event__title")
     )

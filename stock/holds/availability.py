@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple, TypeAlias
 
-from django.db.models import Max, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import Max, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -68,6 +68,8 @@ class Shortage:
     item: Item
     short: int
     needed_at: datetime
+    held: int
+    """How many of the item the hold has, what it lacks of them included."""
 
 
 def availability(needs: Sequence[Material], window: Window, *, besides: Besides = None) -> list[Available]:
@@ -126,12 +128,14 @@ def shortages_of(hold_id: int) -> list[Shortage]:
 
 
 def find_held(codes: Iterable[str], hold_id: int | None) -> list[tuple[Item, int]]:
-    """The items under ``codes``, each with how many of it one hold has on its lines. One query."""
+    """The items under ``codes``, each with how many one hold has on its lines. Two queries, one without a hold."""
     require(Right.SEE_SHELF)
-    on_hold = HoldLine.objects.filter(hold_id=hold_id or 0, item=OuterRef("pk")).order_by().values("item_id")
-    quantity = Subquery(on_hold.annotate(total=Sum("quantity")).values("total"))
-    found = Item.objects.filter(code__in=set(codes)).annotate(held=Coalesce(quantity, 0))
-    return [(item, item.held) for item in found]
+    held: Counter[int] = Counter()
+    if hold_id is not None:
+        lines = HoldLine.objects.filter(hold_id=hold_id)
+        for item_id, quantity in lines.values_list("item_id", "quantity"):
+            held[item_id] += quantity
+    return [(item, held[item.pk]) for item in Item.objects.filter(code__in=set(codes))]
 
 
 # --- For the functions of this room ---
@@ -191,7 +195,7 @@ def _find_shortages(among: Q, *, until: datetime | None = None, hold_id: int | N
     require(Right.SEE_SHELF)
     now = timezone.now()
     lacks = [
-        (line, short)
+        (line, short, sum(other.quantity for other in lines if other.hold_id == line.hold_id))
         for lines in _overpromised_lines(among, now).values()
         for line, short in _find_lacks(lines, now)
         if (until is None or line.busy_from < until) and hold_id in (None, line.hold_id)
@@ -200,10 +204,10 @@ def _find_shortages(among: Q, *, until: datetime | None = None, hold_id: int | N
         return []
     # Items once each, and lines without them: a popular item is on many lines.
     items = Item.objects.select_related("colour").defer("added_at", "note")
-    known = items.in_bulk({line.item_id for line, _ in lacks})
+    known = items.in_bulk({line.item_id for line, _, _ in lacks})
     found = [
-        Shortage(line.hold_id, line.label, known[line.item_id], short, line.busy_from)
-        for line, short in lacks
+        Shortage(line.hold_id, line.label, known[line.item_id], short, line.busy_from, held)
+        for line, short, held in lacks
     ]
     return sorted(found, key=lambda each: (each.needed_at, each.item.code))
 

@@ -9,7 +9,7 @@ from typing import Final
 from django.db.models import Q
 
 from stock.holds.availability import Available, Shortage, check_items
-from stock.models import Colour, Hold, HoldLine, Item, Kind
+from stock.models import Colour, Hold, Item, Kind
 from studio.measures.times import Window
 from studio.models.spelling import spelled
 from studio.tenancy.access import require
@@ -60,12 +60,10 @@ def find_substitutes(
 
 
 def find_for_shortage(shortage: Shortage) -> tuple[Substitute, ...]:
-    """What is available instead of all that a hold has of the item that it is short of. Six queries."""
-    lines = HoldLine.objects.filter(hold_id=shortage.hold_id, item=shortage.item, standing=True)
-    held = sum(lines.values_list("quantity", flat=True))
+    """What is available instead of all that a hold has of the item that it is short of. Five queries."""
     hold = Hold.objects.get(pk=shortage.hold_id)
     window = Window(hold.starts_at, hold.ends_at)
-    short = Available(shortage.item.code, held, shortage.item)
+    short = Available(shortage.item.code, shortage.held, shortage.item)
     return find_substitutes([short], window, besides=hold.pk).get(shortage.item.code, ())
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -62,6 +63,8 @@ def ciede2000(first: FloatArray, second: FloatArray) -> FloatArray:
     return difference
 
 
+# A studio's colours are compared over and over, whenever one of them is short.
+@lru_cache(maxsize=16_384)
 def difference(first: Lab, second: Lab) -> float:
     """CIEDE2000 difference of two colours given as L*, a*, b*.
 

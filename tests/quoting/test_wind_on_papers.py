@@ -121,7 +121,7 @@ def test_the_build_sheet_says_what_holds_the_piece(wickerlark: House) -> None:
     event = agreed_event(wickerlark)
     with wickerlark.enter():
         quote = Quote.objects.get(event=event)
-        pdf = sheets.rendered(quote, sheets.pieces(quote, "feet"), wickerlark.studio)
+        pdf = sheets.rendered(quote, sheets.pieces(quote, "feet", []), [], wickerlark.studio)
     html = wickerlark.client("crew").get(wickerlark.url("quoting:build-sheet", quote.pk)).content.decode()
     text = " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
     for shown in (html, text):

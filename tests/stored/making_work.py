@@ -379,7 +379,8 @@ def _have_the_rest_done() -> None:
     studio = entered_studio()
     order_document.request_pdf(PurchaseOrder.objects.order_by("pk")[0], studio)
     quote = Quote.objects.filter(state="agreed").order_by("pk")[0]
-    sheets.order_paper(quote, sheets.pieces(quote, studio.units), studio)
+    swapped = sheets.swapped_items(quote)
+    sheets.order_paper(quote, sheets.pieces(quote, studio.units, swapped), swapped, studio)
     reminding.remind(Invoice.objects.get(offer__quote__title="Boat christening", kind="balance").pk)
     calls.ask(Event.objects.get(title="Bakery opening").pk)
     day = (timezone.now() + timedelta(days=3)).date()

@@ -208,7 +208,7 @@ def test_a_sketch_that_was_changed_and_changed_back_has_its_paper_at_once(
         quote = sketch.undo(quoted.pk, version=quoted.version + 1)
         found = sheets.find(quote.pk)
         studio = entered_studio()
-        assert sheets.paper(found, sheets.pieces(found, studio.units), studio).file == first
+        assert sheets.paper(found, sheets.pieces(found, studio.units, []), [], studio).file == first
 
 
 def test_another_studio_finds_no_sheet(wickerlark: House, federkorn: House, quoted: Quote) -> None:
@@ -307,7 +307,7 @@ def test_balloons_that_are_placed_otherwise_than_quoted_are_said(wickerlark: Hou
 def rounds_of(quote: Quote) -> dict[str, int]:
     """Balloons on the build sheet by size and colour: those of the recipes, and big rounds at their places."""
     found: Counter[str] = Counter()
-    for sheet in sheets.pieces(quote, "feet"):
+    for sheet in sheets.pieces(quote, "feet", sheets.swapped_items(quote)):
         for garland in sheet.words.garlands:
             for recipe in garland.recipes:
                 for each in recipe.rounds:

@@ -164,7 +164,7 @@ def add_standard_kit(event: Event) -> None:
 # --- Private ---
 
 _READ: Final = (
-    *("uuid", "kind", "line", "count", "mend", "broken", "lost", "used", "task", "hands", "text", "after"),
+    *("uuid", "kind", "line", "count", "mend", "broken", "lost", "used", "task", "people", "text", "after"),
     *("made_at", "person__name", "crew_phone__name"),
 )
 """Columns of a tick, and the name of whoever sent it: there are as many ticks as taps."""

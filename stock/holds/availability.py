@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple, TypeAlias
 
-from django.db.models import Max, Q, QuerySet, Sum
+from django.db.models import FilteredRelation, Max, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -128,14 +128,12 @@ def shortages_of(hold_id: int) -> list[Shortage]:
 
 
 def find_held(codes: Iterable[str], hold_id: int | None) -> list[tuple[Item, int]]:
-    """The items under ``codes``, each with how many one hold has on its lines. Two queries, one without a hold."""
+    """The items under ``codes``, each with how many of it one hold has on its lines. One query."""
     require(Right.SEE_SHELF)
-    held: Counter[int] = Counter()
-    if hold_id is not None:
-        lines = HoldLine.objects.filter(hold_id=hold_id)
-        for item_id, quantity in lines.values_list("item_id", "quantity"):
-            held[item_id] += quantity
-    return [(item, held[item.pk]) for item in Item.objects.filter(code__in=set(codes))]
+    on_hold = FilteredRelation("hold_lines", condition=Q(hold_lines__hold_id=hold_id or 0))
+    items = Item.objects.filter(code__in=set(codes)).annotate(on_hold=on_hold)
+    found = items.annotate(held=Coalesce(Sum("on_hold__quantity"), 0)).order_by("kind", "name")
+    return [(item, item.held) for item in found]
 
 
 # --- For the functions of this room ---

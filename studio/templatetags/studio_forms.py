@@ -7,7 +7,7 @@ from typing import TypeAlias, TypedDict
 
 from django import template
 from django.forms import BoundField
-from django.utils.html import conditional_escape, format_html
+from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString, mark_safe
 
 register = template.Library()
@@ -78,7 +78,7 @@ def options(groups: Iterable[OptionGroup]) -> SafeString:
 def _group(group: OptionGroup) -> str:
     name, members, _ = group
     written = "".join(map(_option, members))
-    return format_html('<optgroup label="{}">{}</optgroup>', name, mark_safe(written)) if name else written  # noqa: S308
+    return f'<optgroup label="{conditional_escape(name)}">{written}</optgroup>' if name else written
 
 
 def _option(option: Option) -> str:

@@ -273,7 +273,7 @@ def test_spares_are_those_that_were_agreed_however_they_are_worked_out_today(
         assert on_average != list(piece.takeoff.counts)
         piece.takeoff = structs.replace(piece.takeoff, counts=tuple(on_average))
         piece.save()
-        (sheet,) = sheets.pieces(quoted, "feet")
+        (sheet,) = sheets.pieces(quoted, "feet", [])
     sized: Counter[str] = Counter()
     for row in sheet.words.rings:
         sized[row.size] += row.count
@@ -298,7 +298,7 @@ def test_balloons_that_are_placed_otherwise_than_quoted_are_said(wickerlark: Hou
         in shown
     )
     with wickerlark.enter():
-        (sheet,) = sheets.pieces(quoted, "feet")
+        (sheet,) = sheets.pieces(quoted, "feet", [])
         sized = sum(row.count for row in sheet.words.rings if row.size == f"{first.size_in} in")
     same_size = [count.to_bring for count in (agreed_to, *others) if count.size_in == first.size_in]
     assert sized == sum(same_size)

@@ -16,7 +16,6 @@ from events.models import Event
 from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words
 from quoting.craft.change.agreed_spares import with_agreed_spares
 from quoting.craft.change.colour_swap import ColourSwap, with_colours_swapped
-from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design, PaletteColour
 from quoting.craft.picture.elevation import description, elevation_svg
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -187,7 +186,7 @@ def _chosen(quote: Quote) -> list[tuple[SetPiece, Design]]:
     """The set pieces with their designs, as the client chose them."""
     quoted = _Quoted(list(quote.pieces.defer("picture")), [])
     if quote.state != QuoteState.AGREED:
-        return [(piece, read_design(piece.design)) for piece in quoted.pieces]
+        return [(piece, piece.read_design()) for piece in quoted.pieces]
     quoted.free_lines.extend(quote.free_lines.all())
     agreed = Answer.objects.filter(offer__quote=quote, kind=AnswerKind.AGREED).order_by("-at")
     chosen = agreed.values_list("chosen", flat=True).first()
@@ -195,7 +194,7 @@ def _chosen(quote: Quote) -> list[tuple[SetPiece, Design]]:
     taken = at_first(options) if chosen is None else frozenset(chosen)
     left_out = {(option.place, option.part) for option in options if option.key not in taken}
     return [
-        (piece, _without(read_design(piece.design), place, left_out))
+        (piece, _without(piece.read_design(), place, left_out))
         for place, piece in enumerate(quoted.pieces)
         if (place, "") not in left_out
     ]

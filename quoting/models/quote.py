@@ -8,6 +8,8 @@ from typing import ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.records import Design
 from quoting.models.takeoff_field import TakeoffField
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
@@ -155,6 +157,14 @@ class SetPiece(TenantModel):
 
     def __str__(self) -> str:
         return self.name
+
+    _read: tuple[object, Design] | None = None
+
+    def read_design(self) -> Design:
+        """The design as its record, read once for each document. Raises ``DesignError``."""
+        if self._read is None or self._read[0] is not self.design:
+            self._read = (self.design, read_design(self.design))
+        return self._read[1]
 
 
 @tracked()

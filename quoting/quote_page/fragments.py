@@ -219,7 +219,7 @@ def _plain(value: object) -> object:
     if isinstance(value, BaseForm):
         return [_field(field) for field in value], list(value.non_field_errors())
     if isinstance(value, Model):
-        return {name: each for name, each in vars(value).items() if name != "_state"}
+        return {name: each for name, each in vars(value).items() if not name.startswith("_")}
     if isinstance(value, dict):
         return {name: _plain(each) for name, each in value.items()}
     if isinstance(value, list | tuple):

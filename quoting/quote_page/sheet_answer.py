@@ -15,7 +15,6 @@ from django.shortcuts import redirect, render
 
 from events.models import LOADED_STAGES, Event
 from events.progress.presenter import event_beads
-from quoting.craft.design.design_file import read_design
 from quoting.look_along import looking, presence
 from quoting.look_along import presenter as look_page
 from quoting.models import Quote, QuoteState, SetPiece
@@ -180,7 +179,7 @@ def sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, object] | None 
     """The form of a piece, as it stands or as typed."""
     return SketchForm(
         data,
-        design=read_design(piece.design),
+        design=piece.read_design(),
         size=(piece.width_m, piece.height_m),
         owned=read.owned,
         units=read.studio.units,

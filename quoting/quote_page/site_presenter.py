@@ -8,7 +8,6 @@ from typing import Final
 
 from events.models import Event, Venue
 from quoting.craft.air.wind import FRICTION
-from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import CARRIED_KG
 from quoting.craft.sheets.stored import StoredPrep, stored_prep
 from quoting.craft.site.transport import Box, goes_through
@@ -53,7 +52,7 @@ class SiteWords:
 
 def site_words(piece: SetPiece, event: Event, units: str) -> SiteWords:
     """What to say of a set piece at the event's venue. No query where event and venue are loaded."""
-    found = piece.takeoff.prep or stored_prep(taken_off(read_design(piece.design)))
+    found = piece.takeoff.prep or stored_prep(taken_off(piece.read_design()))
     if found.fault:
         return SiteWords("", (found.fault,), ())
     venue, site = event.venue, piece.design.get("site", {})

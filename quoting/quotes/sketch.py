@@ -255,7 +255,7 @@ def work_out(piece: SetPiece, design: Design | None = None) -> None:
 
 def design_of(piece: SetPiece) -> Design:
     """The design of a piece."""
-    return read_design(piece.design)
+    return piece.read_design()
 
 
 # Private

@@ -13,7 +13,6 @@ from decimal import Decimal
 from typing import Final
 
 from quoting.craft.change.edit import edited
-from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.sheets.stored import StoredTakeoff
@@ -157,7 +156,7 @@ def shaped(piece: SetPiece, change: Change, owned: Owned) -> Design:
 
 def sized(piece: SetPiece, change: Change) -> Design:
     """The piece's design at the change's size. Raises ``DesignError`` at the width or height that no frame makes."""
-    design = read_design(piece.design)
+    design = piece.read_design()
     if change.width_m is None and change.height_m is None:
         return design
     width, height = change.width_m or piece.width_m, change.height_m or piece.height_m
@@ -190,7 +189,7 @@ def _fullest(search: _Search, start: Change, budget: Decimal) -> Change | None:
     """The fullest version within the budget, in whole per cent."""
     if not search.piece.design.get("garlands"):
         return None
-    now = round(read_design(search.piece.design).garlands[0].fullness * 100)
+    now = round(search.piece.read_design().garlands[0].fullness * 100)
 
     def change(percent: int) -> Change:
         is_as_now = percent == now and start == Change()

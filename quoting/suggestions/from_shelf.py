@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
 from quoting.craft.sheets.stored import StoredTakeoff
 from quoting.models import SetPiece
@@ -98,7 +97,7 @@ def propose(read: Sheet, piece: SetPiece, window: Window, *, besides: Collection
 
 def swapped(piece: SetPiece, swaps: Sequence[tuple[str, str]], owned: Owned) -> Design:
     """The piece's design with each first colour code of ``swaps`` replaced by the second."""
-    design = read_design(piece.design)
+    design = piece.read_design()
     return alter.altered(design, {f"swap.{old}": new for old, new in swaps}, owned)
 
 

@@ -7,7 +7,6 @@ from decimal import Decimal
 from typing import Final
 
 from quoting.craft.change.room_check import Candidate, Clearances, Refusal, SiteFit, fit_site
-from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
 from quoting.craft.site.placing import Facts
 from quoting.models import Quote, SetPiece
@@ -51,7 +50,7 @@ class CandidateWords:
 
 def room_of(quote: Quote, piece: SetPiece) -> Room:
     """What is known of the room: as the client asked and the venue has it, else as the design took for granted."""
-    event, site = quote.event, read_design(piece.design).site
+    event, site = quote.event, piece.read_design().site
     ceiling = event.ceiling_m or (event.venue.ceiling_m if event.venue else None)
     nothing = Decimal(0)
     return Room(
@@ -88,7 +87,7 @@ def free_frames(quote: Quote, piece: SetPiece, owned: Owned) -> dict[str, int]:
 
 def fit(piece: SetPiece, room: Room, owned: Owned, free: dict[str, int]) -> SiteFit:
     """The answer for a piece in a room. Raises ``DesignError`` where the design can't be built."""
-    design = read_design(piece.design)
+    design = piece.read_design()
     frames = tuple(replace(frame, sizes=sizes_for(frame, owned)) for frame in design.frames)
     given: Facts = {
         name: float(getattr(room, name))

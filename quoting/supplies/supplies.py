@@ -15,7 +15,6 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
-from quoting.craft.design.design_file import read_design
 from quoting.models import Quote, Supply, SupplyKind
 from quoting.quotes import sheet
 from quoting.quotes.sheet import Sheet
@@ -161,7 +160,7 @@ def _add_latex(read: Sheet, missing: Missing) -> Item:
 def _colour_facts(read: Sheet, code: str) -> dict[str, str]:
     """Name and hex of a colour as the quote's own palettes have it."""
     for piece in read.pieces:
-        for colour in read_design(piece.design).palette:
+        for colour in piece.read_design().palette:
             if colour.colour == code:
                 return {"name": colour.name, "hex": colour.hex}
     raise ValidationError(

@@ -13,7 +13,7 @@ import msgspec
 
 from quoting.craft.picture.elevation import description, elevation_size
 from quoting.craft.site.prep import Prep, RingSize, prep_of
-from quoting.craft.takeoff.explain import explained
+from quoting.craft.takeoff.explain import explained_bill
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.errors import CraftError
 from studio.trade.sentences import Sentence
@@ -163,8 +163,8 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         balloons=len(takeoff.balloons),
         counts=_counts(takeoff),
         bill=tuple(
-            StoredLine(line.code, line.label, line.quantity, line.part, explained(takeoff, line.code))
-            for line in takeoff.bill()
+            StoredLine(line.code, line.label, line.quantity, line.part, sentence)
+            for line, sentence in explained_bill(takeoff)
         ),
         tasks=tuple(
             StoredTask(task.name, task.phase, round(task.minutes, 2), task.reason) for task in takeoff.tasks

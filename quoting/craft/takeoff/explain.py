@@ -6,7 +6,7 @@ import numpy as np
 
 from quoting.craft.design.records import ROLES
 from quoting.craft.takeoff.spares import Key
-from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.craft.takeoff.takeoff import Material, TakeOff
 from studio.trade.sentences import Sentence, written_out
 
 ROLE_WORDS = {
@@ -38,10 +38,29 @@ def explained(takeoff: TakeOff, code: str) -> Sentence:
     >>> explained(take_off(load_design(STARTERS / "garland-nested-arches.json")), "pick-fern")[:2]
     ('Fern pick: one for every ', 0.6)
     """
-    lines = {line.code: line for line in takeoff.bill()}
-    if code not in lines:
-        raise KeyError(f"the bill has no {code!r}")
-    line = lines[code]
+    for line in takeoff.bill():
+        if line.code == code:
+            return _sentence(takeoff, line)
+    raise KeyError(f"the bill has no {code!r}")
+
+
+def explained_bill(takeoff: TakeOff) -> tuple[tuple[Material, Sentence], ...]:
+    """Every line of the bill with its explanation, lengths as numbers [m].
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> line, sentence = explained_bill(take_off(load_design(STARTERS / "garland-nested-arches.json")))[-1]
+    >>> line.code, sentence
+    ('binder-clip-large', ('Binder clip, large: 6 (one on each cover tie).',))
+    """
+    return tuple((line, _sentence(takeoff, line)) for line in takeoff.bill())
+
+
+# Private
+
+
+def _sentence(takeoff: TakeOff, line: Material) -> Sentence:
+    code = line.code
     if code.startswith("latex-") and not code.startswith("latex-260-"):
         return (_explain_latex(takeoff, code, line.label, line.quantity),)
     for rig in takeoff.rigging.lines:
@@ -59,9 +78,6 @@ def explained(takeoff: TakeOff, code: str) -> Sentence:
     there = any(code == frame.item and not frame.is_brought for frame in takeoff.design.frames)
     note = "; it stands at the venue, too heavy to bring" if there else ""
     return (f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}{note}.",)
-
-
-# Private
 
 
 def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> str:

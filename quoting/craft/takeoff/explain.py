@@ -51,7 +51,7 @@ def explained_bill(takeoff: TakeOff) -> tuple[tuple[Material, Sentence], ...]:
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> line, sentence = explained_bill(take_off(load_design(STARTERS / "garland-nested-arches.json")))[-1]
     >>> line.code, sentence
-    ('binder-clip-large', ('Binder clip, large: 6 (one on each cover tie).',))
+    ('clip-binder', ('Binder clip: 6 (one for every tie point on thin tube).',))
     """
     return tuple((line, _sentence(takeoff, line)) for line in takeoff.bill())
 

@@ -16,6 +16,8 @@ import pytest
 from studio.local.services import passing_services
 
 STARTED = "BILLOWBOOK_TEST_SERVICES"
+HASHED_STATIC_ROOT = "BILLOWBOOK_HASHED_STATIC_ROOT"
+"""Where the static files of journeys lie, gathered once for all products of a run."""
 SETTINGS = {
     "SECRET_KEY": "only-for-tests-0123456789-abcdefghijklmnopqrstuvwxyz-0123456789",
     "ALLOWED_HOSTS": "testserver,localhost,127.0.0.1",
@@ -36,7 +38,7 @@ def pytest_load_initial_conftests() -> Generator[None]:
         addresses = _running.enter_context(passing_services())
         os.environ.update(addresses.environment())
         os.environ.update(SETTINGS)
-        for folder in ("MAIL_FOLDER", "STATIC_ROOT"):
+        for folder in ("MAIL_FOLDER", "STATIC_ROOT", HASHED_STATIC_ROOT):
             os.environ[folder] = _running.enter_context(tempfile.TemporaryDirectory())
         os.environ[STARTED] = str(os.getpid())
     return (yield)

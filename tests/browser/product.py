@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import signal
 import socket
@@ -18,6 +19,7 @@ from studio.local import demo, listening, processes, redis_server
 from studio.local.place import Place, open_place, socket_folder
 from studio.local.services import Addresses
 from tests import database
+from tests.services_plugin import HASHED_STATIC_ROOT
 
 RUNNING_AT = "BILLOWBOOK_SITE"
 
@@ -98,7 +100,8 @@ def running(capacity: int = 1, *, database_name: str | None = None) -> Iterator[
         if database_name is None:
             demo.bring_up_to_date(place, addresses, environment, lambda line: None)
         else:
-            processes.finish(demo.manage(place, environment, "collectstatic", "--no-input"))
+            environment["STATIC_ROOT"] = os.environ[HASHED_STATIC_ROOT]
+            _gather_static_files(place, environment)
         workers = demo.start_workers(place, environment)
         for worker in workers:
             stack.callback(processes.stop, worker)
@@ -143,6 +146,15 @@ def _apart(place: Place, database_name: str) -> Iterator[Addresses]:
             )
         finally:
             processes.stop(redis)
+
+
+def _gather_static_files(place: Place, environment: Mapping[str, str]) -> None:
+    """Gather and compress them, unless another product of this run has."""
+    folder = Path(environment["STATIC_ROOT"])
+    with (folder / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (folder / "staticfiles.json").exists():
+            processes.finish(demo.manage(place, environment, "collectstatic", "--no-input"))
 
 
 def _keep_logs(place: Place) -> None:

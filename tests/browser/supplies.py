@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 
 def make_offer(page: Page) -> None:
     """Make an offer of the quote on the page; what the stock list doesn't have is said to be hired first."""
     quote = page.url
+    asked, offered = page.locator("#supplies-form"), page.get_by_label("Link to copy")
     page.get_by_role("button", name="Make an offer", exact=True).click()
-    choices = page.locator("#supplies-form select")
-    if choices.count():
-        for choice in choices.all():
+    expect(asked.or_(offered)).to_be_visible()
+    if asked.count():
+        for choice in asked.locator("select").all():
             choice.select_option("Hire")
-        page.locator("#supplies-form").get_by_role("button", name="Save").click()
+        with page.expect_navigation():
+            asked.get_by_role("button", name="Save").click()
         page.goto(quote)
         page.get_by_role("button", name="Make an offer", exact=True).click()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -12,6 +11,7 @@ from urllib.parse import urlsplit
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Playwright, Request
 
 from quoting.demo import PASSWORD
+from studio.local.system_packages import browser as system_browser
 
 PHONE: dict[str, Any] = {
     "viewport": {"width": 390, "height": 844},
@@ -28,7 +28,6 @@ JULE = "jule@federkorn.example"
 
 def chromium(playwright: Playwright) -> Browser:
     """The system's Chromium where there is one, else Playwright's own."""
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
     flags = [
         "--no-first-run",
         "--disable-background-networking",
@@ -37,7 +36,7 @@ def chromium(playwright: Playwright) -> Browser:
     ]
     if os.getuid() == 0:
         flags.append("--no-sandbox")
-    return playwright.chromium.launch(executable_path=path, args=flags)
+    return playwright.chromium.launch(executable_path=system_browser(), args=flags)
 
 
 TOLD_ON_THE_PAGE = ("status of 409", "status of 422")

@@ -38,7 +38,22 @@ def test_a_library_that_the_browsers_driver_lacks_is_installed_before_the_browse
     monkeypatch.setattr(system_packages, "browser", lambda: None)
     monkeypatch.setattr(system_packages, "distribution", lambda: "debian")
     system_packages.bring_browser(print)
-    assert installed == ["libatomic1", "chromium"]
+    assert installed == ["libatomic1", "chromium-headless-shell"]
+
+
+@pytest.mark.parametrize(
+    ("there", "taken"),
+    [
+        ({"chromium", "chromium-headless-shell"}, "chromium-headless-shell"),
+        ({"chromium", "google-chrome"}, "chromium"),
+        (set(), None),
+    ],
+)
+def test_the_chromium_without_windows_is_preferred_and_any_other_serves(
+    monkeypatch: pytest.MonkeyPatch, there: set[str], taken: str | None
+) -> None:
+    monkeypatch.setattr(shutil, "which", lambda name: name if name in there else None)
+    assert system_packages.browser() == taken
 
 
 def test_a_library_that_is_still_missing_after_its_installation_is_named(

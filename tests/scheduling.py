@@ -16,7 +16,11 @@ JOURNEYS: Final = [
 ]
 HALVES: Final = 2
 """Two processes share the journeys, each with a product and a browser of its own."""
-TOGETHER: Final = {"tests/studio/test_addresses.py": "the season of the demo"}
+TOGETHER: Final = {
+    "tests/studio/test_addresses.py": "the season of the demo",
+    "tests/studio/local/test_services.py": "services that have run",
+    "tests/studio/people/test_body_limits_served.py": "a web server",
+}
 
 
 class InGroups(LoadScopeScheduling):  # type: ignore[misc] # pytest-xdist has no types

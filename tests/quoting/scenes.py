@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from datetime import timedelta
 from decimal import Decimal
-from typing import Any
+from functools import cache
+from typing import Any, Final
+from unittest import mock
 
 from django.utils import timezone
 
 from events.models import Client, Event, Venue
+from quoting.craft.change.resize import SIDES
 from quoting.craft.design.design_file import load_design
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
 from quoting.design_library import library
 from quoting.models import DesignTemplate, Quote, QuoteState
 from quoting.quotes import sketch
+from quoting.set_pieces import alter
 from stock.ledger import movements
 from stock.models import Colour, Item, Kind, MovementKind
 from studio.models import Studio
@@ -28,6 +34,8 @@ COLOURS = (
     ("sage", "#C6CDBA"),
 )
 ARCHES = ((5, 0.91, 1.52), (6, 1.07, 1.83), (7, 1.22, 2.13), (8, 1.37, 2.44))
+
+scale: Final = alter.scaled
 
 
 def put(item: Item, pieces: int) -> Item:
@@ -101,7 +109,28 @@ def quote(house: House, **facts: Any) -> Quote:
     if not Item.objects.exists():
         stocked()
         taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
-    return sketch.start_quote(event(**facts), starter(house.studio))
+    with mock.patch.object(alter, "scaled", _scaled_before):
+        return sketch.start_quote(event(**facts), starter(house.studio))
+
+
+def _scaled_before(
+    design: Design, *, width_m: Decimal, height_m: Decimal, must: tuple[str, ...] = SIDES
+) -> Design:
+    """As :func:`.alter.scaled`: many tests begin with the same design at the same size."""
+    found = _scaled_once(design, width_m, height_m, must)
+    if isinstance(found, DesignError):
+        raise DesignError(*found.faults)
+    return found
+
+
+@cache
+def _scaled_once(
+    design: Design, width_m: Decimal, height_m: Decimal, must: tuple[str, ...]
+) -> Design | DesignError:
+    try:
+        return scale(design, width_m=width_m, height_m=height_m, must=must)
+    except DesignError as refused:
+        return refused
 
 
 def set_state(quote: Quote, state: QuoteState) -> None:

@@ -108,6 +108,26 @@ def folder() -> Iterator[Path]:
     discard(made)
 
 
+@pytest.fixture(scope="module")
+def begun_once() -> Iterator[Path]:
+    """A folder whose services have run and ended."""
+    LOCAL.mkdir(exist_ok=True)
+    made = Path(tempfile.mkdtemp(dir=LOCAL, prefix="begun-"))
+    made.chmod(0o711)
+    with started("--keep", str(made / "kept")):
+        pass
+    yield made / "kept"
+    discard(made)
+
+
+@pytest.fixture
+def begun(folder: Path, begun_once: Path) -> Path:
+    """A copy of that folder: to start its services takes no new data folder. Where they lie elsewhere, a new one."""
+    if not (begun_once / "elsewhere").exists():
+        subprocess.run(["cp", "-a", begun_once, folder], check=True)
+    return folder
+
+
 def discard(folder: Path) -> None:
     """Delete a folder of services, and what lies elsewhere for it."""
     for note in folder.rglob("elsewhere"):
@@ -212,18 +232,18 @@ def test_the_servers_listen_on_no_port_and_do_not_run_as_root(folder: Path) -> N
         assert 0 not in {server.uids().real for server in servers}
 
 
-def test_only_those_who_know_a_password_get_in(folder: Path) -> None:
-    with started("--keep", str(folder)) as services:
+def test_only_those_who_know_a_password_get_in(begun: Path) -> None:
+    with started("--keep", str(begun)) as services:
         wrong = services.addresses["DATABASE_URL"].replace(roles.APP + ":", roles.APP + ":x")
         with pytest.raises(psycopg.OperationalError, match="password authentication failed"):
             psycopg.connect(wrong)
-        assert stat.S_IMODE((folder / "secrets.json").stat().st_mode) == 0o600
+        assert stat.S_IMODE((begun / "secrets.json").stat().st_mode) == 0o600
         sockets = services.socket_folder()
         assert stat.S_IMODE(sockets.stat().st_mode) == 0o700
 
 
-def test_letters_beyond_ascii_have_upper_and_lower_case(folder: Path) -> None:
-    with started("--keep", str(folder)) as services:
+def test_letters_beyond_ascii_have_upper_and_lower_case(begun: Path) -> None:
+    with started("--keep", str(begun)) as services:
         assert services.ask("SELECT lower('ÄRGER') || upper('é')") == ["ärgerÉ"]
 
 
@@ -234,8 +254,8 @@ def test_a_given_server_is_used_instead_of_one_of_our_own(folder: Path) -> None:
         assert services.children == []
 
 
-def test_the_redis_that_the_wheel_carries_serves_as_well(folder: Path) -> None:
-    with started("--keep", str(folder), BILLOWBOOK_REDIS_SERVER=str(wheel_redis())) as services:
+def test_the_redis_that_the_wheel_carries_serves_as_well(begun: Path) -> None:
+    with started("--keep", str(begun), BILLOWBOOK_REDIS_SERVER=str(wheel_redis())) as services:
         assert services.redis().info()["redis_version"].startswith("6.2.")
         assert services.redis().config_get("port") == {"port": "0"}
 
@@ -285,52 +305,52 @@ def test_a_command_runs_beside_the_services_and_gives_its_exit_code() -> None:
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
-def test_an_orderly_stop_leaves_no_process_and_keeps_the_data(folder: Path, number: signal.Signals) -> None:
-    with started("--keep", str(folder)) as services:
+def test_an_orderly_stop_leaves_no_process_and_keeps_the_data(begun: Path, number: signal.Signals) -> None:
+    with started("--keep", str(begun)) as services:
         services.ask("CREATE TABLE kept AS SELECT 42 AS answer")
         services.redis().set("queue", "full")
         assert services.end(number) == 0
         assert services.still_alive(0) == []
-    with started("--keep", str(folder)) as services:
+    with started("--keep", str(begun)) as services:
         assert services.ask("SELECT answer FROM kept") == [42]
         assert services.redis().get("queue") == b"full"
-        log = (folder / "postgres.log").read_text(encoding="utf-8")
+        log = (begun / "postgres.log").read_text(encoding="utf-8")
         assert "was not properly shut down" not in log
 
 
-def test_after_a_killed_launcher_the_next_run_takes_over_with_all_data(folder: Path) -> None:
-    with started("--keep", str(folder)) as services:
+def test_after_a_killed_launcher_the_next_run_takes_over_with_all_data(begun: Path) -> None:
+    with started("--keep", str(begun)) as services:
         services.ask("CREATE TABLE kept AS SELECT 42 AS answer")
         services.end(signal.SIGKILL)
         assert services.still_alive(0.5) != [], "the servers of a killed launcher live on"
-        with started("--keep", str(folder)) as following:
+        with started("--keep", str(begun)) as following:
             assert services.still_alive() == [], "the next run has ended them"
             assert following.ask("SELECT answer FROM kept") == [42]
 
 
-def test_what_a_killed_run_left_behind_is_named_when_it_is_stopped(folder: Path) -> None:
-    with started("--keep", str(folder)) as services:
+def test_what_a_killed_run_left_behind_is_named_when_it_is_stopped(begun: Path) -> None:
+    with started("--keep", str(begun)) as services:
         services.end(signal.SIGKILL)
-        place = open_place(folder)
-        with held(folder):
+        place = open_place(begun)
+        with held(begun):
             assert processes.stop_left_behind(place) == ["postgres", "redis-server"]
             assert processes.stop_left_behind(place) == []
         assert services.still_alive(0) == []
 
 
-def test_after_killed_servers_the_next_run_recovers_what_was_committed(folder: Path) -> None:
-    with started("--keep", str(folder)) as services:
+def test_after_killed_servers_the_next_run_recovers_what_was_committed(begun: Path) -> None:
+    with started("--keep", str(begun)) as services:
         services.ask("CREATE TABLE kept AS SELECT 42 AS answer")
         services.end(signal.SIGKILL)
         for child in services.still_alive(0):
             processes.send(child, signal.SIGKILL)
-    with started("--keep", str(folder)) as following:
+    with started("--keep", str(begun)) as following:
         assert following.ask("SELECT answer FROM kept") == [42]
-        assert "was not properly shut down" in (folder / "postgres.log").read_text(encoding="utf-8")
+        assert "was not properly shut down" in (begun / "postgres.log").read_text(encoding="utf-8")
 
 
-def test_a_stale_lock_file_with_a_living_strangers_number_does_not_block(folder: Path) -> None:
-    with started("--keep", str(folder)) as services:
+def test_a_stale_lock_file_with_a_living_strangers_number_does_not_block(begun: Path) -> None:
+    with started("--keep", str(begun)) as services:
         data = Path(str(services.ask("SHOW data_directory")[0]))
         lock = (data / "postmaster.pid").read_text(encoding="utf-8")
         assert services.end(signal.SIGTERM) == 0
@@ -340,7 +360,7 @@ def test_a_stale_lock_file_with_a_living_strangers_number_does_not_block(folder:
         (data / "postmaster.pid").write_text(
             "\n".join([str(stranger.pid), *lines[1:]]) + "\n", encoding="utf-8"
         )
-        with started("--keep", str(folder)) as services:
+        with started("--keep", str(begun)) as services:
             assert services.ask("SELECT 1") == [1]
         assert stranger.poll() is None, "the stranger is left alone"
     finally:
@@ -348,9 +368,9 @@ def test_a_stale_lock_file_with_a_living_strangers_number_does_not_block(folder:
         stranger.wait()
 
 
-def test_a_second_run_of_the_same_folder_says_so_and_harms_nothing(folder: Path) -> None:
-    with started("--keep", str(folder)) as services:
-        second = launch("--keep", str(folder))
+def test_a_second_run_of_the_same_folder_says_so_and_harms_nothing(begun: Path) -> None:
+    with started("--keep", str(begun)) as services:
+        second = launch("--keep", str(begun))
         output, _ = second.communicate(timeout=30)
         assert second.returncode == 1
         assert "in use by another process" in output

@@ -17,8 +17,9 @@ BUFFERED = 32 * 1024 * 1024
 PIECE = b"x" * 65536
 
 
-@pytest.fixture
-def web(transactional_db: None) -> Iterator[Served]:
+@pytest.fixture(scope="module")
+def web(django_db_setup: None) -> Iterator[Served]:
+    """One server for both tests: what they ask of it is refused, or reads nothing of theirs."""
     with served() as running:
         yield running
 

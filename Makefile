@@ -17,12 +17,14 @@ PORT ?= 8000
 FRESH ?=
 FOLDER ?=
 
-# make test, make bench. One process more than two cores: a journey often waits for its browser.
-WORKERS ?= 3
+# make test, make bench. Two processes more than two cores: the two that share the journeys often wait for a browser.
+WORKERS ?= 4
 IN_PARALLEL = -n $(WORKERS) --max-worker-restart=0
 ARGS ?=
 
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
+# Whatever the shell says, modules are compiled once and kept: else each process of a test run compiles all of them.
+export PYTHONDONTWRITEBYTECODE :=
 
 .PHONY: help env env-test env-dev env-node demo test test-scripts check check-scripts check-templates check-unused \
   check-django coverage bench mutants load load-shelf shots pins

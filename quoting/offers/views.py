@@ -16,9 +16,9 @@ from quoting.offers.comparing import compared
 from quoting.offers.document import QuoteDocument, read_offer
 from quoting.offers.document_presenter import present_offer
 from quoting.offers.freezing import frozen_copy
+from quoting.offers.hold_words import has_tentative_hold, hold_words
 from quoting.quotes import sheet
 from quoting.set_pieces.size_bench import own_ids
-from stock.models import HoldState
 from studio import tenancy
 from studio.people.gates import studio_page
 from studio.tenancy import links
@@ -72,8 +72,8 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         "versions": offering.offers_of(found.quote),
         "answers": answers,
         "event": found.quote.event,
-        "has_tentative_hold": found.tentative_hold is not None
-        and found.tentative_hold.state == HoldState.TENTATIVE,
+        "has_tentative_hold": has_tentative_hold(found),
+        "hold_words": hold_words(found),
         **_hold_context(found),
         "beads": event_beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,

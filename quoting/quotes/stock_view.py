@@ -133,9 +133,11 @@ def is_priced(item: Item | None) -> bool:
 def on_the_day(
     quantities: Mapping[str, int], items: Mapping[str, Item], window: Window, *, besides: Collection[int]
 ) -> list[Available]:
-    """How every need stands for the window. One query."""
+    """How every need stands for the window, given what is on hold for it already. One query, and a few where something
+    is short."""
     needed = {code: items[code] for code in quantities if code in items}
-    return availability.check_items(needed, dict(quantities), window, besides=besides)
+    found = availability.check_items(needed, dict(quantities), window, besides=besides)
+    return availability.as_held(found, besides)
 
 
 def own_holds(quote: Quote) -> frozenset[int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import NamedTuple, TypeAlias
 
@@ -125,6 +125,22 @@ def shortages_of(hold_id: int) -> list[Shortage]:
     """What one hold lacks now, whatever it was given when it was made. Two queries at most."""
     held = HoldLine.objects.filter(hold_id=hold_id, standing=True).values("item_id")
     return _find_shortages(Q(item_id__in=held), hold_id=hold_id)
+
+
+def as_held(found: Sequence[Available], hold_ids: Collection[int]) -> list[Available]:
+    """How needs stand where the caller has these holds: whoever leaves first has what there is, so later holds take
+    nothing from them. No query where nothing is short, else one and up to two for each hold.
+    """
+    if not hold_ids or not any(each.short for each in found):
+        return list(found)
+    lines = HoldLine.objects.filter(hold_id__in=hold_ids, standing=True).order_by().values_list("item_id")
+    kept: dict[int, int] = dict(lines.annotate(Sum("quantity")))
+    for hold_id in hold_ids:
+        for shortage in shortages_of(hold_id):
+            kept[shortage.item.pk] -= shortage.short
+    return [
+        replace(each, free=max(each.free, kept.get(each.item.pk, 0))) if each.item else each for each in found
+    ]
 
 
 def find_held(codes: Iterable[str], hold_id: int | None) -> list[tuple[Item, int]]:

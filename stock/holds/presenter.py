@@ -51,6 +51,7 @@ def hold_page(hold_id: int) -> HoldPage:
     lines: Sequence[Available] = availability.availability(
         [Material(*row) for row in rows], window, besides=found.pk
     )
+    lines = availability.as_held(lines, [found.pk])
     short = [line for line in lines if line.short and line.item]
     found_substitutes = substitutes.find_substitutes(short, window, besides=found.pk) if short else {}
     return HoldPage(found, tuple(HoldPageLine(line, found_substitutes.get(line.code, ())) for line in lines))

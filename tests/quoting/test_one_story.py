@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from datetime import timedelta
 
 import pytest
 
@@ -11,9 +13,12 @@ from events.jobs import calling_off
 from events.models import Event, Stage
 from quoting.invoices import called_off
 from quoting.models import Offer
+from stock.catalogue.items import Material
 from stock.holds import holds
+from stock.holds.availability import shortages
 from stock.ledger import movements
-from stock.models import Item
+from stock.models import HoldLine, Item
+from studio.measures.times import Window
 from tests import shelf
 from tests.people import House
 from tests.quoting.client_page.test_views import text_of
@@ -116,3 +121,17 @@ def test_what_the_van_was_loaded_with_is_not_asked_of_the_stock_any_more(wickerl
         stages.reach(screens.event.pk, Stage.PREPARED)
     assert screens.that_say("all available", "quote") == set()
     assert screens.that_say("the van was loaded for this event", "quote") == {"quote"}
+
+
+def test_what_a_later_event_lacks_is_no_shortage_of_the_earlier_one(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    screens = Screens(wickerlark, say_yes(wickerlark, made.offer), made.address)
+    with wickerlark.enter():
+        line = HoldLine.objects.get(hold=screens.event.hold_id, item__code="latex-11-oat")
+        there = movements.balances([line.item_id])[line.item_id]
+        window = Window(screens.event.out_by + timedelta(days=20), screens.event.out_by + timedelta(days=21))
+        holds.hold(label="Gala", window=window, needs=[Material("latex-11-oat", there)], key="gala")
+        assert {each.label for each in shortages() if each.item.pk == line.item_id} == {"Gala"}
+    lacking = re.compile(r"oat 11 in: \d+ (short|free of)|short: \d+ oat 11 in")
+    for name, text in screens.read("quote", "event", "list", "hold", "client"):
+        assert not lacking.search(text), name

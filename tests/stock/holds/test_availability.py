@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from stock.catalogue.items import Material
 from stock.holds import holds
-from stock.holds.availability import availability, shortages
+from stock.holds.availability import as_held, availability, shortages
 from stock.ledger import movements
 from stock.models import Item, MovementKind
 from tests.people import House
@@ -132,3 +132,38 @@ def test_a_lapsed_hold_lacks_nothing(stocked: Stocked) -> None:
         assert len(shortages()) == 1
     with time_machine.travel(stocked.days(1, 2).end, tick=False), stocked.house.enter():
         assert shortages() == []
+
+
+def test_what_a_hold_lacks_is_the_same_beside_other_holds_and_among_the_shortages(stocked: Stocked) -> None:
+    """Whoever leaves first has what there is, whoever asked first."""
+    with stocked.house.enter():
+        ids = {}
+        wanted = (("Later", 12, 120), ("Sooner", 9, 110), ("Last", 15, 20))
+        for label, start, count in wanted:
+            needs = [Material(OAT_11, count)]
+            made = holds.hold(label=label, window=stocked.days(start, start + 1), needs=needs, key=label)
+            ids[label] = made.hold_id
+        lacking = {each.label: each.short for each in shortages()}
+        assert lacking == {"Later": 30, "Last": 20}
+        for label, start, count in wanted:
+            needs, window = [Material(OAT_11, count)], stocked.days(start, start + 1)
+            (own,) = as_held(availability(needs, window, besides=ids[label]), [ids[label]])
+            assert own.short == lacking.get(label, 0), label
+
+
+def test_a_hold_helps_with_what_is_on_it_alone(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        window = stocked.days(9, 10)
+        own = holds.hold(label="Fair", window=window, needs=[Material(OAT_11, 150)], key="k")
+        holds.hold(label="Gala", window=stocked.days(12, 13), needs=[Material(OAT_11, 150)], key="later")
+        more = availability([Material(OAT_11, 180), Material(INK_5, 5)], window, besides=own.hold_id)
+        assert [each.free for each in more] == [50, 0]
+        assert [each.free for each in as_held(more, [own.hold_id])] == [150, 0]
+
+
+def test_who_has_no_hold_waits_for_all_others(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        holds.hold(label="Fair", window=stocked.days(9, 10), needs=[Material(INK_5, 40)], key="k")
+        found = availability([Material(INK_5, 40)], stocked.days(3, 4))
+        assert as_held(found, []) == found
+        assert found[0].short

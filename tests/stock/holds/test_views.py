@@ -114,3 +114,14 @@ def test_crew_see_a_hold_and_swap_nothing(short: tuple[Stocked, int]) -> None:
 
 def test_an_unknown_hold_is_not_found(stocked: Stocked) -> None:
     assert stocked.house.client().get(stocked.house.url("stock:hold", 999)).status_code == 404
+
+
+def test_the_page_of_a_hold_names_no_shortage_of_a_later_one(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        first = holds.hold(label="Fair", window=stocked.days(9, 10), needs=[Material(OAT_11, 150)], key="one")
+        later = holds.hold(
+            label="Gala", window=stocked.days(12, 13), needs=[Material(OAT_11, 150)], key="two"
+        )
+    client = stocked.house.client()
+    assert "short" not in text(client.get(stocked.house.url("stock:hold", first.hold_id)))
+    assert "100 short" in text(client.get(stocked.house.url("stock:hold", later.hold_id)))

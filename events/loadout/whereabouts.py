@@ -37,11 +37,11 @@ def _sighting(line: LoadOutLine, event: Event, latest: dict[Subject, Merged]) ->
     assert event.hold_id is not None
     loaded = latest.get((TickKind.LOADED, line.pk, ""))
     back = latest.get((TickKind.BACK, line.pk, ""))
-    unticked = line.quantity if event.stage in ON_THE_ROAD else 0
-    left = loaded.tick.count if loaded else unticked
+    assumed = line.quantity if event.stage in ON_THE_ROAD and not loaded else 0
+    left = loaded.tick.count if loaded else assumed
     if back is None:
-        return Sighting(event.hold_id, line.item_code, left, is_accounted_for=not left)
-    told = back.tick
+        return Sighting(event.hold_id, line.item_code, left, assumed=assumed, is_accounted_for=not left)
+    told = back.tick  # what is counted back was out, ticked or not
     in_all = told.count + told.mend + told.broken + told.lost + told.used
     return Sighting(event.hold_id, line.item_code, left, told.count, is_accounted_for=in_all >= left)
 
@@ -55,5 +55,6 @@ def _joined(first: Sighting | None, second: Sighting) -> Sighting:
         second.code,
         first.left + second.left,
         first.back + second.back,
+        first.assumed + second.assumed,
         first.is_accounted_for and second.is_accounted_for,
     )

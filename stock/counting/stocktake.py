@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import groupby
 from typing import Final
@@ -66,10 +66,8 @@ class Expectation:
 
     @property
     def away_in_all(self) -> int:
-        """How many are away. What left by plan alone is never more than there is: the rest is still to be bought."""
-        seen = sum(each.quantity for each in self.away if each.is_seen)
-        planned = sum(each.quantity for each in self.away if not each.is_seen)
-        return seen + min(planned, max(0, self.owned - seen))
+        """How many are away."""
+        return sum(each.quantity for each in self.away)
 
     @property
     def here(self) -> int:
@@ -147,7 +145,10 @@ def expect(items: Sequence[Item]) -> list[Expectation]:
     """How many of each item are expected in their place now."""
     ids = [item.pk for item in items]
     owned, away = movements.balances(ids), find_away(ids, now=timezone.now())
-    return [Expectation(item, owned[item.pk], tuple(away.get(item.pk, ()))) for item in items]
+    return [
+        Expectation(item, owned[item.pk], _no_more_than(owned[item.pk], away.get(item.pk, ())))
+        for item in items
+    ]
 
 
 def find_differences(counted: Mapping[int, int]) -> list[Difference]:
@@ -198,6 +199,20 @@ def count_all(item_id: int, owned: int, *, key: str, reason: str = "") -> moveme
 
 
 # --- Private ---
+
+
+def _no_more_than(owned: int, away: Sequence[Away]) -> tuple[Away, ...]:
+    """What is away. What left by plan alone is never more than there was: the rest is still to be bought. The first
+    to leave had what there was."""
+    left = max(0, owned - sum(each.quantity - each.planned for each in away))
+    found = []
+    for each in away:
+        planned = min(each.planned, left)
+        left -= planned
+        quantity = each.quantity - each.planned + planned
+        if quantity or each.is_uncounted:
+            found.append(replace(each, quantity=quantity, planned=planned))
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)

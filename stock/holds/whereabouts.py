@@ -24,20 +24,22 @@ class Away:
     hold_id: int
     label: str
     quantity: int
-    is_seen: bool = False
-    """Whether people saw them leave; else they left by the plan of the hold."""
+    planned: int = 0
+    """How many of them nobody saw leave: they did by the plan of the hold."""
     is_uncounted: bool = False
     """Whether they were due back before now and nobody has counted the returns: some may lie in their place."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sighting:
-    """How many pieces of a hold people saw leave the house, and how many of them came back whole."""
+    """How many pieces of a hold left the house by what people ticked, and how many of them came back whole."""
 
     hold_id: int
     code: str
     left: int
     back: int = 0
+    assumed: int = 0
+    """How many of those that left nobody ticked: the van was closed, and they are taken to have gone with the rest."""
     is_accounted_for: bool = False
     """Whether it is known of each of them what became of it."""
 
@@ -86,11 +88,15 @@ def _away(stay: Sequence[HoldLine], seen: dict[tuple[int, str], Sighting], now: 
     # What is transferred leaves one event for another, past any list of what was loaded here.
     sighting = None if any(line.handed_on_id for line in stay) else seen.get((hold.pk, item.code))
     if sighting:
-        left = sighting.left - sighting.back
+        left = max(0, sighting.left - sighting.back)
         is_uncounted = is_overdue and not sighting.is_accounted_for
-        return Away(item.pk, hold.pk, hold.label, max(0, left), is_seen=True, is_uncounted=is_uncounted)
+        return Away(
+            item.pk, hold.pk, hold.label, left, min(left, sighting.assumed), is_uncounted=is_uncounted
+        )
     if is_overdue:
-        return Away(item.pk, hold.pk, hold.label, sum(line.quantity for line in stay), is_uncounted=True)
+        whole = sum(line.quantity for line in stay)
+        return Away(item.pk, hold.pk, hold.label, whole, whole, is_uncounted=True)
     begun = [line for line in stay if line.busy_from <= now]
     out = begun if not item.is_reusable else [line for line in begun if now < line.busy_until]
-    return Away(item.pk, hold.pk, hold.label, sum(line.quantity for line in out))
+    whole = sum(line.quantity for line in out)
+    return Away(item.pk, hold.pk, hold.label, whole, whole)

@@ -63,6 +63,46 @@ def test_events_that_nobody_ticked_go_by_their_plan(wickerlark: House, agreed: E
         assert here(OAT)[1] == []
 
 
+def test_what_nobody_ticked_took_no_more_than_there_was(wickerlark: House, agreed: Event) -> None:
+    """A van is marked as loaded though balloons were missing: what was still to be bought can't be out."""
+    with wickerlark.enter():
+        other = take("Bakery opening", days=11)
+        agree(other, key="bakery")
+        owned, _ = here(OAT)
+        tick(agreed, OAT, 120)
+        for event in (agreed, other):
+            stages.reach(event.pk, Stage.PREPARED)
+        left = owned - 120
+        assert 0 < left < 120
+        assert agreed.hold is not None
+        other.refresh_from_db()
+        assert other.hold is not None
+        assert here(OAT) == (0, [(agreed.hold.label, 120), (other.hold.label, left)])
+        pk = find_by_code([OAT])[OAT].pk
+        assert stocktake.find_differences({pk: 0}) == []
+        assert [each.by for each in stocktake.find_differences({pk: 7})] == [7]
+
+
+def test_what_was_ticked_left_even_if_the_ledger_knew_of_fewer(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        other = take("Bakery opening", days=11)
+        agree(other, key="bakery")
+        owned, _ = here(OAT)
+        for event in (agreed, other):
+            tick(event, OAT, 120)
+        assert here(OAT)[0] == owned - 240 < 0
+
+
+def test_what_came_back_was_out_though_nobody_ticked_it(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        owned, _ = here(OAT)
+        stages.reach(agreed.pk, Stage.PREPARED)
+        tick(agreed, OAT, 14, TickKind.BACK, used=106)
+        (seen,) = [each for each in find_sightings([agreed.hold_id or 0]) if each.code == OAT]
+        assert (seen.left, seen.back, seen.assumed) == (120, 14, 0)
+        assert here(OAT)[0] == owned - 106
+
+
 @pytest.mark.parametrize("events", [1, 4])
 def test_three_queries_whatever_the_number_of_events(wickerlark: House, agreed: Event, events: int) -> None:
     with wickerlark.enter():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from quoting.models import Offer, OfferState
-from quoting.offers.keeping import Keeping, find_kept
+from quoting.offers.keeping import Keeping, Kept
 from stock.models import HoldState
 
 AGREED: Final = {
@@ -23,16 +23,15 @@ def has_tentative_hold(offer: Offer) -> bool:
     return offer.tentative_hold is not None and offer.tentative_hold.state == HoldState.TENTATIVE
 
 
-def hold_words(offer: Offer) -> str:
-    """How the pieces of the offer stand now."""
+def hold_words(offer: Offer, kept: Kept) -> str:
+    """How the pieces of the offer stand now, by what is kept for it."""
     if offer.standing == OfferState.AGREED:
-        kept = find_kept(offer)
         to_come = f"; still to get: {', '.join(kept.to_come)}" if kept.to_come and kept.is_reserved else ""
         return AGREED[kept.state] + to_come
     if offer.standing != OfferState.OPEN:
         return "no longer"
     if has_tentative_hold(offer):
-        only = "only some of the " if find_kept(offer).state == Keeping.NOT_KEPT else ""
+        only = "only some of the " if kept.state == Keeping.NOT_KEPT else ""
         return f"{only}frames and covers, until then"
     if offer.tentative_hold_id:
         return "released: the first client to agree gets the pieces"

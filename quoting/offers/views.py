@@ -17,6 +17,7 @@ from quoting.offers.document import QuoteDocument, read_offer
 from quoting.offers.document_presenter import present_offer
 from quoting.offers.freezing import frozen_copy
 from quoting.offers.hold_words import has_tentative_hold, hold_words
+from quoting.offers.keeping import Keeping, find_kept
 from quoting.quotes import sheet
 from quoting.set_pieces.size_bench import own_ids
 from studio import tenancy
@@ -73,7 +74,6 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         "answers": answers,
         "event": found.quote.event,
         "has_tentative_hold": has_tentative_hold(found),
-        "hold_words": hold_words(found),
         **_hold_context(found),
         "beads": event_beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,
@@ -193,9 +193,11 @@ def _show_once(request: HttpRequest, found: Offer, address: str) -> None:
 
 
 def _hold_context(found: Offer) -> dict[str, object]:
-    """Whether an open offer lacks its hold, and why."""
-    unheld = found.standing == OfferState.OPEN and sending.is_unheld(found)
-    return {"unheld": unheld, "unheld_reasons": sending.why_unheld(found) if unheld else []}
+    """How the pieces of an offer stand; whether an open one lacks its hold, and why."""
+    kept = find_kept(found)
+    unheld = found.standing == OfferState.OPEN and kept.state == Keeping.NOT_KEPT
+    reasons = sending.why_unheld(found) if unheld else []
+    return {"hold_words": hold_words(found, kept), "unheld": unheld, "unheld_reasons": reasons}
 
 
 def _paper_context(found: Offer) -> dict[str, object]:

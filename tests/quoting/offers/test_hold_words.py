@@ -8,6 +8,7 @@ from events.jobs import calling_off
 from quoting.models import Offer
 from quoting.offers import offering
 from quoting.offers.hold_words import hold_words
+from quoting.offers.keeping import find_kept
 from stock.holds import holds
 from stock.ledger import movements
 from stock.models import Item, Kind, MovementKind
@@ -22,7 +23,8 @@ pytestmark = pytest.mark.django_db
 
 def said_of(house: House, offer: Offer) -> str:
     with house.enter():
-        return hold_words(offering.find(offer.pk))
+        found = offering.find(offer.pk)
+        return hold_words(found, find_kept(found))
 
 
 def test_an_open_offer_holds_until_its_date_or_has_lost_its_hold(wickerlark: House) -> None:

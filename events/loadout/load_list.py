@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, Protocol
 
-from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from events.loadout import spares, standard_kit, steps
 from events.loadout.line_states import Back, LineState, LoadOutList, Note, PlaceGroup, Rival
@@ -64,9 +64,7 @@ def find_load_out_list(event_id: int) -> LoadOutList:
     """The list of an event with every tick merged in. Seven queries, ten where there are transfers. Raises
     ``Http404``."""
     require(Right.SEE_LOAD_OUT)
-    event = Event.objects.select_related("venue").filter(pk=event_id).first()
-    if event is None:
-        raise Http404
+    event = get_object_or_404(Event.objects.select_related("venue"), pk=event_id)
     lines = list(event.load_out.filter(dropped=False))
     ticks = list(Tick.objects.filter(event=event).select_related("person", "crew_phone").only(*_READ))
     short = missing_now(event, dict(event.bill.filter(short__gt=0, now_code="").values_list("code", "short")))

@@ -9,7 +9,7 @@ from typing import Final
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.contacts import reachable
@@ -183,10 +183,7 @@ def change_times(request: StudioRequest, event_id: int, kind: str) -> HttpRespon
 
 
 def _find_event(event_id: int) -> Event:
-    event = Event.objects.select_related("client", "venue").filter(pk=event_id).first()
-    if event is None:
-        raise Http404
-    return event
+    return get_object_or_404(Event.objects.select_related("client", "venue"), pk=event_id)
 
 
 def _find_kind(text: str) -> ShiftKind:

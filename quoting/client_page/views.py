@@ -52,7 +52,7 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
             if found is None:
                 return _leads_nowhere(request)
             with tenancy.entered(found.studio_id, role=Role.CLIENT):
-                offers = Offer.objects.select_related("quote__event__hold")
+                offers = Offer.objects.select_related("quote__event__hold", "tentative_hold")
                 offer = offers.filter(pk=found.subject_id).first()
                 if offer is None:
                     return _leads_nowhere(request)

@@ -22,7 +22,8 @@ GROUND: Final = "#e4d9c7"
 FLOOR_LINE: Final = 14
 """How far the floor reaches up behind the piece, in drawing units, as the picture draws it."""
 
-IDS: Final = re.compile(r'(\bid="|url\(#|href="#)')
+ID_MARKS: Final = (' id="', "url(#", 'href="#')
+"""What stands before an id in a picture, where it is given and where it is used."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,9 @@ def bench(picture: str, takeoff: StoredTakeoff, *, ceiling_m: Decimal | None, un
 
 def own_ids(svg: str, prefix: str) -> str:
     """The picture with ids of its own: two on one page would share the gradients of the first."""
-    return IDS.sub(rf"\g<1>{prefix}", svg)
+    for mark in ID_MARKS:
+        svg = svg.replace(mark, mark + prefix)
+    return svg
 
 
 def card(picture: str, takeoff: StoredTakeoff, *, units: str) -> Bench:

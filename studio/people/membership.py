@@ -71,14 +71,11 @@ def membership_entered(*, person_id: int, slug: str) -> Iterator[Membership]:
     """One transaction inside the studio ``slug``, as its member; 404 for whoever is none at this moment."""
     is_outermost = not connection.in_atomic_block
     with tenancy.as_person(person_id):
-        membership = (
-            Membership.objects.filter(person_id=person_id, studio__slug=slug, studio__closed_at=None)
-            .select_related("studio")
-            .defer("studio__logo")
-            .first()
-        )
-        if membership is None:
-            raise Http404
+        known = Membership.objects.select_related("studio").defer("studio__logo")
+        try:
+            membership = known.get(person_id=person_id, studio__slug=slug, studio__closed_at=None)
+        except Membership.DoesNotExist:
+            raise Http404 from None
         with tenancy.entered(
             membership.studio.pk,
             slug=slug,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from quoting.craft.design.frames import Points
 from quoting.craft.design.records import Floral
@@ -33,6 +34,8 @@ def many(*values: float) -> str:
     return " ".join(map(short, values))
 
 
+# A design has a handful of colours, and hundreds of leaves and rounds in them.
+@lru_cache(maxsize=4096)
 def mixed(colour: str, other: str, share: float) -> str:
     """Mix sRGB ``colour`` with ``share`` of ``other``; gives #rrggbb.
 
@@ -84,14 +87,15 @@ def outline_path(points: Points, *, closed: bool) -> str:
     >>> outline_path(np.array([(0.0, 0.0), (10.0, 5.5)]), closed=False)
     'M0 0L10 5.5'
     """
-    kept = [points[0]]
-    for before, here, after in zip(points, points[1:], points[2:], strict=False):
-        a, b = here - before, after - here
-        turn = abs(math.atan2(a[0] * b[1] - a[1] * b[0], float(a @ b)))
+    places: list[tuple[float, float]] = [(x, y) for x, y in points.tolist()]
+    kept = places[:1]
+    for before, here, after in zip(places, places[1:], places[2:], strict=False):
+        a, b = (here[0] - before[0], here[1] - before[1]), (after[0] - here[0], after[1] - here[1])
+        turn = abs(math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]))
         if turn > 0.3 or (turn > 0.004 and math.dist(kept[-1], here) > 6.0):
             kept.append(here)
-    kept.append(points[-1])
-    steps = "L".join(f"{many(p[0], p[1])}" for p in kept)
+    kept.append(places[-1])
+    steps = "L".join(many(x, y) for x, y in kept)
     return f"M{steps}{'Z' if closed else ''}"
 
 

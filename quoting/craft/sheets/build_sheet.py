@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from string import ascii_uppercase
@@ -173,19 +174,17 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
         recipes.extend(named)
         names = {one.recipe.balloons: one.name for one in named}
         if kind == "filler":
-            for number in sorted(keys):
-                own = at[unit == number]
-                fillers.append(_placed(takeoff, names[keys[number]], own, index))
+            own = [(names[keys[number]], at[unit == number]) for number in sorted(keys)]
+            fillers.extend(_placed(takeoff, own, index))
         else:
             bigger = {int(q) for q in unit[b.role[at] == ROUND]}
             order.extend(_runs({q: key for q, key in keys.items() if q not in at_ends}, names, bigger))
-            ends += [_placed(takeoff, names[keys[q]], at[unit == q], index) for q in sorted(at_ends)]
-    big = [
-        _placed(
-            takeoff, round_name(b.size_in[k], takeoff.design.palette[b.colour[k]].name), np.array([k]), index
-        )
+            ends += _placed(takeoff, [(names[keys[q]], at[unit == q]) for q in sorted(at_ends)], index)
+    accents = [
+        (round_name(b.size_in[k], takeoff.design.palette[b.colour[k]].name), np.array([k]))
         for k in mine[b.role[mine] == ACCENT].tolist()
     ]
+    big = _placed(takeoff, accents, index)
     garlands = len(takeoff.design.garlands)
     return PieceSheet(
         piece.label,
@@ -234,17 +233,27 @@ def _runs(
     return runs
 
 
-def _placed(takeoff: TakeOff, name: str, members: np.ndarray, index: int) -> Placed:
+def _placed(takeoff: TakeOff, named: Sequence[tuple[str, np.ndarray]], index: int) -> list[Placed]:
+    """Where balloons of these names are: all of them at once, for the route is looked along from end to end."""
     b = takeoff.balloons
-    station = float(b.station[members].mean())
+    if not named:
+        return []
+    stations = np.array([b.station[members].mean() for _, members in named])
     if index >= len(takeoff.garlands):
-        return Placed(name, station, "")
+        return [Placed(name, float(s), "") for (name, _), s in zip(named, stations, strict=True)]
     route = takeoff.garlands[index].route
-    _, sideways, facing = route.triad(np.array([station]))
-    away = b.centres[members].mean(axis=0) - route.at(np.array([station]))[0]
-    across, ahead = float(away @ sideways[0]), float(away @ facing[0])
-    side = "front" if abs(across) < 0.6 * max(ahead, 1e-9) else _side_words(sideways[0] * np.sign(across))
-    return Placed(name, station, side)
+    _, sideways, facing = route.triad(stations)
+    away = np.array([b.centres[members].mean(axis=0) for _, members in named]) - route.at(stations)
+    return [
+        Placed(name, float(stations[k]), _side(away[k], sideways[k], facing[k]))
+        for k, (name, _) in enumerate(named)
+    ]
+
+
+def _side(away: np.ndarray, sideways: np.ndarray, facing: np.ndarray) -> str:
+    """On which side of the string something is that lies ``away`` from it."""
+    across, ahead = float(away @ sideways), float(away @ facing)
+    return "front" if abs(across) < 0.6 * max(ahead, 1e-9) else _side_words(sideways * np.sign(across))
 
 
 def _side_words(direction: np.ndarray) -> str:

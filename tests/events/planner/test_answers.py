@@ -84,6 +84,35 @@ def test_accepting_a_plan_keeps_what_was_answered(planned: Planned, answer: Answ
         assert on.count() == 2
 
 
+def test_accepting_changes_who_drives(planned: Planned) -> None:
+    with planned.house.enter():
+        name = planned.house.person("crew").name
+        made = planned.propose()
+        (install,) = (line for line in made.lines if line.key.endswith("install"))
+        drives = install.driver == name
+        CrewCall.objects.filter(pk=planned.call.pk).update(drives=not drives)
+        made = planned.propose()
+        (install,) = (line for line in made.lines if line.key.endswith("install"))
+        planned.accept(made)
+        by_call = {
+            call.member.person.name: call.drives
+            for call in CrewCall.objects.filter(shift=planned.call.shift_id).select_related("member__person")
+        }
+        assert by_call == {each: each == install.driver for each in install.people}
+        assert any(by_call.values())
+
+
+def test_a_plan_that_is_saved_already_is_nothing_new_until_its_van_is_taken_off(planned: Planned) -> None:
+    with planned.house.enter():
+        planned.accept()
+        assert [line.is_new for line in planned.propose().lines] == [False] * 3
+        install = Shift.objects.filter(pk=planned.call.shift_id)
+        assert install.get().van
+        install.update(van=None)
+        again = planned.propose()
+        assert [line.key.partition("-")[2] for line in again.lines if line.is_new] == ["install"]
+
+
 def test_a_plan_keeps_who_said_yes_though_others_have_worked_less(planned: Planned) -> None:
     with planned.house.enter():
         planned.answer(Answer.YES)
@@ -177,6 +206,17 @@ def test_an_answer_by_its_link_is_for_the_hours_that_were_shown(planned: Planned
     with planned.house.enter():
         planned.move(timedelta(minutes=25))
         assert planned.now() == Answer.YES
+
+
+@pytest.mark.parametrize(("start", "moved"), [(9, True), (10, False), (12, False), (13, True)])
+def test_a_start_at_the_edge_of_what_was_answered_keeps_the_answer(start: int, moved: bool) -> None:
+    answered = Job("a", "a", start, start, 4, 1, before_start=11, answers=1, tolerance=1)
+    what = Problem((answered,), (Worker("w", "W"),), (), rest=44, week=192)
+    plan = solve(what, seconds=10, workers=1)
+    assert plan.is_optimal
+    assert (
+        plan.cost - solve(replace(what, jobs=(replace(answered, answers=0),)), seconds=10, workers=1).cost > 0
+    ) == (moved)
 
 
 def test_moving_what_was_promised_costs_more_than_moving_what_was_not() -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from events.crew import assigning, people, rules
 from events.models import CrewCall, Event, ShiftKind, Van
-from events.planner import proposal, solver
+from events.planner import plan_requests, proposal, solver
 from events.planner.accepting import accept_proposal
 from events.planner.problem import Plan, Problem, VanSpace, Worker
 from events.planner.span import find_span
@@ -49,6 +49,25 @@ def test_a_gap_in_a_day_too_long_by_hand_is_left_free() -> None:
 )
 def test_how_far_a_plan_may_be_from_the_best(cost: int, bound: int, proven: bool, gap: float) -> None:
     assert Plan({}, cost, bound, proven, seconds=1.0).gap == pytest.approx(gap)
+
+
+@pytest.mark.parametrize(
+    ("events", "seconds"),
+    [(plan_requests.A_FEW, solver.LIMIT_SECONDS), (plan_requests.A_FEW + 1, plan_requests.LONG_SECONDS)],
+)
+def test_more_than_a_few_events_are_planned_for_longer(
+    wickerlark: House, agreed: Event, monkeypatch: pytest.MonkeyPatch, events: int, seconds: float
+) -> None:
+    asked: list[float] = []
+    monkeypatch.setattr(plan_requests.spans, "count_agreed", lambda *_: events)
+    monkeypatch.setattr(
+        type(plan_requests.PLAN), "ask", lambda _self, _days, *, seconds: asked.append(seconds) or "name"
+    )
+    with wickerlark.enter():
+        people.change_person(crew_person(wickerlark, "crew"), is_called=True)
+        day = agreed.ready_by.date()
+        plan_requests.request_plan(day, day, wickerlark.studio)
+    assert asked == [seconds]
 
 
 def test_the_solver_gives_out_no_plan_that_fails_its_own_check(monkeypatch: pytest.MonkeyPatch) -> None:

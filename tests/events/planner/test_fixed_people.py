@@ -107,6 +107,15 @@ def test_work_beside_the_plan_counts_for_rest_and_hours() -> None:
         assert solved(full).jobs["a"].missing_people == missing
 
 
+def test_two_overlapping_things_beside_the_plan_take_the_time_of_both() -> None:
+    taken = (("w", 0, 4 * HOUR), ("w", 2 * HOUR, 6 * HOUR))
+    one = [Worker("w", "W")]
+    for at in (HOUR, 5 * HOUR):
+        assert solved(problem([job("a", at, HOUR)], one, taken=taken)).jobs["a"].people == (), at
+    free = solved(problem([job("a", 6 * HOUR, HOUR)], one, taken=taken))
+    assert free.jobs["a"].people == ("w",)
+
+
 def test_two_things_at_once_beside_the_plan_are_no_matter_of_the_plan() -> None:
     """Together they last eleven and a half hours; one after the other they would be too long a day."""
     twice = (("w", 0, 7 * HOUR), ("w", 5 * HOUR, 11 * HOUR + 2))

@@ -267,6 +267,23 @@ def test_what_must_be_missing_is_counted_by_moment_and_by_day() -> None:
     assert list(shortages(one_more)) == []
 
 
+def test_the_hours_left_of_a_week_are_those_beside_what_is_not_planned_here() -> None:
+    """Six days of seven hours, from the second day on; ten of the 48 hours of the week are taken in between."""
+    week = [job(str(day), day * A_DAY, 7 * HOUR) for day in range(1, 7)]
+    taken = (("w", 3 * A_DAY + 8 * HOUR, 3 * A_DAY + 18 * HOUR), ("w", 9 * A_DAY, 9 * A_DAY + HOUR))
+    what = replace(problem(week, [Worker("w", "W")]), taken=taken)
+    assert [(each.least, len(each.weights)) for each in shortages(what)] == [(4 * HOUR, 6)]
+
+
+@pytest.mark.parametrize(("length", "least"), [(7 * HOUR, []), (7 * HOUR + 1, [1]), (8 * HOUR, [HOUR])])
+def test_beyond_a_whole_day_only_what_is_left_of_the_next_counts(length: int, least: list[int]) -> None:
+    """Within 30 hours, 13 of the first 24 and 6 of the rest can be worked."""
+    jobs = [job(str(at), at * 8 * HOUR, 4 * HOUR) for at in range(3)]
+    jobs.append(job("last", 30 * HOUR - length, length))
+    found = shortages(problem(jobs, [Worker("w", "W")]))
+    assert [each.least for each in found if len(each.weights) == len(jobs)] == least
+
+
 def test_a_season_of_strings_is_planned_in_time_with_everybody_rested() -> None:
     """More shifts than can be proven in the time given: still a plan, which keeps every rule."""
     dice = Random(3)  # noqa: S311 - repeatable, not secret

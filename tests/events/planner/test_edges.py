@@ -10,7 +10,7 @@ import pytest
 
 from events.crew import assigning, people, rules
 from events.models import CrewCall, Event, ShiftKind, Van
-from events.planner import plan_requests, proposal, solver
+from events.planner import plan_requests, proposal, solver, span
 from events.planner.accepting import accept_proposal
 from events.planner.problem import Plan, Problem, VanSpace, Worker
 from events.planner.span import find_span
@@ -59,10 +59,13 @@ def test_more_than_a_few_events_are_planned_for_longer(
     wickerlark: House, agreed: Event, monkeypatch: pytest.MonkeyPatch, events: int, seconds: float
 ) -> None:
     asked: list[float] = []
-    monkeypatch.setattr(plan_requests.spans, "count_agreed", lambda *_: events)
-    monkeypatch.setattr(
-        type(plan_requests.PLAN), "ask", lambda _self, _days, *, seconds: asked.append(seconds) or "name"
-    )
+
+    def ask(_work: object, _days: object, *, seconds: float) -> str:
+        asked.append(seconds)
+        return "name"
+
+    monkeypatch.setattr(span, "count_agreed", lambda *_: events)
+    monkeypatch.setattr(type(plan_requests.PLAN), "ask", ask)
     with wickerlark.enter():
         people.change_person(crew_person(wickerlark, "crew"), is_called=True)
         day = agreed.ready_by.date()

@@ -48,10 +48,14 @@ class Roster:
     """By member."""
     loads: Mapping[int, Packed]
     """By event."""
+    _on: dict[int, Sequence[CrewCall]] = field(default_factory=dict, init=False, repr=False)
 
     def on(self, shift: Shift) -> Sequence[CrewCall]:
-        """Who is on a shift; whoever said no isn't."""
-        return [call for call in self.calls.get(shift.pk, ()) if call.answer != Answer.NO]
+        """Who is on a shift; whoever said no isn't. A month asks again and again."""
+        if shift.pk not in self._on:
+            called = self.calls.get(shift.pk, ())
+            self._on[shift.pk] = [call for call in called if call.answer != Answer.NO]
+        return self._on[shift.pk]
 
 
 def read_roster(span: Window, studio: Studio) -> Roster:
@@ -78,7 +82,8 @@ def read_roster(span: Window, studio: Studio) -> Roster:
     )
     members: dict[int, CrewMember] = {member.pk: member for member in people}
     calls: dict[int, list[CrewCall]] = {}
-    for call in CrewCall.objects.filter(shift__in=[shift.pk for shift in shifts]).order_by("pk"):
+    called = CrewCall.objects.filter(shift__in=[shift.pk for shift in shifts]).order_by("pk")
+    for call in called.only("shift_id", "member_id", "drives", "fixed", "answer"):
         call.member = members[call.member_id]
         calls.setdefault(call.shift_id, []).append(call)
     days_off: dict[int, list[DayOff]] = {}
@@ -100,10 +105,11 @@ def find_conflicts(known: Roster) -> dict[int, list[str]]:
     for shift in known.shifts:
         for words in (*_of_itself(shift, known), *_of_its_people(shift, known)):
             add(shift, words)
+    people = _bookings_of_people(known)
     _tours(known, add)
     _prep_too_late(known, add)
-    _twice_at_once(known, add)
-    _rest_and_week(known, add)
+    _twice_at_once(known, [*people, *_bookings_of_vans(known)], add)
+    _rest_and_week(known, people, add)
     return found
 
 
@@ -231,10 +237,10 @@ def _bookings_of_vans(known: Roster) -> list[_Bookings]:
     return list(found.values())
 
 
-def _twice_at_once(known: Roster, add: Add) -> None:
+def _twice_at_once(known: Roster, bookings: Iterable[_Bookings], add: Add) -> None:
     """One person or one van in two places."""
     there_too: dict[int, str] = {}
-    for mine in (*_bookings_of_people(known), *_bookings_of_vans(known)):
+    for mine in bookings:
         for number, first in enumerate(mine.shifts):
             for second in mine.shifts[number + 1 :]:
                 if second.starts_at >= first.ends_at:
@@ -247,33 +253,37 @@ def _twice_at_once(known: Roster, add: Add) -> None:
                     add(here, f"{mine.name} is on {there_too[there.pk]}.{hand_words}")
 
 
-def _rest_and_week(known: Roster, add: Add) -> None:
+def _rest_and_week(known: Roster, people: Iterable[_Bookings], add: Add) -> None:
     daily = timedelta(hours=float(known.rules.daily_rest_hours))
     weekly = known.rules.weekly_rest(is_european=known.studio.is_european)
-    for mine in _bookings_of_people(known):
-        _too_little_rest(known, mine, daily, rest.DAY, add)
-        _too_little_rest(known, mine, weekly, rest.WEEK, add)
-        _too_many_hours(known, mine, add)
+    for mine in people:
+        windows = [shift.window() for shift in mine.shifts]
+        _too_little_rest(known, mine, rest.too_little_rest(windows, daily, rest.DAY), daily, add)
+        _too_little_rest(known, mine, rest.too_little_rest(windows, weekly, rest.WEEK), weekly, add)
+        _too_many_hours(known, mine, windows, add)
 
 
-def _too_little_rest(known: Roster, mine: _Bookings, least: timedelta, period: timedelta, add: Add) -> None:
-    for block in rest.too_little_rest([shift.window() for shift in mine.shifts], least, period):
+def _too_little_rest(
+    known: Roster, mine: _Bookings, blocks: Iterable[Window], least: timedelta, add: Add
+) -> None:
+    for block in blocks:
         span = _span_of(block, known.studio)
         _add_to_all(mine, block, f"{mine.name} would work {span} without {_hours(least)} of rest.", add)
 
 
-def _too_many_hours(known: Roster, mine: _Bookings, add: Add) -> None:
+def _too_many_hours(known: Roster, mine: _Bookings, windows: Sequence[Window], add: Add) -> None:
     most = timedelta(hours=float(known.rules.weekly_hours))
-    worked, week = rest.fullest_week([shift.window() for shift in mine.shifts])
+    worked, week = rest.fullest_week(windows)
     if week and worked > most:
         words = f"{mine.name} would work {_hours(worked)} in seven days; {_hours(most)} is the most."
         _add_to_all(mine, week, words, add)
 
 
 def _add_to_all(mine: _Bookings, window: Window, words: str, add: Add) -> None:
-    inside = [shift for shift in mine.shifts if window.overlaps(shift.window())]
+    inside = [shift for shift in mine.shifts if shift.starts_at < window.end and window.start < shift.ends_at]
+    said = words + mine.hand_words(inside)
     for shift in inside:
-        add(shift, words + mine.hand_words(inside))
+        add(shift, said)
 
 
 def _prep_too_late(known: Roster, add: Add) -> None:

@@ -141,10 +141,12 @@ def show_import(request: StudioRequest, name: str) -> HttpResponse:
 @require_POST
 @studio_page(Right.EDIT_SHELF)
 def stop_import(request: StudioRequest, name: str) -> HttpResponse:
-    """Stop a check or an import that nobody wants any more: nothing of it is kept."""
-    for kind in (table_work.CHECK, table_work.IMPORT):
-        kind.stop(name)
-    return redirect(links.to("stock:catalogue-import"))
+    """Stop a check or an import that nobody wants any more; its page says whether it was done by then."""
+    for kind, page in ((table_work.CHECK, "stock:import-check"), (table_work.IMPORT, "stock:import-result")):
+        if kind.find(name):
+            kind.stop(name)
+            return redirect(links.to(page, name))
+    raise Http404
 
 
 # --- Private ---

@@ -187,11 +187,21 @@ def test_a_check_and_an_import_can_be_stopped(stocked: Stocked) -> None:
     seen = checked(stocked, content)
     result = client.post(seen.request["PATH_INFO"])["Location"]
     name = result.rstrip("/").rsplit("/", 2)[1]
-    assert client.post(stocked.house.url("stock:import-stop", name)).status_code == 302
+    assert client.post(stocked.house.url("stock:import-stop", name))["Location"] == result
     do_long_work(stocked.house)
     assert "Stopped. Nothing was changed." in text(client.get(result))
     with stocked.house.enter():
         assert not Item.objects.filter(code__startswith="clip-").exists()
+
+
+def test_stopping_an_import_that_is_done_says_that_it_is_done(stocked: Stocked) -> None:
+    client = stocked.house.client()
+    seen = checked(stocked, table("code,kind,name", "clip,hardware,Clip"))
+    result = client.post(seen.request["PATH_INFO"])["Location"]
+    do_long_work(stocked.house)
+    stop = stocked.house.url("stock:import-stop", result.rstrip("/").rsplit("/", 2)[1])
+    assert "1 added, 0 changed" in text(client.get(client.post(stop)["Location"]))
+    assert client.post(stocked.house.url("stock:import-stop", "never-asked")).status_code == 404
 
 
 def test_a_check_of_another_studio_is_found_nowhere(stocked: Stocked, federkorn: House) -> None:

@@ -63,9 +63,9 @@ def masthead_words(context: Context) -> list[Word]:
     if tenant is None:
         return []
     match = context["request"].resolver_match
-    page = match.view_name if match else ""
+    here = _word_of(match.view_name if match else "")
     return [
-        Word(name, address, here=name == _word_of(page))
+        Word(name, address, here=name == here)
         for name, target, right, _ in _WORDS
         if may(tenant.role, right) and (address := _address(target))
     ]
@@ -89,6 +89,7 @@ def menu_pages(context: Context) -> list[Word]:
     ]
 
 
+@cache
 def _word_of(page: str) -> str | None:
     fitting = [
         (len(start), name) for name, _, _, starts in _WORDS for start in starts if page.startswith(start)

@@ -1,4 +1,4 @@
-"""Addresses inside a studio."""
+"""Addresses inside a studio, and of the pages outside."""
 
 from __future__ import annotations
 
@@ -25,9 +25,19 @@ def to(name: str, *args: object, **kwargs: object) -> str:
     return reverse(name, args=[slug, *args])
 
 
+def outside(name: str) -> str:
+    """The address of a page outside the studios: ``outside("account_login")``."""
+    return _fixed(get_script_prefix(), name)
+
+
 def absolute(path: str) -> str:
     """The whole address, with host, for e-mails."""
     return settings.SITE_URL.rstrip("/") + path
+
+
+@lru_cache(maxsize=64)
+def _fixed(_prefix: str, name: str) -> str:
+    return reverse(name)
 
 
 # A page has dozens of addresses that differ in their numbers only: each sort is looked up once.

@@ -60,3 +60,10 @@ def test_addresses_follow_the_place_where_the_site_is_served(wickerlark: House) 
             assert links.to("events:event", 7) == f"/below/s/{wickerlark.studio.slug}/events/7/"
         finally:
             set_script_prefix("/")
+
+
+def test_pages_outside_the_studios_have_the_address_that_django_gives() -> None:
+    for name in ("account_login", "account_logout", "mfa_index"):
+        assert links.outside(name) == reverse(name)
+    with pytest.raises(NoReverseMatch, match="nowhere"):
+        links.outside("nowhere")

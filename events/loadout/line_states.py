@@ -177,7 +177,7 @@ def counted_words(backs: Sequence[Back]) -> str:
     """The returns of several lines of one item, in words: "4 back, 103 used"."""
     numbers = {
         "back": sum(back.whole for back in backs),
-        "to mend": sum(back.mend for back in backs),
+        "to repair": sum(back.mend for back in backs),
         "broken": sum(back.broken for back in backs),
         "lost": sum(back.lost for back in backs),
         "used": sum(back.used for back in backs),

@@ -156,7 +156,7 @@ def _count_fault(op: TickOp) -> str:
     if wrong is not None:
         return f"{wrong} is not a possible count."
     if op.kind == TickKind.LOADED and any(gone):
-        return "Only returned items can be broken, lost, used up or to be mended."
+        return "Only returned items can be broken, lost, used up or to be repaired."
     return ""
 
 

@@ -38,7 +38,7 @@ test("a line of which nothing is due back is done from the start", async () => {
 
 test("what became of each is counted, and what does not add up is said", async () => {
   for (const [numbers, words, shown, state] of [
-    [{ back: 1, mend: 1, broken: 0, lost: 0, used: 0 }, "1 back, 1 to mend", "2", "true"],
+    [{ back: 1, mend: 1, broken: 0, lost: 0, used: 0 }, "1 back, 1 to repair", "2", "true"],
     [{ back: 1, mend: 0, broken: 0, lost: 0, used: 0 }, "1 back, 1 to find", "1 / 2", "mixed"],
     [{ back: 2, mend: 0, broken: 0, lost: 1, used: 0 }, "2 back, 1 lost, 1 more than went out", "3 / 2", "true"],
   ]) {

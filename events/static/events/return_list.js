@@ -1,8 +1,8 @@
-// Counting back under a thumb: of what went out, so many are back, to be mended, broken, lost, used up.
+// Counting back under a thumb: of what went out, so many are back, to be repaired, broken, lost, used up.
 import { begin, find, line, say, stage, unsent } from "./phone_list.js";
 
 const NUMBERS = ["back", "mend", "broken", "lost", "used"];
-const WORDS = { mend: "to mend" };
+const WORDS = { mend: "to repair" };
 const NAMES = { back: "count", mend: "mend", broken: "broken", lost: "lost", used: "used" };
 
 function standing(row) {

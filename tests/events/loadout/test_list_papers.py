@@ -140,7 +140,7 @@ def test_the_return_list_stands_in_the_order_of_the_page(wickerlark: House, pack
         "1 Ring cover oat shelf F", "Unload next", "112 Oat 11 in", "Garland · used up",
         "Unload last (loaded first)", "12 Greenery loft",
     )  # fmt: skip
-    assert all(head in text for head in ("Mend", "Broken", "Lost", "Used"))
+    assert all(head in text for head in ("Repair", "Broken", "Lost", "Used"))
     with wickerlark.enter("crew"):
         from_the_van = [
             state.line.label for state in reversed(load_list.find_load_out_list(packed.pk).states)

@@ -439,7 +439,7 @@ def test_on_the_return_list_a_press_says_that_spares_are_back(wickerlark: House,
     assert "data-comes-back" in rows["spare:latex-11-oat"]
     assert "data-comes-back" not in rows["latex-11-oat"]
     assert "uninflated ones go back" in rows["spare:latex-11-oat"]
-    assert "<label hidden>to mend" in rows["spare:latex-11-oat"]
+    assert "<label hidden>to repair" in rows["spare:latex-11-oat"]
 
 
 @pytest.mark.parametrize("name", ["load-out", "load-out-paper", "return-list", "return-list-paper"])

@@ -203,7 +203,7 @@ def test_nothing_breaks_on_the_way_into_the_van(wickerlark: House, agreed: Event
         ring = line_of(agreed, "ring-6ft")
         answer = ticks.save_ticks(agreed.pk, [said(ring, 0, broken=1)])
         assert [refusal.why for refusal in answer.refused] == [
-            "Only returned items can be broken, lost, used up or to be mended."
+            "Only returned items can be broken, lost, used up or to be repaired."
         ]
         with pytest.raises(IntegrityError, match="only_a_count_back"), transaction.atomic():
             Tick.objects.create(uuid=uuid.uuid4(), event=agreed, line=ring, broken=1, made_at=timezone.now())

@@ -19,7 +19,7 @@ from quoting.craft.design.records import Design, Frame, Leg, MixEntry
 from quoting.craft.design.routes import route_of
 from quoting.craft.geometry.packing import stack
 from quoting.craft.geometry.silhouette import silhouette_of_faces
-from quoting.craft.settle.build import routes_of
+from quoting.craft.settle.laying import routes_of
 from quoting.craft.settle.relax import COMPRESSION
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import starter, straight_garland, worked

@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from quoting.craft.design.frames import face
 from quoting.craft.design.records import Design, Frame, Garland
 from quoting.craft.geometry.packing import stack
-from quoting.craft.settle.build import at_rest, nearly_at_rest, placed, route_in
+from quoting.craft.settle.build import at_rest, nearly_at_rest, placed
 from quoting.craft.settle.classic import packed_bouquet, packed_wall
 from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m, tied_on
+from quoting.craft.settle.laying import route_in
 
 Array = NDArray[np.float64]
 FARTHEST_BEYOND = 0.35  # how far balloons may reach beyond the estimate, as a share of it (setting)
@@ -50,8 +51,8 @@ def estimated_extent(design: Design) -> Extent:
         route = route_in(design, index)
         reach = _reach(garland) * np.interp(route.thickness, [0.5, 1.0, 1.8], [0.85, 1.0, 1.15])
         found.append(_of_balls(route.points, reach))
-        tied = tied_on(garland, route) if garland.work == "organic" else None
-        if tied and len(tied.radii):
+        big = garland.work == "organic" and any(mix.role == "accent" for mix in garland.mix)
+        if big and len((tied := tied_on(garland, route)).radii):
             found.append(_of_balls(tied.centres, tied.radii))
     packed = [packed_wall(wall, f"walls[{k}]") for k, wall in enumerate(design.walls)]
     packed += [packed_bouquet(bouquet) for bouquet in design.bouquets]

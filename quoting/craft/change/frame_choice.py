@@ -16,7 +16,7 @@ from quoting.craft.change.scaling import (
     taken,
 )
 from quoting.craft.design.records import Design
-from quoting.craft.settle.build import routes_of
+from quoting.craft.settle.laying import routes_of
 
 # Settings of the search.
 LOOKED_AT = 6  # of all combinations of owned sizes, those looked at closely

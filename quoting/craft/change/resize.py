@@ -18,11 +18,13 @@ from quoting.craft.change.scaling import Choice, taken
 from quoting.craft.design.chosen import as_chosen, in_both, remembering
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
-from quoting.craft.settle.build import GarlandResult, alike_at_rest, built, routes_of
+from quoting.craft.settle.build import GarlandResult, alike_at_rest, built
+from quoting.craft.settle.laying import routes_of
 
 SIDES = ("width_m", "height_m")
 # Settings of the search.
-TRIED_BESIDE = 2  # scales on either side of the least that reaches the width
+BESIDE = (0, 1, -1, 2, -2, 4, -4)  # places that are tried, from the least scale that reaches the width
+HEIGHTS_DIFFER = 0.02  # neighbouring scales come out as high as each other but for this share
 HEIGHTS_TRIED = 3  # of what is made to measure
 
 
@@ -50,9 +52,9 @@ def scale_to(design: Design, *, width_m: float, height_m: float, must: Sequence[
     ]
     if faults:
         raise DesignError(*faults)
-    asked = _Asked(width_m, height_m)
     chosen = as_chosen(design)
     plan = _planned(chosen)
+    asked = _Asked(width_m, height_m, plan.fillers)
     found = min(_answers(plan, asked), key=lambda one: one.miss)
     missed = [
         side for side in must if abs(getattr(found, side) / getattr(asked, side) - 1) > TOLERANCE + 1e-9
@@ -87,14 +89,26 @@ def change_scaled(design: Design, change: Callable[[Design], Design]) -> Design:
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
+    """A size [m], and what fillers will add to the size at rest."""
+
     width_m: float
     height_m: float
+    fillers: Beyond
 
-    def meets_width(self, extent: Extent) -> bool:
-        return abs(extent.width / self.width_m - 1) <= TOLERANCE
+    @property
+    def wide_at_rest_m(self) -> float:
+        return self.width_m - self.fillers.across
 
-    def meets_height(self, extent: Extent) -> bool:
-        return abs(extent.top / self.height_m - 1) <= TOLERANCE
+    @property
+    def high_at_rest_m(self) -> float:
+        return self.height_m - self.fillers.up
+
+    def meets_width(self, at_rest: Extent) -> bool:
+        return abs((at_rest.width + self.fillers.across) / self.width_m - 1) <= TOLERANCE
+
+    def misses_height(self, at_rest: Extent) -> float:
+        """By how much more than is allowed, as a share; 0 where it is met."""
+        return max(abs((at_rest.top + self.fillers.up) / self.height_m - 1) - TOLERANCE, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,12 +126,14 @@ class _Answer:
 @dataclass(frozen=True, slots=True)
 class _Plan:
     """What every scaled design takes from the chosen one: ``strung`` is the chosen design with what share of its quads
-    is strung written down, ``own`` what its garlands came out as, ``beyond`` how far its balloons reach."""
+    is strung written down, ``own`` what its garlands came out as, ``beyond`` how far its balloons reach at rest, and
+    ``fillers`` how much farther fillers do."""
 
     chosen: Design
     strung: Design
     own: tuple[GarlandResult, ...]
     beyond: Beyond
+    fillers: Beyond
 
 
 def _planned(chosen: Design) -> _Plan:
@@ -128,13 +144,16 @@ def _planned(chosen: Design) -> _Plan:
         else garland
         for garland, result in zip(chosen.garlands, own, strict=True)
     )
-    return _Plan(chosen, replace(chosen, garlands=garlands), own, beyond_estimate(chosen))
+    at_rest, filled = measured_extent(chosen), measured_extent(chosen, fillers=True)
+    beyond = beyond_estimate(chosen, (at_rest.width, at_rest.top))
+    fillers = Beyond(filled.width - at_rest.width, filled.top - at_rest.top)
+    return _Plan(chosen, replace(chosen, garlands=garlands), own, beyond, fillers)
 
 
 def _answers(plan: _Plan, asked: _Asked) -> Iterator[_Answer]:
     """Scaled designs up to the first that meets the size: what is made to measure is tried at several heights."""
-    high = max(asked.height_m - plan.beyond.up, 0.05)
-    choice = frames_for(plan.chosen, wide_m=asked.width_m - plan.beyond.across, high_m=high)
+    high = max(asked.high_at_rest_m - plan.beyond.up, 0.05)
+    choice = frames_for(plan.chosen, wide_m=asked.wide_at_rest_m - plan.beyond.across, high_m=high)
     for _ in range(1 if any(choice) else HEIGHTS_TRIED):
         one = _answer_over(plan, choice, high, asked)
         yield one
@@ -152,16 +171,24 @@ def _answer_over(plan: _Plan, choice: Choice, high: float, asked: _Asked) -> _An
     reaches it never gets smaller as the width grows.
     """
     scales = Scales(taken(plan.strung, choice, high), plan.beyond)
-    least = scales.least_reaching(asked.width_m)
-    beside = sorted(range(-TRIED_BESIDE, TRIED_BESIDE + 1), key=lambda step: (abs(step), -step))
+    least = scales.least_reaching(asked.wide_at_rest_m)
     on_width: int | None = None
-    for place in (least + step for step in beside):
-        if not scales.first <= place <= scales.last or not asked.meets_width(extent := scales.at_rest(place)):
+    for place in (least + step for step in BESIDE):
+        if not scales.first <= place <= scales.last or not _may_meet(scales, place, asked):
+            continue
+        if not asked.meets_width(extent := scales.at_rest(place)):
             continue
         on_width = place if on_width is None else on_width
-        if asked.meets_height(extent) and (found := _answer(plan, scales, place, asked)).miss <= 0:
+        miss = asked.misses_height(extent)
+        if miss > HEIGHTS_DIFFER:
+            break
+        if miss <= 0 and (found := _answer(plan, scales, place, asked)).miss <= 0:
             return found
     return _answer(plan, scales, least if on_width is None else on_width, asked)
+
+
+def _may_meet(scales: Scales, place: int, asked: _Asked) -> bool:
+    return scales.may_reach(place, asked.wide_at_rest_m, TOLERANCE)
 
 
 def _answer(plan: _Plan, scales: Scales, place: int, asked: _Asked) -> _Answer:
@@ -202,7 +229,7 @@ def _width_fault(found: _Answer, asked: _Asked) -> Fault:
     scales, wish = found.scales, asked.width_m
     on = -1 if found.width_m > wish else 1
     last = found.width_m
-    for place in range(found.place + on, found.place + on * (TRIED_BESIDE + 1), on):
+    for place in range(found.place + on, found.place + on * (max(BESIDE) + 1), on):
         if not scales.first <= place <= scales.last:
             reach, more, code = reach_of(scales.sized), scales.beyond.across, FaultCode.NO_FRAME_THIS_WIDE
             low, high = (reach.low_m + more, last) if on > 0 else (last, reach.most_m + more)
@@ -229,7 +256,7 @@ def _height_fault(plan: _Plan, found: _Answer, asked: _Asked) -> Fault:
 
 
 def _reaches(plan: _Plan, choice: Choice, asked: _Asked) -> bool:
-    wide_m = asked.width_m - plan.beyond.across
+    wide_m = asked.wide_at_rest_m - plan.beyond.across
     return reach_of(taken(plan.chosen, choice, asked.height_m)).holds(wide_m)
 
 

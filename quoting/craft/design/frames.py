@@ -114,14 +114,33 @@ def is_inside(points: Points, polygon: Points) -> NDArray[np.bool_]:
     >>> is_inside(np.array([(0.5, 0.5), (1.5, 0.5)]), square)
     array([ True, False])
     """
-    x, y = points[:, 0][:, None], points[:, 1][:, None]
-    x1, y1 = polygon[:, 0][None, :], polygon[:, 1][None, :]
-    x2, y2 = np.roll(x1, -1, axis=1), np.roll(y1, -1, axis=1)
-    straddles = (y1 > y) != (y2 > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        crossing = x < (x2 - x1) * (y - y1) / (y2 - y1) + x1
-    inside: NDArray[np.bool_] = (np.count_nonzero(straddles & crossing, axis=1) % 2).astype(bool)
-    return inside
+    return Edges.of(polygon).around(points)
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """The edges of a polygon by their lower and upper ends and what they lean, to ask for many points in turn."""
+
+    low: Points
+    high: Points
+    x: Points
+    y: Points
+    lean: Points
+
+    @classmethod
+    def of(cls, polygon: Points) -> Edges:
+        x, y = polygon[:, 0], polygon[:, 1]
+        onward, up = np.roll(x, -1) - x, np.roll(y, -1) - y
+        steep = up != 0
+        x, y, onward, up = x[steep], y[steep], onward[steep], up[steep]
+        return cls(np.minimum(y, y + up), np.maximum(y, y + up), x, y, onward / up)
+
+    def around(self, points: Points) -> NDArray[np.bool_]:
+        """Tell whether points [m], shape (n, 2), lie within; gives (n,)."""
+        x, y = points[:, 0][:, None], points[:, 1][:, None]
+        straddles = (self.low <= y) & (self.high > y)
+        crossing = straddles & (x < self.lean * (y - self.y) + self.x)
+        return np.asarray(np.count_nonzero(crossing, axis=1) % 2 == 1)
 
 
 # Private

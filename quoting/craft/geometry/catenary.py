@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -51,6 +52,7 @@ class Catenary:
         return np.column_stack([across, self.height(across)])
 
 
+@lru_cache(maxsize=256)
 def catenary_of_sag(span: float, sag: float, *, rise: float = 0.0) -> Catenary:
     """Hang a line with a sag [m] between two points a span [m] apart, the second higher by rise [m].
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -11,37 +10,32 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frames import face, outline
 from quoting.craft.design.records import (
-    MOST_BALLOONS,
     ROLES,
     USUAL_FULLNESS,
-    Cover,
     Design,
     Garland,
     PaletteColour,
     Rates,
     Site,
 )
-from quoting.craft.design.routes import Route, RouteTooLong, route_of
-from quoting.craft.settle import fillers, relax
+from quoting.craft.design.routes import Route
+from quoting.craft.settle import fillers, laying, relax
 from quoting.craft.settle.classic import Packed, packed_bouquet, packed_garland, packed_wall
-from quoting.craft.settle.garland import CLUSTER, Strung, body_diameter_m, mean_diameter_m, string_quads
+from quoting.craft.settle.garland import Strung, body_diameter_m, string_quads
+from quoting.craft.settle.laying import bare_frame, routes_of
 from quoting.craft.settle.string import Ties
 from quoting.craft.settle.thinning import kept_by_share
-from studio.trade.errors import CraftError
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 # One array a quantity: floats or whole numbers, so that its columns differ in type.
 Column = NDArray[Any]
-# Balloons with fillers, over those in quads alone: for the estimate before any work is done; measured, a setting.
-FILLER_GAIN = 2.2
-FIRST_PASSES = (28, 10)
+FIRST_PASSES = (28, 10)  # a setting of the search for sizes
+# A setting.
 KEPT = 12  # results kept, so that an edit costs only what it changes; at most about a megabyte each
 ANY_COLOUR = (PaletteColour(colour="any", name="Any", hex="#000000", share=1.0),)
-ANY_COVER = Cover(item="any", label="Any", colour="", hex="#000000")
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,61 +92,6 @@ def pieces_of(design: Design) -> tuple[Piece, ...]:
     walls = [Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes) for w in design.walls]
     bouquets = [Piece("bouquet", b.id, b.label, "triplet", "scatter", 1, 0) for b in design.bouquets]
     return tuple(garlands + walls + bouquets)
-
-
-def routes_of(design: Design) -> list[Route]:
-    """Lay the route of every garland.
-
-    DesignError where one is too short to string, or where the whole would take more than MOST_BALLOONS: told from
-    closed forms before much is worked out.
-
-    >>> from quoting.craft.design.design_file import STARTERS, load_design
-    >>> design = load_design(STARTERS / "table-garland.json")
-    >>> [round(route.length_m, 2) for route in routes_of(design)]
-    [2.7]
-    """
-    routes: list[Route] = []
-    faults: list[Fault] = []
-    expected = float(sum(bouquet.count for bouquet in design.bouquets))
-    expected += sum(1.4 * wall.width_m * wall.height_m / wall.sized_m**2 * 1.6 for wall in design.walls)
-    for index, garland in enumerate(design.garlands):
-        pitch = garland.pitch * mean_diameter_m(garland)
-        per_metre = CLUSTER[garland.cluster] / pitch * FILLER_GAIN
-        try:
-            route = route_in(design, index, longest_m=2 * MOST_BALLOONS / per_metre)
-        except RouteTooLong as error:
-            code, most = FaultCode.ROUTE_TOO_LONG, str(MOST_BALLOONS)
-            fault = Fault(code=code, field=f"garlands[{index}].route", high=error.longest_m, what=most)
-            raise DesignError(*faults, fault) from None
-        expected += per_metre * route.length_m
-        if route.length_m < 2 * pitch:
-            field, length_m = f"garlands[{index}].route", route.length_m
-            faults.append(Fault(code=FaultCode.ROUTE_TOO_SHORT, field=field, found=length_m, low=2 * pitch))
-        routes.append(route)
-    if expected > MOST_BALLOONS:
-        code = FaultCode.TOO_MANY_BALLOONS
-        faults.append(Fault(code=code, field="garlands", found=expected, high=MOST_BALLOONS))
-    if faults:
-        raise DesignError(*faults)
-    return routes
-
-
-def route_in(design: Design, index: int, *, longest_m: float = math.inf) -> Route:
-    """Lay the route of one garland. RouteTooLong as in ``route_of``; DesignError for a leg that can't hang."""
-    garland = design.garlands[index]
-    try:
-        return route_of(
-            garland,
-            design.frames,
-            ball_m=body_diameter_m(garland),
-            mirrored=design.mirrored,
-            longest_m=longest_m,
-        )
-    except RouteTooLong:
-        raise
-    except CraftError as error:
-        field = f"garlands[{index}].route"
-        raise DesignError(Fault(code=FaultCode.CANNOT_HANG, field=field, what=str(error))) from None
 
 
 def room_of(design: Design) -> relax.Room:
@@ -239,6 +178,7 @@ def placed(design: Design) -> tuple[Array, Array]:
 
 def forget() -> None:
     """Drop the results that are kept, so that a measurement of the work measures the work."""
+    laying.forget()
     _filled.cache_clear()
     _settled.cache_clear()
 
@@ -258,12 +198,6 @@ class _Rest:
 
 def _filled_shape(design: Design) -> Design:
     """The design without whatever moves no balloon."""
-    frames = tuple(
-        replace(
-            f, item="any", label="", weight_kg=0.0, foot_depth_m=0.0, cover=f.cover and ANY_COVER, sizes=()
-        )
-        for f in design.frames
-    )
     return Design(
         version=design.version,
         name="",
@@ -271,7 +205,7 @@ def _filled_shape(design: Design) -> Design:
         seed=design.seed,
         site=Site(wall_gap_m=design.site.wall_gap_m),
         palette=ANY_COLOUR,
-        frames=frames,
+        frames=tuple(bare_frame(frame) for frame in design.frames),
         garlands=tuple(
             replace(one, label="", pattern="scatter", bands=1, recipes=0) for one in design.garlands
         ),

@@ -102,7 +102,7 @@ def fill_gaps(
             placed, reached = _filled_to(search, garland)
         if garland.fullest is None:
             search.fill(MOST_FULL)
-        highest = seen.fullness
+        highest = search.fullness
     return Filling(
         np.array([centre for centre, _ in placed]).reshape(-1, 3),
         np.full(len(placed), radius),

@@ -197,6 +197,8 @@ def _sized_radii(garland: Garland, thickness: Array, entry: Index, chance: Array
 
 
 def _with_accents(garland: Garland, route: Route, body: Strung) -> Strung:
+    if not any(mix.role == "accent" for mix in garland.mix):
+        return body
     tied = tied_on(garland, route)
     if not len(tied.radii):
         return body

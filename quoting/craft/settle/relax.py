@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from quoting.craft.design.frames import Points, is_inside
+from quoting.craft.design.frames import Edges, Points
 from quoting.craft.geometry.search_tree import search_tree
 from quoting.craft.settle.string import Strings, Ties
 
@@ -26,6 +26,7 @@ NECK_LOW, NECK_HIGH = 0.80, 1.25  # distance of a centre from its knot on the st
 TOLERANCE = 0.002  # pairs are pushed this share farther apart than they must, so that the limit itself holds
 PASSES_TIED, PASSES_LOOSE = 40, 800  # the latter is a limit to the work; rest is mostly reached in 20 to 250
 REFRESH = 8  # passes between two searches for neighbours
+STALE = 0.07  # move of a balloon, as a share of its radius, after which neighbours are searched for again
 SKIN = 0.06  # how far beyond touching the search looks, as a share of the sum of radii
 STEP, DAMPING = 1.8, 0.25  # over-relaxation, and how it is shared among several contacts of one balloon
 
@@ -121,7 +122,7 @@ def settle(
     near.look(p)
     fresh = False  # whether the last pass found nothing to push, so that this one searches anew to make sure
     for step in range(sum(passes)):
-        if (step and step % REFRESH == 0) or fresh:
+        if fresh or (step and step % REFRESH == 0 and near.is_stale(p)):
             near.look(p)
         if step < passes[0]:
             _pull_necks(p, tied, NECK_LOW * radii, tail + NECK_HIGH * radii, 0.5)
@@ -153,11 +154,20 @@ class _Near:
     def __init__(self, radii: Array, knots: Array, room: Room, still: NDArray[np.bool_]) -> None:
         self.radii, self.knots, self.room = radii, knots, room
         self.give = np.where(still, 0.0, 1.0 / radii)
-        self.trees = [search_tree(obstacle.tube) for obstacle in room.obstacles]
+        trees = [search_tree(obstacle.tube) for obstacle in room.obstacles]
+        faces = [one.face if one.face is None else Edges.of(one.face) for one in room.obstacles]
+        self.shapes = trees, faces
+        self.far = (STALE * radii) ** 2
+
+    def is_stale(self, p: Array) -> bool:
+        """Say whether a balloon has moved so far that one which was no neighbour may be one soon."""
+        moved = p - self.seen
+        return bool((np.einsum("ij,ij->j", moved, moved) > self.far).any())
 
     def look(self, p: Array) -> None:
+        self.seen = p.copy()
         self.contacts = _contacts(p.T, self.radii, self.give)
-        self.barriers = _barriers(p.T, self.radii, self.knots[2], self.room, self.trees)
+        self.barriers = _barriers(p.T, self.radii, self.knots[2], self.room, self.shapes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +177,7 @@ class _Contacts:
     i: Index
     j: Index
     rest: Array
+    rest2: Array
     share: Array
 
 
@@ -187,28 +198,29 @@ def _contacts(p: Array, radii: Array, give: Array) -> _Contacts:
     loose = give[i] + give[j] > 0
     i, j = i[loose], j[loose]
     rest = (COMPRESSION + TOLERANCE) * (radii[i] + radii[j])
-    return _Contacts(i, j, rest, give[i] / np.maximum(give[i] + give[j], 1e-12))
+    return _Contacts(i, j, rest, rest * rest, give[i] / np.maximum(give[i] + give[j], 1e-12))
 
 
 def _push_pairs(p: Array, contacts: _Contacts, mean: float) -> float:
     """Move overlapping pairs apart; gives the deepest overlap before, beyond the limit, as a share of the distance."""
     i, j = contacts.i, contacts.j
-    apart = p[:, i] - p[:, j]
-    gap2 = np.einsum("ij,ij->j", apart, apart)
-    close = np.flatnonzero(gap2 < contacts.rest * contacts.rest)
+    apart = np.take(p, i, axis=1) - np.take(p, j, axis=1)
+    x, y, z = apart
+    gap2 = x * x + y * y + z * z
+    close = np.flatnonzero(gap2 < contacts.rest2)
     if len(close) == 0:
         return 0.0
-    ii, jj, apart, rest = i[close], j[close], apart[:, close], contacts.rest[close]
+    ii, jj, rest = i[close], j[close], contacts.rest[close]
+    apart = np.take(apart, close, axis=1)
     gap = np.sqrt(gap2[close])
     lack = rest - gap
     apart *= np.minimum(lack, 0.25 * mean) / np.maximum(gap, 1e-9)
     mine = apart * contacts.share[close]
-    theirs = apart - mine
-    n = p.shape[1]
-    touching = np.bincount(ii, minlength=n) + np.bincount(jj, minlength=n)
-    damp = STEP / np.maximum(1.0, DAMPING * touching)
+    mine_and_theirs = np.concatenate([mine, mine - apart], axis=1)
+    both, n = np.concatenate([ii, jj]), p.shape[1]
+    damp = STEP / np.maximum(1.0, DAMPING * np.bincount(both, minlength=n))
     for k in range(3):
-        p[k] += (np.bincount(ii, mine[k], n) - np.bincount(jj, theirs[k], n)) * damp
+        p[k] += np.bincount(both, mine_and_theirs[k], n) * damp
     return float((lack / rest).max())
 
 
@@ -218,16 +230,22 @@ def _pull_necks(p: Array, knots: Array, low: Array, high: Array, strength: float
     p += away * (strength * (np.minimum(np.maximum(length, low), high) / length - 1))
 
 
-def _barriers(p: Array, radii: Array, knots_z: Array, room: Room, trees: Sequence[cKDTree]) -> list[_Barrier]:
+def _barriers(
+    p: Array,
+    radii: Array,
+    knots_z: Array,
+    room: Room,
+    shapes: tuple[Sequence[cKDTree], Sequence[Edges | None]],
+) -> list[_Barrier]:
     found = []
-    for obstacle, tree in zip(room.obstacles, trees, strict=True):
+    for obstacle, tree, edges in zip(room.obstacles, *shapes, strict=True):
         reach = 1.4 * float(radii.max()) + obstacle.tube_radius_m
         distance, index = tree.query(p, distance_upper_bound=reach)
         near = np.flatnonzero(distance < 1.4 * radii + obstacle.tube_radius_m)
         covered = np.zeros(0, np.int64)
-        if obstacle.face is not None:
+        if edges is not None:
             close = np.flatnonzero(np.abs(p[:, 2] - obstacle.plane_m) < 1.4 * radii)
-            covered = close[is_inside(p[close, :2], obstacle.face)]
+            covered = close[edges.around(p[close, :2])]
         narrow = obstacle.plane_m - room.wall_m < 2 * FIRMNESS * radii[covered]  # no room behind the cover
         front = (knots_z[covered] >= obstacle.plane_m) | narrow  # no neck goes through a cover
         clear = FIRMNESS * radii[covered]

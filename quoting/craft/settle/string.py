@@ -41,33 +41,32 @@ class Strings:
     def __init__(self, knots: Array, radii: Array, tail: Array, ties: Ties, mean_m: float) -> None:
         self.tied = np.flatnonzero(ties.quad >= 0)
         self.quad = ties.quad[self.tied]
-        self.goes_on = ties.goes_on
+        self.bend = STIFFNESS * ties.goes_on
         self.knots = knots
-        self.count = np.bincount(self.quad, minlength=len(ties.goes_on) + 1)
-        first = np.unique(self.quad, return_index=True)[1]
-        self.home = knots[:, self.tied[first]]
+        self.first = np.unique(self.quad, return_index=True)[1]
+        self.count = np.diff(np.append(self.first, len(self.quad)))
+        self.home = knots[:, self.tied[self.first]]
         self.off = np.zeros_like(self.home)
         self.mean_m = mean_m
         self.longest = tail + LONGEST_NECK * radii
+        self.longest_tied = self.longest[self.tied]
 
     def give_way(self, p: Array, step: int) -> None:
         """Move every knot towards the balloons of its quad that are too far from it, its neighbours with it."""
         if not len(self.tied):
             return
-        quads = self.off.shape[1]
-        away = p[:, self.tied] - self.knots[:, self.tied]
+        away = np.take(p, self.tied, axis=1) - np.take(self.knots, self.tied, axis=1)
         length = np.maximum(_length(away), 1e-12)
-        aim = max(AIM - AIM_A_PASS * step, LEAST_AIM) * self.longest[self.tied]
+        aim = max(AIM - AIM_A_PASS * step, LEAST_AIM) * self.longest_tied
         away *= np.maximum(0.0, 1 - aim / length)
-        pulling = np.maximum(np.bincount(self.quad, length > aim, quads), 1.0)
-        for k in range(3):
-            self.off[k] += np.bincount(self.quad, away[k], quads) / pulling
-        bend = STIFFNESS * np.diff(self.off, axis=1) * self.goes_on
+        pulling = np.maximum(np.add.reduceat((length > aim).astype(np.float64), self.first), 1.0)
+        self.off += np.add.reduceat(away, self.first, axis=1) / pulling
+        bend = self.bend * (self.off[:, 1:] - self.off[:, :-1])
         self.off[:, :-1] += bend
         self.off[:, 1:] -= bend
         length = np.maximum(_length(self.off), 1e-12)
         self.off *= np.minimum(1.0, self.mean_m * MOST_SLACK / length)
-        self.knots[:, self.tied] = (self.home + self.off)[:, self.quad]
+        self.knots[:, self.tied] = np.take(self.home + self.off, self.quad, axis=1)
 
     def hold(self, p: Array) -> None:
         """Pull back what has gone farther from its knot than a neck reaches, and a little aside, towards its quad: a
@@ -92,9 +91,8 @@ class Strings:
     def _middles(self, p: Array) -> Array:
         """Where the middle of each balloon's quad is; its own for what is tied otherwise."""
         middles = p.copy()
-        for k in range(3):
-            middle = np.bincount(self.quad, p[k, self.tied], len(self.count)) / self.count
-            middles[k, self.tied] = middle[self.quad]
+        middle = np.add.reduceat(np.take(p, self.tied, axis=1), self.first, axis=1) / self.count
+        middles[:, self.tied] = np.take(middle, self.quad, axis=1)
         return middles
 
 
@@ -102,4 +100,5 @@ class Strings:
 
 
 def _length(ways: Array) -> Array:
-    return np.asarray(np.sqrt(np.einsum("ij,ij->j", ways, ways)))
+    x, y, z = ways
+    return np.asarray(np.sqrt(x * x + y * y + z * z))

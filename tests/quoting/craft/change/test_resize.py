@@ -11,7 +11,7 @@ from quoting.craft.change.edit import edited
 from quoting.craft.change.resize import scale_to
 from quoting.craft.design.design_file import STARTERS, load_design, read_design, write_design
 from quoting.craft.design.faults import DesignError, FaultCode
-from quoting.craft.settle.build import routes_of
+from quoting.craft.settle.laying import routes_of
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.change.resize_checks import (
     Asked,

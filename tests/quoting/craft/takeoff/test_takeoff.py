@@ -17,9 +17,10 @@ from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import MixEntry, PaletteColour
 from quoting.craft.picture.elevation import alt_text, elevation_svg, plan_svg
 from quoting.craft.rigging.ties import MOST_ON_A_TIE_KG, rig, weight_per_metre
-from quoting.craft.settle.build import built, routes_of
+from quoting.craft.settle.build import built
 from quoting.craft.settle.fillers import COVERED_DEPTH, VIEW_DEG
 from quoting.craft.settle.garland import body_diameter_m
+from quoting.craft.settle.laying import routes_of
 from quoting.craft.sheets.build_sheet import build_sheet, sheet_text
 from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.takeoff import TakeOff, take_off

@@ -132,7 +132,7 @@ def test_a_straight_garland_takes_what_the_trade_expects_whatever_its_seed() -> 
 def test_a_garland_that_nothing_was_chosen_on_takes_what_the_trade_expects(seed: int) -> None:
     """11s sized 8 to 10 in, mixed, a 17 in some of the quads: 12 to 16 a foot; common practice, no source.
 
-    These six are the first of a long row in which one in ten lies outside: python -m tests.faults.shapes.
+    These six are the first of a long row in which one in fifteen lies outside: python -m tests.faults.shapes.
     """
     assert 12 <= per_foot(random_garland(np.random.default_rng([seed, 12]))) <= 16
 

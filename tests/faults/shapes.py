@@ -21,7 +21,7 @@ from tests.checks.test_set_pieces import random_garland
 from tests.quoting.craft.rigging.test_ties import other_260s, path_of_quads
 
 DEEPEST, LEAST_HIDDEN, PER_FOOT = 0.10, 0.94, (12, 16)  # 0.10 to the two digits that MODEL.md states
-MOST_OUTSIDE = 0.15
+MOST_OUTSIDE = 0.10
 """Share of garlands that may take fewer or more balloons a foot than the trade's rule of thumb has it."""
 REACH_OF_A_260_M = 18 * 0.0254
 """Common practice, no source."""

@@ -15,6 +15,7 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 MOST_EXCHANGED = 4  # a setting of the search
+NEAR = 2  # how many places on the string a quad may be moved to come nearer to what is asked: a setting of the search
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,12 @@ class _Clusters:
         come = self.key <= share
         come[0] = True
         return come
+
+    def neighbours(self, some: Index, others: Index) -> Mask:
+        """Say which of some clusters are of one kind with which others and near them on the string, so that in each
+        other's place they leave it even; (some, others)."""
+        alike = self.size[some][:, None] == self.size[others][None, :]
+        return np.asarray(alike & (np.abs(some[:, None] - others[None, :]) <= NEAR))
 
     def share_of(self, count: int) -> float:
         return float(np.sort(self.key)[count - 1])
@@ -137,7 +144,7 @@ def _exchanged(clusters: _Clusters, cover: _Cover, stays: Mask, asked: float) ->
         if not len(outside):
             break
         off = np.abs(fullness - asked - loss[inside][:, None] + gain[outside][None, :])
-        off[clusters.size[inside][:, None] != clusters.size[outside][None, :]] = np.inf
+        off[~clusters.neighbours(inside, outside)] = np.inf
         gone, come = np.divmod(int(np.argmin(off)), len(outside))
         trial = stays.copy()
         trial[inside[gone]], trial[outside[come]] = False, True

@@ -130,6 +130,20 @@ def test_an_arch_overlaps_by_no_more_than_its_bend_says(per_ring: int, diameter:
     assert 1 - closest <= bend_squeeze(rings, 1.5) + max(0.0, -stretched) + 2e-3
 
 
+@given(st.integers(2, 5), st.floats(0.15, 0.3), st.floats(0.6, 6.0))
+def test_rings_on_a_pole_are_over_the_whole_at_most_half_a_rise_off_touching(
+    per_ring: int, diameter: float, length: float
+) -> None:
+    """The first and the last stand on its ends, so that those between are spread or pressed a little."""
+    rings = packing.stack(per_ring, diameter)
+    piece = packing.along_line(np.array([(0.0, 0.0), (0.0, length)]), rings)
+    steps = int(piece.ring.max())
+    heights = piece.centres[:, 2]
+    assert heights.min() == pytest.approx(0.0, abs=1e-9)
+    assert heights.max() == pytest.approx(length)
+    assert abs(length - steps * rings.rise) <= 0.5 * rings.rise + 1e-9
+
+
 def test_rings_of_a_swag_stand_square_to_the_line_at_their_radius() -> None:
     rings = packing.stack(4, 0.23)
     line = catenary.catenary_of_sag(4.0, 1.0).points(800)

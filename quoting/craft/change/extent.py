@@ -64,7 +64,7 @@ def measured_extent(design: Design, *, fillers: bool = False) -> Extent:
     """Measure the overall extent with the balloons at rest. ``fillers`` counts the fillers as well, which costs as much
     again.
 
-    DesignError as in ``build.routes_of``.
+    DesignError as in ``laying.routes_of``.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -79,7 +79,7 @@ def measured_extent(design: Design, *, fillers: bool = False) -> Extent:
 def nearly_measured_width(design: Design) -> float:
     """Measure the width with the balloons nearly at rest [m], which costs a quarter.
 
-    DesignError as in ``build.routes_of``.
+    DesignError as in ``laying.routes_of``.
     """
     found = [_of_frame(frame) for frame in design.frames]
     centres, radii = nearly_at_rest(design)

@@ -23,8 +23,11 @@ from quoting.craft.settle.laying import routes_of
 
 SIDES = ("width_m", "height_m")
 # Settings of the search.
-BESIDE = (0, 1, -1, 2, -2, 4, -4)  # places that are tried, from the least scale that reaches the width
+BESIDE = (0, 1, 2, 4, -1, -2, -4)
+"""Places that are tried, from the least scale that reaches the width: bigger ones first, and no smaller one where the
+biggest falls short, so that a wider wish is not answered by a smaller piece. A setting of the search."""
 HEIGHTS_DIFFER = 0.02  # neighbouring scales come out as high as each other but for this share
+LOWER = 0.99
 HEIGHTS_TRIED = 3  # of what is made to measure
 
 
@@ -159,8 +162,10 @@ def _answers(plan: _Plan, asked: _Asked) -> Iterator[_Answer]:
         yield one
         if one.miss <= 0:
             return
-        # The balloons on top settle unevenly: what stood too high or too low is asked for lower or higher.
-        high *= asked.height_m / one.height_m
+        # The balloons on top settle unevenly: what stood too high or too low is asked for lower or higher. Where only
+        # the width is missed it is asked for a little lower, as a higher piece may cost more than a wider one.
+        off = asked.height_m / one.height_m
+        high *= off if abs(off - 1) > TOLERANCE else LOWER
 
 
 def _answer_over(plan: _Plan, choice: Choice, high: float, asked: _Asked) -> _Answer:
@@ -173,7 +178,8 @@ def _answer_over(plan: _Plan, choice: Choice, high: float, asked: _Asked) -> _An
     scales = Scales(taken(plan.strung, choice, high), plan.beyond)
     least = scales.least_reaching(asked.wide_at_rest_m)
     on_width: int | None = None
-    for place in (least + step for step in BESIDE):
+    within_reach = scales.reaches(least, asked.wide_at_rest_m)
+    for place in (least + step for step in BESIDE if step >= 0 or within_reach):
         if not scales.first <= place <= scales.last or not _may_meet(scales, place, asked):
             continue
         if not asked.meets_width(extent := scales.at_rest(place)):

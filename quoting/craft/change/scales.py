@@ -62,6 +62,10 @@ class Scales:
                 high = middle
         return min(low, self.last)
 
+    def reaches(self, place: int, wide_m: float) -> bool:
+        """Say whether a scale comes out as wide as that [m], by the same measure."""
+        return self.first == self.last or not self._falls_short(place, wide_m)
+
     def may_reach(self, place: int, wide_m: float, within: float) -> bool:
         """Say whether the width, nearly at rest, is near enough to the wish that at rest it may be ``within`` a share
         of it."""

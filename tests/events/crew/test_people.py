@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import time, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -12,6 +12,7 @@ import pytest
 import time_machine
 from django.core import mail
 from django.core.exceptions import PermissionDenied, ValidationError
+from django.http import Http404
 from django.test import Client as Browser
 from django.utils import timezone
 
@@ -98,6 +99,54 @@ def test_crew_see_their_own_page_and_put_their_own_days_off_down(wickerlark: Hou
     with wickerlark.enter():
         row = DayOff.objects.get()
         assert (row.first_day, row.last_day) == (day, day)
+
+
+def test_hours_are_written_both_and_in_order_or_not_at_all(wickerlark: House) -> None:
+    with wickerlark.enter():
+        who = people.find_person(membership(wickerlark, "crew"))
+        for hours, field in (
+            ({"from_time": time(8), "to_time": None}, "to_time"),
+            ({"from_time": None, "to_time": time(16)}, "from_time"),
+            ({"from_time": time(16), "to_time": time(8)}, "to_time"),
+        ):
+            with pytest.raises(ValidationError) as refused:
+                people.change_person(who, **hours)
+            assert set(refused.value.message_dict) == {field}
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [(2, 1, "can't come before"), (1, 400, "more than a year"), (-9, -2, "are past")],
+)
+def test_days_off_that_cannot_be_meant_are_refused(
+    wickerlark: House, first: int, last: int, words: str
+) -> None:
+    today = timezone.now().date()
+    with wickerlark.enter():
+        who = people.find_person(membership(wickerlark, "crew"))
+        with pytest.raises(ValidationError, match=words) as refused:
+            people.take_days_off(
+                who, first_day=today + timedelta(days=first), last_day=today + timedelta(days=last)
+            )
+        assert set(refused.value.message_dict) == {"last_day"}
+        assert not DayOff.objects.exists()
+
+
+def test_crew_remove_their_own_days_off_and_nobody_else_s(wickerlark: House) -> None:
+    day = timezone.now().date() + timedelta(days=3)
+    with wickerlark.enter():
+        who = people.find_person(membership(wickerlark, "staff"))
+        of_staff = people.take_days_off(who, first_day=day, last_day=day)
+    with wickerlark.enter("crew"):
+        own = people.take_days_off(
+            people.find_person(membership(wickerlark, "crew")), first_day=day, last_day=day
+        )
+        with pytest.raises(PermissionDenied):
+            people.remove_days_off(of_staff.pk)
+        people.remove_days_off(own.pk)
+        with pytest.raises(Http404):
+            people.remove_days_off(own.pk)
+        assert list(DayOff.objects.all()) == [of_staff]
 
 
 def test_days_off_the_wrong_way_round_are_refused_at_the_field(wickerlark: House) -> None:

@@ -12,6 +12,7 @@ from django.utils import timezone
 from PIL import Image
 
 from events.booking import stages
+from events.loadout import photos
 from events.models import Event, Photo, Stage
 from studio.models import StoredFile
 from tests.people import House
@@ -99,3 +100,16 @@ def test_another_studio_neither_sees_nor_adds_photos(
         photo = Photo.objects.get()
     assert federkorn.client().get(federkorn.url("events:photo", photo.pk)).status_code == 404
     assert send(federkorn, agreed, jpeg(), role="owner").status_code == 404
+
+
+def test_an_event_keeps_so_many_photos_and_says_so(
+    wickerlark: House, agreed: Event, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(photos, "MOST_PHOTOS", 1)
+    name = str(uuid.uuid4())
+    assert send(wickerlark, agreed, jpeg(), name).status_code == 200
+    refused = send(wickerlark, agreed, jpeg())
+    assert (refused.status_code, "keeps 1 photos at most" in refused.content.decode()) == (422, True)
+    assert send(wickerlark, agreed, jpeg(), name).json() == {"kept": [name]}, (
+        "what is kept already is no other"
+    )

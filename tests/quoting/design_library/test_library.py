@@ -253,3 +253,13 @@ def test_a_design_is_added_to_a_quote_from_the_designs_page(wickerlark: House) -
     assert client.post(address, {"version": "1"}).status_code == 302
     with wickerlark.enter():
         assert quote.pieces.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"), [(" \x00 ", "Enter a name"), ("n" * (library.LONGEST_NAME + 1), "Use at most")]
+)
+def test_a_name_that_is_none_or_too_long_is_refused_at_the_name(typed: str, words: str) -> None:
+    with pytest.raises(ValidationError, match=words) as refused:
+        library.clean_name(typed)
+    assert set(refused.value.message_dict) == {"name"}
+    assert library.clean_name("  Two \n arches ") == "Two arches"

@@ -79,3 +79,23 @@ def test_the_mirror_image_twice_is_the_piece_itself() -> None:
     assert turned != arches()
     assert take_off(turned).counts == take_off(arches()).counts
     assert alter.altered(turned, {"mirrored": False}, OWNED) == arches()
+
+
+@pytest.mark.parametrize("bands", [0, arranging.MOST_BANDS + 1])
+def test_no_bands_and_too_many_are_refused_at_the_field(bands: int) -> None:
+    with pytest.raises(DesignError) as refused:
+        arranging.with_bands(arches(), bands)
+    assert [(fault.field, fault.found) for fault in refused.value.faults] == [("bands", bands)]
+
+
+def test_a_pattern_that_is_none_is_refused_with_those_that_are() -> None:
+    with pytest.raises(DesignError) as refused:
+        arranging.with_pattern(arches(), "plaid")
+    (fault,) = refused.value.faults
+    assert (fault.field, "spiral" in fault.names, "plaid" in fault.names) == ("pattern", True, False)
+
+
+def test_a_frame_that_the_piece_has_not_cannot_be_taken_away() -> None:
+    with pytest.raises(DesignError) as refused:
+        arranging.without_layer(arches(), "nowhere")
+    assert [fault.field for fault in refused.value.faults] == ["frame.nowhere"]

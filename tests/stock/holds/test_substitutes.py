@@ -9,7 +9,7 @@ from stock.holds import holds
 from stock.holds.availability import availability, shortages
 from stock.holds.substitutes import Substitute, find_for_shortage, find_substitutes
 from stock.ledger import movements
-from stock.models import Kind, MovementKind
+from stock.models import Item, Kind, MovementKind
 from tests import shelf
 from tests.stock.conftest import COVER, OAT_11, RING, Stocked
 
@@ -80,3 +80,28 @@ def test_a_hold_that_is_short_is_offered_stand_ins_for_all_it_has(varied: Stocke
         movements.write_off(varied.item(RING).pk, 1, kind=MovementKind.BROKEN, key="b")
         (short,) = shortages()
         assert [one.free for one in find_for_shortage(short)] == [2, 2]
+
+
+@pytest.mark.parametrize(
+    ("other", "likeness"),
+    [("#E7DED0", "almost identical"), ("#E6D5B8", "very similar"), ("#D8C6A4", "similar"), ("#A4553F", "")],
+)
+def test_how_near_a_cover_in_another_colour_is_stands_in_words(
+    stocked: Stocked, other: str, likeness: str
+) -> None:
+    with stocked.house.enter():
+        ring = stocked.item(RING)
+        shelf.put(
+            [(shelf.thing(Kind.COVER, "Other cover", colour=shelf.colours({"Other": other})["other"]), 3)]
+        )
+        assert stand_ins(stocked, COVER, 2) == [], "neither fits a frame that is known"
+        Item.objects.filter(kind=Kind.COVER).update(fits_frame=ring)
+        assert [one.words for one in stand_ins(stocked, COVER, 2)] == ([likeness] if likeness else [])
+        Item.objects.filter(code="other-cover").update(fits_frame=None)
+        assert stand_ins(stocked, COVER, 2) == [], "only one of them fits the ring"
+
+
+def test_what_is_neither_frame_balloon_nor_cover_has_no_stand_in(stocked: Stocked) -> None:
+    with stocked.house.enter():
+        shelf.put([(shelf.thing(Kind.FLORAL, "Fern"), 1), (shelf.thing(Kind.FLORAL, "Ivy"), 9)])
+        assert stand_ins(stocked, "fern", 2) == []

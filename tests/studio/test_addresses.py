@@ -168,7 +168,7 @@ def test_every_page_of_a_studio_declares_the_right_it_asks_for() -> None:
 
 
 def test_every_kind_of_id_in_an_address_is_walked() -> None:
-    known = {*MODELS, "receipt_id", "stage", "kind", "place", "asked", *WORDS}
+    known = {*MODELS, "receipt_id", "stage", "kind", "place", "asked", "name", *WORDS}
     unknown = {name for address in studio_addresses() for name in address.ids} - known
     assert unknown == set()
 

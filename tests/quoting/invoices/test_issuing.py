@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import DatabaseError, connection, transaction
+from django.http import Http404
 from stdnum import iso11649
 
 from events.models import Status
@@ -336,3 +337,56 @@ def test_a_deposit_is_asked_for_as_agreed_where_more_is_taken_off_under_a_tax_th
 def test_an_offer_whose_tax_would_fall_below_zero_is_refused_in_words(wickerlark: House) -> None:
     with pytest.raises(offering.CannotOffer, match="More is taken off under Hire tax than there is under it"):
         agreed_with_line(wickerlark, D("-200.00"), D("50.00"))
+
+
+def test_a_credit_note_needs_a_reason_an_amount_and_an_invoice(wickerlark: House) -> None:
+    offer = agreed(wickerlark)
+    with wickerlark.enter():
+        deposit = deposit_of(offer)
+        for amount, words, field in (
+            (D(10), "  ", "words"),
+            (D(0), "Slip", "amount"),
+            (D("-1"), "Slip", "amount"),
+            (deposit.total + D("0.01"), "Slip", "amount"),
+        ):
+            with pytest.raises(ValidationError) as refused:
+                issuing.credit(deposit.pk, amount=amount, words=words, key="k")
+            assert list(refused.value.message_dict) == [field]
+        with pytest.raises(Http404):
+            issuing.credit(deposit.pk + 1000, amount=None, words="Slip", key="k")
+        note = issuing.credit(deposit.pk, amount=None, words="Slip", key="k")
+        assert (note.total, note.kind) == (deposit.total, InvoiceKind.CREDIT)
+        assert issuing.credit(deposit.pk, amount=None, words="Slip", key="k").pk == note.pk, "pressed twice"
+        with pytest.raises(invoiced.CannotInvoice, match="can't be credited"):
+            issuing.credit(note.pk, amount=None, words="Slip", key="other")
+
+
+def test_an_instalment_is_above_zero_and_no_more_than_is_left(wickerlark: House) -> None:
+    offer = agreed(wickerlark)
+    with wickerlark.enter():
+        left = offer.total - deposit_of(offer).total
+        due_on = today_at(wickerlark.studio) + timedelta(days=9)
+        for amount in (D(0), D("-5"), left + D("0.01")):
+            with pytest.raises(ValidationError) as refused:
+                issuing.issue_instalment(offer, amount=amount, label="Part", due_on=due_on, key="part")
+            assert list(refused.value.message_dict) == ["amount"]
+        part = issuing.issue_instalment(offer, amount=D(20), label="Part", due_on=due_on, key="part")
+        again = issuing.issue_instalment(offer, amount=D(20), label="Part", due_on=due_on, key="part")
+        assert part.pk == again.pk, "pressed twice"
+        issuing.issue_balance(offer)
+        with pytest.raises(invoiced.CannotInvoice, match="already been invoiced"):
+            issuing.issue_balance(offer)
+
+
+def test_an_invoice_of_a_client_without_an_address_is_not_mailed(wickerlark: House) -> None:
+    offer = agreed(wickerlark)
+    with wickerlark.enter():
+        deposit = deposit_of(offer)
+        with pytest.raises(Http404):
+            issuing.find(deposit.pk + 1000)
+        before = OutboxEntry.objects.filter(task="quoting.mail_invoice").count()
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(issuing, "find", lambda _: Invoice(client_email=""))
+            with pytest.raises(invoiced.CannotInvoice, match="No e-mail address"):
+                issuing.mail_again(deposit.pk)
+        assert OutboxEntry.objects.filter(task="quoting.mail_invoice").count() == before

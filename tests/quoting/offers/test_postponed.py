@@ -7,11 +7,11 @@ from datetime import timedelta
 import pytest
 
 from events.booking import event_times
-from events.jobs import changes
+from events.jobs import calling_off, changes
 from events.models import Event
 from quoting import tasks
 from quoting.models import Offer, OfferState
-from quoting.offers import keeping, offering
+from quoting.offers import keeping, offering, postponed
 from quoting.offers.keeping import Keeping
 from stock.catalogue.items import Material
 from stock.holds import holds
@@ -95,3 +95,34 @@ def test_the_client_reads_the_new_date_and_gets_one_letter(wickerlark: House, ag
         assert context["now"] != context["before"]
     if agreed:
         assert state_of(wickerlark, made.offer) == Keeping.RESERVED
+
+
+def test_an_event_that_was_called_off_meanwhile_moves_nothing_and_writes_to_nobody(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    move(wickerlark, made.offer)
+    with wickerlark.enter():
+        hold = tentative_hold_of(made.offer)
+        calling_off.call_off(Event.objects.get(quotes=made.offer.quote_id).pk)
+    follow(wickerlark)
+    with wickerlark.enter():
+        moved = tentative_hold_of(made.offer)
+        assert (moved.starts_at, moved.ends_at) == (hold.starts_at, hold.ends_at)
+        assert not OutboxEntry.objects.filter(key__contains="-moved-", task="studio.send_mail").exists()
+
+
+def test_other_hours_of_the_same_date_move_no_hold_by_the_worker(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    with wickerlark.enter():
+        event = Event.objects.get(quotes=made.offer.quote_id)
+        postponed.follow_move(event, event.ready_by)
+        assert not OutboxEntry.objects.filter(task="quoting.follow_move").exists()
+
+
+def test_an_offer_whose_hold_was_released_before_stays_without_one(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    with wickerlark.enter():
+        holds.release(tentative_hold_of(made.offer).pk, key="released")
+    move(wickerlark, made.offer)
+    follow(wickerlark)
+    with wickerlark.enter():
+        assert tentative_hold_of(made.offer).state == HoldState.RELEASED

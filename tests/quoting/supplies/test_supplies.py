@@ -6,17 +6,18 @@ from datetime import timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.http import Http404
 from django.utils import timezone
 
 from events.calendar import agenda
-from quoting.models import Offer, Quote, Supply, SupplyKind
+from quoting.models import Offer, Quote, SetPiece, Supply, SupplyKind
 from quoting.offers import offering
 from quoting.offers.document import read_offer
 from quoting.quotes import sheet
 from quoting.supplies import supplies
 from quoting.supplies.supplies import Choice
 from stock.buying import purchase_list
-from stock.models import Item
+from stock.models import Colour, Item
 from studio.measures.times import Window
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
@@ -141,3 +142,48 @@ def test_the_owner_says_it_on_the_page_and_marks_it_done(wickerlark: House) -> N
         supply.refresh_from_db()
         assert supply.done_at is not None
     assert wickerlark.client("crew").get(address).status_code == 403
+
+
+def test_latex_in_a_colour_that_no_piece_has_must_be_added_by_hand(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = bare_quote(wickerlark)
+        latex = next(one for one in missing(quote) if one.code.startswith("latex-17"))
+        colour = latex.code.split("-", 2)[2]
+        Colour.objects.filter(code=colour).update(code="another", name="Another")
+        piece = quote.pieces.get()
+        for each in piece.design["palette"]:
+            each["colour"] = "plum" if each["colour"] == colour else each["colour"]
+        SetPiece.objects.filter(pk=piece.pk).update(design=piece.design)
+        with pytest.raises(ValidationError, match="No set piece has this color"):
+            supplies.plan_supplies(quote.pk, {latex.code: Choice(SupplyKind.BUY, supplies.latest_day(quote))})
+        assert not Item.objects.filter(code=latex.code).exists()
+
+
+def test_a_colour_that_is_new_comes_into_the_stock_list_as_the_piece_has_it(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = bare_quote(wickerlark)
+        latex = next(one for one in missing(quote) if one.code.startswith("latex-17"))
+        code = latex.code.split("-", 2)[2]
+        known = Colour.objects.get(code=code)
+        Colour.objects.filter(pk=known.pk).update(code="another", name="Another")
+        supplies.plan_supplies(quote.pk, {latex.code: Choice(SupplyKind.BUY, supplies.latest_day(quote))})
+        added = Item.objects.select_related("colour").get(code=latex.code)
+        assert added.colour is not None
+        assert (added.colour.name, added.colour.hex) == (known.name, known.hex)
+
+
+def test_a_supply_is_marked_once_and_back_and_one_that_is_not_there_is_404(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = bare_quote(wickerlark)
+        first = missing(quote)[0]
+        day = supplies.latest_day(quote)
+        supplies.plan_supplies(
+            quote.pk, {first.code: Choice(SupplyKind.HIRE, day), "unknown": Choice(SupplyKind.BUY, day)}
+        )
+        (supply,) = Supply.objects.filter(quote=quote)
+        at = supplies.mark_done(supply.pk, done=True).done_at
+        assert at is not None
+        assert supplies.mark_done(supply.pk, done=True).done_at == at, "pressed twice"
+        assert supplies.mark_done(supply.pk, done=False).done_at is None
+        with pytest.raises(Http404):
+            supplies.mark_done(supply.pk + 1000, done=True)

@@ -79,3 +79,24 @@ def test_a_sign_is_hung_within_its_frame_where_it_is_seen_and_in_the_mirror_imag
     there = signed(hung_in_the_open(other.design, other.balloons))
     assert there.width_m == pytest.approx(sign.width_m)
     assert abs(there.x_m) == pytest.approx(abs(sign.x_m), abs=0.15)
+
+
+def test_nothing_is_out_of_sight_and_nothing_is_hung_without_a_sign() -> None:
+    takeoff = worked(SIGNED[0])
+    bare = replace(takeoff.design, sign=None)
+    assert sign_room(bare, takeoff.balloons).out_of_sight == 0.0
+    assert sign_depth(bare, takeoff.balloons) == 0.0
+    assert hung_in_the_open(bare, takeoff.balloons) is bare
+
+
+def test_a_sign_without_a_frame_stays_where_it_is_and_stands_out_past_none() -> None:
+    takeoff = worked(SIGNED[0])
+    alone = replace(takeoff.design, sign=replace(signed(takeoff.design), frame="", x_m=9.0))
+    assert hung_in_the_open(alone, takeoff.balloons) is alone
+    assert sign_room(alone, takeoff.balloons).outside == 0.0
+
+
+def test_a_sign_beside_its_frame_stands_out_past_it_whole() -> None:
+    takeoff = worked(SIGNED[0])
+    aside = replace(takeoff.design, sign=replace(signed(takeoff.design), x_m=9.0))
+    assert sign_room(aside, takeoff.balloons).outside == 1.0

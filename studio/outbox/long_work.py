@@ -10,6 +10,7 @@ from __future__ import annotations
 import logging
 import secrets
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final, Generic, TypeVar
@@ -37,6 +38,8 @@ PATIENCE: Final = timedelta(minutes=4)
 """Work that was asked for longer ago gets no result: the worker died with it."""
 KEPT_SECONDS: Final = 3600
 FAILED: Final = "This could not be worked out: a fault of this server, which was logged. Nothing was changed."
+STOPPED, DONE = "stopped", "done"
+"""How work ended: whichever is said first holds."""
 ALMOST: Final = 97
 """Per cent shown at most while the result isn't there."""
 
@@ -103,37 +106,37 @@ class LongWork(Generic[Asked, Result]):
     def ask(self, asked: Asked, *, seconds: float | None = None, amount: int = 1) -> str:
         """Have the worker do it; the name by which to find it. It counts as ``amount`` of the share.
 
-        Raises ``TooMuch`` and :class:`Away`.
+        Raises ``TooMuch`` and :class:`Away`; nothing is asked, and the one before goes on then.
         """
+        name, tenant = secrets.token_urlsafe(16), tenancy.current()
+        usual = self.seconds if seconds is None else seconds
         try:
-            if before := self.last():
-                self.stop(before.name)
-            turn = fair_share.take_place(self.share)
-            tenant = tenancy.current()
-            name = secrets.token_urlsafe(16)
-            usual = self.seconds if seconds is None else seconds
-            work: Work[Asked, Result] = Work(
-                name, asked, timezone.now(), usual, tenant.person_id, tenant.role, turn
-            )
-            cache.set(self._key(name), work, self.kept_seconds)
-            cache.set(self._last_key(), name, self.kept_seconds)
+            with transaction.atomic():
+                entries.write(
+                    self.task, share=self.share, amount=amount, key=f"{self.task}-{name}", name=name
+                )
+                turn = self._take_place()
+                work: Work[Asked, Result] = Work(
+                    name, asked, timezone.now(), usual, tenant.person_id, tenant.role, turn
+                )
+                cache.set(self._key(name), work, self.kept_seconds)
+                cache.set(self._last_key(), name, self.kept_seconds)
         except (RedisError, OSError):
             log.exception("Redis away: %s can't be asked for.", self.task)
             raise Away from None
-        entries.write(self.task, share=self.share, amount=amount, key=f"{self.task}-{name}", name=name)
         return name
 
     def find(self, name: str) -> Work[Asked, Result] | None:
         """Work of this studio; None where there is none, or it is old."""
-        record, done, stop = self._key(name), self._key(name, "done"), self._key(name, "stop")
+        record, done, end = self._key(name), self._key(name, "share"), self._key(name, "end")
         try:
-            found = cache.get_many([record, done, stop])
+            found = cache.get_many([record, done, end])
         except (RedisError, OSError):
             return None
         work: Work[Asked, Result] | None = found.get(record)
         if work is None or work.result is not None or work.refusal:
             return work
-        return replace(work, done=found.get(done, 0.0), is_stopped=stop in found)
+        return replace(work, done=found.get(done, 0.0), is_stopped=found.get(end) == STOPPED)
 
     def last(self) -> Work[Asked, Result] | None:
         """The last that whoever is signed in asked for."""
@@ -141,11 +144,13 @@ class LongWork(Generic[Asked, Result]):
         return self.find(name) if name else None
 
     def stop(self, name: str) -> None:
-        """Nobody wants it any more: the worker leaves off, and others have its place at once."""
+        """Nobody wants it any more: the worker leaves off, and others have its place at once.
+
+        Work that has ended by then stays as it is, though its result may not be there yet.
+        """
         work = self.find(name)
-        if work is not None and work.is_waiting:
-            cache.set(self._key(name, "stop"), 1, self.kept_seconds)
-            self._leave_place(work)
+        if work is not None and work.is_waiting and self._is_first_to_end(name, STOPPED):
+            fair_share.leave_place(work.turn)
 
     def work_out(self, name: str, worked_out: Callable[[Asked, Progress], Result]) -> None:
         """Do it, in the name of whoever asked. The worker calls this; what can't be done is refused in words.
@@ -158,33 +163,50 @@ class LongWork(Generic[Asked, Result]):
         try:
             with tenancy.entered(tenancy.current_studio_id(), role=work.role, person_id=work.person_id):
                 result = worked_out(work.asked, lambda share: self._progress(name, share))
+                self._end(work)
         except Stopped:
             return
         except ValidationError as refusal:
-            self._finish(replace(work, refusal=" ".join(refusal.messages)))
+            self._refuse(work, " ".join(refusal.messages))
         except Exception:
             log.exception("%s %s of studio %s failed.", self.task, name, tenancy.current_studio_id())
-            self._finish(replace(work, refusal=FAILED))
+            self._refuse(work, FAILED)
         else:
-            self._finish(replace(work, result=result))
+            self._keep(replace(work, result=result))
 
     # --- Private ---
 
+    def _take_place(self) -> tuple[str, ...]:
+        """A place for the next, of whoever asks: the one before makes room."""
+        if before := self.last():
+            self.stop(before.name)
+        return fair_share.take_place(self.share)
+
     def _progress(self, name: str, share: float) -> None:
-        cache.set(self._key(name, "done"), share, self.kept_seconds)
-        if cache.get(self._key(name, "stop")):
+        cache.set(self._key(name, "share"), share, self.kept_seconds)
+        if cache.get(self._key(name, "end")) == STOPPED:
             raise Stopped
 
-    def _finish(self, work: Work[Asked, Result]) -> None:
-        self._leave_place(work)
+    def _end(self, work: Work[Asked, Result]) -> None:
+        """From here on it can't be stopped. Raises :class:`Stopped` where it was, a moment before; a worker that died
+        since it came so far may come here again."""
+        if self._is_first_to_end(work.name, DONE):
+            fair_share.leave_place(work.turn)
+        elif cache.get(self._key(work.name, "end")) == STOPPED:
+            raise Stopped
+
+    def _is_first_to_end(self, name: str, how: str) -> bool:
+        return bool(cache.add(self._key(name, "end"), how, self.kept_seconds))
+
+    def _refuse(self, work: Work[Asked, Result], words: str) -> None:
+        with suppress(Stopped):
+            self._end(work)
+            self._keep(replace(work, refusal=words))
+
+    def _keep(self, work: Work[Asked, Result]) -> None:
         # The studio is left by then, so the key is made now.
         key = self._key(work.name)
         transaction.on_commit(lambda: cache.set(key, work, self.kept_seconds), robust=True)
-
-    def _leave_place(self, work: Work[Asked, Result]) -> None:
-        """Once only: the place may be somebody else's by now."""
-        if cache.add(self._key(work.name, "left"), 1, self.kept_seconds):
-            fair_share.leave_place(work.turn)
 
     def _key(self, name: str, part: str = "") -> str:
         return f"{self.task}.{self.shape}:{tenancy.current_studio_id()}:{name}:{part}"

@@ -15,9 +15,10 @@ from django.utils import timezone
 from redis.exceptions import ConnectionError as RedisAway
 
 from studio import tenancy
-from studio.models import OutboxEntry
+from studio.models import OutboxEntry, Studio
 from studio.outbox.long_work import FAILED, PATIENCE, Away, LongWork, Progress
 from studio.tenancy import fair_share
+from studio.tenancy.counters import Limit
 from studio.tenancy.fair_share import Share, TooMuch
 from tests.people import House
 
@@ -115,6 +116,57 @@ def test_work_that_is_stopped_in_its_middle_leaves_off_and_keeps_nothing(wickerl
     work_out(wickerlark, name, slowly)
     assert reached == [0.2]
     assert (found(wickerlark, name).is_stopped, found(wickerlark, name).result) == (True, None)
+
+
+def test_work_that_was_stopped_while_it_ended_keeps_nothing_of_what_it_wrote(wickerlark: House) -> None:
+    name = ask(wickerlark)
+
+    def write(number: int, _: Progress) -> int:
+        Studio.objects.update(phone="written")
+        SUMS.stop(name)
+        return number
+
+    work_out(wickerlark, name, write)
+    assert found(wickerlark, name).is_stopped
+    with wickerlark.enter():
+        assert Studio.objects.get().phone != "written"
+
+
+def test_work_that_has_ended_cannot_be_stopped_any_more(wickerlark: House) -> None:
+    name = ask(wickerlark)
+    with TestCase.captureOnCommitCallbacks(execute=True), tenancy.entered(wickerlark.studio.pk):
+        SUMS.work_out(name, twice)
+        SUMS.stop(name)
+        assert not found(wickerlark, name).is_stopped, "it is about to be committed"
+    assert found(wickerlark, name).result == 6
+
+
+def test_a_worker_that_died_before_it_committed_does_it_again(wickerlark: House) -> None:
+    name = ask(wickerlark)
+    with TestCase.captureOnCommitCallbacks(), tenancy.entered(wickerlark.studio.pk):
+        SUMS.work_out(name, twice)
+    work_out(wickerlark, name, twice)
+    assert found(wickerlark, name).result == 6
+
+
+def test_who_is_refused_keeps_the_work_before_and_takes_no_place_from_the_studio(wickerlark: House) -> None:
+    once = LongWork[int, int](
+        "studio.add_once", Share("once", (Limit(1, 600),), (), studio_at_once=2), seconds=10
+    )
+
+    def asked() -> str:
+        with wickerlark.enter(), fair_share.of_page(many_at_once=True):
+            return once.ask(3)
+
+    first = asked()
+    for _ in range(3):
+        with pytest.raises(TooMuch, match="too many once"):
+            asked()
+    with wickerlark.enter("staff"), fair_share.of_page(many_at_once=True):
+        before = once.find(first)
+        assert before is not None
+        assert before.is_waiting
+        once.ask(4)
 
 
 def test_asking_again_stops_ones_own_one_before_and_nobody_elses(wickerlark: House) -> None:

@@ -194,6 +194,16 @@ def test_a_check_and_an_import_can_be_stopped(stocked: Stocked) -> None:
         assert not Item.objects.filter(code__startswith="clip-").exists()
 
 
+def test_a_second_press_on_import_leads_to_the_first_one(stocked: Stocked) -> None:
+    client = stocked.house.client()
+    seen = checked(stocked, table("code,kind,colour,size,pieces in a bag", ",latex,Ink,11,100"))
+    first = client.post(seen.request["PATH_INFO"])["Location"]
+    assert client.post(seen.request["PATH_INFO"])["Location"] == first
+    assert do_long_work(stocked.house) == 1
+    assert client.post(seen.request["PATH_INFO"])["Location"] == first, "it is imported by now"
+    assert "1 added" in text(client.get(first))
+
+
 def test_stopping_an_import_that_is_done_says_that_it_is_done(stocked: Stocked) -> None:
     client = stocked.house.client()
     seen = checked(stocked, table("code,kind,name", "clip,hardware,Clip"))

@@ -72,7 +72,7 @@ def nothing_words(work: FitWork | Work[RoomAsked, SiteFit]) -> str:
     if work.is_stopped:
         return "Stopped. Nothing was changed."
     if work.is_lost:
-        return "No result: the worker does not answer. Try again."
+        return "No result came in time: the server is busy. Nothing was changed. Try again."
     return work.refusal
 
 

@@ -226,7 +226,7 @@ def test_a_worker_that_is_gone_and_a_plan_that_came_to_nothing_are_told(
     assert 'hx-trigger="load delay:1s"' in browser.get(address).content.decode()
     with time_machine.travel(timezone.now() + long_work.PATIENCE + timedelta(seconds=1)):
         page = browser.get(address).content.decode()
-    assert "the worker does not answer" in page
+    assert "No result came in time" in page
     assert "hx-get" not in page
     with tenancy.entered(wickerlark.studio.pk):
         Event.objects.filter(pk=agreed.pk).update(status="CANCELLED")

@@ -15,7 +15,8 @@ ROUNDED = 0.005
 class Fullness:
     """Shares of the visible envelope of the organic garlands, weighted by length; 1 without such a garland.
 
-    ``highest``: with fillers wherever a whole one fits, up to 0.97; of a scaled piece, what it could be as chosen.
+    ``highest``: with fillers wherever a whole one fits, up to 0.97; of a scaled piece, what it could be as chosen, or
+    what it came out as where that is more.
     """
 
     asked: float
@@ -56,5 +57,5 @@ def fullness_of(garlands: Sequence[GarlandResult]) -> Fullness:
     return Fullness(
         sum(one.garland.fullness * one.route.length_m for one in organic) / run,
         sum(one.fullness * one.route.length_m for one in organic) / run,
-        sum(one.highest_fullness * one.route.length_m for one in organic) / run,
+        sum(max(one.highest_fullness, one.fullness) * one.route.length_m for one in organic) / run,
     )

@@ -139,3 +139,12 @@ def test_a_garland_asked_for_nothing_has_one_quad() -> None:
     found = take_off(straight_garland(2.0, fullness=0.0))
     assert found.garlands[0].quads == 1
     assert 0 < found.fullness < 0.2
+
+
+@pytest.mark.parametrize(("name", "share"), [("stage-three-frames", 0.9), ("table-garland", 0.8)])
+def test_a_scaled_piece_is_never_fuller_than_its_highest(name: str, share: float) -> None:
+    chosen = asking(name, 0.95)
+    size = take_off(chosen).dimensions
+    scaled = scale_to(chosen, width_m=share * size.width_m, height_m=size.height_m, must=())
+    found = take_off(scaled).filled
+    assert found.measured <= found.highest

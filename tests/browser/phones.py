@@ -64,13 +64,15 @@ def kept(page: Page) -> list[dict[str, Any]]:
 
 def open_list(page: Page) -> str:
     """Open the load-out list of the first event to come that has one; gives back its address."""
-    page.get_by_role("link", name="Events", exact=True).click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Events", exact=True).click()
     addresses = [link.get_attribute("href") or "" for link in page.locator(".line-main a").all()]
     for address in addresses:
         page.goto(address)
         load = page.get_by_role("link", name="Load", exact=True)
         if load.count():
-            load.click()
+            with page.expect_navigation():
+                load.click()
             if page.locator("[data-line]").count() > 3:
                 ready(page)
                 return page.url

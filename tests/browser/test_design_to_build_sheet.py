@@ -37,6 +37,7 @@ def test_a_design_goes_from_a_file_to_a_build_sheet_that_adds_up(product: Produc
         fit_into_a_low_room(owner)
         needed = explained(owner)
         owner.get_by_role("link", name="Build sheet").click()
+        expect(owner.locator("ol.stringing").first).to_be_visible()
         assert sized(owner) == needed, "every balloon of the quote is sized by the build sheet"
         assert_the_string_takes_every_quad(owner)
         assert_the_paper_says_the_same(owner)
@@ -93,6 +94,7 @@ def fit_into_a_low_room(page: Page) -> None:
 def explained(page: Page) -> Counter[str]:
     """Open every balloon's line: its number is the sum of what its words name. Gives the balloons by size."""
     needed: Counter[str] = Counter()
+    expect(page.get_by_role("link", name="Build sheet")).to_be_visible()
     for line in page.get_by_role("region", name="Garland", exact=True).locator(".count-line").all():
         label, number = line.locator("summary span").last.inner_text(), int(line.locator("b").inner_text())
         if label.endswith(" 260"):

@@ -36,6 +36,7 @@ def test_from_a_hold_of_a_quote_to_the_bags_that_were_short(product: Product, br
         expect(item_page(owner, taken_instead)).to_contain_text(TITLE)
         owner.goto(event_address)
         owner.get_by_role("link", name="Load", exact=True).click()
+        expect(owner.locator("[data-line]").first).to_be_visible()
         listed = {line.get_attribute("data-code") for line in owner.locator("[data-line]").all()}
         assert {taken_instead, f"spare:{taken_instead}"} <= listed
         assert not {swapped, f"spare:{swapped}"} & listed
@@ -86,7 +87,8 @@ def buy(page: Page, code: str) -> list[str]:
     """The missing item is listed with the day to order by; the orders are placed. Gives back their pages."""
     page.goto("/s/wickerlark/shelf/buy/")
     expect(page.get_by_role("region", name="What’s missing")).to_contain_text(TITLE)
-    page.get_by_role("button", name=re.compile("^Create th")).click()
+    with page.expect_navigation():
+        page.get_by_role("button", name=re.compile("^Create th")).click()
     if page.url.endswith("/orders/"):
         links = page.get_by_role("region", name="Not ordered yet").get_by_role("link").all()
         orders = [link.get_attribute("href") or "" for link in links]
@@ -140,7 +142,7 @@ def test_a_shelf_is_counted_on_a_phone_while_the_signal_goes_and_comes(
         page.get_by_role("link", name=PLACE).tap()
         ready(page)
         boxes = page.locator(".count-box")
-        assert boxes.count() == 2
+        expect(boxes).to_have_count(2)
         boxes.nth(0).fill("27")
         expect(page.locator("[data-draft-words]")).to_have_text("Kept on this device until it is saved.")
 

@@ -178,6 +178,7 @@ def load_van(page: Page, event_address: str, takes: dict[str, str]) -> None:
     page.goto(event_address)
     assert "$" not in page.locator("main").inner_text()
     page.get_by_role("link", name=re.compile("Load")).first.click()
+    expect(page.locator("[data-line]").first).to_be_visible()
     assert "$" not in page.locator("main").inner_text()
     lines = page.locator("[data-line]")
     total = lines.count()

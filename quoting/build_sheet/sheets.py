@@ -219,10 +219,10 @@ def _not_as_quoted(placed: TakeOff, piece: SetPiece) -> tuple[str, ...]:
 
 
 def _without(design: Design, place: int, left_out: Set[tuple[int | None, str]]) -> Design:
-    """The design without the florals or the sign that the client left out."""
+    """The design without the florals or the signs that the client left out."""
     if (place, FLORALS) in left_out:
-        design = replace(design, florals=())
-    return replace(design, sign=None) if (place, SIGN) in left_out else design
+        design = replace(design, florals=(), sprays=())
+    return replace(design, signs=()) if (place, SIGN) in left_out else design
 
 
 def _visible() -> QuerySet[Quote]:

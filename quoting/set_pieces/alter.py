@@ -25,7 +25,7 @@ from quoting.craft.design.records import (
     PaletteColour,
     Sign,
 )
-from quoting.craft.design.signs import own_words, sign_faults
+from quoting.craft.design.signs import own_words, sign_faults, with_sign
 from quoting.craft.takeoff.sign_room import hung_in_the_open
 from quoting.set_pieces import arranging, site
 from quoting.set_pieces.worked import taken_off
@@ -321,13 +321,13 @@ def _colour_of(cover: Cover) -> str:
 
 def _with_sign(design: Design, _name: str, item: str, owned: Owned) -> Design:
     if not item:
-        return replace(design, sign=None)
+        return with_sign(design, None)
     if item not in owned.signs:
         raise DesignError(Fault(code=FaultCode.NOT_OWNED, field="sign.item", found=item, what="sign"))
     label = owned.signs[item]
     if design.sign:
-        return replace(design, sign=replace(design.sign, item=item, label=label))
-    return replace(design, sign=_hung(design, item, label))
+        return with_sign(design, replace(design.sign, item=item, label=label))
+    return with_sign(design, _hung(design, item, label))
 
 
 def _hung(design: Design, item: str, label: str) -> Sign:
@@ -340,10 +340,7 @@ def _hung(design: Design, item: str, label: str) -> Sign:
     if front is None:
         found = estimated_extent(design)
         return replace(sign, x_m=(found.left + found.right) / 2, y_m=found.top / 2)
-    sign = replace(sign, frame=front.id)
-    hung = hung_in_the_open(replace(design, sign=sign), taken_off(design).balloons).sign
-    assert hung is not None
-    return hung
+    return hung_in_the_open(design, replace(sign, frame=front.id), taken_off(design).balloons)
 
 
 def _with_crew(design: Design, _name: str, crew: int, _owned: Owned) -> Design:

@@ -91,7 +91,11 @@ def carries(design: Design, frame_id: str) -> str:
     """What hangs on a frame: ``the garland``, ``the sign``, or nothing."""
     if any(leg.frame == frame_id for garland in design.garlands for leg in garland.route):
         return "the garland"
-    return "the sign" if design.sign and design.sign.frame == frame_id else ""
+    if any(sign.frame == frame_id for sign in design.signs):
+        return "the sign"
+    if any(one.frame == frame_id for one in design.letterings):
+        return "lettering"
+    return "a big round" if any(one.frame == frame_id for one in design.rounds) else ""
 
 
 def without_layer(design: Design, frame_id: str) -> Design:

@@ -26,7 +26,7 @@ WIND_FACTOR, HELPING_WEIGHT, HINDERING_WEIGHT = 1.5, 0.9, 1.1  # EN 1990 Table A
 def bare() -> Design:
     """A design with a palette and nothing else."""
     terrace = load_design(STARTERS / "terrace-frame-bouquets.json")
-    return replace(terrace, frames=(), garlands=(), bouquets=(), florals=(), sign=None)
+    return replace(terrace, frames=(), garlands=(), bouquets=(), florals=(), signs=())
 
 
 def bouquets_alone(count: int, size_in: int, sized_m: float, gust: float) -> Design:
@@ -126,7 +126,7 @@ def test_a_sign_before_a_cover_adds_only_what_stands_out_past_it() -> None:
     cloth = Cover(item="c", label="Cover", colour="white", hex="#FFFFFF")
     frame = Frame(id="a", shape="panel", item="a", label="A", width_m=1.0, height_m=2.0, cover=cloth)
     sign = Sign(item="s", label="Sign", text="Hi", width_m=0.6, height_m=0.4, x_m=0.5, y_m=1.5, frame="a")
-    found = tipping_moment(replace(bare(), frames=(frame,), sign=sign))
+    found = tipping_moment(replace(bare(), frames=(frame,), signs=(sign,)))
     assert found == pytest.approx(PRESSURE * BOARD * (2.0 * 1.0 + 0.3 * 0.4 * 1.5), rel=1e-3)
 
 

@@ -36,7 +36,13 @@ from studio.models import Studio, TaxRate
 from tests.people import House
 from tests.stored.documents import HERE, plain
 from tests.stored.scenes import an_event
-from tests.stored.words_since import evenness_of_then, in_words_of_then, rates_of_then, round_name_of_then
+from tests.stored.words_since import (
+    design_of_then,
+    evenness_of_then,
+    in_words_of_then,
+    rates_of_then,
+    round_name_of_then,
+)
 
 NOTHING = StoredTakeoff(0, (), (), (), 1, (), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 """A take-off of a piece whose own isn't in the sample."""
@@ -46,7 +52,8 @@ def design(kept: dict[str, Any], _: House) -> Any:
     """Every field, those that were left out at their default as well."""
     found = read_design(kept)
     rates = rates_of_then(asdict(found.rates), kept.get("rates", {}))
-    return {"design": {**asdict(found), "rates": rates}, "written again": write_design(found)}
+    told = {"design": {**asdict(found), "rates": rates}, "written again": write_design(found)}
+    return {name: design_of_then(one, kept["version"]) for name, one in told.items()}
 
 
 def takeoff(kept: dict[str, Any], _: House) -> Any:

@@ -72,6 +72,16 @@ def rates_of_then(read: Mapping[str, Any], stated: Mapping[str, Any]) -> dict[st
     return then
 
 
+def design_of_then(design: dict[str, Any], version: int) -> dict[str, Any]:
+    """A design as the version of its format named it: version 1 had one sign or none."""
+    if version > 1:
+        return design
+    then = {**_with_one_sign(design), "version": version}
+    if then.get("chosen"):
+        then["chosen"] = _with_one_sign(then["chosen"])
+    return then
+
+
 def evenness_of_then(found: StoredEvenness | None) -> str:
     """The figures of evenness in the sentence that stood on the page then."""
     if found is None or not found.contacts:
@@ -91,6 +101,15 @@ def round_name_of_then(name: str) -> str:
 
 
 # Private
+
+
+def _with_one_sign(design: dict[str, Any]) -> dict[str, Any]:
+    """A design with its first sign, or null, in place of its signs."""
+    if "signs" not in design:
+        return design
+    signs = design["signs"]
+    assert len(signs) < 2
+    return {**design, "sign": signs[0] if signs else None}
 
 
 def _from_0_to_24(hour: str, minute: str, half: str) -> str:

@@ -12,6 +12,7 @@ from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import MOST_FULL, Design, Leg, MixEntry, PaletteColour
+from quoting.craft.design.signs import with_sign
 from quoting.craft.settle.build import built
 from quoting.craft.settle.fullness import fullness_of
 
@@ -109,7 +110,7 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
 
 
 def mirrored(design: Design) -> Design:
-    """Turn the design into its mirror image, exact to the balloon.
+    """Turn the design into its mirror image, exact to the balloon; words and drawn walls still read as they did.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -125,7 +126,12 @@ def mirrored(design: Design) -> Design:
         garlands=garlands,
         walls=tuple(replace(wall, x_m=-wall.x_m) for wall in design.walls),
         bouquets=tuple(replace(one, x_m=-one.x_m) for one in design.bouquets),
-        sign=replace(design.sign, x_m=-design.sign.x_m) if design.sign else None,
+        signs=tuple(replace(sign, x_m=-sign.x_m) for sign in design.signs),
+        rounds=tuple(replace(one, x_m=-one.x_m) for one in design.rounds),
+        foils=tuple(replace(one, x_m=-one.x_m, turn_deg=-one.turn_deg) for one in design.foils),
+        props=tuple(replace(one, x_m=-one.x_m) for one in design.props),
+        letterings=tuple(replace(one, x_m=-one.x_m) for one in design.letterings),
+        sprays=tuple(replace(one, x_m=-one.x_m, turn_deg=-one.turn_deg) for one in design.sprays),
     )
 
 
@@ -149,7 +155,7 @@ def _edited(design: Design, changes: Mapping[str, object]) -> Design:
     changed = _with_garlands(changed, changes)
     changed = _with_florals(changed, changes)
     if "sign.text" in changes and changed.sign:
-        changed = replace(changed, sign=replace(changed.sign, text=str(changes["sign.text"])))
+        changed = with_sign(changed, replace(changed.sign, text=str(changes["sign.text"])))
     loss, seed = _number(changes, "loss", changed.loss), int(_number(changes, "seed", changed.seed))
     changed = replace(changed, loss=loss, seed=seed)
     left = cross_faults(changed)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quoting.craft.design.boxes import thing_boxes
 from quoting.craft.design.frames import face
 from quoting.craft.design.records import Design, Frame, Garland
 from quoting.craft.geometry.packing import stack
@@ -57,7 +58,7 @@ def estimated_extent(design: Design) -> Extent:
     packed = [packed_wall(wall, f"walls[{k}]") for k, wall in enumerate(design.walls)]
     packed += [packed_bouquet(bouquet) for bouquet in design.bouquets]
     found += [_of_balls(one.centres, np.full(len(one.centres), one.radius_m)) for one in packed]
-    return _around(found)
+    return _around(found + _of_things(design))
 
 
 def measured_extent(design: Design, *, fillers: bool = False) -> Extent:
@@ -73,7 +74,7 @@ def measured_extent(design: Design, *, fillers: bool = False) -> Extent:
     """
     centres, radii = placed(design) if fillers else at_rest(design)
     found = [_of_balls(centres, radii)] if len(radii) else []
-    return _around(found + [_of_frame(frame) for frame in design.frames])
+    return _around(found + [_of_frame(frame) for frame in design.frames] + _of_things(design))
 
 
 def nearly_measured_width(design: Design) -> float:
@@ -81,9 +82,9 @@ def nearly_measured_width(design: Design) -> float:
 
     DesignError as in ``laying.routes_of``.
     """
-    found = [_of_frame(frame) for frame in design.frames]
+    found = [_of_frame(frame) for frame in design.frames] + _of_things(design)
     centres, radii = nearly_at_rest(design)
-    return _around([*found, _of_balls(centres, radii)]).width
+    return _around(found + ([_of_balls(centres, radii)] if len(radii) else [])).width
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +137,10 @@ def _of_frame(frame: Frame) -> Extent:
         frame.z_m - half,
         frame.z_m + half,
     )
+
+
+def _of_things(design: Design) -> list[Extent]:
+    return [Extent(box.left, box.right, box.top, box.rear, box.front) for box in thing_boxes(design)]
 
 
 def _of_balls(centres: Array, radii: Array) -> Extent:

@@ -233,7 +233,7 @@ def _cover_label(cover: Cover, size: OwnedSize) -> str:
 
 
 def _with_frames(design: Design, frames: tuple[Frame, ...]) -> Design:
-    """The design over other sizes of its frames: offsets, loose points and sign follow in proportion."""
+    """The design over other sizes of its frames: offsets, loose points and single things follow in proportion."""
     if not frames:
         return design
     across = sum(f.width_m for f in frames) / sum(f.width_m for f in design.frames)
@@ -262,9 +262,6 @@ def _stretched(design: Design, across: float, up: float) -> Design:
 
 def _loose_parts_scaled(design: Design, across: float, up: float) -> Design:
     garlands = tuple(_scaled_garland(garland, across, up) for garland in design.garlands)
-    sign = design.sign
-    if sign:
-        sign = replace(sign, x_m=sign.x_m * across, y_m=sign.y_m * up)
     walls = tuple(
         replace(wall, width_m=wall.width_m * across, height_m=wall.height_m * up, x_m=wall.x_m * across)
         for wall in design.walls
@@ -272,7 +269,18 @@ def _loose_parts_scaled(design: Design, across: float, up: float) -> Design:
     bouquets = tuple(
         replace(bouquet, x_m=bouquet.x_m * across, top_m=bouquet.top_m * up) for bouquet in design.bouquets
     )
-    return replace(design, garlands=garlands, sign=sign, walls=walls, bouquets=bouquets)
+    return replace(
+        design,
+        garlands=garlands,
+        walls=walls,
+        bouquets=bouquets,
+        signs=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.signs),
+        rounds=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.rounds),
+        foils=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.foils),
+        props=tuple(replace(one, x_m=one.x_m * across, base_m=one.base_m * up) for one in design.props),
+        letterings=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.letterings),
+        sprays=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.sprays),
+    )
 
 
 def _scaled_garland(garland: Garland, across: float, up: float) -> Garland:

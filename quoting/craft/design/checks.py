@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from typing import Final
 
 from quoting.craft.design.faults import Fault, FaultCode
 from quoting.craft.design.records import (
-    ROUND_SIZES_IN,
+    DRAWN,
     Bouquet,
     Design,
     Frame,
@@ -17,25 +17,26 @@ from quoting.craft.design.records import (
     PaletteColour,
     Wall,
 )
-from studio.trade.packing import INCH_M
+from quoting.craft.design.thing_checks import repeated, sized_faults, thing_faults, unknown_frame
+from quoting.craft.design.things import DOUBLE_STUFFED
 
 SHARE_TOLERANCE: Final = 1e-3  # setting: shares typed with three digits still add up to 1
-LEAST_SIZED: Final = 0.4
-"""A balloon sized below this share of its nominal size is slack and not round. Common practice, no source."""
 # Settings: a slip of the finger beyond these.
 LONGEST_POOL_M: Final = 30.0
 SHORTEST_POOL_M: Final = 0.05
 MOST_POINTS: Final = 200
 
 
-def cross_faults(design: Design) -> list[Fault]:
+def cross_faults(design: Design, *, may_be_empty: bool = False) -> list[Fault]:
     """List the faults that only show between fields: sums, references, orders. The list is empty where there is none.
+
+    ``may_be_empty``: nothing to take off is no fault, as on the drawing table before the first thing is put there.
 
     >>> from dataclasses import replace
     >>> from quoting.craft.design.records import Design, Frame, PaletteColour
     >>> oat = PaletteColour(colour="oat", name="Oat", hex="#EFE6D6", share=0.5)
     >>> panel = Frame(id="one", shape="panel", item="panel", label="Panel", width_m=1.0, height_m=2.0)
-    >>> [str(fault) for fault in cross_faults(Design(version=1, name="Half", palette=(oat,), frames=(panel,)))]
+    >>> [str(fault) for fault in cross_faults(Design(version=2, name="Half", palette=(oat,), frames=(panel,)))]
     ['palette: has shares that add up to 0.5; they must add up to 1 (within 0.001)']
     """
     shapes = {frame.id: frame.shape for frame in design.frames}
@@ -43,16 +44,23 @@ def cross_faults(design: Design) -> list[Fault]:
     faults += _repeated_ids(design)
     for i, frame in enumerate(design.frames):
         faults += _frame_faults(frame, f"frames[{i}]")
-    if not (design.frames or design.garlands or design.walls or design.bouquets):
+    if is_empty(design) and not may_be_empty:
         faults.append(Fault(code=FaultCode.EMPTY_DESIGN, field="garlands"))
     for i, garland in enumerate(design.garlands):
         faults += _garland_faults(garland, f"garlands[{i}]", shapes)
     for kind, pieces in _plain_pieces(design):
         for i, piece in enumerate(pieces):
-            faults += _sized_faults(piece.size_in, {"sized_m": piece.sized_m}, f"{kind}[{i}]")
-    if design.sign and design.sign.frame and design.sign.frame not in shapes:
-        faults.append(_unknown_frame(design.sign.frame, "sign.frame", shapes))
-    return faults
+            faults += sized_faults(piece.size_in, {"sized_m": piece.sized_m}, f"{kind}[{i}]")
+    for i, wall in enumerate(design.walls):
+        faults += _grid_faults(wall, f"walls[{i}]", len(design.palette))
+    return faults + thing_faults(design)
+
+
+def is_empty(design: Design) -> bool:
+    """Tell whether there is nothing to take off."""
+    classic = design.frames or design.garlands or design.walls or design.bouquets
+    single = design.rounds or design.foils or design.props or design.sprays or design.signs
+    return not (classic or single)
 
 
 # Private
@@ -65,31 +73,54 @@ def _plain_pieces(design: Design) -> tuple[tuple[str, Sequence[Wall | Bouquet]],
 
 def _repeated_ids(design: Design) -> list[Fault]:
     """Frames that share an id, and garlands, walls and bouquets that do."""
-    frames = _repeated((f"frames[{i}].id", frame.id) for i, frame in enumerate(design.frames))
+    frames = repeated((f"frames[{i}].id", frame.id) for i, frame in enumerate(design.frames))
     kinds = (("garlands", design.garlands), *_plain_pieces(design))
-    return frames + _repeated(
+    return frames + repeated(
         (f"{kind}[{i}].id", piece.id) for kind, pieces in kinds for i, piece in enumerate(pieces)
     )
 
 
-def _repeated(named: Iterable[tuple[str, str]]) -> list[Fault]:
-    """A fault at each (field, name) whose name stood before."""
-    seen: set[str] = set()
-    faults = []
-    for field, name in named:
-        if name in seen:
-            faults.append(Fault(code=FaultCode.REPEATED, field=field, found=repr(name)))
-        seen.add(name)
-    return faults
-
-
-def _unknown_frame(name: str, field: str, shapes: Mapping[str, str]) -> Fault:
-    return Fault(code=FaultCode.UNKNOWN_FRAME, field=field, found=repr(name), names=tuple(shapes))
-
-
 def _palette_faults(palette: Sequence[PaletteColour]) -> list[Fault]:
-    faults = _repeated((f"palette[{i}].colour", one.colour) for i, one in enumerate(palette))
+    faults = repeated((f"palette[{i}].colour", one.colour) for i, one in enumerate(palette))
+    codes = {one.colour for one in palette}
+    for i, one in enumerate(palette):
+        faults += _inner_faults(one, f"palette[{i}]", codes)
     return faults + _total_faults(sum(one.share for one in palette), "palette")
+
+
+def _inner_faults(colour: PaletteColour, path: str, codes: Set[str]) -> list[Fault]:
+    """A double-stuffed round needs an inner colour, of the palette or with a name and a look of its own."""
+    if colour.finish != DOUBLE_STUFFED:
+        return []
+    if not colour.inner:
+        return [Fault(code=FaultCode.NO_INNER_COLOUR, field=f"{path}.inner")]
+    known = colour.inner in codes or (colour.inner_name and colour.inner_hex)
+    names = tuple(sorted(codes))
+    unknown = Fault(
+        code=FaultCode.UNKNOWN_COLOUR, field=f"{path}.inner", found=repr(colour.inner), names=names
+    )
+    return [] if known else [unknown]
+
+
+def _grid_faults(wall: Wall, path: str, colours: int) -> list[Fault]:
+    """A drawn wall needs its rows, all as long as the first, and each character the place of a colour."""
+    if wall.pattern != DRAWN:
+        return []
+    if not wall.grid:
+        return [Fault(code=FaultCode.NO_GRID, field=f"{path}.grid")]
+    faults = []
+    for i, row in enumerate(wall.grid):
+        field, wide = f"{path}.grid[{i}]", len(wall.grid[0])
+        if len(row) != wide:
+            faults.append(
+                Fault(code=FaultCode.WRONG_LENGTH, field=field, found=len(row), low=wide, high=wide)
+            )
+        if wrong := [mark for mark in row if int(mark, 16) >= colours]:
+            names = tuple("0123456789abcdef"[:colours])
+            faults.append(
+                Fault(code=FaultCode.UNKNOWN_CHOICE, field=field, found=repr(wrong[0]), names=names)
+            )
+    return faults
 
 
 def _total_faults(total: float, field: str) -> list[Fault]:
@@ -155,7 +186,7 @@ def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool, 
     if leg.kind in ("along", "wind"):
         return _followed_faults(leg, path, shapes)
     if leg.kind == "through":
-        return _point_count_faults(leg.points, path)
+        return _point_count_faults(leg.points, path) + _depth_faults(leg, path)
     points = len(leg.points)
     faults = []
     if leg.kind == "hang" and points not in ((0, 2) if between else (2,)):
@@ -168,11 +199,19 @@ def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool, 
     return faults
 
 
+def _depth_faults(leg: Leg, path: str) -> list[Fault]:
+    """Depths are as many as points, or none."""
+    found, points = len(leg.depths), len(leg.points)
+    if found in (0, points):
+        return []
+    return [Fault(code=FaultCode.DEPTH_COUNT, field=f"{path}.depths", found=found, low=0, high=points)]
+
+
 def _followed_faults(leg: Leg, path: str, shapes: Mapping[str, str]) -> list[Fault]:
     """Faults of a leg that runs along a frame or winds round it."""
     faults = []
     if leg.frame not in shapes:
-        faults.append(_unknown_frame(leg.frame, f"{path}.frame", shapes))
+        faults.append(unknown_frame(leg.frame, f"{path}.frame", shapes))
     if leg.start == leg.end:
         faults.append(Fault(code=FaultCode.NO_STRETCH, field=f"{path}.end", found=leg.end))
     return faults
@@ -198,21 +237,7 @@ def _entry_faults(entry: MixEntry, path: str) -> list[Fault]:
     faults = []
     if low > high:
         faults.append(Fault(code=FaultCode.SIZED_ORDER, field=f"{path}.sized_low_m", found=low, high=high))
-    return faults + _sized_faults(entry.size_in, {"sized_low_m": low, "sized_high_m": high}, path)
-
-
-def _sized_faults(size_in: int, sized: Mapping[str, float], path: str) -> list[Fault]:
-    faults = []
-    if size_in not in ROUND_SIZES_IN:
-        names = tuple(map(str, ROUND_SIZES_IN))
-        faults.append(Fault(code=FaultCode.UNKNOWN_SIZE, field=f"{path}.size_in", found=size_in, names=names))
-    low, high = LEAST_SIZED * size_in * INCH_M, size_in * INCH_M
-    for name, value in sized.items():
-        if not low - 1e-9 <= value <= high + 1e-9:
-            code, size = FaultCode.SIZED_OUT_OF_RANGE, str(size_in)
-            field = f"{path}.{name}"
-            faults.append(Fault(code=code, field=field, found=value, low=low, high=high, what=size))
-    return faults
+    return faults + sized_faults(entry.size_in, {"sized_low_m": low, "sized_high_m": high}, path)
 
 
 def _profile_faults(profile: tuple[tuple[float, float], ...], path: str) -> list[Fault]:

@@ -25,7 +25,12 @@ def as_chosen(design: Design) -> Design:
         garlands=chosen.garlands,
         walls=chosen.walls,
         bouquets=chosen.bouquets,
-        sign=chosen.sign,
+        signs=chosen.signs,
+        rounds=chosen.rounds,
+        foils=chosen.foils,
+        props=chosen.props,
+        letterings=chosen.letterings,
+        sprays=chosen.sprays,
         chosen=None,
     )
 
@@ -39,7 +44,12 @@ def remembering(scaled: Design, chosen: Design, size_m: tuple[float, float]) -> 
         garlands=chosen.garlands,
         walls=chosen.walls,
         bouquets=chosen.bouquets,
-        sign=chosen.sign,
+        signs=chosen.signs,
+        rounds=chosen.rounds,
+        foils=chosen.foils,
+        props=chosen.props,
+        letterings=chosen.letterings,
+        sprays=chosen.sprays,
     )
     return replace(scaled, chosen=kept)
 

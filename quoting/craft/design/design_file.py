@@ -9,6 +9,7 @@ from typing import Final
 from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.former_versions import upgraded
 from quoting.craft.design.records import VERSION, Design
 from quoting.craft.design.schema import json_schema, read_record, write_record
 
@@ -16,21 +17,24 @@ STARTERS: Final = Path(__file__).parent.parent / "starters"
 """The designs that come with the product, one file each."""
 
 
-def read_design(document: object) -> Design:
-    """Read a design from plain JSON values.
+def read_design(document: object, *, may_be_empty: bool = False) -> Design:
+    """Read a design from plain JSON values, also one of an earlier version of the format.
+
+    ``may_be_empty``: as on the drawing table, where a design begins with nothing.
 
     Raises DesignError with every fault found, each with its field (``garlands[0].mix[1].size_in``) and what is
     allowed there.
 
-    >>> read_design({"version": 1, "name": "Bare", "palette": []})
+    >>> read_design({"version": 2, "name": "Bare", "palette": []})
     Traceback (most recent call last):
     ...
     quoting.craft.design.faults.DesignError: palette: has 0 entries; allowed are 1 to 16
     """
     faults: list[Fault] = []
-    design = read_record(Design, document, "", faults)
+    design = read_record(Design, upgraded(document), "", faults)
     if design is not None:
-        faults.extend(cross_faults(design) or cross_faults(as_chosen(design)))
+        found = cross_faults(design, may_be_empty=may_be_empty)
+        faults.extend(found or cross_faults(as_chosen(design), may_be_empty=may_be_empty))
     if design is None or faults:
         raise DesignError(*faults)
     return design
@@ -41,7 +45,7 @@ def write_design(design: Design) -> dict[str, object]:
 
     >>> design = load_design(STARTERS / "table-garland.json")
     >>> write_design(design)["version"]
-    1
+    2
     >>> read_design(write_design(design)) == design
     True
     """
@@ -67,7 +71,7 @@ def design_schema() -> dict[str, object]:
     """The JSON Schema of the design file, as published in ``design.schema.json``.
 
     >>> design_schema()["$id"]
-    'urn:billowbook:design:1'
+    'urn:billowbook:design:2'
     """
     return {"$id": f"urn:billowbook:design:{VERSION}", **json_schema(Design)}
 

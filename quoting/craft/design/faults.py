@@ -55,6 +55,10 @@ class FaultCode(StrEnum):
     SIGN_TOO_WIDE = "sign-too-wide"
     SIGN_TOO_HEAVY = "sign-too-heavy"
     FRAMES_IN_ONE_PLACE = "frames-in-one-place"
+    NO_INNER_COLOUR = "no-inner-colour"
+    NO_GRID = "no-grid"
+    DEPTH_COUNT = "depth-count"
+    NO_SURFACE = "no-surface"
     # The set piece: can it be built?
     ROUTE_TOO_SHORT = "route-too-short"
     ROUTE_TOO_LONG = "route-too-long"
@@ -149,7 +153,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.WRONG_FORM: "is {found}; expected {what}",
     FaultCode.WRONG_COUNT: "has {found} entries; allowed are {low:g} to {high:g}",
     FaultCode.REPEATED: "is {found} a second time; each needs its own",
-    FaultCode.EMPTY_DESIGN: "is empty, and so are frames, walls and bouquets; a design needs one of them",
+    FaultCode.EMPTY_DESIGN: "is empty, and so is everything else; a design needs a frame, a garland or another thing",
     FaultCode.UNKNOWN_FRAME: "is {found}; frames are {names}",
     FaultCode.UNKNOWN_COLOUR: "has no colour {found}; it has {names}",
     FaultCode.SHARES_TOTAL: "has shares that add up to {exact:.4g}; they must add up to 1 (within 0.001)",
@@ -174,6 +178,10 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.FRAMES_IN_ONE_PLACE: (
         "puts the frame where {found} stands; from one to the other it takes {low:.3f} m"
     ),
+    FaultCode.NO_INNER_COLOUR: "is missing; a double-stuffed round needs the colour of its inner balloon",
+    FaultCode.NO_GRID: "has no row; a drawn wall needs one for every row of balloons",
+    FaultCode.DEPTH_COUNT: "has {found} depths; allowed are none, or one for each of the {high:g} points",
+    FaultCode.NO_SURFACE: "is {found}, which has no cover; words need a covered frame or a board",
     FaultCode.ROUTE_TOO_SHORT: (
         "is {exact:.2f} m long; at least {low:.2f} m of it can be strung with balloons of this size"
     ),

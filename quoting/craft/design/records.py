@@ -11,34 +11,49 @@ from typing import Final
 
 from quoting.craft.design.schema import (
     a_code,
+    a_colour,
     a_flag,
     a_number,
     a_part,
     a_text,
     a_whole,
+    number_list,
     one_of,
     pair_list,
     part_list,
+    text_list,
 )
+from quoting.craft.design.things import FINISHES, FLORAL_LOOKS, Foil, Lettering, Prop, Round, Spray
 
 # Settings of the format. Sizes in which latex rounds are sold: common practice, no source.
-VERSION = 1
+VERSION = 2
 MOST_BALLOONS = 8000
 USUAL_FULLNESS: Final = 0.92
 MOST_FULL: Final = 0.97
 ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
-HEX = r"#[0-9A-Fa-f]{6}"
 
 CARRIED_KG: Final = 100.0
 """A frame that is heavier isn't brought: it stands at the venue, as a pillar does. Common practice, no source."""
 
-FRAME_SHAPES = ("arch-top", "rectangle", "ring", "part-ring", "half-arch", "panel", "column", "free")
+FRAME_SHAPES = (
+    "arch-top",
+    "rectangle",
+    "ring",
+    "part-ring",
+    "half-arch",
+    "panel",
+    "column",
+    "free",
+    "polygon",
+)
+FILLINGS = ("none", "ladder", "grid", "shimmer")
 LEG_KINDS = ("along", "hang", "pool", "wind", "through")
 SIDES = ("edge", "inside", "outside", "wrapped")
 ROLES = ("body", "round", "accent", "filler")
 PATTERNS = ("scatter", "ombre", "bands", "clusters", "spiral")
+DRAWN = "drawn"
+WALL_PATTERNS = (*PATTERNS, DRAWN)
 FLORAL_KINDS = ("greenery", "pick", "spray")
-LOOKS = ("leaf", "bloom", "plume")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,8 +89,14 @@ class PaletteColour:
 
     colour: str = a_code("a colour code, lower-case letters, digits and hyphens")
     name: str = a_text("the colour's plain name", longest=40, least=1)
-    hex: str = a_text("an sRGB colour such as #EFE6D6", pattern=HEX, longest=7)
+    hex: str = a_colour("an sRGB colour such as #EFE6D6")
     share: float = a_number(0, 1, "share of the balloons, 0 to 1; all shares add up to 1")
+    finish: str = one_of(FINISHES, "how the latex looks; double-stuffed: one balloon within another", "plain")
+    inner: str = a_code("double-stuffed: code of the inner balloon's colour", "")
+    inner_name: str = a_text(
+        "double-stuffed: the inner colour's name, where the palette lacks it", "", longest=40
+    )
+    inner_hex: str = a_colour("double-stuffed: the inner sRGB colour, where the palette lacks it", "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +114,7 @@ class Cover:
     item: str = a_code("the cover's item code")
     label: str = a_text("the cover's name on lists", longest=80, least=1)
     colour: str = a_text("the cover's colour in words", longest=40)
-    hex: str = a_text("an sRGB colour such as #C9CDB9", pattern=HEX, longest=7)
+    hex: str = a_colour("an sRGB colour such as #C9CDB9")
     stretch: float = a_number(0, 1, "how much the fabric gives, as a share of its size", 0.1)
 
 
@@ -127,6 +148,8 @@ class Frame:
     foot_depth_m: float = a_number(0, 4, "depth of the feet on the floor [m]", 0.45)
     start_deg: float = a_number(-360, 720, "part-ring: where it starts, clockwise from the foot [deg]", 0.0)
     end_deg: float = a_number(-360, 720, "part-ring: where it ends, clockwise from the foot [deg]", 270.0)
+    sides: int = a_whole(3, 12, "polygon: how many sides", 6)
+    filling: str = one_of(FILLINGS, "what fills it: rungs, a grid, or shimmering panels", "none")
     turned: bool = a_flag("built as its mirror image, the outline beginning at the other foot", False)
     points: tuple[tuple[float, float], ...] = pair_list(
         "free outline: points [x, y] from x_m, base_m [m]", 0, 200, ()
@@ -157,6 +180,9 @@ class Leg:
     sag_m: float = a_number(0, 8, "hang: how far the middle hangs below the chord [m]", 0.3)
     points: tuple[tuple[float, float], ...] = pair_list(
         "hang: two ends; through: the points [x, y] [m]", 0, 200, ()
+    )
+    depths: tuple[float, ...] = number_list(
+        -10, 10, "through: depth of each point, towards the viewer [m]; none: as its neighbours", 200, ()
     )
 
 
@@ -224,9 +250,16 @@ class Wall:
     size_in: int = a_whole(5, 36, "nominal size in inches")
     sized_m: float = a_number(0.03, 0.95, "sized diameter [m]")
     cluster: str = one_of(("quad", "triplet", "pair"), "balloons tied together in one layer", "quad")
-    pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
+    pattern: str = one_of(WALL_PATTERNS, "how colours are laid", "scatter")
     bands: int = a_whole(1, 60, "bands, clusters, spiral: how many over the height", 4)
     recipes: int = a_whole(0, 60, "most different quads wished for; 0: automatic", 12)
+    grid: tuple[str, ...] = text_list(
+        "drawn: a row of characters for each row of balloons, from the top; each a colour's place, 0 to f",
+        120,
+        longest=240,
+        pattern="[0-9a-f]+",
+        default=(),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -251,11 +284,11 @@ class Floral:
     kind: str = one_of(FLORAL_KINDS, "greenery, pick or spray")
     item: str = a_code("the item code")
     label: str = a_text("the name on lists", longest=80, least=1)
-    hex: str = a_text("an sRGB colour such as #7E9A78", pattern=HEX, longest=7)
+    hex: str = a_colour("an sRGB colour such as #7E9A78")
     share: float = a_number(0, 2, "greenery: share of the route that it accompanies", 0.0)
     piece_m: float = a_number(0.1, 10, "greenery: length of one piece as stocked [m]", 1.8)
     spacing_m: float = a_number(0.05, 30, "pick, spray: one for every so many metres of route [m]", 0.5)
-    look: str = one_of(LOOKS, "pick, spray: how it is drawn", "leaf")
+    look: str = one_of(FLORAL_LOOKS, "pick, spray: how it is drawn", "leaf")
     size_m: float = a_number(
         0.02, 1.5, "length of a leaf (greenery) or of a piece as seen (pick, spray) [m]", 0.08
     )
@@ -265,6 +298,7 @@ class Floral:
 class Sign:
     """A sign that hangs before a frame or stands on the floor."""
 
+    id: str = a_code("a short code", "sign")
     item: str = a_code("the sign's item code")
     label: str = a_text("the sign's name on lists", longest=80, least=1)
     text: str = a_text("what the sign says", longest=60, least=1)
@@ -275,7 +309,7 @@ class Sign:
     frame: str = a_code("id of the frame it hangs from; empty: it stands by itself", "")
     weight_kg: float = a_number(0, 100, "weight [kg]", 0.6)
     lit: bool = a_flag("true for a light sign", False)
-    hex: str = a_text("an sRGB colour such as #B8481F", "#1D2528", pattern=HEX, longest=7)
+    hex: str = a_colour("an sRGB colour such as #B8481F", "#1D2528")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -316,7 +350,12 @@ class Chosen:
     garlands: tuple[Garland, ...] = part_list(Garland, "its garlands", 0, 12, ())
     walls: tuple[Wall, ...] = part_list(Wall, "its walls", 0, 12, ())
     bouquets: tuple[Bouquet, ...] = part_list(Bouquet, "its bouquets", 0, 24, ())
-    sign: Sign | None = a_part(Sign, "its sign, or null", None, optional=True)
+    signs: tuple[Sign, ...] = part_list(Sign, "its signs", 0, 8, ())
+    rounds: tuple[Round, ...] = part_list(Round, "its single rounds", 0, 60, ())
+    foils: tuple[Foil, ...] = part_list(Foil, "its foil balloons", 0, 24, ())
+    props: tuple[Prop, ...] = part_list(Prop, "its props", 0, 40, ())
+    letterings: tuple[Lettering, ...] = part_list(Lettering, "its letterings", 0, 12, ())
+    sprays: tuple[Spray, ...] = part_list(Spray, "its placed florals", 0, 200, ())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -335,7 +374,12 @@ class Design:
     walls: tuple[Wall, ...] = part_list(Wall, "classic balloon walls", 0, 12, ())
     bouquets: tuple[Bouquet, ...] = part_list(Bouquet, "helium bouquets", 0, 24, ())
     florals: tuple[Floral, ...] = part_list(Floral, "greenery, picks and sprays", 0, 12, ())
-    sign: Sign | None = a_part(Sign, "the sign, or null", None, optional=True)
+    signs: tuple[Sign, ...] = part_list(Sign, "the signs", 0, 8, ())
+    rounds: tuple[Round, ...] = part_list(Round, "rounds by themselves", 0, 60, ())
+    foils: tuple[Foil, ...] = part_list(Foil, "foil balloons", 0, 24, ())
+    props: tuple[Prop, ...] = part_list(Prop, "furniture and other objects", 0, 40, ())
+    letterings: tuple[Lettering, ...] = part_list(Lettering, "words on covered frames", 0, 12, ())
+    sprays: tuple[Spray, ...] = part_list(Spray, "picks and sprays with a place of their own", 0, 200, ())
     loss: float = a_number(
         0, 0.5, "share of the balloons brought that is lost while inflating and on the way", 0.07
     )
@@ -348,3 +392,8 @@ class Design:
     def brought_frames(self) -> tuple[Frame, ...]:
         """The frames that come with the van."""
         return tuple(frame for frame in self.frames if frame.is_brought)
+
+    @property
+    def sign(self) -> Sign | None:
+        """The first sign, for what asks for one."""
+        return self.signs[0] if self.signs else None

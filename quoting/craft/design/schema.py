@@ -9,8 +9,8 @@ from __future__ import annotations
 import dataclasses
 import math
 import re
-from collections.abc import Mapping
-from dataclasses import MISSING, dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import MISSING, dataclass, replace
 from typing import Any, TypeAlias, TypeGuard, TypeVar
 
 from quoting.craft.design.faults import Fault, FaultCode
@@ -20,13 +20,20 @@ Record = TypeVar("Record")
 Ruled: TypeAlias = Any
 Schema: TypeAlias = dict[str, object]
 CODE_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"
+PAIR_SCHEMA = {
+    "type": "array",
+    "items": {"type": "number", "minimum": -60, "maximum": 60},
+    "minItems": 2,
+    "maxItems": 2,
+}
+HEX = r"#[0-9A-Fa-f]{6}"
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
     """What a field may hold."""
 
-    kind: str  # number | whole | text | flag | part | parts | pairs | numbers
+    kind: str  # number | whole | text | flag | part | parts | pairs | numbers | texts
     doc: str
     low: float = -math.inf
     high: float = math.inf
@@ -34,6 +41,8 @@ class Rule:
     choices: tuple[str, ...] = ()
     record: type[object] | None = None
     optional: bool = False
+    each: Rule | None = None
+    """What every entry of a list of numbers or texts may hold."""
 
 
 def _field(rule: Rule, default: object) -> Ruled:
@@ -67,6 +76,12 @@ def a_code(doc: str, default: object = MISSING) -> Ruled:
     return _field(Rule("text", doc, 0 if default is not MISSING else 1, 60, pattern=pattern), default)
 
 
+def a_colour(doc: str, default: object = MISSING) -> Ruled:
+    """An sRGB colour; where the default is empty, it may be left out."""
+    pattern = f"({HEX})?" if default == "" else HEX
+    return _field(Rule("text", doc, 0, 7, pattern=pattern), default)
+
+
 def one_of(choices: tuple[str, ...], doc: str, default: object = MISSING) -> Ruled:
     """One word out of a closed set."""
     return _field(Rule("text", doc, 0, 60, choices=choices), default)
@@ -90,6 +105,16 @@ def part_list(record: type[object], doc: str, least: int, most: int, default: ob
 def pair_list(doc: str, least: int, most: int, default: object = MISSING) -> Ruled:
     """A list of pairs of numbers, such as points or the knots of a profile."""
     return _field(Rule("pairs", doc, least, most), default)
+
+
+def number_list(low: float, high: float, doc: str, most: int, default: object = MISSING) -> Ruled:
+    """A list of up to ``most`` numbers, each between ``low`` and ``high``."""
+    return _field(Rule("numbers", doc, 0, most, each=Rule("number", "", low, high)), default)
+
+
+def text_list(doc: str, most: int, *, longest: int, pattern: str, default: object = MISSING) -> Ruled:
+    """A list of up to ``most`` texts, each matching ``pattern`` as a whole and at most ``longest`` long."""
+    return _field(Rule("texts", doc, 0, most, each=Rule("text", doc, 0, longest, pattern=pattern)), default)
 
 
 def read_record(record: type[Record], data: object, path: str, faults: list[Fault]) -> Record | None:
@@ -232,6 +257,12 @@ def _read_list(rule: Rule, value: object, path: str, faults: list[Fault]) -> obj
     if rule.kind == "parts":
         assert rule.record is not None
         return tuple(read_record(rule.record, item, f"{path}[{i}]", faults) for i, item in enumerate(value))
+    if rule.each is not None:
+        return tuple(_read_value(rule.each, item, f"{path}[{i}]", faults) for i, item in enumerate(value))
+    return _read_pairs(value, path, faults)
+
+
+def _read_pairs(value: Sequence[object], path: str, faults: list[Fault]) -> object:
     pair_rule = Rule("number", "", -60.0, 60.0)
     read: list[tuple[object, object]] = []
     for i, item in enumerate(value):
@@ -267,36 +298,36 @@ def _define(record: type[object], definitions: dict[str, Schema]) -> None:
 
 
 def _schema_of(rule: Rule, definitions: dict[str, Schema]) -> Schema:
+    shape = _text_schema(rule) if rule.kind == "text" else _shape_of(rule, definitions)
+    if rule.optional:
+        shape = {"anyOf": [shape, {"type": "null"}]}
+    return {"description": rule.doc, **shape} if rule.doc else shape
+
+
+def _shape_of(rule: Rule, definitions: dict[str, Schema]) -> Schema:
     if rule.record is not None:
         _define(rule.record, definitions)
     reference: Schema = {"$ref": f"#/$defs/{rule.record.__name__}"} if rule.record else {}
-    bounds = (
-        {"minItems": int(rule.low), "maxItems": int(rule.high)} if rule.kind in ("parts", "pairs") else {}
-    )
-    pair = {
-        "type": "array",
-        "items": {"type": "number", "minimum": -60, "maximum": 60},
-        "minItems": 2,
-        "maxItems": 2,
-    }
+    each = _schema_of(replace(rule.each, doc=""), definitions) if rule.each else {}
     shapes: dict[str, Schema] = {
         "number": {"type": "number", "minimum": rule.low, "maximum": rule.high},
         "whole": {"type": "integer", "minimum": rule.low, "maximum": rule.high},
         "flag": {"type": "boolean"},
         "part": reference,
-        "parts": {"type": "array", "items": reference, **bounds},
-        "pairs": {"type": "array", "items": pair, **bounds},
+        "parts": {"type": "array", "items": reference},
+        "pairs": {"type": "array", "items": dict(PAIR_SCHEMA)},
+        "numbers": {"type": "array", "items": each},
+        "texts": {"type": "array", "items": each},
     }
-    if rule.kind == "text":
-        shape: Schema = {"type": "string"}
-        if rule.choices:
-            shape["enum"] = list(rule.choices)
-        else:
-            shape.update(minLength=int(rule.low), maxLength=int(rule.high))
-            if rule.pattern:
-                shape["pattern"] = f"^(?:{rule.pattern})$"
-    else:
-        shape = dict(shapes[rule.kind])
-    if rule.optional:
-        shape = {"anyOf": [shape, {"type": "null"}]}
-    return {"description": rule.doc, **shape}
+    shape = shapes[rule.kind]
+    if shape.get("type") == "array":
+        shape |= {"minItems": int(rule.low), "maxItems": int(rule.high)}
+    return shape
+
+
+def _text_schema(rule: Rule) -> Schema:
+    shape: Schema = {"type": "string"}
+    if rule.choices:
+        return shape | {"enum": list(rule.choices)}
+    shape |= {"minLength": int(rule.low), "maxLength": int(rule.high)}
+    return shape | ({"pattern": f"^(?:{rule.pattern})$"} if rule.pattern else {})

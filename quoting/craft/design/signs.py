@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Final
 
 from quoting.craft.design.faults import Fault, FaultCode
-from quoting.craft.design.records import Design, Sign
+from quoting.craft.design.records import Design, Frame, Sign
 
 HEAVIEST_ON_A_LINE_KG: Final = 2.7
 """What two drops of fishing line carry over people's heads: line of 30 lb, half of it lost in the knot, a fifth of the
@@ -46,27 +47,43 @@ def as_made(sign: Sign) -> str:
     return f"{sign.label}, lettered “{sign.text}”" if is_lettered(sign) else sign.label
 
 
+def with_sign(design: Design, sign: Sign | None) -> Design:
+    """Give the design with another first sign, or without it; one that has none gets its first.
+
+    >>> board = Sign(item="board", label="Board", text="Mara", width_m=0.6, height_m=0.4, x_m=0, y_m=1)
+    >>> with_sign(Design(version=2, name="Bare", palette=()), board).sign == board
+    True
+    """
+    return replace(design, signs=(*((sign,) if sign else ()), *design.signs[1:]))
+
+
 def sign_faults(design: Design) -> list[Fault]:
-    """List why the sign can't hang from its frame: it is wider, or heavier than its line holds.
+    """List why a sign can't hang from its frame: it is wider, or heavier than its line holds.
 
     These are faults of a change or of a new file: a design that was kept before still reads.
     """
-    sign = design.sign
-    frame = next((one for one in design.frames if sign and one.id == sign.frame), None)
-    if sign is None or frame is None:
-        return []
+    frames = {frame.id: frame for frame in design.frames}
+    return [
+        fault
+        for k, sign in enumerate(design.signs)
+        if sign.frame in frames
+        for fault in _hanging_faults(sign, frames[sign.frame], f"signs[{k}]")
+    ]
+
+
+# Private
+
+
+def _hanging_faults(sign: Sign, frame: Frame, path: str) -> list[Fault]:
     limits = (
-        (FaultCode.SIGN_TOO_WIDE, "sign.width_m", sign.width_m, frame.width_m),
-        (FaultCode.SIGN_TOO_HEAVY, "sign.weight_kg", sign.weight_kg, HEAVIEST_ON_A_LINE_KG),
+        (FaultCode.SIGN_TOO_WIDE, f"{path}.width_m", sign.width_m, frame.width_m),
+        (FaultCode.SIGN_TOO_HEAVY, f"{path}.weight_kg", sign.weight_kg, HEAVIEST_ON_A_LINE_KG),
     )
     return [
         Fault(code=code, field=field, found=found, high=most)
         for code, field, found, most in limits
         if found > most + 1e-6
     ]
-
-
-# Private
 
 
 def _says_other_words(sign: Sign) -> bool:

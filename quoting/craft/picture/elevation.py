@@ -11,8 +11,10 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
+from quoting.craft.design.boxes import thing_boxes
 from quoting.craft.design.frames import Points, face, outline
 from quoting.craft.design.records import Frame, Sign
+from quoting.craft.design.things import Lettering
 from quoting.craft.picture.drawing import (
     PAPER_SHADE,
     balloon_gradient,
@@ -35,6 +37,7 @@ MARGIN_M = 0.32
 FLOOR_M = 0.26
 WALL_TONE, FLOOR_TONE, INK = "#f7f0e6", "#e4d9c7", "#1D2528"
 FLOOR_LINE = 14
+CAPITAL = 0.7  # height of a capital letter as a share of the font's size
 LIGHT_LETTERS, AMBER = 0.7, "#a0511a"  # letters lighter than this glow in amber
 GROUND_BELOW_M = 0.6  # a piece that hangs higher than this throws no shadow on the floor
 
@@ -71,8 +74,8 @@ def elevation_svg(
         )
         for leaf in takeoff.leaves
     )
-    if takeoff.design.sign:
-        layers.append(_sign_layer(takeoff, takeoff.design.sign, view))
+    layers.extend(_lettering_layer(takeoff, one, view) for one in takeoff.design.letterings)
+    layers.extend(_sign_layer(takeoff, sign, view) for sign in takeoff.design.signs)
     layers.sort(key=lambda layer: layer[0])
     lines = _dimension_lines(takeoff, view) if dimensions else ""
     return _document(
@@ -166,9 +169,9 @@ def description(takeoff: TakeOff) -> Sentence:
         pieces.append("over " + " and ".join(frame.label for frame in design.frames))
     florals = [item.label for item in takeoff.floral_counts if item.pieces]
     more = f", with {' and '.join(florals)}" if florals else ""
-    sign = f" A sign reads “{design.sign.text}”." if design.sign else ""
+    signs = "".join(f" A sign reads “{sign.text}”." for sign in design.signs)
     width, height = round(size.width_m, 4), round(size.height_m, 4)
-    return f"{design.name}: {' '.join(pieces)}{more}; ", width, " wide and ", height, f" high.{sign}"
+    return f"{design.name}: {' '.join(pieces)}{more}; ", width, " wide and ", height, f" high.{signs}"
 
 
 # Private
@@ -234,7 +237,9 @@ def _backdrop(takeoff: TakeOff, view: _View, *, person: bool) -> str:
     )
     parts = [f'<g class="room">{wall}{floor}']
     size, b = takeoff.dimensions, takeoff.balloons
-    stands = bool(takeoff.design.frames) or (len(b) > 0 and float((b.y - b.radius).min()) < GROUND_BELOW_M)
+    lowest = min((box.bottom for box in thing_boxes(takeoff.design)), default=GROUND_BELOW_M)
+    lowest = min(lowest, float((b.y - b.radius).min()) if len(b) else lowest)
+    stands = bool(takeoff.design.frames) or lowest < GROUND_BELOW_M
     if stands:
         centre, reach = view.x(size.left_m + size.width_m / 2), size.width_m * PX_PER_M * 0.56
         parts.append(
@@ -327,10 +332,23 @@ def _sign_layer(takeoff: TakeOff, sign: Sign, view: _View) -> Layer:
             for x in hung
         )
     return (
-        sign_depth(takeoff.design, takeoff.balloons),
+        sign_depth(takeoff.design, sign, takeoff.balloons),
         "sign",
         f'{lines}{glow}<text {common} fill="{sign.hex}">{escape(sign.text)}</text>',
     )
+
+
+def _lettering_layer(takeoff: TakeOff, lettering: Lettering, view: _View) -> Layer:
+    """Words on the frame that they are put on; a capital letter is seven tenths of its font's size."""
+    size = lettering.height_m / CAPITAL * PX_PER_M
+    family = {"serif": "Fraunces, Georgia, serif", "sans": "Figtree, sans-serif"}[lettering.font]
+    depth = next(frame.z_m for frame in takeoff.design.frames if frame.id == lettering.frame)
+    words = (
+        f'<text x="{short(view.x(lettering.x_m))}" y="{short(view.y(lettering.y_m - lettering.height_m / 2))}" '
+        f'font-size="{short(size)}" font-family="{family}" text-anchor="middle" fill="{lettering.hex}">'
+        f"{escape(lettering.text)}</text>"
+    )
+    return depth + 0.001, "letterings", words
 
 
 def _top_at(frame: Frame, x: float) -> float:

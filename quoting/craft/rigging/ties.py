@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from quoting.craft.design.frames import face, outline
-from quoting.craft.design.records import Design, Frame, Garland, Wall
+from quoting.craft.design.records import Design, Frame, Garland, Sign, Wall
 from quoting.craft.design.routes import Route
 from quoting.craft.geometry.packing import stack
 from quoting.craft.geometry.packing import wall as packed_columns
@@ -105,10 +105,8 @@ def rig(
         *_clips(design, ties, wall_ties),
         _hooks(ties),
         _fishing_line(design, ties, columns),
-        *(
-            [RiggingLine("cover-pin", 2, "Cover pin", "sign", "one behind each drop of line")]
-            if _hangs(design)
-            else []
+        RiggingLine(
+            "cover-pin", 2 * len(_hanging(design)), "Cover pin", "sign", "one behind each drop of line"
         ),
         *_bouquet_lines(design),
     ]
@@ -172,30 +170,28 @@ def _fishing_line(design: Design, ties: Sequence[TiePoint], columns: Sequence[in
     drops = [design.site.ceiling_m - tie.y for tie in ties if tie.holder == OWN_LINE]
     hung = sum(max(drop, 0.0) + KNOTS_M for drop in drops)
     walls = sum(n * (wall.height_m + KNOTS_M) for n, wall in zip(columns, design.walls, strict=True))
-    sign = _sign_line_m(design)
+    signs = sum(_sign_line_m(design, sign) for sign in _hanging(design))
     reasons = [
         words
         for length_m, words in (
             (hung, f"{len(drops)} drops from the ceiling"),
             (walls, "one string up every column of the wall"),
-            (sign, "two drops of the sign over the frame, made fast behind"),
+            (signs, "two drops of the sign over the frame, made fast behind"),
         )
         if length_m
     ]
     part = "garland" if hung or walls else "sign"
-    total = math.ceil(hung + walls + sign - 1e-9)
+    total = math.ceil(hung + walls + signs - 1e-9)
     return RiggingLine("fishing-line-m", total, "Fishing line, metres", part, "; ".join(reasons))
 
 
-def _hangs(design: Design) -> bool:
-    return design.sign is not None and bool(design.sign.frame)
+def _hanging(design: Design) -> list[Sign]:
+    """The signs that hang from a frame."""
+    return [sign for sign in design.signs if sign.frame]
 
 
-def _sign_line_m(design: Design) -> float:
+def _sign_line_m(design: Design, sign: Sign) -> float:
     """Two drops from the tube above the sign, as long behind, where a pin holds them out of sight [m]."""
-    sign = design.sign
-    if sign is None or not sign.frame:
-        return 0.0
     frame = next(one for one in design.frames if one.id == sign.frame)
     points = face(frame)
     over = points[np.abs(points[:, 0] - sign.x_m) <= max(sign.width_m / 2, 0.05)]

@@ -313,7 +313,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
         ),
         (FOOT_FIXING in billed, "Fix every foot to the ground."),
         (covers > 0, f"Dress {covers} covers, seams to the edge."),
-        (design.sign is not None, f"Hang the sign: {as_made(design.sign) if design.sign else ''}."),
+        *((True, f"Hang the sign: {as_made(sign)}.") for sign in design.signs),
         (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
         (bool(design.walls), "Build the walls row by row from the floor."),
         (bool(design.garlands), "Hang the garlands, each from its middle outward."),

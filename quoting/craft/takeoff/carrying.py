@@ -29,17 +29,17 @@ class Loads:
 
 
 def loads(design: Design, *, balloons: int, rounds: Packed, parts: int, heavy: int = 0) -> Loads:
-    """Count the loads: balloons by the volume of their bags, parts by the crate, frames and sign by weight.
+    """Count the loads: balloons by the volume of their bags, parts by the crate, frames and signs by weight.
 
-    ``rounds``: the balloons as they are packed; ``parts``: pieces in crates, the sign among them; ``heavy``:
+    ``rounds``: the balloons as they are packed; ``parts``: pieces in crates, the signs among them; ``heavy``:
     loads of ballast and cylinders.
 
-    >>> loads(Design(version=1, name="Bare", palette=()), balloons=600, rounds=Packed(1.6), parts=25)
+    >>> loads(Design(version=2, name="Bare", palette=()), balloons=600, rounds=Packed(1.6), parts=25)
     Loads(way_in=6, way_out=4)
     """
     single = [frame.weight_kg for frame in design.brought_frames]
-    single += [design.sign.weight_kg] if design.sign else []
-    kept = math.ceil((parts - bool(design.sign)) / PIECES_A_CRATE) + _by_weight(single) + heavy
+    single += [sign.weight_kg for sign in design.signs]
+    kept = math.ceil((parts - len(design.signs)) / PIECES_A_CRATE) + _by_weight(single) + heavy
     return Loads(
         math.ceil(rounds.volume_m3 / BAGS_M3) + kept,
         math.ceil(balloons / BALLOONS_A_SACK) + kept,

@@ -74,7 +74,7 @@ def work_plan(
         fillers=sum(item.filler_quads for item in garlands) / 2,
         frames=len(design.brought_frames),
         covers=sum(frame.cover is not None for frame in design.frames),
-        signs=1 if design.sign else 0,
+        signs=len(design.signs),
         ties=len(rigging.ties) + rigging.wall_ties,
         greenery_m=sum(item.length_m for item in floral_counts),
         picks=sum(item.pieces for item in floral_counts if item.kind != "greenery"),
@@ -112,7 +112,11 @@ def _install(count: _Counts, rate: Rates) -> list[_Row]:
     return [
         ("Set up frames", count.frames * rate.frame_s, _counted(count.frames, "frame")),
         ("Dress covers", count.covers * rate.cover_s, _counted(count.covers, "cover")),
-        ("Hang the sign", count.signs * rate.sign_s, ("one sign",)),
+        (
+            "Hang the sign",
+            count.signs * rate.sign_s,
+            _counted_signs(count.signs),
+        ),
         ("Clips and tails", count.ties * rate.tie_point_s, _counted(count.ties, "tie point")),
         ("Hang the garland", count.quads * rate.hang_quad_s, _counted(count.quads, "quad")),
         ("Tie in end quads", count.end_quads * rate.accent_s, _counted(count.end_quads, "end quad")),
@@ -127,6 +131,10 @@ def _strike(count: _Counts, rate: Rates) -> list[_Row]:
         ("Take down balloons", count.balloons * rate.strike_balloon_s, _counted(count.balloons, "balloon")),
         ("Strip and pack frames", count.frames * rate.strike_frame_s, _counted(count.frames, "frame")),
     ]
+
+
+def _counted_signs(count: int) -> Sentence:
+    return ("one sign",) if count == 1 else (f"{count} signs",)
 
 
 def _carrying(name: str, count: int, design: Design) -> _Row:

@@ -40,7 +40,8 @@ class SignRoom:
 
 
 def sign_room(design: Design, balloons: Balloons) -> SignRoom:
-    """Look at the sign of a design from the front; nothing is out of sight where there is no sign.
+    """Look at the signs of a design from the front: of the one that is seen least. Nothing is out of sight where
+    there is no sign.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -48,26 +49,18 @@ def sign_room(design: Design, balloons: Balloons) -> SignRoom:
     >>> sign_room(takeoff.design, takeoff.balloons).hidden < 0.1
     True
     """
-    if design.sign is None:
-        return SignRoom()
-    return _looked_at(design, design.sign, balloons, LOOKED_AT)
+    seen = (_looked_at(design, sign, balloons, LOOKED_AT) for sign in design.signs)
+    return max(seen, key=lambda room: room.out_of_sight, default=SignRoom())
 
 
-def sign_depth(design: Design, balloons: Balloons) -> float:
-    """Depth of the sign [m]: before its frame, and before a wall of balloons that it covers."""
-    sign = design.sign
-    return _depth(design, sign, balloons) if sign else 0.0
-
-
-def hung_in_the_open(design: Design, balloons: Balloons) -> Design:
-    """Hang the sign of a design where its frame leaves it free: as wide as goes, as near to the usual place as goes.
+def hung_in_the_open(design: Design, sign: Sign, balloons: Balloons) -> Sign:
+    """Hang a sign where its frame leaves it free: as wide as goes, as near to the usual place as goes.
 
     Where nothing is free, where least of it is out of sight. A sign without a frame stays.
     """
-    sign = design.sign
-    frame = _frame_of(design, sign) if sign else None
-    if sign is None or frame is None:
-        return design
+    frame = _frame_of(design, sign)
+    if frame is None:
+        return sign
     best, least = sign, np.inf
     for place in _places(sign, frame):
         found = _looked_at(design, place, balloons, SEARCHED).out_of_sight
@@ -75,19 +68,20 @@ def hung_in_the_open(design: Design, balloons: Balloons) -> Design:
             best, least = place, found
         if found <= SEEN_WHOLE:
             break
-    return replace(design, sign=best)
+    return best
 
 
-# Private
-
-
-def _depth(design: Design, sign: Sign, balloons: Balloons) -> float:
+def sign_depth(design: Design, sign: Sign, balloons: Balloons) -> float:
+    """Depth of a sign [m]: before its frame, and before a wall of balloons that it covers."""
     frame = _frame_of(design, sign)
     depth = (frame.z_m if frame else 0.0) + BEFORE_FRAME_M
     walls = balloons.garland >= len(design.garlands)
     across = np.abs(balloons.x - sign.x_m) < sign.width_m / 2
     behind = walls & across & (np.abs(balloons.y - sign.y_m) < sign.height_m)
     return max(depth, float((balloons.z + balloons.radius)[behind].max()) if behind.any() else depth)
+
+
+# Private
 
 
 def _frame_of(design: Design, sign: Sign) -> Frame | None:
@@ -120,7 +114,7 @@ def _looked_at(design: Design, sign: Sign, balloons: Balloons, points: tuple[int
         )
     )
     places = np.column_stack([one.ravel() for one in np.meshgrid(across, up)])
-    hidden = float(_behind(places, balloons, _depth(design, sign, balloons)).mean())
+    hidden = float(_behind(places, balloons, sign_depth(design, sign, balloons)).mean())
     frame = _frame_of(design, sign)
     if frame is None or frame.shape == "column":
         return SignRoom(hidden)

@@ -11,6 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from quoting.craft.colour.plan import Evenness, colour_balloons
+from quoting.craft.design.boxes import thing_boxes
+from quoting.craft.design.checks import is_empty
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frames import face
 from quoting.craft.design.records import ROLES, Design, Sign
 from quoting.craft.design.routes import Route
@@ -114,8 +117,8 @@ class TakeOff:
             for item in self.floral_counts
             if item.pieces
         )
-        if self.design.sign:
-            lines.extend(_sign_lines(self.design.sign))
+        for sign in self.design.signs:
+            lines.extend(_sign_lines(sign))
         lines.extend(Material(item.code, item.quantity, item.label, item.part) for item in self.rigging.lines)
         return _merged(lines)
 
@@ -132,13 +135,15 @@ def take_off(design: Design) -> TakeOff:
     """Work out a design.
 
     Deterministic for the same design and seed. Raises DesignError where the design asks for more than
-    MOST_BALLOONS balloons or for a route that is too short to string.
+    MOST_BALLOONS balloons or for a route that is too short to string, and where it is empty.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> takeoff = take_off(load_design(STARTERS / "classic-arch.json"))
     >>> len(takeoff.balloons), takeoff.counts
     (136, {(11, 'ink'): 41, (11, 'pale-grey'): 54, (11, 'sun'): 41})
     """
+    if is_empty(design):
+        raise DesignError(Fault(code=FaultCode.EMPTY_DESIGN, field="garlands"))
     made = built(design)
     routes = [result.laid for result in made.garlands]
     colour, evenness = colour_balloons(design.palette, made)
@@ -252,6 +257,12 @@ def _dimensions(design: Design, balloons: Balloons, routes: list[Route]) -> Dime
         top.append((balloons.y + balloons.radius).max())
         back.append((balloons.z - balloons.radius).min())
         front.append((balloons.z + balloons.radius).max())
+    for box in thing_boxes(design):
+        left.append(box.left)
+        right.append(box.right)
+        top.append(box.top)
+        back.append(box.rear)
+        front.append(box.front)
     run = sum(route.length_m for route in routes)
     return Dimensions(
         float(max(right) - min(left)),

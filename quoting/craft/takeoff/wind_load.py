@@ -32,7 +32,7 @@ LIGHTER_AIR_SHARE = 0.03
 def wind_on(design: Design, balloons: Balloons) -> WindCheck | None:
     """Check a piece against the site's gust, standing on its frames' feet, wind from the front.
 
-    None indoors, without a gust and without frames. Covers, boards and the sign that overlap are met once. The
+    None indoors, without a gust and without frames. Covers, boards and signs that overlap are met once. The
     garland before them and open tubes are all counted, which is on the safe side. Feet slide as steel on concrete.
     """
     gust = design.site.judged_gust_m_s
@@ -45,9 +45,9 @@ def wind_on(design: Design, balloons: Balloons) -> WindCheck | None:
 
 
 def frames_kg(design: Design) -> float:
-    """Mass of the frames with their feet, and of the sign [kg]."""
-    sign = design.sign.weight_kg if design.sign else 0.0
-    return sum(frame.weight_kg for frame in design.frames) + sign
+    """Mass of the frames with their feet, and of the signs [kg]."""
+    signs = sum((sign.weight_kg for sign in design.signs), 0.0)
+    return sum(frame.weight_kg for frame in design.frames) + signs
 
 
 def brought_kg(design: Design) -> float:
@@ -66,7 +66,7 @@ def afloat(design: Design, balloons: Balloons) -> NDArray[np.bool_]:
 def _wind_parts(design: Design, balloons: Balloons) -> list[WindPart]:
     closed = [frame for frame in design.frames if _is_closed(frame)]
     solid = [face(frame) for frame in closed]
-    solid += [_sign_face(design.sign)] if design.sign else []
+    solid += [_sign_face(sign) for sign in design.signs]
     held = ~afloat(design, balloons)
     flat = np.column_stack([balloons.x, balloons.y])[held]
     return [

@@ -48,14 +48,14 @@ def starter(name: str) -> Design:
 
 
 def hung(name: str) -> Design:
-    return alter.altered(replace(starter(name), sign=None), {"sign.item": "sign-light-hello"}, OWNED)
+    return alter.altered(replace(starter(name), signs=()), {"sign.item": "sign-light-hello"}, OWNED)
 
 
 def signed(**facts: object) -> Design:
     """The half-moon on a ring with another sign: its ring is 1.88 m wide."""
     design = starter("ring-half-moon")
     assert design.sign
-    return replace(design, sign=replace(design.sign, **facts))  # type: ignore[arg-type] # each has its field's type
+    return replace(design, signs=(replace(design.sign, **facts),))  # type: ignore[arg-type] # each has its field's type
 
 
 def shape_of(sign: Sign) -> shapely.Polygon:
@@ -104,7 +104,7 @@ def test_how_much_of_a_sign_is_hidden_agrees_with_the_union_of_discs(right: floa
     design = signed()
     assert design.sign
     moved = replace(design.sign, x_m=design.sign.x_m + right, y_m=design.sign.y_m + up)
-    takeoff = take_off(replace(design, sign=moved))
+    takeoff = take_off(replace(design, signs=(moved,)))
     prep = stored_prep(takeoff)
     ring = design.frames[0]
     outside = 1 - shape_of(moved).intersection(shapely.Polygon(face(ring))).area / shape_of(moved).area
@@ -114,9 +114,9 @@ def test_how_much_of_a_sign_is_hidden_agrees_with_the_union_of_discs(right: floa
 
 def test_a_sign_of_12_kg_or_wider_than_its_frame_is_refused_at_its_field() -> None:
     (heavy,) = sign_faults(signed(weight_kg=12.0))
-    assert (heavy.code, heavy.field, heavy.found) == (FaultCode.SIGN_TOO_HEAVY, "sign.weight_kg", 12.0)
+    assert (heavy.code, heavy.field, heavy.found) == (FaultCode.SIGN_TOO_HEAVY, "signs[0].weight_kg", 12.0)
     (wide,) = sign_faults(signed(width_m=2.0))
-    assert (wide.code, wide.field, wide.high) == (FaultCode.SIGN_TOO_WIDE, "sign.width_m", 1.88)
+    assert (wide.code, wide.field, wide.high) == (FaultCode.SIGN_TOO_WIDE, "signs[0].width_m", 1.88)
     assert sign_faults(signed(weight_kg=HEAVIEST_ON_A_LINE_KG, width_m=1.88)) == []
     assert sign_faults(signed(weight_kg=12.0, width_m=3.0, frame="")) == [], (
         "what stands by itself needs no line"
@@ -149,7 +149,7 @@ def test_a_change_that_makes_a_sign_too_wide_is_refused_in_the_studio_s_units() 
 def test_a_sign_s_own_words_are_those_in_quotes(label: str, words: str) -> None:
     assert own_words(label) == words
     design = alter.altered(
-        replace(starter("half-arch-doorway"), sign=None),
+        replace(starter("half-arch-doorway"), signs=()),
         {"sign.item": "it"},
         replace(OWNED, signs={"it": label}),
     )
@@ -175,9 +175,7 @@ def test_a_name_typed_into_a_light_sign_is_what_is_made() -> None:
 
 
 def test_a_name_on_a_plain_board_is_lettering_on_the_board() -> None:
-    plain = alter.altered(
-        replace(starter("half-arch-doorway"), sign=None), {"sign.item": "sign-board"}, OWNED
-    )
+    plain = alter.altered(replace(starter("half-arch-doorway"), signs=()), {"sign.item": "sign-board"}, OWNED)
     assert "lettering" not in " ".join(code for code, _ in sign_lines(plain))
     typed = sign_lines(alter.altered(plain, {"sign.text": "Mara & Jo"}, OWNED))
     assert typed[0] == ("sign-board", "Acrylic board")
@@ -187,7 +185,7 @@ def test_a_name_on_a_plain_board_is_lettering_on_the_board() -> None:
 def test_a_file_with_a_sign_of_12_kg_is_refused_at_its_field() -> None:
     with pytest.raises(DesignError) as refused:
         files.read(json.dumps(write_design(signed(weight_kg=12.0))))
-    assert [fault.field for fault in refused.value.faults] == ["sign.weight_kg"]
+    assert [fault.field for fault in refused.value.faults] == ["signs[0].weight_kg"]
     assert "the line that it hangs from holds 2.7 kg" in str(refused.value)
 
 
@@ -200,7 +198,7 @@ def test_a_design_that_was_kept_with_a_heavy_sign_still_reads() -> None:
 def test_a_sign_that_balloons_hide_is_cautioned_on_the_quote_page(wickerlark: House) -> None:
     design = signed()
     assert design.sign
-    low = replace(design, sign=replace(design.sign, x_m=-0.75, y_m=0.7))
+    low = replace(design, signs=(replace(design.sign, x_m=-0.75, y_m=0.7),))
     with wickerlark.enter():
         quote = scenes.quote(wickerlark)
         piece = quote.pieces.get()

@@ -63,7 +63,7 @@ SIGN = Sign(
 FRAME = arches().frames[0].id
 SPOILED: dict[str, tuple[Callable[[], Design], FaultCode, str]] = {
     "nothing to build": (
-        lambda: replace(arches(), frames=(), garlands=(), walls=(), bouquets=(), sign=None),
+        lambda: replace(arches(), frames=(), garlands=(), walls=(), bouquets=(), signs=()),
         FaultCode.EMPTY_DESIGN, "garlands",
     ),
     "two frames of one name": (
@@ -83,7 +83,7 @@ SPOILED: dict[str, tuple[Callable[[], Design], FaultCode, str]] = {
         f"frames[{len(arches().frames)}].points[1][0]",
     ),
     "a sign on a frame that is not there": (
-        lambda: replace(arches(), sign=SIGN), FaultCode.UNKNOWN_FRAME, "sign.frame"
+        lambda: replace(arches(), signs=(SIGN,)), FaultCode.UNKNOWN_FRAME, "signs[0].frame"
     ),
     "a stretch along a frame that is not there": (
         lambda: with_route(Leg(kind="along", frame="nowhere")), FaultCode.UNKNOWN_FRAME, f"{LEGS}[0].frame"

@@ -21,7 +21,7 @@ from tests.quoting.craft.starter_designs import NAMES, starter
 
 
 def with_frames(*frames: Frame) -> Design:
-    return replace(starter("classic-arch"), frames=frames, garlands=(), sign=None)
+    return replace(starter("classic-arch"), frames=frames, garlands=(), signs=())
 
 
 def ring(name: str, **moved: float) -> Frame:
@@ -90,10 +90,10 @@ def test_the_command_refuses_a_sign_of_12_kg(tmp_path: Path, capsys: pytest.Capt
     design = starter("ring-half-moon")
     assert design.sign is not None
     path = tmp_path / "heavy.json"
-    heavy = replace(design, sign=replace(design.sign, weight_kg=12.0))
+    heavy = replace(design, signs=(replace(design.sign, weight_kg=12.0),))
     path.write_text(json.dumps(write_design(heavy)), encoding="utf-8")
     assert run([str(path)]) == 1
-    assert "sign.weight_kg: is 12; the line that it hangs from holds 2.7 kg" in capsys.readouterr().err
+    assert "signs[0].weight_kg: is 12; the line that it hangs from holds 2.7 kg" in capsys.readouterr().err
 
 
 def test_a_change_that_puts_a_frame_into_another_is_refused_at_the_frame() -> None:

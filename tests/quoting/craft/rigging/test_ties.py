@@ -101,7 +101,7 @@ def test_a_swag_of_known_height_takes_the_line_of_its_drops() -> None:
 
 
 def test_a_wall_is_tied_to_its_frame_column_by_column() -> None:
-    design = replace(starter("ombre-wall"), sign=None)
+    design = replace(starter("ombre-wall"), signs=())
     takeoff = take_off(design)
     middles = {
         round(float(takeoff.balloons.x[takeoff.balloons.quad == quad].mean()), 2)
@@ -120,7 +120,7 @@ def test_a_sign_takes_the_line_of_its_real_drop() -> None:
     design = starter("stage-three-frames")
     sign = design.sign
     assert sign is not None
-    lower = take_off(replace(design, sign=replace(sign, y_m=sign.y_m - 0.5)))
+    lower = take_off(replace(design, signs=(replace(sign, y_m=sign.y_m - 0.5),)))
     # Half a metre lower: two drops, each half a metre longer before the tube and behind it.
     assert bill(lower)["fishing-line-m"] - bill(take_off(design))["fishing-line-m"] == 2
     # The arch is 2.44 m high; the top of the sign hangs at 1.61 m: twice 0.83 m up and down, and the knots.

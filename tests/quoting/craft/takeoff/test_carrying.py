@@ -12,7 +12,7 @@ from quoting.craft.takeoff.takeoff import packed_load, take_off
 from studio.trade.packing import Packed
 from tests.quoting.craft.starter_designs import starter, worked
 
-BARE = Design(version=1, name="Bare", palette=())
+BARE = Design(version=2, name="Bare", palette=())
 RATES = Rates(load_s=50.0, walk_m_s=1.25, step_s=1.0, lift_s=75.0)
 FRAME = Frame(id="a", shape="ring", item="ring", label="Ring", width_m=2.0, height_m=2.0, weight_kg=5.0)
 SIGN = Sign(
@@ -46,7 +46,7 @@ def test_nine_loads_take_as_long_as_walking_them_one_by_one(site: Site, seconds:
 
 def test_loads_are_counted_by_bags_crates_and_weight() -> None:
     # 2.1 m³ of balloons are five times two bags; 40 parts without the sign are two crates.
-    design = replace(BARE, frames=(FRAME, replace(FRAME, id="b", weight_kg=40.0)), sign=SIGN)
+    design = replace(BARE, frames=(FRAME, replace(FRAME, id="b", weight_kg=40.0)), signs=(SIGN,))
     found = loads(design, balloons=240, rounds=Packed(2.1), parts=41)
     # The light frame and the sign go by themselves, the heavy frame takes three people.
     assert found.way_in == 5 + 2 + 1 + 1 + 3

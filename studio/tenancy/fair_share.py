@@ -79,6 +79,9 @@ DESIGN_FILES: Final = Share(
     person_at_once=1,
     studio_at_once=2,
 )
+PICTURES: Final = Share(
+    "pictures", person=(Limit(20, MINUTE),), studio=(Limit(40, MINUTE),), person_at_once=1, studio_at_once=2
+)
 TABLE_ROWS: Final = Share(
     "rows of tables",
     person=(Limit(12_000, 10 * MINUTE),),

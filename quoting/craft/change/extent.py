@@ -50,7 +50,7 @@ def estimated_extent(design: Design) -> Extent:
     found = [_of_frame(frame) for frame in design.frames]
     for index, garland in enumerate(design.garlands):
         route = route_in(design, index)
-        reach = _reach(garland) * np.interp(route.thickness, [0.5, 1.0, 1.8], [0.85, 1.0, 1.15])
+        reach = garland_reach(garland) * np.interp(route.thickness, [0.5, 1.0, 1.8], [0.85, 1.0, 1.15])
         found.append(_of_balls(route.points, reach))
         big = garland.work == "organic" and any(mix.role == "accent" for mix in garland.mix)
         if big and len((tied := tied_on(garland, route)).radii):
@@ -115,6 +115,19 @@ def beyond_estimate(design: Design, came_out: tuple[float, float] | None = None)
     return Beyond(across, up)
 
 
+def garland_reach(garland: Garland) -> float:
+    """Estimate the distance from the string to the outermost balloons of the quads [m].
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> round(garland_reach(load_design(STARTERS / "garland-nested-arches.json").garlands[0]), 2)
+    0.34
+    """
+    if garland.work == "classic":
+        return stack(CLUSTER[garland.cluster], body_diameter_m(garland)).outer_diameter / 2
+    biggest = max(entry.sized_high_m for entry in garland.mix if entry.role in ("body", "round"))
+    return REACH * mean_diameter_m(garland) + ROUND_REACH * biggest
+
+
 # Private
 
 
@@ -152,11 +165,3 @@ def _of_balls(centres: Array, radii: Array) -> Extent:
         float((z - radii).min()),
         float((z + radii).max()),
     )
-
-
-def _reach(garland: Garland) -> float:
-    """Distance from the string to the outermost balloons of the quads [m]."""
-    if garland.work == "classic":
-        return stack(CLUSTER[garland.cluster], body_diameter_m(garland)).outer_diameter / 2
-    biggest = max(entry.sized_high_m for entry in garland.mix if entry.role in ("body", "round"))
-    return REACH * mean_diameter_m(garland) + ROUND_REACH * biggest

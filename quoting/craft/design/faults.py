@@ -78,6 +78,19 @@ class FaultCode(StrEnum):
     NOT_IN_PIECE = "not-in-piece"
     CARRIES_SOMETHING = "carries-something"
     TOO_MANY_FRAMES = "too-many-frames"
+    # An act on the drawing table: can it be done with this thing?
+    UNKNOWN_ACT = "unknown-act"
+    NOT_FOR_THIS = "not-for-this"
+    TOO_MANY_THINGS = "too-many-things"
+    NO_SUCH_POINT = "no-such-point"
+    LAST_POINTS = "last-points"
+    NO_COVER_THERE = "no-cover-there"
+    # What stands on the drawing table: can it stay like this?
+    GARLAND_TOO_LONG = "garland-too-long"
+    CROSSES_ITSELF = "crosses-itself"
+    OUTSIDE_THE_ROOM = "outside-the-room"
+    ABOVE_THE_CEILING = "above-the-ceiling"
+    NOT_THROUGH_THE_DOOR = "not-through-the-door"
     # The file that brings it: can it be read?
     FILE_TOO_LARGE = "file-too-large"
     NOT_UTF8 = "not-utf8"
@@ -213,6 +226,17 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.NOT_IN_PIECE: "is no {what} of this set piece",
     FaultCode.CARRIES_SOMETHING: "carries {what}, so it stays",
     FaultCode.TOO_MANY_FRAMES: "is one too many; at most {high:g} frames make a piece",
+    FaultCode.UNKNOWN_ACT: "is {found}; acts are {names}",
+    FaultCode.NOT_FOR_THIS: "is nothing that a {what} takes",
+    FaultCode.TOO_MANY_THINGS: "is one too many: a design takes {high:g} of the kind {what}",
+    FaultCode.NO_SUCH_POINT: "is {found}; it has points 0 to {high:g}",
+    FaultCode.LAST_POINTS: "is one of the last points; a garland needs them. Remove the garland instead",
+    FaultCode.NO_COVER_THERE: "is not on a covered frame or a board, which letters need",
+    FaultCode.GARLAND_TOO_LONG: "is {exact:.1f} m long; at most {high:.0f} m",
+    FaultCode.CROSSES_ITSELF: "crosses itself",
+    FaultCode.OUTSIDE_THE_ROOM: "reaches {exact:.2f} m from the middle; the room reaches {high:.2f} m",
+    FaultCode.ABOVE_THE_CEILING: "is {exact:.2f} m high; the room is {high:.2f} m high",
+    FaultCode.NOT_THROUGH_THE_DOOR: "doesn't go through the door: it is {exact:.2f} m across, the door {high:.2f} m",
     FaultCode.FILE_TOO_LARGE: "has {exact:,} bytes; allowed are 1 to {high:,}",
     FaultCode.NOT_UTF8: "is no UTF-8 text: byte {exact:,} cannot be read. Save it as UTF-8",
     FaultCode.NO_SUCH_NUMBER: "holds {found}, which is no number",

@@ -170,7 +170,7 @@ def _runs(garland: Garland, frames: Mapping[str, Frame], ball_m: float, hand: fl
             flat = np.array(leg.points)
             flat = _hung(flat, leg.sag_m, ball_m) if leg.kind == "hang" else flat
             depth = before[-1, 2] if before is not None else STAND_OFF * ball_m
-            run = np.column_stack([flat, np.full(len(flat), depth)])
+            run = np.column_stack([flat, np.array(leg.depths) if leg.depths else np.full(len(flat), depth)])
         runs.append(run)
         before = run if run is not None else before
     return runs

@@ -33,7 +33,7 @@ HEX = r"#[0-9A-Fa-f]{6}"
 class Rule:
     """What a field may hold."""
 
-    kind: str  # number | whole | text | flag | part | parts | pairs | numbers | texts
+    kind: str  # number | whole | text | flag | part | parts | pairs | numbers | texts | value
     doc: str
     low: float = -math.inf
     high: float = math.inf
@@ -117,6 +117,11 @@ def text_list(doc: str, most: int, *, longest: int, pattern: str, default: objec
     return _field(Rule("texts", doc, 0, most, each=Rule("text", doc, 0, longest, pattern=pattern)), default)
 
 
+def a_value(doc: str) -> Ruled:
+    """Any plain value, which another rule reads later. Only for records that no schema is made of."""
+    return _field(Rule("value", doc), MISSING)
+
+
 def read_record(record: type[Record], data: object, path: str, faults: list[Fault]) -> Record | None:
     """Read ``data`` as ``record``. Faults are appended to ``faults``; None comes back when there was one."""
     if not isinstance(data, Mapping):
@@ -190,6 +195,8 @@ def _read_value(rule: Rule, value: object, path: str, faults: list[Fault]) -> ob
         return _read_number(rule, value, path, faults)
     if rule.kind == "text":
         return _read_text(rule, value, path, faults)
+    if rule.kind == "value":
+        return value
     if rule.kind == "flag":
         if not isinstance(value, bool):
             faults.append(Fault(code=FaultCode.NOT_A_FLAG, field=path, found=_shown(value)))

@@ -104,7 +104,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
         load=packed_load(takeoff).together,
         frames_kg=brought_kg(design),
         inflating_minutes=sum(task.minutes for task in takeoff.tasks if task.name == INFLATING),
-        doors=_doors(design),
+        doors=doors_of(design),
         wind=wind_check(takeoff),
         wind_plan=wind_plan(gust) if gust > 0 else None,
         sign=sign_room(design, takeoff.balloons),
@@ -189,7 +189,7 @@ def _frame_box(width: float, height: float) -> Box:
     return Box((width, height, FRAME_DEPTH_M))
 
 
-def _doors(design: Design) -> tuple[FrameAtDoor, ...]:
+def doors_of(design: Design) -> tuple[FrameAtDoor, ...]:
     site = design.site
     return tuple(
         FrameAtDoor(

@@ -54,5 +54,5 @@ def test_the_calls_of_the_readme_run() -> None:
     names: dict[str, Any] = {}
     for block in blocks:
         exec(block, names)  # noqa: S102 - the text is the project's own
-    assert len(blocks) == 3
+    assert len(blocks) == 4
     assert names["read_takeoff"](names["document"]) == names["stored_takeoff"](names["result"])

@@ -1,0 +1,86 @@
+"""What hangs on a frame, and what becomes of it when the frame moves or goes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from quoting.craft.design.frames import outline
+from quoting.craft.design.records import Design, Frame, Leg, Sign
+from quoting.craft.design.things import Round
+from quoting.craft.table.acted import Said, SaidCode
+from quoting.craft.table.legs import freed_route, moved_leg
+from quoting.craft.table.things import with_thing, without_thing
+
+NEAR_M = 0.5  # points of a garland nearer to a frame than this seem to belong to it (setting)
+
+
+def carried_along(before: Design, after: Design, frame: Frame) -> tuple[Design, list[Said]]:
+    """The design after ``frame`` was moved, with its signs, letters and rounds moved too; what there is to say of it.
+
+    Garlands follow by themselves, because their legs are told by shares of the outline.
+    """
+    old = next(one for one in before.frames if one.id == frame.id)
+    across, up, onward = frame.x_m - old.x_m, frame.base_m - old.base_m, frame.z_m - old.z_m
+    said = []
+    for sign in after.signs:
+        if sign.frame == frame.id:
+            after = with_thing(after, replace(sign, x_m=sign.x_m + across, y_m=max(sign.y_m + up, 0.0)))
+            said.append(Said(SaidCode.FOLLOWS, frame.label, sign.label))
+    for words in after.letterings:
+        if words.frame == frame.id:
+            after = with_thing(after, replace(words, x_m=words.x_m + across, y_m=max(words.y_m + up, 0.0)))
+            said.append(Said(SaidCode.FOLLOWS, frame.label, words.text))
+    for ball in after.rounds:
+        if ball.frame == frame.id:
+            x, y, z = ball.x_m + across, max(ball.y_m + up, 0.0), ball.z_m + onward
+            after = with_thing(after, replace(ball, x_m=x, y_m=y, z_m=z))
+            said.append(Said(SaidCode.FOLLOWS, frame.label, ball.label))
+    for garland in after.garlands:
+        if any(leg.frame == frame.id for leg in garland.route):
+            after = with_thing(after, replace(garland, route=_pool_beside(garland.route, frame, across)))
+            said.append(Said(SaidCode.FOLLOWS, frame.label, garland.label))
+    return after, said + list(_points_near(before, old))
+
+
+def carried_off(design: Design, frame: Frame) -> tuple[Design, list[Said]]:
+    """The design without a frame: garlands keep their place in the air, signs and rounds stay by themselves, and the
+    letters that were put on it go."""
+    said = []
+    for garland in design.garlands:
+        if any(leg.frame == frame.id for leg in garland.route):
+            freed = replace(garland, route=freed_route(design, garland, frame.id))
+            design = with_thing(design, freed)
+            said.append(Said(SaidCode.STAYS_IN_THE_AIR, frame.label, garland.label))
+    hanging: tuple[Sign | Round, ...] = (*design.signs, *design.rounds)
+    for hung in hanging:
+        if hung.frame == frame.id:
+            design = with_thing(design, replace(hung, frame=""))
+            said.append(Said(SaidCode.STANDS_BY_ITSELF, frame.label, hung.label))
+    for words in design.letterings:
+        if words.frame == frame.id:
+            design = without_thing(design, words)
+            said.append(Said(SaidCode.GOES_WITH_IT, frame.label, words.text))
+    return without_thing(design, frame), said
+
+
+# Private
+
+
+def _pool_beside(route: tuple[Leg, ...], frame: Frame, across_m: float) -> tuple[Leg, ...]:
+    """A route whose pool at the beginning goes with the frame that it leads to; one at the end does so by itself."""
+    if route[0].kind == "pool" and len(route) > 1 and route[1].frame == frame.id:
+        return (moved_leg(route[0], across_m, 0.0), *route[1:])
+    return route
+
+
+def _points_near(design: Design, frame: Frame) -> Iterator[Said]:
+    """Say of every garland how many of its points in the air are near a frame: they stay when it moves."""
+    line = outline(frame).points
+    for garland in design.garlands:
+        points = [point for leg in garland.route if leg.kind != "pool" for point in leg.points]
+        near = [point for point in points if np.min(np.hypot(*(line - np.array(point)).T)) < NEAR_M]
+        if near:
+            yield Said(SaidCode.POINTS_STAY, frame.label, garland.label, {"count": len(near)})

@@ -1,0 +1,170 @@
+"""What on the table cannot be as it is: each with the thing, the place and a fault."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.frame_places import frame_place_faults
+from quoting.craft.design.records import Design, Frame, Garland
+from quoting.craft.design.routes import Route
+from quoting.craft.design.signs import sign_faults
+from quoting.craft.settle.garland import body_diameter_m
+from quoting.craft.settle.laying import route_in
+from quoting.craft.site.prep import doors_of
+from quoting.craft.table.boxes import box_of
+from quoting.craft.table.following import LONGEST_M
+from quoting.craft.table.things import all_things, ref_of
+from studio.trade.ranges import FloatArray
+
+SLACK_M = 0.005  # setting: nearer to a limit than this is within it
+STEPS_A_BALL = 2  # of a garland's line, to look for crossings (setting)
+APART = 0.8
+"""Strings nearer to each other in depth than so many diameters of a balloon cross. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One thing that cannot be so: its reference, the place to show it at [m], and the fault with its figures."""
+
+    thing: str
+    x_m: float
+    y_m: float
+    fault: Fault
+
+
+def limits(design: Design) -> tuple[Limit, ...]:
+    """List everything that cannot be as it stands.
+
+    >>> from dataclasses import replace
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> limits(design)
+    ()
+    >>> there = tuple(replace(frame, x_m=0.0, z_m=0.0, width_m=1.22, height_m=2.13) for frame in design.frames)
+    >>> [(limit.thing, limit.fault.code.value) for limit in limits(replace(design, frames=there))]
+    [('frame:low', 'frames-in-one-place')]
+    """
+    return (
+        *_frames_in_one_place(design),
+        *_signs(design),
+        *_garlands(design),
+        *_outside(design),
+        *_doors(design),
+    )
+
+
+def crossings(line: FloatArray, apart_m: float) -> FloatArray:
+    """Find where a line in space, (n, 3) [m], crosses itself as seen from the front, where its two strands are nearer
+    in depth than ``apart_m`` [m]; gives the places, (k, 2) [m].
+
+    >>> eight = np.array([(0, 0, 0), (1, 1, 0), (1, 0, 0), (0, 1, 0)], dtype=float)
+    >>> crossings(eight, 0.2).tolist()
+    [[0.5, 0.5]]
+    """
+    flat, step = line[:-1, :2], np.diff(line[:, :2], axis=0)
+    first, second = np.triu_indices(len(step), k=2)
+    closed = bool(np.hypot(*(line[0, :2] - line[-1, :2])) < 1e-9)
+    if closed:
+        ends = (first == 0) & (second == len(step) - 1)
+        first, second = first[~ends], second[~ends]
+    between = flat[second] - flat[first]
+    turn = _cross(step[first], step[second])
+    steep = np.where(np.abs(turn) > 1e-12, turn, np.inf)
+    on_first = _cross(between, step[second]) / steep
+    on_second = _cross(between, step[first]) / steep
+    meet = (turn != 0) & (on_first >= 0) & (on_first <= 1) & (on_second >= 0) & (on_second <= 1)
+    meet &= np.abs(turn) > 1e-12
+    depth = np.diff(line[:, 2])
+    z_first = line[first, 2] + on_first * depth[first]
+    z_second = line[second, 2] + on_second * depth[second]
+    meet &= np.abs(z_first - z_second) < apart_m
+    return np.asarray(flat[first][meet] + on_first[meet, None] * step[first][meet])
+
+
+# Private
+
+
+def _cross(a: FloatArray, b: FloatArray) -> FloatArray:
+    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
+
+
+def _frames_in_one_place(design: Design) -> Iterator[Limit]:
+    for fault in frame_place_faults(design):
+        frame = design.frames[_number(fault.field)]
+        box = box_of(design, frame)
+        yield Limit(ref_of(frame), box.x_m, box.top, fault)
+
+
+def _signs(design: Design) -> Iterator[Limit]:
+    for fault in sign_faults(design):
+        sign = design.signs[_number(fault.field)]
+        yield Limit(ref_of(sign), sign.x_m, sign.y_m, fault)
+
+
+def _number(field: str) -> int:
+    """The place in a list that a fault's field names."""
+    return int(field.split("[", 1)[1].split("]", 1)[0])
+
+
+def _garlands(design: Design) -> Iterator[Limit]:
+    for index, garland in enumerate(design.garlands):
+        try:
+            route = route_in(design, index)
+        except DesignError as error:
+            yield from (Limit(ref_of(garland), 0.0, 0.0, fault) for fault in error.faults)
+            continue
+        yield from _of_garland(garland, route, f"garlands[{index}].route")
+
+
+def _of_garland(garland: Garland, route: Route, field: str) -> Iterator[Limit]:
+    ball = body_diameter_m(garland)
+    if route.length_m > LONGEST_M:
+        code, found = FaultCode.GARLAND_TOO_LONG, route.length_m
+        x, y, _ = route.points[-1].tolist()
+        yield Limit(ref_of(garland), x, y, Fault(code=code, field=field, found=found, high=LONGEST_M))
+    steps = np.linspace(0, route.length_m, max(2, round(route.length_m / ball * STEPS_A_BALL)))
+    for x, y in _parted(crossings(route.at(steps), APART * ball), ball):
+        yield Limit(ref_of(garland), x, y, Fault(code=FaultCode.CROSSES_ITSELF, field=field))
+
+
+def _parted(places: FloatArray, apart_m: float) -> list[tuple[float, float]]:
+    """Places [m] that are not just beside one before."""
+    found: list[tuple[float, float]] = []
+    for x, y in places.tolist():
+        if all(np.hypot(x - a, y - b) > apart_m for a, b in found):
+            found.append((x, y))
+    return found
+
+
+def _outside(design: Design) -> Iterator[Limit]:
+    """What reaches beyond the room's width, above its height, or into the ceiling."""
+    half, high = design.site.width_m / 2, min(design.site.height_m, design.site.ceiling_m)
+    for thing in all_things(design):
+        if isinstance(thing, Frame) and not thing.is_brought:
+            continue
+        box = box_of(design, thing)
+        reach = max(-box.left, box.right)
+        if reach > half + SLACK_M:
+            x = box.left if -box.left > box.right else box.right
+            code = FaultCode.OUTSIDE_THE_ROOM
+            yield Limit(ref_of(thing), x, box.y_m, Fault(code=code, field="x_m", found=reach, high=half))
+        if box.top > high + SLACK_M:
+            code = FaultCode.ABOVE_THE_CEILING
+            yield Limit(
+                ref_of(thing), box.x_m, box.top, Fault(code=code, field="y_m", found=box.top, high=high)
+            )
+
+
+def _doors(design: Design) -> Iterator[Limit]:
+    """Frames that don't go through the door flat and in one piece."""
+    site = design.site
+    for frame, door in zip(design.brought_frames, doors_of(design), strict=True):
+        if not door.answer.passes:
+            box, found = box_of(design, frame), min(frame.width_m, frame.height_m)
+            code, high = FaultCode.NOT_THROUGH_THE_DOOR, max(site.door_width_m, site.door_height_m)
+            fault = Fault(code=code, field="width_m", found=found, high=high)
+            yield Limit(ref_of(frame), box.x_m, box.y_m, fault)

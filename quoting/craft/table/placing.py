@@ -1,0 +1,88 @@
+"""Where things go: at a place, before what stands there already, and on the frame behind it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from quoting.craft.design.frames import face, is_inside
+from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Sign, Wall
+from quoting.craft.design.things import Lettering, Prop
+from quoting.craft.settle.garland import body_diameter_m
+from quoting.craft.settle.laying import route_in
+from quoting.craft.table.legs import within
+from quoting.craft.table.things import Thing
+
+GARLAND_REACH = 1.2
+"""From the string of a garland to where a thing stands clear of it, in diameters of its balloons. Common practice, no
+source."""
+
+
+def label_of(thing: Thing) -> str:
+    """Name a thing as the page calls it.
+
+    >>> label_of(Lettering(id="words", text="six!", height_m=0.2, x_m=0, y_m=1, frame="low"))
+    'six!'
+    """
+    return thing.text if isinstance(thing, Lettering) else thing.label
+
+
+def placed_at(thing: Thing, x_m: float, y_m: float) -> Thing:
+    """A thing, but a garland, at a place [m], above the floor and within what a design file takes."""
+    assert not isinstance(thing, Garland)
+    x, y = within(x_m, y_m)
+    if isinstance(thing, Frame | Prop):
+        return replace(thing, x_m=x, base_m=min(y, 8.0))
+    if isinstance(thing, Wall | Bouquet):
+        return replace(thing, x_m=x)
+    return replace(thing, x_m=x, y_m=min(y, 15.0))
+
+
+def rehung(design: Design, thing: Sign | Lettering) -> Sign | Lettering:
+    """A sign or letters on the frame behind their place; letters without one stay with the frame that they have."""
+    behind = frame_behind(design, thing.x_m, thing.y_m)
+    if isinstance(thing, Sign):
+        return replace(thing, frame=behind.id if behind else "")
+    covered = covered_behind(design, thing.x_m, thing.y_m)
+    return replace(thing, frame=covered.id) if covered else thing
+
+
+def frame_behind(design: Design, x_m: float, y_m: float) -> Frame | None:
+    """The foremost frame, but for poles, whose face has a place [m] in it.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> frame_behind(load_design(STARTERS / "garland-nested-arches.json"), -0.4, 1.0).id
+    'low'
+    """
+    place = np.array([(x_m, y_m)])
+    found = [
+        frame for frame in design.frames if frame.shape != "column" and is_inside(place, face(frame)).all()
+    ]
+    return max(found, key=lambda frame: frame.z_m, default=None)
+
+
+def covered_behind(design: Design, x_m: float, y_m: float) -> Frame | None:
+    """The covered frame or board whose face is seen at a place [m]."""
+    covered = tuple(frame for frame in design.frames if frame.cover is not None or frame.shape == "panel")
+    return frame_behind(replace(design, frames=covered), x_m, y_m)
+
+
+def front_at(design: Design, x_m: float, y_m: float, reach_m: float) -> float:
+    """The depth [m] of the front of what stands at a place: frames, and garlands nearer than ``reach_m``.
+
+    0 where nothing is.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> round(front_at(load_design(STARTERS / "garland-nested-arches.json"), -0.4, 1.0, 0.1), 3)
+    0.013
+    """
+    behind = frame_behind(design, x_m, y_m)
+    found = [behind.z_m + behind.tube_m / 2] if behind else []
+    for index, garland in enumerate(design.garlands):
+        line = route_in(design, index).points
+        away = np.hypot(line[:, 0] - x_m, line[:, 1] - y_m)
+        nearest, ball = int(np.argmin(away)), body_diameter_m(garland)
+        if away[nearest] < reach_m + ball:
+            found.append(float(line[nearest, 2]) + GARLAND_REACH * ball)
+    return max(found, default=0.0)

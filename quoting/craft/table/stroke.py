@@ -1,0 +1,106 @@
+"""Strokes of a finger: cleaned, smoothed, and brought down to the few points that a line takes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from quoting.craft.geometry.polyline import points_along, stations
+from studio.trade.ranges import FloatArray
+
+STEP_M = 0.03
+"""Distance of the points of a cleaned stroke (setting)."""
+TREMOR_M = 0.05
+"""A finger's tremor is shorter than about four of these: what the smoothing takes out (setting)."""
+MOST_SAMPLES = 1500  # of a cleaned stroke (setting)
+
+
+def cleaned_stroke(points: Sequence[tuple[float, float]]) -> FloatArray:
+    """Clean a stroke [m]: above the floor, at even steps, without tremor; its ends stay where they are. Gives (n, 2).
+
+    One point comes back where the stroke goes nowhere.
+
+    >>> cleaned_stroke([(0.0, -0.1), (0.06, 0.0), (0.06, 0.0)]).round(3).tolist()
+    [[0.0, 0.0], [0.03, 0.0], [0.06, 0.0]]
+    >>> len(cleaned_stroke([(1.0, 1.0), (1.0, 1.0)]))
+    1
+    """
+    line = np.array(points, dtype=np.float64).reshape(-1, 2)
+    line[:, 1] = np.maximum(line[:, 1], 0.0)
+    apart = np.concatenate([[True], np.hypot(*np.diff(line, axis=0).T) > 1e-6])
+    line = line[apart]
+    if len(line) < 2:
+        return np.asarray(line)
+    length = float(stations(line)[-1])
+    count = min(max(2, round(length / STEP_M) + 1), MOST_SAMPLES)
+    even = points_along(line, np.linspace(0.0, length, count))
+    return _smoothed(even, length / (count - 1))
+
+
+def simplified(line: FloatArray, tolerance_m: float) -> FloatArray:
+    """Leave out the points of a line, (n, 2) [m], that lie within a tolerance of the line through the others.
+
+    The ends stay. Source: Ramer 1972; Douglas and Peucker 1973.
+
+    >>> simplified(np.array([(0.0, 0.0), (1.0, 0.01), (2.0, 0.0), (2.0, 1.0)]), 0.05).tolist()
+    [[0.0, 0.0], [2.0, 0.0], [2.0, 1.0]]
+    """
+    return np.asarray(line[kept_points(line, tolerance_m)])
+
+
+def kept_points(line: FloatArray, tolerance_m: float) -> list[int]:
+    """The places in a line, (n, 2) [m], of the points that ``simplified`` keeps, in order."""
+    kept = {0, len(line) - 1}
+    open_runs = [(0, len(line) - 1)]
+    while open_runs:
+        first, last = open_runs.pop()
+        if last - first < 2:
+            continue
+        away = _distances(line[first + 1 : last], line[first], line[last])
+        farthest = int(np.argmax(away))
+        if away[farthest] > tolerance_m:
+            middle = first + 1 + farthest
+            kept.add(middle)
+            open_runs += [(first, middle), (middle, last)]
+    return sorted(kept)
+
+
+def few_points(line: FloatArray, tolerance_m: float, most: int) -> FloatArray:
+    """Simplify a line, (n, 2) [m], to ``most`` points at most: as near to it as that many points come.
+
+    >>> turns = np.array([(0.1 * k, 0.2 * (k % 2)) for k in range(40)])
+    >>> len(few_points(turns, 0.05, 12)) <= 12
+    True
+    """
+    found = simplified(line, tolerance_m)
+    while len(found) > most:
+        tolerance_m *= 1.3
+        found = simplified(line, tolerance_m)
+    return found
+
+
+# Private
+
+
+def _smoothed(line: FloatArray, step_m: float) -> FloatArray:
+    """A weighted mean over neighbours, in the shape of a bell; at the ends the line goes on as its own mirror image."""
+    if step_m <= 0 or len(line) < 3:
+        return line
+    half = min(max(1, math.ceil(3 * TREMOR_M / step_m)), len(line) - 1)
+    weight = np.exp(-0.5 * (np.arange(-half, half + 1) * step_m / TREMOR_M) ** 2)
+    weight /= weight.sum()
+    before = 2 * line[0] - line[half:0:-1]
+    after = 2 * line[-1] - line[-2 : -half - 2 : -1]
+    long = np.concatenate([before, line, after])
+    return np.column_stack([np.convolve(long[:, k], weight, mode="valid") for k in (0, 1)])
+
+
+def _distances(points: FloatArray, start: FloatArray, end: FloatArray) -> FloatArray:
+    """Distances of points, (n, 2), from the straight piece between two others; gives (n,)."""
+    way = end - start
+    square = float(way @ way)
+    share = np.clip((points - start) @ way / square, 0.0, 1.0) if square > 0 else np.zeros(len(points))
+    foot = start + share[:, None] * way
+    return np.asarray(np.hypot(*(points - foot).T))

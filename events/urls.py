@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("events.crew.urls")),
     path("", include("events.crew_phones.urls")),
     path("", include("events.schedule.urls")),
+    path("", include("events.papers.urls")),
     path("", include("events.costs.urls")),
     path("", include("events.planner.urls")),
     path("", include("events.booking.urls")),

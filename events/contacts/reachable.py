@@ -36,6 +36,16 @@ def shown_ways(event: Event, studio: Studio) -> list[tuple[WayToReach, str]]:
     return way_rows(rows, studio)
 
 
+def shown_contacts(event: Event, studio: Studio) -> dict[str, object]:
+    """The client and whom else to call, as pages and papers name them."""
+    return {
+        "event": event,
+        "studio": studio,
+        "phone": shown_phone(event, studio),
+        "ways": shown_ways(event, studio),
+    }
+
+
 def _may_see(event: Event) -> bool:
     if may(tenancy.current().role, Right.SEE_CLIENTS):
         return True

@@ -18,6 +18,7 @@ from events.loadout.returns import ReturnLine
 from events.models import Answer, CrewCall, Event, LoadPlace, Shift, ShiftKind
 from studio.models import Studio
 from studio.paper import pdf
+from studio.paper.written_out import WrittenOut, write_out
 
 UNLOADED: Final = {
     LoadPlace.AT_HAND: "Spares, not inflated",
@@ -47,17 +48,17 @@ class ReturnGroup:
     rows: tuple[ReturnLine, ...]
 
 
-def render_load_out(event_id: int, studio: Studio) -> bytes:
-    """The load-out list as a PDF. Two queries more than the list takes. Raises ``Http404``."""
+def write_load_out(event_id: int, studio: Studio) -> WrittenOut:
+    """The load-out list to be printed. Two queries more than the list takes. Raises ``Http404``."""
     the_list = load_list.find_load_out_list(event_id)
-    return _rendered("load_out", the_list, studio, ShiftKind.INSTALL)
+    return _written("load_out", the_list, studio, ShiftKind.INSTALL)
 
 
-def render_return_list(event_id: int, studio: Studio) -> bytes:
-    """The return list as a PDF. Three queries more than the list takes. Raises ``Http404``."""
+def write_return_list(event_id: int, studio: Studio) -> WrittenOut:
+    """The return list to be printed. Three queries more than the list takes. Raises ``Http404``."""
     the_list = load_list.find_load_out_list(event_id)
     groups = return_groups(returns.list_returns(the_list))
-    return _rendered("return_list", the_list, studio, ShiftKind.STRIKE, groups)
+    return _written("return_list", the_list, studio, ShiftKind.STRIKE, groups)
 
 
 def return_groups(rows: Iterable[ReturnLine]) -> list[ReturnGroup]:
@@ -86,9 +87,9 @@ def find_shift_van(event: Event, kind: ShiftKind) -> ShiftVan:
 # --- Private ---
 
 
-def _rendered(
+def _written(
     name: str, the_list: LoadOutList, studio: Studio, kind: ShiftKind, groups: Sequence[ReturnGroup] = ()
-) -> bytes:
+) -> WrittenOut:
     context = {
         "list": the_list,
         "event": the_list.event,
@@ -98,4 +99,5 @@ def _rendered(
         "paper": pdf.paper(studio),
         "groups": groups,
     }
-    return pdf.rendered(f"events/loadout/pdf/{name}.html", context)
+    about = f"{name.replace('_', '-')}-{the_list.event.pk}"
+    return write_out(about, f"events/loadout/pdf/{name}.html", context)

@@ -10,9 +10,7 @@ urlpatterns = [
     path("events/<int:event_id>/load-out/", views.show_load_out, name="load-out"),
     path("events/<int:event_id>/load-out/ticks", views.take_ticks, name="ticks"),
     path("events/<int:event_id>/load-out/photos", views.add_photo, name="photo-add"),
-    path("events/<int:event_id>/load-out/paper.pdf", views.print_load_out, name="load-out-paper"),
     path("events/<int:event_id>/load-out/steps/<str:step>/", views.mark_step, name="step-mark"),
     path("events/<int:event_id>/count-back/", views.show_return_list, name="return-list"),
-    path("events/<int:event_id>/count-back/paper.pdf", views.print_return_list, name="return-list-paper"),
     path("photos/<int:photo_id>.jpg", views.show_photo, name="photo"),
 ]

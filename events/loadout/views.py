@@ -1,4 +1,4 @@
-"""The load-out list, the return list and photos on phones and on paper, and the address that takes ticks."""
+"""The load-out list, the return list and photos on phones, and the address that takes ticks."""
 
 from __future__ import annotations
 
@@ -14,13 +14,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.crew_phones.phone_links import event_of_address
-from events.loadout import forms, hours, list_papers, loadout_json, photos, presenter, returns, steps, ticks
+from events.loadout import forms, hours, loadout_json, photos, presenter, returns, steps, ticks
 from events.loadout.line_states import LoadOutList
 from events.loadout.load_list import find_load_out_list
 from events.loadout.photos import CannotSavePhoto, TakenPhoto
 from events.loadout.ticks import TickOp
 from events.models import Event, Step, TickKind
-from studio.paper.pdf import on_paper
 from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text
@@ -71,14 +70,6 @@ def mark_step(request: StudioRequest, event_id: int, step: str) -> HttpResponse:
     return render(request, "events/loadout/step.html", {**context, "text": request.GET.get("text", "")})
 
 
-@require_safe
-@studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
-def print_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
-    """Show the load-out list as a PDF."""
-    content = list_papers.render_load_out(event_id, request.tenant.studio)
-    return on_paper(content, f"load-out-{event_id}.pdf")
-
-
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
 @kept_on_phones
@@ -93,14 +84,6 @@ def show_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
     messages.success(request, "Counted back." if _closes(request) else "Count saved.")
     after = "events:load-out" if request.tenant.phone else "events:event"
     return redirect(links.to(after, event_id))
-
-
-@require_safe
-@studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
-def print_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
-    """Show the return list as a PDF."""
-    content = list_papers.render_return_list(event_id, request.tenant.studio)
-    return on_paper(content, f"return-list-{event_id}.pdf")
 
 
 @takes_bodies_of(PICTURE_BYTES)

@@ -9,7 +9,6 @@ from events.schedule import views
 urlpatterns = [
     path("events/<int:event_id>/run-sheet/", views.show_run_sheet, name="run-sheet"),
     path("events/<int:event_id>/run-sheet/ring/", views.show_contacts, name="run-sheet-contacts"),
-    path("events/<int:event_id>/run-sheet/paper.pdf", views.print_run_sheet, name="run-sheet-paper"),
     path("events/<int:event_id>/crew/", views.show_event_crew, name="event-crew"),
     path("events/<int:event_id>/crew/call/", views.call_crew, name="crew-call"),
     path("events/<int:event_id>/crew/end-tours/", views.end_tours, name="event-tours-end"),

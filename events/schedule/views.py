@@ -1,4 +1,4 @@
-"""The pages of an event's crew and its shifts, and the run sheets: of an event, of a person, on paper."""
+"""The pages of an event's crew and its shifts, and the run sheets: of an event, of a person."""
 
 from __future__ import annotations
 
@@ -21,8 +21,6 @@ from events.models import Event, Shift, ShiftKind
 from events.schedule import presenter, run_sheet
 from events.schedule.forms import ShiftTimesForm
 from studio.models import Studio
-from studio.paper import pdf
-from studio.paper.pdf import on_paper
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -49,21 +47,7 @@ def show_run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
 def show_contacts(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the client and their numbers to whoever may see them now. No phone keeps this."""
     page = "events/schedule/_whom_to_call.html" if request.htmx else "events/schedule/whom_to_call.html"
-    return render(request, page, _contacts(_find_event(event_id), request.tenant.studio))
-
-
-@require_safe
-@studio_page(Right.SEE_EVENTS, linked_to=event_of_address)
-def print_run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
-    """The run sheet as a PDF."""
-    event, studio = _find_event(event_id), request.tenant.studio
-    context = {
-        **_contacts(event, studio),
-        "sheet": run_sheet.find_run_sheet(event, studio),
-        "paper": pdf.paper(studio),
-    }
-    content = pdf.rendered("events/schedule/pdf/run_sheet.html", context)
-    return on_paper(content, f"run-sheet-{event_id}.pdf")
+    return render(request, page, reachable.shown_contacts(_find_event(event_id), request.tenant.studio))
 
 
 @require_safe
@@ -201,12 +185,3 @@ def _find_shift(event: Event, kind: ShiftKind, studio: Studio) -> Shift:
 
 def _typed_id(text: str) -> int | None:
     return int(text) if text.isdecimal() and len(text) <= LONGEST_ID else None
-
-
-def _contacts(event: Event, studio: Studio) -> dict[str, object]:
-    return {
-        "event": event,
-        "studio": studio,
-        "phone": reachable.shown_phone(event, studio),
-        "ways": reachable.shown_ways(event, studio),
-    }

@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from quoting.build_sheet import sheets as build_sheets
+from studio.paper.pdf import on_screen
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -54,10 +55,8 @@ def build_sheet_pdf(request: StudioRequest, quote_id: int) -> HttpResponse:
     file = context["paper"].file
     if file is None:
         return redirect(links.to("quoting:build-sheet", quote_id))
-    response = HttpResponse(bytes(file.content), content_type=file.media_type)
     name = slugify(context["quote"].title)[:60] or "quote"
-    response["Content-Disposition"] = f'inline; filename="build-sheet-{name}.pdf"'
-    return response
+    return on_screen(file, f"build-sheet-{name}.pdf")
 
 
 # Private

@@ -21,7 +21,6 @@ from django.http import HttpResponse
 from django.template.loader import render_to_string
 
 from studio.models import OutboxEntry, StoredFile, Studio
-from studio.tenancy import fair_share
 
 LETTER_TERRITORIES: Final = frozenset(
     ("BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
@@ -44,8 +43,15 @@ def rendered(
 ) -> bytes:
     """The template as a PDF/UA-1 document; ``made`` gives the pictures behind ``made:///name``.
 
-    It counts as a PDF of whoever asks for it on a page; the worker's count for nobody.
-    Raises :class:`RefusedAddress` if the template asks for anything else: a PDF without its fonts or its picture
+    Raises :class:`RefusedAddress` as :func:`printed` does.
+    """
+    return printed(render_to_string(template, dict(context)), made=made)
+
+
+def printed(html: str, *, made: Mapping[str, bytes] | None = None) -> bytes:
+    """The document as PDF/UA-1. It takes a second: the worker's business, no page's.
+
+    Raises :class:`RefusedAddress` if it asks for anything that isn't ours: a PDF without its fonts or its picture
     would look like a good one.
     """
     # Imported here: WeasyPrint loads Pango, which only the worker needs.
@@ -53,11 +59,8 @@ def rendered(
     from weasyprint.text.fonts import FontConfiguration
 
     fetcher = _own_files_only(made or {})
-    with fair_share.turn(fair_share.PAPERS):
-        html = HTML(
-            string=render_to_string(template, dict(context)), base_url="static:///", url_fetcher=fetcher
-        )
-        content = html.write_pdf(font_config=FontConfiguration(), pdf_variant="pdf/ua-1")
+    document = HTML(string=html, base_url="static:///", url_fetcher=fetcher)
+    content = document.write_pdf(font_config=FontConfiguration(), pdf_variant="pdf/ua-1")
     # WeasyPrint only logs what it couldn't fetch, and leaves it out.
     if fetcher.refused:
         raise RefusedAddress(f"Not one of our files: {', '.join(fetcher.refused)}")
@@ -98,9 +101,9 @@ def stored(name: str, content: bytes) -> StoredFile:
     )
 
 
-def on_paper(content: bytes, name: str) -> HttpResponse:
-    """A PDF made for this request, shown in the browser; ``name`` is what it is called when kept."""
-    response = HttpResponse(content, content_type="application/pdf")
+def on_screen(file: StoredFile, name: str) -> HttpResponse:
+    """A stored PDF, shown in the browser; ``name`` is what it is called when kept."""
+    response = HttpResponse(bytes(file.content), content_type=file.media_type)
     response["Content-Disposition"] = f'inline; filename="{name}"'
     return response
 

@@ -65,9 +65,7 @@ MAILS: Final = Share(
     studio=(Limit(180, 10 * MINUTE), Limit(1000, DAY)),
 )
 INVITATIONS: Final = Share("invitations", person=(Limit(20, HOUR),), studio=(Limit(40, DAY),))
-PAPERS: Final = Share(
-    "PDFs", person=(Limit(30, MINUTE),), studio=(Limit(90, MINUTE),), person_at_once=2, studio_at_once=3
-)
+PAPERS: Final = Share("PDFs", person=(Limit(30, MINUTE),), studio=(Limit(90, MINUTE),))
 PLANS: Final = Share(
     "plans", person=(Limit(6, 5 * MINUTE),), studio=(Limit(12, 5 * MINUTE),), studio_at_once=2
 )

@@ -161,7 +161,11 @@ def read_run_sheet(owner: Page, event: str, crew: list[str]) -> None:
         expect(clock).to_contain_text(words)
     for name in crew:
         expect(owner.get_by_role("region", name="Who")).to_contain_text(name)
-    paper = owner.request.get(f"{event}run-sheet/paper.pdf")
+    owner.get_by_role("button", name="Make a PDF").click()
+    there = owner.get_by_role("link", name="Open the PDF")
+    expect(there).to_be_visible(timeout=30_000)
+    expect(there).to_be_focused()
+    paper = owner.request.get(f"{there.get_attribute('href')}")
     assert paper.body().startswith(b"%PDF-")
 
 

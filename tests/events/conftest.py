@@ -10,6 +10,7 @@ from typing import Any, Protocol
 
 import pdfplumber
 import pytest
+from django.test import Client as Browser
 from django.utils import timezone
 
 from events.booking import enquiry, event_times
@@ -21,6 +22,7 @@ from events.models import Event, LoadOutLine, TickKind
 from stock.models import Kind
 from tests import shelf
 from tests.people import House
+from tests.worker import print_papers
 
 
 def days_ahead(days: int, hour: int = 20) -> datetime:
@@ -82,6 +84,17 @@ def all_back(event: Event) -> None:
     """Say of every line that all of it is back."""
     lines = LoadOutLine.objects.filter(event=event, dropped=False)
     ticks.save_ticks(event.pk, [said(line, line.quantity, TickKind.BACK) for line in lines])
+
+
+def printed(house: House, browser: Browser, event: Event, kind: str) -> bytes:
+    """A paper of the event as the worker prints it for whoever asks in that browser."""
+    ordered = browser.post(house.url("events:paper-make", event.pk, kind))
+    assert ordered.status_code == 302
+    print_papers(house)
+    digest = ordered["Location"].split("/")[-2]
+    page = browser.get(house.url("events:paper-open", event.pk, kind, digest))
+    assert (page.status_code, page["Content-Type"]) == (200, "application/pdf")
+    return bytes(page.content)
 
 
 def words_on(content: bytes) -> str:

@@ -24,6 +24,7 @@ from stock.models import HoldLine, Kind
 from studio.models import entered_studio
 from studio.trade.cautions import HELIUM
 from tests import shelf
+from tests.events.conftest import printed
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
 from tests.quoting.quotes.test_options import agree
@@ -100,10 +101,8 @@ def test_run_sheet_says_when_to_take_down_and_minds_the_gas(wickerlark: House) -
     page = wickerlark.client("crew").get(wickerlark.url("events:run-sheet", event.pk)).content.decode()
     assert words in page
     assert HELIUM.text in page.replace("&#x27;", "'")
-    paper = wickerlark.client().get(wickerlark.url("events:run-sheet-paper", event.pk))
-    text = " ".join(
-        " ".join(each.extract_text() for each in PdfReader(io.BytesIO(paper.content)).pages).split()
-    )
+    paper = printed(wickerlark, wickerlark.client(), event, "run-sheet")
+    text = " ".join(" ".join(each.extract_text() for each in PdfReader(io.BytesIO(paper)).pages).split())
     assert words in text
 
 

@@ -70,7 +70,7 @@ MODELS = {
     "payment_id": "quoting.Payment",
 }
 
-WORDS = {"step": "installed", "code": "latex-11-oat"}
+WORDS = {"step": "installed", "code": "latex-11-oat", "paper_kind": "run-sheet"}
 """What stands for itself in an address."""
 
 
@@ -168,7 +168,7 @@ def test_every_page_of_a_studio_declares_the_right_it_asks_for() -> None:
 
 
 def test_every_kind_of_id_in_an_address_is_walked() -> None:
-    known = {*MODELS, "receipt_id", "stage", "kind", "place", "asked", "name", *WORDS}
+    known = {*MODELS, "receipt_id", "stage", "kind", "place", "asked", "name", "digest", *WORDS}
     unknown = {name for address in studio_addresses() for name in address.ids} - known
     assert unknown == set()
 
@@ -212,9 +212,8 @@ def test_every_page_opens_for_whoever_has_the_right_and_for_nobody_else(season: 
 
 
 OPENED_BY_LINK = {
-    "load-out/", "load-out/steps/<str:step>/", "load-out/ticks", "load-out/photos", "load-out/paper.pdf",
-    "count-back/", "count-back/paper.pdf",
-    "run-sheet/", "run-sheet/ring/", "run-sheet/paper.pdf",
+    "load-out/", "load-out/steps/<str:step>/", "load-out/ticks", "load-out/photos",
+    "count-back/", "run-sheet/", "run-sheet/ring/", "papers/<slug:paper_kind>/",
 }  # fmt: skip
 BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build/")
 """Photos, and the build sheets of what was agreed."""

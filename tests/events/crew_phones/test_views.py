@@ -18,14 +18,12 @@ from events.crew_phones import phone_links
 from events.loadout import load_list
 from events.models import Event, LoadOutLine, Tick, WayToReach
 from studio.models import CrewPhone, PublicLink
-from tests.events.conftest import said_by, take
+from tests.events.conftest import printed, said_by, take, words_on
 from tests.people import House
 
 PRIVATE = ("adeyo@library.example", "$")
 LISTS = (
     "load-out",
-    "load-out-paper",
-    "return-list-paper",
     "return-list",
     "run-sheet",
     "run-sheet-contacts",
@@ -94,8 +92,11 @@ def test_it_opens_the_lists_of_its_event_without_prices_or_an_e_mail(
         assert [secret for secret in (*PRIVATE, "house@hall.example") if secret in text] == [], name
         assert wickerlark.url("events:event", agreed.pk) + '"' not in text, name
     assert "Caretaker" in browser.get(wickerlark.url("events:run-sheet-contacts", agreed.pk)).content.decode()
-    paper = browser.get(wickerlark.url("events:run-sheet-paper", agreed.pk))
-    assert (paper.status_code, paper["Content-Type"]) == (200, "application/pdf")
+    kinds = ("load-out", "return-list", "run-sheet")
+    texts = {kind: words_on(printed(wickerlark, browser, agreed, kind)) for kind in kinds}
+    for kind, text in texts.items():
+        assert [secret for secret in (*PRIVATE, "house@hall.example") if secret in text] == [], kind
+    assert "Caretaker" in texts["run-sheet"], "whom to call"
 
 
 def test_another_event_another_page_and_another_studio_are_not_found(
@@ -106,6 +107,7 @@ def test_another_event_another_page_and_another_studio_are_not_found(
     with federkorn.enter():
         theirs = take("Fest")
     browser = on_a_phone(wickerlark, agreed)
+    assert browser.post(wickerlark.url("events:paper-make", other.pk, "run-sheet")).status_code == 404
     for name in LISTS:
         assert browser.get(wickerlark.url(f"events:{name}", other.pk)).status_code == 404
         assert browser.get(federkorn.url(f"events:{name}", theirs.pk)).status_code == 404

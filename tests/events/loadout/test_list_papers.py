@@ -32,11 +32,11 @@ from events.models import (
     Van,
 )
 from studio.models import Membership, Studio
-from tests.events.conftest import BILL, agree, said, said_by, stock_up, take, words_on
-from tests.events.test_pages import counted
+from tests.events.conftest import BILL, agree, printed, said, said_by, stock_up, take, words_on
+from tests.events.test_pages import counted_post
 from tests.people import House
 
-PAPERS = ("load-out-paper", "return-list-paper")
+PAPERS = ("load-out", "return-list")
 SPARED = (replace(BILL[0], spare=8), *BILL[1:])
 
 
@@ -58,9 +58,7 @@ def packed(wickerlark: House) -> Event:
 
 
 def paper(house: House, event: Event, name: str, role: str = "crew") -> bytes:
-    page = house.client(role).get(house.url(f"events:{name}", event.pk))
-    assert (page.status_code, page["Content-Type"]) == (200, "application/pdf")
-    return bytes(page.content)
+    return printed(house, house.client(role), event, name)
 
 
 def pages_of(content: bytes) -> list[str]:
@@ -102,20 +100,20 @@ def test_another_studios_event_and_one_that_is_not_there_are_not_found(
     wickerlark: House, federkorn: House, agreed: Event, name: str
 ) -> None:
     for house, number in ((federkorn, agreed.pk), (wickerlark, agreed.pk + 999)):
-        assert house.client().get(house.url(f"events:{name}", number)).status_code == 404
-    theirs = wickerlark.url(f"events:{name}", agreed.pk)
-    assert federkorn.client().get(theirs).status_code == 404
+        assert house.client().post(house.url("events:paper-make", number, name)).status_code == 404
+    theirs = wickerlark.url("events:paper-make", agreed.pk, name)
+    assert federkorn.client().post(theirs).status_code == 404
 
 
 def test_both_pages_lead_to_their_paper_where_there_are_lines(wickerlark: House, packed: Event) -> None:
     with wickerlark.enter():
         bare = take("Only asked for", client_email="bare@b.example")
     browser = wickerlark.client("crew")
-    for page, name in (("load-out", "load-out-paper"), ("return-list", "return-list-paper")):
-        for event, linked in ((packed, True), (bare, False)):
-            there = f'href="{wickerlark.url(f"events:{name}", event.pk)}"'
-            shown = said_by(browser.get(wickerlark.url(f"events:{page}", event.pk)))
-            assert (there in shown) is linked
+    for name in PAPERS:
+        for event, offered in ((packed, True), (bare, False)):
+            there = f'action="{wickerlark.url("events:paper-make", event.pk, name)}"'
+            shown = said_by(browser.get(wickerlark.url(f"events:{name}", event.pk)))
+            assert (there in shown) is offered
 
 
 # --- What stands on them ---
@@ -124,7 +122,7 @@ def test_both_pages_lead_to_their_paper_where_there_are_lines(wickerlark: House,
 def test_the_load_out_list_stands_in_the_order_of_loading_with_count_shelf_and_purpose(
     wickerlark: House, packed: Event
 ) -> None:
-    text = words_on(paper(wickerlark, packed, "load-out-paper"))
+    text = words_on(paper(wickerlark, packed, "load-out"))
     assert in_order(
         text, "Load first (needed last)", "12 Greenery loft", "Load next", "112 Oat 11 in",
         "Load last (needed first)", "1 Ring cover oat shelf F", "1 Ring 6 ft bay C2",
@@ -134,7 +132,7 @@ def test_the_load_out_list_stands_in_the_order_of_loading_with_count_shelf_and_p
 
 
 def test_the_return_list_stands_in_the_order_of_the_page(wickerlark: House, packed: Event) -> None:
-    text = words_on(paper(wickerlark, packed, "return-list-paper"))
+    text = words_on(paper(wickerlark, packed, "return-list"))
     assert in_order(
         text, "Spares, not inflated", "8 Spare oat 11 in", "Unload first (loaded last)", "1 Ring 6 ft bay C2",
         "1 Ring cover oat shelf F", "Unload next", "112 Oat 11 in", "Garland · used up",
@@ -151,8 +149,8 @@ def test_the_return_list_stands_in_the_order_of_the_page(wickerlark: House, pack
 @pytest.mark.parametrize(
     ("name", "title", "moment"),
     [
-        ("load-out-paper", "Load-out list", "Load out"),
-        ("return-list-paper", "Strike and return list", "Strike from"),
+        ("load-out", "Load-out list", "Load out"),
+        ("return-list", "Strike and return list", "Strike from"),
     ],
 )
 def test_its_head_says_what_where_when_and_who_drives(
@@ -162,7 +160,7 @@ def test_its_head_says_what_where_when_and_who_drives(
     driver = wickerlark.crew.name
     for words in (
         "Library centenary", title, moment, "Reading room", "Quay Street 3", "Lift at the back", "Blue van",
-        "page 1 of 1", "ready by" if name == "load-out-paper" else "back by",
+        "page 1 of 1", "ready by" if name == "load-out" else "back by",
     ):  # fmt: skip
         assert words in text, words
     assert f"{driver} drives" in text
@@ -180,13 +178,13 @@ def test_on_a_round_it_is_said_with_whose_things_it_is_loaded(wickerlark: House,
         first = shifts.saved_shift(other, ShiftKind.INSTALL)
         Shift.objects.filter(event=packed, kind=ShiftKind.INSTALL).update(comes_from=first)
         from_clock = f"{first.starts_at.astimezone(packed.tz):%-I:%M %p}".lower()
-    text = words_on(paper(wickerlark, packed, "load-out-paper"))
+    text = words_on(paper(wickerlark, packed, "load-out"))
     assert in_order(text, "Same tour as Bakery", "birthday", "loaded together from", from_clock)
-    assert "Bakery" not in words_on(paper(wickerlark, packed, "return-list-paper"))
+    assert "Bakery" not in words_on(paper(wickerlark, packed, "return-list"))
     with wickerlark.enter():
         strike = shifts.saved_shift(other, ShiftKind.STRIKE)
         Shift.objects.filter(event=packed, kind=ShiftKind.STRIKE).update(comes_from=strike)
-    assert "Comes directly from Bakery" in words_on(paper(wickerlark, packed, "return-list-paper"))
+    assert "Comes directly from Bakery" in words_on(paper(wickerlark, packed, "return-list"))
 
 
 @pytest.mark.parametrize("name", PAPERS)
@@ -208,11 +206,11 @@ def test_what_phones_said_by_then_stands_on_both(wickerlark: House, packed: Even
         line = LoadOutLine.objects.get(event=packed, code="greenery")
         note = said(line, 0, TickKind.NOTE, text="One pot is cracked")
         ticks.save_ticks(packed.pk, [said(line, 7), note])
-        assert "7 in already" in words_on(paper(wickerlark, packed, "load-out-paper"))
-        assert "One pot is cracked" in words_on(paper(wickerlark, packed, "load-out-paper"))
+        assert "7 in already" in words_on(paper(wickerlark, packed, "load-out"))
+        assert "One pot is cracked" in words_on(paper(wickerlark, packed, "load-out"))
         stages.reach(packed.pk, Stage.PREPARED)
         ticks.save_ticks(packed.pk, [said(line, 4, TickKind.BACK, broken=1)])
-    text = words_on(paper(wickerlark, packed, "return-list-paper"))
+    text = words_on(paper(wickerlark, packed, "return-list"))
     assert "7 Greenery" in text, "what went out is due, not what was to go"
     assert "counted already: 4 back, 1 broken" in text
 
@@ -221,7 +219,7 @@ def test_each_line_has_an_empty_box_and_room_for_a_number(wickerlark: House, pac
     with wickerlark.enter("crew"):
         ticks.save_ticks(packed.pk, [said(line, 1) for line in LoadOutLine.objects.filter(event=packed)])
     side = 4.4 / 25.4 * 72 + 2 * 0.9
-    for name, room in (("load-out-paper", 26), ("return-list-paper", 5 * 12)):
+    for name, room in (("load-out", 26), ("return-list", 5 * 12)):
         with pdfplumber.open(io.BytesIO(paper(wickerlark, packed, name))) as document:
             (page,) = document.pages
             boxes = [
@@ -248,7 +246,7 @@ def test_it_is_tagged_titled_and_brings_its_fonts(wickerlark: House, packed: Eve
     assert root["/ViewerPreferences"]["/DisplayDocTitle"]
     assert 'pdfuaid:part="1"' in root["/Metadata"].get_object().get_data().decode()
     assert reader.metadata is not None
-    title = "Load-out list" if name == "load-out-paper" else "Strike and return list"
+    title = "Load-out list" if name == "load-out" else "Strike and return list"
     assert str(reader.metadata.title).startswith(f"{title}: Library centenary, ")
     fonts: Any = reader.pages[0]["/Resources"]["/Font"]  # type: ignore[index] # pypdf's objects
     inner = [font.get_object()["/DescendantFonts"][0].get_object() for font in fonts.values()]
@@ -265,7 +263,7 @@ def test_a_long_list_takes_several_pages_each_with_its_head_and_number(
         lengthen(packed, 150)
     pages = pages_of(paper(wickerlark, packed, name))
     assert len(pages) > 3
-    group, last = ("Load next", "Counted") if name == "load-out-paper" else ("Unload next", "Used")
+    group, last = ("Load next", "Counted") if name == "load-out" else ("Unload next", "Used")
     for number, text in enumerate(pages, 1):
         assert f"page {number} of {len(pages)}" in text
         if "Crate" in text:
@@ -302,9 +300,11 @@ def test_long_names_and_any_script_stay_on_the_paper(wickerlark: House, packed: 
 def test_it_takes_no_more_queries_with_more_lines_people_and_ticks(
     wickerlark: House, packed: Event, name: str
 ) -> None:
-    browser, path = wickerlark.client("crew"), wickerlark.url(f"events:{name}", packed.pk)
-    counted(browser, path)
-    few = counted(browser, path)
+    browser, path = wickerlark.client("crew"), wickerlark.url("events:paper-make", packed.pk, name)
+    counted_post(browser, path)
+    with wickerlark.enter():
+        Event.objects.update(notes="Other words are another paper.")
+    few = counted_post(browser, path)
     with wickerlark.enter():
         lengthen(packed, 20)
         for role in ("owner", "staff"):
@@ -314,7 +314,7 @@ def test_it_takes_no_more_queries_with_more_lines_people_and_ticks(
         lines = LoadOutLine.objects.filter(event=packed)
         ops: list[TickOp] = [said(line, 1) for line in lines]
         ticks.save_ticks(packed.pk, ops)
-    assert counted(browser, path) == few
+    assert counted_post(browser, path) == few
     assert few <= 19
 
 

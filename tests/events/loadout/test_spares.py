@@ -24,7 +24,7 @@ from stock.holds import holds
 from stock.kits import kits
 from stock.ledger import movements
 from stock.models import Colour, HoldLine, Item, Kind, Movement, MovementKind
-from tests.events.conftest import BILL, agree, said, said_by, stock_up, take
+from tests.events.conftest import BILL, agree, printed, said, said_by, stock_up, take, words_on
 from tests.events.test_pages import counted as queries
 from tests.people import House
 
@@ -423,8 +423,8 @@ def test_a_swap_of_fewer_than_were_spare_leaves_one_for_the_piece(wickerlark: Ho
 
 def test_the_phones_page_and_the_paper_show_the_spares(wickerlark: House, spared: Event) -> None:
     browser = wickerlark.client("crew")
-    for name in ("events:load-out", "events:load-out-paper"):
-        page = said_by(browser.get(wickerlark.url(name, spared.pk)))
+    shown = said_by(browser.get(wickerlark.url("events:load-out", spared.pk)))
+    for page in (shown, words_on(printed(wickerlark, browser, spared, "load-out"))):
         assert "Spare oat 11 in" in page
         assert "Spare oat 5 in" in page
         ring, at_hand = page.index("Ring 6 ft"), page.index("Keep within reach (spares, not inflated)")
@@ -442,7 +442,7 @@ def test_on_the_return_list_a_press_says_that_spares_are_back(wickerlark: House,
     assert "<label hidden>to repair" in rows["spare:latex-11-oat"]
 
 
-@pytest.mark.parametrize("name", ["load-out", "load-out-paper", "return-list", "return-list-paper"])
+@pytest.mark.parametrize("name", ["load-out", "return-list"])
 def test_spares_need_no_query_of_their_own(wickerlark: House, spared: Event, name: str) -> None:
     browser, path = wickerlark.client(), wickerlark.url(f"events:{name}", spared.pk)
     plum = [BillLine(f"latex-{size}-plum", f"{size} in Plum", 30) for size in (5, 11, 17, 24)]

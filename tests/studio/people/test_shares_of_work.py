@@ -48,15 +48,16 @@ def spend(house: House, share: Share) -> None:
         fair_share.ask(share, min(limit.tries for limit in share.person))
 
 
-def test_papers_made_on_the_page(wickerlark: House, event: Event) -> None:
+def test_papers_of_the_day(wickerlark: House, event: Event) -> None:
     spend(wickerlark, PAPERS)
-    for name in ("run-sheet-paper", "load-out-paper", "return-list-paper"):
-        answer = wickerlark.client().get(wickerlark.url(f"events:{name}", event.pk))
-        assert answer.status_code == 429, name
+    for kind in ("run-sheet", "load-out", "return-list"):
+        answer = wickerlark.client().post(wickerlark.url("events:paper-make", event.pk, kind))
+        assert answer.status_code == 429, kind
         assert "You asked for too many PDFs in a short time." in answer.content.decode()
-    assert (
-        wickerlark.client("staff").get(wickerlark.url("events:run-sheet-paper", event.pk)).status_code == 200
-    )
+    with wickerlark.enter():
+        assert not OutboxEntry.objects.filter(task="studio.print_paper").exists()
+    other = wickerlark.client("staff").post(wickerlark.url("events:paper-make", event.pk, "run-sheet"))
+    assert other.status_code == 302
 
 
 def test_plans(wickerlark: House, event: Event) -> None:

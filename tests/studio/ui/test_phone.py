@@ -83,6 +83,6 @@ def test_only_pages_that_say_so_are_kept_and_they_name_no_client_telephone_or_pr
             assert "$" not in page
         told = browser.get(wickerlark.url("events:ticks", event.pk)).content.decode()
         assert [secret for secret in SECRETS if secret in told] == []
-        for name in ("event", "load-out-paper", "return-list-paper", "run-sheet-contacts", "run-sheet-paper"):
+        for name in ("event", "run-sheet-contacts"):
             answer = browser.get(wickerlark.url(f"events:{name}", event.pk))
             assert "X-Billowbook-Keep" not in answer

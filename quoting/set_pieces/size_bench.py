@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Final
 from xml.sax.saxutils import escape as escaped
 
-from quoting.craft.picture.elevation import FLOOR_M, MARGIN_M, PX_PER_M
+from quoting.craft.picture.view import FLOOR_M, MARGIN_M, PX_PER_M
 from quoting.craft.sheets.stored import StoredTakeoff
 from quoting.set_pieces.worked import in_units
 

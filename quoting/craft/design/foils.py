@@ -8,7 +8,7 @@ from typing import Final
 from quoting.craft.design.things import Foil
 
 FILLED: Final = 0.7627
-"""Width of a filled disc as a share of the flat one: Mladenov and Oprea, The Mylar Balloon Revisited, American
+"""Width of a filled disc as a share of the flat one. Source: Mladenov and Oprea, The Mylar Balloon Revisited, American
 Mathematical Monthly 110 (2003)."""
 GLYPH_WIDTH: Final = 0.66
 """Room of one letter or digit in a row, as a share of its height. Common practice, no source; 0.4 to 0.9."""
@@ -17,7 +17,7 @@ GLYPH_FILLED: Final = 0.91
 GLYPH_DEPTH: Final = 0.16
 """How thick a filled letter gets, as a share of its flat height. Common practice, no source; 0.12 to 0.2."""
 DISC_DEPTH: Final = 0.4569
-"""The same of a disc, as a share of its flat diameter: 1.198 times its filled radius (Mladenov and Oprea)."""
+"""The same of a disc, as a share of its flat diameter. Source: as for its width."""
 
 
 @dataclass(frozen=True, slots=True)

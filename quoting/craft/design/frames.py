@@ -25,8 +25,8 @@ class Outline:
     """The outline of one frame as a fine polyline.
 
     ``points`` [m], shape (n, 2), in the wall plane; ``along`` [m], shape (n,): length from the start;
-    ``closed``. An open outline begins at the viewer's left foot. A ring begins at its lowest point and runs
-    clockwise (left, top, right), as seen by the viewer.
+    ``closed``. An open outline begins at the viewer's left foot. A ring or a polygon begins at its lowest
+    point, in the middle, and runs clockwise (left, top, right), as seen by the viewer.
     """
 
     points: Points
@@ -51,10 +51,27 @@ def outline(frame: Frame) -> Outline:
     >>> line.closed, line.points[0].round(3).tolist(), round(line.length_m, 2)
     (True, [0.0, 0.0], 6.28)
     """
+    corners = regular_corners(frame.sides) if frame.shape == "polygon" else frame.points
     points, along = _at_origin(
-        frame.shape, frame.width_m, frame.height_m, frame.start_deg, frame.end_deg, frame.points, frame.turned
+        frame.shape, frame.width_m, frame.height_m, frame.start_deg, frame.end_deg, corners, frame.turned
     )
-    return Outline(points + np.array([frame.x_m, frame.base_m]), along, frame.shape == "ring")
+    closed = frame.shape in ("ring", "polygon")
+    return Outline(points + np.array([frame.x_m, frame.base_m]), along, closed)
+
+
+def regular_corners(sides: int) -> Corners:
+    """Give the corners of a regular polygon that stands on a side, fitted into a box of 1 by 1 about (0, 0.5).
+
+    It begins and ends in the middle of its lowest side and runs clockwise as the viewer sees it.
+
+    >>> [(round(x, 3), round(y, 3)) for x, y in regular_corners(4)]
+    [(0.0, 0.0), (-0.5, 0.0), (-0.5, 1.0), (0.5, 1.0), (0.5, 0.0), (0.0, 0.0)]
+    """
+    turn = -math.pi / 2 - math.pi / sides * (1 + 2 * np.arange(sides))
+    corners = np.column_stack([np.cos(turn), np.sin(turn)])
+    low, size = corners.min(axis=0), np.ptp(corners, axis=0)
+    fitted = (corners - low) / size - np.array([0.5, 0.0])
+    return ((0.0, 0.0), *((float(x), float(y)) for x, y in fitted), (0.0, 0.0))
 
 
 def outline_length_m(frame: Frame) -> float:
@@ -161,6 +178,7 @@ def _at_origin(
         "part-ring": lambda: _ring(w, h, start_deg, end_deg, step),
         "half-arch": lambda: _half_arch(w, h, step),
         "column": lambda: _corners([(0.0, 0.0), (0.0, h)], step),
+        "polygon": lambda: _corners([(x * w, y * h) for x, y in corners], step),
         "free": lambda: _corners(list(corners), max(step, _run(corners) / MOST_FREE_STEPS)),
     }
     points = shapes[shape]()

@@ -160,6 +160,12 @@ class Frame:
     )
 
     @property
+    def is_filled(self) -> bool:
+        """Whether cloth, a board or shimmering panels close it; a column has no face."""
+        closed = self.cover is not None or self.shape == "panel" or self.filling == "shimmer"
+        return closed and self.shape != "column"
+
+    @property
     def is_brought(self) -> bool:
         """Whether it comes with the van; what is too heavy for that stands at the venue already."""
         return self.weight_kg <= CARRIED_KG

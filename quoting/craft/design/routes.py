@@ -142,7 +142,7 @@ def _leg_length(leg: Leg, frames: Sequence[Frame], ball_m: float) -> float:
     if leg.kind == "pool":
         return leg.length_m
     if leg.kind == "through":
-        return straight
+        return straight + sum(abs(b - a) for a, b in pairwise(leg.depths))
     frame = next(one for one in frames if one.id == leg.frame)
     if leg.kind == "wind":
         around = math.pi * (frame.width_m + 1.1 * ball_m) * leg.turns
@@ -170,7 +170,10 @@ def _runs(garland: Garland, frames: Mapping[str, Frame], ball_m: float, hand: fl
             flat = np.array(leg.points)
             flat = _hung(flat, leg.sag_m, ball_m) if leg.kind == "hang" else flat
             depth = before[-1, 2] if before is not None else STAND_OFF * ball_m
-            run = np.column_stack([flat, np.array(leg.depths) if leg.depths else np.full(len(flat), depth)])
+            depths = (
+                np.array(leg.depths) if leg.kind == "through" and leg.depths else np.full(len(flat), depth)
+            )
+            run = np.column_stack([flat, depths])
         runs.append(run)
         before = run if run is not None else before
     return runs

@@ -20,9 +20,11 @@ Record = TypeVar("Record")
 Ruled: TypeAlias = Any
 Schema: TypeAlias = dict[str, object]
 CODE_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"
+# Settings of the format: no coordinate lies beyond, and a pair has two.
+FARTHEST = 60.0
 PAIR_SCHEMA = {
     "type": "array",
-    "items": {"type": "number", "minimum": -60, "maximum": 60},
+    "items": {"type": "number", "minimum": -FARTHEST, "maximum": FARTHEST},
     "minItems": 2,
     "maxItems": 2,
 }
@@ -270,7 +272,7 @@ def _read_list(rule: Rule, value: object, path: str, faults: list[Fault]) -> obj
 
 
 def _read_pairs(value: Sequence[object], path: str, faults: list[Fault]) -> object:
-    pair_rule = Rule("number", "", -60.0, 60.0)
+    pair_rule = Rule("number", "", -FARTHEST, FARTHEST)
     read: list[tuple[object, object]] = []
     for i, item in enumerate(value):
         if not isinstance(item, list | tuple) or len(item) != 2:

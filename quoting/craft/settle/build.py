@@ -50,6 +50,11 @@ class Piece:
     bands: int
     recipes: int
 
+    @property
+    def reference(self) -> str:
+        """Kind and id, by which a picture and the drawing table name it."""
+        return f"{self.kind}:{self.id}"
+
 
 @dataclass(frozen=True, slots=True)
 class GarlandResult:
@@ -107,9 +112,8 @@ def room_of(design: Design) -> relax.Room:
         # A ring ends where it begins, but for the last digit: nearest is to be one point, not either of two.
         line = drawn.points[:-1] if drawn.closed else drawn.points
         tube = np.column_stack([line, np.full(len(line), frame.z_m)])
-        filled = (frame.cover is not None or frame.shape == "panel") and frame.shape != "column"
         radius = frame.width_m / 2 if frame.shape == "column" else frame.tube_m / 2
-        obstacles.append(relax.Obstacle(tube, radius, face(frame) if filled else None, frame.z_m))
+        obstacles.append(relax.Obstacle(tube, radius, face(frame) if frame.is_filled else None, frame.z_m))
     rear = min((frame.z_m for frame in design.frames), default=0.0)
     return relax.Room(tuple(obstacles), rear - design.site.wall_gap_m)
 

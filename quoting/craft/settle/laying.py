@@ -75,7 +75,10 @@ def route_in(design: Design, index: int) -> Route:
 def bare_frame(frame: Frame) -> Frame:
     """A frame as the balloons meet it, whatever it is called, weighs or is wrapped in."""
     cover = ANY_COVER if frame.cover else None
-    return replace(frame, item="any", label="", weight_kg=0.0, foot_depth_m=0.0, cover=cover, sizes=())
+    filling = frame.filling if frame.is_filled else "none"
+    return replace(
+        frame, item="any", label="", weight_kg=0.0, foot_depth_m=0.0, cover=cover, filling=filling, sizes=()
+    )
 
 
 def forget() -> None:

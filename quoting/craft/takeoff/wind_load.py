@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +19,7 @@ from quoting.craft.air.wind import (
     WindPart,
     stand_in_wind,
 )
+from quoting.craft.design.fillings import BAR_M, bars_of
 from quoting.craft.design.frames import face, outline_length_m, outline_middle_m
 from quoting.craft.design.records import Design, Frame, Sign
 from quoting.craft.geometry.silhouette import Silhouette, silhouette_of_balloons, silhouette_of_faces
@@ -72,16 +74,27 @@ def _wind_parts(design: Design, balloons: Balloons) -> list[WindPart]:
     return [
         _part(silhouette_of_faces(solid), Shape.PANEL),
         _part(silhouette_of_balloons(flat, balloons.radius[held]), Shape.GARLAND),
-        *(_part(_tube(frame), Shape.TUBE) for frame in design.frames if not _is_closed(frame)),
+        *(
+            _part(seen, Shape.TUBE)
+            for frame in design.frames
+            if not _is_closed(frame)
+            for seen in _open(frame)
+        ),
     ]
 
 
 def _is_closed(frame: Frame) -> bool:
-    return frame.cover is not None or frame.shape in ("panel", "column")
+    return frame.is_filled or frame.cover is not None or frame.shape == "column"
 
 
 def _part(seen: Silhouette, shape: Shape) -> WindPart:
     return WindPart(seen.area, seen.middle, FORCE_COEFFICIENT[shape])
+
+
+def _open(frame: Frame) -> list[Silhouette]:
+    """The tube of an open frame, and the bars that fill it."""
+    bars = [Silhouette(math.dist(a, b) * BAR_M, (a[1] + b[1]) / 2) for a, b in bars_of(frame)]
+    return [_tube(frame), *bars]
 
 
 def _tube(frame: Frame) -> Silhouette:

@@ -21,6 +21,24 @@ class Box:
     rear: float
     front: float
 
+    @property
+    def width_m(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height_m(self) -> float:
+        return self.top - self.bottom
+
+    @property
+    def x_m(self) -> float:
+        """The middle from side to side."""
+        return (self.left + self.right) / 2
+
+    @property
+    def y_m(self) -> float:
+        """The middle from underside to top."""
+        return (self.bottom + self.top) / 2
+
 
 def thing_boxes(design: Design) -> list[Box]:
     """Give the boxes of everything that is placed by itself; of the signs only where there is nothing else at all.

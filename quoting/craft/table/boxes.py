@@ -1,50 +1,24 @@
-"""How much room every thing takes as seen from the front, and where it is taken hold of."""
+"""How much room every thing takes, and where it is taken hold of."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from quoting.craft.design.boxes import Box, foil_box, prop_box, round_box, spray_box
+from quoting.craft.design.foils import foil_size
 from quoting.craft.design.frames import face
 from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Sign, Wall
 from quoting.craft.design.things import Foil, Lettering, Prop, Round, Spray
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.things import Thing
+from studio.trade.ranges import FloatArray
 
-# Common practice, no source: as wide as high, so that the text of a foil or of letters takes about this much room.
-GLYPH_WIDTH = 0.62
 LETTER_WIDTH = 0.55
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """Left, bottom, right and top [m]."""
-
-    left: float
-    bottom: float
-    right: float
-    top: float
-
-    @property
-    def width_m(self) -> float:
-        return self.right - self.left
-
-    @property
-    def height_m(self) -> float:
-        return self.top - self.bottom
-
-    @property
-    def x_m(self) -> float:
-        return (self.left + self.right) / 2
-
-    @property
-    def y_m(self) -> float:
-        return (self.bottom + self.top) / 2
+"""Width of one letter, as a share of the height of a capital. Common practice, no source."""
 
 
 def box_of(design: Design, thing: Thing) -> Box:
-    """Measure the room that a thing takes from the front [m]; of a garland, that of its string.
+    """Measure the room that a thing takes [m]; of a garland, that of its string, of a frame with its feet.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -53,19 +27,19 @@ def box_of(design: Design, thing: Thing) -> Box:
     (-0.19, 2.13)
     """
     if isinstance(thing, Garland):
-        return _around(route_in(design, design.garlands.index(thing)).points[:, :2])
+        points = route_in(design, design.garlands.index(thing)).points
+        return _around(points[:, :2], float(points[:, 2].min()), float(points[:, 2].max()))
     if isinstance(thing, Frame):
-        return _around(face(thing))
-    if isinstance(thing, Bouquet):
-        return Box(thing.x_m - thing.sized_m, 0.0, thing.x_m + thing.sized_m, thing.top_m)
-    width, height = size_of(thing)
-    bottom = thing.base_m if isinstance(thing, Prop) else 0.0
-    middle = bottom + height / 2 if isinstance(thing, Prop | Wall) else thing.y_m
-    return Box(thing.x_m - width / 2, middle - height / 2, thing.x_m + width / 2, middle + height / 2)
+        return _around(face(thing), thing.z_m - thing.foot_depth_m / 2, thing.z_m + thing.foot_depth_m / 2)
+    if isinstance(thing, Bouquet | Wall):
+        return _standing(thing)
+    if isinstance(thing, Sign | Lettering):
+        return _flat(design, thing)
+    return _single(thing)
 
 
 def size_of(thing: Sign | Round | Foil | Prop | Lettering | Spray | Wall) -> tuple[float, float]:
-    """Width and height of a thing by itself [m].
+    """Width and height of a thing by itself, before it is turned [m].
 
     >>> size_of(Round(id="r", size_in=24, sized_m=0.55, colour="oat", x_m=0, y_m=1))
     (0.55, 0.55)
@@ -73,11 +47,12 @@ def size_of(thing: Sign | Round | Foil | Prop | Lettering | Spray | Wall) -> tup
     if isinstance(thing, Round):
         return thing.sized_m, thing.sized_m
     if isinstance(thing, Foil):
-        return thing.flat_m * GLYPH_WIDTH * len(thing.text) if thing.text else thing.flat_m, thing.flat_m
+        size = foil_size(thing)
+        return size.width_m, size.height_m
     if isinstance(thing, Lettering):
         return thing.height_m * LETTER_WIDTH * len(thing.text), thing.height_m
     if isinstance(thing, Spray):
-        return thing.size_m, thing.size_m
+        return thing.size_m / 2, thing.size_m
     return thing.width_m, thing.height_m
 
 
@@ -112,6 +87,27 @@ def depth_of(design: Design, thing: Thing) -> float:
 # Private
 
 
-def _around(points: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Box:
-    (left, bottom), (right, top) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
-    return Box(left, bottom, right, top)
+def _around(points: FloatArray, rear: float, front: float) -> Box:
+    (left, bottom), (right, top) = np.min(points, axis=0).tolist(), np.max(points, axis=0).tolist()
+    return Box(left, right, bottom, top, rear, front)
+
+
+def _standing(thing: Bouquet | Wall) -> Box:
+    """The box of what stands on the floor: half a quad to either side of a wall's plane, a bouquet's two balloons."""
+    reach = thing.sized_m
+    wide, top = (thing.width_m / 2, thing.height_m) if isinstance(thing, Wall) else (reach, thing.top_m)
+    return Box(thing.x_m - wide, thing.x_m + wide, 0.0, top, thing.z_m - reach, thing.z_m + reach)
+
+
+def _flat(design: Design, thing: Sign | Lettering) -> Box:
+    (width, height), depth = size_of(thing), depth_of(design, thing)
+    left, bottom = thing.x_m - width / 2, thing.y_m - height / 2
+    return Box(left, left + width, bottom, bottom + height, depth, depth)
+
+
+def _single(thing: Round | Foil | Prop | Spray) -> Box:
+    if isinstance(thing, Round):
+        return round_box(thing)
+    if isinstance(thing, Foil):
+        return foil_box(thing)
+    return prop_box(thing) if isinstance(thing, Prop) else spray_box(thing)

@@ -54,7 +54,10 @@ def ends_of(design: Design, garland: Garland) -> tuple[GarlandEnd, GarlandEnd]:
 
 
 def ended(design: Design, garland: Garland, *, at_start: bool, how: str, length_m: float) -> Garland:
-    """End a garland in another way. DesignError at ``length_m`` for a tail that the floor leaves no room for."""
+    """End a garland in another way. A tail ends above the floor.
+
+    DesignError at ``how`` for a tail that the floor leaves no room for.
+    """
     bare = replace(
         garland, route=_without_tail(garland, at_start=at_start), fillers=None, strung=None, fullest=None
     )
@@ -141,12 +144,10 @@ def _outward(design: Design, garland: Garland, x: float, middle: float, *, at_st
 
 
 def _tail(x: float, y: float, z: float, sign: float, length_m: float) -> Leg:
-    high = y - LOWEST_M
-    if length_m > high:
-        code = FaultCode.OUT_OF_RANGE
-        raise DesignError(
-            Fault(code=code, field="length_m", found=length_m, low=LEAST_TAIL_M, high=max(high, 0.0))
-        )
+    length_m = min(length_m, y - LOWEST_M)
+    if length_m < LEAST_TAIL_M:
+        code, low = FaultCode.NO_ROOM_TO_HANG, LEAST_TAIL_M + LOWEST_M
+        raise DesignError(Fault(code=code, field="how", found=y, low=low))
     bend = min(BEND_M, length_m / 2)
     aside = sign * bend / 2
     depth = round(z, 3)

@@ -304,7 +304,7 @@ def _neighbours(parts: Sequence[Part], k: int) -> tuple[Frame | None, Frame | No
 def _air_leg(
     part: InAir, beside: tuple[Frame | None, Frame | None], frames: Sequence[Frame], ball_m: float
 ) -> Leg:
-    line = np.round(few_points(part.line, BEND_M, MOST_POINTS), 3)
+    places = few_points(part.line, BEND_M, MOST_POINTS)
     fine = depths_before(part.line, frames, ball_m=ball_m)
     for place, frame in zip((0, -1), beside, strict=True):
         if frame is not None and np.isnan(fine[place]):
@@ -313,9 +313,8 @@ def _air_leg(
         fine[:] = STAND_OFF * ball_m
     along, known = stations(part.line), ~np.isnan(fine)
     whole = np.interp(along, along[known], fine[known])
-    places = np.array([int(np.argmin(np.hypot(*(part.line - point).T))) for point in line])
     depths = np.clip(np.round(whole[places], 3), -10.0, 10.0)
-    points = tuple((float(x), float(y)) for x, y in line)
+    points = tuple((x, y) for x, y in np.round(part.line[places], 3).tolist())
     return Leg(kind="through", points=points, depths=tuple(depths.tolist()))
 
 

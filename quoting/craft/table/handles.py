@@ -10,15 +10,17 @@ from typing import Final
 import numpy as np
 
 from quoting.craft.change.extent import garland_reach
+from quoting.craft.design.boxes import Box
 from quoting.craft.design.frames import face
 from quoting.craft.design.records import Design, Frame, Garland
 from quoting.craft.design.routes import Route
 from quoting.craft.settle.laying import route_in
-from quoting.craft.table.boxes import Box, box_of, depth_of, place_of
+from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.ends import GarlandEnd, ends_of
 from quoting.craft.table.grips import grip_places, grips
 from quoting.craft.table.placing import label_of
 from quoting.craft.table.things import Thing, all_things, kind_of, ref_of
+from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.takeoff import TakeOff
 
 PATH_STEP_M = 0.08  # of a garland's path as it is handed out (setting)
@@ -186,21 +188,23 @@ def _thickness(garland: Garland, route: Route) -> tuple[ThicknessView, ...]:
 
 def _bounds(boxes: list[Box], takeoff: TakeOff | None) -> Box | None:
     if takeoff and len(takeoff.balloons):
-        balls = takeoff.balloons
-        boxes = [
-            *boxes,
-            Box(
-                float((balls.x - balls.radius).min()),
-                0.0,
-                float((balls.x + balls.radius).max()),
-                float((balls.y + balls.radius).max()),
-            ),
-        ]
+        boxes = [*boxes, _balloons_box(takeoff.balloons)]
     if not boxes:
         return None
     return Box(
         min(box.left for box in boxes),
-        min(box.bottom for box in boxes),
         max(box.right for box in boxes),
+        min(box.bottom for box in boxes),
         max(box.top for box in boxes),
+        min(box.rear for box in boxes),
+        max(box.front for box in boxes),
     )
+
+
+def _balloons_box(balls: Balloons) -> Box:
+    sides = [
+        (float((middle - balls.radius).min()), float((middle + balls.radius).max()))
+        for middle in (balls.x, balls.y, balls.z)
+    ]
+    (left, right), (bottom, top), (rear, front) = sides
+    return Box(left, right, bottom, top, rear, front)

@@ -56,10 +56,9 @@ def line_leg(line: FloatArray) -> Leg:
     >>> leg.points, leg.depths
     (((0.0, 1.0), (1.0, 1.0)), (0.2, 0.2))
     """
-    flat = few_points(line[:, :2], BEND_M, MOST_POINTS)
-    places = [int(np.argmin(np.hypot(*(line[:, :2] - point).T))) for point in flat]
-    points = tuple(within(*line[place, :2].tolist()) for place in places)
-    depths = tuple(_deep(float(line[place, 2])) for place in places)
+    kept = line[few_points(line, BEND_M, MOST_POINTS)]
+    points = tuple(within(x, y) for x, y, _ in kept.tolist())
+    depths = tuple(_deep(z) for z in kept[:, 2].tolist())
     return Leg(kind="through", points=points, depths=depths)
 
 

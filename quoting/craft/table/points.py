@@ -17,6 +17,7 @@ from quoting.craft.table.grips import PIN_M, SAG, WHOLE, Grip, grip_places, grip
 from quoting.craft.table.legs import with_depths, within
 from quoting.craft.table.matching import CATCH_M
 from quoting.craft.table.things import not_for_this
+from studio.trade.ranges import FloatArray
 
 # Settings of the drawing.
 LEAST_SHARE = 0.01  # of an outline, between the ends of a stretch
@@ -110,6 +111,8 @@ def _inserted(route: Route, number: int, leg: Leg) -> Route:
 def _without_leg(route: Route, number: int) -> Route:
     """The route without a leg; two stretches of one frame that it parted grow together again."""
     left = (*route[:number], *route[number + 1 :])
+    while left and left[0].kind == "pool" and not left[0].points:
+        left = left[1:]  # a pool that lay where the garland came down has lost its place
     if not left:
         raise DesignError(Fault(code=FaultCode.LAST_POINTS, field="index"))
     if 0 < number < len(route) - 1:
@@ -140,7 +143,10 @@ def _moved_on_frame(
     mine = [k for k, one in enumerate(grips(design, garland)) if one.leg == grip.leg]
     at_start, at_end = index == mine[0], index == mine[-1]
     if away >= CATCH_M:
-        return _leaving(garland.route, grip, line, to, away, (at_start, at_end)), frame
+        if at_start or at_end:
+            pin = _pin(to, _way_past(design, garland, index, to, at_start=at_start))
+            return _inserted(garland.route, grip.leg + (0 if at_start else 1), pin), frame
+        return _off_the_frame(garland.route, grip.leg, grip.share, line, to, max(ROOM_M, 0.7 * away)), frame
     if not (at_start or at_end):
         return garland.route, None
     share = _share_at(line, to, grip.share)
@@ -160,17 +166,14 @@ def _share_at(line: Outline, to: Place, near: float) -> float:
     return share
 
 
-def _leaving(
-    route: Route, grip: Grip, line: Outline, to: Place, away_m: float, ends: tuple[bool, bool]
-) -> Route:
-    """The garland goes to a place off the frame: beyond the end that was drawn there, or out and back in between."""
-    if ends[0]:
-        way = line.at(np.array([grip.share]))[0] - np.array([to.x_m, to.y_m])
-        return _inserted(route, grip.leg, _pin(to, way))
-    if ends[1]:
-        way = np.array([to.x_m, to.y_m]) - line.at(np.array([grip.share]))[0]
-        return _inserted(route, grip.leg + 1, _pin(to, way))
-    return _off_the_frame(route, grip.leg, grip.share, line, to, max(ROOM_M, 0.7 * away_m))
+def _way_past(design: Design, garland: Garland, index: int, to: Place, *, at_start: bool) -> FloatArray:
+    """The direction of the garland through a place beyond the end of a stretch: from the point before to the one
+    after."""
+    places = grip_places(design, garland)
+    before, after = (index - 1, index) if at_start else (index, index + 1)
+    first = places[before] if before >= 0 else to
+    last = places[after] if after < len(places) else to
+    return np.array([last.x_m - first.x_m, last.y_m - first.y_m])
 
 
 def _off_the_frame(route: Route, number: int, share: float, line: Outline, to: Place, room_m: float) -> Route:
@@ -190,7 +193,7 @@ def _off_the_frame(route: Route, number: int, share: float, line: Outline, to: P
     return (*route[:number], *parts, *route[number + 1 :])
 
 
-def _pin(place: Place, way: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Leg:
+def _pin(place: Place, way: FloatArray) -> Leg:
     """A point in the air: a short leg through it, in the direction of the garland."""
     length = float(np.hypot(way[0], way[1]))
     x, y = (way[:2] / length if length > 1e-9 else np.array([1.0, 0.0])) * 0.4 * PIN_M

@@ -6,9 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from quoting.craft.design.boxes import Box
 from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Wall
 from quoting.craft.design.things import Lettering, Prop, Round
-from quoting.craft.table.boxes import Box, box_of, place_of
+from quoting.craft.table.boxes import box_of, place_of
 from quoting.craft.table.things import Thing, all_things, ref_of
 
 SNAP_M = 0.06

@@ -39,19 +39,13 @@ def cleaned_stroke(points: Sequence[tuple[float, float]]) -> FloatArray:
     return _smoothed(even, length / (count - 1))
 
 
-def simplified(line: FloatArray, tolerance_m: float) -> FloatArray:
-    """Leave out the points of a line, (n, 2) [m], that lie within a tolerance of the line through the others.
-
-    The ends stay. Source: Ramer 1972; Douglas and Peucker 1973.
-
-    >>> simplified(np.array([(0.0, 0.0), (1.0, 0.01), (2.0, 0.0), (2.0, 1.0)]), 0.05).tolist()
-    [[0.0, 0.0], [2.0, 0.0], [2.0, 1.0]]
-    """
-    return np.asarray(line[kept_points(line, tolerance_m)])
-
-
 def kept_points(line: FloatArray, tolerance_m: float) -> list[int]:
-    """The places in a line, (n, 2) [m], of the points that ``simplified`` keeps, in order."""
+    """Choose the points of a line, (n, k) [m], that it takes: the others lie within a tolerance of the line through
+    these. Gives their places in order; the ends are among them. Source: Ramer 1972; Douglas and Peucker 1973.
+
+    >>> kept_points(np.array([(0.0, 0.0), (1.0, 0.01), (2.0, 0.0), (2.0, 1.0)]), 0.05)
+    [0, 2, 3]
+    """
     kept = {0, len(line) - 1}
     open_runs = [(0, len(line) - 1)]
     while open_runs:
@@ -67,17 +61,17 @@ def kept_points(line: FloatArray, tolerance_m: float) -> list[int]:
     return sorted(kept)
 
 
-def few_points(line: FloatArray, tolerance_m: float, most: int) -> FloatArray:
-    """Simplify a line, (n, 2) [m], to ``most`` points at most: as near to it as that many points come.
+def few_points(line: FloatArray, tolerance_m: float, most: int) -> list[int]:
+    """Choose ``most`` points of a line, (n, k) [m], at most: as near to it as that many come. Gives their places.
 
     >>> turns = np.array([(0.1 * k, 0.2 * (k % 2)) for k in range(40)])
     >>> len(few_points(turns, 0.05, 12)) <= 12
     True
     """
-    found = simplified(line, tolerance_m)
+    found = kept_points(line, tolerance_m)
     while len(found) > most:
         tolerance_m *= 1.3
-        found = simplified(line, tolerance_m)
+        found = kept_points(line, tolerance_m)
     return found
 
 
@@ -98,9 +92,9 @@ def _smoothed(line: FloatArray, step_m: float) -> FloatArray:
 
 
 def _distances(points: FloatArray, start: FloatArray, end: FloatArray) -> FloatArray:
-    """Distances of points, (n, 2), from the straight piece between two others; gives (n,)."""
+    """Distances of points, (n, k), from the straight piece between two others; gives (n,)."""
     way = end - start
     square = float(way @ way)
     share = np.clip((points - start) @ way / square, 0.0, 1.0) if square > 0 else np.zeros(len(points))
     foot = start + share[:, None] * way
-    return np.asarray(np.hypot(*(points - foot).T))
+    return np.asarray(np.sqrt(np.square(points - foot).sum(axis=1)))

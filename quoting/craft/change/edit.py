@@ -106,7 +106,8 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
             palette.append(colour)
         elif new.colour not in [other.colour for other in design.palette]:
             palette.append(replace(new, share=share))
-    return replace(design, palette=tuple(palette))
+    rounds = tuple(replace(one, colour=new.colour) if one.colour == old else one for one in design.rounds)
+    return replace(design, palette=tuple(palette), rounds=rounds)
 
 
 def mirrored(design: Design) -> Design:

@@ -7,11 +7,13 @@ from typing import Final
 
 from quoting.craft.design.faults import Fault, FaultCode
 from quoting.craft.design.records import ROUND_SIZES_IN, Design
-from quoting.craft.design.things import MOST_GLYPHS, Foil
+from quoting.craft.design.things import MOST_GLYPHS, Foil, Round
 from studio.trade.packing import INCH_M
 
 LEAST_SIZED: Final = 0.4
 """A balloon sized below this share of its nominal size is slack and not round. Common practice, no source."""
+LEAST_AFLOAT_M: Final = 9 * INCH_M
+"""A latex round sized below this carries little more than itself. Common practice, no source."""
 SOLID_SHAPES: Final = ("panel", "column")
 
 
@@ -21,6 +23,7 @@ def thing_faults(design: Design) -> list[Fault]:
     colours = tuple(colour.colour for colour in design.palette)
     for i, one in enumerate(design.rounds):
         faults += sized_faults(one.size_in, {"sized_m": one.sized_m}, f"rounds[{i}]")
+        faults += _afloat_faults(one, f"rounds[{i}].sized_m")
         if one.colour not in colours:
             field, found = f"rounds[{i}].colour", repr(one.colour)
             faults.append(Fault(code=FaultCode.UNKNOWN_COLOUR, field=field, found=found, names=colours))
@@ -104,6 +107,14 @@ def _surface_faults(design: Design) -> list[Fault]:
         for i, one in enumerate(design.letterings)
         if one.frame in bare
     ]
+
+
+def _afloat_faults(one: Round, field: str) -> list[Fault]:
+    """Helium in a round that is too little to carry itself."""
+    if one.gas != "helium" or one.sized_m >= LEAST_AFLOAT_M - 1e-9:
+        return []
+    low, high = LEAST_AFLOAT_M, max(LEAST_AFLOAT_M, one.size_in * INCH_M)
+    return [Fault(code=FaultCode.OUT_OF_RANGE, field=field, found=one.sized_m, low=low, high=high)]
 
 
 def _glyph_faults(foil: Foil, field: str) -> list[Fault]:

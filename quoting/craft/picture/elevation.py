@@ -20,6 +20,7 @@ from quoting.craft.picture.drawing import (
     mixed,
     short,
 )
+from quoting.craft.picture.floating import bouquet_layers, ribbon_layers
 from quoting.craft.picture.frames import (
     feet_from_above,
     frame_from_above,
@@ -65,7 +66,8 @@ def elevation_svg(
     layers: list[Layer] = []
     for index, frame in enumerate(takeoff.design.frames):
         layers.append(frame_layer(index, frame, view))
-    layers.extend(_bouquet_layers(takeoff, view))
+    layers.extend(bouquet_layers(takeoff, view))
+    layers.extend(ribbon_layers(takeoff, view))
     layers.extend(_balloon_layers(takeoff, view))
     florals = takeoff.design.florals
     layers.extend(
@@ -268,28 +270,6 @@ def _balloon_layers(takeoff: TakeOff, view: View) -> list[Layer]:
             strict=True,
         )
     ]
-
-
-def _bouquet_layers(takeoff: TakeOff, view: View) -> list[Layer]:
-    """Ribbons from every balloon of a bouquet to its weight."""
-    layers: list[Layer] = []
-    b = takeoff.balloons
-    first = len(takeoff.design.garlands) + len(takeoff.design.walls)
-    for k, bouquet in enumerate(takeoff.design.bouquets):
-        foot_x, foot_y = view.x(bouquet.x_m), view.y(0.09)
-        mine = np.flatnonzero(b.garland == first + k)
-        paths = "".join(
-            f"M{many(foot_x, foot_y)}Q{many(foot_x, (foot_y + y) / 2, x, y)}"
-            for x, y in zip(
-                ((b.x[mine] - view.left) * PX_PER_M).tolist(),
-                ((view.top - b.y[mine] + b.radius[mine]) * PX_PER_M).tolist(),
-                strict=True,
-            )
-        )
-        ribbons = f'<path d="{paths}" fill="none" stroke="#a99c88" stroke-width="1.2"/>'
-        weight = f'<path d="M{many(foot_x - 13, view.y(0))}l4-18h18l4 18z" fill="#8c7f6c"/>'
-        layers.append(Layer(bouquet.z_m - 0.5, "garland", ribbons + weight, f"bouquet:{bouquet.id}"))
-    return layers
 
 
 def _dimension_lines(takeoff: TakeOff, view: View) -> str:

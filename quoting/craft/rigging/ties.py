@@ -100,6 +100,7 @@ def rig(
                 f"cut in half for {fillers} fillers": math.ceil(fillers / 2),
                 "to tie on big rounds": big_rounds,
                 "to tie in end quads": end_quads,
+                "to tie rounds to their frames": sum(bool(one.frame) for one in design.rounds),
             },
         ),
         *_clips(design, ties, wall_ties),
@@ -206,11 +207,14 @@ def _columns(wall: Wall) -> int:
 
 
 def _bouquet_lines(design: Design) -> list[RiggingLine]:
-    """A ribbon for every balloon; indoors a weight for each bouquet, since ballast holds those in the wind."""
-    ribbon = sum(one.count * one.top_m for one in design.bouquets)
-    weights = 0 if design.site.judged_gust_m_s > 0 else len(design.bouquets)
+    """A ribbon for every balloon; indoors a weight for each bouquet and each balloon that floats by itself, since
+    ballast holds those in the wind."""
+    singles = [one.y_m for one in design.rounds if one.gas == "helium"]
+    ribbon = sum(one.count * one.top_m for one in design.bouquets) + sum(singles)
+    weights = 0 if design.site.judged_gust_m_s > 0 else len(design.bouquets) + len(singles)
+    alone = " and every balloon that floats by itself" if singles else ""
     return [
-        RiggingLine("bouquet-weight", weights, "Bouquet weight", "garland", "one for every bouquet"),
+        RiggingLine("bouquet-weight", weights, "Bouquet weight", "garland", f"one for every bouquet{alone}"),
         RiggingLine(
             "ribbon-m",
             math.ceil(ribbon),

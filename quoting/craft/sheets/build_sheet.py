@@ -12,7 +12,7 @@ import numpy as np
 
 from quoting.craft.colour.plan import ACCENT, FILLER, units_of
 from quoting.craft.colour.recipes import Recipe, recipe_keys
-from quoting.craft.design.records import ROLES
+from quoting.craft.design.records import ROLES, Design
 from quoting.craft.design.signs import as_made
 from quoting.craft.rigging.ties import TiePoint
 from quoting.craft.settle.fullness import Fullness, fullness_of
@@ -96,7 +96,8 @@ def build_sheet(takeoff: TakeOff) -> BuildSheet:
     >>> [one.words for one in sheet.pieces[0].recipes][:2]
     ['quad of 4 x pale grey 11 in', 'quad of 4 x ink 11 in']
     """
-    pieces = tuple(_piece_sheet(takeoff, index) for index in range(len(takeoff.pieces)))
+    several = [index for index, piece in enumerate(takeoff.pieces) if piece.kind != "round"]
+    pieces = tuple(_piece_sheet(takeoff, index) for index in several)
     return BuildSheet(prep_of(takeoff), pieces, tuple(_steps(takeoff)))
 
 
@@ -319,9 +320,17 @@ def _steps(takeoff: TakeOff) -> list[str]:
         (bool(design.garlands), "Hang the garlands, each from its middle outward."),
         (ends > 0, f"Tie in {ends} end quads at the foot and at free ends."),
         (big > 0, f"Tie on {big} big rounds at their places."),
+        (bool(design.rounds), f"Place {_single_rounds(design)}."),
         (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
         (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
         (bool(design.bouquets), f"Tie the bouquets to their {'ballast' if in_wind else 'weights'}."),
         (True, "Step back and look."),
     ]
     return [text for applies, text in steps if applies]
+
+
+def _single_rounds(design: Design) -> str:
+    """The rounds by themselves, alike ones together."""
+    names = {colour.colour: colour.name for colour in design.palette}
+    told = Counter(round_name(one.size_in, names[one.colour]) for one in design.rounds)
+    return ", ".join(f"{count} x {name}" for name, count in told.items())

@@ -11,7 +11,6 @@ from quoting.craft.air.atmosphere import Air, air_at
 from quoting.craft.air.helium import (
     Bouquet,
     CylinderNeed,
-    float_hours,
 )
 from quoting.craft.air.inflation import Inflation, inflation, size_for
 from quoting.craft.air.wind import WindCheck, WindPlan, wind_plan
@@ -49,7 +48,8 @@ class RingSize:
 
 @dataclass(frozen=True, slots=True)
 class BouquetCheck:
-    """One helium bouquet: lift and the weight that holds it [kg], gas [m3], hours afloat from and to."""
+    """One helium bouquet or a balloon that floats by itself: lift and the weight that holds it [kg], gas [m3], hours
+    afloat from and to."""
 
     label: str
     lift: Bouquet
@@ -99,7 +99,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
     return Prep(
         rings=_rings(takeoff, studio, site),
         air=_inflation(takeoff, studio),
-        bouquets=_bouquet_checks(design, helium, site),
+        bouquets=_bouquet_checks(helium),
         cylinders=helium.cylinders,
         load=packed_load(takeoff).together,
         frames_kg=brought_kg(design),
@@ -178,11 +178,8 @@ def _inflation(takeoff: TakeOff, studio: Air) -> Inflation:
     return inflation(sorted(by_diameter.items()), studio)
 
 
-def _bouquet_checks(design: Design, helium: Helium, air: Air) -> tuple[BouquetCheck, ...]:
-    return tuple(
-        BouquetCheck(one.label, lift, float_hours(one.sized_m, air))
-        for one, lift in zip(design.bouquets, helium.bouquets, strict=True)
-    )
+def _bouquet_checks(helium: Helium) -> tuple[BouquetCheck, ...]:
+    return tuple(BouquetCheck(one.label, one.lift, one.hours) for one in helium.floating)
 
 
 def _frame_box(width: float, height: float) -> Box:
@@ -206,7 +203,7 @@ def _cautions(takeoff: TakeOff) -> tuple[Caution, ...]:
     design = takeoff.design
     return cautions_for(
         latex=len(takeoff.balloons) > 0,
-        helium=bool(design.bouquets),
+        helium=bool(design.bouquets) or any(one.gas == "helium" for one in design.rounds),
         fabric_or_florals=any(frame.cover for frame in design.frames) or bool(design.florals),
         outdoors=design.site.outdoors,
         above_reach=needs_ladder(takeoff.dimensions.height_m),

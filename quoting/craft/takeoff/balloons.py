@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
+from quoting.craft.design.records import ROLES
+
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
+BALLOON_ROLES = (*ROLES, "single")
+"""Those of a mix, and rounds that stand or float by themselves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +20,7 @@ class Balloons:
     """Every balloon as placed; arrays of one entry each.
 
     ``x, y, z`` [m], ``radius`` [m], ``size_in`` nominal, ``colour``: index into the palette, ``role``: index
-    into design.ROLES, ``garland``: index into TakeOff.pieces, ``quad``: number of its quad within that piece
+    into BALLOON_ROLES, ``garland``: index into TakeOff.pieces, ``quad``: number of its quad within that piece
     (-1 for big rounds tied on; fillers count on from the last quad), ``station`` [m] along the route.
     """
 
@@ -33,6 +37,11 @@ class Balloons:
 
     def __len__(self) -> int:
         return len(self.x)
+
+    def joined(self, others: Balloons) -> Balloons:
+        """These balloons with others after them."""
+        columns = ((getattr(self, field.name), getattr(others, field.name)) for field in fields(self))
+        return Balloons(*(np.concatenate(pair) for pair in columns))
 
     @property
     def centres(self) -> Array:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from quoting.craft.design.records import ROLES
+from quoting.craft.takeoff.balloons import BALLOON_ROLES
+from quoting.craft.takeoff.singles import SINGLE
 from quoting.craft.takeoff.spares import Key
 from quoting.craft.takeoff.takeoff import Material, TakeOff
 from studio.trade.sentences import Sentence, written_out
@@ -86,17 +87,20 @@ def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> st
     balloons = takeoff.balloons
     mine = (balloons.size_in == int(size)) & (balloons.colour == palette.index(colour))
     quad_totals = [result.quads for result in takeoff.garlands] + [0] * len(takeoff.pieces)
+    several = sum(piece.kind != "round" for piece in takeoff.pieces) > 1
     parts = []
     for g, piece in enumerate(takeoff.pieces):
-        for r, role in enumerate(ROLES):
-            here = mine & (balloons.garland == g) & (balloons.role == r)
+        for r, role in enumerate(BALLOON_ROLES):
+            here = mine & (balloons.garland == g) & (balloons.role == r) & (balloons.role != SINGLE)
             count = int(np.count_nonzero(here))
             if not count:
                 continue
             quads = np.unique(balloons.quad[here])
             where = _where(role, quads, quad_totals[g]) if piece.kind != "bouquet" else "afloat"
-            name = f" of {piece.label.lower()}" if len(takeoff.pieces) > 1 else ""
+            name = f" of {piece.label.lower()}" if several else ""
             parts.append(f"{count} {where}{name}")
+    if alone := int(np.count_nonzero(mine & (balloons.role == SINGLE))):
+        parts.append(f"{alone} by {'itself' if alone == 1 else 'themselves'}")
     placed = int(np.count_nonzero(mine))
     spares = f"{quantity - placed} spare ({_why_spares(takeoff, (int(size), colour))})"
     return f"{label}: {', '.join(parts)} = {placed} placed; + {spares} = {quantity}."

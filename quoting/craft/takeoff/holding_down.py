@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from quoting.craft.air.atmosphere import Air, air_at
 from quoting.craft.air.helium import (
+    LATEX_MASS,
     RIBBON_MASS_PER_METRE,
     Bouquet,
     Cylinder,
@@ -14,10 +17,12 @@ from quoting.craft.air.helium import (
     FloatingBalloon,
     bouquet,
     cylinders_needed,
+    float_hours,
 )
 from quoting.craft.air.wind import WindCheck
 from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design
+from quoting.craft.design.things import Round
 from quoting.craft.rigging.ties import RiggingLine
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.wind_load import wind_on
@@ -31,11 +36,26 @@ FEET_A_FRAME = 2  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
-class Helium:
-    """What the bouquets of a design lift and weigh, and their gas; no cylinders without bouquets."""
+class Floating:
+    """One bouquet, or a balloon by itself: how many balloons, lift and gas, and hours afloat from and to."""
 
-    bouquets: tuple[Bouquet, ...]
+    label: str
+    is_bouquet: bool
+    balloons: int
+    lift: Bouquet
+    hours: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Helium:
+    """What floats in a design: bouquets, then balloons by themselves; no cylinders where nothing does."""
+
+    floating: tuple[Floating, ...]
     cylinders: CylinderNeed | None
+
+    @property
+    def balloons(self) -> int:
+        return sum(one.balloons for one in self.floating)
 
 
 def site_air(design: Design) -> Air:
@@ -44,17 +64,18 @@ def site_air(design: Design) -> Air:
 
 
 def helium_of(design: Design) -> Helium:
-    """Work out the bouquets of a design at its site.
+    """Work out everything that floats in a design at its site.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> found = helium_of(load_design(STARTERS / "terrace-frame-bouquets.json"))
-    >>> [round(one.weight_needed, 1) for one in found.bouquets], found.cylinders.whole
+    >>> [round(one.lift.weight_needed, 1) for one in found.floating], found.cylinders.whole
     ([4.3, 4.3], 1)
     """
-    air = site_air(design)
-    bouquets = tuple(_lifted(one, air, design.site.judged_gust_m_s) for one in design.bouquets)
-    gas = math.fsum(one.gas for one in bouquets)
-    return Helium(bouquets, cylinders_needed(gas, HIRED_CYLINDER, air) if gas else None)
+    air, gust = site_air(design), design.site.judged_gust_m_s
+    floating = [_bouquet(one, air, gust) for one in design.bouquets]
+    floating += [_round(one, air, gust) for one in design.rounds if one.gas == "helium"]
+    gas = math.fsum(one.lift.gas for one in floating)
+    return Helium(tuple(floating), cylinders_needed(gas, HIRED_CYLINDER, air) if gas else None)
 
 
 def holding_lines(design: Design, balloons: Balloons) -> tuple[RiggingLine, ...]:
@@ -66,26 +87,40 @@ def holding_lines(design: Design, balloons: Balloons) -> tuple[RiggingLine, ...]
         wind, helium = wind_on(design, balloons), helium_of(design)
     except CraftError:
         return ()
-    lines = (_ballast(design, wind, helium), _fixings(design, wind), _cylinders(design, helium))
+    lines = (_ballast(design, wind, helium), _fixings(design, wind), _cylinders(helium))
     return tuple(line for line in lines if line.quantity > 0)
 
 
 # Private
 
 
-def _lifted(one: BouquetDesign, air: Air, gust: float) -> Bouquet:
+def _bouquet(one: BouquetDesign, air: Air, gust: float) -> Floating:
     balloon = FloatingBalloon(one.sized_m, one.skin_g / 1000, RIBBON_MASS_PER_METRE * one.top_m)
-    return bouquet([balloon] * one.count, air, gust=gust)
+    lift = bouquet([balloon] * one.count, air, gust=gust)
+    return Floating(one.label, True, one.count, lift, float_hours(one.sized_m, air))
+
+
+def _round(one: Round, air: Air, gust: float) -> Floating:
+    sizes = sorted(LATEX_MASS)
+    skin = float(np.interp(one.size_in, sizes, [LATEX_MASS[size] for size in sizes]))
+    balloon = FloatingBalloon(one.sized_m, skin, RIBBON_MASS_PER_METRE * one.y_m)
+    return Floating(one.label, False, 1, bouquet([balloon], air, gust=gust), float_hours(one.sized_m, air))
 
 
 def _ballast(design: Design, wind: WindCheck | None, helium: Helium) -> RiggingLine:
     feet = math.ceil(wind.ballast_for_tipping) if wind else 0
     in_wind = design.site.judged_gust_m_s > 0
-    held = sum(math.ceil(one.weight_needed) for one in helium.bouquets) if in_wind else 0
+    held = sum(math.ceil(one.lift.weight_needed) for one in helium.floating) if in_wind else 0
+    names = [_counted(count, name) for count, name in _kinds(helium) if count]
     reasons = [f"{feet} on the feet against tipping"] if feet else []
-    reasons += [f"{held} to hold {_counted(len(helium.bouquets), 'bouquet')} in the wind"] if held else []
+    reasons += [f"{held} to hold {' and '.join(names)} in the wind"] if held else []
     part = "frames" if feet else "garland"
     return RiggingLine(BALLAST, feet + held, "Ballast, kilograms", part, ", ".join(reasons))
+
+
+def _kinds(helium: Helium) -> tuple[tuple[int, str], tuple[int, str]]:
+    bouquets = sum(one.is_bouquet for one in helium.floating)
+    return (bouquets, "bouquet"), (len(helium.floating) - bouquets, "single balloon")
 
 
 def _fixings(design: Design, wind: WindCheck | None) -> RiggingLine:
@@ -95,10 +130,9 @@ def _fixings(design: Design, wind: WindCheck | None) -> RiggingLine:
     return RiggingLine(FOOT_FIXING, feet, "Fixing for a foot", "frames", reason)
 
 
-def _cylinders(design: Design, helium: Helium) -> RiggingLine:
-    count = sum(one.count for one in design.bouquets)
+def _cylinders(helium: Helium) -> RiggingLine:
     whole = helium.cylinders.whole if helium.cylinders else 0
-    reason = f"for {_counted(count, 'balloon')} afloat"
+    reason = f"for {_counted(helium.balloons, 'balloon')} afloat"
     return RiggingLine(CYLINDER, whole, "Helium cylinder", "garland", reason)
 
 

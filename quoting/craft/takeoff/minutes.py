@@ -41,6 +41,7 @@ class _Counts:
     balloons: int
     big: int
     accents: int
+    singles: int
     quads: int
     end_quads: int
     fillers: float
@@ -69,6 +70,7 @@ def work_plan(
         balloons=len(balloons),
         big=int(np.count_nonzero(balloons.size_in >= BIG_FROM_IN)),
         accents=int(np.count_nonzero(balloons.role == ROLES.index("accent"))),
+        singles=len(design.rounds),
         quads=sum(item.quads for item in garlands) + _wall_quads(design, balloons) - end_quads,
         end_quads=end_quads,
         fillers=sum(item.filler_quads for item in garlands) / 2,
@@ -97,7 +99,7 @@ def work_plan(
 
 
 def _prep(count: _Counts, rate: Rates, gain: float) -> list[_Row]:
-    small, strung = count.balloons - count.big, count.balloons - count.accents
+    small, strung = count.balloons - count.big, count.balloons - count.accents - count.singles
     inflating = (small * rate.inflate_s + count.big * rate.inflate_big_s) * gain
     return [
         (INFLATING, inflating, (f"{small} up to 12 in, {count.big} bigger, and the loss",)),
@@ -121,6 +123,7 @@ def _install(count: _Counts, rate: Rates) -> list[_Row]:
         ("Hang the garland", count.quads * rate.hang_quad_s, _counted(count.quads, "quad")),
         ("Tie in end quads", count.end_quads * rate.accent_s, _counted(count.end_quads, "end quad")),
         ("Tie on big rounds", count.accents * rate.accent_s, _counted(count.accents, "big round")),
+        ("Place single rounds", count.singles * rate.accent_s, _counted(count.singles, "round")),
         ("Wrap fillers", count.fillers * rate.place_filler_s, _counted(count.fillers, "filler")),
         ("Florals", florals, (round(count.greenery_m, 4), f" of greenery, {count.picks} picks and sprays")),
     ]

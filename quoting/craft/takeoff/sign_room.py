@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from quoting.craft.design.frames import face, is_inside
 from quoting.craft.design.records import Design, Frame, Sign
 from quoting.craft.takeoff.balloons import Balloons
+from quoting.craft.takeoff.singles import SINGLE
 from studio.trade.ranges import FloatArray
 
 BEFORE_FRAME_M = 0.03
@@ -75,7 +76,7 @@ def sign_depth(design: Design, sign: Sign, balloons: Balloons) -> float:
     """Depth of a sign [m]: before its frame, and before a wall of balloons that it covers."""
     frame = _frame_of(design, sign)
     depth = (frame.z_m if frame else 0.0) + BEFORE_FRAME_M
-    walls = balloons.garland >= len(design.garlands)
+    walls = (balloons.garland >= len(design.garlands)) & (balloons.role != SINGLE)
     across = np.abs(balloons.x - sign.x_m) < sign.width_m / 2
     behind = walls & across & (np.abs(balloons.y - sign.y_m) < sign.height_m)
     return max(depth, float((balloons.z + balloons.radius)[behind].max()) if behind.any() else depth)

@@ -27,6 +27,7 @@ from quoting.craft.takeoff.balloons import Balloons, Index
 from quoting.craft.takeoff.carrying import LIFT_KG, loads
 from quoting.craft.takeoff.holding_down import holding_lines
 from quoting.craft.takeoff.minutes import Task, work_plan
+from quoting.craft.takeoff.singles import round_pieces, with_rounds
 from quoting.craft.takeoff.spares import Allowance, allowance, batches_of
 from studio.trade.latex import round_name
 from studio.trade.packing import (
@@ -147,7 +148,7 @@ def take_off(design: Design) -> TakeOff:
     made = built(design)
     routes = [result.laid for result in made.garlands]
     colour, evenness = colour_balloons(design.palette, made)
-    balloons = _balloons(made.columns, colour)
+    balloons = with_rounds(design, _balloons(made.columns, colour))
     leaves: list[florals.Leaf] = []
     for index, result in enumerate(made.garlands):
         rng = np.random.default_rng([design.seed, index, 1])
@@ -164,7 +165,7 @@ def take_off(design: Design) -> TakeOff:
     counts = florals.count_florals(design.florals, routes)
     placed = TakeOff(
         design,
-        made.pieces,
+        made.pieces + round_pieces(design),
         balloons,
         made.garlands,
         tuple(leaves),

@@ -58,8 +58,11 @@ def brought_kg(design: Design) -> float:
 
 
 def afloat(design: Design, balloons: Balloons) -> NDArray[np.bool_]:
-    """Tell which balloons float in bouquets: pieces are garlands, then walls, then bouquets."""
-    return np.asarray(balloons.garland >= len(design.garlands) + len(design.walls))
+    """Tell which balloons float: those of bouquets, and rounds with helium. Pieces are garlands, then walls, bouquets
+    and rounds."""
+    still = [False] * (len(design.garlands) + len(design.walls)) + [True] * len(design.bouquets)
+    floats = np.array(still + [one.gas == "helium" for one in design.rounds], dtype=bool)
+    return np.asarray(floats[balloons.garland])
 
 
 # Private

@@ -1,0 +1,56 @@
+"""What floats in the picture: ribbons down to the weights that hold them."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from quoting.craft.picture.drawing import many
+from quoting.craft.picture.view import PX_PER_M, Layer, View
+from quoting.craft.takeoff.takeoff import TakeOff
+
+# Settings of the drawing.
+RIBBON_TONE, WEIGHT_TONE = "#a99c88", "#8c7f6c"
+WEIGHT_TOP_M = 0.09
+
+
+def bouquet_layers(takeoff: TakeOff, view: View) -> list[Layer]:
+    """Ribbons from every balloon of a bouquet to its weight."""
+    layers: list[Layer] = []
+    b = takeoff.balloons
+    first = len(takeoff.design.garlands) + len(takeoff.design.walls)
+    for k, bouquet in enumerate(takeoff.design.bouquets):
+        foot_x, foot_y = view.x(bouquet.x_m), view.y(WEIGHT_TOP_M)
+        mine = np.flatnonzero(b.garland == first + k)
+        paths = "".join(
+            f"M{many(foot_x, foot_y)}Q{many(foot_x, (foot_y + y) / 2, x, y)}"
+            for x, y in zip(
+                ((b.x[mine] - view.left) * PX_PER_M).tolist(),
+                ((view.top - b.y[mine] + b.radius[mine]) * PX_PER_M).tolist(),
+                strict=True,
+            )
+        )
+        ribbons = f'<path d="{paths}" fill="none" stroke="{RIBBON_TONE}" stroke-width="1.2"/>'
+        layers.append(
+            Layer(bouquet.z_m - 0.5, "garland", ribbons + _weight(foot_x, view), f"bouquet:{bouquet.id}")
+        )
+    return layers
+
+
+def ribbon_layers(takeoff: TakeOff, view: View) -> list[Layer]:
+    """Draw the ribbons of balloons that float by themselves, each from its lowest point to its weight."""
+    rounds = [one for one in takeoff.design.rounds if one.gas == "helium"]
+    return [_ribbon(f"round:{one.id}", (one.x_m, one.y_m - one.sized_m / 2, one.z_m), view) for one in rounds]
+
+
+# Private
+
+
+def _ribbon(thing: str, at: tuple[float, float, float], view: View) -> Layer:
+    x, y, z = at
+    across, low = view.x(x), view.y(min(WEIGHT_TOP_M, y))
+    drawn = f'<path d="M{many(across, view.y(y))}V{many(low)}" stroke="{RIBBON_TONE}" stroke-width="1.2"/>'
+    return Layer(z - 0.5, "garland", drawn + _weight(across, view), thing)
+
+
+def _weight(x: float, view: View) -> str:
+    return f'<path d="M{many(x - 13, view.y(0))}l4-18h18l4 18z" fill="{WEIGHT_TONE}"/>'

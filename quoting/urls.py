@@ -17,5 +17,6 @@ urlpatterns = [
     path("", include("quoting.supplies.urls")),
     path("", include("quoting.offers.urls")),
     path("", include("quoting.build_sheet.urls")),
+    path("", include("quoting.room_scene.urls")),
     path("", include("quoting.invoices.urls")),
 ]

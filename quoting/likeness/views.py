@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from quoting.likeness import matching, presenter
 from quoting.likeness.forms import FoundForm, PictureForm, written
 from quoting.likeness.matching import Wanted
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import fair_share, links
@@ -20,6 +21,7 @@ from studio.tenancy.rights import Right
 PAGE: Final = "quoting/likeness/like_a_picture.html"
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_QUOTES)
 def like_a_picture(request: StudioRequest) -> HttpResponse:

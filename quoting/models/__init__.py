@@ -8,6 +8,7 @@ from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, Offer
 from quoting.models.payment_decision import PaymentChoice, PaymentDecision
 from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
 from quoting.models.rates import DistanceUnit, LatexBy, PriceBy, Rates
+from quoting.models.room_photo import RoomPhoto
 from quoting.models.supply import Supply, SupplyKind
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "QuoteState",
     "Rates",
     "Reminder",
+    "RoomPhoto",
     "SetPiece",
     "SketchVersion",
     "Supply",

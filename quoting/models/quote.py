@@ -143,11 +143,26 @@ class SetPiece(TenantModel):
     by_hand = models.JSONField(
         default=dict, blank=True, help_text="Prices set by hand: by part of the piece, amount and reason."
     )
+    room_x_m = models.DecimalField(
+        max_digits=6, decimal_places=3, null=True, blank=True,
+        help_text="Its middle, to the right of the room's middle, in metres; none: beside the others.",
+    )  # fmt: skip
+    room_back_m = models.DecimalField(
+        max_digits=6,
+        decimal_places=3,
+        default=Decimal(0),
+        help_text="Its front, behind the front of all, in metres.",
+    )
 
     class Meta:
         ordering: ClassVar = ["position"]
         constraints: ClassVar = [
             _known_choices("choice", "florals_choice", "sign_choice", name="quoting_setpiece_choices_known"),
+            models.CheckConstraint(
+                condition=models.Q(room_back_m__range=(0, 30))
+                & (models.Q(room_x_m=None) | models.Q(room_x_m__range=(-30, 30))),
+                name="quoting_setpiece_place_range",
+            ),
             models.UniqueConstraint(
                 fields=["studio", "quote", "position"],
                 name="quoting_setpiece_position_key",

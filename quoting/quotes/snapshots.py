@@ -80,7 +80,8 @@ def _kept(row: Model) -> Kept:
 
 def _set(row: Restored, kept: Kept) -> Restored:
     for field in fields_of(type(row)):
-        setattr(row, field.attname, field.to_python(kept[field.attname]))
+        if field.attname in kept:  # a field that came later stays as it is
+            setattr(row, field.attname, field.to_python(kept[field.attname]))
     return row
 
 

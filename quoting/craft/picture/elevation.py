@@ -48,13 +48,15 @@ def elevation_svg(
     dimensions: bool = False,
     prefix: str = "",
     things: bool = False,
+    room: bool = True,
 ) -> str:
     """Draw the set piece as the viewer sees it, one unit being 5 mm.
 
     ``ids``: parts carry ``data-part`` (garland, frames, florals, sign) so that a line of the price can point
     at its part; ``person``: a silhouette for scale; ``dimensions``: width and height with their lines;
     ``prefix`` goes before every gradient id; ``things``: parts carry ``data-thing`` as well, the kind and id of what
-    is drawn (``frame:low``, ``garland:main``), one group for each.
+    is drawn (``frame:low``, ``garland:main``), one group for each; ``room``: wall and
+    floor behind it.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -88,7 +90,7 @@ def elevation_svg(
         view.height,
         alt_text(takeoff),
         _gradients(takeoff, prefix) + _ground_gradient(prefix),
-        _backdrop(takeoff, view, person=person) + grouped(layers, ids=ids, things=things) + lines,
+        _backdrop(takeoff, view, person=person, room=room) + grouped(layers, ids=ids, things=things) + lines,
     )
 
 
@@ -102,6 +104,19 @@ def elevation_size(takeoff: TakeOff, *, person: bool = True, dimensions: bool = 
     """
     view = View(takeoff, person=person, dimensions=dimensions, prefix="")
     return round(view.width), round(view.height)
+
+
+def elevation_reach(takeoff: TakeOff) -> tuple[float, float]:
+    """Give what :func:`elevation_svg` without a person begins with: x of its left side and height of its top [m].
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> left, top = elevation_reach(take_off(load_design(STARTERS / "classic-arch.json")))
+    >>> round(left, 2), round(top, 2)
+    (-1.9, 2.97)
+    """
+    view = View(takeoff, person=False, dimensions=False, prefix="")
+    return view.left, view.top
 
 
 def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "", things: bool = False) -> str:
@@ -222,7 +237,7 @@ def _ground_gradient(prefix: str) -> str:
     )
 
 
-def _backdrop(takeoff: TakeOff, view: View, *, person: bool) -> str:
+def _backdrop(takeoff: TakeOff, view: View, *, person: bool, room: bool) -> str:
     ground = view.y(0.0)
     width = short(view.width)
     wall = f'<rect width="{width}" height="{short(view.height)}" fill="{WALL_TONE}"/>'
@@ -230,7 +245,7 @@ def _backdrop(takeoff: TakeOff, view: View, *, person: bool) -> str:
         f'<rect y="{short(ground - FLOOR_LINE)}" width="{width}" '
         f'height="{short(view.height - ground + FLOOR_LINE)}" fill="{FLOOR_TONE}"/>'
     )
-    parts = [f'<g class="room">{wall}{floor}']
+    parts = [f'<g class="room">{wall}{floor}' if room else "<g>"]
     size, b = takeoff.dimensions, takeoff.balloons
     lowest = min((box.bottom for box in thing_boxes(takeoff.design)), default=GROUND_BELOW_M)
     lowest = min(lowest, float((b.y - b.radius).min()) if len(b) else lowest)

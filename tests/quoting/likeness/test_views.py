@@ -92,6 +92,16 @@ def test_what_is_no_picture_is_refused_at_its_field(wickerlark: House, content: 
     assert 'aria-invalid="true"' in answer.content.decode()
 
 
+def test_a_phone_s_picture_of_two_megabytes_is_read(
+    wickerlark: House, two_designs: dict[str, Design]
+) -> None:
+    noise = np.random.default_rng(5).integers(0, 256, (1200, 1600, 3), dtype=np.uint8)
+    out = io.BytesIO()
+    Image.fromarray(noise).save(out, "JPEG", quality=95)
+    assert len(out.getvalue()) > 2_000_000
+    assert "Nearest designs" in send(wickerlark, out.getvalue()).content.decode()
+
+
 def test_a_picture_of_forty_megabytes_is_refused(wickerlark: House) -> None:
     answer = send(wickerlark, b"\xff\xd8" + bytes(40 * 1024 * 1024))
     assert answer.status_code == 413

@@ -23,6 +23,7 @@ BY_HAND = {"amount": "7.50", "reason": "as said"}
 PIECE: dict[str, Any] = {
     "name": "Left of the door", "choice": Choice.ON, "florals_choice": Choice.OFF, "sign_choice": Choice.ON,
     "by_hand": {"latex": BY_HAND}, "width_m": D("2.5100"), "height_m": D("2.1900"),
+    "room_x_m": D("-0.750"), "room_back_m": D("1.250"),
 }  # fmt: skip
 LINE: dict[str, Any] = {
     "position": 4, "label": "Plinth", "quantity": D("2.125"), "unit_price": D("15.5000"), "choice": Choice.OFF,
@@ -96,6 +97,20 @@ def test_undo_brings_back_every_field_of_quote_pieces_and_lines(
         assert all(row not in rows(quote.pk) for row in before), "everything was changed"
         sketch.undo(quote.pk, version=quote.version)
         assert rows(quote.pk) == before
+
+
+def test_a_snapshot_from_before_a_field_came_leaves_that_field(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark)
+        piece = quote.pieces.get()
+        quote = steps.change_quote(quote.pk, quote.version, lambda _: "nothing")
+        kept = quote.sketches.get()
+        del kept.snapshot["pieces"][0]["room_back_m"]
+        kept.save()
+        SetPiece.objects.filter(pk=piece.pk).update(room_back_m=D("1.250"), name="Another")
+        sketch.undo(quote.pk, version=quote.version)
+        piece.refresh_from_db()
+        assert (piece.room_back_m, piece.name != "Another") == (D("1.250"), True)
 
 
 def test_the_values_that_undo_is_tried_with_stand_nowhere_at_a_default() -> None:

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import os
+from typing import Final
 from urllib.parse import parse_qs, unquote, urlsplit
 
 from django.core.exceptions import ImproperlyConfigured
+
+PLANNED_ONCE_AFTER: Final = 5
+"""So often a connection runs a statement before PostgreSQL keeps its plan: the driver's own default."""
 
 
 def required(name: str) -> str:
@@ -38,6 +42,8 @@ def database(url: str, *, pooled: bool) -> dict[str, object]:
     options: dict[str, object] = {
         name: value for name, value in query.items() if name not in {"host", "port"}
     }
+    # What a page asks again and again is planned once a connection: planning often took longer than the answer.
+    options |= {"server_side_binding": True, "prepare_threshold": PLANNED_ONCE_AFTER}
     if pooled:
         options["pool"] = {"min_size": 1, "max_size": 8, "timeout": 10}
     return {

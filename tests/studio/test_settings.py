@@ -96,3 +96,17 @@ def test_the_deploy_check_has_no_warning() -> None:
     )
     run = start(code)
     assert run.returncode == 0, run.stderr
+
+
+def test_statements_are_planned_once_for_each_connection() -> None:
+    """PostgreSQL's own list of what it keeps plans of (PostgreSQL manual, view pg_prepared_statements)."""
+    asked = (
+        "from django.db import connection\n"
+        "from studio.environment import PLANNED_ONCE_AFTER\n"
+        "with connection.cursor() as cursor:\n"
+        "    for number in range(PLANNED_ONCE_AFTER + 2): cursor.execute('SELECT %s::integer', [number])\n"
+        "    cursor.execute('SELECT count(*) FROM pg_prepared_statements')\n"
+        "    print(cursor.fetchone()[0])"
+    )
+    run = start(asked)
+    assert (run.returncode, run.stdout.strip()) == (0, "1"), run.stderr

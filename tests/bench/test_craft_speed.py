@@ -7,6 +7,7 @@ than n^1.15, memory under 200 MB, import under 0.4 s.
 from __future__ import annotations
 
 import math
+import random
 import statistics
 import subprocess
 import sys
@@ -21,8 +22,7 @@ from scipy.spatial import cKDTree
 from quoting.craft.change.resize import scale_to
 from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import elevation_svg
-from quoting.craft.settle.build import forget
-from quoting.craft.takeoff.takeoff import TakeOff, take_off
+from quoting.craft.takeoff.takeoff import TakeOff, forget, take_off
 from tests.quoting.craft.starter_designs import NAMES, garland_in_rows, starter
 
 pytestmark = pytest.mark.bench
@@ -113,13 +113,30 @@ def test_a_resize_costs_little_more_than_a_take_off() -> None:
 
 def test_another_colour_costs_no_settling() -> None:
     """A third of the take-off at most, as nothing moves."""
-    design = garland_in_rows(7.8)
-    palette = (replace(design.palette[0], hex="#A4553F"), *design.palette[1:])
+    design, chance = garland_in_rows(7.8), random.Random(5)  # noqa: S311 # No secret.
     whole = seconds(from_scratch(lambda: take_off(design)))
-    take_off(design)
-    edit = seconds(lambda: take_off(replace(design, palette=palette)))
+
+    def recoloured() -> TakeOff:
+        first = replace(design.palette[0], hex=f"#A455{chance.randrange(256):02X}")
+        return take_off(replace(design, palette=(first, *design.palette[1:])))
+
+    edit = seconds(recoloured)
     sys.stdout.write(f"\nanother colour: {1000 * edit:5.1f} ms of {1000 * whole:5.1f} ms")
     assert edit <= whole / 2
+
+
+def test_another_crew_or_loss_costs_no_colouring() -> None:
+    """A twentieth of the take-off at most for the crew, a sixth for the loss: nothing moves, no colour changes."""
+    design, chance = garland_in_rows(7.8), random.Random(6)  # noqa: S311 # No secret.
+    whole = seconds(from_scratch(lambda: take_off(design)))
+
+    def crewed() -> TakeOff:
+        return take_off(replace(design, rates=replace(design.rates, tie_s=chance.uniform(5, 9))))
+
+    crew, loss = seconds(crewed), seconds(lambda: take_off(replace(design, loss=chance.uniform(0.02, 0.2))))
+    sys.stdout.write(f"\ncrew: {1000 * crew:5.2f} ms, loss: {1000 * loss:5.2f} ms of {1000 * whole:5.1f} ms")
+    assert crew <= whole / 20
+    assert loss <= whole / 6
 
 
 def test_work_grows_no_steeper_than_the_power_of_1_15() -> None:

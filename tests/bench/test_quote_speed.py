@@ -19,7 +19,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from quoting.craft.settle.build import forget
+from quoting.craft.takeoff.takeoff import forget
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
 from quoting.quotes import sheet, sketch

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -30,6 +31,9 @@ from studio.trade.packing import (
     Packed,
 )
 from studio.trade.working_height import needs_ladder
+
+ToSize: TypeAlias = Counter[tuple[int, float]]
+"""How many balloons are sized by nominal size [in] and diameter on site [m]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +99,10 @@ def prep_of(takeoff: TakeOff) -> Prep:
     design = takeoff.design
     studio, site = _airs(design)
     gust = design.site.judged_gust_m_s
-    helium = helium_of(design)
+    helium, to_size = helium_of(design), _to_size(takeoff)
     return Prep(
-        rings=_rings(takeoff, studio, site),
-        air=_inflation(takeoff, studio),
+        rings=_rings(to_size, studio, site),
+        air=_inflation(to_size, studio),
         bouquets=_bouquet_checks(helium),
         cylinders=helium.cylinders,
         load=packed_load(takeoff).together,
@@ -135,9 +139,9 @@ def _airs(design: Design) -> tuple[Air, Air]:
     )
 
 
-def _rings(takeoff: TakeOff, studio: Air, site: Air) -> tuple[RingSize, ...]:
+def _rings(to_size: ToSize, studio: Air, site: Air) -> tuple[RingSize, ...]:
     rings = []
-    for (size, diameter), count in sorted(_to_size(takeoff).items()):
+    for (size, diameter), count in sorted(to_size.items()):
         note = ""
         try:
             ring = size_for(diameter, studio, site, nominal_diameter=size * INCH_M).ring_diameter
@@ -147,7 +151,7 @@ def _rings(takeoff: TakeOff, studio: Air, site: Air) -> tuple[RingSize, ...]:
     return tuple(sorted(rings, key=lambda ring: (-ring.size_in, -ring.site_m)))
 
 
-def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
+def _to_size(takeoff: TakeOff) -> ToSize:
     """Balloons to size with air by nominal size [in] and diameter on site [m], the spares included.
 
     The spares of a size and colour are shared out over its diameters, so that the rings add up to the bill.
@@ -159,7 +163,7 @@ def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
     alike: dict[tuple[int, int], Counter[tuple[float, bool]]] = defaultdict(Counter)
     for size, colour, diameter, floats in keys:
         alike[size, colour][diameter, floats] += 1
-    found: Counter[tuple[int, float]] = Counter()
+    found: ToSize = Counter()
     to_bring = takeoff.to_bring
     for (size, colour), placed in alike.items():
         total = placed.total()
@@ -171,9 +175,9 @@ def _to_size(takeoff: TakeOff) -> Counter[tuple[int, float]]:
     return found
 
 
-def _inflation(takeoff: TakeOff, studio: Air) -> Inflation:
+def _inflation(to_size: ToSize, studio: Air) -> Inflation:
     by_diameter: Counter[float] = Counter()
-    for (_size, diameter), count in _to_size(takeoff).items():
+    for (_size, diameter), count in to_size.items():
         by_diameter[diameter] += count
     return inflation(sorted(by_diameter.items()), studio)
 

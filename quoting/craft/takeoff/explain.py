@@ -85,23 +85,22 @@ def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> st
     _, size, colour = code.split("-", 2)
     palette = [item.colour for item in takeoff.design.palette]
     balloons = takeoff.balloons
-    mine = (balloons.size_in == int(size)) & (balloons.colour == palette.index(colour))
+    mine = np.flatnonzero((balloons.size_in == int(size)) & (balloons.colour == palette.index(colour)))
     quad_totals = [result.quads for result in takeoff.garlands] + [0] * len(takeoff.pieces)
     several = sum(piece.kind != "round" for piece in takeoff.pieces) > 1
+    tied = mine[balloons.role[mine] != SINGLE]
+    kinds = balloons.garland[tied] * len(BALLOON_ROLES) + balloons.role[tied]
     parts = []
-    for g, piece in enumerate(takeoff.pieces):
-        for r, role in enumerate(BALLOON_ROLES):
-            here = mine & (balloons.garland == g) & (balloons.role == r) & (balloons.role != SINGLE)
-            count = int(np.count_nonzero(here))
-            if not count:
-                continue
-            quads = np.unique(balloons.quad[here])
-            where = _where(role, quads, quad_totals[g]) if piece.kind != "bouquet" else "afloat"
-            name = f" of {piece.label.lower()}" if several else ""
-            parts.append(f"{count} {where}{name}")
-    if alone := int(np.count_nonzero(mine & (balloons.role == SINGLE))):
+    for kind in np.unique(kinds).tolist():
+        g, r = divmod(kind, len(BALLOON_ROLES))
+        here, piece = tied[kinds == kind], takeoff.pieces[g]
+        quads = np.unique(balloons.quad[here])
+        where = _where(BALLOON_ROLES[r], quads, quad_totals[g]) if piece.kind != "bouquet" else "afloat"
+        name = f" of {piece.label.lower()}" if several else ""
+        parts.append(f"{len(here)} {where}{name}")
+    if alone := len(mine) - len(tied):
         parts.append(f"{alone} by {'itself' if alone == 1 else 'themselves'}")
-    placed = int(np.count_nonzero(mine))
+    placed = len(mine)
     spares = f"{quantity - placed} spare ({_why_spares(takeoff, (int(size), colour))})"
     return f"{label}: {', '.join(parts)} = {placed} placed; + {spares} = {quantity}."
 

@@ -204,8 +204,9 @@ def _losses(brought: int, most: int, loss: float) -> FloatArray:
     """The chances that 0 to ``most`` of those brought are lost: binomial."""
     lost = np.arange(min(most, brought) + 1)
     ways = gammaln(brought + 1) - gammaln(lost + 1) - gammaln(brought - lost + 1)
-    chances = np.exp(ways + xlogy(lost, loss) + xlog1py(brought - lost, -loss))
-    return np.pad(chances, (0, most + 1 - len(lost)))
+    chances = np.zeros(most + 1)
+    chances[: len(lost)] = np.exp(ways + xlogy(lost, loss) + xlog1py(brought - lost, -loss))
+    return chances
 
 
 def _least(group: Sequence[Batch], loss: float, service: float) -> Served:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 import zlib
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -15,20 +16,21 @@ from quoting.craft.design.boxes import thing_boxes
 from quoting.craft.design.checks import is_empty
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frames import face
-from quoting.craft.design.records import ROLES, Design, Sign
+from quoting.craft.design.records import ROLES, Design, Rates, Sign
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import as_made, is_lettered, is_made_to_order
 from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
 from quoting.craft.rigging.ends import EndQuads, end_quads
-from quoting.craft.settle.build import Column, GarlandResult, Piece, built
+from quoting.craft.settle import build
+from quoting.craft.settle.build import Column, GarlandResult, Piece
 from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.takeoff.balloons import Balloons, Index
 from quoting.craft.takeoff.carrying import LIFT_KG, loads
 from quoting.craft.takeoff.holding_down import holding_lines
 from quoting.craft.takeoff.minutes import Task, work_plan
 from quoting.craft.takeoff.singles import round_pieces, with_rounds
-from quoting.craft.takeoff.spares import Allowance, allowance, batches_of
+from quoting.craft.takeoff.spares import Allowance, Batch, allowance, batches_of
 from studio.trade.latex import round_name
 from studio.trade.packing import (
     BALLAST,
@@ -143,45 +145,26 @@ def take_off(design: Design) -> TakeOff:
     >>> len(takeoff.balloons), takeoff.counts
     (136, {(11, 'ink'): 41, (11, 'pale-grey'): 54, (11, 'sun'): 41})
     """
-    if is_empty(design):
-        raise DesignError(Fault(code=FaultCode.EMPTY_DESIGN, field="garlands"))
-    made = built(design)
-    routes = [result.laid for result in made.garlands]
-    colour, evenness = colour_balloons(design.palette, made)
-    balloons = with_rounds(design, _balloons(made.columns, colour))
-    leaves: list[florals.Leaf] = []
-    for index, result in enumerate(made.garlands):
-        rng = np.random.default_rng([design.seed, index, 1])
-        leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
-    fillers = sum(item.filler_quads for item in made.garlands) // 2
-    big_rounds = int(np.count_nonzero(balloons.role == ROLES.index("accent")))
-    ends = end_quads(made.garlands)
-    at_ends = sum(end.count for end in ends)
-    strings = [result.route for result in made.garlands]
-    rigged = rigging.rig(
-        design, routes, strings=strings, fillers=fillers, big_rounds=big_rounds, end_quads=at_ends
-    )
-    rigged = replace(rigged, lines=(*rigged.lines, *holding_lines(design, balloons)))
-    counts = florals.count_florals(design.florals, routes)
-    placed = TakeOff(
-        design,
-        made.pieces + round_pieces(design),
-        balloons,
-        made.garlands,
-        tuple(leaves),
-        counts,
-        rigged,
-        (),
-        _dimensions(design, balloons, routes),
-        evenness,
-        _counted(design, balloons),
-        allowance(batches_of(design, balloons), loss=design.loss, service=design.service),
-        ends,
-    )
-    packed = packed_load(placed)
+    placed = _placed(_unpriced(design))
+    spares = _spares(tuple(batches_of(design, placed.balloons)), design.loss, design.service)
+    brought = replace(placed, design=design, allowance=spares)
+    packed = packed_load(brought)
     heavy = math.ceil(packed.ballast_kg / LIFT_KG) + packed.cylinders
-    by_hand = loads(design, balloons=len(balloons), rounds=packed.rounds, parts=packed.parts, heavy=heavy)
-    return replace(placed, tasks=work_plan(design, balloons, made.garlands, counts, rigged, by_hand, at_ends))
+    by_hand = loads(
+        design, balloons=len(placed.balloons), rounds=packed.rounds, parts=packed.parts, heavy=heavy
+    )
+    at_ends = sum(end.count for end in placed.ends)
+    tasks = work_plan(
+        design, placed.balloons, placed.garlands, placed.floral_counts, placed.rigging, by_hand, at_ends
+    )
+    return replace(brought, tasks=tasks)
+
+
+def forget() -> None:
+    """Drop what is kept of take-offs, so that a measurement of the work measures the work."""
+    build.forget()
+    _placed.cache_clear()
+    _spares.cache_clear()
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +205,62 @@ def packed_load(takeoff: TakeOff) -> PackedLoad:
 
 
 # Private
+
+
+def _unpriced(design: Design) -> Design:
+    """The design without whatever changes minutes and spares only."""
+    return replace(design, loss=0.0, service=0.5, bags=(), rates=Rates())
+
+
+@lru_cache(maxsize=build.KEPT)
+def _placed(design: Design) -> TakeOff:
+    """Everything but spares and minutes. The last ones are kept: another crew or loss lays out and colours nothing."""
+    if is_empty(design):
+        raise DesignError(Fault(code=FaultCode.EMPTY_DESIGN, field="garlands"))
+    made = build.built(design)
+    routes = [result.laid for result in made.garlands]
+    colour, evenness = colour_balloons(design.palette, made)
+    balloons = with_rounds(design, _balloons(made.columns, colour))
+    leaves: list[florals.Leaf] = []
+    for index, result in enumerate(made.garlands):
+        rng = np.random.default_rng([design.seed, index, 1])
+        leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
+    ends = end_quads(made.garlands)
+    return TakeOff(
+        design,
+        made.pieces + round_pieces(design),
+        balloons,
+        made.garlands,
+        tuple(leaves),
+        florals.count_florals(design.florals, routes),
+        _rigged(design, made.garlands, balloons, at_ends=sum(end.count for end in ends)),
+        (),
+        _dimensions(design, balloons, routes),
+        evenness,
+        _counted(design, balloons),
+        Allowance(),
+        ends,
+    )
+
+
+@lru_cache(maxsize=build.KEPT)
+def _spares(batches: tuple[Batch, ...], loss: float, service: float) -> Allowance:
+    return allowance(batches, loss=loss, service=service)
+
+
+def _rigged(
+    design: Design, garlands: Sequence[GarlandResult], balloons: Balloons, *, at_ends: int
+) -> rigging.Rigging:
+    """Ties and strings, and what holds the piece down."""
+    rigged = rigging.rig(
+        design,
+        [result.laid for result in garlands],
+        strings=[result.route for result in garlands],
+        fillers=sum(item.filler_quads for item in garlands) // 2,
+        big_rounds=int(np.count_nonzero(balloons.role == ROLES.index("accent"))),
+        end_quads=at_ends,
+    )
+    return replace(rigged, lines=(*rigged.lines, *holding_lines(design, balloons)))
 
 
 def _balloons(columns: Mapping[str, Column], colour: Index) -> Balloons:

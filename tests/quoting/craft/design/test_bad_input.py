@@ -19,9 +19,8 @@ from quoting.craft.change.extent import estimated_extent
 from quoting.craft.design.design_file import design_schema, load_design, read_design
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.picture.elevation import alt_text, elevation_svg, plan_svg
-from quoting.craft.settle.build import forget
 from quoting.craft.sheets.report import report_json, report_text
-from quoting.craft.takeoff.takeoff import take_off
+from quoting.craft.takeoff.takeoff import forget, take_off
 from tests.quoting.craft.starter_designs import FOLDER, NAMES
 
 SOON_S = 10.0  # of processor time; what is within the limit of balloons takes under 2 s

@@ -14,7 +14,7 @@ import pytest
 from quoting.craft.change.edit import editable, edited, swap_colour
 from quoting.craft.change.resize import scale_to
 from quoting.craft.design.faults import DesignError
-from quoting.craft.design.records import MixEntry, PaletteColour
+from quoting.craft.design.records import Bag, MixEntry, PaletteColour
 from quoting.craft.picture.elevation import alt_text, elevation_svg, plan_svg
 from quoting.craft.rigging.ties import MOST_ON_A_TIE_KG, rig, weight_per_metre
 from quoting.craft.settle.build import built
@@ -22,8 +22,9 @@ from quoting.craft.settle.fillers import COVERED_DEPTH, VIEW_DEG
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import routes_of
 from quoting.craft.sheets.build_sheet import build_sheet, sheet_text
+from quoting.craft.sheets.stored import stored_takeoff
 from quoting.craft.takeoff.explain import explain
-from quoting.craft.takeoff.takeoff import TakeOff, take_off
+from quoting.craft.takeoff.takeoff import TakeOff, forget, take_off
 from tests.quoting.craft.starter_designs import NAMES, starter, straight_garland, worked
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -260,3 +261,21 @@ def test_a_heavy_garland_takes_more_ties() -> None:
     weight = weight_per_metre(heavy, heavy.garlands[0])
     assert weight > weight_per_metre(light, light.garlands[0]) + 0.8
     assert weight * np.diff(many).max() <= MOST_ON_A_TIE_KG + 1e-9
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_kept_of_a_design_says_nothing_else_of_the_next(name: str) -> None:
+    """Only minutes and spares follow crew, rates, loss, service and bags: worked out after the design, and alone."""
+    design = starter(name)
+    rates = replace(design.rates, crew=5, tie_s=2 * design.rates.tie_s)
+    bags = (Bag(size_in=11, pieces=25), Bag(size_in=5, pieces=25))
+    changes = [replace(design, rates=rates), replace(design, loss=0.15), replace(design, service=0.99)]
+    for changed in (*changes, replace(design, bags=bags), replace(design, loss=0.0)):
+        take_off(design)
+        after = take_off(changed)
+        forget()
+        alone = take_off(changed)
+        assert after.design == alone.design == changed
+        assert stored_takeoff(after) == stored_takeoff(alone)
+        assert elevation_svg(after) == elevation_svg(alone)
+        assert sheet_text(build_sheet(after)) == sheet_text(build_sheet(alone))

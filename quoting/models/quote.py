@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from decimal import Decimal
+from functools import lru_cache
 from typing import ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -178,8 +180,19 @@ class SetPiece(TenantModel):
     def read_design(self) -> Design:
         """The design as its record, read once for each document. Raises ``DesignError``."""
         if self._read is None or self._read[0] is not self.design:
-            self._read = (self.design, read_design(self.design))
+            self._read = (self.design, _design_written(json.dumps(self.design)))
         return self._read[1]
+
+    def put_design(self, design: Design, document: dict[str, object]) -> None:
+        """Take a design together with the document that was written of it: it needn't be read again."""
+        self.design = document
+        self._read = (document, design)
+
+
+@lru_cache(maxsize=64)
+def _design_written(text: str) -> Design:
+    """The design of a JSON text: the same text is the same design, whoever's it is."""
+    return read_design(json.loads(text))
 
 
 @tracked()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from hashlib import blake2b
 from typing import Final
 
@@ -146,19 +147,23 @@ def find_fragments(page: Mapping[str, object]) -> dict[str, Shown]:
     return found
 
 
-def find_unknown(page: Mapping[str, object], fragments: Mapping[str, Shown]) -> list[str]:
-    """Names that the frame or a fragment declares and that nothing on the page stands for.
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What stands around the fragments, and which of them there are.
 
-    What they were to show is missing on the page, and no digest knows of it.
+    ``unknown`` are names that it or a fragment declares and that nothing on the page stands for: what they were to show
+    is missing on the page, and no digest knows of it.
     """
-    _, outside = _values(page, OUTSIDE)
-    return sorted({*outside, *(name for each in fragments.values() for name in each.unknown)})
+
+    digest: str
+    unknown: tuple[str, ...]
 
 
-def frame_digest(page: Mapping[str, object], fragments: Mapping[str, Shown]) -> str:
-    """What stands around the fragments, and which of them there are."""
-    outside, _ = _values(page, OUTSIDE)
-    return digest_of([outside, list(fragments)])
+def find_frame(page: Mapping[str, object], fragments: Mapping[str, Shown]) -> Frame:
+    """The frame of a page with this context and these fragments."""
+    outside, unknown = _values(page, OUTSIDE)
+    missing = {*unknown, *(name for each in fragments.values() for name in each.unknown)}
+    return Frame(digest_of([outside, list(fragments)]), tuple(sorted(missing)))
 
 
 def read_header(request: HttpRequest) -> dict[str, str]:
@@ -183,7 +188,7 @@ def _values(page: Mapping[str, object], shows: str) -> tuple[dict[str, object], 
     for path in shows.split():
         *parents, last = path.split(".")
         try:
-            value = Variable(path).resolve(context)
+            value = _variable(path).resolve(context)
         except VariableDoesNotExist:
             if not _hangs_on_nothing(parents, context):
                 unknown.append(path)
@@ -197,11 +202,17 @@ def _values(page: Mapping[str, object], shows: str) -> tuple[dict[str, object], 
     return found, tuple(unknown)
 
 
+@cache
+def _variable(path: str) -> Variable:
+    """A declared name, taken apart once."""
+    return Variable(path)
+
+
 def _hangs_on_nothing(parents: Sequence[str], context: Context) -> bool:
     """Whether one of the parents is there and is None: an event without a venue has no name of it."""
     for count in range(1, len(parents) + 1):
         try:
-            if Variable(".".join(parents[:count])).resolve(context) is None:
+            if _variable(".".join(parents[:count])).resolve(context) is None:
                 return True
         except VariableDoesNotExist:
             return False

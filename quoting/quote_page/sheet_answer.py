@@ -65,12 +65,11 @@ def act(
 def answer(request: StudioRequest, shown: dict[str, object], status: int = 200) -> HttpResponse:
     """The page, or for htmx the sheet; of a page that says what it shows only what is new."""
     found, version = fragments.find_fragments(shown), _version(shown)
-    frame = fragments.frame_digest(shown, found)
-    unknown = fragments.find_unknown(shown, found)
-    if unknown:
-        log.error("The quote page is sent whole: nothing stands for %s.", ", ".join(unknown))
-    known = fragments.read_header(request) if request.htmx and status == 200 and not unknown else {}
-    if known.get(fragments.FRAME) == frame:
+    frame = fragments.find_frame(shown, found)
+    if frame.unknown:
+        log.error("The quote page is sent whole: nothing stands for %s.", ", ".join(frame.unknown))
+    known = fragments.read_header(request) if request.htmx and status == 200 and not frame.unknown else {}
+    if known.get(fragments.FRAME) == frame.digest:
         new = [each for name, each in found.items() if known.get(name) != each.digest]
         response = HttpResponse("".join(each.render(request, version, alone=True) for each in new))
         response["HX-Reswap"] = "none"
@@ -79,7 +78,7 @@ def answer(request: StudioRequest, shown: dict[str, object], status: int = 200) 
             name.replace("-", "_"): partial(each.render, request, version, alone=False)
             for name, each in found.items()
         }
-        whole = {**shown, "fragments": drawn, "frame": frame}
+        whole = {**shown, "fragments": drawn, "frame": frame.digest}
         response = render(request, SHEET if request.htmx else PAGE, whole, status=status)
     response["X-Version"] = str(version)
     return response
@@ -132,7 +131,7 @@ def context(
         "may_edit": may_edit,
         "may_fit": may_edit and piece is not None,
         "may_copy": request.tenant.can("EDIT_QUOTES"),
-        "can_undo": may_edit and steps.can_undo(found),
+        "can_undo": may_edit and steps.can_undo(read),
         "saved_by": _saved_by(found, request.tenant.person),
         "look": _look_along(request, found, link),
         "problem": problem,
@@ -155,14 +154,10 @@ def done(
 ) -> HttpResponse:
     """The sheet as it stands after a change; without scripts, the page at its own address.
 
-    ``altered`` is the sheet whose pieces were altered in place: it isn't read again.
+    ``altered`` is the sheet as it then stands: it isn't read again.
     """
     if request.htmx:
-        read = (
-            sheet.refresh(altered)
-            if altered
-            else sheet.read_sheet(changed, request.tenant.studio, pictures=False)
-        )
+        read = altered or sheet.read_sheet(changed, request.tenant.studio, pictures=False)
         return answer(request, context(request, read, piece_id=piece_id))
     return redirect(links.to("quoting:quote", changed.pk) + (f"?piece={piece_id}" if piece_id else ""))
 

@@ -235,7 +235,7 @@ def _apply(
 
 def _altered(request: StudioRequest, read: Sheet, piece: SetPiece, form: SketchForm) -> HttpResponse:
     try:
-        sketch.alter_piece(
+        altered = sketch.alter_sheet(
             read,
             piece.pk,
             form.changes,
@@ -247,7 +247,7 @@ def _altered(request: StudioRequest, read: Sheet, piece: SetPiece, form: SketchF
         at_fields(form, fault)
         now = read_now(request, read.quote.pk)
         return answer(request, context(request, now, piece_id=piece.pk, form=form), 422)
-    return done(request, read.quote, piece.pk, altered=read)
+    return done(request, read.quote, piece.pk, altered=altered)
 
 
 def _stale(request: StudioRequest, read: Sheet, piece: SetPiece, typed: SketchForm) -> HttpResponse:

@@ -60,6 +60,8 @@ class Sheet:
     """Codes that the shelf was asked for, whether it knows them or not."""
     is_locked: bool = False
     """Whether nobody else can change the quote until the transaction ends."""
+    has_earlier: bool = False
+    """Whether a step was just made, so that there is an earlier sketch to go back to."""
 
     @cached_property
     def bill(self) -> list[QuotedLine]:
@@ -258,9 +260,10 @@ def find_quote(quote_id: int, *, to_change: bool = False) -> Quote:
     require(Right.SEE_QUOTES)
     related = Quote.objects.select_related("event__client", "event__venue", "changed_by")
     quotes = related.filter(pk=quote_id)
-    quote = (quotes.select_for_update(of=("self",)) if to_change else quotes).first()
-    if quote is None:
-        raise Http404
+    try:
+        quote = (quotes.select_for_update(of=("self",)) if to_change else quotes).get()
+    except Quote.DoesNotExist:
+        raise Http404 from None
     quote.studio = entered_studio()
     return quote
 

@@ -26,7 +26,16 @@ from quoting.pricing import rates
 from quoting.quotes import sheet, snapshots, stock_view
 from quoting.quotes.options import MOST_OPTIONS
 from quoting.quotes.sheet import Sheet
-from quoting.quotes.steps import ClosedSketch, Which, change_quote, count_change, open_sheet, reprice, reread
+from quoting.quotes.steps import (
+    ClosedSketch,
+    Which,
+    change_quote,
+    change_sheet,
+    count_change,
+    open_sheet,
+    reprice,
+    reread,
+)
 from quoting.set_pieces import alter, site
 from quoting.set_pieces.faults import CannotSketch, cannot_sketch
 from quoting.set_pieces.worked import Worked, worked
@@ -77,6 +86,22 @@ def alter_piece(
     name: str = "",
 ) -> Quote:
     """Alter a piece's design (keys as in :func:`.alter.altered`), its size, or its name, in one step."""
+    return alter_sheet(
+        which, piece_id, changes, version=version, width_m=width_m, height_m=height_m, name=name
+    ).quote
+
+
+def alter_sheet(
+    which: Which,
+    piece_id: int,
+    changes: Mapping[str, object],
+    *,
+    version: int,
+    width_m: Decimal | None = None,
+    height_m: Decimal | None = None,
+    name: str = "",
+) -> Sheet:
+    """Alter a piece as :func:`alter_piece` does; gives the sheet as it then stands, already priced."""
 
     def change(read: Sheet) -> str:
         piece = _piece(read, piece_id)
@@ -97,7 +122,7 @@ def alter_piece(
         _keep(piece, alter.relabelled(design, owned), *asked)
         return ", ".join(sorted({*changes, *(["size"] if named else []), *(["name"] if name else [])}))
 
-    return change_quote(which, version, change, in_place=True)
+    return change_sheet(which, version, change, in_place=True)
 
 
 def redraw(which: Which, piece_id: int, design: Design, *, what: str, version: int) -> Quote:
@@ -289,7 +314,8 @@ def _told(work: Callable[[], Result]) -> Result:
 
 def _keep(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) -> None:
     result: Worked = _told(lambda: worked(design))
-    piece.design, piece.takeoff, piece.picture = result.design, result.takeoff, result.picture
+    piece.put_design(design, result.design)
+    piece.takeoff, piece.picture = result.takeoff, result.picture
     piece.width_m, piece.height_m = width_m, height_m
     piece.save()
 

@@ -53,6 +53,13 @@ def change_quote(
     ``change`` says in words what it did. ``in_place``: it alters the quote's pieces or the quote itself, no row comes
     or goes.
     """
+    return change_sheet(which, version, change, in_place=in_place).quote
+
+
+def change_sheet(
+    which: Which, version: int, change: Callable[[Sheet], str], *, in_place: bool = False
+) -> Sheet:
+    """Make one change as :func:`change_quote` does; gives the sheet as it then stands, already priced."""
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
         read = open_sheet(which, version)
@@ -68,13 +75,13 @@ def change_quote(
         )
         if quote.version % LET_GO_EVERY == 0:
             quote.sketches.filter(number__lte=quote.version - UNDO_STEPS).delete()
-        count_change(read if in_place else reread(read))
-    return quote
+        return count_change(replace(read if in_place else reread(read), has_earlier=True))
 
 
-def reprice(read: Sheet) -> None:
-    """Price the quote anew and save it; a total below zero is refused."""
-    quote, tape = read.quote, sheet.refresh(read).whole_tape
+def reprice(read: Sheet) -> Sheet:
+    """Price the quote anew and save it; a total below zero is refused. Gives the sheet with that price."""
+    priced = sheet.refresh(read)
+    quote, tape = priced.quote, priced.whole_tape
     taken_off = -sum((line.amount for line in tape.lines if line.part == "discount"), Decimal(0))
     if tape.total < 0 or tape.net < 0 or taken_off < amounts.rounded(quote.discount_amount, tape.currency):
         raise CannotSketch(
@@ -82,6 +89,7 @@ def reprice(read: Sheet) -> None:
         )
     quote.priced_net, quote.priced_total = tape.net, tape.total
     quote.save()
+    return priced
 
 
 def piece_as_seen(quote: Quote, piece: SetPiece, version: int) -> SetPiece | None:
@@ -107,13 +115,13 @@ def reread(read: Sheet) -> Sheet:
     return replace(fresh, is_locked=read.is_locked)
 
 
-def count_change(read: Sheet) -> None:
+def count_change(read: Sheet) -> Sheet:
     """Count the change, sign it, price anew, save."""
     read.quote.version += 1
     read.quote.changed_by_id = tenancy.current().person_id
-    reprice(read)
+    return reprice(read)
 
 
-def can_undo(quote: Quote) -> bool:
-    """Whether there is an earlier sketch to go back to. One query."""
-    return quote.sketches.exists()
+def can_undo(read: Sheet) -> bool:
+    """Whether there is an earlier sketch to go back to. One query, unless a step was just made."""
+    return read.has_earlier or read.quote.sketches.exists()

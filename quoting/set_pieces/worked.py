@@ -12,7 +12,7 @@ from quoting.craft.design.design_file import write_design
 from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.stored import KeptSentence, StoredTakeoff, stored_takeoff
-from quoting.craft.takeoff.takeoff import TakeOff, take_off
+from quoting.craft.takeoff.takeoff import TakeOff, laid_out, take_off, unpriced
 from studio.measures import lengths
 from studio.trade.sentences import written_out
 
@@ -32,7 +32,7 @@ class Worked:
 def worked(design: Design) -> Worked:
     """Work out a design. Raises ``DesignError`` where it can't be built."""
     result = taken_off(design)
-    return Worked(write_design(design), stored_takeoff(result), elevation_svg(result))
+    return Worked(write_design(design), stored_takeoff(result), drawn(design))
 
 
 def summed_up(design: Design) -> StoredTakeoff:
@@ -41,8 +41,8 @@ def summed_up(design: Design) -> StoredTakeoff:
 
 
 def drawn(design: Design) -> str:
-    """The elevation of a design that was worked out a moment ago."""
-    return elevation_svg(taken_off(design))
+    """The elevation of a design. Crew, loss and rates change nothing that is seen."""
+    return _drawn(unpriced(design))
 
 
 def in_units(sentence: KeptSentence, units: str) -> str:
@@ -52,6 +52,11 @@ def in_units(sentence: KeptSentence, units: str) -> str:
     if units == "metric":
         return sentence
     return OLD_METRES.sub(lambda found: lengths.written(Decimal(found[1]), units), sentence)
+
+
+@lru_cache(maxsize=32)
+def _drawn(design: Design) -> str:
+    return elevation_svg(laid_out(design))
 
 
 @lru_cache(maxsize=32)

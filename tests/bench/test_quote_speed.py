@@ -15,6 +15,7 @@ import statistics
 import time
 from collections import defaultdict
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 from pypdf import PdfReader
@@ -33,6 +34,8 @@ from tests.worker import do_long_work
 
 pytestmark = [pytest.mark.bench, pytest.mark.django_db(transaction=True)]
 EDITS = 120
+FORM = "application/x-www-form-urlencoded"
+"""As a browser sends a form without files; the test client's own way takes the server 1 ms longer to read."""
 
 
 def _change(chance: random.Random) -> tuple[str, dict[str, Any]]:
@@ -101,8 +104,9 @@ def _edited() -> tuple[dict[str, list[float]], dict[str, list[int]]]:
         shown = client.get(page).content.decode()
         whole = number % 2 == 1
         headers = HTMX if whole else knowing(shown_by(shown))
+        as_sent = urlencode(fields(shown) | typed, doseq=True)
         began = time.perf_counter()
-        answer = client.post(alter, fields(shown) | typed, headers=headers)
+        answer = client.post(alter, as_sent, FORM, headers=headers)
         name = "whole" if whole else "fragments"
         took[name].append(time.perf_counter() - began)
         took[f"{name}, {kind}"].append(took[name][-1])

@@ -145,7 +145,7 @@ def take_off(design: Design) -> TakeOff:
     >>> len(takeoff.balloons), takeoff.counts
     (136, {(11, 'ink'): 41, (11, 'pale-grey'): 54, (11, 'sun'): 41})
     """
-    placed = _placed(_unpriced(design))
+    placed = laid_out(unpriced(design))
     spares = _spares(tuple(batches_of(design, placed.balloons)), design.loss, design.service)
     brought = replace(placed, design=design, allowance=spares)
     packed = packed_load(brought)
@@ -160,10 +160,60 @@ def take_off(design: Design) -> TakeOff:
     return replace(brought, tasks=tasks)
 
 
+def unpriced(design: Design) -> Design:
+    """Give the design without whatever changes minutes and spares only: rates, loss, service and bags.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "classic-arch.json")
+    >>> unpriced(replace(design, loss=0.2)) == unpriced(design)
+    True
+    """
+    return replace(design, loss=0.0, service=0.5, bags=(), rates=Rates())
+
+
+@lru_cache(maxsize=build.KEPT)
+def laid_out(design: Design) -> TakeOff:
+    """Work out everything of a design but spares and minutes: all that a picture of it shows.
+
+    The last ones are kept, so that another crew or loss lays out and colours nothing. DesignError as in
+    :func:`take_off`.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> laid_out(load_design(STARTERS / "classic-arch.json")).tasks
+    ()
+    """
+    if is_empty(design):
+        raise DesignError(Fault(code=FaultCode.EMPTY_DESIGN, field="garlands"))
+    made = build.built(design)
+    routes = [result.laid for result in made.garlands]
+    colour, evenness = colour_balloons(design.palette, made)
+    balloons = with_rounds(design, _balloons(made.columns, colour))
+    leaves: list[florals.Leaf] = []
+    for index, result in enumerate(made.garlands):
+        rng = np.random.default_rng([design.seed, index, 1])
+        leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
+    ends = end_quads(made.garlands)
+    return TakeOff(
+        design,
+        made.pieces + round_pieces(design),
+        balloons,
+        made.garlands,
+        tuple(leaves),
+        florals.count_florals(design.florals, routes),
+        _rigged(design, made.garlands, balloons, at_ends=sum(end.count for end in ends)),
+        (),
+        _dimensions(design, balloons, routes),
+        evenness,
+        _counted(design, balloons),
+        Allowance(),
+        ends,
+    )
+
+
 def forget() -> None:
     """Drop what is kept of take-offs, so that a measurement of the work measures the work."""
     build.forget()
-    _placed.cache_clear()
+    laid_out.cache_clear()
     _spares.cache_clear()
 
 
@@ -205,42 +255,6 @@ def packed_load(takeoff: TakeOff) -> PackedLoad:
 
 
 # Private
-
-
-def _unpriced(design: Design) -> Design:
-    """The design without whatever changes minutes and spares only."""
-    return replace(design, loss=0.0, service=0.5, bags=(), rates=Rates())
-
-
-@lru_cache(maxsize=build.KEPT)
-def _placed(design: Design) -> TakeOff:
-    """Everything but spares and minutes. The last ones are kept: another crew or loss lays out and colours nothing."""
-    if is_empty(design):
-        raise DesignError(Fault(code=FaultCode.EMPTY_DESIGN, field="garlands"))
-    made = build.built(design)
-    routes = [result.laid for result in made.garlands]
-    colour, evenness = colour_balloons(design.palette, made)
-    balloons = with_rounds(design, _balloons(made.columns, colour))
-    leaves: list[florals.Leaf] = []
-    for index, result in enumerate(made.garlands):
-        rng = np.random.default_rng([design.seed, index, 1])
-        leaves.extend(florals.place_florals(design.florals, result.route, result.reach_m, rng, garland=index))
-    ends = end_quads(made.garlands)
-    return TakeOff(
-        design,
-        made.pieces + round_pieces(design),
-        balloons,
-        made.garlands,
-        tuple(leaves),
-        florals.count_florals(design.florals, routes),
-        _rigged(design, made.garlands, balloons, at_ends=sum(end.count for end in ends)),
-        (),
-        _dimensions(design, balloons, routes),
-        evenness,
-        _counted(design, balloons),
-        Allowance(),
-        ends,
-    )
 
 
 @lru_cache(maxsize=build.KEPT)

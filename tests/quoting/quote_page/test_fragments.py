@@ -192,9 +192,9 @@ def test_without_scripts_a_change_leads_back_to_the_whole_page(wickerlark: House
 
 def test_every_name_that_a_fragment_declares_is_on_the_page(wickerlark: House, quoted: Quote) -> None:
     page = context_of(wickerlark, quoted)
-    assert fragments.find_unknown(page, fragments.find_fragments(page)) == []
+    assert fragments.find_frame(page, fragments.find_fragments(page)).unknown == ()
     del page["tape"], page["beads"]
-    assert fragments.find_unknown(page, fragments.find_fragments(page)) == ["beads", "tape"]
+    assert fragments.find_frame(page, fragments.find_fragments(page)).unknown == ("beads", "tape")
 
 
 def test_what_hangs_on_something_that_is_not_there_is_known_to_be_missing(
@@ -203,7 +203,7 @@ def test_what_hangs_on_something_that_is_not_there_is_known_to_be_missing(
     with wickerlark.enter():
         Event.objects.filter(pk=quoted.event_id).update(venue=None)
     page = context_of(wickerlark, quoted)
-    assert fragments.find_unknown(page, fragments.find_fragments(page)) == []
+    assert fragments.find_frame(page, fragments.find_fragments(page)).unknown == ()
 
 
 def test_a_fragment_shows_nothing_that_it_does_not_declare(wickerlark: House, quoted: Quote) -> None:

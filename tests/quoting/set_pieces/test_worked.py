@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 
-from quoting.craft.design.design_file import STARTERS, load_design
+import pytest
+
+from quoting.craft.design.design_file import STARTERS, load_design, read_design
+from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.stored import StoredLine, StoredTakeoff, read_takeoff, write_takeoff
+from quoting.craft.takeoff.takeoff import forget, take_off
 from quoting.set_pieces.worked import in_units, worked
+from tests.quoting.craft.starter_designs import NAMES, starter
 
 
 def arches() -> StoredTakeoff:
@@ -40,3 +46,21 @@ def test_sentences_survive_being_kept_and_old_ones_are_read() -> None:
     old = read_takeoff({**document, "alt": "Arches; 3.05 m wide."})
     assert in_units(old.alt, "feet") == "Arches; 10 ft wide."
     assert in_units(old.alt, "metric") == "Arches; 3.05 m wide."
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_picture_is_that_of_the_design_itself_whatever_was_drawn_before(name: str) -> None:
+    design = starter(name)
+    worked(design)
+    first = replace(design.palette[0], hex="#7A1F3D")
+    for changed in (replace(design, loss=0.2), replace(design, palette=(first, *design.palette[1:]))):
+        picture = worked(changed).picture
+        forget()
+        assert picture == elevation_svg(take_off(changed))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_document_reads_as_the_design_that_it_was_written_of(name: str) -> None:
+    """So that a piece need not read what was just written."""
+    design = starter(name)
+    assert read_design(json.loads(json.dumps(worked(design).design))) == design

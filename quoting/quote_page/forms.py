@@ -158,6 +158,11 @@ class SketchForm(forms.Form):
         return any(name.startswith("site.") for name in self.errors)
 
     @property
+    def size_errors(self) -> bool:
+        """Whether something is wrong with fullness or sizes."""
+        return any(name in self.errors for name in ("fullness", "sizes"))
+
+    @property
     def more_errors(self) -> bool:
         """Whether something is wrong among the fields that are folded away."""
         folded = (

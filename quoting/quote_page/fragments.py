@@ -53,19 +53,17 @@ FRAGMENTS: Final = (
         " form.height_m form.width_m form.non_field_errors",
         when="piece",
     ),
+    Fragment("palette", f"{_SKETCH}#palette", "form.palette form.add_colour", when="piece"),
+    Fragment("sizes", f"{_SKETCH}#sizes", "form.fullness form.sizes form.body_sizes", when="piece"),
+    Fragment("arrangement", f"{_SKETCH}#arrangement", "form.arrangement", when="piece"),
+    Fragment("evenness", f"{_SKETCH}#evenness", "evenness", when="evenness"),
     Fragment(
-        "bench-foot",
-        f"{_SKETCH}#bench-foot",
-        "form.palette form.add_colour form.fullness form.sizes form.body_sizes",
+        "frames-florals",
+        f"{_SKETCH}#frames-florals",
+        "form.frames form.add_frame form.florals form.sign",
         when="piece",
     ),
-    Fragment(
-        "more-sketch",
-        f"{_SKETCH}#more-sketch",
-        "evenness form.more_errors form.arrangement form.frames form.add_frame form.florals form.sign form.loss"
-        " form.crew",
-        when="piece",
-    ),
+    Fragment("loss-crew", f"{_SKETCH}#loss-crew", "form.loss form.crew", when="piece"),
     Fragment("site-minds", f"{_SKETCH}#site-minds", "site", when="has_site_minds"),
     Fragment(
         "more-site",
@@ -111,7 +109,7 @@ FRAGMENTS: Final = (
 OUTSIDE: Final = (
     "quote.pk quote.title quote.is_open event.pk event.ready_by event.tz event.venue.name event.ceiling_m event.is_off"
     " event.client.name event.client.phone event.client.email studio beads tabs piece.pk piece.name may_edit problem"
-    " offer look"
+    " offer look form.size_errors form.more_errors"
 )
 """What the page shows outside of the fragments, and whom and what they all depend on."""
 

@@ -64,8 +64,6 @@ class PlaceForm(forms.Form):
 class PhotoForm(forms.Form):
     """A photo, a length in it that somebody knows, the floor line and the horizon. Places in per cent."""
 
-    two_columns = True
-
     def __init__(self, *args: Any, photos: Sequence[Enclosure], units: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["photo"] = forms.TypedChoiceField(

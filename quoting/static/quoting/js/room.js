@@ -2,10 +2,12 @@
 // are dragged. Letting go fills the form that does the same by typing, and sends it. A drag that is broken off changes
 // nothing.
 const SVG = "http://www.w3.org/2000/svg";
+const LABEL_PX = 14;
 const LINES = { floor: "Floor line", horizon: "Horizon" };
 
+// Units of the drawing for one pixel of the screen; the drawing may be narrower than its box.
 function scaleOf(svg) {
-  return svg.viewBox.baseVal.width / svg.getBoundingClientRect().width;
+  return 1 / svg.getScreenCTM().a;
 }
 
 function follow(target, event, moved, done) {
@@ -72,7 +74,7 @@ function drawMarks(svg, form) {
   for (const [name, label] of Object.entries(LINES)) {
     const level = made("g", { class: "mark-level", "data-level": name });
     level.append(made("path", { d: `M0 0H${width}`, class: "mark-hit" }), made("path", { d: `M0 0H${width}` }));
-    const words = made("text", { x: unit, y: -unit * 0.6, "font-size": unit * 2.2 });
+    const words = made("text", { x: unit, y: -unit * 0.6, "font-size": LABEL_PX * scaleOf(svg) });
     words.textContent = label;
     level.append(words);
     marks.append(level);
@@ -109,7 +111,9 @@ function dragMark(node, event, form) {
 function setUp() {
   const svg = document.querySelector(".room-over-photo > svg");
   const form = document.querySelector("[data-marks]");
-  if (svg && form && !svg.querySelector(".marks")) drawMarks(svg, form);
+  if (!svg || !form) return;
+  if (!svg.querySelector(".marks")) drawMarks(svg, form);
+  svg.querySelector(".marks").toggleAttribute("hidden", !form.querySelector("[data-mark-places]").open);
 }
 
 document.addEventListener("pointerdown", (event) => {
@@ -119,5 +123,6 @@ document.addEventListener("pointerdown", (event) => {
   if (mark && form) dragMark(mark, event, form);
   else if (piece) dragPiece(piece, event);
 });
+document.addEventListener("toggle", setUp, true);
 document.addEventListener("htmx:afterSettle", setUp);
 setUp();

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from quoting.craft.design.frames import outline
-from quoting.craft.design.records import Design, Frame, Leg, Sign
+from quoting.craft.design.records import Design, Frame, Garland, Leg, Sign
 from quoting.craft.design.things import Round
 from quoting.craft.table.acted import Said, SaidCode
 from quoting.craft.table.legs import freed_route, moved_leg
@@ -50,7 +50,10 @@ def carried_off(design: Design, frame: Frame) -> tuple[Design, list[Said]]:
     letters that were put on it go."""
     said = []
     for garland in design.garlands:
-        if any(leg.frame == frame.id for leg in garland.route):
+        if is_column_of(garland, frame):
+            design = without_thing(design, garland)
+            said.append(Said(SaidCode.GOES_WITH_IT, frame.label, garland.label))
+        elif any(leg.frame == frame.id for leg in garland.route):
             freed = replace(garland, route=freed_route(design, garland, frame.id))
             design = with_thing(design, freed)
             said.append(Said(SaidCode.STAYS_IN_THE_AIR, frame.label, garland.label))
@@ -59,11 +62,27 @@ def carried_off(design: Design, frame: Frame) -> tuple[Design, list[Said]]:
         if hung.frame == frame.id:
             design = with_thing(design, replace(hung, frame=""))
             said.append(Said(SaidCode.STANDS_BY_ITSELF, frame.label, hung.label))
+    design, gone = letters_off(design, frame)
+    return without_thing(design, frame), said + gone
+
+
+def is_column_of(garland: Garland, frame: Frame) -> bool:
+    """Tell whether a garland is packed along a pole, so that both are one column."""
+    return (
+        frame.shape == "column"
+        and garland.work == "classic"
+        and {leg.frame for leg in garland.route} == {frame.id}
+    )
+
+
+def letters_off(design: Design, frame: Frame) -> tuple[Design, list[Said]]:
+    """The design without the letters that were put on a frame."""
+    said = []
     for words in design.letterings:
         if words.frame == frame.id:
             design = without_thing(design, words)
             said.append(Said(SaidCode.GOES_WITH_IT, frame.label, words.text))
-    return without_thing(design, frame), said
+    return design, said
 
 
 # Private

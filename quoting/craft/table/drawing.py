@@ -137,7 +137,7 @@ class Thickness:
 def with_knot(
     profile: tuple[tuple[float, float], ...], at: float, factor: float
 ) -> tuple[tuple[float, float], ...]:
-    """A thickness profile with a knot at a place, 0 to 1, in place of one that is nearly there.
+    """A thickness profile with a knot at a place, 0 to 1, in place of one that is nearly there; at an end near one.
 
     >>> with_knot((), 0.5, 1.4)
     ((0.0, 1.0), (0.5, 1.4), (1.0, 1.0))
@@ -145,6 +145,7 @@ def with_knot(
     ((0.0, 1.0), (0.5, 1.4), (1.0, 1.0))
     """
     knots = dict(profile) or {0.0: 1.0, 1.0: 1.0}
+    at = float(round(at)) if min(at, 1 - at) <= SAME_KNOT else at
     kept = {knot: value for knot, value in knots.items() if abs(knot - at) > SAME_KNOT}
     kept[round(at, 4)] = round(factor, 3)
     for end in (0.0, 1.0):
@@ -157,7 +158,8 @@ def with_knot(
 
 
 def _drawn(design: Design, garland: Garland, stroke: tuple[tuple[float, float], ...]) -> Acted:
-    route = follow(stroke, design.frames, ball_m=body_diameter_m(garland))
+    ball_m, packed = body_diameter_m(garland), garland.work == "classic"
+    route = follow(stroke, design.frames, ball_m=ball_m, packed=packed)
     drawn = _with_route(garland, route)
     after = with_thing(design, drawn)
     length = route_in(after, after.garlands.index(drawn)).length_m

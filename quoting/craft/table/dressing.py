@@ -9,7 +9,9 @@ from typing import Final, TypeVar
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Cover, Design, Frame, PaletteColour
 from quoting.craft.design.schema import a_code, a_text, a_value, part_list, read_record, write_record
+from quoting.craft.design.thing_checks import SOLID_SHAPES
 from quoting.craft.table.acted import Acted, Said, SaidCode
+from quoting.craft.table.carried import letters_off
 from quoting.craft.table.placing import label_of
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import find_thing, not_for_this, with_thing
@@ -34,7 +36,7 @@ class PutCover:
         if not isinstance(frame, Frame) or frame.shape == "column":
             raise not_for_this(frame, "thing")
         if not self.item:
-            return _dressed(design, frame, None, Said(SaidCode.UNCOVERED, frame.label))
+            return _undressed(design, frame)
         if self.item not in shelf.covers:
             raise DesignError(Fault(code=FaultCode.NOT_OWNED, field="item", found=self.item, what="cover"))
         kept = shelf.covers[self.item]
@@ -81,7 +83,7 @@ class Palette:
             raise DesignError(Fault(code=FaultCode.NO_SHARES, field="colours"))
         palette = tuple(replace(colour, share=colour.share / total) for colour in self.colours)
         said = Said(SaidCode.RECOLOURED, design.name, figures={"count": len(palette)})
-        return Acted(replace(design, palette=palette), "", (said,))
+        return Acted(_recoloured(replace(design, palette=palette)), "", (said,))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,10 +103,29 @@ class PutSite:
 # Private
 
 
+def _undressed(design: Design, frame: Frame) -> Acted:
+    """The frame without a cover; the letters that were put on it go too, but for a board, which still holds them."""
+    bare = _dressed(design, frame, None, Said(SaidCode.UNCOVERED, frame.label))
+    if frame.shape in SOLID_SHAPES:
+        return bare
+    after, said = letters_off(bare.design, frame)
+    return replace(bare, design=after, said=(*bare.said, *said))
+
+
 def _dressed(design: Design, frame: Frame, cover: Cover | None, said: Said) -> Acted:
     """The frame in a cover; which cover its other sizes take is found by the shelf, when the design is quoted."""
     sizes = tuple(replace(size, cover_item="") for size in frame.sizes)
     return Acted(with_thing(design, replace(frame, cover=cover, sizes=sizes)), f"frame:{frame.id}", (said,))
+
+
+def _recoloured(design: Design) -> Design:
+    """Rounds whose colour has left the palette take its first colour."""
+    known = {colour.colour for colour in design.palette}
+    rounds = tuple(
+        ball if ball.colour in known else replace(ball, colour=design.palette[0].colour)
+        for ball in design.rounds
+    )
+    return replace(design, rounds=rounds)
 
 
 def _with_field(record: Record, name: str, value: object) -> Record:

@@ -20,7 +20,7 @@ from quoting.craft.table.stroke import cleaned_stroke, few_points, kept_points
 from studio.trade.ranges import FloatArray
 
 # Settings of the drawing [m], but for counts and what is said beside them.
-TURN_M = 0.3  # a stroke that goes back less than this along an outline only trembles
+TURN_M = 0.45  # a stroke that goes back less than this along an outline only trembles
 LEAST_ON_FRAME_M = 0.12  # a shorter stretch of an outline isn't followed
 LEAST_IN_AIR_M = 0.35  # a shorter way between two frames is a hop
 LEAST_TAIL_M = 0.15  # a shorter way beyond a frame at an end of the stroke is dropped
@@ -41,9 +41,11 @@ METRES_A_TURN = 0.9
 
 
 def follow(
-    points: Sequence[tuple[float, float]], frames: Sequence[Frame], *, ball_m: float
+    points: Sequence[tuple[float, float]], frames: Sequence[Frame], *, ball_m: float, packed: bool = False
 ) -> tuple[Leg, ...]:
     """Turn a stroke [m] into the legs of a route. ``ball_m`` [m]: mean sized diameter of the garland's quads.
+
+    ``packed``: classic work, which runs along an upright; organic work is wound round it.
 
     Deterministic. DesignError at ``points`` for a stroke that goes nowhere, or on for more than LONGEST_M.
 
@@ -56,9 +58,9 @@ def follow(
     _refuse_length(stroke)
     lines = [outline(frame) for frame in frames]
     parts = _parts(stroke, frames, lines)
-    legs = tuple(_legs(_jointed(parts, ball_m), frames, ball_m))
+    legs = tuple(_legs(_jointed(parts, ball_m), frames, ball_m, packed=packed))
     if not legs or len(legs) > MOST_LEGS:
-        legs = tuple(_legs([InAir(stroke)], frames, ball_m))
+        legs = tuple(_legs([InAir(stroke)], frames, ball_m, packed=packed))
     return legs
 
 
@@ -257,11 +259,11 @@ def _cut(line: FloatArray, *, at_start: float = 0.0, at_end: float = 0.0) -> Flo
     return np.concatenate([ends[:1], inner, ends[1:]])
 
 
-def _legs(parts: Sequence[Part], frames: Sequence[Frame], ball_m: float) -> Iterator[Leg]:
+def _legs(parts: Sequence[Part], frames: Sequence[Frame], ball_m: float, *, packed: bool) -> Iterator[Leg]:
     last_x: float | None = None
     for k, part in enumerate(parts):
         if isinstance(part, OnFrame):
-            yield from _frame_legs(part)
+            yield from _frame_legs(part, packed=packed)
             last_x = float(part.place(part.end_m)[0])
         elif isinstance(part, InAir):
             yield _air_leg(part, _neighbours(parts, k), frames, ball_m)
@@ -271,9 +273,9 @@ def _legs(parts: Sequence[Part], frames: Sequence[Frame], ball_m: float) -> Iter
             last_x = part.end_x
 
 
-def _frame_legs(part: OnFrame) -> Iterator[Leg]:
+def _frame_legs(part: OnFrame, *, packed: bool) -> Iterator[Leg]:
     """One leg, or several where the stretch goes over the foot of a ring."""
-    if part.frame.shape == "column":
+    if part.frame.shape == "column" and not packed:
         start, end = (
             round(min(max(m / part.line.length_m, 0.0), 1.0), 4) for m in (part.start_m, part.end_m)
         )

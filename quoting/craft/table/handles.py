@@ -177,7 +177,8 @@ def _thickness(garland: Garland, route: Route) -> tuple[ThicknessView, ...]:
     extra = [at for at in AT_LEAST_AT if all(abs(at - knot) > NEAR_KNOT for knot in knots)]
     marks = np.array(sorted(knots + extra))
     stations = marks * route.length_m
-    places, factors = route.at(stations), route.thickness_at(stations)
+    at, known = zip(*(garland.profile or ((0.0, 1.0), (1.0, 1.0))), strict=True)
+    places, factors = route.at(stations), np.interp(marks, at, known)
     tangent, _, _ = route.triad(stations)
     flat = np.hypot(tangent[:, 0], tangent[:, 1])
     across = np.column_stack([-tangent[:, 1], tangent[:, 0]]) / np.maximum(flat, 1e-6)[:, None]

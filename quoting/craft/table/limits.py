@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from quoting.craft.change.extent import garland_reach
+from quoting.craft.design.boxes import Box
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frame_places import frame_place_faults
 from quoting.craft.design.records import Design, Frame, Garland
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import sign_faults
 from quoting.craft.settle.garland import body_diameter_m
-from quoting.craft.settle.laying import route_in
+from quoting.craft.settle.laying import routes_of
 from quoting.craft.site.prep import doors_of
 from quoting.craft.table.boxes import box_of
 from quoting.craft.table.following import LONGEST_M
-from quoting.craft.table.things import all_things, ref_of
+from quoting.craft.table.things import Thing, all_things, ref_of
 from studio.trade.ranges import FloatArray
 
 SLACK_M = 0.005  # setting: nearer to a limit than this is within it
@@ -113,7 +115,7 @@ def _number(field: str) -> int:
 def _garlands(design: Design) -> Iterator[Limit]:
     for index, garland in enumerate(design.garlands):
         try:
-            route = route_in(design, index)
+            (route,) = routes_of(replace(design, garlands=(garland,), walls=(), bouquets=()))
         except DesignError as error:
             yield from (Limit(ref_of(garland), 0.0, 0.0, fault) for fault in error.faults)
             continue
@@ -146,7 +148,7 @@ def _outside(design: Design) -> Iterator[Limit]:
     for thing in all_things(design):
         if isinstance(thing, Frame) and not thing.is_brought:
             continue
-        box = box_of(design, thing)
+        box = _with_balloons(box_of(design, thing), thing)
         reach = max(-box.left, box.right)
         if reach > half + SLACK_M:
             x = box.left if -box.left > box.right else box.right
@@ -157,6 +159,14 @@ def _outside(design: Design) -> Iterator[Limit]:
             yield Limit(
                 ref_of(thing), box.x_m, box.top, Fault(code=code, field="y_m", found=box.top, high=high)
             )
+
+
+def _with_balloons(box: Box, thing: Thing) -> Box:
+    """The box of a garland's string, grown by as much as its balloons reach."""
+    if not isinstance(thing, Garland):
+        return box
+    reach = garland_reach(thing)
+    return replace(box, left=box.left - reach, right=box.right + reach, top=box.top + reach)
 
 
 def _doors(design: Design) -> Iterator[Limit]:

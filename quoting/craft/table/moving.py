@@ -11,8 +11,8 @@ from quoting.craft.design.things import Foil, Lettering, Spray
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.boxes import box_of, depth_of, place_of
-from quoting.craft.table.carried import carried_along, carried_off
-from quoting.craft.table.legs import deepened, line_leg, mirrored_leg, moved_leg, with_depths
+from quoting.craft.table.carried import carried_along, carried_off, is_column_of
+from quoting.craft.table.legs import deepened, line_leg, mirrored_leg, moved_leg, with_depths, within
 from quoting.craft.table.placing import label_of, placed_at, rehung
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.sizes import sized_thing
@@ -29,6 +29,7 @@ from quoting.craft.table.things import (
 )
 
 ASIDE_M = 0.3  # how far beside the first a copy stands (setting)
+COLUMN_ASIDE_M = 0.8  # and a column (setting)
 THING = "reference of a thing, kind:id"
 
 
@@ -51,7 +52,10 @@ class Move:
         here = place_of(design, thing)
         to_y = here[1] if self.y_m is None else self.y_m
         if isinstance(thing, Garland):
-            return _moved_garland(design, thing, self.x_m - here[0], to_y - here[1])
+            pole, _ = _column_with(design, thing)
+            if pole is None:
+                return _moved_garland(design, thing, self.x_m - here[0], to_y - here[1])
+            thing, here, to_y = pole, place_of(design, pole), pole.base_m
         to = Snapped(self.x_m, to_y, ()) if self.exact else snapped(design, thing, self.x_m, to_y)
         moved = placed_at(thing, to.x_m, to.y_m)
         if isinstance(moved, Frame) and to.nested_with:
@@ -141,7 +145,7 @@ class Mirror:
         if isinstance(thing, Frame):
             turned: Thing = replace(thing, turned=not thing.turned)
         elif isinstance(thing, Garland):
-            middle = box_of(design, thing).x_m
+            middle = _mirror_line(design, thing)
             turned = replace(thing, route=tuple(mirrored_leg(leg, middle) for leg in thing.route))
         else:
             raise not_for_this(thing, "thing")
@@ -156,18 +160,16 @@ class Copy:
 
     def on(self, design: Design, _shelf: Shelf) -> Acted:
         thing = find_thing(design, self.thing)
-        name = free_id(design, kind_of(thing))
-        if isinstance(thing, Garland):
-            line = route_in(design, design.garlands.index(thing)).points
-            route = (moved_leg(line_leg(line), ASIDE_M, 0.0),)
-            copy: Thing = replace(thing, id=name, route=route)
-        else:
-            x, y = place_of(design, thing)
-            copy = placed_at(replace(thing, id=name), x + ASIDE_M, y)
-        if isinstance(copy, Frame):
-            copy = replace(copy, z_m=max(copy.z_m - DEPTH_STEP_M, -10.0))
-        said = Said(SaidCode.COPIED, label_of(thing))
-        return Acted(with_thing(design, copy), ref_of(copy), (said,))
+        said = (Said(SaidCode.COPIED, label_of(thing)),)
+        pole, packed = _column_with(design, thing)
+        if pole and packed:
+            name = free_id(design, "column")
+            second = replace(pole, id=name, x_m=within(pole.x_m + COLUMN_ASIDE_M, 0.0)[0])
+            route = tuple(replace(leg, frame=name) for leg in packed.route)
+            garland = replace(packed, id=name, route=route)
+            return Acted(with_thing(with_thing(design, second), garland), ref_of(garland), said)
+        copy = _copied(design, thing)
+        return Acted(with_thing(design, copy), ref_of(copy), said)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,6 +190,33 @@ class Remove:
 
 
 # Private
+
+
+def _mirror_line(design: Design, garland: Garland) -> float:
+    """Where a garland's mirror stands [m]: in the middle of its frames, of one in the air in its own middle."""
+    names = {leg.frame for leg in garland.route}
+    frames = [frame.x_m for frame in design.frames if frame.id in names]
+    return sum(frames) / len(frames) if frames else box_of(design, garland).x_m
+
+
+def _copied(design: Design, thing: Thing) -> Thing:
+    """A second one beside a thing: a frame a step behind it, a garland through the air as the first is laid."""
+    name = free_id(design, kind_of(thing))
+    if isinstance(thing, Garland):
+        line = route_in(design, design.garlands.index(thing)).points
+        return replace(thing, id=name, route=(moved_leg(line_leg(line), ASIDE_M, 0.0),))
+    x, y = place_of(design, thing)
+    copy = placed_at(replace(thing, id=name), x + ASIDE_M, y)
+    return replace(copy, z_m=max(copy.z_m - DEPTH_STEP_M, -10.0)) if isinstance(copy, Frame) else copy
+
+
+def _column_with(design: Design, thing: Thing) -> tuple[Frame | None, Garland | None]:
+    """The pole and the packed balloons of the column that a thing is a part of."""
+    for frame in design.frames:
+        for garland in design.garlands:
+            if is_column_of(garland, frame) and thing in (frame, garland):
+                return frame, garland
+    return None, None
 
 
 def _moved_garland(design: Design, garland: Garland, across_m: float, up_m: float) -> Acted:

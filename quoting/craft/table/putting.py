@@ -325,7 +325,7 @@ def prop_depth_m(design: Design, prop: Prop) -> float:
     """The depth [m] for a new prop: before the foremost frame; a rug under everything, a backdrop behind it."""
     planes = [frame.z_m for frame in design.frames] or [0.0]
     if prop.look == "backdrop":
-        return min(planes) - DEPTH_STEP_M
+        return min(planes) - DEPTH_STEP_M - prop.depth_m / 2
     return max(planes) + (0.0 if prop.look == "rug" else BEFORE_M + prop.depth_m / 2)
 
 

@@ -33,10 +33,9 @@ def cleaned_stroke(points: Sequence[tuple[float, float]]) -> FloatArray:
     line = line[apart]
     if len(line) < 2:
         return np.asarray(line)
-    length = float(stations(line)[-1])
-    count = min(max(2, round(length / STEP_M) + 1), MOST_SAMPLES)
-    even = points_along(line, np.linspace(0.0, length, count))
-    return _smoothed(even, length / (count - 1))
+    # Tremor makes a stroke longer than it is: what the first time leaves of it goes the second time.
+    once = _smoothed(_even(line))
+    return _even(_smoothed(_even(once)))
 
 
 def kept_points(line: FloatArray, tolerance_m: float) -> list[int]:
@@ -78,9 +77,17 @@ def few_points(line: FloatArray, tolerance_m: float, most: int) -> list[int]:
 # Private
 
 
-def _smoothed(line: FloatArray, step_m: float) -> FloatArray:
+def _even(line: FloatArray) -> FloatArray:
+    """The same line with points about every STEP_M."""
+    length = float(stations(line)[-1])
+    count = min(max(2, round(length / STEP_M) + 1), MOST_SAMPLES)
+    return points_along(line, np.linspace(0.0, length, count))
+
+
+def _smoothed(line: FloatArray) -> FloatArray:
     """A weighted mean over neighbours, in the shape of a bell; at the ends the line goes on as its own mirror image."""
-    if step_m <= 0 or len(line) < 3:
+    step_m = float(stations(line)[-1]) / (len(line) - 1)
+    if len(line) < 3 or step_m <= 0:
         return line
     half = min(max(1, math.ceil(3 * TREMOR_M / step_m)), len(line) - 1)
     weight = np.exp(-0.5 * (np.arange(-half, half + 1) * step_m / TREMOR_M) ** 2)

@@ -1,0 +1,118 @@
+"""What cannot be is shown with its thing, its place and its figures."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import LineString, Point
+
+from quoting.craft.design.faults import FaultCode
+from quoting.craft.design.records import Design, Garland, Leg, Sign, Site
+from quoting.craft.table.drawing import USUAL_MIX
+from quoting.craft.table.limits import Limit, crossings, limits
+from tests.quoting.craft.starter_designs import NAMES, starter
+from tests.quoting.craft.table.tables import LOW, TALL, table
+
+Line = list[tuple[float, float]]
+
+
+def through(points: Line, depths: tuple[float, ...] = ()) -> Garland:
+    return Garland(id="g", route=(Leg(kind="through", points=tuple(points), depths=depths),), mix=USUAL_MIX)
+
+
+def found(design: Design, code: FaultCode) -> list[Limit]:
+    return [limit for limit in limits(design) if limit.fault.code is code]
+
+
+def level(
+    points: Line | np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    return np.column_stack([np.array(points), np.zeros(len(points))])
+
+
+@given(st.integers(0, 10**6), st.integers(3, 14))
+def test_a_line_crosses_itself_where_shapely_calls_it_not_simple(seed: int, count: int) -> None:
+    # Source: shapely (GEOS), is_simple. Points by chance neither touch a line nor lie twice in one place.
+    points = np.random.default_rng(seed).uniform(-2, 2, (count, 2))
+    assert (len(crossings(level(points), 0.1)) == 0) == LineString(points).is_simple
+
+
+def test_the_place_of_a_crossing_is_that_of_shapely() -> None:
+    eight: Line = [(-1, 0.5), (1, 2.0), (1, 0.5), (-1, 1.8)]
+    theirs = LineString(eight[:2]).intersection(LineString(eight[2:]))
+    assert isinstance(theirs, Point)
+    assert crossings(level(eight), 0.1)[0] == pytest.approx([theirs.x, theirs.y])
+
+
+def test_one_strand_well_before_the_other_is_no_crossing() -> None:
+    eight = np.column_stack([[-1, 1, 1, -1], [0.5, 2.0, 0.5, 1.8], [0.0, 0.0, 0.5, 0.5]])
+    assert len(crossings(eight, 0.4)) == 0
+    assert len(crossings(eight, 0.6)) == 1
+
+
+def test_a_garland_that_crosses_itself_is_shown_there_once() -> None:
+    # By hand: the strands y = 1.3 + 0.7 x and y = 1.2 - 0.6 x meet at x = -1/13.
+    eight = replace(table(), garlands=(through([(-1, 0.6), (1, 2.0), (1, 0.6), (-1, 1.8)]),))
+    (limit,) = found(eight, FaultCode.CROSSES_ITSELF)
+    assert limit.thing == "garland:g"
+    assert (limit.x_m, limit.y_m) == pytest.approx((-1 / 13, 1.3 - 0.7 / 13), abs=0.05)
+
+
+def test_a_closed_ring_of_garland_crosses_nothing() -> None:
+    turn = np.linspace(0, 2 * np.pi, 25)
+    ring = [(float(np.cos(t)), 1.5 + float(np.sin(t))) for t in turn]
+    assert found(replace(table(), garlands=(through(ring),)), FaultCode.CROSSES_ITSELF) == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_of_a_starter_crosses_itself_or_stands_in_another(name: str) -> None:
+    never = {FaultCode.CROSSES_ITSELF, FaultCode.FRAMES_IN_ONE_PLACE, FaultCode.ROUTE_TOO_SHORT}
+    assert [limit for limit in limits(starter(name)) if limit.fault.code in never] == []
+
+
+def test_two_frames_in_one_place_are_shown_on_the_second() -> None:
+    (limit,) = limits(table(TALL, replace(TALL, id="again")))
+    assert (limit.thing, limit.fault.code) == ("frame:again", FaultCode.FRAMES_IN_ONE_PLACE)
+
+
+def test_a_sign_too_wide_and_too_heavy_for_its_frame_is_shown_twice() -> None:
+    sign = Sign(
+        item="s", label="S", text="S", width_m=1.4, height_m=0.3, x_m=-0.4, y_m=1, frame="low", weight_kg=4
+    )
+    shown = limits(replace(table(LOW), signs=(sign,)))
+    assert [limit.fault.code for limit in shown] == [FaultCode.SIGN_TOO_WIDE, FaultCode.SIGN_TOO_HEAVY]
+    assert {limit.thing for limit in shown} == {"sign:sign"}
+
+
+def test_beyond_the_room_and_above_its_height_say_how_far() -> None:
+    small = replace(table(LOW), site=Site(width_m=1.6, height_m=1.7))
+    sideways, above = limits(small)
+    assert (sideways.fault.found, sideways.fault.high) == pytest.approx((0.42 + 0.535, 0.8))
+    assert (above.fault.found, above.fault.high) == pytest.approx((1.83, 1.7), abs=1e-3)
+    assert above.y_m == pytest.approx(1.83, abs=1e-3)
+
+
+def test_the_balloons_of_a_garland_count_as_part_of_it() -> None:
+    drawn = replace(table(), garlands=(through([(-1, 2.8), (1, 2.8)]),), site=Site(width_m=6, height_m=3.0))
+    assert [limit.fault.code for limit in limits(drawn)] == [FaultCode.ABOVE_THE_CEILING]
+
+
+def test_what_stands_at_the_venue_may_reach_its_ceiling() -> None:
+    pillar = starter("column-wound").frames[0]
+    assert limits(replace(table(pillar), site=Site(width_m=6, height_m=2.5))) == ()
+
+
+def test_a_frame_that_fits_no_door_is_shown() -> None:
+    # By hand: 2.5 m each way goes through no door of 0.9 m by 2.0 m, however it is turned.
+    wide = replace(TALL, width_m=2.5, height_m=2.5)
+    (limit,) = found(table(wide), FaultCode.NOT_THROUGH_THE_DOOR)
+    assert (limit.fault.found, limit.fault.high) == (2.5, 2.0)
+
+
+def test_a_garland_too_short_to_string_is_shown() -> None:
+    (limit,) = limits(replace(table(), garlands=(through([(0, 1), (0.2, 1)]),)))
+    assert limit.fault.code is FaultCode.ROUTE_TOO_SHORT

@@ -16,6 +16,7 @@ from events.day_plan import working_hours
 from events.models import BillRow, Event, Shift, Status
 from events.models.work import present_code_among
 from events.schedule import conflicts
+from events.schedule.roster import read_roster
 from studio.measures.times import Window
 from studio.models import Studio
 from studio.tenancy.access import require
@@ -131,7 +132,7 @@ def _matching(filters: Filters, span: Window) -> QuerySet[Event]:
 
 def _event_conflicts(span: Window, studio: Studio) -> Mapping[int, tuple[str, ...]]:
     """The conflicts of each event's crew and vans, by the event's primary key."""
-    known = conflicts.read_roster(span, studio)
+    known = read_roster(span, studio)
     found: dict[int, list[str]] = {}
     by_shift: Mapping[int, Sequence[str]] = conflicts.find_conflicts(known)
     for shift in known.shifts:

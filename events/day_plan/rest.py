@@ -9,7 +9,7 @@ which is stricter). A studio sets its own figures; the law of its place decides.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Final
 
@@ -26,13 +26,14 @@ def overlaps(shifts: Sequence[Window]) -> list[tuple[Window, Window]]:
 
 def working_days(shifts: Sequence[Window], rest: timedelta) -> list[Window]:
     """Shifts joined wherever less than ``rest`` lies between them, in order."""
-    found: list[Window] = []
+    found: list[tuple[datetime, datetime]] = []
     for shift in sorted(shifts):
-        if found and shift.start - found[-1].end < rest:
-            found[-1] = Window(found[-1].start, max(found[-1].end, shift.end))
+        if found and shift.start - found[-1][1] < rest:
+            start, end = found[-1]
+            found[-1] = start, max(end, shift.end)
         else:
-            found.append(shift)
-    return found
+            found.append((shift.start, shift.end))
+    return [Window(start, end) for start, end in found]
 
 
 def too_little_rest(shifts: Sequence[Window], rest: timedelta, period: timedelta = DAY) -> list[Window]:

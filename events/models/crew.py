@@ -82,6 +82,11 @@ class CrewMember(TenantModel):
         """The skills in one line."""
         return ", ".join(skill.label for skill in self.skills)
 
+    @property
+    def is_always_there(self) -> bool:
+        """Whether they work on every weekday, at any hour."""
+        return "0" not in self.weekdays and self.from_time is None
+
     def works_on(self, day: date) -> bool:
         """Whether that weekday is one of theirs."""
         return self.weekdays[day.weekday()] == "1"

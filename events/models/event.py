@@ -152,7 +152,7 @@ class Event(TenantModel):
     @property
     def working_height_m(self) -> Decimal | None:
         """How high a crew works: the height agreed, or the wanted one until something is agreed."""
-        return self.built_height_m or self.height_m
+        return working_height(self.built_height_m, self.height_m)
 
     def hold_window(self) -> Window:
         """How long its stock is away: load-out to return. Each item adds its own time for cleaning."""
@@ -179,3 +179,8 @@ class StageReached(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.stage} {self.reached_at:%Y-%m-%d}"
+
+
+def working_height(built_m: Decimal | None, wanted_m: Decimal | None) -> Decimal | None:
+    """How high a crew works [m]: the height agreed, or the wanted one until something is agreed."""
+    return built_m or wanted_m

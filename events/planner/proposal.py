@@ -8,13 +8,14 @@ from typing import Final
 
 from django.core.exceptions import ValidationError
 
-from events.models import Shift, ShiftKind
+from events.models import ShiftKind
 from events.planner import solver
 from events.planner import span as spans
 from events.planner.breach_words import explain_breaches
 from events.planner.problem import Assigned, Job, Plan, Problem, hours
 from events.planner.seal import driver_of, goes_on_to, keeps_times, seal
 from events.planner.unfilled import Reason, explain_gaps
+from events.schedule.roster import RosterShift
 from studio.models import Studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -132,7 +133,7 @@ def _line(job: Job, plan: Plan, span: spans.Span) -> ProposedLine:
     )
 
 
-def _is_as_saved(shift: Shift, job: Job, done: Assigned, span: spans.Span) -> bool:
+def _is_as_saved(shift: RosterShift, job: Job, done: Assigned, span: spans.Span) -> bool:
     """Whether people, van and tour are those that the shift has."""
     before = span.saved.get(done.comes_from)
     return (

@@ -9,9 +9,10 @@ from typing import Final
 import msgspec
 from django.core import signing
 
-from events.models import Shift, ShiftKind, Skill
+from events.models import ShiftKind, Skill
 from events.planner.problem import STEP, Assigned, Job, Plan, hours, in_steps
 from events.planner.span import Span, event_and_kind
+from events.schedule.roster import RosterShift
 from studio import tenancy
 
 SALT: Final = "events.weekend.proposal"
@@ -76,10 +77,10 @@ def driver_of(done: Assigned, span: Span) -> str:
     return next((key for key in done.people if Skill.DRIVER in span.people[key].member.skills), "")
 
 
-def keeps_times(shift: Shift | None, worked: tuple[int, int], span: Span) -> bool:
+def keeps_times(shift: RosterShift | None, worked: tuple[int, int], span: Span) -> bool:
     """Whether a saved shift has the times of the plan, but for the plan's whole quarters of an hour."""
     origin = span.problem.origin
-    return shift is not None and origin is not None and in_steps(shift.window(), origin) == worked
+    return shift is not None and origin is not None and in_steps(shift.window, origin) == worked
 
 
 # --- Private ---

@@ -21,11 +21,11 @@ from events.day_plan.work_plan import (
     usual_people,
     work_plans,
 )
-from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Skill, Status, Van
+from events.models import Answer, CrewCall, Event, ShiftKind, Skill, Status, Van
 from events.planner.problem import STEP, Job, Problem, VanSpace, Worker, in_steps
 from events.planner.tours import in_whole_steps, possible_tours, ways_there_and_back
 from events.schedule import conflicts
-from events.schedule.conflicts import Roster, read_roster
+from events.schedule.roster import Roster, RosterShift, read_roster
 from events.transfers import transfers
 from studio.measures.times import Window
 from studio.models import Studio
@@ -46,7 +46,7 @@ class Span:
     plans: Mapping[int, WorkPlan]
     people: Mapping[str, CrewPerson]
     vans: Mapping[str, Van]
-    saved: Mapping[str, Shift]
+    saved: Mapping[str, RosterShift]
     """By job's key, the shift as it is saved."""
 
 
@@ -145,7 +145,7 @@ def _agreed(window: Window) -> list[Event]:
     return list(rows.order_by("ready_by", "pk")[:MOST_EVENTS])
 
 
-def _calls(saved: Iterable[Shift]) -> dict[str, list[CrewCall]]:
+def _calls(saved: Iterable[RosterShift]) -> dict[str, list[CrewCall]]:
     """Everybody on the shifts, who said no as well."""
     keys = {shift.pk: job_key(shift.event_id, shift.kind) for shift in saved}
     found: dict[str, list[CrewCall]] = {}
@@ -165,7 +165,7 @@ def _space(van: Van) -> VanSpace:
     )
 
 
-def _retired_vans_set_by_hand(saved: Iterable[Shift], in_use: Sequence[Van]) -> list[Van]:
+def _retired_vans_set_by_hand(saved: Iterable[RosterShift], in_use: Sequence[Van]) -> list[Van]:
     """Vans that go because somebody said so, though they aren't in use any more."""
     by_hand = {shift.van.pk: shift.van for shift in saved if shift.van and shift.van_fixed}
     return [van for pk, van in by_hand.items() if pk not in {van.pk for van in in_use}]
@@ -188,7 +188,7 @@ def _job(
     prep = kind == ShiftKind.PREP
     needs_van = has_vans and not prep
     out, home = ways_there_and_back(kind, window, plan, origin)
-    skills = [skill.value for skill in conflicts.needed_skills(event, kind)]
+    skills = [skill.value for skill in conflicts.needed_skills(event.working_height_m, kind)]
     job = Job(
         key=key,
         label=f"{event.title}: {kind.label}",
@@ -226,7 +226,7 @@ def _in_working_hours(job: Job, plan: WorkPlan, studio: Studio, origin: datetime
 
 def _as_it_stands(
     job: Job,
-    shift: Shift | None,
+    shift: RosterShift | None,
     calls: Sequence[CrewCall],
     by_member: Mapping[int, str],
     origin: datetime,
@@ -251,7 +251,7 @@ def _as_it_stands(
     )
     if shift.van_fixed and van is None:
         job = _without_van(job)
-    start, end = in_steps(shift.window(), origin)
+    start, end = in_steps(shift.window, origin)
     if not shift.times_fixed:
         # Counted from its end: on a tour it began earlier or later than by itself.
         before_start = end - job.length + (job.home if shift.pk in goes_on else 0)
@@ -294,7 +294,7 @@ def _taken(
     for shift in known.shifts:
         if shift.event_id in events:
             continue
-        begin, end = in_steps(shift.window(), origin)
+        begin, end = in_steps(shift.window, origin)
         if shift.van_id:
             yield van_key(shift.van_id), begin, end
         for call in known.on(shift):

@@ -2,26 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Final
 
-from events.day_plan import rest, van_load
-from events.models import (
-    Answer,
-    CrewCall,
-    CrewMember,
-    DayOff,
-    Event,
-    Shift,
-    ShiftKind,
-    Skill,
-    Status,
-    Van,
-    WorkRules,
-)
+from events.day_plan import rest
+from events.models import Answer, CrewMember, DayOff, ShiftKind, Skill
+from events.schedule.roster import Roster, RosterShift
 from studio.measures import lengths
 from studio.measures.times import Window
 from studio.models import Studio
@@ -29,75 +18,15 @@ from studio.models.dates import time_written, weekday_written
 from studio.trade.packing import Packed
 from studio.trade.working_height import needs_ladder
 
-AROUND: Final = timedelta(days=8)
-"""How far on either side shifts count for rest and week."""
 QUARTER: Final = timedelta(minutes=15)
 SET_BY_HAND: Final = " It was set by hand or has a yes: a plan keeps that."
-
-
-@dataclass(frozen=True, slots=True)
-class Roster:
-    """Every shift around a span, who is on it, and what the rules are."""
-
-    studio: Studio
-    rules: WorkRules
-    shifts: Sequence[Shift]
-    calls: Mapping[int, Sequence[CrewCall]]
-    """By shift; those who said no as well."""
-    days_off: Mapping[int, Sequence[DayOff]]
-    """By member."""
-    loads: Mapping[int, Packed]
-    """By event."""
-    _on: dict[int, Sequence[CrewCall]] = field(default_factory=dict, init=False, repr=False)
-
-    def on(self, shift: Shift) -> Sequence[CrewCall]:
-        """Who is on a shift; whoever said no isn't. A month asks again and again."""
-        if shift.pk not in self._on:
-            called = self.calls.get(shift.pk, ())
-            self._on[shift.pk] = [call for call in called if call.answer != Answer.NO]
-        return self._on[shift.pk]
-
-
-def read_roster(span: Window, studio: Studio) -> Roster:
-    """Read what is planned around a span. As many queries however much is planned."""
-    shifts = list(
-        Shift.objects.filter(starts_at__lt=span.end + AROUND, ends_at__gt=span.start - AROUND)
-        .exclude(event__status=Status.CANCELLED)
-        .order_by("starts_at", "pk")
-    )
-    event_ids = {shift.event_id for shift in shifts if shift.van_id}
-    off = DayOff.objects.filter(
-        last_day__gte=(span.start - AROUND).date(), first_day__lte=(span.end + AROUND).date()
-    )
-    # The same few events, vans and people are on many shifts: each is read once.
-    named = Event.objects.only("title", "height_m", "built_height_m").in_bulk(
-        {shift.event_id for shift in shifts}
-    )
-    known_vans = Van.objects.in_bulk()
-    for shift in shifts:
-        shift.event = named[shift.event_id]
-        shift.van = known_vans[shift.van_id] if shift.van_id else None
-    people = CrewMember.objects.select_related("person").only(
-        *(field.name for field in CrewMember._meta.concrete_fields), "person__name", "person__email"
-    )
-    members: dict[int, CrewMember] = {member.pk: member for member in people}
-    calls: dict[int, list[CrewCall]] = {}
-    called = CrewCall.objects.filter(shift__in=[shift.pk for shift in shifts]).order_by("pk")
-    for call in called.only("shift_id", "member_id", "drives", "fixed", "answer"):
-        call.member = members[call.member_id]
-        calls.setdefault(call.shift_id, []).append(call)
-    days_off: dict[int, list[DayOff]] = {}
-    for row in off:
-        days_off.setdefault(row.member_id, []).append(row)
-    rule = WorkRules.objects.first() or WorkRules()
-    return Roster(studio, rule, shifts, calls, days_off, van_load.loads(event_ids))
 
 
 def find_conflicts(known: Roster) -> dict[int, list[str]]:
     """Find what is wrong with each shift, by its primary key."""
     found: dict[int, list[str]] = {}
 
-    def add(shift: Shift, words: str) -> None:
+    def add(shift: RosterShift, words: str) -> None:
         lines = found.setdefault(shift.pk, [])
         if words not in lines:
             lines.append(words)
@@ -113,18 +42,20 @@ def find_conflicts(known: Roster) -> dict[int, list[str]]:
     return found
 
 
-def needed_skills(event: Event, kind: ShiftKind | str) -> tuple[Skill, ...]:
+def needed_skills(working_height_m: Decimal | None, kind: ShiftKind | str) -> tuple[Skill, ...]:
     """What somebody on the shift must be able to do."""
     if kind == ShiftKind.PREP:
         return ()
     needed = [Skill.LEAD] if kind == ShiftKind.INSTALL else []
-    if needs_ladder(event.working_height_m):
+    if needs_ladder(working_height_m):
         needed.append(Skill.LADDER)
     return tuple(needed)
 
 
 def off_words(member: CrewMember, window: Window, days_off: Iterable[DayOff], studio: Studio) -> str:
     """Why that member can't come then by their own hours and days; nothing where they can."""
+    if not days_off and member.is_always_there:
+        return ""
     start, end = (moment.astimezone(studio.tz) for moment in (window.start, window.end))
     last = (end - timedelta(microseconds=1)).date()
     for row in days_off:
@@ -143,10 +74,10 @@ def off_words(member: CrewMember, window: Window, days_off: Iterable[DayOff], st
 
 # --- Private ---
 
-Add = Callable[[Shift, str], None]
+Add = Callable[[RosterShift, str], None]
 
 
-def _of_itself(shift: Shift, known: Roster) -> list[str]:
+def _of_itself(shift: RosterShift, known: Roster) -> list[str]:
     """Van and skills."""
     words = []
     calls = known.on(shift)
@@ -165,18 +96,19 @@ def _of_itself(shift: Shift, known: Roster) -> list[str]:
             takes = lengths.written(van.longest_m, known.studio.units)
             words.append(f"The longest piece is {longest}; {van.name} takes {takes}.")
     if calls:
+        skills = frozenset[Skill]().union(*(call.skills for call in calls))
         words += [
             f"Nobody on it has the skill “{skill.label}”."
-            for skill in needed_skills(shift.event, shift.kind)
-            if not any(skill in call.member.skills for call in calls)
+            for skill in needed_skills(shift.working_height_m, shift.kind)
+            if skill not in skills
         ]
     return words
 
 
-def _of_its_people(shift: Shift, known: Roster) -> list[str]:
+def _of_its_people(shift: RosterShift, known: Roster) -> list[str]:
     words = []
     for call in known.on(shift):
-        why = off_words(call.member, shift.window(), known.days_off.get(call.member_id, ()), known.studio)
+        why = off_words(call.member, shift.window, known.days_off.get(call.member_id, ()), known.studio)
         if why:
             words.append(f"{call.member.person.name} {why}.")
     return words
@@ -206,15 +138,15 @@ class _Bookings:
     """Every shift that one person or van is on, and which of them were assigned by hand."""
 
     name: str
-    shifts: list[Shift] = field(default_factory=list)
+    shifts: list[RosterShift] = field(default_factory=list)
     by_hand: set[int] = field(default_factory=set)
 
-    def add(self, shift: Shift, *, by_hand: bool) -> None:
+    def add(self, shift: RosterShift, *, by_hand: bool) -> None:
         self.shifts.append(shift)
         if by_hand:
             self.by_hand.add(shift.pk)
 
-    def hand_words(self, shifts: Iterable[Shift]) -> str:
+    def hand_words(self, shifts: Iterable[RosterShift]) -> str:
         """Who is to mend it where the plan leaves all of these alone."""
         return SET_BY_HAND if all(shift.pk in self.by_hand for shift in shifts) else ""
 
@@ -257,7 +189,7 @@ def _rest_and_week(known: Roster, people: Iterable[_Bookings], add: Add) -> None
     daily = timedelta(hours=float(known.rules.daily_rest_hours))
     weekly = known.rules.weekly_rest(is_european=known.studio.is_european)
     for mine in people:
-        windows = [shift.window() for shift in mine.shifts]
+        windows = [shift.window for shift in mine.shifts]
         _too_little_rest(known, mine, rest.too_little_rest(windows, daily, rest.DAY), daily, add)
         _too_little_rest(known, mine, rest.too_little_rest(windows, weekly, rest.WEEK), weekly, add)
         _too_many_hours(known, mine, windows, add)
@@ -296,12 +228,12 @@ def _prep_too_late(known: Roster, add: Add) -> None:
             add(shift, f"Prep ends {_short(prep.ends_at, known.studio)}, after this begins.{hand_words}")
 
 
-def _named(shift: Shift) -> str:
-    return f"{shift.event.title} ({shift.get_kind_display()})"
+def _named(shift: RosterShift) -> str:
+    return f"{shift.title} ({shift.kind_words})"
 
 
-def _span(shift: Shift, studio: Studio) -> str:
-    return _span_of(shift.window(), studio)
+def _span(shift: RosterShift, studio: Studio) -> str:
+    return _span_of(shift.window, studio)
 
 
 def _span_of(window: Window, studio: Studio) -> str:

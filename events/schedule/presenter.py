@@ -9,9 +9,9 @@ from events.crew import people
 from events.crew.people import CrewPerson
 from events.crew.shifts import planned_shifts
 from events.day_plan import work_plan
-from events.models import Answer, CrewCall, Event, Shift, ShiftKind, Van
+from events.models import Answer, Event, Shift, ShiftKind, Van
 from events.schedule import conflicts
-from events.schedule.conflicts import Roster
+from events.schedule.roster import Roster, RosterCall, RosterShift, read_roster
 from studio.models import Studio
 
 
@@ -20,11 +20,11 @@ class ShownShift:
     """One shift, what is wrong with it, and who else could be assigned."""
 
     shift: Shift
-    calls: Sequence[CrewCall]
+    calls: Sequence[RosterCall]
     conflicts: Sequence[str]
     people: Sequence[CrewPerson]
-    comes_from: Shift | None
-    goes_on_to: Shift | None
+    comes_from: RosterShift | None
+    goes_on_to: RosterShift | None
 
     @property
     def with_van(self) -> bool:
@@ -51,7 +51,7 @@ def show_crew(event: Event, studio: Studio) -> ShownCrew:
     """Gather the event's shifts. As many queries however many people are on them."""
     plan = work_plan.work_plan(event, studio)
     shifts = planned_shifts(plan)
-    roster = conflicts.read_roster(event.hold_window(), studio)
+    roster = read_roster(event.hold_window(), studio)
     found = conflicts.find_conflicts(roster)
     everybody, vans = people.people_and_vans()
     called = [who for who in everybody if who.member.is_called]

@@ -106,7 +106,7 @@ def test_a_ladder_is_asked_for_loaded_and_manned_from_one_height(
         event.load_out.filter(code="along-ladder").update(dropped=True)  # it was agreed at another height
         add_standard_kit(event)
         loaded = event.load_out.filter(code="along-ladder", dropped=False).exists()
-        skilled = Skill.LADDER in conflicts.needed_skills(event, ShiftKind.INSTALL)
+        skilled = Skill.LADDER in conflicts.needed_skills(event.working_height_m, ShiftKind.INSTALL)
         warned = LADDER.text in run_sheet.find_run_sheets([event], wickerlark.studio)[event.pk].cautions
     assert {offered, loaded, skilled, warned} == {needs_ladder(height)} == {above_m > 0}
 

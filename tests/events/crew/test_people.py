@@ -22,6 +22,7 @@ from events.day_plan import work_plan
 from events.jobs import calling_off, changes
 from events.models import Answer, CrewCall, CrewMember, DayOff, Event, Shift, ShiftKind, Van
 from events.schedule import conflicts
+from events.schedule.roster import read_roster
 from studio import tenancy
 from studio.models import Membership, OutboxEntry
 from tests.events.conftest import agree, days_ahead, stock_up, take
@@ -36,7 +37,7 @@ def membership(house: House, role: str) -> int:
 
 def wrong(house: House, event: Event, kind: ShiftKind) -> str:
     shift = Shift.objects.get(event=event, kind=kind)
-    found = conflicts.find_conflicts(conflicts.read_roster(event.hold_window(), house.studio))
+    found = conflicts.find_conflicts(read_roster(event.hold_window(), house.studio))
     return " ".join(found.get(shift.pk, []))
 
 

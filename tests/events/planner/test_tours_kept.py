@@ -21,6 +21,7 @@ from events.planner import proposal
 from events.planner.accepting import accept_proposal
 from events.planner.proposal import Proposal
 from events.schedule import conflicts, run_sheet
+from events.schedule.roster import read_roster
 from events.transfers import changing
 from stock.holds import transfers as handing_on
 from stock.models import HoldLine
@@ -113,7 +114,7 @@ def test_accepted_the_tour_is_written_down_and_nobody_is_in_two_places(evening: 
         assert first.ends_at <= then.starts_at
         arrives = then.starts_at + timedelta(minutes=15)
         assert evening.then.access_from <= arrives < evening.then.access_from + timedelta(hours=1)
-        known = conflicts.read_roster(evening.first.hold_window(), evening.house.studio)
+        known = read_roster(evening.first.hold_window(), evening.house.studio)
         assert conflicts.find_conflicts(known) == {}
         again = evening.proposed()
         assert [line for line in again.lines if line.is_new] == []
@@ -221,9 +222,7 @@ def test_another_van_or_person_on_half_a_tour_is_a_conflict(evening: Evening) ->
         assigning.remove_person(call.pk)
         people.save_van(Van(), name="Van 2", seats=3)
         assigning.assign_van(evening.first.pk, ShiftKind.INSTALL, Van.objects.get(name="Van 2").pk)
-        wrong = conflicts.find_conflicts(
-            conflicts.read_roster(evening.first.hold_window(), evening.house.studio)
-        )
+        wrong = conflicts.find_conflicts(read_roster(evening.first.hold_window(), evening.house.studio))
     texts = {key: " ".join(wrong.get(rows[key].pk, ())) for key in rows}
     assert "comes directly from Bakery birthday" in texts[evening.key(evening.then, ShiftKind.INSTALL)]
     assert "same van and people" in texts[evening.key(evening.first, ShiftKind.INSTALL)]

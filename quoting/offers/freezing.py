@@ -208,12 +208,19 @@ def _frozen_work(read: Sheet) -> tuple[FrozenTask, ...]:
     )
 
 
+def _floats(piece: SetPiece) -> bool:
+    """Whether helium is in a piece; older rows say it in the design alone."""
+    prep = piece.takeoff.prep
+    return bool(prep and prep.helium) or bool(piece.takeoff.balloons and piece.design.get("bouquets"))
+
+
 def _cautions(read: Sheet) -> tuple[Caution, ...]:
     pieces = [piece.takeoff for piece in read.pieces]
     parts = {quoted.line.part for quoted in read.bill}
     return cautions_for(
         latex=any(found.balloons for found in pieces),
-        helium=any(piece.takeoff.balloons and piece.design.get("bouquets") for piece in read.pieces),
+        helium=any(_floats(piece) for piece in read.pieces),
+        foil="foils" in parts,
         fabric_or_florals="florals" in parts or any(found.covers for found in pieces),
         outdoors=any(found.outdoors for found in pieces),
         above_reach=any(needs_ladder(found.height_m) for found in pieces),

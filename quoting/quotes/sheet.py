@@ -30,8 +30,10 @@ from studio.tenancy.rights import Right, may
 
 SIZES = (5, 11, 17, 24, 36)
 """Nominal sizes of rounds [inches] that a design can come to use."""
-PARTS = ("garland", "frames", "florals", "sign")
+PARTS = ("garland", "frames", "florals", "sign", "foils", "props", "letterings")
 """Parts of the picture in the order in which the tape names them."""
+PART_NAMES = {"florals": "Florals", "foils": "Foil balloons", "props": "Props", "letterings": "Lettering"}
+"""What the tape calls those whose pieces it lists."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,9 +283,9 @@ def part_words(piece: SetPiece, part: str, lines: Sequence[StoredLine]) -> tuple
         covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(found.covers, f", {found.covers} covers")
         label = frame_words(found.frames) or "hardware"
         return label[:1].upper() + label[1:] + covers, ""
-    if part == "florals":
+    if part in PART_NAMES:
         pieces = ", ".join(f"{line.label[:1].lower()}{line.label[1:]} × {line.quantity}" for line in lines)
-        return "Florals", pieces
+        return PART_NAMES[part], pieces
     return next((line.label for line in lines if "sign" in line.code), lines[0].label), ""
 
 

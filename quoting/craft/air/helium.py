@@ -41,6 +41,9 @@ FLOAT_HOURS = {11: (12.0, 20.0), 17: (20.0, 36.0), 24: (48.0, 72.0), 36: (72.0, 
 """Hours that untreated latex floats at 20 °C, from and to, by nominal size [in]. Common practice, no
 source."""
 
+FOIL_HOURS = (72.0, 168.0)
+"""Hours that a foil balloon floats at 20 °C, from and to. Common practice, no source."""
+
 LEAK_ACTIVATION_ENERGY = 30_000.0
 """Energy [J/mol] by which natural rubber lets helium through faster when warm. From memory, after van
 Amerongen 1946, doi:10.1063/1.1707667: 10 °C warmer leaks about 1.5 times as fast."""
@@ -168,6 +171,22 @@ def bouquet(
     gas = math.fsum(volumes) * (air.pressure + overpressure) / air.pressure
     drag = drag_of_balloons([balloon.diameter for balloon in balloons], gust)
     return Bouquet(gross, net, max(0.0, net) * hold_down_factor + weight_against_drag(drag), gas)
+
+
+def lifted(volume: float, mass: float, air: Air, *, gust: float = 0.0) -> Bouquet:
+    """Lift of one foil balloon, gas and the weight that keeps it down; its skin doesn't stretch.
+
+    volume: what it holds [m³]; mass: of skin and ribbon [kg]; gust: wind at the place [m/s], which meets the ball of
+    that volume.
+
+    >>> round(1000 * lifted(0.0146, 0.0098, Air()).net_lift, 1)  # grams, of a flat disc of 18 in
+    4.9
+    """
+    gross = gross_lift(volume, air, purity=BALLOON_GRADE_PURITY)
+    net = gross - mass
+    ball = (6 * volume / math.pi) ** (1 / 3)
+    held = weight_against_drag(drag_of_balloons([ball], gust))
+    return Bouquet(gross, net, max(0.0, net) * HOLD_DOWN_FACTOR + held, volume)
 
 
 def compressibility(pressure: Number, temperature: float) -> Number:

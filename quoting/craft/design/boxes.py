@@ -67,7 +67,7 @@ def foil_box(one: Foil) -> Box:
 
     >>> star = Foil(id="s", item="star", label="Star", shape="star", flat_m=0.45, hex="#D9B45B", x_m=0, y_m=2)
     >>> round(foil_box(star).top, 3)
-    2.172
+    2.194
     """
     size = foil_size(one)
     wide, high = turned_size(size.width_m, size.height_m, one.turn_deg)

@@ -59,6 +59,7 @@ class FaultCode(StrEnum):
     NO_GRID = "no-grid"
     DEPTH_COUNT = "depth-count"
     NO_SURFACE = "no-surface"
+    DOES_NOT_FLOAT = "does-not-float"
     # The set piece: can it be built?
     ROUTE_TOO_SHORT = "route-too-short"
     ROUTE_TOO_LONG = "route-too-long"
@@ -196,6 +197,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.NO_GRID: "has no row; a drawn wall needs one for every row of balloons",
     FaultCode.DEPTH_COUNT: "has {found} depths; allowed are none, or one for each of the {high:g} points",
     FaultCode.NO_SURFACE: "is {found}, which has no cover; words need a covered frame or a board",
+    FaultCode.DOES_NOT_FLOAT: "is helium; {what} of this size carries less than itself. Take air, or a bigger one",
     FaultCode.ROUTE_TOO_SHORT: (
         "is {exact:.2f} m long; at least {low:.2f} m of it can be strung with balloons of this size"
     ),

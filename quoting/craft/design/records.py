@@ -333,6 +333,10 @@ class Rates:
     hang_quad_s: float = a_number(0, 600, "bring one quad's worth of garland to its place [s]", 60.0)
     place_filler_s: float = a_number(0, 1200, "wrap one filler into its gap [s]", 60.0)
     accent_s: float = a_number(0, 1200, "tie on one big round [s]", 90.0)
+    foil_s: float = a_number(0, 1200, "fill and close one foil balloon [s]", 60.0)
+    place_foil_s: float = a_number(
+        0, 1800, "tie on or set one foil balloon, turned as it should be [s]", 150.0
+    )
     greenery_s: float = a_number(0, 3600, "weave one metre of greenery [s]", 75.0)
     pick_s: float = a_number(0, 600, "set one pick or spray [s]", 25.0)
     sign_s: float = a_number(0, 7200, "hang one sign [s]", 900.0)

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
+from quoting.craft.air.atmosphere import Air
+from quoting.craft.air.helium import lifted
 from quoting.craft.design.faults import Fault, FaultCode
+from quoting.craft.design.foils import balloons_of
 from quoting.craft.design.records import ROUND_SIZES_IN, Design
 from quoting.craft.design.things import MOST_GLYPHS, Foil, Round
 from studio.trade.packing import INCH_M
@@ -28,7 +31,7 @@ def thing_faults(design: Design) -> list[Fault]:
             field, found = f"rounds[{i}].colour", repr(one.colour)
             faults.append(Fault(code=FaultCode.UNKNOWN_COLOUR, field=field, found=found, names=colours))
     for i, foil in enumerate(design.foils):
-        faults += _glyph_faults(foil, f"foils[{i}].text")
+        faults += _glyph_faults(foil, f"foils[{i}].text") or _heavy_foil_faults(foil, f"foils[{i}].gas")
     return faults
 
 
@@ -115,6 +118,15 @@ def _afloat_faults(one: Round, field: str) -> list[Fault]:
         return []
     low, high = LEAST_AFLOAT_M, max(LEAST_AFLOAT_M, one.size_in * INCH_M)
     return [Fault(code=FaultCode.OUT_OF_RANGE, field=field, found=one.sized_m, low=low, high=high)]
+
+
+def _heavy_foil_faults(foil: Foil, field: str) -> list[Fault]:
+    """Helium in foil that doesn't lift its own skin, at 20 °C and sea level."""
+    row = balloons_of(foil) if foil.gas == "helium" else ()
+    heavy = next((one for one in row if lifted(one.volume_m3, one.skin_kg, Air()).net_lift <= 0), None)
+    if heavy is None:
+        return []
+    return [Fault(code=FaultCode.DOES_NOT_FLOAT, field=field, what=heavy.glyph or foil.shape)]
 
 
 def _glyph_faults(foil: Foil, field: str) -> list[Fault]:

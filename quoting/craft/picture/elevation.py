@@ -21,6 +21,7 @@ from quoting.craft.picture.drawing import (
     short,
 )
 from quoting.craft.picture.floating import bouquet_layers, ribbon_layers
+from quoting.craft.picture.foils import foil_from_above, foil_gradient, foil_layer
 from quoting.craft.picture.frames import (
     feet_from_above,
     frame_from_above,
@@ -81,6 +82,7 @@ def elevation_svg(
         )
         for leaf in takeoff.leaves
     )
+    layers.extend(foil_layer(k, foil, view) for k, foil in enumerate(takeoff.design.foils))
     layers.extend(lettering_layer(takeoff, one, view) for one in takeoff.design.letterings)
     layers.extend(sign_layer(takeoff, sign, view) for sign in takeoff.design.signs)
     layers.sort(key=lambda layer: layer.depth_m)
@@ -164,6 +166,10 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "", things: bo
         name = f"frame:{frame.id}"
         layers.append(Layer(-1.0, "frames", feet_from_above(frame, x, z), name))
         layers.append(Layer(frame.base_m + frame.height_m, "frames", frame_from_above(frame, x, z), name))
+    layers.extend(
+        Layer(foil.y_m, "foils", foil_from_above(foil, x(foil.x_m), z(foil.z_m)), f"foil:{foil.id}")
+        for foil in takeoff.design.foils
+    )
     layers.sort(key=lambda layer: layer.depth_m)
     words = f"Plan of {alt_text(takeoff)}"
     return _document(
@@ -198,7 +204,9 @@ def description(takeoff: TakeOff) -> Sentence:
         pieces.append("over " + " and ".join(frame.label for frame in design.frames))
     florals = [item.label for item in takeoff.floral_counts if item.pieces]
     more = f", with {' and '.join(florals)}" if florals else ""
-    signs = "".join(f" A sign reads “{sign.text}”." for sign in design.signs)
+    read = [f" A sign reads “{sign.text}”." for sign in design.signs]
+    read += [f" Foil balloons read “{foil.text.upper()}”." for foil in design.foils if foil.text]
+    signs = "".join(read)
     width, height = round(size.width_m, 4), round(size.height_m, 4)
     return f"{design.name}: {' '.join(pieces)}{more}; ", width, " wide and ", height, f" high.{signs}"
 
@@ -226,7 +234,10 @@ def _gradients(takeoff: TakeOff, prefix: str) -> str:
         for k, frame in enumerate(takeoff.design.frames)
         if frame.filling == "shimmer"
     )
-    return balloons + covers + shimmer
+    foils = "".join(
+        foil_gradient(f"{prefix}f{k}", foil) for k, foil in enumerate(takeoff.design.foils) if not foil.text
+    )
+    return balloons + covers + shimmer + foils
 
 
 def _ground_gradient(prefix: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from quoting.craft.design.foils import balloons_of
 from quoting.craft.picture.drawing import many
 from quoting.craft.picture.view import PX_PER_M, Layer, View
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -39,7 +40,14 @@ def bouquet_layers(takeoff: TakeOff, view: View) -> list[Layer]:
 def ribbon_layers(takeoff: TakeOff, view: View) -> list[Layer]:
     """Draw the ribbons of balloons that float by themselves, each from its lowest point to its weight."""
     rounds = [one for one in takeoff.design.rounds if one.gas == "helium"]
-    return [_ribbon(f"round:{one.id}", (one.x_m, one.y_m - one.sized_m / 2, one.z_m), view) for one in rounds]
+    held = [(f"round:{one.id}", (one.x_m, one.y_m - one.sized_m / 2, one.z_m)) for one in rounds]
+    held += [
+        (f"foil:{foil.id}", (foil.x_m + one.across_m, foil.y_m - one.size.height_m / 2, foil.z_m))
+        for foil in takeoff.design.foils
+        if foil.gas == "helium"
+        for one in balloons_of(foil)
+    ]
+    return [_ribbon(thing, at, view) for thing, at in held]
 
 
 # Private

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from quoting.craft.design.foils import balloons_of
 from quoting.craft.design.frames import face, outline
 from quoting.craft.design.records import Design, Frame, Garland, Sign, Wall
 from quoting.craft.design.routes import Route
@@ -24,6 +25,7 @@ SKIN_11_KG = 0.0028  # an empty 11-in round; others by the square of their size 
 GREENERY_KG_M = 0.11  # silk greenery (common practice, no source)
 TURN_DEG = 60.0  # a turn sharper than this within one spacing takes a closer tie (common practice, no source)
 KNOTS_M = 0.5  # of every drop of line: its two knots and what is cut off (common practice, no source)
+FOIL_LINE_M = 1.0  # to tie on one foil balloon with air in it (common practice, no source)
 LEAST_HUNG_M = 0.5  # a garland lower than this lies on the floor (common practice, no source)
 TIES_A_COLUMN = 2  # of a wall: its string is made fast above and below (common practice, no source)
 BINDER_CLIP, SPRING_CLAMP, OWN_LINE = "binder clip", "spring clamp", "own line"
@@ -171,18 +173,20 @@ def _fishing_line(design: Design, ties: Sequence[TiePoint], columns: Sequence[in
     drops = [design.site.ceiling_m - tie.y for tie in ties if tie.holder == OWN_LINE]
     hung = sum(max(drop, 0.0) + KNOTS_M for drop in drops)
     walls = sum(n * (wall.height_m + KNOTS_M) for n, wall in zip(columns, design.walls, strict=True))
+    foils = sum(len(balloons_of(foil)) for foil in design.foils if foil.gas == "air") * FOIL_LINE_M
     signs = sum(_sign_line_m(design, sign) for sign in _hanging(design))
     reasons = [
         words
         for length_m, words in (
             (hung, f"{len(drops)} drops from the ceiling"),
             (walls, "one string up every column of the wall"),
+            (foils, "a metre to tie on every foil balloon"),
             (signs, "two drops of the sign over the frame, made fast behind"),
         )
         if length_m
     ]
-    part = "garland" if hung or walls else "sign"
-    total = math.ceil(hung + walls + signs - 1e-9)
+    part = "garland" if hung or walls else "sign" if signs else "foils"
+    total = math.ceil(hung + walls + signs + foils - 1e-9)
     return RiggingLine("fishing-line-m", total, "Fishing line, metres", part, "; ".join(reasons))
 
 
@@ -210,6 +214,7 @@ def _bouquet_lines(design: Design) -> list[RiggingLine]:
     """A ribbon for every balloon; indoors a weight for each bouquet and each balloon that floats by itself, since
     ballast holds those in the wind."""
     singles = [one.y_m for one in design.rounds if one.gas == "helium"]
+    singles += [foil.y_m for foil in design.foils if foil.gas == "helium" for _ in balloons_of(foil)]
     ribbon = sum(one.count * one.top_m for one in design.bouquets) + sum(singles)
     weights = 0 if design.site.judged_gust_m_s > 0 else len(design.bouquets) + len(singles)
     alone = " and every balloon that floats by itself" if singles else ""

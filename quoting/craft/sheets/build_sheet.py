@@ -14,6 +14,7 @@ from quoting.craft.colour.plan import ACCENT, FILLER, units_of
 from quoting.craft.colour.recipes import Recipe, recipe_keys
 from quoting.craft.design.records import ROLES, Design
 from quoting.craft.design.signs import as_made
+from quoting.craft.design.things import Foil
 from quoting.craft.rigging.ties import TiePoint
 from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.site.prep import Prep, prep_of
@@ -321,6 +322,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
         (ends > 0, f"Tie in {ends} end quads at the foot and at free ends."),
         (big > 0, f"Tie on {big} big rounds at their places."),
         (bool(design.rounds), f"Place {_single_rounds(design)}."),
+        *((True, f"Set {_foil_words(foil)} in its place.") for foil in design.foils),
         (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
         (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
         (bool(design.bouquets), f"Tie the bouquets to their {'ballast' if in_wind else 'weights'}."),
@@ -334,3 +336,7 @@ def _single_rounds(design: Design) -> str:
     names = {colour.colour: colour.name for colour in design.palette}
     told = Counter(round_name(one.size_in, names[one.colour]) for one in design.rounds)
     return ", ".join(f"{count} x {name}" for name, count in told.items())
+
+
+def _foil_words(foil: Foil) -> str:
+    return f"{foil.label} “{foil.text.upper()}”" if foil.text else foil.label

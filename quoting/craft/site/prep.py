@@ -205,9 +205,11 @@ def doors_of(design: Design) -> tuple[FrameAtDoor, ...]:
 
 def _cautions(takeoff: TakeOff) -> tuple[Caution, ...]:
     design = takeoff.design
+    gases = {one.gas for one in design.rounds} | {one.gas for one in design.foils}
     return cautions_for(
         latex=len(takeoff.balloons) > 0,
-        helium=bool(design.bouquets) or any(one.gas == "helium" for one in design.rounds),
+        helium=bool(design.bouquets) or "helium" in gases,
+        foil=bool(design.foils),
         fabric_or_florals=any(frame.cover for frame in design.frames) or bool(design.florals),
         outdoors=design.site.outdoors,
         above_reach=needs_ladder(takeoff.dimensions.height_m),

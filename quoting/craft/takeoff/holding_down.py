@@ -9,6 +9,7 @@ import numpy as np
 
 from quoting.craft.air.atmosphere import Air, air_at
 from quoting.craft.air.helium import (
+    FOIL_HOURS,
     LATEX_MASS,
     RIBBON_MASS_PER_METRE,
     Bouquet,
@@ -18,11 +19,13 @@ from quoting.craft.air.helium import (
     bouquet,
     cylinders_needed,
     float_hours,
+    lifted,
 )
 from quoting.craft.air.wind import WindCheck
+from quoting.craft.design.foils import balloons_of
 from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design
-from quoting.craft.design.things import Round
+from quoting.craft.design.things import Foil, Round
 from quoting.craft.rigging.ties import RiggingLine
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.wind_load import wind_on
@@ -74,6 +77,7 @@ def helium_of(design: Design) -> Helium:
     air, gust = site_air(design), design.site.judged_gust_m_s
     floating = [_bouquet(one, air, gust) for one in design.bouquets]
     floating += [_round(one, air, gust) for one in design.rounds if one.gas == "helium"]
+    floating += [one for foil in design.foils if foil.gas == "helium" for one in _foil(foil, air, gust)]
     gas = math.fsum(one.lift.gas for one in floating)
     return Helium(tuple(floating), cylinders_needed(gas, HIRED_CYLINDER, air) if gas else None)
 
@@ -105,6 +109,21 @@ def _round(one: Round, air: Air, gust: float) -> Floating:
     skin = float(np.interp(one.size_in, sizes, [LATEX_MASS[size] for size in sizes]))
     balloon = FloatingBalloon(one.sized_m, skin, RIBBON_MASS_PER_METRE * one.y_m)
     return Floating(one.label, False, 1, bouquet([balloon], air, gust=gust), float_hours(one.sized_m, air))
+
+
+def _foil(foil: Foil, air: Air, gust: float) -> list[Floating]:
+    """Every balloon of a foil on a ribbon of its own: foil balloons aren't tied together."""
+    ribbon = RIBBON_MASS_PER_METRE * foil.y_m
+    return [
+        Floating(
+            f"{foil.label}{f' “{one.glyph}”' if one.glyph else ''}",
+            False,
+            1,
+            lifted(one.volume_m3, one.skin_kg + ribbon, air, gust=gust),
+            FOIL_HOURS,
+        )
+        for one in balloons_of(foil)
+    ]
 
 
 def _ballast(design: Design, wind: WindCheck | None, helium: Helium) -> RiggingLine:

@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from quoting.craft.design.foils import balloons_of
 from quoting.craft.design.records import ROLES, Design, Rates
 from quoting.craft.rigging.florals import FloralCount
 from quoting.craft.rigging.ties import Rigging
@@ -42,6 +43,7 @@ class _Counts:
     big: int
     accents: int
     singles: int
+    foils: int
     quads: int
     end_quads: int
     fillers: float
@@ -71,6 +73,7 @@ def work_plan(
         big=int(np.count_nonzero(balloons.size_in >= BIG_FROM_IN)),
         accents=int(np.count_nonzero(balloons.role == ROLES.index("accent"))),
         singles=len(design.rounds),
+        foils=sum(len(balloons_of(foil)) for foil in design.foils),
         quads=sum(item.quads for item in garlands) + _wall_quads(design, balloons) - end_quads,
         end_quads=end_quads,
         fillers=sum(item.filler_quads for item in garlands) / 2,
@@ -105,6 +108,7 @@ def _prep(count: _Counts, rate: Rates, gain: float) -> list[_Row]:
         (INFLATING, inflating, (f"{small} up to 12 in, {count.big} bigger, and the loss",)),
         ("Tie pairs and quads", strung * rate.tie_s, _counted(strung, "balloon")),
         ("Make up fillers", count.fillers * rate.filler_s, _counted(count.fillers, "filler")),
+        ("Fill foil balloons", count.foils * rate.foil_s, _counted(count.foils, "foil balloon")),
         ("String the garland", count.quads * rate.string_s, _counted(count.quads, "quad")),
     ]
 
@@ -124,6 +128,7 @@ def _install(count: _Counts, rate: Rates) -> list[_Row]:
         ("Tie in end quads", count.end_quads * rate.accent_s, _counted(count.end_quads, "end quad")),
         ("Tie on big rounds", count.accents * rate.accent_s, _counted(count.accents, "big round")),
         ("Place single rounds", count.singles * rate.accent_s, _counted(count.singles, "round")),
+        ("Place foil balloons", count.foils * rate.place_foil_s, _counted(count.foils, "foil balloon")),
         ("Wrap fillers", count.fillers * rate.place_filler_s, _counted(count.fillers, "filler")),
         ("Florals", florals, (round(count.greenery_m, 4), f" of greenery, {count.picks} picks and sprays")),
     ]
@@ -132,6 +137,7 @@ def _install(count: _Counts, rate: Rates) -> list[_Row]:
 def _strike(count: _Counts, rate: Rates) -> list[_Row]:
     return [
         ("Take down balloons", count.balloons * rate.strike_balloon_s, _counted(count.balloons, "balloon")),
+        ("Take down foils", count.foils * rate.strike_balloon_s, _counted(count.foils, "foil balloon")),
         ("Strip and pack frames", count.frames * rate.strike_frame_s, _counted(count.frames, "frame")),
     ]
 

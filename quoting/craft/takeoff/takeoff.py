@@ -19,6 +19,7 @@ from quoting.craft.design.frames import face
 from quoting.craft.design.records import ROLES, Design, Rates, Sign
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import as_made, is_lettered, is_made_to_order
+from quoting.craft.design.things import Foil
 from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
 from quoting.craft.rigging.ends import EndQuads, end_quads
@@ -122,6 +123,7 @@ class TakeOff:
         )
         for sign in self.design.signs:
             lines.extend(_sign_lines(sign))
+        lines.extend(line for foil in self.design.foils for line in _foil_lines(foil))
         lines.extend(Material(item.code, item.quantity, item.label, item.part) for item in self.rigging.lines)
         return _merged(lines)
 
@@ -346,6 +348,14 @@ def _sign_lines(sign: Sign) -> list[Material]:
     if is_lettered(sign):
         lines.append(Material(f"sign-lettering-{numbered}", 1, f"Lettering “{sign.text}”", "sign"))
     return lines
+
+
+def _foil_lines(foil: Foil) -> list[Material]:
+    """Each letter and digit is an item of its own."""
+    if foil.shape != "glyphs":
+        return [Material(foil.item, 1, foil.label, "foils")]
+    glyphs = foil.text.upper()
+    return [Material(f"{foil.item}-{one.lower()}", 1, f"{foil.label} “{one}”", "foils") for one in glyphs]
 
 
 def _merged(lines: list[Material]) -> tuple[Material, ...]:

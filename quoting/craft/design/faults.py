@@ -92,6 +92,7 @@ class FaultCode(StrEnum):
     CROSSES_ITSELF = "crosses-itself"
     OUTSIDE_THE_ROOM = "outside-the-room"
     ABOVE_THE_CEILING = "above-the-ceiling"
+    NOTHING_HOLDS_IT = "nothing-holds-it"
     NOT_THROUGH_THE_DOOR = "not-through-the-door"
     # The file that brings it: can it be read?
     FILE_TOO_LARGE = "file-too-large"
@@ -240,6 +241,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.CROSSES_ITSELF: "crosses itself",
     FaultCode.OUTSIDE_THE_ROOM: "reaches {exact:.2f} m from the middle; the room reaches {high:.2f} m",
     FaultCode.ABOVE_THE_CEILING: "is {exact:.2f} m high; the room is {high:.2f} m high",
+    FaultCode.NOTHING_HOLDS_IT: "is {exact:.2f} m above the floor, and nothing there holds it",
     FaultCode.NOT_THROUGH_THE_DOOR: "doesn't go through the door: it is {exact:.2f} m across, the door {high:.2f} m",
     FaultCode.FILE_TOO_LARGE: "has {exact:,} bytes; allowed are 1 to {high:,}",
     FaultCode.NOT_UTF8: "is no UTF-8 text: byte {exact:,} cannot be read. Save it as UTF-8",

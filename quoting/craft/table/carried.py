@@ -9,35 +9,29 @@ import numpy as np
 
 from quoting.craft.design.frames import outline
 from quoting.craft.design.records import Design, Frame, Garland, Leg, Sign
-from quoting.craft.design.things import Round
+from quoting.craft.design.things import Lettering, Round
 from quoting.craft.table.acted import Said, SaidCode
-from quoting.craft.table.legs import freed_route, moved_leg
+from quoting.craft.table.legs import DEEPEST_M, HIGHEST_M, freed_route, moved_leg, within
+from quoting.craft.table.placing import label_of
 from quoting.craft.table.things import with_thing, without_thing
 
 NEAR_M = 0.5  # points of a garland nearer to a frame than this seem to belong to it (setting)
 
 
 def carried_along(before: Design, after: Design, frame: Frame) -> tuple[Design, list[Said]]:
-    """The design after ``frame`` was moved, with its signs, letters and rounds moved too; what there is to say of it.
+    """The design after ``frame`` was moved or made larger, with its signs, letters and rounds at the same place of it;
+    what there is to say of it.
 
     Garlands follow by themselves, because their legs are told by shares of the outline.
     """
     old = next(one for one in before.frames if one.id == frame.id)
-    across, up, onward = frame.x_m - old.x_m, frame.base_m - old.base_m, frame.z_m - old.z_m
+    hanging: tuple[Sign | Lettering | Round, ...] = (*after.signs, *after.letterings, *after.rounds)
     said = []
-    for sign in after.signs:
-        if sign.frame == frame.id:
-            after = with_thing(after, replace(sign, x_m=sign.x_m + across, y_m=max(sign.y_m + up, 0.0)))
-            said.append(Said(SaidCode.FOLLOWS, frame.label, sign.label))
-    for words in after.letterings:
-        if words.frame == frame.id:
-            after = with_thing(after, replace(words, x_m=words.x_m + across, y_m=max(words.y_m + up, 0.0)))
-            said.append(Said(SaidCode.FOLLOWS, frame.label, words.text))
-    for ball in after.rounds:
-        if ball.frame == frame.id:
-            x, y, z = ball.x_m + across, max(ball.y_m + up, 0.0), ball.z_m + onward
-            after = with_thing(after, replace(ball, x_m=x, y_m=y, z_m=z))
-            said.append(Said(SaidCode.FOLLOWS, frame.label, ball.label))
+    for thing in hanging:
+        if thing.frame == frame.id:
+            after = with_thing(after, _placed_alike(thing, old, frame))
+            said.append(Said(SaidCode.FOLLOWS, frame.label, label_of(thing)))
+    across = frame.x_m - old.x_m - (frame.width_m - old.width_m) / 2
     for garland in after.garlands:
         if any(leg.frame == frame.id for leg in garland.route):
             after = with_thing(after, replace(garland, route=_pool_beside(garland.route, frame, across)))
@@ -86,6 +80,18 @@ def letters_off(design: Design, frame: Frame) -> tuple[Design, list[Said]]:
 
 
 # Private
+
+
+def _placed_alike(thing: Sign | Lettering | Round, old: Frame, new: Frame) -> Sign | Lettering | Round:
+    """A thing at the same place of its frame as before, in shares of its width and height."""
+    x, y = within(
+        new.x_m + (thing.x_m - old.x_m) * new.width_m / old.width_m,
+        new.base_m + (thing.y_m - old.base_m) * new.height_m / old.height_m,
+    )
+    placed = replace(thing, x_m=x, y_m=min(y, HIGHEST_M))
+    if not isinstance(placed, Round):
+        return placed
+    return replace(placed, z_m=min(max(placed.z_m + new.z_m - old.z_m, -DEEPEST_M), DEEPEST_M))
 
 
 def _pool_beside(route: tuple[Leg, ...], frame: Frame, across_m: float) -> tuple[Leg, ...]:

@@ -16,7 +16,7 @@ from quoting.craft.design.records import Frame, Leg
 from quoting.craft.design.routes import STAND_OFF
 from quoting.craft.geometry.polyline import points_along, polyline_length, stations
 from quoting.craft.table.matching import FLOOR, Stretch, matched
-from quoting.craft.table.stroke import cleaned_stroke, few_points, kept_points
+from quoting.craft.table.stroke import cleaned_stroke, few_points, kept_points, without_loops
 from studio.trade.ranges import FloatArray
 
 # Settings of the drawing [m], but for counts and what is said beside them.
@@ -29,6 +29,7 @@ FOOT_M = 0.15  # nearer to the end of an outline than this, the stroke reaches i
 JOINT_M = 0.3  # from one frame to the next the string has this much room to bend
 AIR_JOINT_M = 0.1  # and this much between a frame and the air
 BEND_M = 0.05  # how far the points of a line in the air may leave the stroke
+LOOP_M = 0.9  # a loop shorter than this is a slip of the finger: balloons would fill it
 MOST_POINTS = 24  # of one line in the air
 POOL_Y_M = 0.15  # written down for the place where a pool begins
 MOST_LEGS = 40  # setting of the format
@@ -306,6 +307,7 @@ def _neighbours(parts: Sequence[Part], k: int) -> tuple[Frame | None, Frame | No
 def _air_leg(
     part: InAir, beside: tuple[Frame | None, Frame | None], frames: Sequence[Frame], ball_m: float
 ) -> Leg:
+    part = InAir(without_loops(part.line, LOOP_M))
     places = few_points(part.line, BEND_M, MOST_POINTS)
     fine = depths_before(part.line, frames, ball_m=ball_m)
     for place, frame in zip((0, -1), beside, strict=True):

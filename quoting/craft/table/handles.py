@@ -126,6 +126,20 @@ def table_view(design: Design, takeoff: TakeOff | None = None) -> TableView:
     return TableView(tuple(views), _bounds([view.box for view in views], takeoff))
 
 
+def takes_of(thing: Thing) -> tuple[str, ...]:
+    """List the acts that a thing takes: those of its kind, but for what changes nothing of it.
+
+    >>> pole = Frame(id="p", shape="column", item="pole", label="Pole", width_m=0.03, height_m=2)
+    >>> [name for name in TAKES["frame"] if name not in takes_of(pole)]
+    ['mirror', 'cover', 'turn']
+    """
+    without: set[str] = set()
+    if isinstance(thing, Frame):
+        without |= {"turn"} if thing.shape != "part-ring" else set()
+        without |= {"mirror", "cover"} if thing.shape == "column" else set()
+    return tuple(name for name in TAKES[kind_of(thing)] if name not in without)
+
+
 # Private
 
 
@@ -141,7 +155,7 @@ def _thing_view(design: Design, thing: Thing, takeoff: TakeOff | None) -> ThingV
         box=box_of(design, thing),
         outline=_outline(design, thing),
         frame=getattr(thing, "frame", ""),
-        takes=TAKES[kind_of(thing)],
+        takes=takes_of(thing),
         garland=_garland_view(design, thing, takeoff) if isinstance(thing, Garland) else None,
     )
 

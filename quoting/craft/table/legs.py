@@ -16,6 +16,7 @@ from studio.trade.ranges import FloatArray
 BEND_M = 0.03  # how far the points of a freed leg may leave the line that it had (setting)
 MOST_POINTS = 24  # of one line in the air (setting)
 DEEPEST_M = 10.0  # setting of the format
+HIGHEST_M = 15.0  # a single thing (setting of the format)
 WIDEST_M = 30.0  # as far from the middle as a point may be (setting of the format)
 
 

@@ -18,7 +18,9 @@ from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import routes_of
 from quoting.craft.site.prep import doors_of
 from quoting.craft.table.boxes import box_of
+from quoting.craft.table.crossing import crossings
 from quoting.craft.table.following import LONGEST_M
+from quoting.craft.table.placing import is_by_garland, rests
 from quoting.craft.table.things import Thing, all_things, ref_of
 from studio.trade.ranges import FloatArray
 
@@ -54,44 +56,13 @@ def limits(design: Design) -> tuple[Limit, ...]:
         *_frames_in_one_place(design),
         *_signs(design),
         *_garlands(design),
+        *_loose_rounds(design),
         *_outside(design),
         *_doors(design),
     )
 
 
-def crossings(line: FloatArray, apart_m: float) -> FloatArray:
-    """Find where a line in space, (n, 3) [m], crosses itself as seen from the front, where its two strands are nearer
-    in depth than ``apart_m`` [m]; gives the places, (k, 2) [m].
-
-    >>> eight = np.array([(0, 0, 0), (1, 1, 0), (1, 0, 0), (0, 1, 0)], dtype=float)
-    >>> crossings(eight, 0.2).tolist()
-    [[0.5, 0.5]]
-    """
-    flat, step = line[:-1, :2], np.diff(line[:, :2], axis=0)
-    first, second = np.triu_indices(len(step), k=2)
-    closed = bool(np.hypot(*(line[0, :2] - line[-1, :2])) < 1e-9)
-    if closed:
-        ends = (first == 0) & (second == len(step) - 1)
-        first, second = first[~ends], second[~ends]
-    between = flat[second] - flat[first]
-    turn = _cross(step[first], step[second])
-    steep = np.where(np.abs(turn) > 1e-12, turn, np.inf)
-    on_first = _cross(between, step[second]) / steep
-    on_second = _cross(between, step[first]) / steep
-    meet = (turn != 0) & (on_first >= 0) & (on_first <= 1) & (on_second >= 0) & (on_second <= 1)
-    meet &= np.abs(turn) > 1e-12
-    depth = np.diff(line[:, 2])
-    z_first = line[first, 2] + on_first * depth[first]
-    z_second = line[second, 2] + on_second * depth[second]
-    meet &= np.abs(z_first - z_second) < apart_m
-    return np.asarray(flat[first][meet] + on_first[meet, None] * step[first][meet])
-
-
 # Private
-
-
-def _cross(a: FloatArray, b: FloatArray) -> FloatArray:
-    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
 
 
 def _frames_in_one_place(design: Design) -> Iterator[Limit]:
@@ -129,7 +100,8 @@ def _of_garland(garland: Garland, route: Route, field: str) -> Iterator[Limit]:
         x, y, _ = route.points[-1].tolist()
         yield Limit(ref_of(garland), x, y, Fault(code=code, field=field, found=found, high=LONGEST_M))
     steps = np.linspace(0, route.length_m, max(2, round(route.length_m / ball * STEPS_A_BALL)))
-    for x, y in _parted(crossings(route.at(steps), APART * ball), ball):
+    met = crossings(route.at(steps))
+    for x, y in _parted(met.places[met.apart_m < APART * ball], ball):
         yield Limit(ref_of(garland), x, y, Fault(code=FaultCode.CROSSES_ITSELF, field=field))
 
 
@@ -140,6 +112,19 @@ def _parted(places: FloatArray, apart_m: float) -> list[tuple[float, float]]:
         if all(np.hypot(x - a, y - b) > apart_m for a, b in found):
             found.append((x, y))
     return found
+
+
+def _loose_rounds(design: Design) -> Iterator[Limit]:
+    """Rounds with air that neither lie on something nor are tied to a frame or a garland."""
+    for ball in design.rounds:
+        if (
+            ball.gas == "air"
+            and not ball.frame
+            and not rests(design, ball)
+            and not is_by_garland(design, ball)
+        ):
+            fault = Fault(code=FaultCode.NOTHING_HOLDS_IT, field="y_m", found=ball.y_m)
+            yield Limit(ref_of(ball), ball.x_m, ball.y_m, fault)
 
 
 def _outside(design: Design) -> Iterator[Limit]:

@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from quoting.craft.change.edit import mirrored
 from quoting.craft.design.records import Design, Frame, Garland, Sign
 from quoting.craft.design.schema import a_flag, a_number, a_text
-from quoting.craft.design.things import Foil, Lettering, Spray
+from quoting.craft.design.things import Foil, Lettering, Round, Spray
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.carried import carried_along, carried_off, is_column_of
 from quoting.craft.table.legs import deepened, line_leg, mirrored_leg, moved_leg, with_depths, within
-from quoting.craft.table.placing import label_of, placed_at, rehung
+from quoting.craft.table.placing import label_of, placed_at, rehung, tied
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.sizes import sized_thing
 from quoting.craft.table.snapping import DEPTH_STEP_M, Snapped, nested_depth_m, snapped
@@ -62,6 +62,8 @@ class Move:
             moved = _nested(design, moved, to.nested_with)
         if isinstance(moved, Sign | Lettering):
             moved = rehung(design, moved)
+        if isinstance(moved, Round):
+            moved = tied(design, moved)
         said = [Said(SaidCode.MOVED, label_of(thing), figures={"x_m": to.x_m, "y_m": to.y_m})]
         after = with_thing(design, moved)
         if isinstance(moved, Frame):
@@ -107,6 +109,9 @@ class Resize:
         box = box_of(after, sized)
         figures = {"width_m": box.width_m, "height_m": box.height_m}
         said = [Said(SaidCode.RESIZED, label_of(thing), figures=figures)]
+        if isinstance(sized, Frame):
+            after, more = carried_along(design, after, sized)
+            said += more
         if isinstance(sized, Frame) and sized.sizes:
             said.append(Said(SaidCode.NEAREST_SIZE, label_of(thing), sized.label, figures))
         return Acted(after, self.thing, tuple(said))

@@ -6,14 +6,17 @@ from dataclasses import replace
 
 import numpy as np
 
-from quoting.craft.design.frames import face, is_inside
+from quoting.craft.design.frames import face, is_inside, outline
 from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Sign, Wall
-from quoting.craft.design.things import Lettering, Prop
+from quoting.craft.design.things import Lettering, Prop, Round
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
-from quoting.craft.table.legs import within
+from quoting.craft.table.legs import HIGHEST_M, within
 from quoting.craft.table.things import Thing
 
+# Settings of the drawing.
+TIED_WITHIN_M = 0.3  # from the outline of a frame to the skin of a round that is tied to it
+RESTING_M = 0.03  # nearer to the floor than this a round lies on it
 GARLAND_REACH = 1.2
 """From the string of a garland to where a thing stands clear of it, in diameters of its balloons. Common practice, no
 source."""
@@ -36,7 +39,7 @@ def placed_at(thing: Thing, x_m: float, y_m: float) -> Thing:
         return replace(thing, x_m=x, base_m=min(y, 8.0))
     if isinstance(thing, Wall | Bouquet):
         return replace(thing, x_m=x)
-    return replace(thing, x_m=x, y_m=min(y, 15.0))
+    return replace(thing, x_m=x, y_m=min(y, HIGHEST_M))
 
 
 def rehung(design: Design, thing: Sign | Lettering) -> Sign | Lettering:
@@ -46,6 +49,44 @@ def rehung(design: Design, thing: Sign | Lettering) -> Sign | Lettering:
         return replace(thing, frame=behind.id if behind else "")
     covered = covered_behind(design, thing.x_m, thing.y_m)
     return replace(thing, frame=covered.id) if covered else thing
+
+
+def tied(design: Design, ball: Round) -> Round:
+    """A round tied to the frame that is behind it or near it, or to none where it rests on something.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> ball = Round(id="r", size_in=24, sized_m=0.55, colour="oat", x_m=-1.1, y_m=1.4)
+    >>> tied(design, ball).frame, tied(design, replace(ball, x_m=-3.0)).frame
+    ('low', '')
+    """
+    if rests(design, ball):
+        return replace(ball, frame="")
+    behind = frame_behind(design, ball.x_m, ball.y_m)
+    near = [(_away(frame, ball.x_m, ball.y_m), frame.id) for frame in design.frames]
+    away, name = min(near, default=(np.inf, ""))
+    if behind is not None:
+        return replace(ball, frame=behind.id)
+    return replace(ball, frame=name if away < TIED_WITHIN_M + ball.sized_m / 2 else "")
+
+
+def rests(design: Design, ball: Round) -> bool:
+    """Tell whether a round lies on the floor or on a prop."""
+    bottom = ball.y_m - ball.sized_m / 2
+    tops = [
+        prop.base_m + prop.height_m for prop in design.props if abs(prop.x_m - ball.x_m) <= prop.width_m / 2
+    ]
+    return any(abs(bottom - top) <= RESTING_M for top in (0.0, *tops))
+
+
+def is_by_garland(design: Design, ball: Round) -> bool:
+    """Tell whether a round is near enough to a garland to be tied on to it."""
+    for index, garland in enumerate(design.garlands):
+        line = route_in(design, index).points
+        away = np.hypot(line[:, 0] - ball.x_m, line[:, 1] - ball.y_m).min()
+        if away < ball.sized_m / 2 + GARLAND_REACH * body_diameter_m(garland):
+            return True
+    return False
 
 
 def frame_behind(design: Design, x_m: float, y_m: float) -> Frame | None:
@@ -86,3 +127,11 @@ def front_at(design: Design, x_m: float, y_m: float, reach_m: float) -> float:
         if away[nearest] < reach_m + ball:
             found.append(float(line[nearest, 2]) + GARLAND_REACH * ball)
     return max(found, default=0.0)
+
+
+# Private
+
+
+def _away(frame: Frame, x_m: float, y_m: float) -> float:
+    """How far a place is from the outline of a frame [m]."""
+    return float(np.min(np.hypot(*(outline(frame).points - np.array([x_m, y_m])).T)))

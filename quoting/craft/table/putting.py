@@ -24,7 +24,7 @@ from quoting.craft.design.signs import own_words
 from quoting.craft.design.things import FOIL_SHAPES, PROP_LOOKS, Foil, Lettering, Prop, Round, Spray
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.boxes import LETTER_WIDTH, box_of
-from quoting.craft.table.placing import covered_behind, front_at, label_of, placed_at, rehung
+from quoting.craft.table.placing import covered_behind, front_at, label_of, placed_at, rehung, tied
 from quoting.craft.table.shelf import Shelf, ShelfFloral, ShelfFoil, ShelfProp
 from quoting.craft.table.sizes import sized_m
 from quoting.craft.table.snapping import DEPTH_STEP_M, Snapped, nested_depth_m, snapped
@@ -156,8 +156,9 @@ class PutRound:
         )  # fmt: skip
         to = snapped(design, ball, self.x_m, max(self.y_m, ball.sized_m / 2))
         placed = placed_at(ball, to.x_m, to.y_m)
+        assert isinstance(placed, Round)
         front = front_at(design, to.x_m, to.y_m, ball.sized_m / 2)
-        return _put(design, _deep(placed, front + ball.sized_m / 2), to)
+        return _put(design, _deep(tied(design, placed), front + ball.sized_m / 2), to)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from quoting.craft.geometry.polyline import points_along, stations
+from quoting.craft.table.crossing import Crossings, crossings
 from studio.trade.ranges import FloatArray
 
 STEP_M = 0.03
@@ -74,7 +75,33 @@ def few_points(line: FloatArray, tolerance_m: float, most: int) -> list[int]:
     return found
 
 
+def without_loops(line: FloatArray, longest_m: float) -> FloatArray:
+    """Leave out the loops of a line, (n, 2) [m], that are no longer than ``longest_m``: where it crosses itself soon,
+    it goes straight on from the crossing.
+
+    >>> loop = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 0.2), (0.9, 0.2), (0.9, -0.2)])
+    >>> without_loops(loop, 1.0).tolist()
+    [[0.0, 0.0], [0.9, 0.0], [0.9, -0.2]]
+    """
+    while True:
+        found = crossings(np.column_stack([line, np.zeros(len(line))]))
+        short = np.flatnonzero(_loop_lengths(line, found) < longest_m)
+        if not len(short):
+            return line
+        cut = short[int(np.argmin(found.first[short]))]
+        first, second = int(found.first[cut]), int(found.second[cut])
+        line = np.concatenate([line[: first + 1], found.places[cut][None, :], line[second + 1 :]])
+
+
 # Private
+
+
+def _loop_lengths(line: FloatArray, found: Crossings) -> FloatArray:
+    """The length of the way from every crossing back to it, (k,) [m]."""
+    along = stations(line)
+    before = np.hypot(*(line[found.first + 1] - found.places).T)
+    after = np.hypot(*(found.places - line[found.second]).T)
+    return np.asarray(before + along[found.second] - along[found.first + 1] + after)
 
 
 def _even(line: FloatArray) -> FloatArray:

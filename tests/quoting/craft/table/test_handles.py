@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from shapely import LineString, MultiPoint, Point, Polygon
 
+from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.frames import face
 from quoting.craft.design.records import Frame
-from quoting.craft.table.handles import TAKES, table_view
+from quoting.craft.table.handles import TAKES, table_view, takes_of
 from quoting.craft.table.things import all_things, ref_of
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import NAMES, starter, worked
@@ -21,7 +22,30 @@ from tests.quoting.craft.table.tables import LOW, TALL, done, over_both_arches, 
 def test_every_thing_of_a_starter_is_shown_once_with_what_it_takes(name: str) -> None:
     view = table_view(starter(name))
     assert sorted(thing.ref for thing in view.things) == sorted(map(ref_of, all_things(starter(name))))
-    assert all(thing.takes == TAKES[thing.kind] for thing in view.things)
+
+
+ACT_VALUES: dict[str, dict[str, object]] = {
+    "move": {"x_m": 0.3}, "depth": {"z_m": 0.2}, "resize": {"width_m": 1.0, "height_m": 2.0}, "copy": {}, "remove": {},
+    "mirror": {}, "cover": {}, "turn": {"deg": 20}, "set": {"field": "label", "value": "Other"},
+    "end": {"which": "end", "how": "tuck"}, "thickness": {"at": 0.5, "factor": 1.2},
+    "redraw": {"points": [(0, 1), (1, 1)]},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_thing_is_said_to_take_can_be_done_with_it(name: str) -> None:
+    for thing in table_view(starter(name)).things:
+        for act in set(thing.takes) & set(ACT_VALUES):
+            assert done(starter(name), act, thing=thing.ref, **ACT_VALUES[act]).said
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_frame_is_not_said_to_take_is_refused_or_changes_nothing(name: str) -> None:
+    for frame in starter(name).frames:
+        for act in set(TAKES["frame"]) - set(takes_of(frame)) - {"mirror"}:
+            with pytest.raises(DesignError) as refused:
+                done(starter(name), act, thing=f"frame:{frame.id}", **ACT_VALUES[act])
+            assert [fault.code for fault in refused.value.faults] == [FaultCode.NOT_FOR_THIS]
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -6,16 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-from shapely import LineString, Point
 
 from quoting.craft.design.faults import FaultCode
 from quoting.craft.design.records import Design, Garland, Leg, Sign, Site
 from quoting.craft.table.drawing import USUAL_MIX
-from quoting.craft.table.limits import Limit, crossings, limits
+from quoting.craft.table.limits import Limit, limits
 from tests.quoting.craft.starter_designs import NAMES, starter
-from tests.quoting.craft.table.tables import LOW, TALL, table
+from tests.quoting.craft.table.tables import LOW, TALL, done, over_both_arches, table
 
 Line = list[tuple[float, float]]
 
@@ -26,32 +23,6 @@ def through(points: Line, depths: tuple[float, ...] = ()) -> Garland:
 
 def found(design: Design, code: FaultCode) -> list[Limit]:
     return [limit for limit in limits(design) if limit.fault.code is code]
-
-
-def level(
-    points: Line | np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
-    return np.column_stack([np.array(points), np.zeros(len(points))])
-
-
-@given(st.integers(0, 10**6), st.integers(3, 14))
-def test_a_line_crosses_itself_where_shapely_calls_it_not_simple(seed: int, count: int) -> None:
-    # Source: shapely (GEOS), is_simple. Points by chance neither touch a line nor lie twice in one place.
-    points = np.random.default_rng(seed).uniform(-2, 2, (count, 2))
-    assert (len(crossings(level(points), 0.1)) == 0) == LineString(points).is_simple
-
-
-def test_the_place_of_a_crossing_is_that_of_shapely() -> None:
-    eight: Line = [(-1, 0.5), (1, 2.0), (1, 0.5), (-1, 1.8)]
-    theirs = LineString(eight[:2]).intersection(LineString(eight[2:]))
-    assert isinstance(theirs, Point)
-    assert crossings(level(eight), 0.1)[0] == pytest.approx([theirs.x, theirs.y])
-
-
-def test_one_strand_well_before_the_other_is_no_crossing() -> None:
-    eight = np.column_stack([[-1, 1, 1, -1], [0.5, 2.0, 0.5, 1.8], [0.0, 0.0, 0.5, 0.5]])
-    assert len(crossings(eight, 0.4)) == 0
-    assert len(crossings(eight, 0.6)) == 1
 
 
 def test_a_garland_that_crosses_itself_is_shown_there_once() -> None:
@@ -116,3 +87,14 @@ def test_a_frame_that_fits_no_door_is_shown() -> None:
 def test_a_garland_too_short_to_string_is_shown() -> None:
     (limit,) = limits(replace(table(), garlands=(through([(0, 1), (0.2, 1)]),)))
     assert limit.fault.code is FaultCode.ROUTE_TOO_SHORT
+
+
+@pytest.mark.parametrize(
+    ("x_m", "y_m", "held"),
+    [(2.5, 0.27, True), (2.5, 1.5, False), (-1.2, 1.2, True), (0.4, 1.2, True), (-1.7, 0.6, True)],
+)
+def test_a_round_lies_on_something_or_is_tied_to_something(x_m: float, y_m: float, held: bool) -> None:
+    """On the floor, in the air by itself, beside a frame, before a frame, by the garland's pool."""
+    design = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
+    put = done(design, "put-round", size_in=24, x_m=x_m, y_m=y_m).design
+    assert (found(put, FaultCode.NOTHING_HOLDS_IT) == []) == held

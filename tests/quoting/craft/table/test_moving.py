@@ -142,6 +142,17 @@ def test_a_frame_made_to_measure_takes_the_size_asked_for() -> None:
     assert (acted.design.frames[0].width_m, acted.design.frames[0].height_m) == (1.4, 2.2)
 
 
+def test_what_hangs_on_a_frame_keeps_its_place_of_it_when_it_grows() -> None:
+    after = done(drawn(), "resize", thing="frame:low", width_m=2 * LOW.width_m, height_m=2.745).design
+    assert (after.signs[0].x_m, after.signs[0].y_m) == pytest.approx((LOW.x_m + 2 * 0.02, 1.65))
+    assert after.letterings[0].y_m == pytest.approx(0.9)
+
+
+def test_a_round_moved_to_another_frame_is_tied_there_and_on_the_floor_to_none() -> None:
+    assert done(drawn(), "move", thing="round:ball", x_m=0.9, y_m=1.5).design.rounds[0].frame == "tall"
+    assert done(drawn(), "move", thing="round:ball", x_m=0.9, y_m=0.28).design.rounds[0].frame == ""
+
+
 @pytest.mark.parametrize(("width_m", "size_in"), [(0.25, 11), (0.38, 17), (0.7, 30), (0.9, 36)])
 def test_a_round_takes_the_nominal_size_that_comes_nearest(width_m: float, size_in: int) -> None:
     acted = done(drawn(), "resize", thing="round:ball", width_m=width_m, height_m=width_m)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point, hausdorff_distance
 
-from quoting.craft.table.stroke import cleaned_stroke, few_points, kept_points
+from quoting.craft.table.stroke import cleaned_stroke, few_points, kept_points, without_loops
 
 coordinate = st.floats(-5, 5, allow_nan=False).map(lambda value: round(value, 3))
 lines = st.lists(st.tuples(coordinate, coordinate), min_size=2, max_size=60)
@@ -68,6 +68,23 @@ def test_the_tremor_of_a_finger_goes(seed: int) -> None:
 def test_a_corner_of_the_room_stays_a_corner() -> None:
     clean = LineString(cleaned_stroke([(-1.0, 0.0), (0.0, 0.0), (0.0, 2.0)]))
     assert hausdorff_distance(clean, LineString([(-1.0, 0.0), (0.0, 0.0), (0.0, 2.0)])) < 0.05
+
+
+@given(st.integers(0, 10**6))
+def test_without_loops_a_line_is_simple_and_keeps_its_ends(seed: int) -> None:
+    # Source: shapely (GEOS), is_simple.
+    line = np.random.default_rng(seed).normal(0, 0.2, (25, 2)).cumsum(axis=0)
+    left = without_loops(line, 100.0)
+    assert LineString(left).is_simple
+    assert left[0] == pytest.approx(line[0])
+    assert left[-1] == pytest.approx(line[-1])
+
+
+def test_a_long_loop_stays() -> None:
+    loop = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.5, 1.0), (0.5, -1.0)])
+    # By hand: from the crossing at (0.5, 0) around and back it is 3 m.
+    assert without_loops(loop, 2.9) == pytest.approx(loop)
+    assert len(without_loops(loop, 3.1)) == 3
 
 
 def test_a_tap_is_one_point() -> None:

@@ -214,6 +214,10 @@ def _floats(piece: SetPiece) -> bool:
     return bool(prep and prep.helium) or bool(piece.takeoff.balloons and piece.design.get("bouquets"))
 
 
+def _has_candles(piece: SetPiece) -> bool:
+    return any(prop.look == "candle" for prop in piece.read_design().props)
+
+
 def _cautions(read: Sheet) -> tuple[Caution, ...]:
     pieces = [piece.takeoff for piece in read.pieces]
     parts = {quoted.line.part for quoted in read.bill}
@@ -221,6 +225,7 @@ def _cautions(read: Sheet) -> tuple[Caution, ...]:
         latex=any(found.balloons for found in pieces),
         helium=any(_floats(piece) for piece in read.pieces),
         foil="foils" in parts,
+        candles=any(_has_candles(piece) for piece in read.pieces),
         fabric_or_florals="florals" in parts or any(found.covers for found in pieces),
         outdoors=any(found.outdoors for found in pieces),
         above_reach=any(needs_ladder(found.height_m) for found in pieces),

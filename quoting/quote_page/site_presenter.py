@@ -8,7 +8,7 @@ from typing import Final
 
 from events.models import Event, Venue
 from quoting.craft.air.wind import FRICTION
-from quoting.craft.design.records import CARRIED_KG
+from quoting.craft.design.things import CARRIED_KG
 from quoting.craft.sheets.stored import StoredPrep, stored_prep
 from quoting.craft.site.transport import Box, goes_through
 from quoting.models import SetPiece

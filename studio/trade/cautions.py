@@ -90,6 +90,13 @@ FLAME = Caution(
 )
 
 
+CANDLES = Caution(
+    "candles",
+    "Candles near balloons, fabric and greenery are lit by battery: no open flame stands with the piece.",
+    "common practice, no source; the fire marshal decides",
+)
+
+
 def worded_for(caution: Caution, *, european: bool) -> Caution:
     """The caution as the law of the place words it: American unless ``european``.
 
@@ -105,6 +112,7 @@ def cautions_for(
     helium: bool = False,
     foil: bool = False,
     fabric_or_florals: bool = False,
+    candles: bool = False,
     outdoors: bool = False,
     above_reach: bool = False,
     heaviest_lift: float = 0.0,
@@ -129,5 +137,6 @@ def cautions_for(
         (above_reach, LADDER),
         (heaviest_lift >= HEAVY_LIFT_KG, LIFTING),
         (fabric_or_florals, FLAME),
+        (candles, CANDLES),
     )
     return tuple(caution for applies, caution in choices if applies)

@@ -64,6 +64,15 @@ def packed_frames(width_m: float, height_m: float, count: int = 1) -> Packed:
     return Packed(count * width_m * height_m * FRAME_DEPTH_M, max(width_m, height_m) if count else 0.0)
 
 
+def packed_box(sides_m: tuple[float, float, float]) -> Packed:
+    """A thing that travels as it is, by its three sides [m].
+
+    >>> packed_box((0.5, 1.0, 0.5))
+    Packed(volume_m3=0.25, longest_m=1.0)
+    """
+    return Packed(math.prod(sides_m), max(sides_m))
+
+
 def packed_parts(count: float) -> Packed:
     """``count`` covers, florals, signs or small parts in crates.
 

@@ -23,7 +23,16 @@ from quoting.craft.design.schema import (
     part_list,
     text_list,
 )
-from quoting.craft.design.things import FINISHES, FLORAL_LOOKS, Foil, Lettering, Prop, Round, Spray
+from quoting.craft.design.things import (
+    CARRIED_KG,
+    FINISHES,
+    FLORAL_LOOKS,
+    Foil,
+    Lettering,
+    Prop,
+    Round,
+    Spray,
+)
 
 # Settings of the format. Sizes in which latex rounds are sold: common practice, no source.
 VERSION = 2
@@ -31,9 +40,6 @@ MOST_BALLOONS = 8000
 USUAL_FULLNESS: Final = 0.92
 MOST_FULL: Final = 0.97
 ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
-
-CARRIED_KG: Final = 100.0
-"""A frame that is heavier isn't brought: it stands at the venue, as a pillar does. Common practice, no source."""
 
 FRAME_SHAPES = (
     "arch-top",
@@ -337,11 +343,13 @@ class Rates:
     place_foil_s: float = a_number(
         0, 1800, "tie on or set one foil balloon, turned as it should be [s]", 150.0
     )
+    prop_s: float = a_number(0, 7200, "set up one prop in its place [s]", 180.0)
     greenery_s: float = a_number(0, 3600, "weave one metre of greenery [s]", 75.0)
     pick_s: float = a_number(0, 600, "set one pick or spray [s]", 25.0)
     sign_s: float = a_number(0, 7200, "hang one sign [s]", 900.0)
     strike_balloon_s: float = a_number(0, 600, "take down and burst one balloon [s]", 4.0)
     strike_frame_s: float = a_number(0, 7200, "strip, take apart and pack one frame [s]", 300.0)
+    strike_prop_s: float = a_number(0, 3600, "clean and wrap one prop [s]", 90.0)
     load_s: float = a_number(0, 1200, "take one load from the van and set it down in the room [s]", 40.0)
     walk_m_s: float = a_number(0.2, 2, "walking with a load or back for the next one [m/s]", 1.07)
     step_s: float = a_number(0, 20, "one step of a stair, up or down [s]", 0.7)
@@ -402,6 +410,11 @@ class Design:
     def brought_frames(self) -> tuple[Frame, ...]:
         """The frames that come with the van."""
         return tuple(frame for frame in self.frames if frame.is_brought)
+
+    @property
+    def brought_props(self) -> tuple[Prop, ...]:
+        """The props that come with the van."""
+        return tuple(prop for prop in self.props if prop.is_brought)
 
     @property
     def sign(self) -> Sign | None:

@@ -6,9 +6,12 @@ Axes as in the design: x to the viewer's right, y up from the floor, z towards t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from quoting.craft.design.schema import a_code, a_colour, a_number, a_text, a_whole, one_of
 
+CARRIED_KG: Final = 100.0
+"""What is heavier isn't brought: it stands at the venue, as a pillar does. Common practice, no source."""
 GASES = ("air", "helium")
 FINISHES = ("plain", "pearl", "metallic", "mirror", "crystal", "confetti", "double-stuffed")
 DOUBLE_STUFFED = FINISHES[-1]
@@ -18,6 +21,10 @@ PROP_LOOKS = ("plinth", "box", "table", "chair", "easel", "rug", "candle", "back
 FONTS = ("serif", "sans")
 SPRAY_KINDS = ("pick", "spray")
 FLORAL_LOOKS = ("leaf", "bloom", "plume")
+ROLL_M: Final = 0.2
+"""Diameter of a rolled rug or a folded cloth with its poles. Common practice, no source; 0.15 to 0.3."""
+POLE_M: Final = 1.5
+"""The longest part of a backdrop's poles taken apart. Common practice, no source; 1.2 to 2."""
 MOST_GLYPHS = 12  # setting of the format
 
 
@@ -74,6 +81,20 @@ class Prop:
     z_m: float = a_number(-10, 10, "middle, towards the viewer [m]", 0.0)
     weight_kg: float = a_number(0, 200, "weight [kg]", 5.0)
     hex: str = a_colour("an sRGB colour such as #F4EFE6", "#F4EFE6")
+
+    @property
+    def is_brought(self) -> bool:
+        """Whether it comes with the van; what is too heavy for that stands at the venue already."""
+        return self.weight_kg <= CARRIED_KG
+
+    @property
+    def packed_m(self) -> tuple[float, float, float]:
+        """The box that it travels in [m]: a rug is rolled, a backdrop is folded onto its poles taken apart."""
+        if self.look == "rug":
+            return min(self.width_m, self.depth_m), ROLL_M, ROLL_M
+        if self.look == "backdrop":
+            return min(max(self.width_m, self.height_m), POLE_M), ROLL_M, ROLL_M
+        return self.width_m, self.height_m, self.depth_m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -30,6 +30,7 @@ from quoting.craft.picture.frames import (
     shimmer_tone,
 )
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
+from quoting.craft.picture.props import prop_from_above, prop_gradient, prop_layer
 from quoting.craft.picture.view import MARGIN_M, PX_PER_M, Layer, View, grouped
 from quoting.craft.picture.words import lettering_layer, sign_layer
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -82,6 +83,7 @@ def elevation_svg(
         )
         for leaf in takeoff.leaves
     )
+    layers.extend(prop_layer(k, prop, view) for k, prop in enumerate(takeoff.design.props))
     layers.extend(foil_layer(k, foil, view) for k, foil in enumerate(takeoff.design.foils))
     layers.extend(lettering_layer(takeoff, one, view) for one in takeoff.design.letterings)
     layers.extend(sign_layer(takeoff, sign, view) for sign in takeoff.design.signs)
@@ -131,7 +133,11 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "", things: bo
     rear = min((frame.z_m for frame in frames), default=0.0)
     wall = rear - takeoff.design.site.wall_gap_m
     front = max([float((b.z + b.radius).max())] if len(b) else [0.0])
-    front = max([front, *[f.z_m + f.foot_depth_m / 2 for f in frames]]) + MARGIN_M
+    boxes = thing_boxes(takeoff.design)
+    front = (
+        max([front, *[f.z_m + f.foot_depth_m / 2 for f in frames], *[box.front for box in boxes]]) + MARGIN_M
+    )
+    wall = min([wall, *[box.rear for box in boxes]])
     left, back = size.left_m - MARGIN_M, wall - 0.12
     width, height = (size.width_m + 2 * MARGIN_M) * PX_PER_M, (front - back) * PX_PER_M
 
@@ -170,6 +176,15 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "", things: bo
         Layer(foil.y_m, "foils", foil_from_above(foil, x(foil.x_m), z(foil.z_m)), f"foil:{foil.id}")
         for foil in takeoff.design.foils
     )
+    layers.extend(
+        Layer(
+            -2.0 if prop.look == "rug" else prop.base_m + prop.height_m,
+            "props",
+            prop_from_above(prop, x(prop.x_m), z(prop.z_m)),
+            f"prop:{prop.id}",
+        )
+        for prop in takeoff.design.props
+    )
     layers.sort(key=lambda layer: layer.depth_m)
     words = f"Plan of {alt_text(takeoff)}"
     return _document(
@@ -202,6 +217,8 @@ def description(takeoff: TakeOff) -> Sentence:
     pieces = [f"{number} balloons in {colours}"] if number else []
     if design.frames:
         pieces.append("over " + " and ".join(frame.label for frame in design.frames))
+    if design.props:
+        pieces.append("beside " + " and ".join(dict.fromkeys(prop.label for prop in design.props)))
     florals = [item.label for item in takeoff.floral_counts if item.pieces]
     more = f", with {' and '.join(florals)}" if florals else ""
     read = [f" A sign reads “{sign.text}”." for sign in design.signs]
@@ -237,7 +254,8 @@ def _gradients(takeoff: TakeOff, prefix: str) -> str:
     foils = "".join(
         foil_gradient(f"{prefix}f{k}", foil) for k, foil in enumerate(takeoff.design.foils) if not foil.text
     )
-    return balloons + covers + shimmer + foils
+    props = "".join(prop_gradient(f"{prefix}p{k}", prop) for k, prop in enumerate(takeoff.design.props))
+    return balloons + covers + shimmer + foils + props
 
 
 def _ground_gradient(prefix: str) -> str:

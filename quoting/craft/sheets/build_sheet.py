@@ -314,6 +314,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
             "Lay the ballast on the feet before anything catches wind.",
         ),
         (FOOT_FIXING in billed, "Fix every foot to the ground."),
+        *((True, text) for text in _prop_steps(design)),
         (covers > 0, f"Dress {covers} covers, seams to the edge."),
         *((True, f"Hang the sign: {as_made(sign)}.") for sign in design.signs),
         (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
@@ -340,3 +341,19 @@ def _single_rounds(design: Design) -> str:
 
 def _foil_words(foil: Foil) -> str:
     return f"{foil.label} “{foil.text.upper()}”" if foil.text else foil.label
+
+
+def _prop_steps(design: Design) -> list[str]:
+    """Rugs lie before anything stands on them; then everything else, candles with their caution."""
+    rugs, others = (
+        Counter(prop.label for prop in design.brought_props if (prop.look == "rug") == lies)
+        for lies in (True, False)
+    )
+    steps = [f"Lay {_counted_labels(rugs)}."] if rugs else []
+    steps += [f"Set up {_counted_labels(others)}."] if others else []
+    lit = any(prop.look == "candle" for prop in design.props)
+    return steps + ["Light the candles by battery; no open flame stands near the piece."] * lit
+
+
+def _counted_labels(labels: Counter[str]) -> str:
+    return ", ".join(label if count == 1 else f"{count} x {label}" for label, count in labels.items())

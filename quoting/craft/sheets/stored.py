@@ -15,6 +15,7 @@ from quoting.craft.picture.elevation import description, elevation_size
 from quoting.craft.site.prep import Prep, RingSize, prep_of
 from quoting.craft.takeoff.explain import explained_bill
 from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.craft.takeoff.wind_load import heaviest_kg
 from studio.trade.errors import CraftError
 from studio.trade.sentences import Sentence
 
@@ -125,7 +126,7 @@ class StoredTakeoff(msgspec.Struct, frozen=True):
 
     ``highest_fullness``: how full it can get; None in rows from before that was worked out, as ``prep`` and
     ``evenness`` are. ``picture_size``: width and height of the elevation in drawing units. ``covers``: how many.
-    ``heaviest_kg``: the heaviest frame that is brought.
+    ``heaviest_kg``: the heaviest frame or prop that is brought.
     """
 
     balloons: int
@@ -182,7 +183,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         evenness=StoredEvenness(**asdict(takeoff.evenness)),
         alt=description(takeoff),
         picture_size=elevation_size(takeoff),
-        heaviest_kg=max((frame.weight_kg for frame in design.brought_frames), default=0.0),
+        heaviest_kg=heaviest_kg(design),
         outdoors=design.site.outdoors,
         prep=stored_prep(takeoff),
     )

@@ -22,7 +22,7 @@ from quoting.craft.takeoff.holding_down import Helium, helium_of, site_air
 from quoting.craft.takeoff.minutes import INFLATING
 from quoting.craft.takeoff.sign_room import SignRoom, sign_room
 from quoting.craft.takeoff.takeoff import TakeOff, packed_load
-from quoting.craft.takeoff.wind_load import afloat, brought_kg, wind_on
+from quoting.craft.takeoff.wind_load import afloat, brought_kg, heaviest_kg, wind_on
 from studio.trade.cautions import Caution, cautions_for
 from studio.trade.errors import CraftError
 from studio.trade.packing import (
@@ -62,7 +62,7 @@ class BouquetCheck:
 
 @dataclass(frozen=True, slots=True)
 class FrameAtDoor:
-    """Whether a frame goes through the narrowest door in one piece."""
+    """Whether a frame, or a prop as it travels, goes through the narrowest door in one piece."""
 
     label: str
     answer: DoorAnswer
@@ -77,7 +77,7 @@ class Prep:
     bouquets: tuple[BouquetCheck, ...]
     cylinders: CylinderNeed | None
     load: Packed
-    frames_kg: float  # frames that are brought, with their feet, and the sign
+    frames_kg: float  # frames that are brought, with their feet, signs and props
     inflating_minutes: float  # of one person at one nozzle, the loss included
     doors: tuple[FrameAtDoor, ...]
     wind: WindCheck | None
@@ -192,14 +192,13 @@ def _frame_box(width: float, height: float) -> Box:
 
 def doors_of(design: Design) -> tuple[FrameAtDoor, ...]:
     site = design.site
+    boxes = [(frame.label, _frame_box(frame.width_m, frame.height_m)) for frame in design.brought_frames]
+    boxes += [(prop.label, Box(prop.packed_m)) for prop in design.brought_props]
+    boxes = [(frame.label, _frame_box(frame.width_m, frame.height_m)) for frame in design.brought_frames]
+    boxes += [(prop.label, Box(prop.packed_m)) for prop in design.brought_props]
     return tuple(
-        FrameAtDoor(
-            frame.label,
-            goes_through(
-                _frame_box(frame.width_m, frame.height_m), width=site.door_width_m, height=site.door_height_m
-            ),
-        )
-        for frame in design.brought_frames
+        FrameAtDoor(label, goes_through(box, width=site.door_width_m, height=site.door_height_m))
+        for label, box in boxes
     )
 
 
@@ -210,8 +209,10 @@ def _cautions(takeoff: TakeOff) -> tuple[Caution, ...]:
         latex=len(takeoff.balloons) > 0,
         helium=bool(design.bouquets) or "helium" in gases,
         foil=bool(design.foils),
-        fabric_or_florals=any(frame.cover for frame in design.frames) or bool(design.florals),
+        fabric_or_florals=any(frame.cover for frame in design.frames)
+        or bool(design.florals or design.sprays),
         outdoors=design.site.outdoors,
         above_reach=needs_ladder(takeoff.dimensions.height_m),
-        heaviest_lift=max((frame.weight_kg for frame in design.brought_frames), default=0.0),
+        candles=any(prop.look == "candle" for prop in design.props),
+        heaviest_lift=heaviest_kg(design),
     )

@@ -29,7 +29,7 @@ class Loads:
 
 
 def loads(design: Design, *, balloons: int, rounds: Packed, parts: int, heavy: int = 0) -> Loads:
-    """Count the loads: balloons by the volume of their bags, parts by the crate, frames and signs by weight.
+    """Count the loads: balloons by the volume of their bags, parts by the crate, frames, props and signs by weight.
 
     ``rounds``: the balloons as they are packed; ``parts``: pieces in crates, the signs among them; ``heavy``:
     loads of ballast and cylinders.
@@ -38,6 +38,7 @@ def loads(design: Design, *, balloons: int, rounds: Packed, parts: int, heavy: i
     Loads(way_in=6, way_out=4)
     """
     single = [frame.weight_kg for frame in design.brought_frames]
+    single += [prop.weight_kg for prop in design.brought_props]
     single += [sign.weight_kg for sign in design.signs]
     kept = math.ceil((parts - len(design.signs)) / PIECES_A_CRATE) + _by_weight(single) + heavy
     return Loads(

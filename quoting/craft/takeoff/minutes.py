@@ -44,6 +44,7 @@ class _Counts:
     accents: int
     singles: int
     foils: int
+    props: int
     quads: int
     end_quads: int
     fillers: float
@@ -73,6 +74,7 @@ def work_plan(
         big=int(np.count_nonzero(balloons.size_in >= BIG_FROM_IN)),
         accents=int(np.count_nonzero(balloons.role == ROLES.index("accent"))),
         singles=len(design.rounds),
+        props=len(design.brought_props),
         foils=sum(len(balloons_of(foil)) for foil in design.foils),
         quads=sum(item.quads for item in garlands) + _wall_quads(design, balloons) - end_quads,
         end_quads=end_quads,
@@ -117,12 +119,9 @@ def _install(count: _Counts, rate: Rates) -> list[_Row]:
     florals = count.greenery_m * rate.greenery_s + count.picks * rate.pick_s
     return [
         ("Set up frames", count.frames * rate.frame_s, _counted(count.frames, "frame")),
+        ("Set up props", count.props * rate.prop_s, _counted(count.props, "prop")),
         ("Dress covers", count.covers * rate.cover_s, _counted(count.covers, "cover")),
-        (
-            "Hang the sign",
-            count.signs * rate.sign_s,
-            _counted_signs(count.signs),
-        ),
+        ("Hang the sign", count.signs * rate.sign_s, _counted_signs(count.signs)),
         ("Clips and tails", count.ties * rate.tie_point_s, _counted(count.ties, "tie point")),
         ("Hang the garland", count.quads * rate.hang_quad_s, _counted(count.quads, "quad")),
         ("Tie in end quads", count.end_quads * rate.accent_s, _counted(count.end_quads, "end quad")),
@@ -139,6 +138,7 @@ def _strike(count: _Counts, rate: Rates) -> list[_Row]:
         ("Take down balloons", count.balloons * rate.strike_balloon_s, _counted(count.balloons, "balloon")),
         ("Take down foils", count.foils * rate.strike_balloon_s, _counted(count.foils, "foil balloon")),
         ("Strip and pack frames", count.frames * rate.strike_frame_s, _counted(count.frames, "frame")),
+        ("Pack props", count.props * rate.strike_prop_s, _counted(count.props, "prop")),
     ]
 
 

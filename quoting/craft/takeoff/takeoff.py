@@ -37,6 +37,7 @@ from studio.trade.packing import (
     BALLAST,
     CYLINDER,
     Packed,
+    packed_box,
     packed_frames,
     packed_goods,
     packed_parts,
@@ -123,6 +124,7 @@ class TakeOff:
         )
         for sign in self.design.signs:
             lines.extend(_sign_lines(sign))
+        lines.extend(Material(prop.item, 1, prop.label, "props") for prop in self.design.props)
         lines.extend(line for foil in self.design.foils for line in _foil_lines(foil))
         lines.extend(Material(item.code, item.quantity, item.label, item.part) for item in self.rigging.lines)
         return _merged(lines)
@@ -221,10 +223,12 @@ def forget() -> None:
 
 @dataclass(frozen=True, slots=True)
 class PackedLoad:
-    """What a piece takes up in a van: balloons in their bags, frames that lie flat, and pieces in crates."""
+    """What a piece takes up in a van: balloons in their bags, frames that lie flat, props as they are, and
+    pieces in crates."""
 
     rounds: Packed
     frames: Packed
+    props: Packed
     parts: int
     ballast_kg: int
     cylinders: int
@@ -233,7 +237,7 @@ class PackedLoad:
     def together(self) -> Packed:
         """Everything in one van."""
         heavy = [packed_goods(BALLAST, self.ballast_kg), packed_goods(CYLINDER, self.cylinders)]
-        return packed_together([self.rounds, self.frames, packed_parts(self.parts), *heavy])
+        return packed_together([self.rounds, self.frames, self.props, packed_parts(self.parts), *heavy])
 
 
 def packed_load(takeoff: TakeOff) -> PackedLoad:
@@ -242,7 +246,7 @@ def packed_load(takeoff: TakeOff) -> PackedLoad:
     rounds: Counter[int] = Counter()
     for (size, _colour), count in takeoff.counts.items():
         rounds[size] += count
-    frames = {frame.item for frame in takeoff.design.frames}
+    frames = {frame.item for frame in takeoff.design.frames} | {prop.item for prop in takeoff.design.props}
     goods = {line.code: line.quantity for line in takeoff.bill() if not line.code.startswith("latex-")}
     ballast_kg, cylinders = goods.pop(BALLAST, 0), goods.pop(CYLINDER, 0)
     return PackedLoad(
@@ -250,6 +254,7 @@ def packed_load(takeoff: TakeOff) -> PackedLoad:
         packed_together(
             packed_frames(frame.width_m, frame.height_m) for frame in takeoff.design.brought_frames
         ),
+        packed_together(packed_box(prop.packed_m) for prop in takeoff.design.brought_props),
         sum(quantity for code, quantity in goods.items() if code not in frames),
         ballast_kg,
         cylinders,

@@ -56,8 +56,15 @@ def frames_kg(design: Design) -> float:
 
 
 def brought_kg(design: Design) -> float:
-    """The same of what comes with the van [kg]: not of a pillar that stands at the venue."""
-    return frames_kg(replace(design, frames=design.brought_frames))
+    """The same of what comes with the van [kg], with the props: not of a pillar that stands at the venue."""
+    props = sum((prop.weight_kg for prop in design.brought_props), 0.0)
+    return frames_kg(replace(design, frames=design.brought_frames)) + props
+
+
+def heaviest_kg(design: Design) -> float:
+    """Mass of the heaviest single load [kg]: a frame or a prop that is brought."""
+    loads = [frame.weight_kg for frame in design.brought_frames]
+    return max(loads + [prop.weight_kg for prop in design.brought_props], default=0.0)
 
 
 def afloat(design: Design, balloons: Balloons) -> NDArray[np.bool_]:

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from quoting.craft.design.records import CARRIED_KG, Design
+from quoting.craft.design.records import Design
+from quoting.craft.design.things import CARRIED_KG
 from quoting.craft.sheets.build_sheet import build_sheet
 from quoting.craft.site.prep import prep_of
 from quoting.craft.takeoff.explain import explain

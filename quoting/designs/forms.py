@@ -18,6 +18,8 @@ from studio.ui.forms import LengthField
 
 HUNDRED: Final = Decimal(100)
 PALETTE: Final = "share."
+MOST_TAGS, LONGEST_TAG = 12, 30
+"""As the design file has them."""
 
 
 class NameForm(forms.Form):
@@ -32,11 +34,26 @@ class ChangeForm(NameForm):
     two_columns = True
 
     def __init__(self, data: Mapping[str, object] | None = None, *, design: Design, units: str) -> None:
-        super().__init__(data, initial={"name": design.name})
+        super().__init__(data, initial={"name": design.name, "tags": ", ".join(design.tags)})
+        self.fields["tags"] = forms.CharField(
+            required=False, max_length=400, label="Tags",
+            help_text="Words to find it by, with commas between them: wedding, entrance.",
+        )  # fmt: skip
         self.rows = {row.key: row for row in editable(design)}
         for key, row in self.rows.items():
             self.fields[key] = _field(row, units)
             self.initial[key] = _shown(row)
+
+    def clean_tags(self) -> tuple[str, ...]:
+        words = (
+            " ".join(word.replace("\x00", "").split()) for word in str(self.cleaned_data["tags"]).split(",")
+        )
+        tags = tuple({word.casefold(): word for word in words if word}.values())
+        if len(tags) > MOST_TAGS:
+            raise ValidationError(f"At most {MOST_TAGS} tags (this has {len(tags)}).")
+        if too_long := next((tag for tag in tags if len(tag) > LONGEST_TAG), None):
+            raise ValidationError(f"“{too_long}” is too long: a tag has at most {LONGEST_TAG} characters.")
+        return tags
 
     @property
     def changes(self) -> dict[str, object]:

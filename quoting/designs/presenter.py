@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quoting.build_sheet.presenter import BuildWords, build_words
@@ -10,11 +11,15 @@ from quoting.craft.picture.elevation import plan_svg
 from quoting.craft.sheets.stored import StoredTakeoff
 from quoting.craft.site.prep import prep_of
 from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.design_library import finding
+from quoting.design_library.finding import Past
+from quoting.models import DesignTemplate
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import CountGroup, count_groups, evenness_words, frame_words
 from quoting.set_pieces.size_bench import Bench, bench, described
 from quoting.set_pieces.worked import in_units, taken_off, worked
 from studio.models import Studio
+from studio.money import amounts
 
 PLAN_PREFIX = "plan-"
 """Before the ids of the plan's gradients: both pictures stand on one page."""
@@ -43,6 +48,20 @@ class DesignSheet:
     build: BuildWords
 
 
+@dataclass(frozen=True, slots=True)
+class DesignCard:
+    """A design among others, and in words what agreed offers with it came to."""
+
+    template: DesignTemplate
+    past: str
+
+
+def design_cards(templates: Sequence[DesignTemplate], studio: Studio) -> list[DesignCard]:
+    """The designs with what became of them. One query, however many they are."""
+    past = finding.past_of(templates)
+    return [DesignCard(each, _past_words(past.get(each.pk), studio)) for each in templates]
+
+
 def design_sheet(design: Design, studio: Studio) -> DesignSheet:
     """Work a design out for its page. Raises ``DesignError`` where it can't be built."""
     made, result = worked(design), taken_off(design)
@@ -62,6 +81,18 @@ def design_sheet(design: Design, studio: Studio) -> DesignSheet:
 
 
 # Private
+
+
+def _past_words(past: Past | None, studio: Studio) -> str:
+    if past is None:
+        return ""
+    lowest, highest = (
+        amounts.written(each, studio.currency, studio.locale) for each in (past.lowest, past.highest)
+    )
+    if past.offers == 1:
+        return f"in one agreed offer of {lowest}"
+    span = lowest if lowest == highest else f"{lowest} to {highest}"
+    return f"in {past.offers} agreed offers of {span}"
 
 
 def _size(found: StoredTakeoff, result: TakeOff, units: str) -> list[Fact]:

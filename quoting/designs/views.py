@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from django.contrib import messages
@@ -14,9 +15,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
-from quoting.design_library import files, library
+from quoting.design_library import files, finding, library
 from quoting.designs.forms import ChangeForm, DesignFileForm, NameForm
-from quoting.designs.presenter import design_sheet
+from quoting.designs.presenter import design_cards, design_sheet
 from quoting.quotes import sheet
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -33,7 +34,16 @@ def designs(request: StudioRequest) -> HttpResponse:
     """Every design with its picture; with ``?for=<quote>`` each can be added to that quote."""
     asked = request.GET.get("for", "")
     quote = sheet.find_quote(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
-    return render(request, "quoting/designs/designs.html", {"templates": library.templates(), "quote": quote})
+    words, tag = request.GET.get("q", "")[:80], request.GET.get("tag", "")[:30]
+    found = finding.find(words, tag)
+    context = {
+        "cards": design_cards(found.templates, request.tenant.studio),
+        "tags": found.tags,
+        "quote": quote,
+        "words": words,
+        "tag": tag,
+    }
+    return render(request, "quoting/designs/designs.html", context)
 
 
 @require_safe
@@ -41,8 +51,11 @@ def designs(request: StudioRequest) -> HttpResponse:
 def design(request: StudioRequest, template_id: int) -> HttpResponse:
     """One design seen whole."""
     found = library.template(template_id)
-    shown = design_sheet(read_design(found.design), request.tenant.studio)
-    return render(request, "quoting/designs/design.html", {"template": found, "shown": shown})
+    studio = request.tenant.studio
+    (card,) = design_cards([found], studio)
+    context = {"template": found, "shown": design_sheet(read_design(found.design), studio), "past": card.past}
+    context |= {"tags": finding.tags_of(found), "photos": finding.photos_of(found)}
+    return render(request, "quoting/designs/design.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -55,6 +68,7 @@ def change(request: StudioRequest, template_id: int) -> HttpResponse:
     shown = None
     if form.is_bound and form.is_valid():
         try:
+            design = replace(design, tags=form.cleaned_data["tags"])
             design = library.changed(design, form.changes, name=form.cleaned_data["name"], studio=studio)
             if "keep" in request.POST:
                 made = library.redraw(template_id, design, studio)

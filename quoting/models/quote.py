@@ -134,6 +134,9 @@ class SetPiece(TenantModel):
     quote = TenantForeignKey(Quote, on_delete=models.CASCADE, related_name="pieces")
     position = models.PositiveSmallIntegerField()
     name = models.CharField(max_length=120)
+    drawn_from = TenantForeignKey(
+        "quoting.DesignTemplate", on_delete=models.PROTECT, null=True, editable=False, related_name="pieces"
+    )
     design = models.JSONField()
     width_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")
     height_m = models.DecimalField(max_digits=7, decimal_places=4, help_text="Asked for, in metres.")

@@ -340,7 +340,7 @@ def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     if event.width_m or event.height_m:
         design, size = _as_near(design, (event.width_m or size[0], event.height_m or size[1]))
     position = (quote.pieces.aggregate(last=Max("position"))["last"] or 0) + 1
-    piece = SetPiece(quote=quote, position=position, name=template.name)
+    piece = SetPiece(quote=quote, position=position, name=template.name, drawn_from=template)
     _keep(piece, alter.relabelled(design, owned), *size)
     return piece
 

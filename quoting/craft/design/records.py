@@ -383,6 +383,9 @@ class Design:
     version: int = a_whole(VERSION, VERSION, "version of this file format")
     name: str = a_text("the design's name", longest=120, least=1)
     note: str = a_text("a sentence for whoever chooses among designs", "", longest=400)
+    tags: tuple[str, ...] = text_list(
+        "words to find it by, such as an occasion", 12, longest=30, pattern=r"\S(.*\S)?", default=()
+    )
     mirrored: bool = a_flag("built as the mirror image of what the seed gives", False)
     seed: int = a_whole(0, 2**31 - 1, "which of the many equal arrangements is built", 1)
     site: Site = a_part(Site, "where it stands", Site())

@@ -116,7 +116,7 @@ def test_a_snapshot_from_before_a_field_came_leaves_that_field(wickerlark: House
 def test_the_values_that_undo_is_tried_with_stand_nowhere_at_a_default() -> None:
     tried: dict[type[Model], dict[str, Any]] = {
         Quote: QUOTE | DISCOUNTS[0] | DISCOUNTS[1],
-        SetPiece: PIECE,
+        SetPiece: PIECE | {"drawn_from_id": 1},
         FreeLine: LINE | {"tax_id": 1},
     }
     for model, values in tried.items():

@@ -10,6 +10,7 @@ from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, 
 from quoting.models.rates import DistanceUnit, LatexBy, PriceBy, Rates
 from quoting.models.room_photo import RoomPhoto
 from quoting.models.supply import Supply, SupplyKind
+from quoting.models.table import TableDraft, TableStep
 
 __all__ = [
     "FINAL_ANSWERS",
@@ -39,4 +40,6 @@ __all__ = [
     "SketchVersion",
     "Supply",
     "SupplyKind",
+    "TableDraft",
+    "TableStep",
 ]

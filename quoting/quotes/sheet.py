@@ -235,6 +235,27 @@ def read_sheet(
     )
 
 
+def sheet_of_piece(piece: SetPiece, studio: Studio) -> Sheet:
+    """A piece that belongs to no quote yet, as if one had it: no way to go, no day, nobody else's crew."""
+    require(Right.SEE_QUOTES)
+    taxes = list(TaxRate.objects.all())
+    kits.unpack([piece])
+    asked = _codes([piece])
+    items, owned = stock_view.read(asked)
+    return Sheet(
+        studio=studio,
+        quote=Quote(title=piece.name, trips=0),
+        pieces=[piece],
+        free_lines=[],
+        rates=rating.or_placeholders(Rates.objects.first(), studio),
+        taxes=[tax for tax in taxes if tax.retired_at is None],
+        items=items,
+        owned=owned,
+        crew=Crew(0),
+        asked=asked,
+    )
+
+
 def lock_sheet(quote_id: int, studio: Studio, *, colours: Set[str] = frozenset()) -> Sheet:
     """The sheet of a quote that nobody else can change until the transaction ends; 404 for another studio's."""
     quote = find_quote(quote_id, to_change=True)

@@ -51,11 +51,11 @@ RESHAPING: Final = {"frame", "sizes", "rounds"}
 """Changes after which the piece is brought to the asked size again."""
 
 
-def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Quote:
+def start_quote(event: Event, template: DesignTemplate | None, *, title: str = "") -> Quote:
     """A quote for ``event`` with one set piece from ``template``, at the size that the client asked for if it can be.
 
-    Where it can't, the piece keeps the template's size, and the page says what it comes out at. The event goes to
-    the stage of sketching.
+    Where it can't, the piece keeps the template's size, and the page says what it comes out at. Without a template the
+    quote starts empty. The event goes to the stage of sketching.
     """
     require(Right.EDIT_QUOTES)
     if event.is_off:
@@ -68,7 +68,8 @@ def start_quote(event: Event, template: DesignTemplate, *, title: str = "") -> Q
             drive_minutes=venue.drive_minutes if venue else 0,
             changed_by_id=tenancy.current().person_id,
         )
-        _place(quote, template, event)
+        if template:
+            _place(quote, template, event)
         reprice(sheet.read_sheet(quote, entered_studio(), pictures=False))
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
@@ -178,12 +179,26 @@ def add_piece(which: Which, template_id: int, *, version: int) -> Quote:
         raise Http404
 
     def change(read: Sheet) -> str:
-        if len(read.pieces) >= MOST_PIECES:
-            raise CannotSketch({"template": [f"A quote takes at most {MOST_PIECES} set pieces."]})
+        _refuse_too_many_pieces(read)
         _place(read.quote, template, read.quote.event)
         return f"added {template.name}"
 
     return change_quote(which, version, change)
+
+
+def add_design(which: Which, design: Design, *, version: int) -> SetPiece:
+    """One more set piece from a design at the size that it has: drawn for this quote, it is not scaled."""
+    placed: list[SetPiece] = []
+
+    def change(read: Sheet) -> str:
+        _refuse_too_many_pieces(read)
+        piece = SetPiece(quote=read.quote, position=_next_position(read.quote), name=design.name)
+        _keep(piece, alter.relabelled(design, read.owned), *_told(lambda: alter.extent(design)))
+        placed.append(piece)
+        return f"added {design.name}"
+
+    change_quote(which, version, change)
+    return placed[0]
 
 
 def remove_piece(which: Which, piece_id: int, *, version: int) -> Quote:
@@ -283,7 +298,24 @@ def design_of(piece: SetPiece) -> Design:
     return piece.read_design()
 
 
+def spares_rule(studio: Studio) -> alter.SparesRule:
+    """What the studio says of spare balloons, and the bags that it buys."""
+    kept = rates.rates_of(studio)
+    return alter.SparesRule(
+        float(kept.loss_percent) / 100, float(kept.service_percent) / 100, stock_view.latex_bags()
+    )
+
+
 # Private
+
+
+def _refuse_too_many_pieces(read: Sheet) -> None:
+    if len(read.pieces) >= MOST_PIECES:
+        raise CannotSketch({"template": [f"A quote takes at most {MOST_PIECES} set pieces."]})
+
+
+def _next_position(quote: Quote) -> int:
+    return int(quote.pieces.aggregate(last=Max("position"))["last"] or 0) + 1
 
 
 def _refuse_too_many(read: Sheet) -> None:
@@ -333,20 +365,13 @@ def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     """A new piece after the last one, from the frames and colours that the studio owns."""
     owned = stock_view.owned()
     studio = entered_studio()
-    spares = _spares_rule(studio)
+    spares = spares_rule(studio)
     design = _told(lambda: alter.fitting(read_design(template.design), owned, spares))
     design = site.first_placed(design, event.venue, studio)
     size = _told(lambda: alter.extent(design))
     if event.width_m or event.height_m:
         design, size = _as_near(design, (event.width_m or size[0], event.height_m or size[1]))
-    position = (quote.pieces.aggregate(last=Max("position"))["last"] or 0) + 1
+    position = _next_position(quote)
     piece = SetPiece(quote=quote, position=position, name=template.name, drawn_from=template)
     _keep(piece, alter.relabelled(design, owned), *size)
     return piece
-
-
-def _spares_rule(studio: Studio) -> alter.SparesRule:
-    kept = rates.rates_of(studio)
-    return alter.SparesRule(
-        float(kept.loss_percent) / 100, float(kept.service_percent) / 100, stock_view.latex_bags()
-    )

@@ -27,6 +27,7 @@ from events.crew_phones import phone_links
 from events.loadout import photos
 from events.loadout.photos import TakenPhoto
 from quoting.demo import load
+from quoting.drawing_table import opening
 from quoting.models import Quote
 from stock.ledger import movements
 from stock.models import Item
@@ -68,6 +69,7 @@ MODELS = {
     "offer_id": "quoting.Offer",
     "invoice_id": "quoting.Invoice",
     "payment_id": "quoting.Payment",
+    "draft_id": "quoting.TableDraft",
 }
 
 WORDS = {"step": "installed", "code": "latex-11-oat", "paper_kind": "run-sheet"}
@@ -125,6 +127,7 @@ class Season:
 
 def ids_of(studio: Studio) -> dict[str, int]:
     with tenancy.entered(studio.pk):
+        opening.open_empty(studio)
         receipt = movements.receive(Item.objects.latest("pk").pk, 1, key="walked")
         newest = {"receipt_id": receipt.movement_id} | {
             name: apps.get_model(label)._default_manager.order_by("-pk").values_list("pk", flat=True).first()

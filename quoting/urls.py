@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("quoting.look_along.urls")),
     path("", include("quoting.pricing.urls")),
     path("", include("quoting.likeness.urls")),
+    path("", include("quoting.drawing_table.urls")),
     path("", include("quoting.designs.urls")),
     path("", include("quoting.supplies.urls")),
     path("", include("quoting.offers.urls")),

@@ -13,19 +13,13 @@ from django.core.files.uploadedfile import UploadedFile
 from quoting.craft.change.edit import Editable, editable
 from quoting.craft.design.records import Design
 from quoting.design_library.files import MOST_BYTES
-from quoting.design_library.library import LONGEST_NAME
+from quoting.design_library.forms import NameForm
 from studio.ui.forms import LengthField
 
 HUNDRED: Final = Decimal(100)
 PALETTE: Final = "share."
 MOST_TAGS, LONGEST_TAG = 12, 30
 """As the design file has them."""
-
-
-class NameForm(forms.Form):
-    """What a design is called."""
-
-    name = forms.CharField(max_length=LONGEST_NAME, label="Name")
 
 
 class ChangeForm(NameForm):

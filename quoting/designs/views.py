@@ -16,8 +16,10 @@ from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
 from quoting.design_library import files, finding, library
-from quoting.designs.forms import ChangeForm, DesignFileForm, NameForm
+from quoting.design_library.forms import NameForm
+from quoting.designs.forms import ChangeForm, DesignFileForm
 from quoting.designs.presenter import design_cards, design_sheet
+from quoting.drawing_table import drafts
 from quoting.quotes import sheet
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -36,12 +38,14 @@ def designs(request: StudioRequest) -> HttpResponse:
     quote = sheet.find_quote(int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 18 else None
     words, tag = request.GET.get("q", "")[:80], request.GET.get("tag", "")[:30]
     found = finding.find(words, tag)
+    is_list = quote is None and not words and not tag and request.tenant.can(Right.EDIT_QUOTES)
     context = {
         "cards": design_cards(found.templates, request.tenant.studio),
         "tags": found.tags,
         "quote": quote,
         "words": words,
         "tag": tag,
+        "drafts": drafts.loose_drafts() if is_list else [],
     }
     return render(request, "quoting/designs/designs.html", context)
 

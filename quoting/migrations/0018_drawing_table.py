@@ -14,7 +14,7 @@ from studio.tenancy.operations import GuardTenantTable
 
 class Migration(migrating.Migration):
     dependencies = [
-        ("quoting", "0016_room_scene"),
+        ("quoting", "0017_drawn_from"),
         ("studio", "0009_promised_by_words"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -1,0 +1,106 @@
+"""What was drawn goes out of the drawing table: into a quote as one undoable change, or among the studio's designs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from quoting.craft.design.records import Design, Site
+from quoting.craft.table.things import all_things
+from quoting.design_library import library
+from quoting.drawing_table import drafts
+from quoting.models import DesignTemplate, SetPiece, TableDraft
+from quoting.quotes import sheet, sketch
+from quoting.quotes.sheet import Sheet
+from studio.models import Studio, entered_studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
+
+NOTHING_DRAWN = "Nothing is drawn yet. Add a frame, a garland or another thing first."
+
+
+class ChangedElsewhere(ValidationError):
+    """The piece was changed on its quote since the draft knew it: putting the draft in would take that back."""
+
+
+def put_into_quote(draft_id: int, *, anyway: bool = False) -> SetPiece:
+    """The draft's design as a piece of its quote: in the place of the piece that it changes, or as a new one.
+
+    One step of the quote, undone like any other. Raises :class:`ChangedElsewhere` unless ``anyway``, and what a change
+    of a quote raises.
+    """
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        draft = drafts.find_draft(draft_id, to_change=True)
+        if draft.quote_id is None:
+            raise ValidationError("This design belongs to no quote.")
+        design = drawn(draft)
+        read = sheet.lock_sheet(draft.quote_id, entered_studio())
+        piece = _replaced(draft, read, design, anyway=anyway) or sketch.add_design(
+            read, design, version=read.quote.version
+        )
+        draft.piece, draft.seen = piece, drafts.digest(piece.design)
+        draft.save(update_fields=["piece", "seen"])
+        return piece
+
+
+def keep_as_design(draft_id: int, name: str, studio: Studio) -> DesignTemplate:
+    """The draft as a new design of the studio's own, without the place that it was drawn for.
+
+    Raises ``ValidationError`` at ``name`` where that is taken or none.
+    """
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        draft = drafts.find_draft(draft_id, to_change=True)
+        design = replace(drawn(draft), name=library.clean_name(name), site=Site())
+        made = library.keep_design(design, studio)
+        if draft.quote_id is None and draft.template_id is None:
+            _belongs_to(draft, made)
+        return made
+
+
+def save_design(draft_id: int, studio: Studio) -> DesignTemplate:
+    """The design that the draft changes, as it is drawn now. Quotes that use it stay as they are."""
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        draft = drafts.find_draft(draft_id, to_change=True)
+        if draft.template_id is None:
+            raise ValidationError("This design was not saved yet. Save it under a name first.")
+        made = library.redraw(draft.template_id, replace(drawn(draft), site=Site()), studio)
+        _belongs_to(draft, made)
+        return made
+
+
+def drawn(draft: TableDraft) -> Design:
+    """The draft's design, which has something in it. Raises ``ValidationError``."""
+    design = drafts.design_of(draft)
+    if is_empty(design):
+        raise ValidationError(NOTHING_DRAWN)
+    return design
+
+
+def is_empty(design: Design) -> bool:
+    """Whether nothing stands or hangs in the design yet."""
+    return not all_things(design)
+
+
+# Private
+
+
+def _replaced(draft: TableDraft, read: Sheet, design: Design, *, anyway: bool) -> SetPiece | None:
+    """The piece with the draft's design; None where the quote has no such piece (any more)."""
+    piece = next((piece for piece in read.pieces if piece.pk == draft.piece_id), None)
+    if piece is None:
+        return None
+    if not anyway and drafts.digest(piece.design) != draft.seen:
+        who = read.quote.changed_by or "Somebody"
+        raise ChangedElsewhere(f"{who} changed this piece on the quote in the meantime.")
+    sketch.redraw(read, piece.pk, design, what="drawn on the table", version=read.quote.version)
+    return piece
+
+
+def _belongs_to(draft: TableDraft, template: DesignTemplate) -> None:
+    draft.template, draft.seen = template, drafts.digest(template.design)
+    draft.save(update_fields=["template", "seen"])

@@ -1,0 +1,70 @@
+"""A new design on the table: empty, in the studio's colors, at the place of its event."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from django.db import transaction
+
+from events.models import Event, Venue
+from quoting.craft.design.records import Design
+from quoting.craft.table.starting import empty_design
+from quoting.drawing_table import drafts, keeping
+from quoting.drawing_table.shelf import first_palette, read_shelf
+from quoting.models import Quote, TableDraft
+from quoting.quotes import sheet, sketch
+from quoting.set_pieces import site
+from studio.models import Studio
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
+
+UNNAMED: Final = "New design"
+LONGEST_NAME: Final = 120
+
+
+def open_empty(studio: Studio) -> TableDraft:
+    """An empty design that belongs to no quote."""
+    return drafts.open_new(_empty(UNNAMED, None, studio))
+
+
+def open_for_quote(quote_id: int, studio: Studio) -> TableDraft:
+    """An empty design that becomes a piece of a quote; 404 for another studio's."""
+    require(Right.EDIT_QUOTES)
+    quote = sheet.find_quote(quote_id)
+    return drafts.open_new(_empty(quote.title, quote.event.venue, studio), quote=quote)
+
+
+def start_quote(event: Event, studio: Studio) -> TableDraft:
+    """A quote without a piece for an event, and an empty design that becomes its first."""
+    with transaction.atomic():
+        quote = sketch.start_quote(event, None)
+        return open_for_quote(quote.pk, studio)
+
+
+def quote_draft(draft_id: int, event: Event, studio: Studio) -> Quote:
+    """A quote for an event with the draft's design as its piece, at the event's place.
+
+    A draft that changes a design of the studio stays with that: the quote gets one of its own.
+    """
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        draft = drafts.find_draft(draft_id, to_change=True)
+        design = site.first_placed(keeping.drawn(draft), event.venue, studio)
+        quote = sketch.start_quote(event, None)
+        if draft.quote_id is None and draft.template_id is None:
+            drafts.place(draft, quote, design)
+        else:
+            draft = drafts.open_new(design, quote=quote)
+        keeping.put_into_quote(draft.pk)
+        return quote
+
+
+# Private
+
+
+def _empty(name: str, venue: Venue | None, studio: Studio) -> Design:
+    spares = sketch.spares_rule(studio)
+    design = empty_design(name[:LONGEST_NAME], first_palette(read_shelf().shelf))
+    design = replace(design, loss=spares.loss, service=spares.service, bags=spares.bags)
+    return site.first_placed(design, venue, studio)

@@ -1,0 +1,340 @@
+"""The panel beside the picture: every act on the selected thing as a form that works without a script."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from quoting.craft.design.frames import face, is_inside, outline
+from quoting.craft.design.records import PATTERNS, Design, Frame, Garland
+from quoting.craft.design.things import FONTS, GASES
+from quoting.craft.settle.laying import route_in
+from quoting.craft.table.boxes import box_of, depth_of, place_of
+from quoting.craft.table.ends import HOW, ends_of
+from quoting.craft.table.handles import TAKES
+from quoting.craft.table.placing import label_of
+from quoting.craft.table.shelf import Shelf
+from quoting.craft.table.things import Thing, find_thing, kind_of, ref_of
+from quoting.drawing_table.forms import ActForm, value_field
+from quoting.drawing_table.shelf import TableShelf
+from quoting.drawing_table.words import END_WORDS, FONT_WORDS, GAS_WORDS, LOOK_WORDS, SET_WORDS
+from quoting.set_pieces import measures
+from quoting.set_pieces.arranging import PATTERN_WORDS
+from studio.models.spelling import spelled
+
+BARE: Final = ("", "no cover")
+SETTABLE: Final[Mapping[str, tuple[str, ...]]] = {
+    "garland": ("fullness", "pattern", "bands", "label"),
+    "sign": ("text", "hex"),
+    "round": ("colour", "gas"),
+    "foil": ("text", "hex", "gas"),
+    "prop": ("hex", "base_m"),
+    "lettering": ("text", "font", "hex"),
+    "spray": ("hex",),
+    "wall": ("pattern", "bands"),
+    "bouquet": ("count", "top_m"),
+    "frame": (),
+}
+"""Fields of each kind that the panel shows, in order."""
+BUTTONS: Final = (
+    ("copy", "Copy", "button-plain"),
+    ("mirror", "Mirror", "button-plain"),
+    ("remove", "Remove", "button-lose"),
+)
+STROKE_STEPS: Final = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """What is selected, the forms of its acts, and its buttons: act, verb and look."""
+
+    ref: str
+    title: str
+    forms: tuple[ActForm, ...]
+    more: tuple[ActForm, ...]
+    buttons: tuple[tuple[str, str, str], ...]
+    note: str = ""
+
+    @property
+    def may_redraw(self) -> bool:
+        """Whether it is a garland, which can be drawn again."""
+        return self.ref.startswith("garland:")
+
+
+class Forms:
+    """Makes the forms of one page: in the studio's units, the one that was sent with what was typed."""
+
+    def __init__(self, units: str, sent: Mapping[str, str] | None = None) -> None:
+        self.units, self.sent = units, sent or {}
+
+    def make(
+        self, act: str, names: Mapping[str, object], *, thing: str = "", fixed: Mapping[str, str] | None = None,
+        choices: Mapping[str, list[tuple[str, str]]] | None = None, verb: str = "Apply", key: str = "",
+    ) -> ActForm:  # fmt: skip
+        """One form: ``names`` are its fields with their present values; ``key`` tells forms of one act apart."""
+        mine = self.sent.get("form") == (key or act)
+        return ActForm(
+            act, units=self.units, names=names, initial=names, thing=thing, fixed=fixed, choices=choices, verb=verb,
+            data=self.sent if mine else None, key=key,
+        )  # fmt: skip
+
+    def set(self, design: Design, thing: Thing, name: str) -> ActForm:
+        """A form that sets one field of a thing."""
+        choices = _choices(design, name)
+        ref, value = ref_of(thing), getattr(thing, name)
+        form = self.make(
+            "set", {"value": value}, thing=ref, fixed={"field": name}, key=f"set-{name}",
+            choices={"value": choices} if choices else None,
+        )  # fmt: skip
+        if not choices:
+            form.fields["value"] = value_field(kind_of(thing), name, self.units)
+        form.fields["value"].label = spelled(SET_WORDS[name])
+        return form
+
+
+def thing_panel(design: Design, ref: str, shelf: TableShelf, make: Forms) -> Panel:
+    """The panel of a thing. Raises ``DesignError`` where the design has none such."""
+    thing = find_thing(design, ref)
+    first = (
+        *_own_forms(design, thing, shelf, make),
+        *(make.set(design, thing, name) for name in _settable(thing)),
+    )
+    takes = TAKES[kind_of(thing)]
+    return Panel(
+        ref=ref,
+        title=_title(design, thing, make.units),
+        forms=first,
+        more=tuple(_place_forms(design, thing, make)),
+        buttons=tuple(button for button in BUTTONS if button[0] in takes),
+    )
+
+
+def design_panel(design: Design, make: Forms) -> Panel:
+    """The panel of the whole design, where nothing is selected."""
+    site = design.site
+    room = {"width_m": site.width_m, "ceiling_m": site.ceiling_m}
+    name = make.make("set", {"value": design.name}, fixed={"field": "name"}, key="set-name")
+    name.fields["value"].label = "Name"
+    return Panel(
+        ref="",
+        title="This design",
+        forms=(name,),
+        more=(make.make("site", room),),
+        buttons=(("mirror", "Mirror all", "button-plain"),),
+    )
+
+
+def add_panel(
+    what: str, design: Design, shelf: TableShelf, make: Forms, at: tuple[float, float]
+) -> Panel | None:
+    """The panel that adds something which has to be chosen or typed first; None for what needs neither."""
+    makers: dict[str, tuple[str, Callable[[], Iterator[ActForm]]]] = {
+        "frame": ("Add a frame", lambda: _add_frames(shelf, make, at)),
+        "garland": ("Draw a garland", lambda: _add_garland(design, make)),
+        "foil": ("Add a foil number", lambda: _add_foil(make, at)),
+        "letters": ("Add letters", lambda: _add_letters(make, at)),
+        "sign": ("Hang a sign", lambda: _add_items("put-sign", shelf.shelf.signs, shelf, make, at)),
+        "florals": ("Add florals", lambda: _add_items("put-spray", shelf.shelf.florals, shelf, make, at)),
+        "prop": ("Add a prop", lambda: _add_prop(make, at)),
+        "wall": ("Add a balloon wall", lambda: _add_wall(make, at)),
+    }
+    if what not in makers:
+        return None
+    title, forms = makers[what]
+    return Panel(f"add-{what}", title, tuple(forms()), (), (), _add_note(what, shelf.shelf, design))
+
+
+def palette_forms(design: Design, shelf: Shelf, make: Forms) -> tuple[ActForm, ...]:
+    """One form for all shares, and one that adds a color."""
+    shares = {f"share-{colour.colour}": colour.share for colour in design.palette}
+    form = make.make("palette", shares, verb="Apply", key="palette")
+    for colour in design.palette:
+        form.fields[f"share-{colour.colour}"].label = colour.name
+    known = {colour.colour for colour in design.palette}
+    others = [(code, colour.name) for code, colour in shelf.colours.items() if code not in known]
+    if not others:
+        return (form,)
+    added = make.make("palette", {"add": ""}, choices={"add": others}, verb="Add", key="palette-add")
+    added.fields["add"].label = spelled("Another color")
+    return form, added
+
+
+def stroke_along(design: Design, frame_ids: list[str]) -> list[list[float]]:
+    """A stroke over frames: up the first one, on to the next where they overlap, and down the last one."""
+    frames = [frame for name in frame_ids for frame in design.frames if frame.id == name]
+    lines = [outline(frame).at(np.linspace(0, 1, STROKE_STEPS)[1:-1]) for frame in frames]
+    for k in range(len(frames) - 1):
+        hidden, kept = is_inside(lines[k], face(frames[k + 1])), is_inside(lines[k + 1], face(frames[k]))
+        if hidden.any() and kept.any():
+            lines[k] = lines[k][: int(np.argmax(hidden))]
+            lines[k + 1] = lines[k + 1][len(kept) - int(np.argmax(kept[::-1])) :]
+    return [[round(x, 3), round(y, 3)] for line in lines for x, y in line.tolist()]
+
+
+# Private
+
+
+def _title(design: Design, thing: Thing, units: str) -> str:
+    if isinstance(thing, Garland):
+        length = route_in(design, design.garlands.index(thing)).length_m
+        return f"{thing.label}, {measures.length(length, units)}"
+    return label_of(thing)
+
+
+def _settable(thing: Thing) -> tuple[str, ...]:
+    return SETTABLE[kind_of(thing)]
+
+
+def _choices(design: Design, name: str) -> list[tuple[str, str]]:
+    known: dict[str, list[tuple[str, str]]] = {
+        "pattern": [(pattern, PATTERN_WORDS[pattern]) for pattern in PATTERNS],
+        "gas": [(gas, GAS_WORDS[gas]) for gas in GASES],
+        "font": [(font, FONT_WORDS[font]) for font in FONTS],
+        "colour": [(colour.colour, colour.name) for colour in design.palette],
+    }
+    return known.get(name, [])
+
+
+def _own_forms(design: Design, thing: Thing, shelf: TableShelf, make: Forms) -> Iterator[ActForm]:
+    ref = ref_of(thing)
+    if isinstance(thing, Frame):
+        yield from _frame_forms(thing, shelf, make)
+    elif isinstance(thing, Garland):
+        yield from _end_forms(design, thing, make)
+    elif "resize" in TAKES[kind_of(thing)]:
+        box = box_of(design, thing)
+        yield make.make("resize", {"width_m": box.width_m, "height_m": box.height_m}, thing=ref)
+    if "turn" in TAKES[kind_of(thing)] and hasattr(thing, "turn_deg"):
+        yield make.make("turn", {"deg": thing.turn_deg}, thing=ref)
+
+
+def _frame_forms(frame: Frame, shelf: TableShelf, make: Forms) -> Iterator[ActForm]:
+    ref = ref_of(frame)
+    sizes = shelf.shelf.frames.get(frame.shape, ())
+    if any(size.item == frame.item for size in sizes):
+        found = [(size.item, f"{size.label} · {shelf.free.get(size.item, 0)} free") for size in sizes]
+        yield make.make("resize", {"item": frame.item}, thing=ref, choices={"item": found}, key="resize-item")
+    else:
+        yield make.make("resize", {"width_m": frame.width_m, "height_m": frame.height_m}, thing=ref)
+    if frame.shape != "column":
+        covers = _covers_for(frame, shelf)
+        yield make.make(
+            "cover", {"item": frame.cover.item if frame.cover else ""}, thing=ref, choices={"item": covers}
+        )
+
+
+def _covers_for(frame: Frame, shelf: TableShelf) -> list[tuple[str, str]]:
+    """No cover, those made for this frame, then every other one; the present one in any case."""
+    fits = f"cover-{frame.item.removeprefix('frame-')}-"
+    known = {code: cover.label for code, cover in shelf.shelf.covers.items()}
+    if frame.cover:
+        known.setdefault(frame.cover.item, frame.cover.label)
+    ranked = sorted(known, key=lambda code: (not code.startswith(fits), known[code]))
+    return [BARE, *((code, _counted(known[code], shelf.free.get(code))) for code in ranked)]
+
+
+def _counted(label: str, free: int | None) -> str:
+    return label if free is None else f"{label} · {free} free"
+
+
+def _end_forms(design: Design, garland: Garland, make: Forms) -> Iterator[ActForm]:
+    hows = [(how, END_WORDS[how]) for how in HOW]
+    for which, end in zip(("start", "end"), ends_of(design, garland), strict=True):
+        form = make.make(
+            "end", {"how": end.how, "length_m": 0.6}, thing=ref_of(garland), fixed={"which": which},
+            choices={"how": hows}, key=f"end-{which}",
+        )  # fmt: skip
+        form.fields["how"].label = "Start" if which == "start" else "End"
+        yield form
+
+
+def _place_forms(design: Design, thing: Thing, make: Forms) -> Iterator[ActForm]:
+    ref, takes = ref_of(thing), TAKES[kind_of(thing)]
+    x, y = place_of(design, thing)
+    if "move" in takes:
+        names: dict[str, object] = (
+            {"x_m": x} if kind_of(thing) in ("wall", "bouquet") else {"x_m": x, "y_m": y}
+        )
+        yield make.make("move", names, thing=ref, fixed={"exact": "on"}, verb="Move")
+    if "depth" in takes:
+        yield make.make("depth", {"z_m": depth_of(design, thing)}, thing=ref, verb="Move")
+    if "thickness" in takes:
+        yield make.make("thickness", {"at": 0.5, "factor": 1.0}, thing=ref)
+    if isinstance(thing, Garland):
+        yield make.make("move-point", {"index": 1, "x_m": x, "y_m": y}, thing=ref, verb="Move")
+
+
+def _add_frames(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
+    owned = [
+        (size.item, _counted(size.label, shelf.free.get(size.item)))
+        for sizes in shelf.shelf.frames.values()
+        for size in sizes
+    ]
+    place = {"x_m": at[0]}
+    if owned:
+        yield make.make(
+            "put-frame", {"item": owned[0][0], **place}, choices={"item": owned}, verb="Add", key="put-owned"
+        )
+    shapes = [(shape, words) for shape, words in LOOK_WORDS.items() if shape in FRAME_WORDS]
+    measured = {"shape": "arch-top", "width_m": 1.2, "height_m": 2.1, **place}
+    yield make.make("put-frame", measured, choices={"shape": shapes}, verb="Add", key="put-measured")
+
+
+FRAME_WORDS: Final = ("arch-top", "rectangle", "ring", "half-arch", "panel", "polygon", "free")
+
+
+def _add_garland(design: Design, make: Forms) -> Iterator[ActForm]:
+    frames = [(frame.id, frame.label) for frame in design.frames if frame.shape != "column"]
+    if frames:
+        names = {"along": frames[0][0], "then": ""}
+        choices = {"along": frames, "then": [("", "no other frame"), *frames]}
+        form = make.make("put-garland", names, choices=choices, verb="Add")
+        form.fields["along"].label, form.fields["then"].label = "Along", "Then along"
+        form.fields["then"].required = False
+        yield form
+
+
+def _add_foil(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
+    names = {"text": "6", "flat_m": 0.86, "x_m": at[0], "y_m": at[1]}
+    yield make.make("put-foil", names, verb="Add")
+
+
+def _add_letters(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
+    yield make.make("put-lettering", {"text": "", "x_m": at[0], "y_m": at[1]}, verb="Add")
+
+
+def _add_items(
+    act: str, known: Mapping[str, object], shelf: TableShelf, make: Forms, at: tuple[float, float]
+) -> Iterator[ActForm]:
+    items = [
+        (code, _counted(getattr(one, "label", code), shelf.free.get(code))) for code, one in known.items()
+    ]
+    if items:
+        names = {"item": items[0][0], "x_m": at[0], "y_m": at[1]}
+        yield make.make(act, names, choices={"item": items}, verb="Add")
+
+
+def _add_prop(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
+    looks = [(look, LOOK_WORDS[look]) for look in PROP_WORDS]
+    yield make.make("put-prop", {"look": "plinth", "x_m": at[0]}, choices={"look": looks}, verb="Add")
+
+
+PROP_WORDS: Final = ("plinth", "box", "table", "chair", "easel", "rug", "candle", "backdrop", "balloon-stand")
+
+
+def _add_wall(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
+    yield make.make("put-wall", {"width_m": 2.4, "height_m": 2.2, "x_m": at[0]}, verb="Add")
+
+
+def _add_note(what: str, shelf: Shelf, design: Design) -> str:
+    if what == "garland":
+        drawn = "Draw it in the picture, from the floor over the frames."
+        return drawn if not design.frames else f"{drawn} Or let it follow frames:"
+    if what == "sign" and not shelf.signs:
+        return "Your stock list has no sign."
+    if what == "florals" and not shelf.florals:
+        return "Your stock list has no florals."
+    return "Letters go on a covered frame." if what == "letters" else ""

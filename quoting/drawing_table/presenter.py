@@ -1,0 +1,274 @@
+"""The drawing table made ready for its page: picture, things, palette of what can be added, panel, strip of numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Final
+
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
+from quoting.craft.sheets.stored import stored_takeoff
+from quoting.craft.table.boxes import box_of
+from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.drawing_table import drafts, words
+from quoting.drawing_table.figures import Figures, figures_of, prep_hours
+from quoting.drawing_table.forms import ActForm
+from quoting.drawing_table.keeping import is_empty
+from quoting.drawing_table.panel import Forms, Panel, add_panel, design_panel, palette_forms, thing_panel
+from quoting.drawing_table.scene import Mark, Scene, scene_of
+from quoting.drawing_table.shelf import TableShelf, read_shelf
+from quoting.models import TableDraft
+from quoting.set_pieces.worked import in_units, taken_off
+from stock.holds.availability import Available
+from stock.models import Kind
+from studio.models import Studio
+from studio.money import amounts
+from studio.tenancy.rights import Right
+
+OVERLAP: Final = 1 / 3
+"""A further frame covers this share of its neighbor. Common practice, no source."""
+MOST_SHORT: Final = 2
+BUILT_ON: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN)
+FRAME_TILES: Final = (
+    ("arch-top", "Arch", "arch"),
+    ("ring", "Ring", "ring"),
+    ("panel", "Panel", "panel"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """One thing that can be added: an act with its fields where it needs nothing else, else the panel that asks."""
+
+    name: str
+    detail: str
+    drawing: str
+    act: str = ""
+    values: Mapping[str, str] = field(default_factory=dict)
+    add: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A word of the strip with its mark."""
+
+    words: str
+    is_short: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """The numbers at the foot."""
+
+    balloons: int
+    prep: str
+    notes: tuple[Note, ...]
+    margin: str
+    price: str
+    price_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class TablePage:
+    """Everything that the page shows of a draft."""
+
+    draft: TableDraft
+    design: Design
+    scene: Scene
+    alt: str
+    tiles: tuple[Tile, ...]
+    panel: Panel
+    palette: tuple[ActForm, ...]
+    strip: Strip
+    marks: tuple[Mark, ...]
+    undo: str
+    redo: str
+    is_empty: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What of the page is asked for: the selected thing, or what is to be added; and the form that was sent."""
+
+    thing: str = ""
+    add: str = ""
+    sent: Mapping[str, str] = field(default_factory=dict)
+
+
+def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mapping[str, bool]) -> TablePage:
+    """Work a draft out for its page. The number of queries doesn't grow with the design."""
+    design = drafts.design_of(draft)
+    taken, fault = _taken_off(design)
+    shelf, units = read_shelf(draft), studio.units
+    scene = scene_of(design, taken, units)
+    make = Forms(units, asked.sent)
+    undo, redo = drafts.neighbours(draft)
+    marks = scene.marks
+    if fault is not None:
+        marks = (
+            *marks,
+            *(Mark("", scene.middle, 0, words.fault_sentence(one, units)) for one in fault.faults),
+        )
+    figures = figures_of(draft, stored_takeoff(taken), studio) if taken else None
+    return TablePage(
+        draft=draft, design=design, scene=scene, alt=_alt(figures, design, units),
+        tiles=tuple(tiles(design, shelf, scene)), panel=_panel(design, asked, shelf, make, scene),
+        palette=palette_forms(design, shelf.shelf, make), marks=marks,
+        strip=_strip(figures, studio, may_see_margin=rights[Right.SEE_MARGIN.name]), undo=undo, redo=redo,
+        is_empty=is_empty(design),
+    )  # fmt: skip
+
+
+def tiles(design: Design, shelf: TableShelf, scene: Scene) -> list[Tile]:
+    """What can be added, the usual things first, each with the size that is taken and how many are free."""
+    beside = f"{scene.bounds_right_m + 0.35:.2f} m" if design.frames else "0"
+    return [
+        *_frame_tiles(design, shelf),
+        Tile(
+            "Any shape", "bend by hand", "free", "put-frame", {"shape": "free", "x_m": _next_x(design, 1.2)}
+        ),
+        Tile("Garland", "draw it", "garland", add="garland"),
+        Tile(
+            "Big round",
+            "24 in",
+            "round",
+            "put-round",
+            {"size_in": "24", "x_m": _middle(scene), "y_m": "1.2 m"},
+        ),
+        Tile("Number", "foil", "number", add="foil"),
+        Tile("Letters", "on a cover", "letters", add="letters"),
+        Tile("Florals", _of(shelf.shelf.florals), "florals", add="florals"),
+        Tile("Column", "packed", "column", "put-column", {"x_m": beside}),
+        Tile("Plinth", "and props", "plinth", add="prop"),
+        Tile("Sign", _of(shelf.shelf.signs), "sign", add="sign"),
+        Tile("Wall", "of balloons", "wall", add="wall"),
+        Tile("Bouquet", "helium", "bouquet", "put-bouquet", {"x_m": beside}),
+        Tile("Frames", "every size", "more", add="frame"),
+    ]
+
+
+# Private
+
+
+def _taken_off(design: Design) -> tuple[TakeOff | None, DesignError | None]:
+    if is_empty(design):
+        return None, None
+    try:
+        return taken_off(design), None
+    except DesignError as error:
+        return None, error
+
+
+def _alt(figures: Figures | None, design: Design, units: str) -> str:
+    return in_units(figures.takeoff.alt, units) if figures else f"{design.name}: nothing is drawn yet."
+
+
+def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: Scene) -> Panel:
+    if asked.add:
+        found = add_panel(asked.add, design, shelf, make, _free_place(asked.add, scene))
+        if found:
+            return found
+    if asked.thing:
+        try:
+            return thing_panel(design, asked.thing, shelf, make)
+        except DesignError:
+            pass  # somebody took it away
+    return design_panel(design, make)
+
+
+def _free_place(what: str, scene: Scene) -> tuple[float, float]:
+    """Where a new thing goes if nobody says where [m]."""
+    if what == "prop":
+        return scene.bounds_right_m + 0.35, 0.0
+    return scene.bounds_middle_m, 1.2
+
+
+def _frame_tiles(design: Design, shelf: TableShelf) -> list[Tile]:
+    found = []
+    for shape, name, drawing in FRAME_TILES:
+        sizes = shelf.shelf.frames.get(shape, ())
+        if not sizes:
+            continue
+        free = [size for size in sizes if shelf.free.get(size.item, 0) > _used(design, size.item)]
+        size = max(free or sizes, key=lambda size: (size.height_m <= MOST_USUAL_M, size.height_m))
+        left = max(0, shelf.free.get(size.item, 0) - _used(design, size.item))
+        detail = f"{_short(size.label, name)} · {left} free"
+        values = {"item": size.item, "x_m": _next_x(design, size.width_m)}
+        found.append(Tile(name, detail, drawing, "put-frame", values))
+    return found
+
+
+MOST_USUAL_M: Final = 2.2
+"""The tallest frame that goes under an ordinary ceiling with a garland on it. Common practice, no source."""
+
+
+def _used(design: Design, item: str) -> int:
+    return sum(frame.item == item for frame in design.frames)
+
+
+def _short(label: str, name: str) -> str:
+    """The size in a frame's name: ``7 ft`` of ``Arch frame 7 ft``."""
+    for part in (name, name.lower(), "frame", "Frame"):
+        label = label.replace(part, "")
+    return " ".join(label.split()) or "one size"
+
+
+def _next_x(design: Design, width_m: float) -> str:
+    """Beside the last frame, covering a third of the narrower one; in the middle where there is none."""
+    frames = [frame for frame in design.frames if frame.shape != "column"]
+    if not frames:
+        return "0"
+    last = max(frames, key=lambda frame: frame.x_m + frame.width_m / 2)
+    right = box_of(design, last).right
+    return f"{right + width_m / 2 - OVERLAP * min(width_m, last.width_m):.4f} m"
+
+
+def _middle(scene: Scene) -> str:
+    return (
+        f"{scene.bounds_middle_m:.2f} m" if scene.bounds_middle_m >= 0 else f"-{-scene.bounds_middle_m:.2f} m"
+    )
+
+
+def _of(known: Mapping[str, object]) -> str:
+    return f"{len(known)} kinds" if len(known) > 1 else "1 kind" if known else "none yet"
+
+
+def _strip(figures: Figures | None, studio: Studio, *, may_see_margin: bool) -> Strip:
+    if figures is None:
+        nothing = amounts.written(Decimal(0), studio.currency, studio.locale)
+        return Strip(0, "0", (), "", nothing, "")
+    tape = figures.tape
+    inside = tape.inside
+    return Strip(
+        balloons=figures.takeoff.balloons,
+        prep=f"{prep_hours(figures.takeoff)}",
+        notes=tuple(_notes(figures)),
+        margin=f"{inside.margin_percent:.0f} %" if inside and may_see_margin else "",
+        price=amounts.written(tape.total, studio.currency, studio.locale),
+        price_words="whole quote" if figures.is_dated else "without travel",
+    )
+
+
+def _notes(figures: Figures) -> list[Note]:
+    """What is free and what is to be bought: everything short first, a few by name."""
+    built_on = [need for need in figures.needs if need.item is not None and need.item.kind in BUILT_ON]
+    short = [need for need in figures.needs if need.short]
+    notes = [Note(_short_words(need, figures.labels), True) for need in short[:MOST_SHORT]]
+    if len(short) > MOST_SHORT:
+        notes.append(Note(f"{len(short) - MOST_SHORT} more to get", True))
+    if built_on and not any(need.short for need in built_on):
+        owned = "free that day" if figures.is_dated else "owned"
+        notes.insert(0, Note(f"frames and covers {owned}", False))
+    if not short:
+        notes.append(Note("balloons in stock", False))
+    return notes
+
+
+def _short_words(need: Available, labels: Mapping[str, str]) -> str:
+    label = labels.get(need.code, need.code)
+    verb = (
+        "to hire" if need.item is not None and need.item.is_reusable else "to buy" if need.item else "to get"
+    )
+    return f"{need.short} {label[:1].lower()}{label[1:]} {verb}"

@@ -1,0 +1,74 @@
+"""What a form of the page means as an act of the trade's arithmetic: a size chosen by item, a garland along frames."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+from typing import Final
+
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import Design, PaletteColour
+from quoting.craft.table.acted import Act
+from quoting.craft.table.acts import read_act
+from quoting.craft.table.shelf import Shelf
+from quoting.drawing_table.forms import SHARE
+from quoting.drawing_table.panel import stroke_along
+
+Values = dict[str, object]
+ADDED_SHARE: Final = 0.15
+"""Share of a color that is added; the others keep their proportions."""
+
+
+def act_of(name: str, values: Values, design: Design, shelf: Shelf) -> Act:
+    """The act that was sent, done to this design. Raises ``DesignError`` at the field that can't be read."""
+    meant = MEANT.get(name)
+    return read_act(name, meant(values, design, shelf) if meant else values)
+
+
+# Private
+
+
+def _resize(values: Values, _design: Design, shelf: Shelf) -> Values:
+    item = values.get("item")
+    if not isinstance(item, str):
+        return values
+    found = shelf.frame(item)
+    if found is None:
+        raise DesignError(Fault(code=FaultCode.NOT_OWNED, field="item", found=item, what="frame"))
+    return {"thing": values["thing"], "width_m": found[1].width_m, "height_m": found[1].height_m}
+
+
+def _put_garland(values: Values, design: Design, _shelf: Shelf) -> Values:
+    if "along" not in values:
+        return values
+    frames = [str(values[name]) for name in ("along", "then") if name in values]
+    return {"points": stroke_along(design, frames)}
+
+
+def _palette(values: Values, design: Design, shelf: Shelf) -> Values:
+    colours = [asdict(colour) for colour in design.palette]
+    for colour in colours:
+        colour["share"] = values.get(f"{SHARE}{colour['colour']}", colour["share"])
+    added = values.get("add")
+    if added in shelf.colours and added not in {colour["colour"] for colour in colours}:
+        colours.append(_added(str(added), shelf))
+    return {"colours": [colour for colour in colours if colour["share"]]}
+
+
+def _added(code: str, shelf: Shelf) -> Values:
+    known = shelf.colours[code]
+    share = ADDED_SHARE / (1 - ADDED_SHARE)
+    return asdict(PaletteColour(colour=code, name=known.name, hex=known.hex, share=share))
+
+
+def _site(values: Values, _design: Design, _shelf: Shelf) -> Values:
+    return {"fields": values}
+
+
+def _cover(values: Values, _design: Design, _shelf: Shelf) -> Values:
+    return {"thing": values.get("thing", ""), "item": values.get("item") or ""}
+
+
+MEANT: Final[Mapping[str, Callable[[Values, Design, Shelf], Values]]] = {
+    "resize": _resize, "put-garland": _put_garland, "palette": _palette, "site": _site, "cover": _cover,
+}  # fmt: skip

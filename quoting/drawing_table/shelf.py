@@ -1,0 +1,104 @@
+"""What the studio can put on the table, and how many of it are free on the day of the draft's event."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from quoting.craft.design.records import PaletteColour
+from quoting.craft.table.shelf import Shelf, ShelfColour, ShelfCover, ShelfFloral, ShelfSign
+from quoting.models import TableDraft
+from quoting.quotes import stock_view
+from quoting.set_pieces.alter import Owned
+from stock.ledger import movements
+from stock.models import Item, Kind
+from studio.tenancy.access import require
+from studio.tenancy.rights import Right
+
+COUNTED: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.FLORAL)
+FIRST_COLOURS: Final = 4
+FIRST_SHARES: Final = (0.4, 0.3, 0.2, 0.1)
+NO_COLOURS: Final = (PaletteColour(colour="white", name="White", hex="#F4EFE6", share=1.0),)
+"""Where the studio keeps no latex yet."""
+
+# How a floral is drawn, from words of its name: a guess, no source.
+LOOK_WORDS: Final[Mapping[str, tuple[str, ...]]] = {
+    "bloom": ("rose", "flower", "bloom", "peony", "dahlia", "hydrangea", "orchid"),
+    "plume": ("pampas", "plume", "grass", "feather"),
+}
+LOOK_HEX: Final = {"leaf": "#6B8A5E", "bloom": "#C98B8B", "plume": "#D9C7A7"}
+
+
+@dataclass(frozen=True, slots=True)
+class TableShelf:
+    """``shelf`` is what acts can take; ``free`` how many of each item are left for the draft, by item code."""
+
+    shelf: Shelf
+    free: Mapping[str, int]
+    is_dated: bool
+    """Whether ``free`` is of an event's day; else it is all that the studio owns."""
+
+
+def read_shelf(draft: TableDraft | None = None) -> TableShelf:
+    """Everything to build from. The number of queries doesn't grow with the shelf."""
+    require(Right.SEE_SHELF)
+    owned = stock_view.owned()
+    items = list(Item.objects.select_related("colour").filter(retired_at=None, kind__in=COUNTED))
+    quote = draft.quote if draft else None
+    if quote is None:
+        balances = movements.balances(item.pk for item in items)
+        free = {item.code: balances[item.pk] for item in items}
+    else:
+        by_code, one_each = {item.code: item for item in items}, {item.code: 1 for item in items}
+        window, own = quote.event.hold_window(), stock_view.own_holds(quote)
+        found = stock_view.on_the_day(one_each, by_code, window, besides=own)
+        free = {each.code: each.free for each in found}
+    return TableShelf(_shelf(owned, items), free, quote is not None)
+
+
+def first_palette(shelf: Shelf) -> tuple[PaletteColour, ...]:
+    """A palette to begin with: the first colours of the shelf, the first one the most."""
+    first = list(shelf.colours.items())[:FIRST_COLOURS]
+    if not first:
+        return NO_COLOURS
+    shares = FIRST_SHARES[: len(first)]
+    return tuple(
+        PaletteColour(colour=code, name=colour.name, hex=colour.hex, share=round(share / sum(shares), 4))
+        for (code, colour), share in zip(first, shares, strict=True)
+    )
+
+
+# Private
+
+
+def _shelf(owned: Owned, items: Iterable[Item]) -> Shelf:
+    return Shelf(
+        frames={shape: tuple(sizes) for shape, sizes in owned.frames.items()},
+        covers={
+            code: ShelfCover(label=label, colour=colour, hex=hex_value)
+            for code, (label, colour, hex_value) in owned.covers.items()
+        },
+        signs={code: _sign(label) for code, label in owned.signs.items()},
+        colours={
+            code: ShelfColour(name=name, hex=hex_value) for code, (name, hex_value) in owned.colours.items()
+        },
+        florals={
+            item.code: _floral(item)
+            for item in items
+            if item.kind == Kind.FLORAL and not item.code.startswith("greenery-")
+        },
+    )
+
+
+def _sign(label: str) -> ShelfSign:
+    is_lit = "light" in label.lower()
+    return ShelfSign(label=label, lit=is_lit, hex="#B8481F" if is_lit else "#1D2528")
+
+
+def _floral(item: Item) -> ShelfFloral:
+    words = item.name.lower()
+    look = next((look for look, known in LOOK_WORDS.items() if any(word in words for word in known)), "leaf")
+    hex_value = item.colour.hex if item.colour else "#F4EFE6" if "white" in words else LOOK_HEX[look]
+    kind = "pick" if item.code.startswith("pick-") else "spray"
+    return ShelfFloral(label=item.name, hex=hex_value, kind=kind, look=look)

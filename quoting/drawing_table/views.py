@@ -1,0 +1,269 @@
+"""The drawing table: opened, acted on, undone, kept. Every act is a form; a hand on the picture sends the same ones."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from events.models import Event, Status
+from quoting.craft.design.faults import DesignError
+from quoting.craft.design.records import Design
+from quoting.craft.table.acted import Acted
+from quoting.craft.table.acts import apply
+from quoting.design_library import library
+from quoting.design_library.forms import NameForm
+from quoting.drawing_table import drafts, keeping, opening, sending, words
+from quoting.drawing_table.answers import Answer, answer
+from quoting.drawing_table.forms import SentAct
+from quoting.drawing_table.presenter import Asked
+from quoting.drawing_table.shelf import read_shelf
+from quoting.models import TableDraft
+from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
+from studio.tenancy import links
+from studio.tenancy.rights import Right
+
+MOST_COMING = 60
+LONGEST_KEY = 40
+
+
+@require_safe
+@studio_page(Right.EDIT_QUOTES)
+def table(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """The page of one draft; ``?thing=`` says what is selected, ``?add=`` what is to be added."""
+    asked = Asked(request.GET.get("thing", ""), request.GET.get("add", ""))
+    return answer(request, drafts.find_draft(draft_id), asked)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def act(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Make one act."""
+    studio, sent = request.tenant.studio, request.POST.dict()
+    form = SentAct(sent, studio.units)
+    if not form.is_valid():
+        return _refused(
+            request, draft_id, {name: [str(words) for words in found] for name, found in form.errors.items()}
+        )
+    shelf = read_shelf(drafts.find_draft(draft_id)).shelf
+    made: list[Acted] = []
+
+    def change(design: Design) -> tuple[Design, str]:
+        acted = apply(design, sending.act_of(form.act, form.values, design, shelf), shelf)
+        made.append(acted)
+        return acted.design, words.done_words(acted, studio.units)
+
+    try:
+        draft = drafts.act(draft_id, change, version=_version(request), key=sent.get("key", "")[:LONGEST_KEY])
+    except DesignError as error:
+        return _refused(request, draft_id, words.fault_words(error, studio.units))
+    except drafts.StaleDraft as stale:
+        return _stale(request, stale)
+    return _done(request, draft, made[-1] if made else None)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def undo(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Back by one step."""
+    return _gone(request, draft_id, drafts.undo)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def redo(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Forward again by one step."""
+    return _gone(request, draft_id, drafts.redo)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def open_new(request: StudioRequest) -> HttpResponse:
+    """An empty design."""
+    return _to_table(opening.open_empty(request.tenant.studio))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def open_design(request: StudioRequest, template_id: int) -> HttpResponse:
+    """A design of the studio on the table."""
+    return _to_table(drafts.open_template(template_id))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def open_for_quote(request: StudioRequest, quote_id: int) -> HttpResponse:
+    """An empty design that becomes a piece of a quote."""
+    return _to_table(opening.open_for_quote(quote_id, request.tenant.studio))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def open_piece(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
+    """A piece of a quote on the table."""
+    return _to_table(drafts.open_piece(quote_id, piece_id))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def start_quote(request: StudioRequest, event_id: int) -> HttpResponse:
+    """A quote for an event that starts from nothing."""
+    try:
+        return _to_table(opening.start_quote(_event(event_id), request.tenant.studio))
+    except ValidationError as fault:
+        messages.error(request, " ".join(fault.messages))
+        return redirect(links.to("quoting:quote-start", event_id))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def save_as_design(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Keep the draft as a new design of the studio's own."""
+    draft = drafts.find_draft(draft_id)
+    name = draft.name if draft.template_id is None and draft.name != opening.UNNAMED else ""
+    form = NameForm(request.POST if request.method == "POST" else None, initial={"name": name})
+    if form.is_bound and form.is_valid():
+        try:
+            made = keeping.keep_as_design(draft_id, form.cleaned_data["name"], request.tenant.studio)
+        except ValidationError as fault:
+            form.add_error(None, fault)
+        else:
+            messages.success(request, f"{made.name} was added to your designs.")
+            return redirect(links.to("quoting:table", draft_id))
+    context = {"form": form, "draft": draft}
+    status = 422 if form.errors else 200
+    return render(request, "quoting/drawing_table/save.html", context, status=status)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def save_design(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Keep the draft in the design that it changes."""
+    try:
+        made = keeping.save_design(draft_id, request.tenant.studio)
+    except ValidationError as fault:
+        return _problem(request, draft_id, " ".join(fault.messages))
+    messages.success(request, f"{made.name} was saved.")
+    return redirect(links.to("quoting:table", draft_id))
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def into_quote(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Put the draft into its quote, and go there."""
+    try:
+        piece = keeping.put_into_quote(draft_id, anyway="anyway" in request.POST)
+    except keeping.ChangedElsewhere as fault:
+        return _problem(request, draft_id, " ".join(fault.messages), may_replace=True)
+    except ValidationError as fault:
+        return _problem(request, draft_id, " ".join(fault.messages))
+    return redirect(links.to("quoting:quote", piece.quote_id) + f"?piece={piece.pk}")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_QUOTES)
+def quote_with_draft(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Choose the event that the draft is quoted for; the choice makes the quote."""
+    draft = drafts.find_draft(draft_id)
+    if request.method == "POST":
+        try:
+            made = opening.quote_draft(
+                draft_id, _event(_number(request.POST.get("event"))), request.tenant.studio
+            )
+            return redirect(links.to("quoting:quote", made.pk))
+        except ValidationError as fault:
+            return _problem(request, draft_id, " ".join(fault.messages))
+    context = {"name": draft.name, "draft": draft, "events": _coming()}
+    return render(request, "quoting/drawing_table/quote_with.html", context)
+
+
+@require_safe
+@studio_page(Right.EDIT_QUOTES)
+def quote_with_design(request: StudioRequest, template_id: int) -> HttpResponse:
+    """Choose the event that a design is quoted for."""
+    found = library.template(template_id)
+    context = {"name": found.name, "template": found, "events": _coming()}
+    return render(request, "quoting/drawing_table/quote_with.html", context)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def throw_away(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Delete a draft with its steps."""
+    messages.success(request, f"{drafts.throw_away(draft_id)} was deleted from the drawing table.")
+    return redirect(links.to("quoting:designs"))
+
+
+# Private
+
+
+def _to_table(draft: TableDraft) -> HttpResponse:
+    return redirect(links.to("quoting:table", draft.pk))
+
+
+def _done(request: StudioRequest, draft: TableDraft, acted: Acted | None) -> HttpResponse:
+    """After an act: the page without what was sent, or for a script what changed."""
+    thing = acted.thing if acted else request.POST.get("thing", "")
+    units = request.tenant.studio.units
+    said = words.done_words(acted, units) if acted else ""
+    also = words.also_words(acted, units) if acted else []
+    why = [words.guide_words(guide, acted.design) for guide in acted.guides] if acted else []
+    shown = Answer(said=said[:1].upper() + said[1:], also=tuple(also), why=tuple(why))
+    return answer(request, drafts.find_draft(draft.pk), Asked(thing), shown)
+
+
+def _gone(request: StudioRequest, draft_id: int, go: Callable[..., TableDraft]) -> HttpResponse:
+    asked = Asked(request.POST.get("thing", ""))
+    try:
+        draft = go(draft_id, version=_version(request))
+    except drafts.StaleDraft as stale:
+        return answer(request, stale.draft, asked, Answer(problem=" ".join(stale.messages), is_stale=True))
+    except ValidationError as fault:
+        return answer(request, drafts.find_draft(draft_id), asked, Answer(problem=" ".join(fault.messages)))
+    return answer(request, drafts.find_draft(draft.pk), asked, Answer(said="Done"))
+
+
+def _refused(request: StudioRequest, draft_id: int, faults: dict[str, list[str]]) -> HttpResponse:
+    """The act can't be made: said at its fields, everything typed stays."""
+    asked = Asked(request.POST.get("thing", ""), request.POST.get("add", ""), request.POST.dict())
+    return answer(request, drafts.find_draft(draft_id), asked, Answer(faults=faults))
+
+
+def _stale(request: StudioRequest, stale: drafts.StaleDraft) -> HttpResponse:
+    """Somebody was faster: how it stands now, with what was typed still in its boxes, to be sent again."""
+    asked = Asked(request.POST.get("thing", ""), request.POST.get("add", ""), request.POST.dict())
+    return answer(request, stale.draft, asked, Answer(problem=" ".join(stale.messages), is_stale=True))
+
+
+def _problem(
+    request: StudioRequest, draft_id: int, problem: str, *, may_replace: bool = False
+) -> HttpResponse:
+    shown = Answer(problem=problem, may_replace=may_replace)
+    return answer(request, drafts.find_draft(draft_id), Asked(), shown)
+
+
+def _event(event_id: int) -> Event:
+    event = Event.objects.select_related("client", "venue").filter(pk=event_id).first()
+    if event is None:
+        raise Http404
+    return event
+
+
+def _coming() -> QuerySet[Event]:
+    events = Event.objects.select_related("client", "venue").exclude(status=Status.CANCELLED)
+    return events.filter(ready_by__gte=timezone.now()).order_by("ready_by", "pk")[:MOST_COMING]
+
+
+def _version(request: StudioRequest) -> int:
+    return _number(request.POST.get("version"))
+
+
+def _number(text: str | None) -> int:
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 10 else 0

@@ -1,0 +1,215 @@
+"""What the drawing table says: of each act, of what can't be done, and of why a thing stands where it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import Design
+from quoting.craft.table.acted import Acted, Said, SaidCode
+from quoting.craft.table.placing import label_of
+from quoting.craft.table.snapping import Guide, Why
+from quoting.craft.table.things import all_things, ref_of
+from quoting.set_pieces import measures
+from studio.models.spelling import spelled
+
+FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
+    ("", "x_m"): "Right of the middle",
+    ("", "y_m"): "Above the floor",
+    ("", "z_m"): "Towards the viewer",
+    ("", "width_m"): "Width",
+    ("", "height_m"): "Height",
+    ("", "flat_m"): "Height lying flat",
+    ("", "length_m"): "Length",
+    ("", "deg"): "Turned, degrees",
+    ("", "item"): "Which one",
+    ("", "look"): "What",
+    ("", "text"): "Text",
+    ("", "size_in"): "Size",
+    ("", "colour"): "Color",
+    ("", "index"): "Point",
+    ("", "at"): "Along the garland, 0 to 1",
+    ("", "factor"): "Thickness",
+    ("", "how"): "How",
+    ("", "shape"): "Shape",
+    ("", "ceiling_m"): "Ceiling",
+    ("site", "width_m"): "Room width",
+    ("", "value"): "Value",
+    ("cover", "item"): "Cover",
+    ("put-frame", "item"): "Frame",
+}
+"""Labels of an act's fields: of one act, or of every act that has no other."""
+
+SET_WORDS: Final[Mapping[str, str]] = {
+    "fullness": "Fullness",
+    "pattern": "Colors along it",
+    "bands": "Repeats",
+    "label": "Name",
+    "text": "Text",
+    "hex": "Color",
+    "colour": "Color",
+    "gas": "Filled with",
+    "base_m": "Underside above the floor",
+    "font": "Letters",
+    "count": "Balloons",
+    "top_m": "Height of the top",
+}
+"""Fields of a thing that the panel sets."""
+GAS_WORDS: Final = {"air": "air", "helium": "helium"}
+FONT_WORDS: Final = {"serif": "with serifs", "sans": "without serifs"}
+END_WORDS: Final = {"pool": "pools on the floor", "hang": "hangs free", "tuck": "is tucked in"}
+LOOK_WORDS: Final[Mapping[str, str]] = {
+    "arch-top": "Arch",
+    "rectangle": "Rectangle",
+    "ring": "Ring",
+    "half-arch": "Half arch",
+    "panel": "Panel",
+    "polygon": "Polygon",
+    "free": "Any shape",
+    "plinth": "Plinth",
+    "box": "Box",
+    "table": "Table",
+    "chair": "Chair",
+    "easel": "Easel",
+    "rug": "Rug",
+    "candle": "Candle, battery",
+    "backdrop": "Backdrop",
+    "balloon-stand": "Balloon stand",
+}
+"""Frames by their shape, and props."""
+
+DONE: Final[Mapping[SaidCode, str]] = {
+    SaidCode.PUT: "{label} added",
+    SaidCode.DRAWN: "{label} drawn, {length_m}",
+    SaidCode.COPIED: "{label} copied",
+    SaidCode.REMOVED: "{label} removed",
+    SaidCode.MOVED: "{label} moved",
+    SaidCode.DEPTH: "{label} moved forward or back",
+    SaidCode.RESIZED: "{label} is {width_m} × {height_m}",
+    SaidCode.TURNED: "{label} turned",
+    SaidCode.MIRRORED: "{label} mirrored",
+    SaidCode.COVERED: "{label} covered: {other}",
+    SaidCode.UNCOVERED: "cover taken off {label}",
+    SaidCode.CHANGED: "{label} changed",
+    SaidCode.RECOLOURED: "colors changed",
+    SaidCode.PLACED: "site changed",
+    SaidCode.POINT_MOVED: "{label}: point moved",
+    SaidCode.POINT_ADDED: "{label}: point added",
+    SaidCode.POINT_REMOVED: "{label}: point removed",
+    SaidCode.THICKNESS: "{label}: thickness changed",
+    SaidCode.ENDED: "{label}: end changed",
+}
+ALSO: Final[Mapping[SaidCode, str]] = {
+    SaidCode.NEAREST_SIZE: "You own {other}, the nearest size.",
+    SaidCode.MADE_TO_MEASURE: "It is made to measure: hire or make it.",
+    SaidCode.FOLLOWS: "{other} moves along.",
+    SaidCode.POINTS_STAY: "Points of {other} that hang free stay where they are.",
+    SaidCode.HELD_BY_FRAMES: "{other} stays on its frames: move the frame, or draw it anew.",
+    SaidCode.STAYS_IN_THE_AIR: "{other} keeps its line without the frame.",
+    SaidCode.STANDS_BY_ITSELF: "{other} stands by itself now.",
+    SaidCode.GOES_WITH_IT: "{other} was removed with it.",
+    SaidCode.OFF_THE_FRAME: "That point is off the frame {other} now.",
+}
+WHY: Final[Mapping[Why, str]] = {
+    Why.FLOOR: "on the floor",
+    Why.LEVEL: "level with {other}",
+    Why.ON_TOP: "on {other}",
+    Why.MIDDLE: "in the middle",
+    Why.CENTRE: "centered on {other}",
+    Why.EDGE: "flush with {other}",
+    Why.BESIDE: "beside {other}",
+    Why.NESTED: "nested with {other}",
+    Why.TOP: "as high as {other}",
+}
+FAULTS: Final[Mapping[FaultCode, str]] = {
+    FaultCode.MISSING_FIELD: "Fill this in.",
+    FaultCode.NOT_IN_PIECE: "That is not on the table any more.",
+    FaultCode.NOT_OWNED: "That is not in your stock list.",
+    FaultCode.FRAMES_IN_ONE_PLACE: "This frame would run through {found}. Move it sideways, forward or back.",
+    FaultCode.ROUTE_TOO_SHORT: "That line is too short for a garland. Draw a longer one.",
+    FaultCode.ROUTE_TOO_LONG: "That line is too long for one garland. Draw two.",
+    FaultCode.TOO_MANY_BALLOONS: "That takes too many balloons for one design.",
+    FaultCode.SHARES_TOTAL: "The shares must add up to 100 %.",
+    FaultCode.CARRIES_SOMETHING: "{what} hangs on it.",
+    FaultCode.UNKNOWN_ACT: "That can't be done here.",
+    FaultCode.NOT_FOR_THIS: "That can't be done with this.",
+    FaultCode.TOO_MANY_THINGS: "That is one too many for one design.",
+    FaultCode.NO_SUCH_POINT: "It has no such point.",
+    FaultCode.LAST_POINTS: "A garland needs its last points. Remove the garland instead.",
+    FaultCode.NO_COVER_THERE: "Letters go on a covered frame or a panel. Put them on one.",
+    FaultCode.GARLAND_TOO_LONG: "This garland is {found_m} long; the longest is {high_m}.",
+    FaultCode.CROSSES_ITSELF: "The garland crosses itself here.",
+    FaultCode.OUTSIDE_THE_ROOM: "This is outside the room: it reaches {found_m} from the middle, the room {high_m}.",
+    FaultCode.ABOVE_THE_CEILING: "This is too high: {found_m}, the room is {high_m} high.",
+    FaultCode.NOT_THROUGH_THE_DOOR: "This won't go through the door in one piece: the door is {high_m}.",
+    FaultCode.SIGN_TOO_WIDE: "This sign is {found_m} wide, its frame {high_m}.",
+    FaultCode.SIGN_TOO_HEAVY: "This sign is too heavy for the line that it hangs from. Stand it on the floor.",
+}
+
+
+def done_words(acted: Acted, units: str) -> str:
+    """What an act did, in a few words: the name of its step.
+
+    >>> done_words(Acted(design=None, thing="", said=(Said(SaidCode.REMOVED, "Arch frame 6 ft"),)), "feet")
+    'arch frame 6 ft removed'
+    """
+    first = acted.said[0] if acted.said else Said(SaidCode.CHANGED, "design")
+    words = spelled(_filled(DONE.get(first.code, "{label} changed"), first, units))
+    return words[:1].lower() + words[1:]
+
+
+def also_words(acted: Acted, units: str) -> list[str]:
+    """What came with an act, each a sentence."""
+    rows = [_filled(ALSO[said.code], said, units) for said in acted.said if said.code in ALSO]
+    return [spelled(row[:1].upper() + row[1:]) for row in rows]
+
+
+def guide_words(guide: Guide, design: Design) -> str:
+    """Why a thing goes to a line: ``flush with arch frame 6 ft``."""
+    labels = {ref_of(thing): label_of(thing) for thing in all_things(design)}
+    return spelled(WHY[guide.why].format(other=_inner(labels.get(guide.other, ""))))
+
+
+def fault_words(error: DesignError, units: str) -> dict[str, list[str]]:
+    """What can't be done, by the field of the act that it belongs to; under the empty name what belongs to none."""
+    found: dict[str, list[str]] = {}
+    for fault in error.faults:
+        found.setdefault(fault.field, []).append(fault_sentence(fault, units))
+    return found
+
+
+def fault_sentence(fault: Fault, units: str) -> str:
+    """One fault as a sentence, lengths as the studio writes them."""
+    if fault.code in FAULTS:
+        found_m = _length(fault.found, units) if isinstance(fault.found, float) else ""
+        high_m = _length(fault.high, units)
+        return FAULTS[fault.code].format(found=fault.found, what=fault.what, found_m=found_m, high_m=high_m)
+    if fault.code == FaultCode.OUT_OF_RANGE and fault.field.endswith("_m"):
+        low, high = (_length(edge, units) for edge in (fault.low, fault.high))
+        return f"Between {low} and {high}."
+    words = fault.message.rstrip(".")
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+# Private
+
+
+def _filled(sentence: str, said: Said, units: str) -> str:
+    figures = {
+        name: _length(value, units) if name.endswith("_m") else f"{value:g}"
+        for name, value in said.figures.items()
+    }
+    missing = dict.fromkeys(("length_m", "width_m", "height_m"), "")
+    return sentence.format(**{**missing, **figures}, label=said.label, other=_inner(said.other))
+
+
+def _inner(label: str) -> str:
+    """A name in the middle of a sentence."""
+    return label[:1].lower() + label[1:]
+
+
+def _length(metres: float | None, units: str) -> str:
+    if metres is None:
+        return ""
+    return "−" * (metres < 0) + (measures.length(abs(metres), units) if abs(metres) > 1e-9 else "0")

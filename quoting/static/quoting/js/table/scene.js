@@ -1,0 +1,162 @@
+// The picture as scripts see it: metres under the pointer, the groups of a thing, and what is shown while a hand moves.
+export const UNITS = 200; // drawing units a metre
+const SVG = "http://www.w3.org/2000/svg";
+const NEAR_FRAME = 0.3; // balloons nearer to a frame's outline move along with it, in metres
+
+export class Scene {
+  constructor(table) {
+    this.table = table;
+    this.isHeld = false; // something is being dragged or drawn: answers wait
+    this.thing = table.dataset.thing;
+    addEventListener("resize", () => this.measure());
+  }
+
+  get svg() { return document.getElementById("table-scene"); }
+
+  get plan() { return document.getElementById("table-plan"); }
+
+  get hint() { return document.getElementById("table-hint"); }
+
+  // Grips keep their size on the screen: --k is so many drawing units a pixel.
+  measure() {
+    const box = this.svg.viewBox.baseVal;
+    const scale = Math.min(this.svg.clientWidth / box.width, this.svg.clientHeight / box.height) || 1;
+    this.svg.closest(".table-stage").style.setProperty("--k", String(1 / scale));
+    this.pixel = 1 / scale;
+  }
+
+  // Where a pointer is, in metres: x to the right, y up from the floor.
+  metres(event, svg = this.svg) {
+    const place = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+    return { x: place.x / UNITS, y: -place.y / UNITS };
+  }
+
+  isOver(event) {
+    const box = this.svg.getBoundingClientRect();
+    return event.clientX >= box.left && event.clientX <= box.right && event.clientY >= box.top
+      && event.clientY <= box.bottom;
+  }
+
+  hold(ref) { return this.svg.querySelector(`.hold[data-ref="${CSS.escape(ref)}"]`); }
+
+  // Everything that is drawn of a thing; without parts of its own, what lies within its outline.
+  groups(ref) { return [...this.svg.querySelectorAll(`.table-piece [data-thing="${CSS.escape(ref)}"]`)]; }
+
+  balloons() { return [...this.svg.querySelectorAll(".table-piece circle")]; }
+
+  // Where the picture's own corner lies in the room, in drawing units.
+  get shift() {
+    const found = /translate\(([-\d.]+) ([-\d.]+)\)/.exec(
+      this.svg.querySelector(".table-piece > g")?.getAttribute("transform") ?? "");
+    return found ? { x: Number(found[1]), y: Number(found[2]) } : { x: 0, y: 0 };
+  }
+
+  // Balloons within a distance of a path, each with how much of a movement it takes.
+  near(path, metres) {
+    if (!path) return [];
+    const length = path.getTotalLength();
+    const steps = Array.from({ length: 60 }, (_, k) => path.getPointAtLength(length * k / 59));
+    const shift = this.shift;
+    return this.balloons().filter((ball) => {
+      const x = Number(ball.getAttribute("cx")) + shift.x;
+      const y = Number(ball.getAttribute("cy")) + shift.y;
+      return steps.some((step) => Math.hypot(step.x - x, step.y - y) < metres * UNITS);
+    });
+  }
+
+  // What moves when a thing is moved: its own drawing, what hangs on a frame, and the balloons along it.
+  moving(ref) {
+    const hold = this.hold(ref);
+    const id = ref.split(":")[1];
+    const hung = hold.dataset.kind === "frame"
+      ? [...this.svg.querySelectorAll(`.hold[data-frame="${CSS.escape(id)}"]`)] : [];
+    const parts = [hold, ...hung, ...this.groups(ref), ...hung.flatMap((each) => this.groups(each.dataset.ref))];
+    const balls = hold.dataset.kind === "frame" ? this.near(hold.querySelector(".hold-area"), NEAR_FRAME) : [];
+    return [...parts, ...balls];
+  }
+
+  guides(lines = [], words = "", at = null) {
+    const group = document.getElementById("table-guides");
+    group.replaceChildren();
+    const box = this.svg.viewBox.baseVal;
+    for (const { axis, at: metres } of lines) {
+      const line = document.createElementNS(SVG, "line");
+      const [x1, y1, x2, y2] = axis === "x"
+        ? [metres * UNITS, box.y, metres * UNITS, box.y + box.height]
+        : [box.x, -metres * UNITS, box.x + box.width, -metres * UNITS];
+      for (const [name, value] of Object.entries({ x1, y1, x2, y2 })) line.setAttribute(name, value);
+      line.setAttribute("class", "guide-line");
+      group.append(line);
+    }
+    if (words && at) group.append(this.tag(words, at));
+  }
+
+  // A label at a place, as wide as its words.
+  tag(words, at) {
+    const group = document.createElementNS(SVG, "g");
+    group.setAttribute("class", "guide-tag");
+    const k = this.pixel;
+    const width = (words.length * 7.6 + 16) * k;
+    const box = this.svg.viewBox.baseVal;
+    const x = Math.min(Math.max(at.x * UNITS - width / 2, box.x + 4), box.x + box.width - width - 4);
+    const y = Math.max(-at.y * UNITS - 46 * k, box.y + 4);
+    group.setAttribute("transform", `translate(${x} ${y})`);
+    const back = document.createElementNS(SVG, "rect");
+    back.setAttribute("width", String(width));
+    back.setAttribute("height", String(24 * k));
+    const text = document.createElementNS(SVG, "text");
+    text.setAttribute("x", String(width / 2));
+    text.setAttribute("y", String(17 * k));
+    text.setAttribute("text-anchor", "middle");
+    text.textContent = words;
+    group.append(back, text);
+    return group;
+  }
+
+  say(words) {
+    const said = document.getElementById("table-said");
+    said.textContent = "";
+    requestAnimationFrame(() => { said.textContent = words; });
+  }
+
+  showHint(words) {
+    if (!this.hint) return;
+    this.hint.hidden = !words;
+    this.hint.textContent = words;
+  }
+
+  // Puts the parts of an answer in their places; what had the focus keeps it, what is folded open stays open.
+  put(answer) {
+    const focus = focusOf(document.activeElement);
+    const open = [...document.querySelectorAll("#table details[open]")].map((each) => each.id);
+    const samePanel = this.thing === answer.thing;
+    for (const [name, html] of Object.entries(answer.parts)) {
+      const old = document.querySelector(`[data-part-of="${name}"]`);
+      const made = document.createRange().createContextualFragment(html).querySelector(`[data-part-of="${name}"]`);
+      if (old && made) old.replaceWith(made);
+    }
+    this.thing = answer.thing;
+    this.table.dataset.version = String(answer.version);
+    this.table.dataset.thing = answer.thing;
+    if (samePanel) for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    this.measure();
+    document.querySelector(focus || "no-such")?.focus({ preventScroll: true });
+    document.dispatchEvent(new CustomEvent("table:put"));
+  }
+}
+
+// A selector that finds the same place again in what an answer draws anew.
+function focusOf(element) {
+  if (!element || element === document.body) return "";
+  const hold = element.closest?.(".hold");
+  if (hold) {
+    const inHold = `.hold[data-ref="${CSS.escape(hold.dataset.ref)}"]`;
+    if (element.matches(".hold-body")) return `${inHold} .hold-body`;
+    if (element.dataset.index !== undefined) return `${inHold} .grip-point[data-index="${element.dataset.index}"]`;
+    if (element.dataset.at !== undefined) return `${inHold} .grip-thick[data-at="${element.dataset.at}"]`;
+  }
+  if (element.id) return `#${CSS.escape(element.id)}`;
+  const form = element.closest?.("form[data-act]");
+  if (form && element.matches("button")) return `form[data-act="${form.dataset.act}"] button`;
+  return element.dataset?.select ? `[data-select="${CSS.escape(element.dataset.select)}"]` : "";
+}

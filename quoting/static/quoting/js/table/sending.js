@@ -1,0 +1,133 @@
+// Acts go to the server one after the other. One that found no connection is kept, also over a reload, and sent again.
+const AGAIN_MS = [1000, 2000, 4000, 8000, 15_000];
+
+export class Sending {
+  constructor(table, scene) {
+    this.table = table;
+    this.scene = scene;
+    this.queue = [];
+    this.isSending = false;
+    this.tries = 0;
+    this.refused = null;
+    this.answer = null;
+    this.keptUnder = `table-${table.dataset.act}`;
+    addEventListener("online", () => this.#send());
+    document.getElementById("table-again").addEventListener("click", () => this.#again());
+  }
+
+  get token() { return document.querySelector("#table input[name=csrfmiddlewaretoken]")?.value ?? ""; }
+
+  // One act with its fields; a key tells the server that it is the same one when it is sent again.
+  act(name, fields) { this.#add({ to: this.table.dataset.act, fields: { act: name, ...fields } }); }
+
+  go(which) { this.#add({ to: this.table.dataset[which], fields: { thing: this.scene.thing } }); }
+
+  // The page's parts with another thing selected, or with what adds one; nothing is changed.
+  async show(asked) {
+    const address = `${this.table.dataset.page}?${new URLSearchParams(asked)}`;
+    try {
+      const answer = await fetch(address, { headers: { "X-Table": "parts" } });
+      if (!answer.ok) return;
+      const found = await answer.json();
+      if (!this.queue.length && !this.scene.isHeld) this.scene.put(found);
+    } catch {
+      // Without a connection the panel stays as it is; what is dragged is still kept and sent later.
+    }
+  }
+
+  // What a reload found still unsent.
+  resume() {
+    const kept = sessionStorage.getItem(this.keptUnder);
+    if (!kept) return;
+    this.queue = JSON.parse(kept);
+    this.#send();
+  }
+
+  // An answer that came while something was being dragged is put now.
+  release() {
+    if (this.answer && !this.queue.length && !this.scene.isHeld) {
+      this.scene.put(this.answer);
+      this.answer = null;
+    }
+  }
+
+  #add(act) {
+    act.fields.key = crypto.randomUUID?.() ?? String(Math.random()).slice(2);
+    this.#problem("");
+    this.queue.push(act);
+    this.#keep();
+    this.#send();
+  }
+
+  #keep() {
+    if (this.queue.length) sessionStorage.setItem(this.keptUnder, JSON.stringify(this.queue));
+    else sessionStorage.removeItem(this.keptUnder);
+    document.getElementById("table-strip")?.classList.toggle("is-waiting", this.queue.length > 0);
+  }
+
+  async #send() {
+    if (this.isSending || !this.queue.length) return;
+    this.isSending = true;
+    const act = this.queue[0];
+    act.fields.version ??= this.table.dataset.version;
+    this.#keep();
+    try {
+      const body = new URLSearchParams({ ...act.fields, csrfmiddlewaretoken: this.token });
+      const answer = await fetch(act.to, { method: "POST", body, headers: { "X-Table": "parts" } });
+      if (answer.status >= 500 || answer.status === 429) throw new Error(`answered ${answer.status}`);
+      await this.#answered(act, answer);
+    } catch {
+      this.#waits();
+      return;
+    }
+    this.isSending = false;
+    this.#send();
+  }
+
+  async #answered(act, answer) {
+    if (!answer.headers.get("Content-Type")?.includes("json")) {
+      location.reload(); // signed out, or the draft is gone: the page says so
+      return;
+    }
+    const found = await answer.json();
+    this.tries = 0;
+    this.#wait("");
+    this.queue.shift();
+    this.table.dataset.version = String(found.version);
+    this.refused = found.stale ? act : null;
+    if (!answer.ok) this.queue = []; // what followed was meant for a picture that there isn't
+    this.#keep();
+    if (this.queue.length || this.scene.isHeld) this.answer = found;
+    else this.scene.put(found);
+    this.#problem(found.problem);
+    if (found.said) this.scene.say(found.said);
+  }
+
+  #waits() {
+    const pause = AGAIN_MS[Math.min(this.tries, AGAIN_MS.length - 1)];
+    this.tries += 1;
+    this.#wait("No connection. Your change is kept here and is sent again.");
+    setTimeout(() => { this.isSending = false; this.#send(); }, pause);
+  }
+
+  #again() {
+    const act = this.refused;
+    if (!act) return;
+    delete act.fields.version;
+    this.refused = null;
+    this.#add({ to: act.to, fields: { ...act.fields } });
+  }
+
+  #problem(words) {
+    const notice = document.getElementById("table-problem");
+    notice.hidden = !words;
+    notice.querySelector("[data-words]").textContent = words || "";
+    document.getElementById("table-again").hidden = !this.refused;
+  }
+
+  #wait(words) {
+    const notice = document.getElementById("table-waits");
+    notice.hidden = !words;
+    notice.querySelector("[data-words]").textContent = words;
+  }
+}

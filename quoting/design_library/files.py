@@ -9,6 +9,7 @@ from typing import Final, NoReturn
 from quoting.craft.design.design_file import read_design, write_design
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frame_places import frame_place_faults
+from quoting.craft.design.letters import lettering_faults
 from quoting.craft.design.records import Design
 from quoting.craft.design.signs import sign_faults
 from quoting.craft.sheets.build_sheet import build_sheet
@@ -38,7 +39,7 @@ def read(content: bytes | str) -> Design:
     numbers that are none and text in another encoding are faults as well.
     """
     design = read_design(_values(_text(content)))
-    if faults := sign_faults(design) + frame_place_faults(design):
+    if faults := sign_faults(design) + lettering_faults(design) + frame_place_faults(design):
         raise DesignError(*faults)
     try:
         result = taken_off(design)

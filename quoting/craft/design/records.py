@@ -345,6 +345,7 @@ class Rates:
     )
     prop_s: float = a_number(0, 7200, "set up one prop in its place [s]", 180.0)
     greenery_s: float = a_number(0, 3600, "weave one metre of greenery [s]", 75.0)
+    lettering_s: float = a_number(0, 7200, "put on one line of words, levelled [s]", 480.0)
     pick_s: float = a_number(0, 600, "set one pick or spray [s]", 25.0)
     sign_s: float = a_number(0, 7200, "hang one sign [s]", 900.0)
     strike_balloon_s: float = a_number(0, 600, "take down and burst one balloon [s]", 4.0)

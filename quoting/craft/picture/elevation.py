@@ -222,6 +222,7 @@ def description(takeoff: TakeOff) -> Sentence:
     florals = [item.label for item in takeoff.floral_counts if item.pieces]
     more = f", with {' and '.join(florals)}" if florals else ""
     read = [f" A sign reads “{sign.text}”." for sign in design.signs]
+    read += [f" Letters read “{one.text}”." for one in design.letterings]
     read += [f" Foil balloons read “{foil.text.upper()}”." for foil in design.foils if foil.text]
     signs = "".join(read)
     width, height = round(size.width_m, 4), round(size.height_m, 4)

@@ -7,6 +7,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from quoting.craft.design.frames import face
+from quoting.craft.design.letters import CAPITAL, lettering_width_m
 from quoting.craft.design.records import Frame, Sign
 from quoting.craft.design.things import Lettering
 from quoting.craft.picture.drawing import lightness, many, mixed, short
@@ -15,7 +16,6 @@ from quoting.craft.takeoff.sign_room import sign_depth
 from quoting.craft.takeoff.takeoff import TakeOff
 
 # Settings of the drawing.
-CAPITAL = 0.7  # height of a capital letter as a share of the font's size
 LIGHT_LETTERS, AMBER = 0.7, "#a0511a"  # letters lighter than this glow in amber
 
 
@@ -54,12 +54,13 @@ def sign_layer(takeoff: TakeOff, sign: Sign, view: View) -> Layer:
 
 def lettering_layer(takeoff: TakeOff, lettering: Lettering, view: View) -> Layer:
     """Words on the frame that they are put on; a capital letter is seven tenths of its font's size."""
-    size = lettering.height_m / CAPITAL * PX_PER_M
+    size, width = lettering.height_m / CAPITAL * PX_PER_M, lettering_width_m(lettering) * PX_PER_M
     family = {"serif": "Fraunces, Georgia, serif", "sans": "Figtree, sans-serif"}[lettering.font]
     depth = next(frame.z_m for frame in takeoff.design.frames if frame.id == lettering.frame)
     words = (
         f'<text x="{short(view.x(lettering.x_m))}" y="{short(view.y(lettering.y_m - lettering.height_m / 2))}" '
-        f'font-size="{short(size)}" font-family="{family}" text-anchor="middle" fill="{lettering.hex}">'
+        f'font-size="{short(size)}" font-family="{family}" text-anchor="middle" '
+        f'fill="{lettering.hex}" textLength="{short(width)}" lengthAdjust="spacingAndGlyphs">'
         f"{escape(lettering.text)}</text>"
     )
     return Layer(depth + 0.001, "letterings", words, f"lettering:{lettering.id}")

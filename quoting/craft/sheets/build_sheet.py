@@ -316,6 +316,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
         (FOOT_FIXING in billed, "Fix every foot to the ground."),
         *((True, text) for text in _prop_steps(design)),
         (covers > 0, f"Dress {covers} covers, seams to the edge."),
+        *((True, f"Put on the words “{one.text}”, the lowest line first.") for one in design.letterings),
         *((True, f"Hang the sign: {as_made(sign)}.") for sign in design.signs),
         (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
         (bool(design.walls), "Build the walls row by row from the floor."),

@@ -15,6 +15,7 @@ from pathlib import Path
 from quoting.craft.design.design_file import load_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.frame_places import frame_place_faults
+from quoting.craft.design.letters import lettering_faults
 from quoting.craft.design.records import Design
 from quoting.craft.design.signs import sign_faults
 from quoting.craft.picture.elevation import elevation_svg
@@ -72,7 +73,7 @@ def _parser() -> argparse.ArgumentParser:
 
 def _checked(design: Design) -> Design:
     """The design; DesignError for what a page refuses in a new file: its sign, or frames in one place."""
-    if faults := sign_faults(design) + frame_place_faults(design):
+    if faults := sign_faults(design) + lettering_faults(design) + frame_place_faults(design):
         raise DesignError(*faults)
     return design
 

@@ -45,6 +45,7 @@ class _Counts:
     singles: int
     foils: int
     props: int
+    letterings: int
     quads: int
     end_quads: int
     fillers: float
@@ -74,6 +75,7 @@ def work_plan(
         big=int(np.count_nonzero(balloons.size_in >= BIG_FROM_IN)),
         accents=int(np.count_nonzero(balloons.role == ROLES.index("accent"))),
         singles=len(design.rounds),
+        letterings=len(design.letterings),
         props=len(design.brought_props),
         foils=sum(len(balloons_of(foil)) for foil in design.foils),
         quads=sum(item.quads for item in garlands) + _wall_quads(design, balloons) - end_quads,
@@ -122,6 +124,7 @@ def _install(count: _Counts, rate: Rates) -> list[_Row]:
         ("Set up props", count.props * rate.prop_s, _counted(count.props, "prop")),
         ("Dress covers", count.covers * rate.cover_s, _counted(count.covers, "cover")),
         ("Hang the sign", count.signs * rate.sign_s, _counted_signs(count.signs)),
+        ("Put on letterings", count.letterings * rate.lettering_s, _counted(count.letterings, "lettering")),
         ("Clips and tails", count.ties * rate.tie_point_s, _counted(count.ties, "tie point")),
         ("Hang the garland", count.quads * rate.hang_quad_s, _counted(count.quads, "quad")),
         ("Tie in end quads", count.end_quads * rate.accent_s, _counted(count.end_quads, "end quad")),

@@ -19,7 +19,7 @@ from quoting.craft.design.frames import face
 from quoting.craft.design.records import ROLES, Design, Rates, Sign
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import as_made, is_lettered, is_made_to_order
-from quoting.craft.design.things import Foil
+from quoting.craft.design.things import Foil, Lettering
 from quoting.craft.rigging import florals
 from quoting.craft.rigging import ties as rigging
 from quoting.craft.rigging.ends import EndQuads, end_quads
@@ -124,6 +124,7 @@ class TakeOff:
         )
         for sign in self.design.signs:
             lines.extend(_sign_lines(sign))
+        lines.extend(_lettering_line(one) for one in self.design.letterings)
         lines.extend(Material(prop.item, 1, prop.label, "props") for prop in self.design.props)
         lines.extend(line for foil in self.design.foils for line in _foil_lines(foil))
         lines.extend(Material(item.code, item.quantity, item.label, item.part) for item in self.rigging.lines)
@@ -353,6 +354,12 @@ def _sign_lines(sign: Sign) -> list[Material]:
     if is_lettered(sign):
         lines.append(Material(f"sign-lettering-{numbered}", 1, f"Lettering “{sign.text}”", "sign"))
     return lines
+
+
+def _lettering_line(one: Lettering) -> Material:
+    """Words to be cut: alike where text, letters, size and colour are."""
+    numbered = f"{zlib.crc32(f'{one.text.strip()}|{one.font}|{one.height_m:g}|{one.hex}'.encode()):08x}"
+    return Material(f"lettering-{numbered}", 1, f"Lettering “{one.text}”", "letterings")
 
 
 def _foil_lines(foil: Foil) -> list[Material]:

@@ -252,7 +252,8 @@ def _tie_points(design: Design, index: int, route: Route) -> list[TiePoint]:
     for s in stations:
         leg = _leg_at(route, s)
         x, y, z = route.at(np.array([s]))[0].tolist()
-        frame = frames.get(garland.route[leg].frame) if leg >= 0 else _frame_in_reach(design, x, y)
+        followed = garland.route[leg].frame if leg >= 0 else ""
+        frame = frames[followed] if followed else _frame_in_reach(design, x, y, z)
         if frame is None and (y < LEAST_HUNG_M or (leg >= 0 and garland.route[leg].kind == "pool")):
             continue  # it lies on the floor, and nothing is there to make it fast to
         thick = frame is not None and frame.tube_m >= THICK_TUBE_M
@@ -261,10 +262,10 @@ def _tie_points(design: Design, index: int, route: Route) -> list[TiePoint]:
     return ties
 
 
-def _frame_in_reach(design: Design, x: float, y: float) -> Frame | None:
-    """The frame whose tube a tail reaches from between two frames; none where it lies too far off."""
+def _frame_in_reach(design: Design, x: float, y: float, z: float) -> Frame | None:
+    """The frame whose tube a tail reaches from beside it; none where it lies too far off."""
     gaps = [
-        (float(np.hypot(*(outline(frame).points - (x, y)).T).min()), k)
+        (math.hypot(np.hypot(*(outline(frame).points - (x, y)).T).min(), z - frame.z_m), k)
         for k, frame in enumerate(design.frames)
     ]
     nearest = min(gaps, default=(math.inf, 0))

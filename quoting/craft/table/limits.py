@@ -14,6 +14,7 @@ from quoting.craft.design.frame_places import frame_place_faults
 from quoting.craft.design.records import Design, Frame, Garland
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import sign_faults
+from quoting.craft.rigging.ties import OWN_LINE, rig
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import routes_of
 from quoting.craft.site.prep import doors_of
@@ -56,6 +57,7 @@ def limits(design: Design) -> tuple[Limit, ...]:
         *_frames_in_one_place(design),
         *_signs(design),
         *_garlands(design),
+        *_loose_garlands(design),
         *_loose_rounds(design),
         *_outside(design),
         *_doors(design),
@@ -112,6 +114,21 @@ def _parted(places: FloatArray, apart_m: float) -> list[tuple[float, float]]:
         if all(np.hypot(x - a, y - b) > apart_m for a, b in found):
             found.append((x, y))
     return found
+
+
+def _loose_garlands(design: Design) -> Iterator[Limit]:
+    """Outdoors nothing hangs from a ceiling: a garland in the air needs a frame in reach, shown at the first place."""
+    if not design.site.outdoors:
+        return
+    try:
+        ties = rig(design, routes_of(design), fillers=0).ties
+    except DesignError:
+        return  # shown where the garlands are
+    for index, garland in enumerate(design.garlands):
+        hung = next((tie for tie in ties if tie.garland == index and tie.holder == OWN_LINE), None)
+        if hung:
+            fault = Fault(code=FaultCode.NOTHING_HOLDS_IT, field=f"garlands[{index}].route", found=hung.y)
+            yield Limit(ref_of(garland), hung.x, hung.y, fault)
 
 
 def _loose_rounds(design: Design) -> Iterator[Limit]:

@@ -112,22 +112,21 @@ def _jumps(along: FloatArray, line: Outline, step_m: float) -> NDArray[np.bool_]
 
 def _cheapest(cost: FloatArray, jump: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
     """The state of every step along the cheapest way, and where it leaps within a state; both (n,)."""
-    steps, states = cost.shape
-    every = np.arange(states)
-    came = np.zeros((steps, states), dtype=np.int64)
-    best = cost[0].copy()
-    for k in range(1, steps):
-        stay = best + CHANGE_M * jump[k]
-        least = int(np.argmin(best))
+    # Plain numbers: for a handful of states they are quicker than arrays.
+    best: list[float] = cost[0].tolist()
+    came: list[list[int]] = []
+    for prices, leaps in zip(cost[1:].tolist(), jump[1:].tolist(), strict=True):
+        least = min(range(len(best)), key=best.__getitem__)
         change = best[least] + CHANGE_M
-        came[k] = np.where(change < stay, least, every)
-        best = np.minimum(stay, change) + cost[k]
-    labels = np.zeros(steps, dtype=np.int64)
-    labels[-1] = int(np.argmin(best))
-    for k in range(steps - 1, 0, -1):
-        labels[k - 1] = came[k, labels[k]]
+        stay = [known + CHANGE_M * leap for known, leap in zip(best, leaps, strict=True)]
+        came.append([least if change < price else state for state, price in enumerate(stay)])
+        best = [min(price, change) + own for price, own in zip(stay, prices, strict=True)]
+    way = [min(range(len(best)), key=best.__getitem__)]
+    for before in reversed(came):
+        way.append(before[way[-1]])
+    labels = np.array(way[::-1])
     same = np.concatenate([[False], labels[1:] == labels[:-1]])
-    return labels, same & jump[np.arange(steps), labels]
+    return labels, same & jump[np.arange(len(labels)), labels]
 
 
 def _stretches(

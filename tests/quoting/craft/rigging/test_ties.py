@@ -8,7 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from quoting.craft.design.records import ROLES
+from quoting.craft.design.records import ROLES, Leg
+from quoting.craft.rigging.ties import rig
+from quoting.craft.settle.laying import routes_of
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from tests.quoting.craft.starter_designs import NAMES, starter, straight_garland, worked
 
@@ -125,3 +127,18 @@ def test_a_sign_takes_the_line_of_its_real_drop() -> None:
     assert bill(lower)["fishing-line-m"] - bill(take_off(design))["fishing-line-m"] == 2
     # The arch is 2.44 m high; the top of the sign hangs at 1.61 m: twice 0.83 m up and down, and the knots.
     assert bill(take_off(design))["fishing-line-m"] == math.ceil(2 * (2 * (2.44 - 1.45 - 0.16) + 0.5))
+
+
+def test_a_stretch_through_the_air_is_clipped_to_a_frame_in_reach_and_else_hung() -> None:
+    design = starter("garland-nested-arches")
+    low = next(frame for frame in design.frames if frame.id == "low")
+    edge = low.x_m - low.width_m / 2
+    near = Leg(kind="through", points=((edge - 0.2, 0.6), (edge - 0.2, 1.6)), depths=(0.15, 0.15))
+    far = replace(near, points=((edge - 0.6, 0.6), (edge - 0.6, 1.6)))
+    deep = replace(near, depths=(0.8, 0.8))
+    holders = []
+    for leg in (near, far, deep):
+        drawn = replace(design, garlands=(replace(design.garlands[0], route=(leg,)),))
+        holders.append({tie.frame for tie in rig(drawn, routes_of(drawn), fillers=0).ties})
+    # By hand, with the reach of 0.46 m of an empty 260: 0.25 m away it holds, 0.62 m and 0.82 m away it doesn't.
+    assert holders == [{"low"}, {""}, {""}]

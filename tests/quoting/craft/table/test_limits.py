@@ -98,3 +98,17 @@ def test_a_round_lies_on_something_or_is_tied_to_something(x_m: float, y_m: floa
     design = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
     put = done(design, "put-round", size_in=24, x_m=x_m, y_m=y_m).design
     assert (found(put, FaultCode.NOTHING_HOLDS_IT) == []) == held
+
+
+def test_outdoors_a_garland_needs_a_frame_to_hang_from() -> None:
+    across = done(table(TALL, LOW), "put-garland", points=[(-2.4, 1.4), (2.4, 1.6)]).design
+    outside = replace(across, site=Site(outdoors=True))
+    assert found(across, FaultCode.NOTHING_HOLDS_IT) == []
+    (limit,) = found(outside, FaultCode.NOTHING_HOLDS_IT)
+    assert limit.thing == "garland:garland-1"
+    assert limit.x_m == pytest.approx(-2.4, abs=0.2)
+
+
+def test_outdoors_a_garland_along_its_frames_is_held() -> None:
+    drawn = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
+    assert limits(replace(drawn, site=Site(outdoors=True))) == ()

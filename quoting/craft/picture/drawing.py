@@ -104,16 +104,16 @@ def leaf_svg(leaf: Leaf, floral: Floral, x: float, y: float, px: float) -> str:
     size, colour = leaf.size_m * px, floral.hex
     if leaf.kind == "greenery":
         tint = mixed(colour, "#ffffff", 0.16) if leaf.angle % 1 > 0.5 else mixed(colour, "#14301c", 0.14)
-        return _stem(x, y, leaf.stem[0] * px, -leaf.stem[1] * px, colour) + _blade(
+        return _stem(x, y, leaf.stem[0] * px, -leaf.stem[1] * px, colour) + blade(
             x, y, leaf.angle, size, 0.30, tint
         )
     if floral.look == "bloom":
-        return _bloom(x, y, leaf.angle, size, colour)
+        return bloom(x, y, leaf.angle, size, colour)
     if floral.look == "plume":
-        return _plume(x, y, leaf.angle, size, colour)
+        return plume(x, y, leaf.angle, size, colour)
     turns = (-0.7, -0.35, 0.0, 0.35, 0.7) if leaf.kind == "pick" else (-1.0, -0.6, -0.2, 0.2, 0.6, 1.0)
     return "".join(
-        _blade(
+        blade(
             x,
             y,
             leaf.angle + t,
@@ -125,17 +125,8 @@ def leaf_svg(leaf: Leaf, floral: Floral, x: float, y: float, px: float) -> str:
     )
 
 
-# Private
-
-
-def _stem(x: float, y: float, dx: float, dy: float, colour: str) -> str:
-    if not dx and not dy:
-        return ""
-    tone = mixed(colour, "#14301c", 0.3)
-    return f'<path d="M{many(x, y)}l{many(dx, dy)}" stroke="{tone}" stroke-width="1.4"/>'
-
-
-def _blade(x: float, y: float, angle: float, size: float, breadth: float, colour: str) -> str:
+def blade(x: float, y: float, angle: float, size: float, breadth: float, colour: str) -> str:
+    """Draw one leaf from (x, y) in a direction [rad]; ``breadth`` as a share of its length."""
     dx, dy = math.cos(angle) * size, -math.sin(angle) * size
     nx, ny = -dy * breadth, dx * breadth
     return (
@@ -144,9 +135,10 @@ def _blade(x: float, y: float, angle: float, size: float, breadth: float, colour
     )
 
 
-def _bloom(x: float, y: float, angle: float, size: float, colour: str) -> str:
+def bloom(x: float, y: float, angle: float, size: float, colour: str) -> str:
+    """Draw a flower about (x, y)."""
     r = size * 0.42
-    leaves = "".join(_blade(x, y, angle + turn, size * 0.75, 0.24, "#7c9272") for turn in (2.2, -2.2))
+    leaves = "".join(blade(x, y, angle + turn, size * 0.75, 0.24, "#7c9272") for turn in (2.2, -2.2))
     petals = "".join(
         f'<circle cx="{short(x + 0.5 * r * math.cos(angle + k * 1.2566))}" '
         f'cy="{short(y - 0.5 * r * math.sin(angle + k * 1.2566))}" r="{short(r * 0.62)}" '
@@ -161,11 +153,22 @@ def _bloom(x: float, y: float, angle: float, size: float, colour: str) -> str:
     return leaves + petals + heart
 
 
-def _plume(x: float, y: float, angle: float, size: float, colour: str) -> str:
+def plume(x: float, y: float, angle: float, size: float, colour: str) -> str:
+    """Draw a feathery head from (x, y) in a direction [rad]."""
     parts = []
     for k, turn in enumerate((-0.45, 0.4, -0.12, 0.14)):
         length = size * (0.78, 0.74, 1.0, 0.94)[k]
         parts.append(
-            _blade(x, y, angle + turn, length, 0.16, mixed(colour, "#ffffff", (0.0, 0.08, 0.2, 0.3)[k]))
+            blade(x, y, angle + turn, length, 0.16, mixed(colour, "#ffffff", (0.0, 0.08, 0.2, 0.3)[k]))
         )
     return "".join(parts)
+
+
+# Private
+
+
+def _stem(x: float, y: float, dx: float, dy: float, colour: str) -> str:
+    if not dx and not dy:
+        return ""
+    tone = mixed(colour, "#14301c", 0.3)
+    return f'<path d="M{many(x, y)}l{many(dx, dy)}" stroke="{tone}" stroke-width="1.4"/>'

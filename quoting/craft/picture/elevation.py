@@ -31,6 +31,7 @@ from quoting.craft.picture.frames import (
 )
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
 from quoting.craft.picture.props import prop_from_above, prop_gradient, prop_layer
+from quoting.craft.picture.sprays import spray_from_above, spray_layer
 from quoting.craft.picture.view import MARGIN_M, PX_PER_M, Layer, View, grouped
 from quoting.craft.picture.words import lettering_layer, sign_layer
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -83,6 +84,7 @@ def elevation_svg(
         )
         for leaf in takeoff.leaves
     )
+    layers.extend(spray_layer(spray, view) for spray in takeoff.design.sprays)
     layers.extend(prop_layer(k, prop, view) for k, prop in enumerate(takeoff.design.props))
     layers.extend(foil_layer(k, foil, view) for k, foil in enumerate(takeoff.design.foils))
     layers.extend(lettering_layer(takeoff, one, view) for one in takeoff.design.letterings)
@@ -185,6 +187,10 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "", things: bo
         )
         for prop in takeoff.design.props
     )
+    layers.extend(
+        Layer(spray.y_m, "florals", spray_from_above(spray, x(spray.x_m), z(spray.z_m)), f"spray:{spray.id}")
+        for spray in takeoff.design.sprays
+    )
     layers.sort(key=lambda layer: layer.depth_m)
     words = f"Plan of {alt_text(takeoff)}"
     return _document(
@@ -220,6 +226,7 @@ def description(takeoff: TakeOff) -> Sentence:
     if design.props:
         pieces.append("beside " + " and ".join(dict.fromkeys(prop.label for prop in design.props)))
     florals = [item.label for item in takeoff.floral_counts if item.pieces]
+    florals = list(dict.fromkeys(florals + [spray.label for spray in design.sprays]))
     more = f", with {' and '.join(florals)}" if florals else ""
     read = [f" A sign reads “{sign.text}”." for sign in design.signs]
     read += [f" Letters read “{one.text}”." for one in design.letterings]

@@ -327,6 +327,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
         *((True, f"Set {_foil_words(foil)} in its place.") for foil in design.foils),
         (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
         (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
+        (bool(design.sprays), f"Set the placed florals: {_placed_florals(design)}."),
         (bool(design.bouquets), f"Tie the bouquets to their {'ballast' if in_wind else 'weights'}."),
         (True, "Step back and look."),
     ]
@@ -342,6 +343,10 @@ def _single_rounds(design: Design) -> str:
 
 def _foil_words(foil: Foil) -> str:
     return f"{foil.label} “{foil.text.upper()}”" if foil.text else foil.label
+
+
+def _placed_florals(design: Design) -> str:
+    return _counted_labels(Counter(spray.label for spray in design.sprays))
 
 
 def _prop_steps(design: Design) -> list[str]:

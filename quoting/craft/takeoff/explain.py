@@ -67,9 +67,11 @@ def _sentence(takeoff: TakeOff, line: Material) -> Sentence:
     for rig in takeoff.rigging.lines:
         if rig.code == code:
             return (f"{rig.label}: {rig.quantity} ({rig.reason}).",)
-    for floral in takeoff.floral_counts:
-        if floral.item == code:
-            return _explain_floral(takeoff, code)
+    alone = sum(spray.item == code for spray in takeoff.design.sprays)
+    if any(floral.item == code for floral in takeoff.floral_counts):
+        return _explain_floral(takeoff, code, alone)
+    if alone:
+        return (f"{line.label}: {line.quantity}, each set by itself.",)
     owners = [frame.label for frame in takeoff.design.frames if code == frame.item]
     owners += [
         f"the cover of {frame.label}"
@@ -143,15 +145,16 @@ def _ranges(numbers: list[int]) -> str:
     return ", ".join(words)
 
 
-def _explain_floral(takeoff: TakeOff, code: str) -> Sentence:
+def _explain_floral(takeoff: TakeOff, code: str, alone: int) -> Sentence:
     floral = next(item for item in takeoff.design.florals if item.item == code)
     count = next(item for item in takeoff.floral_counts if item.item == code)
     run = round(takeoff.dimensions.garland_m, 4)
+    more = f"; {alone} set by {'itself' if alone == 1 else 'themselves'}" if alone else ""
     if floral.kind == "greenery":
         share = f"{floral.label}: {floral.share * 100:g} % of "
         return (
             share, run, " of garland with overlap = ", round(count.length_m, 4), ", in pieces of ", floral.piece_m,
-            f" = {count.pieces}.",
+            f" = {count.pieces}{more}.",
         )  # fmt: skip
     each = f"{floral.label}: one for every "
-    return each, floral.spacing_m, " of ", run, f" of garland = {count.pieces}."
+    return each, floral.spacing_m, " of ", run, f" of garland = {count.pieces}{more}."

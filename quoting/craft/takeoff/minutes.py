@@ -86,7 +86,7 @@ def work_plan(
         signs=len(design.signs),
         ties=len(rigging.ties) + rigging.wall_ties,
         greenery_m=sum(item.length_m for item in floral_counts),
-        picks=sum(item.pieces for item in floral_counts if item.kind != "greenery"),
+        picks=sum(item.pieces for item in floral_counts if item.kind != "greenery") + len(design.sprays),
     )
     rows = {
         PREP: _prep(count, design.rates, 1 / (1 - design.loss)),

@@ -122,6 +122,7 @@ class TakeOff:
             for item in self.floral_counts
             if item.pieces
         )
+        lines.extend(Material(spray.item, 1, spray.label, "florals") for spray in self.design.sprays)
         for sign in self.design.signs:
             lines.extend(_sign_lines(sign))
         lines.extend(_lettering_line(one) for one in self.design.letterings)

@@ -23,6 +23,7 @@ from studio.trade.ranges import FloatArray
 TURN_M = 0.45  # a stroke that goes back less than this along an outline only trembles
 LEAST_ON_FRAME_M = 0.12  # a shorter stretch of an outline isn't followed
 LEAST_IN_AIR_M = 0.35  # a shorter way between two frames is a hop
+LONGEST_GAP_M = 0.7  # two stretches of an outline farther apart are two, as across a narrow frame
 LEAST_TAIL_M = 0.15  # a shorter way beyond a frame at an end of the stroke is dropped
 LEAST_POOL_M = 0.2
 FOOT_M = 0.15  # nearer to the end of an outline than this, the stroke reaches it
@@ -202,7 +203,11 @@ def _grown_together(parts: Sequence[Part]) -> list[Part]:
 def _goes_on(before: OnFrame, after: OnFrame) -> bool:
     onward = math.copysign(1.0, before.end_m - before.start_m)
     ahead = onward * (after.start_m - before.end_m)
-    return before.is_alike(after) and ahead > -TURN_M and onward * (after.end_m - before.start_m) > 0
+    return (
+        before.is_alike(after)
+        and -TURN_M < ahead < LONGEST_GAP_M
+        and onward * (after.end_m - before.start_m) > 0
+    )
 
 
 def _jointed(parts: Sequence[Part], ball_m: float) -> list[Part]:

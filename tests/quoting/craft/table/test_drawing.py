@@ -173,6 +173,44 @@ def test_a_tail_hangs_straight_down_and_stays_off_the_floor(which: str) -> None:
     assert ends_of(acted.design, acted.design.garlands[0])[0 if which == "start" else 1].how == "hang"
 
 
+def test_the_middle_of_a_hanging_leg_is_taken_hold_of_in_the_middle() -> None:
+    leg = Leg(kind="hang", points=((-1.5, 2.4), (1.5, 2.4)), sag_m=0.4)
+    design = replace(table(), garlands=(Garland(id="garland-1", route=(leg,), mix=USUAL_MIX),))
+    first, middle, last = grip_places(design, design.garlands[0])
+    assert (first.fraction, middle.fraction, last.fraction) == pytest.approx((0.0, 0.5, 1.0), abs=0.01)
+    assert (middle.x_m, middle.y_m) == pytest.approx((0.0, 2.0), abs=0.02)
+
+
+@pytest.mark.parametrize(("frame", "side"), [("low", -1.0), ("tall", 1.0)])
+def test_a_tail_hangs_on_the_outer_side_of_its_frame(frame: str, side: float) -> None:
+    middle = LOW.x_m if frame == "low" else TALL.x_m
+    way = (0.15, 0.5) if frame == "low" else (0.85, 0.5)
+    leg = Leg(kind="along", frame=frame, start=way[1], end=way[0])
+    design = replace(table(TALL, LOW), garlands=(Garland(id="garland-1", route=(leg,), mix=USUAL_MIX),))
+    after = done(design, "end", thing=REF, which="end", how="hang", length_m=0.3).design
+    tail = after.garlands[0].route[-1].points[0][0]
+    half = (LOW if frame == "low" else TALL).width_m / 2
+    assert side * (tail - middle) > half
+
+
+def test_the_end_on_a_ring_does_not_leap_over_its_foot() -> None:
+    ring = replace(LOW, id="ring", shape="ring", width_m=2.0, height_m=2.0, x_m=0.0)
+    leg = Leg(kind="along", frame="ring", start=0.2, end=0.95)
+    design = replace(table(ring), garlands=(Garland(id="garland-1", route=(leg,), mix=USUAL_MIX),))
+    last = len(grips(design, design.garlands[0])) - 1
+    after = done(design, "move-point", thing=REF, index=last, x_m=-0.2, y_m=0.03).design
+    assert after.garlands[0].route[0].end == 1.0
+
+
+def test_a_point_off_its_frame_lies_in_the_direction_of_the_garland() -> None:
+    design = drawn()
+    off = done(design, "move-point", thing=REF, index=index_near(design, 1.03, 1.3), x_m=1.7, y_m=1.3).design
+    (x1, y1), (x2, y2) = off.garlands[0].route[3].points
+    # By hand: down the right leg of the tall arch, 20 cm long about the place.
+    assert (x1, x2) == pytest.approx((1.7, 1.7), abs=0.03)
+    assert (y1, y2) == pytest.approx((1.4, 1.2), abs=0.01)
+
+
 def test_a_tail_takes_the_place_of_a_tail() -> None:
     once = done(in_air(), "end", thing=REF, which="end", how="hang", length_m=0.4).design
     twice = done(once, "end", thing=REF, which="end", how="hang", length_m=0.6).design

@@ -87,6 +87,7 @@ def test_drawn_the_other_way_it_is_the_same_route_backwards() -> None:
     there, again = followed(forth, TALL, LOW), followed(back, TALL, LOW)
     assert kinds(again) == [("along", "tall"), ("along", "low"), ("pool", "")]
     assert again[1].end == there[1].start == 0.0
+    assert again[0].start == there[2].end == 1.0
     assert again[1].start == pytest.approx(there[1].end, abs=0.02)
     assert again[2].direction == "left"
 
@@ -149,6 +150,21 @@ def test_there_and_back_on_one_frame_are_two_stretches() -> None:
     assert kinds(legs) == [("along", "low")] * 2
     assert legs[0].end > legs[0].start
     assert legs[1].end < legs[1].start
+
+
+def test_across_a_narrow_frame_from_leg_to_leg_are_two_stretches() -> None:
+    gate = Frame(id="gate", shape="rectangle", item="gate", label="Gate", width_m=0.3, height_m=2.0)
+    legs = followed([(-0.15, 0.4), (-0.15, 1.2), (0.15, 1.2), (0.15, 0.4)], gate)
+    # By hand: an outline of 4.3 m; from 0.4 m to 1.2 m up its left leg, and down its right one.
+    assert kinds(legs) == [("along", "gate")] * 2
+    shares = [(leg.start * 4.3, leg.end * 4.3) for leg in legs]
+    assert shares[0] == pytest.approx((0.4, 1.2), abs=0.15)
+    assert shares[1] == pytest.approx((4.3 - 1.2, 4.3 - 0.4), abs=0.15)
+
+
+def test_a_stroke_from_the_middle_of_an_outline_begins_there() -> None:
+    (leg,) = followed(along(LOW, 0.3, 0.7), LOW)
+    assert (leg.start, leg.end) == pytest.approx((0.3, 0.7), abs=0.01)
 
 
 def test_a_stroke_beyond_a_frame_goes_on_through_the_air() -> None:

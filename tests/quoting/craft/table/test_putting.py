@@ -114,6 +114,17 @@ def test_every_prop_stands_on_the_floor_clear_of_the_frames(look: str) -> None:
     assert look == "rug" or box.rear > LOW.z_m or box.front < TALL.z_m
 
 
+def test_a_prop_stands_as_far_before_the_frames_as_it_is_deep() -> None:
+    # By hand: 0.35 m from the foremost frame at 0 to the near side of a crate of 0.3 m.
+    assert done(table(TALL, LOW), "put-prop", item="crate").design.props[0].z_m == pytest.approx(0.5)
+
+
+def test_letters_take_four_fifths_of_their_frame_at_most() -> None:
+    text = "Happy birthday Maya"
+    long = done(table(LOW), "put-lettering", text=text, x_m=-0.42, y_m=1.0).design
+    assert box_of(long, long.letterings[0]).width_m == pytest.approx(0.8 * LOW.width_m, abs=0.01)
+
+
 def test_a_second_prop_put_on_a_plinth_stands_on_it() -> None:
     plinth = done(table(), "put-prop", look="plinth", x_m=1.0).design
     crate = done(plinth, "put-prop", item="crate", x_m=2.0).design

@@ -7,14 +7,12 @@ import numpy as np
 from quoting.craft.design.boxes import Box, foil_box, prop_box, round_box, spray_box
 from quoting.craft.design.foils import foil_size
 from quoting.craft.design.frames import face
+from quoting.craft.design.letters import lettering_width_m
 from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Sign, Wall
 from quoting.craft.design.things import Foil, Lettering, Prop, Round, Spray
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.things import Thing
 from studio.trade.ranges import FloatArray
-
-LETTER_WIDTH = 0.55
-"""Width of one letter, as a share of the height of a capital. Common practice, no source."""
 
 
 def box_of(design: Design, thing: Thing) -> Box:
@@ -50,7 +48,7 @@ def size_of(thing: Sign | Round | Foil | Prop | Lettering | Spray | Wall) -> tup
         size = foil_size(thing)
         return size.width_m, size.height_m
     if isinstance(thing, Lettering):
-        return thing.height_m * LETTER_WIDTH * len(thing.text), thing.height_m
+        return lettering_width_m(thing), thing.height_m
     if isinstance(thing, Spray):
         return thing.size_m / 2, thing.size_m
     return thing.width_m, thing.height_m

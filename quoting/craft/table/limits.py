@@ -11,6 +11,7 @@ from quoting.craft.change.extent import garland_reach
 from quoting.craft.design.boxes import Box
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frame_places import frame_place_faults
+from quoting.craft.design.letters import lettering_faults
 from quoting.craft.design.records import Design, Frame, Garland
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import sign_faults
@@ -56,6 +57,7 @@ def limits(design: Design) -> tuple[Limit, ...]:
     return (
         *_frames_in_one_place(design),
         *_signs(design),
+        *_words(design),
         *_garlands(design),
         *_loose_garlands(design),
         *_loose_rounds(design),
@@ -78,6 +80,12 @@ def _signs(design: Design) -> Iterator[Limit]:
     for fault in sign_faults(design):
         sign = design.signs[_number(fault.field)]
         yield Limit(ref_of(sign), sign.x_m, sign.y_m, fault)
+
+
+def _words(design: Design) -> Iterator[Limit]:
+    for fault in lettering_faults(design):
+        words = design.letterings[_number(fault.field)]
+        yield Limit(ref_of(words), words.x_m, words.y_m, fault)
 
 
 def _number(field: str) -> int:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.letters import lettering_width_m
 from quoting.craft.design.records import (
     FRAME_SHAPES,
     Bouquet,
@@ -23,7 +24,7 @@ from quoting.craft.design.schema import a_code, a_number, a_text, a_whole, one_o
 from quoting.craft.design.signs import own_words
 from quoting.craft.design.things import FOIL_SHAPES, PROP_LOOKS, Foil, Lettering, Prop, Round, Spray
 from quoting.craft.table.acted import Acted, Said, SaidCode
-from quoting.craft.table.boxes import LETTER_WIDTH, box_of
+from quoting.craft.table.boxes import box_of
 from quoting.craft.table.placing import covered_behind, front_at, label_of, placed_at, rehung, tied
 from quoting.craft.table.shelf import Shelf, ShelfFloral, ShelfFoil, ShelfProp
 from quoting.craft.table.sizes import sized_m
@@ -221,11 +222,12 @@ class PutLettering:
         frame = covered_behind(design, self.x_m, self.y_m)
         if frame is None:
             raise DesignError(Fault(code=FaultCode.NO_COVER_THERE, field="x_m"))
-        fits = LETTERS_OF_FACE * frame.width_m / (LETTER_WIDTH * len(self.text))
         words = Lettering(
-            id=free_id(design, "lettering"), text=self.text, height_m=round(max(min(USUAL_LETTERS_M, fits), 0.01), 3),
-            x_m=self.x_m, y_m=self.y_m, frame=frame.id,
+            id=free_id(design, "lettering"), text=self.text, height_m=USUAL_LETTERS_M, x_m=self.x_m, y_m=self.y_m,
+            frame=frame.id,
         )  # fmt: skip
+        fits = LETTERS_OF_FACE * frame.width_m / max(lettering_width_m(words), 0.01)
+        words = replace(words, height_m=round(max(USUAL_LETTERS_M * min(fits, 1.0), 0.01), 3))
         return _put_hung(design, words)
 
 

@@ -11,6 +11,7 @@ from quoting.craft.design.records import Bouquet, Frame, Sign, Wall
 from quoting.craft.design.things import Foil, Lettering, Prop, Spray
 from quoting.craft.table.boxes import box_of, depth_of, place_of, size_of
 from quoting.craft.table.things import Thing
+from tests.quoting.craft.design.measured_letters import opened
 from tests.quoting.craft.table.tables import LOW, TALL, done, over_both_arches, table
 
 SIGN = Sign(item="s", label="S", text="S", width_m=0.6, height_m=0.2, x_m=0.5, y_m=1.5, frame="tall")
@@ -40,7 +41,6 @@ def bounds(thing: Thing) -> tuple[float, ...]:
     ("thing", "by_hand"),
     [
         (SIGN, (0.2, 1.4, 0.8, 1.6, -0.2, -0.2)),
-        (WORDS, (-0.62, 0.9, -0.18, 1.1, 0.0, 0.0)),
         (PROP, (0.8, 0.9, 1.2, 1.2, 0.35, 0.85)),
         (WALL, (-0.5, 0.0, 1.5, 2.2, -0.6286, -0.1714)),
         (BOUQUET, (-2.27, 0.0, -1.73, 2.2, -0.07, 0.47)),
@@ -65,6 +65,16 @@ def test_the_box_of_a_turned_thing_is_that_of_shapely(turn_deg: float) -> None:
             thing.x_m - width / 2, thing.y_m - height / 2, thing.x_m + width / 2, thing.y_m + height / 2
         )
         assert bounds(thing)[:4] == pytest.approx(affinity.rotate(upright, -turn_deg).bounds, abs=1e-6)
+
+
+def test_letters_are_as_wide_as_their_font_has_them() -> None:
+    # Source: fontTools, the advance widths of the font file; a capital is 0.7 of the font's size high.
+    font = opened("fraunces", "latin")
+    cmap, widths = font.getBestCmap(), font["hmtx"]
+    units = sum(widths[cmap[ord(letter)]][0] for letter in "Maya") / font["head"].unitsPerEm
+    left, bottom, right, top, *_ = bounds(WORDS)
+    assert right - left == pytest.approx(units * 0.2 / 0.7, rel=0.02)
+    assert (bottom, top) == pytest.approx((0.9, 1.1))
 
 
 def test_what_stands_is_placed_by_its_lower_edge_and_what_hangs_by_its_middle() -> None:

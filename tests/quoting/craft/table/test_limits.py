@@ -9,6 +9,7 @@ import pytest
 
 from quoting.craft.design.faults import FaultCode
 from quoting.craft.design.records import Design, Garland, Leg, Sign, Site
+from quoting.craft.design.things import Lettering
 from quoting.craft.table.drawing import USUAL_MIX
 from quoting.craft.table.limits import Limit, limits
 from tests.quoting.craft.starter_designs import NAMES, starter
@@ -57,6 +58,12 @@ def test_a_sign_too_wide_and_too_heavy_for_its_frame_is_shown_twice() -> None:
     shown = limits(replace(table(LOW), signs=(sign,)))
     assert [limit.fault.code for limit in shown] == [FaultCode.SIGN_TOO_WIDE, FaultCode.SIGN_TOO_HEAVY]
     assert {limit.thing for limit in shown} == {"sign:sign"}
+
+
+def test_words_wider_than_their_frame_are_shown() -> None:
+    words = Lettering(id="w", text="Happy birthday Maya", height_m=0.3, x_m=-0.4, y_m=1.0, frame="low")
+    (limit,) = limits(replace(table(LOW), letterings=(words,)))
+    assert (limit.thing, limit.fault.code) == ("lettering:w", FaultCode.WORDS_TOO_WIDE)
 
 
 def test_beyond_the_room_and_above_its_height_say_how_far() -> None:

@@ -46,3 +46,37 @@ def points_along(points: FloatArray, distances: FloatArray) -> FloatArray:
     at = stations(points)
     between("distance along the line", distances, -1e-9, float(at[-1]) + 1e-9, "m")
     return np.column_stack([np.interp(distances, at, axis) for axis in points.T])
+
+
+def kept_points(line: FloatArray, tolerance_m: float) -> list[int]:
+    """Choose the points of a line, (n, k) [m], that it takes: the others lie within a tolerance of the line through
+    these. Gives their places in order; the ends are among them. Source: Ramer 1972; Douglas and Peucker 1973.
+
+    >>> kept_points(np.array([(0.0, 0.0), (1.0, 0.01), (2.0, 0.0), (2.0, 1.0)]), 0.05)
+    [0, 2, 3]
+    """
+    kept = {0, len(line) - 1}
+    open_runs = [(0, len(line) - 1)]
+    while open_runs:
+        first, last = open_runs.pop()
+        if last - first < 2:
+            continue
+        away = _distances(line[first + 1 : last], line[first], line[last])
+        farthest = int(np.argmax(away))
+        if away[farthest] > tolerance_m:
+            middle = first + 1 + farthest
+            kept.add(middle)
+            open_runs += [(first, middle), (middle, last)]
+    return sorted(kept)
+
+
+# Private
+
+
+def _distances(points: FloatArray, start: FloatArray, end: FloatArray) -> FloatArray:
+    """Distances of points, (n, k), from the straight piece between two others; gives (n,)."""
+    way = end - start
+    square = float(way @ way)
+    share = np.clip((points - start) @ way / square, 0.0, 1.0) if square > 0 else np.zeros(len(points))
+    foot = start + share[:, None] * way
+    return np.asarray(np.sqrt(np.square(points - foot).sum(axis=1)))

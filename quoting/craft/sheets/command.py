@@ -1,4 +1,4 @@
-"""``python manage.py takeoff FILE.json [--text | --json | --svg OUT]``: works a design file out on a terminal.
+"""``python manage.py takeoff FILE.json [--text | --json | --svg OUT | --glb OUT]``: works a design file out.
 
 Plain Python: no settings, no database, no services are needed for it.
 """
@@ -21,6 +21,8 @@ from quoting.craft.design.signs import sign_faults
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.report import report_json, report_text
 from quoting.craft.site.placing import in_the_open, read_fact, with_fact
+from quoting.craft.solid.glb import glb
+from quoting.craft.solid.scene import scene_of
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 
 FAULTY, UNREADABLE = 1, 2  # exit codes (settings)
@@ -42,7 +44,7 @@ def run(arguments: Sequence[str]) -> int:
     try:
         sys.stdout.write(_shown(takeoff, given) + "\n")
     except OSError as error:
-        return _failed(UNREADABLE, f"{given.svg}: cannot be written: {error.strerror}.")
+        return _failed(UNREADABLE, f"{given.svg or given.glb}: cannot be written: {error.strerror}.")
     return 0
 
 
@@ -68,6 +70,7 @@ def _parser() -> argparse.ArgumentParser:
     output.add_argument("--text", action="store_true", help="print it as text (the default)")
     output.add_argument("--json", action="store_true", help="print it as JSON")
     output.add_argument("--svg", type=Path, metavar="OUT", help="write the picture to OUT")
+    output.add_argument("--glb", type=Path, metavar="OUT", help="write a model to turn (binary glTF) to OUT")
     return parser
 
 
@@ -90,6 +93,9 @@ def _shown(takeoff: TakeOff, given: argparse.Namespace) -> str:
     if given.svg:
         given.svg.write_text(elevation_svg(takeoff, dimensions=True), encoding="utf-8")
         return f"Picture written to {given.svg}."
+    if given.glb:
+        given.glb.write_bytes(glb(scene_of(takeoff)))
+        return f"Model written to {given.glb}."
     if given.json:
         return json.dumps(report_json(takeoff, european=given.european), indent=2, ensure_ascii=False)
     return report_text(takeoff, european=given.european)

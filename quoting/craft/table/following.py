@@ -14,9 +14,9 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frames import Outline, face, is_inside, outline
 from quoting.craft.design.records import Frame, Leg
 from quoting.craft.design.routes import STAND_OFF
-from quoting.craft.geometry.polyline import points_along, polyline_length, stations
+from quoting.craft.geometry.polyline import kept_points, points_along, polyline_length, stations
 from quoting.craft.table.matching import FLOOR, Stretch, matched
-from quoting.craft.table.stroke import cleaned_stroke, few_points, kept_points, without_loops
+from quoting.craft.table.stroke import cleaned_stroke, few_points, without_loops
 from studio.trade.ranges import FloatArray
 
 # Settings of the drawing [m], but for counts and what is said beside them.

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from quoting.craft.geometry.polyline import points_along, stations
+from quoting.craft.geometry.polyline import kept_points, points_along, stations
 from quoting.craft.table.crossing import Crossings, crossings
 from studio.trade.ranges import FloatArray
 
@@ -37,28 +37,6 @@ def cleaned_stroke(points: Sequence[tuple[float, float]]) -> FloatArray:
     # Tremor makes a stroke longer than it is: what the first time leaves of it goes the second time.
     once = _smoothed(_even(line))
     return _even(_smoothed(_even(once)))
-
-
-def kept_points(line: FloatArray, tolerance_m: float) -> list[int]:
-    """Choose the points of a line, (n, k) [m], that it takes: the others lie within a tolerance of the line through
-    these. Gives their places in order; the ends are among them. Source: Ramer 1972; Douglas and Peucker 1973.
-
-    >>> kept_points(np.array([(0.0, 0.0), (1.0, 0.01), (2.0, 0.0), (2.0, 1.0)]), 0.05)
-    [0, 2, 3]
-    """
-    kept = {0, len(line) - 1}
-    open_runs = [(0, len(line) - 1)]
-    while open_runs:
-        first, last = open_runs.pop()
-        if last - first < 2:
-            continue
-        away = _distances(line[first + 1 : last], line[first], line[last])
-        farthest = int(np.argmax(away))
-        if away[farthest] > tolerance_m:
-            middle = first + 1 + farthest
-            kept.add(middle)
-            open_runs += [(first, middle), (middle, last)]
-    return sorted(kept)
 
 
 def few_points(line: FloatArray, tolerance_m: float, most: int) -> list[int]:
@@ -123,12 +101,3 @@ def _smoothed(line: FloatArray) -> FloatArray:
     after = 2 * line[-1] - line[-2 : -half - 2 : -1]
     long = np.concatenate([before, line, after])
     return np.column_stack([np.convolve(long[:, k], weight, mode="valid") for k in (0, 1)])
-
-
-def _distances(points: FloatArray, start: FloatArray, end: FloatArray) -> FloatArray:
-    """Distances of points, (n, k), from the straight piece between two others; gives (n,)."""
-    way = end - start
-    square = float(way @ way)
-    share = np.clip((points - start) @ way / square, 0.0, 1.0) if square > 0 else np.zeros(len(points))
-    foot = start + share[:, None] * way
-    return np.asarray(np.sqrt(np.square(points - foot).sum(axis=1)))

@@ -13,6 +13,8 @@ import quoting
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.command import run
 from quoting.craft.sheets.report import report_json
+from quoting.craft.solid.glb import glb
+from quoting.craft.solid.scene import scene_of
 from tests.quoting.craft.starter_designs import FOLDER, worked
 
 ARCH = str(FOLDER / "classic-arch.json")
@@ -29,6 +31,12 @@ def test_it_writes_the_picture(tmp_path: Path, capsys: Output) -> None:
     assert run([ARCH, "--svg", str(target)]) == 0
     assert target.read_text(encoding="utf-8") == elevation_svg(worked("classic-arch"), dimensions=True)
     assert str(target) in capsys.readouterr().out
+
+
+def test_the_model_is_written_as_a_binary_gltf_file(tmp_path: Path) -> None:
+    target = tmp_path / "arch.glb"
+    assert run([ARCH, "--glb", str(target)]) == 0
+    assert target.read_bytes() == glb(scene_of(worked("classic-arch")))
 
 
 def test_it_prints_text_by_default(capsys: Output) -> None:

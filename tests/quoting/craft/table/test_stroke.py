@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point, hausdorff_distance
 
-from quoting.craft.table.stroke import cleaned_stroke, few_points, kept_points, without_loops
+from quoting.craft.geometry.polyline import kept_points
+from quoting.craft.table.stroke import cleaned_stroke, few_points, without_loops
 
 coordinate = st.floats(-5, 5, allow_nan=False).map(lambda value: round(value, 3))
 lines = st.lists(st.tuples(coordinate, coordinate), min_size=2, max_size=60)

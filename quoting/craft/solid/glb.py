@@ -1,0 +1,217 @@
+"""A scene as a binary glTF file (GLB): one mesh a colour, a node a balloon, true to scale, metres, y up.
+
+Source: glTF 2.0 (ISO/IEC 12113:2022).
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import struct
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final, TypeAlias
+
+import numpy as np
+
+from quoting.craft.solid.meshes import Mesh, balloon
+from quoting.craft.solid.scene import Ball, Paint, Scene
+from studio.trade.colour import linear, srgb_from_hex
+
+MAGIC: Final = 0x46546C67
+JSON_CHUNK, BINARY_CHUNK = 0x4E4F534A, 0x004E4942
+FLOAT, SHORT = 5126, 5123
+WIDE: Final = 5125
+ARRAY, ELEMENTS = 34962, 34963
+MOST_SHORT: Final = 65_535
+LIGHTEST: Final = 0.92
+"""Of light thrown back in every channel; no latex is whiter (setting)."""
+
+Values: TypeAlias = dict[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Shine:
+    """How a finish takes the light, as glTF has it: metalness and roughness, 0 to 1."""
+
+    metal: float
+    rough: float
+
+
+SHINES: Final = {
+    "plain": Shine(0.0, 0.42),
+    "matt": Shine(0.0, 0.6),
+    "pearl": Shine(0.25, 0.35),
+    "metallic": Shine(0.6, 0.35),
+    "mirror": Shine(1.0, 0.08),
+    "crystal": Shine(0.0, 0.1),
+    "confetti": Shine(0.0, 0.12),
+    "double-stuffed": Shine(0.0, 0.35),
+}
+"""Settings, by eye."""
+CLEAR: Final = {"crystal": 0.45, "confetti": 0.4}
+"""How much of a clear finish hides what is behind it (setting)."""
+
+
+def glb(scene: Scene) -> bytes:
+    """Write the scene as one binary glTF file. The same scene gives the same bytes.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.solid.scene import scene_of
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> glb(scene_of(take_off(load_design(STARTERS / "table-garland.json"))))[:4]
+    b'glTF'
+    """
+    parts = _Parts()
+    shape = parts.mesh_data(balloon())
+    for colour, paint in enumerate(scene.paints):
+        mine = [ball for ball in scene.balls if ball.colour == colour]
+        if mine:
+            mesh = parts.mesh(paint.name, shape, parts.material(_paint(paint)))
+            for ball in mine:
+                parts.node({"name": ball.name, "mesh": mesh, **_stance(ball)})
+    for solid in scene.solids:
+        material = parts.material(_cloth(solid.hex, metal=solid.metal))
+        mesh = parts.mesh(solid.name, parts.mesh_data(solid.mesh), material)
+        parts.node({"name": solid.name, "mesh": mesh})
+    return parts.file(scene.name)
+
+
+def turn_from_down(way: Sequence[float]) -> list[float]:
+    """The unit quaternion (x, y, z, w) that turns straight down into ``way``, which is a unit vector.
+
+    >>> turn_from_down((0.0, -1.0, 0.0))
+    [0.0, 0.0, 0.0, 1.0]
+    """
+    x, y, z = way
+    if y > 1 - 1e-9:
+        return [1.0, 0.0, 0.0, 0.0]
+    # The axis is down x way, w is 1 + down . way; both divided by their length.
+    quaternion = np.array([-z, 0.0, x, 1 - y])
+    quaternion /= math.sqrt(float(quaternion @ quaternion))
+    return [round(float(value), 4) + 0.0 for value in quaternion]
+
+
+# Private
+
+
+@dataclass
+class _Parts:
+    """What a file is put together from."""
+
+    binary: bytearray = field(default_factory=bytearray)
+    views: list[Values] = field(default_factory=list)
+    accessors: list[Values] = field(default_factory=list)
+    materials: list[Values] = field(default_factory=list)
+    meshes: list[Values] = field(default_factory=list)
+    nodes: list[Values] = field(default_factory=list)
+
+    def mesh_data(self, mesh: Mesh) -> Values:
+        """Put places, normals and triangles into the binary part; gives a primitive without material."""
+        places = mesh.places.astype("<f4")
+        bounds: Values = {"min": places.min(axis=0).tolist(), "max": places.max(axis=0).tolist()}
+        small = len(places) <= MOST_SHORT
+        indices = mesh.triangles.astype("<u2" if small else "<u4").tobytes()
+        position = self._accessor(places.tobytes(), ARRAY, FLOAT, len(places), "VEC3", **bounds)
+        normal = self._accessor(mesh.normals.astype("<f4").tobytes(), ARRAY, FLOAT, len(places), "VEC3")
+        count = 3 * len(mesh.triangles)
+        faces = self._accessor(indices, ELEMENTS, SHORT if small else WIDE, count, "SCALAR")
+        return {"attributes": {"POSITION": position, "NORMAL": normal}, "indices": faces}
+
+    def material(self, values: Values) -> int:
+        """The number of a material; alike ones are one."""
+        if values not in self.materials:
+            self.materials.append(values)
+        return self.materials.index(values)
+
+    def mesh(self, name: str, primitive: Values, material: int) -> int:
+        self.meshes.append({"name": name, "primitives": [{**primitive, "material": material}]})
+        return len(self.meshes) - 1
+
+    def node(self, values: Values) -> None:
+        self.nodes.append(values)
+
+    def file(self, name: str) -> bytes:
+        document: Values = {
+            "asset": {"version": "2.0", "generator": "Billowbook"},
+            "scene": 0,
+            "scenes": [{"name": name, "nodes": list(range(len(self.nodes)))}],
+            "nodes": self.nodes,
+            "meshes": self.meshes,
+            "materials": self.materials,
+            "accessors": self.accessors,
+            "bufferViews": self.views,
+            "buffers": [{"byteLength": len(self.binary)}],
+        }
+        text = json.dumps(document, separators=(",", ":"), ensure_ascii=False).encode()
+        text += b" " * (-len(text) % 4)
+        whole = 12 + 8 + len(text) + 8 + len(self.binary)
+        head = struct.pack("<III", MAGIC, 2, whole)
+        return b"".join(
+            [
+                head,
+                struct.pack("<II", len(text), JSON_CHUNK),
+                text,
+                struct.pack("<II", len(self.binary), BINARY_CHUNK),
+                self.binary,
+            ]
+        )
+
+    def _accessor(self, data: bytes, target: int, kind: int, count: int, shape: str, **bounds: object) -> int:
+        view: Values = {
+            "buffer": 0,
+            "byteOffset": len(self.binary),
+            "byteLength": len(data),
+            "target": target,
+        }
+        self.views.append(view)
+        self.binary += data + b"\0" * (-len(data) % 4)
+        values: Values = {
+            "bufferView": len(self.views) - 1,
+            "componentType": kind,
+            "count": count,
+            "type": shape,
+            **bounds,
+        }
+        self.accessors.append(values)
+        return len(self.accessors) - 1
+
+
+def _stance(ball: Ball) -> Values:
+    """Where a balloon is, how big, and turned so that its neck points to its knot."""
+    stance: Values = {
+        "translation": [round(value, 4) for value in ball.centre],
+        "scale": [round(ball.radius_m, 4)] * 3,
+    }
+    turn = turn_from_down(ball.neck)
+    return stance if turn == [0.0, 0.0, 0.0, 1.0] else {"rotation": turn, **stance}
+
+
+def _paint(paint: Paint) -> Values:
+    shine = SHINES[paint.finish]
+    clear = CLEAR.get(paint.finish, 1.0)
+    values: Values = {
+        "name": paint.name,
+        "pbrMetallicRoughness": {
+            "baseColorFactor": [*_light(paint.hex), clear],
+            "metallicFactor": shine.metal,
+            "roughnessFactor": shine.rough,
+        },
+    }
+    return values if clear == 1.0 else {**values, "alphaMode": "BLEND"}
+
+
+def _cloth(code: str, *, metal: bool) -> Values:
+    shine = Shine(0.9, 0.3) if metal else Shine(0.0, 0.85)
+    return {
+        "pbrMetallicRoughness": {
+            "baseColorFactor": [*_light(code), 1.0],
+            "metallicFactor": shine.metal,
+            "roughnessFactor": shine.rough,
+        }
+    }
+
+
+def _light(code: str) -> list[float]:
+    """A colour in linear light."""
+    return [round(min(float(value), LIGHTEST), 4) for value in linear(srgb_from_hex(code))]

@@ -1,0 +1,229 @@
+"""Triangles of the things that a set piece is built of: metres, counter-clockwise from outside."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import Delaunay
+
+from quoting.craft.design.frames import Points, is_inside
+from studio.trade.ranges import FloatArray
+
+Triangles = NDArray[np.int64]
+
+AROUND, DOWN = 18, 11
+"""Steps of a balloon round its axis and from crown to neck (setting: round enough at arm's length)."""
+NECK_AT: Final = 0.82
+"""From here down, as a share of the way from crown to neck, a balloon draws in to its knot (common practice, no
+source)."""
+NECK_LONG: Final = 1.16
+"""Where its knot is, in radii from the middle (common practice, no source; 1.1 to 1.3)."""
+NECK_RADIUS: Final = 0.06
+TUBE_SIDES: Final = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Mesh:
+    """Places (n, 3) [m], unit normals (n, 3), and triangles (m, 3) by index."""
+
+    places: FloatArray
+    normals: FloatArray
+    triangles: Triangles
+
+    @property
+    def volume_m3(self) -> float:
+        """What a closed mesh holds [m3], by the divergence theorem."""
+        a, b, c = (self.places[self.triangles[:, k]] for k in range(3))
+        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
+
+
+@lru_cache(maxsize=1)
+def balloon() -> Mesh:
+    """A balloon of radius 1 about the origin, its neck pointing down to its knot at y = -1.16.
+
+    >>> mesh = balloon()
+    >>> len(mesh.places), round(float(mesh.places[:, 0].max()), 2)
+    (200, 1.0)
+    """
+    radius, height = _profile()
+    turn = np.linspace(0, 2 * math.pi, AROUND, endpoint=False)
+    rings = np.stack(
+        [
+            np.outer(radius, np.cos(turn)),
+            np.repeat(height[:, None], AROUND, axis=1),
+            np.outer(radius, np.sin(turn)),
+        ],
+        axis=-1,
+    )
+    places = np.concatenate([[[0.0, 1.0, 0.0]], rings.reshape(-1, 3), [[0.0, -NECK_LONG, 0.0]]])
+    return _closed(places, _revolved(len(radius)))
+
+
+def tube(line: FloatArray, radius_m: float) -> Mesh:
+    """A round tube along a line (n, 3) [m], open at both ends where the line is closed, else with flat ends.
+
+    >>> mesh = tube(np.array([[0.0, 0, 0], [0, 2.0, 0]]), 0.5)
+    >>> round(mesh.volume_m3 / (math.pi * 0.25 * 2), 2)
+    0.9
+    """
+    along = np.gradient(line, axis=0)
+    along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-12)
+    aside = np.cross(along, [0.0, 0.0, 1.0])
+    short = np.linalg.norm(aside, axis=1) < 1e-6
+    aside[short] = np.cross(along[short], [0.0, 1.0, 0.0])
+    aside /= np.linalg.norm(aside, axis=1, keepdims=True)
+    up = np.cross(aside, along)
+    turn = np.linspace(0, 2 * math.pi, TUBE_SIDES, endpoint=False)
+    off = aside[:, None] * np.cos(turn)[None, :, None] + up[:, None] * np.sin(turn)[None, :, None]
+    rings = line[:, None] + radius_m * off
+    places = np.concatenate([rings.reshape(-1, 3), line[:1], line[-1:]])
+    return _closed(places, _tube_triangles(len(line)))
+
+
+def box(size_m: tuple[float, float, float]) -> Mesh:
+    """A box about the origin, of these sides [m].
+
+    >>> mesh = box((1.0, 2.0, 3.0))
+    >>> round(mesh.volume_m3, 6)
+    6.0
+    """
+    faces = []
+    for axis in range(3):
+        for sign in (-1.0, 1.0):
+            normal = np.zeros(3)
+            normal[axis] = sign
+            first, second = np.roll(np.eye(3), 1, axis=0)[axis], np.roll(np.eye(3), 2, axis=0)[axis]
+            if np.dot(np.cross(first, second), normal) < 0:
+                first, second = second, first
+            corners = [(-1, -1), (1, -1), (1, 1), (-1, 1)]
+            faces.append((np.array([normal + a * first + b * second for a, b in corners]), normal))
+    places = np.concatenate([corners for corners, _ in faces]) * (np.array(size_m) / 2)
+    normals = np.concatenate([np.repeat(normal[None], 4, axis=0) for _, normal in faces])
+    quads = 4 * np.arange(len(faces))[:, None, None] + np.array([[0, 1, 2], [0, 2, 3]])
+    return Mesh(places, normals, quads.reshape(-1, 3).astype(np.int64))
+
+
+def cylinder(radius_m: float, height_m: float) -> Mesh:
+    """A round plinth on the floor about the origin.
+
+    >>> round(cylinder(0.5, 2.0).volume_m3 / (math.pi * 0.25 * 2), 2)
+    0.99
+    """
+    turn = np.linspace(0, 2 * math.pi, 2 * AROUND, endpoint=False)
+    circle = np.column_stack([np.cos(turn), np.sin(turn)]) * radius_m
+    return sheet(circle, height_m, upright=False)
+
+
+def sheet(outline: Points, thick_m: float, *, upright: bool = True) -> Mesh:
+    """A flat shape (n, 2) [m] of some thickness: upright with its front at z = 0 and the rest behind, or lying with its
+    underside at y = 0.
+
+    >>> square = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
+    >>> round(sheet(square, 0.02).volume_m3, 4)
+    0.02
+    """
+    ring = _counter_clockwise(_without_repeats(outline))
+    faces = _filled(ring)
+    front = np.column_stack([ring, np.zeros(len(ring))])
+    back = np.column_stack([ring, np.full(len(ring), -thick_m)])
+    rim, rim_normals, rim_faces = _rim(front, back)
+    n = len(ring)
+    places = np.concatenate([front, back, rim])
+    normals = np.concatenate([np.tile([0.0, 0, 1], (n, 1)), np.tile([0.0, 0, -1], (n, 1)), rim_normals])
+    triangles = np.concatenate([faces, faces[:, ::-1] + n, rim_faces + 2 * n])
+    if not upright:
+        places = np.column_stack([places[:, 0], places[:, 2] + thick_m, -places[:, 1]])
+        normals = np.column_stack([normals[:, 0], normals[:, 2], -normals[:, 1]])
+    return Mesh(places, normals, triangles)
+
+
+# Private
+
+
+def _profile() -> tuple[FloatArray, FloatArray]:
+    """Radius and height of the rings of a balloon, from under the crown to its neck: a sphere that draws in."""
+    polar = np.linspace(0, math.pi, DOWN + 2)[1:-1]
+    radius, height = np.sin(polar), np.cos(polar)
+    share = np.clip((polar / math.pi - NECK_AT) / (1 - NECK_AT), 0, 1)
+    drawn = share * share * (3 - 2 * share)
+    return radius * (1 - drawn) + NECK_RADIUS * drawn, height * (1 - drawn) - NECK_LONG * 0.97 * drawn
+
+
+def _revolved(rings: int) -> Triangles:
+    """Triangles of a crown, rings and a lowest point, counter-clockwise from outside."""
+    k = np.arange(AROUND)
+    after = (k + 1) % AROUND
+    crown = np.column_stack([np.zeros(AROUND, np.int64), 1 + after, 1 + k])
+    last = 1 + rings * AROUND
+    end = np.column_stack([np.full(AROUND, last), last - AROUND + k, last - AROUND + after])
+    body = []
+    for ring in range(rings - 1):
+        upper, lower = 1 + ring * AROUND, 1 + (ring + 1) * AROUND
+        body.append(np.column_stack([upper + k, upper + after, lower + k]))
+        body.append(np.column_stack([upper + after, lower + after, lower + k]))
+    return np.concatenate([crown, *body, end])
+
+
+def _tube_triangles(rings: int) -> Triangles:
+    k = np.arange(TUBE_SIDES)
+    after = (k + 1) % TUBE_SIDES
+    faces = []
+    for ring in range(rings - 1):
+        here, there = ring * TUBE_SIDES, (ring + 1) * TUBE_SIDES
+        faces.append(np.column_stack([here + k, there + k, here + after]))
+        faces.append(np.column_stack([here + after, there + k, there + after]))
+    first, last = rings * TUBE_SIDES, rings * TUBE_SIDES + 1
+    faces.append(np.column_stack([np.full(TUBE_SIDES, first), k, after]))
+    ends = (rings - 1) * TUBE_SIDES
+    faces.append(np.column_stack([np.full(TUBE_SIDES, last), ends + after, ends + k]))
+    return np.concatenate(faces)
+
+
+def _closed(places: FloatArray, triangles: Triangles) -> Mesh:
+    """A mesh with smooth normals, turned inside out where it was."""
+    a, b, c = (places[triangles[:, k]] for k in range(3))
+    flat = np.cross(b - a, c - a)
+    normals = np.zeros_like(places)
+    for k in range(3):
+        np.add.at(normals, triangles[:, k], flat)
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+    mesh = Mesh(places, normals, triangles)
+    return mesh if mesh.volume_m3 > 0 else Mesh(places, -normals, triangles[:, ::-1])
+
+
+def _without_repeats(outline: Points) -> Points:
+    steps = np.hypot(*(outline - np.roll(outline, 1, axis=0)).T)
+    return np.asarray(outline[steps > 1e-6])
+
+
+def _counter_clockwise(ring: Points) -> Points:
+    x, y = ring.T
+    area = np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)
+    return ring if area > 0 else np.asarray(ring[::-1])
+
+
+def _filled(ring: Points) -> Triangles:
+    """Triangles that fill a simple outline: those of Delaunay's whose middle lies inside, counter-clockwise."""
+    faces = Delaunay(ring).simplices
+    faces = faces[is_inside(ring[faces].mean(axis=1), ring)]
+    a, b, c = (ring[faces[:, k]] for k in range(3))
+    turn = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]
+    faces[turn < 0] = faces[turn < 0][:, ::-1]
+    return np.asarray(faces, dtype=np.int64)
+
+
+def _rim(front: FloatArray, back: FloatArray) -> tuple[FloatArray, FloatArray, Triangles]:
+    """The edge of a sheet: a rectangle for every step of its outline, each with a normal of its own."""
+    n = len(front)
+    k, after = np.arange(n), (np.arange(n) + 1) % n
+    places = np.stack([front[k], back[k], back[after], front[after]], axis=1).reshape(-1, 3)
+    way = front[after] - front[k]
+    outward = np.column_stack([way[:, 1], -way[:, 0], np.zeros(n)])
+    outward /= np.maximum(np.linalg.norm(outward, axis=1, keepdims=True), 1e-12)
+    faces = 4 * k[:, None, None] + np.array([[0, 1, 2], [0, 2, 3]])
+    return places, np.repeat(outward, 4, axis=0), faces.reshape(-1, 3).astype(np.int64)

@@ -1,0 +1,274 @@
+"""A set piece as solids in space: every balloon with the way its neck points, tubes, covers, boards, florals, props.
+
+What is drawn, rendered or turned on a phone is made from this one scene. Metres; x right, y up, z towards the viewer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from quoting.craft.design.foils import FLAT_STROKE, TUBE, balloons_of
+from quoting.craft.design.frames import Points, face, outline
+from quoting.craft.design.records import Design, Frame, Sign
+from quoting.craft.design.things import Foil, Prop
+from quoting.craft.geometry.glyphs import stroke_width, strokes_of
+from quoting.craft.geometry.polyline import kept_points
+from quoting.craft.settle.build import GarlandResult
+from quoting.craft.solid.meshes import Mesh, box, cylinder, sheet, tube
+from quoting.craft.takeoff.balloons import Balloons
+from quoting.craft.takeoff.sign_room import BEFORE_FRAME_M
+from quoting.craft.takeoff.takeoff import TakeOff
+from studio.trade.latex import round_name
+from studio.trade.ranges import FloatArray
+
+# Settings of the scene.
+CLOTH_M: Final = 0.004
+BOARD_M: Final = 0.018
+COVER_BEFORE_M: Final = 0.002
+METAL: Final = "#c9c6c0"
+WOOD: Final = "#d9cdb8"
+SEEN_M: Final = 0.004
+STROKE_STEPS: Final = 24
+LEAF_BREADTH: Final = 0.3
+ROUND_LOOKS: Final = ("plinth", "candle", "balloon-stand")
+"""Props that are round; others are drawn as boxes of their measures."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ball:
+    """A balloon: middle and radius [m], unit vector towards its knot, its place in the palette, what it is called, and
+    the quad that it is tied in (-1 for none)."""
+
+    centre: tuple[float, float, float]
+    radius_m: float
+    neck: tuple[float, float, float]
+    colour: int
+    name: str
+    piece: int
+    quad: int
+
+
+@dataclass(frozen=True, slots=True)
+class Solid:
+    """Anything else: a part of the piece (frames, signs, florals, foils, props), a name, a colour, whether it shines
+    like metal, and its mesh."""
+
+    part: str
+    name: str
+    hex: str
+    mesh: Mesh
+    metal: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Paint:
+    """A colour of the palette as it shines."""
+
+    code: str
+    name: str
+    hex: str
+    finish: str
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """All balloons and all solids, and the paints by which balloons name their colour."""
+
+    name: str
+    paints: tuple[Paint, ...]
+    balls: tuple[Ball, ...]
+    solids: tuple[Solid, ...]
+
+
+def scene_of(takeoff: TakeOff) -> Scene:
+    """Build the scene of a take-off: as many balls as there are balloons.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> result = take_off(load_design(STARTERS / "table-garland.json"))
+    >>> len(scene_of(result).balls) == len(result.balloons)
+    True
+    """
+    design = takeoff.design
+    paints = tuple(Paint(one.colour, one.name, one.hex, one.finish) for one in design.palette)
+    solids = [solid for frame in design.frames for solid in _frame_solids(frame)]
+    solids += [_sign_solid(design, sign) for sign in design.signs]
+    solids += [solid for foil in design.foils for solid in _foil_solids(foil)]
+    solids += [_prop_solid(prop) for prop in design.props]
+    solids += list(_leaves(takeoff))
+    return Scene(design.name, paints, tuple(_balls(takeoff)), tuple(solids))
+
+
+# Private
+
+
+def _balls(takeoff: TakeOff) -> Iterator[Ball]:
+    b, palette = takeoff.balloons, takeoff.design.palette
+    necks = _necks(b, takeoff.garlands)
+    for k in range(len(b)):
+        colour = int(b.colour[k])
+        yield Ball(
+            centre=(float(b.x[k]), float(b.y[k]), float(b.z[k])),
+            radius_m=float(b.radius[k]),
+            neck=(float(necks[k, 0]), float(necks[k, 1]), float(necks[k, 2])),
+            colour=colour,
+            name=round_name(int(b.size_in[k]), palette[colour].name),
+            piece=int(b.garland[k]),
+            quad=int(b.quad[k]),
+        )
+
+
+def _necks(balloons: Balloons, garlands: Sequence[GarlandResult]) -> FloatArray:
+    """Unit vectors (n, 3) from each balloon's middle to its knot: the string of its garland, else down."""
+    ways = np.tile([0.0, -1.0, 0.0], (len(balloons), 1))
+    centres = balloons.centres
+    for index, garland in enumerate(garlands):
+        mine = balloons.garland == index
+        if mine.any():
+            ways[mine] = garland.route.at(balloons.station[mine]) - centres[mine]
+    length = np.linalg.norm(ways, axis=1, keepdims=True)
+    return np.where(length > 1e-6, ways / np.maximum(length, 1e-6), np.array([0.0, -1.0, 0.0]))
+
+
+def _frame_solids(frame: Frame) -> Iterator[Solid]:
+    if frame.shape == "column":
+        pole = np.array(
+            [[frame.x_m, frame.base_m, frame.z_m], [frame.x_m, frame.base_m + frame.height_m, frame.z_m]]
+        )
+        yield Solid("frames", frame.label, METAL, tube(pole, frame.width_m / 2), metal=True)
+        return
+    if frame.shape == "panel":
+        yield Solid(
+            "frames",
+            frame.label,
+            frame.cover.hex if frame.cover else WOOD,
+            _moved(sheet(_simple(face(frame)), BOARD_M), frame.z_m),
+        )
+        return
+    if frame.cover:
+        cloth = _moved(sheet(_simple(face(frame)), CLOTH_M), frame.z_m + frame.tube_m / 2 + COVER_BEFORE_M)
+        yield Solid("frames", frame.cover.label, frame.cover.hex, cloth)
+    yield Solid("frames", frame.label, METAL, tube(_line_of(frame), frame.tube_m / 2), metal=True)
+
+
+def _line_of(frame: Frame) -> FloatArray:
+    """The tube's middle line (n, 3) [m], closed where the outline is."""
+    flat = _simple(outline(frame).points)
+    return np.column_stack([flat, np.full(len(flat), frame.z_m)])
+
+
+def _simple(line: Points) -> Points:
+    """A line with no more points than it takes to the eye."""
+    return np.asarray(line[kept_points(line, SEEN_M)])
+
+
+def _sign_solid(design: Design, sign: Sign) -> Solid:
+    frame = next((one for one in design.frames if one.id == sign.frame), None)
+    front = (frame.z_m if frame else 0.0) + BEFORE_FRAME_M + BOARD_M
+    board = box((sign.width_m, sign.height_m, BOARD_M))
+    return Solid("sign", sign.text, sign.hex, _moved(board, front - BOARD_M / 2, sign.x_m, sign.y_m))
+
+
+def _foil_solids(foil: Foil) -> Iterator[Solid]:
+    turn = math.radians(foil.turn_deg)
+    for one in balloons_of(foil):
+        if one.glyph:
+            shapes = list(_glyph_tubes(foil, one.glyph, one.across_m))
+        else:
+            shapes = [_cushion(one.size.width_m, one.size.height_m, one.size.depth_m)]
+        for mesh in shapes:
+            turned = _turned(mesh, -turn)
+            yield Solid(
+                "foils",
+                foil.label,
+                foil.hex,
+                _moved(turned, foil.z_m, foil.x_m, foil.y_m),
+                foil.finish != "plain",
+            )
+
+
+def _glyph_tubes(foil: Foil, glyph: str, across_m: float) -> Iterator[Mesh]:
+    flat = FLAT_STROKE * foil.flat_m
+    line = foil.flat_m - flat
+    left = across_m - stroke_width(glyph) * line / 2
+    for stroke in strokes_of(glyph):
+        path = np.column_stack(
+            [left + stroke[:, 0] * line, (stroke[:, 1] - 0.5) * line, np.zeros(len(stroke))]
+        )
+        yield tube(path, TUBE * flat / 2)
+
+
+def _cushion(width_m: float, height_m: float, depth_m: float) -> Mesh:
+    """A flat round cushion, for discs and as a stand-in for other shapes of foil."""
+    turn = np.linspace(0, 2 * math.pi, STROKE_STEPS, endpoint=False)
+    ring = np.column_stack([np.cos(turn) * width_m / 2, np.sin(turn) * height_m / 2])
+    return _moved(sheet(ring, depth_m), depth_m / 2)
+
+
+def _prop_solid(prop: Prop) -> Solid:
+    if prop.look in ROUND_LOOKS:
+        mesh = cylinder(min(prop.width_m, prop.depth_m) / 2, prop.height_m)
+        return Solid("props", prop.label, prop.hex, _moved(mesh, prop.z_m, prop.x_m, prop.base_m))
+    mesh = box((prop.width_m, prop.height_m, prop.depth_m))
+    return Solid(
+        "props", prop.label, prop.hex, _moved(mesh, prop.z_m, prop.x_m, prop.base_m + prop.height_m / 2)
+    )
+
+
+def _leaves(takeoff: TakeOff) -> Iterator[Solid]:
+    """All leaves of one floral as one solid: a pointed blade each, a little before the balloons around it."""
+    for index, floral in enumerate(takeoff.design.florals):
+        blades = [
+            _blade(leaf.x, leaf.y, leaf.z, leaf.angle, leaf.size_m)
+            for leaf in takeoff.leaves
+            if leaf.floral == index
+        ]
+        if blades:
+            yield Solid("florals", floral.label, floral.hex, _together(blades))
+
+
+def _blade(x: float, y: float, z: float, angle: float, size_m: float) -> Mesh:
+    along = np.array([math.cos(angle), math.sin(angle), 0.25])
+    along /= np.linalg.norm(along)
+    aside = np.array([-math.sin(angle), math.cos(angle), 0.0]) * LEAF_BREADTH / 2
+    foot = np.array([x, y, z])
+    corners = [
+        foot,
+        foot + size_m * (0.45 * along + aside),
+        foot + size_m * along,
+        foot + size_m * (0.45 * along - aside),
+    ]
+    places = np.array([*corners, *corners])
+    normal = np.cross(aside, along)
+    normal /= np.linalg.norm(normal)
+    normal = normal if normal[2] > 0 else -normal
+    normals = np.concatenate([np.tile(normal, (4, 1)), np.tile(-normal, (4, 1))])
+    faces = np.array([[0, 2, 1], [0, 3, 2]])
+    if np.dot(np.cross(places[2] - places[0], places[1] - places[0]), normal) < 0:
+        faces = faces[:, ::-1]
+    return Mesh(places, normals, np.concatenate([faces, faces[:, ::-1] + 4]))
+
+
+def _together(meshes: Sequence[Mesh]) -> Mesh:
+    starts = np.cumsum([0, *(len(mesh.places) for mesh in meshes[:-1])])
+    return Mesh(
+        np.concatenate([mesh.places for mesh in meshes]),
+        np.concatenate([mesh.normals for mesh in meshes]),
+        np.concatenate([mesh.triangles + start for mesh, start in zip(meshes, starts, strict=True)]),
+    )
+
+
+def _moved(mesh: Mesh, z_m: float, x_m: float = 0.0, y_m: float = 0.0) -> Mesh:
+    return Mesh(mesh.places + np.array([x_m, y_m, z_m]), mesh.normals, mesh.triangles)
+
+
+def _turned(mesh: Mesh, turn: float) -> Mesh:
+    """Turned about z, counter-clockwise for a positive angle [rad]."""
+    cos, sin = math.cos(turn), math.sin(turn)
+    rotation = np.array([[cos, sin, 0.0], [-sin, cos, 0.0], [0.0, 0.0, 1.0]])
+    return Mesh(mesh.places @ rotation, mesh.normals @ rotation, mesh.triangles)

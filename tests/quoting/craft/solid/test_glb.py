@@ -1,0 +1,149 @@
+"""The model of a set piece, read back by a second reader of glTF (trimesh) and measured there."""
+
+from __future__ import annotations
+
+import gzip
+import io
+import math
+
+import numpy as np
+import pytest
+import trimesh
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+from scipy.spatial.transform import Rotation
+
+from quoting.craft.design.design_file import STARTERS, load_design
+from quoting.craft.solid.glb import glb, turn_from_down
+from quoting.craft.solid.meshes import Mesh, balloon, box, cylinder, sheet, tube
+from quoting.craft.solid.scene import scene_of
+from quoting.craft.takeoff.takeoff import TakeOff, take_off
+from studio.trade.ranges import FloatArray
+
+NAMES = [path.stem for path in sorted(STARTERS.glob("*.json"))]
+LARGEST_KB = 60
+"""Of 300 balloons, packed as a web server packs it."""
+
+
+def taken_off(name: str) -> TakeOff:
+    return take_off(load_design(STARTERS / f"{name}.json"))
+
+
+def read_back(takeoff: TakeOff) -> trimesh.Scene:
+    found = trimesh.load(io.BytesIO(glb(scene_of(takeoff))), file_type="glb")
+    assert isinstance(found, trimesh.Scene)
+    return found
+
+
+def is_balloon(name: object, takeoff: TakeOff) -> bool:
+    return str(name).split("_", maxsplit=1)[0] in {colour.name for colour in takeoff.design.palette}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_second_reader_finds_every_balloon_at_its_place_and_size(name: str) -> None:
+    takeoff = taken_off(name)
+    scene = read_back(takeoff)
+    found = np.array(
+        [
+            [*matrix[:3, 3], np.linalg.norm(matrix[:3, 0])]
+            for node in scene.graph.nodes_geometry
+            for matrix, geometry in [scene.graph.get(node)]
+            if is_balloon(geometry, takeoff)
+        ]
+    )
+    b = takeoff.balloons
+    ours = np.column_stack([b.x, b.y, b.z, b.radius])
+    assert len(found) == len(ours) == len(scene_of(takeoff).balls)
+    apart = np.linalg.norm(ours[:, None] - found[None], axis=2)
+    assert max(apart.min(axis=0).max(), apart.min(axis=1).max()) < 2e-4
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_box_around_the_model_is_that_of_the_take_off(name: str) -> None:
+    takeoff = taken_off(name)
+    scene = read_back(takeoff)
+    leaves = tuple(floral.label for floral in takeoff.design.florals)
+    places = np.concatenate(
+        [
+            trimesh.transform_points(scene.geometry[geometry].vertices, matrix)
+            for node in scene.graph.nodes_geometry
+            for matrix, geometry in [scene.graph.get(node)]
+            if not str(geometry).startswith(leaves)
+        ]
+    )
+    size = takeoff.dimensions
+    # Necks and tubes reach a little past balloons and middle lines; leaves are left out, as the take-off does.
+    assert np.ptp(places[:, 0]) == pytest.approx(size.width_m, abs=0.12)
+    assert places[:, 1].max() == pytest.approx(size.height_m, abs=0.12)
+
+
+def test_the_line_from_a_balloon_along_its_neck_meets_the_string() -> None:
+    takeoff = taken_off("garland-nested-arches")
+    string = takeoff.garlands[0].route
+    path = string.at(np.linspace(0, string.along[-1], 4000))
+    for ball in scene_of(takeoff).balls:
+        off = path - np.asarray(ball.centre)
+        ahead = off @ np.asarray(ball.neck)
+        aside = np.linalg.norm(off - ahead[:, None] * np.asarray(ball.neck), axis=1)
+        assert aside[ahead > 0].min() < 0.01
+        assert np.linalg.norm(ball.neck) == pytest.approx(1.0)
+
+
+@given(way=arrays(np.float64, 3, elements=st.floats(-1, 1)).filter(lambda v: np.linalg.norm(v) > 0.05))
+def test_a_turned_neck_points_its_way(way: FloatArray) -> None:
+    # Reference: SciPy's own rotation of a quaternion.
+    unit = way / np.linalg.norm(way)
+    x, y, z, w = turn_from_down(unit.tolist())
+    matrix = Rotation.from_quat([x, y, z, w]).as_matrix()
+    assert matrix @ np.array([0.0, -1.0, 0.0]) == pytest.approx(unit, abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("mesh", "volume", "area"),
+    [
+        (box((0.4, 0.9, 0.3)), 0.108, 2 * (0.36 + 0.12 + 0.27)),
+        (cylinder(0.2, 0.9), math.pi * 0.04 * 0.9, 2 * math.pi * 0.2 * (0.2 + 0.9)),
+        (sheet(np.array([(0, 0), (1, 0), (1, 1), (0, 1)], dtype=float), 0.02), 0.02, 2.08),
+        (tube(np.array([[0.0, 0, 0], [0, 1, 0], [0, 2, 0]]), 0.0125), math.pi * 0.0125**2 * 2, None),
+    ],
+)
+def test_meshes_are_closed_and_hold_what_geometry_says(mesh: Mesh, volume: float, area: float | None) -> None:
+    theirs = trimesh.Trimesh(mesh.places, mesh.triangles)
+    theirs.merge_vertices(merge_norm=True)
+    assert theirs.is_watertight
+    assert theirs.volume == pytest.approx(volume, rel=0.11)
+    assert theirs.volume == pytest.approx(mesh.volume_m3)
+    if area is not None:
+        assert theirs.area == pytest.approx(area, rel=0.02)
+
+
+def test_a_balloon_is_closed_and_nearly_a_sphere() -> None:
+    mesh = balloon()
+    theirs = trimesh.Trimesh(mesh.places, mesh.triangles)
+    assert theirs.is_watertight
+    assert theirs.volume == pytest.approx(4 / 3 * math.pi, rel=0.04)
+    assert np.linalg.norm(mesh.places, axis=1).max() == pytest.approx(1.16)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_model_is_small_enough_for_a_phone(name: str) -> None:
+    takeoff = taken_off(name)
+    packed = len(gzip.compress(glb(scene_of(takeoff)))) / 1000
+    assert packed <= LARGEST_KB * max(1.0, len(takeoff.balloons) / 300)
+
+
+def test_the_same_design_gives_the_same_bytes() -> None:
+    first, second = (glb(scene_of(taken_off("ring-half-moon"))) for _ in range(2))
+    assert first == second
+
+
+def test_a_colour_is_the_same_light_in_the_model() -> None:
+    # By hand: #BCBCBC is 188/255 = 0.7373, in linear light ((0.7373 + 0.055) / 1.055) ** 2.4 = 0.5029 (IEC 61966-2-1).
+    takeoff = taken_off("garland-nested-arches")
+    materials = {
+        mesh.visual.material.name: mesh.visual.material for mesh in read_back(takeoff).geometry.values()
+    }
+    ink = materials["Ink"].baseColorFactor
+    expected = [((int("2E4454"[k : k + 2], 16) / 255 + 0.055) / 1.055) ** 2.4 for k in (0, 2, 4)]
+    assert [value / 255 for value in ink[:3]] == pytest.approx(expected, abs=0.004)

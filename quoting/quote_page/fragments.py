@@ -40,6 +40,8 @@ class Fragment:
     shows: str
     when: str = ""
     """What has to be there for it to stand on the page."""
+    brings: str = ""
+    """What it shows as well and isn't known by: another fragment keeps that up to date where it stays."""
 
 
 FRAGMENTS: Final = (
@@ -49,10 +51,13 @@ FRAGMENTS: Final = (
     Fragment(
         "size-bench",
         f"{_SKETCH}#size-bench",
-        "headline comes_out fullness_words bench too_high may_edit quote.pk piece.pk"
+        "headline comes_out fullness_words bench.places bench.x bench.y bench.width bench.height bench.left"
+        " bench.right bench.top bench.ground too_high may_edit quote.pk piece.pk"
         " form.height_m form.width_m form.non_field_errors",
         when="piece",
+        brings="bench.picture",
     ),
+    Fragment("balloon-colours", f"{_SKETCH}#balloon-colours", "bench.colours bench.words", when="piece"),
     Fragment("palette", f"{_SKETCH}#palette", "form.palette form.add_colour", when="piece"),
     Fragment("sizes", f"{_SKETCH}#sizes", "form.fullness form.sizes form.body_sizes", when="piece"),
     Fragment("arrangement", f"{_SKETCH}#arrangement", "form.arrangement", when="piece"),
@@ -140,8 +145,9 @@ def find_fragments(page: Mapping[str, object]) -> dict[str, Shown]:
     found = {}
     for fragment in FRAGMENTS:
         if not fragment.when or page.get(fragment.when):
-            values, unknown = _values(page, fragment.shows)
-            found[fragment.name] = Shown(fragment, values, digest_of(values), unknown)
+            known_by, unknown = _values(page, fragment.shows)
+            values, _ = _values(page, f"{fragment.shows} {fragment.brings}") if fragment.brings else (known_by, ())
+            found[fragment.name] = Shown(fragment, values, digest_of(known_by), unknown)
     return found
 
 

@@ -17,6 +17,10 @@ NARROWEST: Final = 1.36
 CEILING_IN_SIGHT_M: Final = 0.5
 """A ceiling this far above the picture's edge or less is drawn; a higher one is only mentioned."""
 DESCRIPTION: Final = re.compile(r'aria-label="[^"]*"')
+COLOURED: Final = re.compile(r'(<circle [^>]*fill="url\(#b)(\d+)(?=\)")')
+"""A balloon of the picture up to its colour's place in the palette."""
+DIGITS: Final = "0123456789abcdef"
+"""A palette has sixteen colours at most."""
 WALL: Final = "#f7f0e6"
 GROUND: Final = "#e4d9c7"
 FLOOR_LINE: Final = 14
@@ -31,6 +35,8 @@ class Bench:
     """The picture and its measures in drawing units (5 mm): the box shown, and the piece's edges within it."""
 
     picture: str
+    words: str
+    """What the picture shows, as it is described."""
     x: float
     y: float
     width: float
@@ -40,10 +46,21 @@ class Bench:
     top: float
     ground: float
 
+    @property
+    def places(self) -> str:
+        """The picture but for its description and for which balloon has which colour of the palette."""
+        return DESCRIPTION.sub("", COLOURED.sub(r"\1", self.picture), count=1)
+
+    @property
+    def colours(self) -> str:
+        """Each balloon's place in the palette, a digit each, in the order of the picture."""
+        return "".join(DIGITS[int(place)] for _, place in COLOURED.findall(self.picture))
+
 
 def bench(picture: str, takeoff: StoredTakeoff, *, ceiling_m: Decimal | None, units: str) -> Bench:
     """Set the picture of a piece in a room; a ceiling that is in sight is drawn as a line."""
-    picture = described(picture, in_units(takeoff.alt, units))
+    words = in_units(takeoff.alt, units)
+    picture = described(picture, words)
     inner_width, inner_height = takeoff.picture_size
     ground = inner_height - FLOOR_M * PX_PER_M
     y = 0.0
@@ -58,6 +75,7 @@ def bench(picture: str, takeoff: StoredTakeoff, *, ceiling_m: Decimal | None, un
     right = inner_width - MARGIN_M * PX_PER_M
     return Bench(
         picture=_in_room(picture, x, y, width, height, ground, ceiling),
+        words=words,
         x=round(x, 1),
         y=round(y, 1),
         width=round(width, 1),

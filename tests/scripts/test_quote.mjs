@@ -194,3 +194,29 @@ test("an answer that was overtaken by a later one is left out", async () => {
   page.fire(page.document, "htmx:afterRequest", { detail: answered("2") });
   assert.equal(page.find("[name=version]").value, "3");
 });
+
+const PICTURE = `<body><div id="quote"><div class="size-picture"><svg aria-label="Arch: pearl 40 %">
+  <circle fill="#fff"><circle fill="url(#b0)"><circle fill="url(#b1)"><circle fill="url(#ground)">
+  <circle fill="url(#b1)">
+  </svg></div><div id="balloon-colours" data-colours="COLOURS" data-words="Arch: pearl 60 %"></div></div></body>`;
+
+async function openPicture(colours) {
+  const page = new Page(PICTURE.replace("COLOURS", colours), { globals: { htmx: {} } });
+  await page.load("quoting/js/quote.js");
+  page.fire(page.document, "htmx:afterRequest", { detail: { xhr: { getResponseHeader: () => null } } });
+  const svg = page.find("svg");
+  const fills = [...svg.querySelectorAll("circle")].map((each) => each.getAttribute("fill"));
+  return { words: svg.getAttribute("aria-label"), fills };
+}
+
+test("other shares colour the balloons that are there, and nothing else", async () => {
+  const { words, fills } = await openPicture("0ab");
+  assert.deepEqual(fills, ["#fff", "url(#b0)", "url(#b10)", "url(#ground)", "url(#b11)"]);
+  assert.equal(words, "Arch: pearl 60 %");
+});
+
+test("colours of another picture are left alone", async () => {
+  const { words, fills } = await openPicture("00");
+  assert.deepEqual(fills, ["#fff", "url(#b0)", "url(#b1)", "url(#ground)", "url(#b1)"]);
+  assert.equal(words, "Arch: pearl 40 %");
+});

@@ -171,7 +171,7 @@ def nearly_at_rest(design: Design) -> tuple[Array, Array]:
     """Give the same as :func:`at_rest` after the first passes, at a quarter of the work: to tell sizes from each
     other."""
     shape = _filled_shape(design)
-    return _together(_placed(_settled_for(_settled_shape(shape), FIRST_PASSES), shape).values())
+    return _together(_placed(_nearly_settled(_settled_shape(shape)), shape).values())
 
 
 def placed(design: Design) -> tuple[Array, Array]:
@@ -185,6 +185,7 @@ def forget() -> None:
     laying.forget()
     _filled.cache_clear()
     _settled.cache_clear()
+    _nearly_settled.cache_clear()
 
 
 # Private
@@ -232,6 +233,12 @@ def _settled_shape(shape: Design) -> Design:
 @lru_cache(maxsize=KEPT)
 def _settled(shape: Design) -> _Rest:
     return _settled_for(shape, (relax.PASSES_TIED, relax.PASSES_LOOSE))
+
+
+@lru_cache(maxsize=KEPT)
+def _nearly_settled(shape: Design) -> _Rest:
+    """After the first passes. Kept as well: a change of fullness tells the same few scales from each other again."""
+    return _settled_for(shape, FIRST_PASSES)
 
 
 def _settled_for(shape: Design, passes: tuple[int, int]) -> _Rest:

@@ -89,6 +89,30 @@ def test_what_travels_makes_the_page_what_it_would_be_if_loaded_anew(
     assert "quote-head" in sent
 
 
+def test_another_share_brings_colours_for_the_picture_that_the_page_shows(
+    wickerlark: House, quoted: Quote
+) -> None:
+    """Put where the balloons are in the page's picture, they make it the picture of the page loaded anew."""
+    before = page_of(wickerlark, quoted)
+    first = next(name for name in fields(before) if name.startswith("share."))
+    answer = alter(wickerlark, quoted, before, **{first: "52"}).content.decode()
+    after = page_of(wickerlark, quoted)
+    sent = re.search(r'<div id="balloon-colours"[^>]* data-colours="(\w+)" data-words="([^"]*)"', answer)
+    assert sent
+    assert "size-picture" not in answer
+    digits = iter(sent[1])
+    coloured = re.sub(
+        r'(<circle [^>]*fill="url\(#b)\d+', lambda found: found[1] + str(int(next(digits), 16)), picture(before)
+    )
+    described = re.sub(r'aria-label="[^"]*"', f'aria-label="{sent[2]}"', coloured, count=1)
+    assert next(digits, None) is None
+    assert described == picture(after) != picture(before)
+
+
+def picture(html: str) -> str:
+    return html.partition('class="size-picture">')[2].partition("</svg>")[0]
+
+
 def test_a_fragment_alone_is_the_same_as_on_the_page(wickerlark: House, quoted: Quote) -> None:
     page = page_of(wickerlark, quoted)
     known = shown_by(page)

@@ -73,6 +73,23 @@ document.addEventListener("htmx:afterRequest", (event) => {
   for (const field of quote.querySelectorAll("input[name=version]")) field.value = version;
 });
 
+// Other shares move no balloon: the answer brings each one's place in the palette, in the order of the picture.
+function colourBalloons() {
+  const said = document.getElementById("balloon-colours");
+  const picture = document.querySelector(".size-picture svg");
+  if (!said || !picture) return;
+  const places = [...said.dataset.colours];
+  const isBalloon = (each) => each.getAttribute("fill")?.startsWith("url(#b");
+  const balloons = [...picture.querySelectorAll("circle")].filter(isBalloon);
+  if (balloons.length !== places.length) return;
+  for (const [number, balloon] of balloons.entries()) {
+    balloon.setAttribute("fill", `url(#b${Number.parseInt(places[number], 16)})`);
+  }
+  picture.setAttribute("aria-label", said.dataset.words);
+}
+
+document.addEventListener("htmx:afterRequest", colourBalloons);
+
 // The answer writes every field as the studio does, but for the one in which somebody has gone on typing meanwhile.
 let typing = null;
 

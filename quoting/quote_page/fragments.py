@@ -28,6 +28,7 @@ HEADER: Final = "X-Fragments"
 FRAME: Final = "frame"
 _SHEET: Final = "quoting/quote_page/_sheet.html"
 _SKETCH: Final = "quoting/quote_page/_piece_form.html"
+_COUNTS: Final = "quoting/quote_page/_counts.html"
 _TAPE: Final = "quoting/quote_page/_tape.html"
 
 
@@ -103,18 +104,14 @@ FRAGMENTS: Final = (
         f"{_SHEET}#shelf-words",
         "event.pk event.ready_by event.tz is_loaded shelf has_missing may_edit crew_words hours quote.pk",
     ),
-    Fragment(
-        "counts",
-        "quoting/quote_page/_counts.html",
-        "counts tasks tools may_copy may_edit quote.pk piece.pk",
-        when="piece",
-    ),
+    Fragment("count-lines", f"{_COUNTS}#count-lines", "counts", when="piece"),
+    Fragment("count-labor", f"{_COUNTS}#count-labor", "tasks", when="piece"),
 )
 
 OUTSIDE: Final = (
     "quote.pk quote.title quote.is_open event.pk event.ready_by event.tz event.venue.name event.ceiling_m event.is_off"
     " event.client.name event.client.phone event.client.email studio beads tabs piece.pk piece.name may_edit problem"
-    " offer look form.size_errors form.more_errors"
+    " offer look may_copy tools form.size_errors form.more_errors"
 )
 """What the page shows outside of the fragments, and whom and what they all depend on."""
 
@@ -146,7 +143,9 @@ def find_fragments(page: Mapping[str, object]) -> dict[str, Shown]:
     for fragment in FRAGMENTS:
         if not fragment.when or page.get(fragment.when):
             known_by, unknown = _values(page, fragment.shows)
-            values, _ = _values(page, f"{fragment.shows} {fragment.brings}") if fragment.brings else (known_by, ())
+            values, _ = (
+                _values(page, f"{fragment.shows} {fragment.brings}") if fragment.brings else (known_by, ())
+            )
             found[fragment.name] = Shown(fragment, values, digest_of(known_by), unknown)
     return found
 

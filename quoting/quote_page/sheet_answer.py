@@ -123,6 +123,7 @@ def context(
         "beads": event_beads(found.event),
         "tabs": [(each.pk, each.name) for each in read.pieces],
         "piece": piece,
+        "tools": "",
         **(_of_piece(piece, found.event, read.studio) if piece else {}),
         **_price(read, piece),
         **_on_the_day(read),

@@ -58,7 +58,7 @@ def quoted(wickerlark: House) -> Quote:
 
 def test_a_page_that_shows_everything_gets_nothing(wickerlark: House, quoted: Quote) -> None:
     known = shown_by(page_of(wickerlark, quoted))
-    assert {"frame", "size-bench", "tape-lines", "counts"} <= set(known)
+    assert {"frame", "size-bench", "tape-lines", "count-lines"} <= set(known)
     again = wickerlark.client().get(wickerlark.url("quoting:quote", quoted.pk), headers=knowing(known))
     assert (again.content, again[ALONE]) == (b"", "none")
 
@@ -70,7 +70,10 @@ def test_a_page_that_shows_everything_gets_nothing(wickerlark: House, quoted: Qu
             {"loss": "9"},
             {"size-bench", "palette", "sizes", "frames-florals", "evenness", "more-adjust", "fit"},
         ),
-        ({"crew": "3"}, {"size-bench", "palette", "sizes", "frames-florals", "counts", "more-plan"}),
+        (
+            {"crew": "3"},
+            {"size-bench", "palette", "sizes", "frames-florals", "count-lines", "count-labor", "more-plan"},
+        ),
         ({"fullness": "80"}, {"palette", "arrangement", "frames-florals", "loss-crew", "more-way", "fit"}),
         ({"width_m": "9 ft"}, {"more-plan", "more-way", "fit"}),
         ({"again": "1"}, {"more-adjust", "more-line", "fit"}),
@@ -102,7 +105,9 @@ def test_another_share_brings_colours_for_the_picture_that_the_page_shows(
     assert "size-picture" not in answer
     digits = iter(sent[1])
     coloured = re.sub(
-        r'(<circle [^>]*fill="url\(#b)\d+', lambda found: found[1] + str(int(next(digits), 16)), picture(before)
+        r'(<circle [^>]*fill="url\(#b)\d+',
+        lambda found: found[1] + str(int(next(digits), 16)),
+        picture(before),
     )
     described = re.sub(r'aria-label="[^"]*"', f'aria-label="{sent[2]}"', coloured, count=1)
     assert next(digits, None) is None
@@ -147,9 +152,9 @@ def test_a_fragment_that_is_not_named_travels_even_if_it_is_the_same(
 ) -> None:
     known = shown_by(page_of(wickerlark, quoted))
     del known["frames-florals"]
-    known["counts"] = "other"
+    known["count-lines"] = "other"
     answer = wickerlark.client().get(wickerlark.url("quoting:quote", quoted.pk), headers=knowing(known))
-    assert set(shown_by(answer.content.decode())) == {"frames-florals", "counts"}
+    assert set(shown_by(answer.content.decode())) == {"frames-florals", "count-lines"}
 
 
 def test_a_page_two_versions_old_gets_everything_and_keeps_what_was_typed(
@@ -310,7 +315,7 @@ def test_the_page_of_an_agreed_quote_has_figures_and_no_forms_to_send(
     with wickerlark.enter():
         Quote.objects.filter(pk=quoted.pk).update(state=QuoteState.AGREED)
     shown = set(shown_by(page_of(wickerlark, quoted)))
-    assert {"tape-lines", "counts", "shelf-words"} <= shown
+    assert {"tape-lines", "count-lines", "shelf-words"} <= shown
     assert not shown & {
         "more-adjust",
         "more-plan",

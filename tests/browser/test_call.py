@@ -84,3 +84,26 @@ def test_a_budget_is_fitted_by_keyboard_and_undone(browser: Browser, product: Pr
         expect(owner.locator("#sketch-fullness")).to_have_value(before)
         owner.keyboard.press("Alt+K")
         expect(owner.get_by_role("heading", name="Keyboard shortcuts")).to_be_visible()
+
+
+def test_other_shares_colour_the_balloons_as_the_page_loaded_anew_shows_them(
+    browser: Browser, product: Product
+) -> None:
+    with visit(browser, product.site, DESK) as owner:
+        sign_in(owner, INES)
+        open_sketch(owner)
+        picture = owner.locator(".size-picture svg")
+        before = picture.evaluate("svg => svg.outerHTML")
+        share = owner.locator("#palette input").first
+        share.fill("57" if share.input_value() != "57" else "43")
+        with owner.expect_response(re.compile("/alter/")) as answered:
+            share.press("Enter")
+        assert "size-picture" not in answered.value.text()
+        expect(owner.locator("#quote")).to_have_attribute("data-version", answered.value.headers["x-version"])
+        coloured = picture.evaluate("svg => svg.outerHTML")
+        owner.reload()
+        assert before != coloured == picture.evaluate("svg => svg.outerHTML")
+        owner.keyboard.press("Control+z")
+        expect(picture).not_to_have_attribute("aria-label", re.compile("57 %|43 %"))
+        owner.reload()
+        assert picture.evaluate("svg => svg.outerHTML") == before

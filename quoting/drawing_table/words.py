@@ -143,6 +143,9 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.OUTSIDE_THE_ROOM: "This is outside the room: it reaches {found_m} from the middle, the room {high_m}.",
     FaultCode.ABOVE_THE_CEILING: "This is too high: {found_m}, the room is {high_m} high.",
     FaultCode.NOT_THROUGH_THE_DOOR: "This won't go through the door in one piece: the door is {high_m}.",
+    FaultCode.NOTHING_HOLDS_IT: "Nothing holds this up here. Put it by a frame or on the floor.",
+    FaultCode.NO_ROOM_TO_HANG: "It ends {found_m} above the floor; a tail needs {low_m}.",
+    FaultCode.WORDS_TOO_WIDE: "These words are {found_m} wide, their frame {high_m}.",
     FaultCode.SIGN_TOO_WIDE: "This sign is {found_m} wide, its frame {high_m}.",
     FaultCode.SIGN_TOO_HEAVY: "This sign is too heavy for the line that it hangs from. Stand it on the floor.",
 }
@@ -183,8 +186,9 @@ def fault_sentence(fault: Fault, units: str) -> str:
     """One fault as a sentence, lengths as the studio writes them."""
     if fault.code in FAULTS:
         found_m = _length(fault.found, units) if isinstance(fault.found, float) else ""
-        high_m = _length(fault.high, units)
-        return FAULTS[fault.code].format(found=fault.found, what=fault.what, found_m=found_m, high_m=high_m)
+        low_m, high_m = (_length(edge, units) for edge in (fault.low, fault.high))
+        figures = {"found_m": found_m, "low_m": low_m, "high_m": high_m}
+        return FAULTS[fault.code].format(found=fault.found, what=fault.what, **figures)
     if fault.code == FaultCode.OUT_OF_RANGE and fault.field.endswith("_m"):
         low, high = (_length(edge, units) for edge in (fault.low, fault.high))
         return f"Between {low} and {high}."

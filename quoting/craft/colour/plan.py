@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft.colour import colouring
+from quoting.craft.colour.grids import grid_colours
 from quoting.craft.colour.recipes import count_recipes, with_few_recipes
 from quoting.craft.colour.shares import counts_by_share
-from quoting.craft.design.records import ROLES, PaletteColour
+from quoting.craft.design.records import DRAWN, ROLES, PaletteColour
 from quoting.craft.settle.build import Built, Column, Piece
 from quoting.craft.settle.relax import neighbours
 
@@ -38,7 +39,7 @@ class Evenness:
 
 
 def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Index, Evenness]:
-    """Colours of all balloons; shares hold to the balloon over the whole design."""
+    """Colours of all balloons; shares hold to the balloon over the whole design but for walls that are drawn."""
     balloons, pieces = made.columns, made.pieces
     if not balloons:
         return np.zeros(0, np.int64), Evenness(0, 0, 0, 0.0, 0, 0)
@@ -46,7 +47,11 @@ def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Inde
     i, j = neighbours(balloons["centres"], balloons["radius"], CONTACT_SLACK)
     piece, size, station = balloons["piece"], balloons["size_in"], balloons["station"]
     colour = np.zeros(len(size), np.int64)
-    for index, counts in _counts_by_piece(piece, shares).items():
+    drawn = [k for k, one in enumerate(pieces) if one.pattern == DRAWN]
+    for k in drawn:
+        at = balloons["centres"][piece == k]
+        colour[piece == k] = grid_colours(pieces[k].grid, at[:, 0], at[:, 1])
+    for index, counts in _counts_by_piece(piece[~np.isin(piece, drawn)], shares).items():
         mine = np.flatnonzero(piece == index)
         place = colouring.Place(station[mine], balloons["angle"][mine], balloons["seat"][mine], size[mine])
         colour[mine] = colouring.laid(pieces[index].pattern, counts, place, pieces[index].bands)
@@ -82,10 +87,12 @@ def units_of(piece: Piece, role: Index, quad: Index) -> list[tuple[str, Index, I
 
 
 def _counts_by_piece(piece: Index, shares: list[float]) -> dict[int, list[float]]:
-    """Balloons by colour for each piece, such that the whole design meets the shares to the balloon."""
+    """Balloons by colour for each piece, such that all of them together meet the shares to the balloon."""
     left = list(counts_by_share(len(piece), shares))
     indices = np.unique(piece).tolist()
     counts: dict[int, list[float]] = {}
+    if not indices:
+        return counts
     for index in indices[:-1]:
         here = counts_by_share(int(np.count_nonzero(piece == index)), [float(n) for n in left])
         counts[index] = [float(n) for n in here]

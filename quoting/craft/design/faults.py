@@ -61,6 +61,7 @@ class FaultCode(StrEnum):
     NO_SURFACE = "no-surface"
     DOES_NOT_FLOAT = "does-not-float"
     WORDS_TOO_WIDE = "words-too-wide"
+    WORD_TOO_LONG = "word-too-long"
     # The set piece: can it be built?
     ROUTE_TOO_SHORT = "route-too-short"
     ROUTE_TOO_LONG = "route-too-long"
@@ -201,6 +202,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.NO_SURFACE: "is {found}, which has no cover; words need a covered frame or a board",
     FaultCode.DOES_NOT_FLOAT: "is helium; {what} of this size carries less than itself. Take air, or a bigger one",
     FaultCode.WORDS_TOO_WIDE: "take {exact:.2f} m; the frame that they are put on is {high:g} m wide",
+    FaultCode.WORD_TOO_LONG: "takes {found} balloons side by side or above each other; the wall has {high:g}",
     FaultCode.ROUTE_TOO_SHORT: (
         "is {exact:.2f} m long; at least {low:.2f} m of it can be strung with balloons of this size"
     ),

@@ -49,6 +49,7 @@ class Piece:
     pattern: str
     bands: int
     recipes: int
+    grid: tuple[str, ...] = ()
 
     @property
     def reference(self) -> str:
@@ -94,7 +95,9 @@ def pieces_of(design: Design) -> tuple[Piece, ...]:
     garlands = [
         Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes) for g in design.garlands
     ]
-    walls = [Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes) for w in design.walls]
+    walls = [
+        Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes, w.grid) for w in design.walls
+    ]
     bouquets = [Piece("bouquet", b.id, b.label, "triplet", "scatter", 1, 0) for b in design.bouquets]
     return tuple(garlands + walls + bouquets)
 
@@ -214,7 +217,9 @@ def _filled_shape(design: Design) -> Design:
         garlands=tuple(
             replace(one, label="", pattern="scatter", bands=1, recipes=0) for one in design.garlands
         ),
-        walls=tuple(replace(one, label="", pattern="scatter", bands=1, recipes=0) for one in design.walls),
+        walls=tuple(
+            replace(one, label="", pattern="scatter", bands=1, recipes=0, grid=()) for one in design.walls
+        ),
         bouquets=tuple(replace(one, label="") for one in design.bouquets),
         rates=Rates(),
     )

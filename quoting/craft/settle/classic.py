@@ -19,6 +19,9 @@ Index = NDArray[np.int64]
 BOUQUET_LAYER = 3  # balloons of a bouquet that float at one height (common practice, no source)
 
 
+CELLS_A_COLUMN = 2  # balloons of a quad side by side, as seen from the front (setting)
+
+
 @dataclass(frozen=True, slots=True)
 class Packed:
     """Balloons of one classic piece: ``centres`` [m] (n, 3) as x, y, z; ring and seat of each; ``station`` [m]."""
@@ -59,6 +62,17 @@ def packed_wall(wall: Wall, path: str) -> Packed:
     return Packed(
         centres, wall.sized_m / 2, piece.column * rings + piece.ring, piece.place, centres[:, 1].copy()
     )
+
+
+def wall_cells(wall: Wall) -> tuple[int, int]:
+    """Count the columns and rows of a wall as its grid has them: two columns of cells to a column of quads, a row to a
+    ring. CraftError where it can't be built.
+
+    >>> wall_cells(Wall(id="w", width_m=2.0, height_m=1.5, size_in=11, sized_m=0.23))
+    (10, 8)
+    """
+    piece = packing.wall(wall.width_m, wall.height_m, packing.stack(CLUSTER[wall.cluster], wall.sized_m))
+    return CELLS_A_COLUMN * (int(piece.column.max()) + 1), int(piece.ring.max()) + 1
 
 
 def packed_bouquet(bouquet: Bouquet) -> Packed:

@@ -6,9 +6,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
+from quoting.craft.colour.grids import lettered_grid
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.letters import lettering_width_m
 from quoting.craft.design.records import (
+    DRAWN,
     FRAME_SHAPES,
     Bouquet,
     Design,
@@ -23,6 +25,7 @@ from quoting.craft.design.records import (
 from quoting.craft.design.schema import a_code, a_number, a_text, a_whole, one_of
 from quoting.craft.design.signs import own_words
 from quoting.craft.design.things import FOIL_SHAPES, PROP_LOOKS, Foil, Lettering, Prop, Round, Spray
+from quoting.craft.settle.classic import wall_cells
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.boxes import box_of
 from quoting.craft.table.placing import covered_behind, front_at, label_of, placed_at, rehung, tied
@@ -258,6 +261,7 @@ class PutWall:
     width_m: float = a_number(0.2, 20, "width [m]", USUAL_WALL_M[0])
     height_m: float = a_number(0.2, 8, "height [m]", USUAL_WALL_M[1])
     x_m: float = a_number(-30, 30, "its middle [m]", 0.0)
+    word: str = a_text("a word that stands on it in the second colour; empty: none", "", longest=24)
 
     def on(self, design: Design, _shelf: Shelf) -> Acted:
         rear = min((frame.z_m for frame in design.frames), default=DEPTH_STEP_M)
@@ -265,6 +269,8 @@ class PutWall:
             id=free_id(design, "wall"), width_m=self.width_m, height_m=self.height_m, x_m=self.x_m,
             z_m=max(rear - DEPTH_STEP_M, -10.0), size_in=WALL_SIZE_IN, sized_m=WALL_SIZED_M,
         )  # fmt: skip
+        if self.word.strip():
+            wall = replace(wall, pattern=DRAWN, grid=lettered_grid(self.word, *wall_cells(wall)))
         to = snapped(design, wall, self.x_m, 0.0)
         return _put(design, placed_at(wall, to.x_m, 0.0), to)
 

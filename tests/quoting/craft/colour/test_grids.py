@@ -12,6 +12,8 @@ from quoting.craft.colour.grids import ALPHABET, LETTER_COLUMNS, LETTER_ROWS, le
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.records import Design, Wall
 from quoting.craft.settle.classic import wall_cells
+from quoting.craft.table.acts import apply, read_act
+from quoting.craft.table.shelf import Shelf
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from tests.quoting.craft.design.thing_designs import INK, OAT, PROP
 from tests.quoting.craft.starter_designs import starter
@@ -43,7 +45,9 @@ def seen_from_the_front(takeoff: TakeOff, columns: int, rows: int) -> list[str]:
 def test_a_word_stands_on_the_wall_as_it_is_drawn() -> None:
     design, grid = lettered("MAX")
     seen = seen_from_the_front(take_off(design), *wall_cells(WALL))
-    alike = [a == b for seen_row, row in zip(seen, grid, strict=True) for a, b in zip(seen_row, row, strict=True)]
+    alike = [
+        a == b for seen_row, row in zip(seen, grid, strict=True) for a, b in zip(seen_row, row, strict=True)
+    ]
     assert np.mean(alike) > 0.9
     assert wall_cells(WALL) == (len(grid[0]), len(grid))
 
@@ -78,19 +82,24 @@ def test_the_mirror_image_reads_as_before() -> None:
 def test_each_letter_fills_its_rows_and_looks_like_no_other(sign: str) -> None:
     grid = lettered_grid(sign, LETTER_COLUMNS, LETTER_ROWS)
     assert {len(row) for row in grid} == {LETTER_COLUMNS}
-    assert sum(grid == lettered_grid(other, LETTER_COLUMNS, LETTER_ROWS) for other in ALPHABET if other != " ") == 1
+    assert (
+        sum(grid == lettered_grid(other, LETTER_COLUMNS, LETTER_ROWS) for other in ALPHABET if other != " ")
+        == 1
+    )
 
 
 def test_letters_grow_by_whole_cells_and_stand_in_the_middle() -> None:
     grid = lettered_grid("I", 12, 15)
-    assert (grid[0], grid[1], grid[14]) == ("001111110000"[:1] + "01111110000", "001111110000"[:1] + "01111110000", "0" * 12)
+    assert (grid[0], grid[1], grid[14]) == ("000111111000", "000111111000", "0" * 12)
     assert sum(row.count("1") for row in grid) == 4 * sum(row.count("1") for row in lettered_grid("I", 5, 7))
 
 
 @pytest.mark.parametrize(
     ("word", "columns", "rows", "found", "most"), [("LOVE", 22, 9, 23.0, 22.0), ("A", 9, 6, 7.0, 6.0)]
 )
-def test_a_word_too_long_for_the_wall_is_refused(word: str, columns: int, rows: int, found: float, most: float) -> None:
+def test_a_word_too_long_for_the_wall_is_refused(
+    word: str, columns: int, rows: int, found: float, most: float
+) -> None:
     with pytest.raises(DesignError) as refused:
         lettered_grid(word, columns, rows)
     (fault,) = refused.value.faults
@@ -107,3 +116,12 @@ def test_a_sign_without_a_letter_is_refused(word: str) -> None:
 def test_a_drawn_wall_beside_a_prop_is_worked_out() -> None:
     design, _ = lettered("A")
     assert take_off(replace(design, props=(PROP,))).counts
+
+
+def test_a_word_is_put_on_a_wall_at_the_drawing_table() -> None:
+    act = read_act("put-wall", {"width_m": 5.0, "height_m": 2.2, "x_m": 0.0, "word": "MAX"})
+    (wall,) = apply(replace(lettered("A")[0], walls=(), props=(PROP,)), act, Shelf()).design.walls
+    assert (wall.pattern, wall.grid) == ("drawn", lettered_grid("MAX", *wall_cells(wall)))
+    longer = read_act("put-wall", {"width_m": 1.0, "height_m": 2.2, "word": "MAXIMILIAN"})
+    with pytest.raises(DesignError):
+        apply(lettered("A")[0], longer, Shelf())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from random import Random
 
 from events.planner.problem import (
@@ -51,12 +51,35 @@ class Board:
         """Put a shift on the board, on no tour."""
         self._put(job.key, done, (done.start, done.start + job.length))
 
-    def put_tour(self, each: Tour, starts: Span) -> bool:
+    def may_put_tour(self, each: Tour, starts: Span) -> bool:
+        """Whether what both shifts wait for, and what waits for them, leaves time for these starts."""
+        first, then = (self.problem.job[key] for key in (each.first, each.then))
+        begins = on_first(each, self.problem.job, starts[0])[0]
+        ready = [first.after, then.after, each.prep]
+        waits = max(
+            (self.done[key].start + self.problem.job[key].length for key in ready if key in self.done),
+            default=begins,
+        )
+        return waits <= begins
+
+    def take_down_all(self, jobs: Iterable[Job]) -> dict[str, tuple[Assigned, Span]]:
+        """Take shifts off the board; what they were, for :meth:`put_back`."""
+        before = {job.key: (self.done[job.key], self._spans[job.key]) for job in jobs}
+        for key in before:
+            self.take_down(self.problem.job[key])
+        return before
+
+    def put_back(self, before: Mapping[str, tuple[Assigned, Span]]) -> None:
+        """Put shifts on the board as they were."""
+        for key, (done, span) in before.items():
+            self._put(key, done, span)
+
+    def put_tour(self, each: Tour, starts: Span, dice: Random | None = None) -> bool:
         """Put both shifts of a tour on the board, with one van and one crew; False where none is free."""
         first, then = (self.problem.job[key] for key in (each.first, each.then))
         spans = on_first(each, self.problem.job, starts[0]), on_then(each, self.problem.job, starts[1])
         van = self._van_for_tour(each, spans)
-        crew = self._crew_for_tour(first, then, spans) if van else None
+        crew = self._crew_for_tour(first, then, spans, dice) if van else None
         if van is None or crew is None or len(crew) > van.seats:
             return False
         people = tuple(worker.key for worker in self.problem.workers if worker in crew)
@@ -216,7 +239,9 @@ class Board:
         ]
         return min(fits, key=lambda van: van.volume_m3 or ANY_VOLUME, default=None)
 
-    def _crew_for_tour(self, first: Job, then: Job, spans: Sequence[Span]) -> list[Worker] | None:
+    def _crew_for_tour(
+        self, first: Job, then: Job, spans: Sequence[Span], dice: Random | None = None
+    ) -> list[Worker] | None:
         """Whoever is free for both and has worked least, so that every skill is there."""
         both = [Booking(span, job.key, by_hand=False) for span, job in zip(spans, (first, then), strict=True)]
         free = [
@@ -226,7 +251,10 @@ class Board:
             and may_add(self.problem, who, self._bookings(who.key), both[0])
             and may_add(self.problem, who, [*self._bookings(who.key), both[0]], both[1])
         ]
-        free.sort(key=self._worked)
+        if dice and dice.random() < 0.5:
+            dice.shuffle(free)
+        else:
+            free.sort(key=self._worked)
         lacking, crew = {*first.skills, *then.skills}, list[Worker]()
         needed = max(first.people_needed, then.people_needed)
         while len(crew) < needed and free:

@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 from events.planner.cost_weights import BROKEN
 from events.planner.problem import Assigned, Job, Problem, Reach, Week, Worker, hours
-from events.planner.rules import Booking, Span, blocks_of_work, is_set_by_hand, may_break_by_hand, rests
+from events.planner.rules import (
+    Booking,
+    Span,
+    blocks_of_work,
+    is_set_by_hand,
+    may_break_by_hand,
+    merged,
+    rests,
+)
 from events.planner.variables import Variables
 
 if TYPE_CHECKING:
@@ -64,7 +72,7 @@ class HardRules:
         spans = hours(self.problem, plan)
         for worker in self.problem.workers:
             mine = [Booking(spans[key], key) for key, done in plan.items() if worker.key in done.people]
-            mine += [Booking(span) for span in _merged(self.problem.taken_of.get(worker.key, ()))]
+            mine += [Booking(span) for span in merged(self.problem.taken_of.get(worker.key, ()))]
             for block in self.blocks[worker.key]:
                 self._hint_block(block, mine)
 
@@ -78,7 +86,7 @@ class HardRules:
         intervals = [self.variables.interval(job, there) for job, there in (*free, *(fixed if clear else ()))]
         intervals += [
             self.model.new_fixed_size_interval_var(begin, end - begin, "")
-            for begin, end in _merged([*off, *taken])
+            for begin, end in merged([*off, *taken])
         ]
         self.model.add_no_overlap(intervals)
         if not clear:
@@ -137,7 +145,7 @@ class HardRules:
             by_hand = is_set_by_hand(job, worker.key)
             begin, end = variables.begin[job.key], variables.end[job.key]
             yield Shift(self.problem.reach[job.key], begin, end, on, by_hand, job.key)
-        for begin, end in _merged(self.problem.taken_of.get(worker.key, ())):
+        for begin, end in merged(self.problem.taken_of.get(worker.key, ())):
             reach = Reach(begin, begin, end, end, end - begin, end - begin)
             yield Shift(reach, begin, end, 1, by_hand=True)
 
@@ -302,13 +310,3 @@ def _widest(reach: Reach) -> Span:
 
 def _may_meet(reach: Reach, span: Span) -> bool:
     return reach.first_begin < span[1] and span[0] < reach.last_end
-
-
-def _merged(spans: Sequence[Span]) -> list[Span]:
-    found: list[Span] = []
-    for begin, end in sorted(spans):
-        if found and begin <= found[-1][1]:
-            found[-1] = (found[-1][0], max(found[-1][1], end))
-        elif end > begin:
-            found.append((begin, end))
-    return found

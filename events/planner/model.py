@@ -5,55 +5,35 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from events.planner.cost_weights import CHANGED, DRIVING, EARLY, MISSING, MOVED, OVERTIME, UNFAIR, WORK
+from events.planner.common_model import CommonModel
+from events.planner.cost_weights import CHANGED, DRIVING, OVERTIME, UNFAIR, WORK
 from events.planner.hard_rules import HardRules
-from events.planner.problem import (
-    LONGEST_WAIT,
-    USUAL_DAY,
-    Assigned,
-    Job,
-    Problem,
-    Tour,
-    day_of,
-    driving_saved,
-    late_pieces,
-    people_needed,
-    work_saved,
-)
-from events.planner.shortage import shortages
+from events.planner.problem import USUAL_DAY, Assigned, Job, Problem, Tour, day_of, late_pieces, people_needed
 from events.planner.variables import Variables
 
 if TYPE_CHECKING:
-    from ortools.sat.python.cp_model import CpModel, CpSolver, IntVar
+    from ortools.sat.python.cp_model import CpSolver, IntVar
 
     from events.planner.variables import Expr
 
 
-class Model:
+class Model(CommonModel):
     """The variables, rules and costs of a problem."""
 
     def __init__(self, problem: Problem) -> None:
-        self.problem = problem
-        self.variables = Variables(problem)
-        self.costs = self.variables.costs
-        self.lacks: dict[tuple[str, str], IntVar] = {}
-        self.late: dict[Tour, IntVar] = {}
+        super().__init__(problem, Variables(problem))
         self.overtime: dict[int, list[Expr]] = {}
         for job in problem.jobs:
             self._fill(job)
             self._price(job)
         for each, driven in self.variables.tours.items():
-            self._drive(each, driven)
+            self._one_crew_and_van(each, driven)
+            self.drive(each, driven)
         self.rules = HardRules(self.variables)
         self._share_fairly()
-        self._add_shortages()
-        self._add_costs_of_tours()
+        self.add_shortages()
+        self._add_overtime_of_tours()
         self.variables.model.minimize(sum(self.costs))
-
-    @property
-    def model(self) -> CpModel:
-        """What OR-tools solves."""
-        return self.variables.model
 
     def hint(self, plan: Mapping[str, Assigned]) -> None:
         """Begin with this plan."""
@@ -82,16 +62,11 @@ class Model:
     def _fill(self, job: Job) -> None:
         """A shift needs people, skills and a van; what isn't there is missing."""
         variables, needed = self.variables, people_needed(job)
-        tours = variables.tours_of[job.key]
-        if len(tours) > 1:
-            self.model.add_at_most_one(driven for _, driven in tours)
-        # On a tour nobody is left behind, though one of its shifts needs fewer.
-        more = sum((self._crew(each) - needed) * driven for each, driven in tours)
         there = variables.people_on(job)
-        self.model.add(there + self._lack(job, "people", needed) == needed + more)
+        self.model.add(there + self.lack(job, "people", needed) == needed + self.more_on_tours(job))
         for skill in job.skills:
             able = [variables.on[job.key, each.key] for each in self.problem.workers if skill in each.skills]
-            self.model.add(sum(able) + self._lack(job, f"skill {skill}", 1) >= 1)
+            self.model.add(sum(able) + self.lack(job, f"skill {skill}", 1) >= 1)
         if job.needs_van:
             self._send_van(job)
 
@@ -106,60 +81,24 @@ class Model:
             seats = max(van.seats, len(job.fixed_people)) if van.key == job.fixed_van else van.seats
             self.variables.require(there <= seats, goes)
             self.costs.append(DRIVING * 2 * job.drive * goes)
-        self.model.add(sum(chosen) + self._lack(job, "van", 1) == 1)
-
-    def _lack(self, job: Job, what: str, most: int) -> IntVar:
-        self.lacks[job.key, what] = lack = self.variables.new_count(most, f"{job.key} lacks {what}")
-        self.costs.append(MISSING * lack)
-        return lack
+        self.model.add(sum(chosen) + self.lack(job, "van", 1) == 1)
 
     def _price(self, job: Job) -> None:
         """Work, waiting, and what a shift changes of the last plan."""
-        variables, start = self.variables, self.variables.start[job.key]
+        variables = self.variables
         self.costs.append(WORK * job.length * variables.people_on(job))
-        self.costs.append(EARLY * (job.latest - start if job.late_is_better else start - job.earliest))
+        self.price_start(job)
         for worker in job.before_people:
             if (job.key, worker) in variables.on:
                 self.costs.append(CHANGED * (1 - variables.on[job.key, worker]))
         if job.before_van:
             stays = variables.van.get((job.key, job.before_van))
             self.costs.append(CHANGED if stays is None else CHANGED * (1 - stays))
-        if job.before_start is not None:
-            in_place = variables.new_bool(f"{job.key} isn't moved")
-            variables.require(start == job.before_start, in_place)
-            self.costs.append(MOVED * (1 - in_place))
-        if answered := job.answered_starts:
-            holds = variables.new_bool(f"{job.key} keeps its answers")
-            variables.require(start >= answered[0], holds)
-            variables.require(start <= answered[1], holds)
-            self.costs.append(CHANGED * job.answers * (1 - holds))
 
     # --- Private: tours ---
 
-    def _crew(self, each: Tour) -> int:
-        return max(people_needed(self.problem.job[each.first]), people_needed(self.problem.job[each.then]))
-
-    def _drive(self, each: Tour, driven: IntVar) -> None:
-        """What holds on a tour, and what it saves."""
-        variables, known = self.variables, self.problem.job
-        first, then = known[each.first], known[each.then]
-        self._one_crew_and_van(each, driven)
-        left, sets_out = variables.start[first.key] + first.length - first.home, variables.begin[then.key]
-        variables.require(sets_out >= left, driven)
-        variables.require(sets_out <= left + LONGEST_WAIT, driven)
-        if each.prep:
-            ready = variables.start[each.prep] + known[each.prep].length
-            variables.require(variables.begin[first.key] >= ready, driven)
-        if each.brings_pieces:
-            self.late[each] = late = variables.new_bool(f"{each} is late")
-            in_time = variables.start[then.key] >= variables.start[first.key] + first.length
-            variables.require(in_time, ~driven, ~late)
-            self.costs.append(MISSING * late)
-        saved = DRIVING * driving_saved(each, known) + WORK * self._crew(each) * work_saved(each, known)
-        self.costs.append(-saved * driven)
-
     def _one_crew_and_van(self, each: Tour, driven: IntVar) -> None:
-        """Whoever and whatever is on the one is on the other, and nothing is missing there."""
+        """Whoever and whatever is on the one is on the other."""
         variables, pair = self.variables, (each.first, each.then)
         for worker in self.problem.workers:
             first, then = (variables.on[key, worker.key] for key in pair)
@@ -172,25 +111,14 @@ class Model:
                 continue
             for goes in sent:
                 variables.require(goes == 0, driven)
-        for (key, _), lack in self.lacks.items():
-            if key in pair:
-                variables.require(lack == 0, driven)
 
-    def _add_costs_of_tours(self) -> None:
-        """Say beforehand what the solver sees late: the waiting that a tour asks for, and the overtime of whoever does
-        both of its shifts on one day."""
+    def _add_overtime_of_tours(self) -> None:
+        """Say beforehand what the solver sees late: the overtime of whoever does both of a tour's shifts on one day."""
         over: dict[int, list[Expr]] = {}
         for each, driven in self.variables.tours.items():
-            first, then = self.problem.job[each.first], self.problem.job[each.then]
-            start = self.variables.start
-            later = start[first.key] - first.earliest + start[then.key] - then.earliest
-            self.model.add(later >= _least_later(each, first, then) * driven)
-            if day_of(first) == day_of(then):
-                worked = first.length + then.length - work_saved(each, self.problem.job)
-                beyond = max(0, worked - USUAL_DAY) * self._crew(each)
-                over.setdefault(day_of(first), []).append(beyond * driven)
+            over.setdefault(day_of(self.problem.job[each.first]), []).append(self.overtime_of(each) * driven)
         for day, least in over.items():
-            self.model.add(sum(self.overtime[day]) >= sum(least))
+            self.model.add(sum(self.overtime.get(day, ())) >= sum(least))
 
     # --- Private: everybody ---
 
@@ -214,12 +142,6 @@ class Model:
                 self.overtime.setdefault(day, []).append(over)
         self.costs.append(UNFAIR * (most - least))
 
-    def _add_shortages(self) -> None:
-        for shortage in shortages(self.problem):
-            what = f"skill {shortage.skill}" if shortage.skill else "people"
-            missing = sum(weight * self.lacks[key, what] for key, weight in shortage.weights.items())
-            self.model.add(missing >= shortage.least)
-
     def _assigned(self, job: Job, solver: CpSolver) -> Assigned:
         variables = self.variables
         people = [each.key for each in self.problem.workers if solver.value(variables.on[job.key, each.key])]
@@ -239,10 +161,3 @@ class Model:
             missing_van=bool(lacks.get("van")),
             comes_from=before[0] if before else "",
         )
-
-
-def _least_later(each: Tour, first: Job, then: Job) -> int:
-    """How much later than they could the two start at least, in all, to meet."""
-    left = first.earliest + first.length - first.home
-    sets_out = then.earliest + then.out - each.drive
-    return max(0, left - sets_out, sets_out - left - LONGEST_WAIT)

@@ -32,8 +32,13 @@ from events.planner.rules import find_breaches
 
 def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
     """Sum what a plan costs, from the plan alone: the solver's own figure must agree."""
-    total = BROKEN * sum(breach.steps for breach in find_breaches(problem, jobs))
-    total += MISSING * len(late_pieces(problem, jobs))
+    broken = BROKEN * sum(breach.steps for breach in find_breaches(problem, jobs))
+    return broken + cost_where_nothing_breaks(problem, jobs)
+
+
+def cost_where_nothing_breaks(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
+    """Sum what a plan costs that breaks no rule."""
+    total = MISSING * len(late_pieces(problem, jobs))
     worked = {worker.key: 0 for worker in problem.workers}
     by_day: dict[tuple[str, int], int] = {}
     spans = hours(problem, jobs)

@@ -12,6 +12,7 @@ from events.models import ShiftKind
 from events.planner import solver
 from events.planner import span as spans
 from events.planner.breach_words import explain_breaches
+from events.planner.cp_search import Goes
 from events.planner.problem import Assigned, Job, Plan, Problem, hours
 from events.planner.seal import driver_of, goes_on_to, keeps_times, seal
 from events.planner.unfilled import Reason, explain_gaps
@@ -64,7 +65,7 @@ def make_proposal(
     studio: Studio,
     *,
     seconds: float = solver.LIMIT_SECONDS,
-    goes_on: solver.Goes = lambda: None,
+    goes_on: Goes = lambda: None,
 ) -> Proposal:
     """Plan all that is agreed between two days; nothing is changed.
 
@@ -100,7 +101,7 @@ def check_days(first: date, last: date) -> None:
 # --- Private ---
 
 
-def _again(other: Problem, plan: Plan, goes_on: solver.Goes) -> Plan:
+def _again(other: Problem, plan: Plan, goes_on: Goes) -> Plan:
     """The changed problem, which leaves more free than the first, planned in short; where that gives nothing, the plan
     there is."""
     try:

@@ -2,36 +2,25 @@
 
 from __future__ import annotations
 
-import contextvars
 import importlib.util
 import math
-import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
-from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from collections.abc import Mapping
+from typing import Final
 
-from events.planner.first_plan import add_tours, even_out, fill_gaps, make_first_plan
+from events.planner.cp_search import ROUNDING, Goes, search
+from events.planner.first_plan import make_first_plan
+from events.planner.improving import improve
 from events.planner.model import Model
+from events.planner.nameless import Outline, outline
 from events.planner.plan_cost import cost, least_cost
 from events.planner.problem import Assigned, Plan, Problem
 from events.planner.rules import find_breaches
 
-if TYPE_CHECKING:
-    from ortools.sat.python.cp_model import CpSolver
-
-Goes = Callable[[], None]
-"""Raises an error where nobody wants the plan any more."""
-
 LIMIT_SECONDS: Final = 5.0
-SEED: Final = 1
-IMPROVING_SHARE: Final = 0.15
-"""The share of the time that each improvement of the quick plan has, before the solver begins with it."""
+OUTLINE_SHARE, IMPROVING_SHARE = 0.15, 0.65
+"""The shares of the time that the outline and the improving have at most, before the solver begins with their plan."""
 SHORTEST_SECONDS: Final = 0.3
-LOOK_SECONDS: Final = 0.5
-"""Between two looks at whether anybody still wants the plan."""
-ROUNDING: Final = 1e-6
 
 
 class NotInstalled(RuntimeError):
@@ -67,17 +56,21 @@ def solve(
     if not is_installed():
         raise NotInstalled("Planning needs OR-tools: install requirements/plan.txt.")
     begun = time.monotonic()
-    first = _quick_plan(problem, start_from, seconds * IMPROVING_SHARE)
     goes_on()
-    jobs, bound, is_proven = _solve_model(problem, first, begun + seconds, workers, goes_on)
+    rough = outline(problem, seconds=seconds * OUTLINE_SHARE, workers=workers, goes_on=goes_on)
+    goes_on()
+    first = _quick_plan(problem, start_from, rough, seconds * IMPROVING_SHARE, goes_on)
+    goes_on()
+    jobs, bound = _solve_model(problem, first, rough.bound, begun + seconds, workers, goes_on)
     goes_on()
     plans = [each for each in (jobs, first) if each]
     if not plans:
         raise NoPlan("No plan was found in the time given. Plan fewer days at once.")
     best = min(plans, key=lambda each: cost(problem, each))
-    plan = Plan(best, cost(problem, best), bound, is_proven, time.monotonic() - begun)
+    price = cost(problem, best)
+    plan = Plan(best, price, bound, price == bound, time.monotonic() - begun)
     check_plan(problem, plan)
-    return replace(plan, is_optimal=is_proven and plan.cost == bound)
+    return plan
 
 
 def check_plan(problem: Problem, plan: Plan) -> None:
@@ -93,19 +86,20 @@ def check_plan(problem: Problem, plan: Plan) -> None:
 
 
 def _quick_plan(
-    problem: Problem, start_from: Mapping[str, Assigned] | None, seconds: float
+    problem: Problem,
+    start_from: Mapping[str, Assigned] | None,
+    rough: Outline,
+    seconds: float,
+    goes_on: Goes,
 ) -> Mapping[str, Assigned]:
-    """The quick plan, improved, or the one to start from where that is better; empty where there is none."""
-    plans = [
-        jobs for jobs in (make_first_plan(problem), start_from) if jobs and _adds_no_breach(problem, jobs)
-    ]
+    """The best of the quick plans and the one to start from, improved; empty where there is none."""
+    made = (make_first_plan(problem), make_first_plan(problem, rough.tours), start_from)
+    plans = [jobs for jobs in made if jobs and _adds_no_breach(problem, jobs)]
     if not plans:
         return {}
-    # Gaps once more after the tours: those leave others free.
-    for improve in (fill_gaps, add_tours, fill_gaps, even_out):
-        best = min(plans, key=lambda jobs: cost(problem, jobs))
-        plans.append(improve(problem, best, seconds=seconds))
-    return min(plans, key=lambda jobs: cost(problem, jobs))
+    best = min(plans, key=lambda jobs: cost(problem, jobs))
+    better = improve(problem, best, seconds=seconds, least=rough.bound, goes_on=goes_on)
+    return better if _adds_no_breach(problem, better) else best
 
 
 def _adds_no_breach(problem: Problem, jobs: Mapping[str, Assigned]) -> bool:
@@ -113,48 +107,23 @@ def _adds_no_breach(problem: Problem, jobs: Mapping[str, Assigned]) -> bool:
 
 
 def _solve_model(
-    problem: Problem, start: Mapping[str, Assigned], until: float, workers: int, goes_on: Goes
-) -> tuple[dict[str, Assigned], int, bool]:
-    """What CP-SAT makes of it, what no plan costs less than, and whether it proved that its plan is the best.
+    problem: Problem, start: Mapping[str, Assigned], least: int, until: float, workers: int, goes_on: Goes
+) -> tuple[dict[str, Assigned], int]:
+    """What CP-SAT makes of it, and what no plan costs less than; ``least`` is known before.
 
     Without jobs where it found none in time. There is always a plan: what is missing or broken by hand only costs.
     """
     from ortools.sat.python import cp_model
 
+    least = max(least, least_cost(problem))
+    if start and cost(problem, start) <= least:
+        return {}, least
     model = Model(problem)
     if start:
         model.hint(start)
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = max(SHORTEST_SECONDS, until - time.monotonic())
-    solver.parameters.num_workers = workers
-    solver.parameters.random_seed = SEED
-    solver.parameters.relative_gap_limit = 0.0
-    with _stopped_by(goes_on, solver):
-        status = solver.solve(model.model)
+    seconds = max(SHORTEST_SECONDS, until - time.monotonic())
+    solver, status = search(model.model, seconds=seconds, workers=workers, goes_on=goes_on)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN):
         raise WrongPlan(f"The solver says {solver.status_name(status)}.")
     jobs = model.plan(solver) if status != cp_model.UNKNOWN else {}
-    bound = max(least_cost(problem), math.ceil(solver.best_objective_bound - ROUNDING))
-    return jobs, bound, status == cp_model.OPTIMAL
-
-
-@contextmanager
-def _stopped_by(goes_on: Goes, solver: CpSolver) -> Iterator[None]:
-    """Let the solver leave off once ``goes_on`` raises, which is looked at beside it, in the same studio."""
-    over = threading.Event()
-
-    def look() -> None:
-        while not over.wait(LOOK_SECONDS):
-            try:
-                goes_on()
-            except Exception:  # noqa: BLE001 # Whoever called hears of it: it is asked once more after the search.
-                solver.stop_search()
-                return
-
-    beside = threading.Thread(target=contextvars.copy_context().run, args=(look,), daemon=True)
-    beside.start()
-    try:
-        yield
-    finally:
-        over.set()
-        beside.join()
+    return jobs, max(least, math.ceil(solver.best_objective_bound - ROUNDING))

@@ -9,7 +9,8 @@ import pytest
 
 from events.planner import solver
 from events.planner.breach_words import explain_breaches
-from events.planner.first_plan import even_out, fill_gaps, make_first_plan
+from events.planner.first_plan import make_first_plan
+from events.planner.improving import improve
 from events.planner.plan_cost import cost
 from events.planner.problem import Assigned, Job, Plan, Problem, VanSpace, Worker
 from tests.events.planner.plan_checks import (
@@ -40,7 +41,7 @@ def test_a_plan_without_the_solver_breaks_no_rule_either(seed: int) -> None:
     what = problem_with_fixed_people(seed)
     first = make_first_plan(what)
     assert first is not None
-    for jobs in (first, fill_gaps(what, first, seconds=0.3), even_out(what, first, seconds=0.2)):
+    for jobs in (first, improve(what, first, seconds=0.5)):
         assert kept(what, jobs).own == ()
         assert cost(what, jobs) == price(what, jobs)
 

@@ -10,9 +10,9 @@ from random import Random
 import pytest
 
 from events.day_plan import rest
-from events.planner import solver
+from events.planner import cp_search, solver
 from events.planner.breach_words import explain_breaches
-from events.planner.first_plan import even_out, fill_gaps, make_first_plan
+from events.planner.first_plan import make_first_plan
 from events.planner.plan_cost import cost
 from events.planner.problem import A_DAY, STEP, Assigned, Job, Plan, Problem, VanSpace, Worker
 from events.planner.shortage import shortages
@@ -217,30 +217,8 @@ def test_the_first_plan_breaks_no_rule_and_is_no_better_than_the_best(seed: int)
     first = make_first_plan(what)
     assert first is not None
     assert kept(what, first)
-    thought = fill_gaps(what, first, seconds=1.0)
-    assert kept(what, thought)
-    assert sum(done.lacks for done in thought.values()) <= sum(done.lacks for done in first.values())
-    calm = even_out(what, thought, seconds=0.3)
-    assert kept(what, calm)
-    assert cost(what, calm) <= cost(what, thought)
     if seed < 8:
         assert cost(what, first) >= best_by_trying(what)
-
-
-def test_a_gap_is_filled_by_moving_what_stands_around_it() -> None:
-    """The one who drives was put on what anybody could do, and the shift that needs driving came after."""
-    what = problem(
-        [
-            job("a", 0, 2 * HOUR, before_people=frozenset("w")),
-            job("b", HOUR, 2 * HOUR, skills=("driver",)),
-        ],
-        [Worker("v", "V"), Worker("w", "W", frozenset({"driver"}))],
-    )
-    first = make_first_plan(what)
-    assert first is not None
-    assert [first[key].lacks for key in "ab"] == [0, 1]
-    thought = fill_gaps(what, first, seconds=5.0)
-    assert {key: thought[key].people for key in "ab"} == {"a": ("v",), "b": ("w",)}
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -320,16 +298,6 @@ def test_who_was_put_on_two_at_once_by_hand_is_told() -> None:
     assert list(explain_breaches(apart, solved(apart))) == []
 
 
-def test_who_works_most_gives_some_of_it_to_who_works_least() -> None:
-    """One person has both shifts of a long day; two people share them."""
-    what = problem(
-        [job("a", 0, 6 * HOUR), job("b", 6 * HOUR, 6 * HOUR)], [Worker("v", "V"), Worker("w", "W")]
-    )
-    one = {key: Assigned(at, ("v",), None) for key, at in (("a", 0), ("b", 6 * HOUR))}
-    calm = even_out(what, one, seconds=5.0)
-    assert {done.people for done in calm.values()} == {("v",), ("w",)}
-
-
 class Unwanted(Exception):
     """Nobody wants the plan any more."""
 
@@ -337,7 +305,7 @@ class Unwanted(Exception):
 def test_a_search_that_nobody_waits_for_is_left_off_in_its_middle(monkeypatch: pytest.MonkeyPatch) -> None:
     from ortools.sat.python.cp_model import CpSolver
 
-    monkeypatch.setattr(solver, "LOOK_SECONDS", 0.01)
+    monkeypatch.setattr(cp_search, "LOOK_SECONDS", 0.01)
     looks, stopped, searched = [0], [0], CpSolver.solve
 
     def goes_on() -> None:

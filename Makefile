@@ -27,7 +27,7 @@ export PIP_DISABLE_PIP_VERSION_CHECK := 1
 export PYTHONDONTWRITEBYTECODE :=
 
 .PHONY: help env env-test env-dev env-node demo test test-scripts check check-scripts check-templates check-unused \
-  check-django coverage bench mutants load load-shelf shots pins
+  check-django coverage bench mutants load load-compare load-shelf shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -90,8 +90,11 @@ bench: env-test ## measure how long things take (BENCH_HISTORY=1 keeps it in doc
 mutants: env-test ## change rules in small ways; list what no test notices (ARGS="stock/ledger --sample 40")
 	@exec $(BIN)/python -m tests.faults.mutants $(ARGS)
 
-load: env-test ## many owners editing quotes at once (ARGS="--owners 50 --seconds 30 --pause 4")
+load: env-test ## many owners editing quotes at once (ARGS="--owners 50 --seconds 30 --beside tables")
 	@exec $(BIN)/python -m tests.bench.load_quotes $(ARGS)
+
+load-compare: env-test ## the same against two trees in turn (ARGS="../before . -- --seconds 60")
+	@exec $(BIN)/python -m tests.bench.compare_load $(ARGS)
 
 load-shelf: env-test ## the shelf with 2,000 items and a million ledger rows (ARGS="--rounds 40")
 	@exec $(BIN)/python -m tests.bench.load_stock $(ARGS)

@@ -1,13 +1,16 @@
 """Many owners editing quotes at once, against the real web server: ``python -m tests.bench.load_quotes``.
 
-Starts the product as production runs it (gunicorn, PostgreSQL, Redis, worker), gives every owner a quote of about 300
-balloons and a session, and lets each change it again and again, with the pulse that an open page sends beside it.
-Prints how long edits took as the browser sees them, and what went wrong. Asking and answering share the cores.
+Starts the product as production runs it (gunicorn, PostgreSQL, Redis, workers), gives every owner a quote of about 300
+balloons and a session, and lets each change it again and again, with the pulse that an open page sends beside it and,
+at some, a client who looks along. With ``--beside`` another studio works by turns, so that edits with and without it
+are from the same minutes. Prints how long edits took as the browser sees them, and what went wrong. Asking and
+answering share the cores.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import random
 import re
@@ -15,29 +18,75 @@ import statistics
 import sys
 import threading
 import time
-from dataclasses import dataclass, field, replace
-from decimal import Decimal
-from http.client import HTTPConnection
-from typing import Any
-from urllib.parse import urlencode, urlsplit
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, field
+from typing import Final
 
 from studio.local.services import passing_services
+from tests.bench import load_beside
+from tests.bench.load_beside import Neighbour
+from tests.bench.load_browser import Fields, LoadBrowser, fields
+from tests.bench.load_desks import Desk, make_desks
 from tests.browser import product
 
-STUDIO, OWNER = "wickerlark", "ines@wickerlark.example"
-WIDTH_M, HEIGHT_M = Decimal("7.3"), Decimal("3.28")
-STARTER = "ceiling-swags.json"
+STUDIO, OTHER_STUDIO = "wickerlark", "federkorn"
+READY: Final = "ready"
+WARM_SECONDS: Final = 6
+"""What is asked first pays for modules and templates that are loaded once."""
+TURN_SECONDS: Final = 10
+"""The other studio works for so long, then rests for as long."""
+LOOK_SECONDS: Final = 0.7
+PULSE_SECONDS: Final = 2.0
 
 
 @dataclass
 class Figures:
-    """What was measured, by all owners together."""
+    """What was measured, by all owners together; each edit with when it began."""
 
-    edits: list[float] = field(default_factory=list)
+    edits: list[tuple[float, float]] = field(default_factory=list)
     pulses: list[float] = field(default_factory=list)
+    looks: list[float] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
     size: int = 0
     lock: threading.Lock = field(default_factory=threading.Lock)
+
+
+@dataclass(frozen=True)
+class Spread:
+    """How long things took, in milliseconds."""
+
+    count: int
+    median: float
+    p95: float
+    longest: float
+
+    @classmethod
+    def of(cls, seconds: list[float]) -> Spread:
+        """Of so many times; a single one stands for all."""
+        cuts = statistics.quantiles(seconds * (1 if len(seconds) > 1 else 2) or [0, 0], n=20)
+        return cls(len(seconds), 1000 * cuts[9], 1000 * cuts[18], 1000 * max(seconds, default=0))
+
+    def __str__(self) -> str:
+        return (
+            f"{self.count}, median {self.median:.0f} ms, p95 {self.p95:.0f} ms, longest {self.longest:.0f} ms"
+        )
+
+
+@dataclass(frozen=True)
+class Run:
+    """When a run began and ends, and whether the other studio works just now."""
+
+    began: float
+    seconds: float
+
+    def is_on(self) -> bool | None:
+        """Whether it is the other studio's turn; None once the run is over."""
+        now = time.monotonic()
+        return None if now > self.began + self.seconds else self.is_turn(now)
+
+    def is_turn(self, moment: float) -> bool:
+        """Whether that moment is in a turn of the other studio."""
+        return int((moment - self.began) / TURN_SECONDS) % 2 == 1
 
 
 def main() -> int:
@@ -46,107 +95,121 @@ def main() -> int:
     asked.add_argument("--owners", type=int, default=50)
     asked.add_argument("--seconds", type=float, default=30)
     asked.add_argument("--pause", type=float, default=4, help="seconds between an answer and the next edit")
+    asked.add_argument("--looking", type=int, default=10, help="at so many of them a client looks along")
+    asked.add_argument("--beside", choices=list(load_beside.KINDS), help="what another studio does by turns")
+    asked.add_argument("--each-line", action="store_true", help="a run for each line of the standard input")
     given = asked.parse_args()
+    # Every client looks from an address of their own.
+    os.environ["TRUSTED_PROXIES"] = "1"
     with passing_services() as addresses:
         product.adopt(addresses)
         # All of them are one person of one studio here, which in earnest would be more than their share.
         with product.running(capacity=given.owners) as running:
             os.environ.update({**running.environment, "DJANGO_SETTINGS_MODULE": "studio.settings"})
-            desks = _desks(given.owners)
-            figures = Figures()
-            owners = [
-                threading.Thread(target=_edit, args=(running.site, desk, given.seconds, given.pause, figures))
-                for desk in desks
-            ]
-            for owner in owners:
-                owner.start()
-            for owner in owners:
-                owner.join()
-    return _tell(figures, given)
+            desks = make_desks(STUDIO, given.owners, looking=given.looking)
+            neighbour = Neighbour(running.site, make_desks(OTHER_STUDIO, 1)[0])
+            faults = 0
+            for _ in _runs(given):
+                run, figures = Run(time.monotonic(), given.seconds), Figures()
+                _all_at_once(_threads(running.site, desks, run, figures, given, neighbour))
+                faults += _tell(figures, run, given, neighbour)
+    return 1 if faults else 0
 
 
-# Private
+# --- Private ---
 
 
-@dataclass(frozen=True)
-class Desk:
-    """One owner's quote and session."""
-
-    quote_id: int
-    cookie: str
-
-
-def _desks(count: int) -> list[Desk]:
-    """As many quotes and sessions, made in the database as the pages would."""
-    import django
-
-    django.setup()
-    from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
-    from django.contrib.sessions.backends.db import SessionStore
-
-    from events.models import Event
-    from quoting.craft.design.design_file import load_design
-    from quoting.design_library import library
-    from quoting.quotes import sketch
-    from studio import tenancy
-    from studio.models import Person, Studio
-    from studio.tenancy.rights import Role
-
-    person = Person.objects.get(email=OWNER)
-    known = {slug: pk for pk, slug in tenancy.each_studio()}
-    desks = []
-    with tenancy.entered(known[STUDIO], slug=STUDIO, role=Role.OWNER, person_id=person.pk):
-        studio = Studio.objects.get(pk=known[STUDIO])
-        event = Event.objects.filter(status="TENTATIVE").first()
-        assert event is not None
-        design = load_design(library.STARTERS / STARTER)
-        template = library.keep_design(replace(design, name="Load"), studio)
-        first = sketch.start_quote(event, template)
-        piece = first.pieces.get()
-        sketch.alter_piece(first.pk, piece.pk, {}, version=1, width_m=WIDTH_M, height_m=HEIGHT_M)
-        piece.refresh_from_db()
-        sys.stdout.write(f"{piece.takeoff.balloons} balloons a quote\n")
-        for _ in range(count):
-            quote = sketch.start_quote(event, template)
-            facts = {"design": piece.design, "takeoff": piece.takeoff, "picture": piece.picture}
-            quote.pieces.update(width_m=piece.width_m, height_m=piece.height_m, **facts)
-            session = SessionStore()
-            session[SESSION_KEY] = str(person.pk)
-            session[BACKEND_SESSION_KEY] = "allauth.account.auth_backends.AuthenticationBackend"
-            session[HASH_SESSION_KEY] = person.get_session_auth_hash()
-            session.save()
-            desks.append(Desk(quote.pk, f"sessionid={session.session_key}"))
-    return desks
+def _runs(given: argparse.Namespace) -> Iterator[object]:
+    """One run, or one for each line of the standard input."""
+    if not given.each_line:
+        yield None
+        return
+    sys.stdout.write(READY + "\n")
+    sys.stdout.flush()
+    yield from sys.stdin
 
 
-def _edit(site: str, desk: Desk, seconds: float, pause: float, figures: Figures) -> None:
+def _threads(
+    site: str,
+    desks: list[Desk],
+    run: Run,
+    figures: Figures,
+    given: argparse.Namespace,
+    neighbour: Neighbour,
+) -> list[threading.Thread]:
+    owners = [threading.Thread(target=_edit, args=(site, desk, run, given.pause, figures)) for desk in desks]
+    clients = [
+        threading.Thread(target=_look, args=(site, place, desk, run, figures))
+        for place, desk in enumerate(desks)
+        if desk.look
+    ]
+    beside = [given.beside] if given.beside else []
+    others = [threading.Thread(target=load_beside.work, args=(neighbour, kind, run.is_on)) for kind in beside]
+    return owners + clients + others
+
+
+def _all_at_once(threads: list[threading.Thread]) -> None:
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+
+
+def _edit(site: str, desk: Desk, run: Run, pause: float, figures: Figures) -> None:
     """One owner: open the page, then change something, wait, change something else."""
     chance = random.Random(desk.quote_id)  # noqa: S311 # No secret: the same edits at every run.
-    browser = _Browser(site, desk)
-    until = time.monotonic() + seconds
+    browser, page = LoadBrowser(site, desk.cookie), f"/s/{desk.studio}/quotes/{desk.quote_id}/"
     time.sleep(chance.random() * max(pause, 0.5))
     try:
-        html = browser.get(f"/s/{STUDIO}/quotes/{desk.quote_id}/")
-        while time.monotonic() < until:
-            sent = _fields(html) | _change(chance)
+        html = browser.get(page)
+        while run.is_on() is not None:
+            sent = fields(html, 'class="sketch"') | _change(chance)
             began = time.monotonic()
-            html = browser.post(f"/s/{STUDIO}/quotes/{desk.quote_id}/alter/", sent)
-            with figures.lock:
-                figures.edits.append(time.monotonic() - began)
-                figures.size = max(figures.size, browser.last_size)
-            rest = time.monotonic() + pause * chance.uniform(0.7, 1.3)
-            while (left := rest - time.monotonic()) > 0:
-                time.sleep(min(2.0, left))
-                began = time.monotonic()
-                browser.get(f"/s/{STUDIO}/quotes/{desk.quote_id}/pulse/?version={sent['version']}")
+            html = browser.post(page + "alter/", sent)
+            if began > run.began + WARM_SECONDS:
                 with figures.lock:
-                    figures.pulses.append(time.monotonic() - began)
+                    figures.edits.append((began, time.monotonic() - began))
+                    figures.size = max(figures.size, browser.last_size)
+            _stay(
+                browser, f"{page}pulse/?version={sent['version']}", pause * chance.uniform(0.7, 1.3), figures
+            )
     except Exception as fault:  # noqa: BLE001 # Whatever it is, it is what this script looks for.
         with figures.lock:
             figures.errors.append(f"{type(fault).__name__}: {fault}")
 
 
-def _change(chance: random.Random) -> dict[str, str]:
+def _stay(browser: LoadBrowser, pulse: str, seconds: float, figures: Figures) -> None:
+    """Leave the page open for so long; it sends its pulse."""
+    rest = time.monotonic() + seconds
+    while (left := rest - time.monotonic()) > 0:
+        time.sleep(min(PULSE_SECONDS, left))
+        began = time.monotonic()
+        browser.get(pulse)
+        with figures.lock:
+            figures.pulses.append(time.monotonic() - began)
+
+
+def _look(site: str, place: int, desk: Desk, run: Run, figures: Figures) -> None:
+    """One client: open the link, then ask for the sketch as the page does."""
+    browser = LoadBrowser(site, address=f"192.0.2.{place}")
+    try:
+        browser.get(desk.look)
+        html = browser.get(browser.last_path)
+        now = re.search(r'data-now="([^"]+)"', html)
+        assert now is not None
+        while run.is_on() is not None:
+            time.sleep(LOOK_SECONDS)
+            seen = re.search(r'data-mark="([^"]+)"', html)
+            began = time.monotonic()
+            html = browser.get(f"{now[1]}?seen={seen[1] if seen else ''}") or html
+            with figures.lock:
+                figures.looks.append(time.monotonic() - began)
+    except Exception as fault:  # noqa: BLE001 # As above.
+        with figures.lock:
+            figures.errors.append(f"{type(fault).__name__}: {fault}")
+
+
+def _change(chance: random.Random) -> Fields:
     kind = chance.randrange(4)
     if kind == 0:
         return {"fullness": str(chance.randint(80, 95))}
@@ -157,80 +220,31 @@ def _change(chance: random.Random) -> dict[str, str]:
     return {"width_m": f"{chance.uniform(7.0, 7.6):.2f} m"}
 
 
-def _fields(html: str) -> dict[str, Any]:
-    """What a browser would send from the form of the set piece."""
-    form = re.search(r'<form class="sketch".*?</form>', html, re.DOTALL)
-    if form is None:
-        raise ValueError(f"no sketch on the page: {html[:200]}")
-    sent: dict[str, Any] = {}
-    for tag in re.findall(r"<input[^>]*>", form[0]):
-        facts = dict(re.findall(r'([\w-]+)="([^"]*)"', tag))
-        if facts.get("type") != "checkbox":
-            sent[facts["name"]] = facts.get("value", "")
-        elif " checked" in tag:
-            sent.setdefault(facts["name"], []).append(facts["value"])
-    for name, options in re.findall(r'<select name="([^"]*)"[^>]*>(.*?)</select>', form[0], re.DOTALL):
-        chosen = re.search(r'value="([^"]*)" selected', options) or re.search(r'value="([^"]*)"', options)
-        sent[name] = chosen[1] if chosen else ""
-    return sent
-
-
-class _Browser:
-    """One connection kept open, with its cookies; asks for compressed answers as browsers do."""
-
-    def __init__(self, site: str, desk: Desk) -> None:
-        self.place = urlsplit(site).netloc
-        self.site, self.cookies = site, desk.cookie
-        self.last_size = 0
-
-    def get(self, path: str) -> str:
-        return self._ask("GET", path, None)
-
-    def post(self, path: str, sent: dict[str, Any]) -> str:
-        return self._ask("POST", path, urlencode(sent, doseq=True))
-
-    def _ask(self, method: str, path: str, body: str | None) -> str:
-        import gzip
-
-        headers = {"Cookie": self.cookies, "Accept-Encoding": "gzip", "Origin": self.site, "Host": self.place}
-        if body is not None:
-            headers |= {"HX-Request": "true", "Content-Type": "application/x-www-form-urlencoded"}
-        connection = HTTPConnection(self.place, timeout=60)
-        try:
-            connection.request(method, path, body, headers)
-            answer = connection.getresponse()
-            raw = answer.read()
-        finally:
-            connection.close()
-        for cookie in answer.headers.get_all("Set-Cookie") or []:
-            if cookie.startswith("csrftoken="):
-                self.cookies = f"{self.cookies.split('; csrftoken')[0]}; {cookie.split(';')[0]}"
-        self.last_size = len(raw)
-        if answer.status != 200:
-            raise ValueError(f"{method} {path} answered {answer.status}")
-        return (gzip.decompress(raw) if answer.headers.get("Content-Encoding") == "gzip" else raw).decode()
-
-
-def _tell(figures: Figures, given: argparse.Namespace) -> int:
-    def spread(times: list[float]) -> str:
-        if len(times) < 2:
-            return "too few to say"
-        cuts = statistics.quantiles(sorted(times), n=20)
-        return (
-            f"{len(times)}, median {1000 * cuts[9]:.0f} ms, p95 {1000 * cuts[18]:.0f} ms, "
-            f"longest {1000 * max(times):.0f} ms"
+def _tell(figures: Figures, run: Run, given: argparse.Namespace, neighbour: Neighbour) -> int:
+    """Print the figures in words, and in one last line as JSON; how much went wrong."""
+    every = Spread.of([took for _, took in figures.edits])
+    said = {"edits": asdict(every), "errors": len(figures.errors)}
+    asked = f"{given.owners} owners, {given.looking} clients looking along, {given.pause:g} s between edits"
+    lines = [
+        f"{asked}, {given.seconds:g} s of which {WARM_SECONDS} warm the server and don't count",
+        f"edits: {every}; {every.count / (given.seconds - WARM_SECONDS):.1f} a second",
+        f"pulses: {Spread.of(figures.pulses)}",
+        f"looks: {Spread.of(figures.looks)}",
+        f"largest answer {figures.size / 1000:.1f} kB compressed",
+        f"errors: {len(figures.errors)}",
+        *sorted(f"  {error}" for error in set(figures.errors)),
+    ]
+    if given.beside:
+        for name, on in (("alone", False), ("beside", True)):
+            part = Spread.of([took for began, took in figures.edits if run.is_turn(began) is on])
+            said[name] = asdict(part)
+            lines.append(f"edits {name}: {part}")
+        lines.append(
+            f"{given.beside} of the other studio: {neighbour.done} done, refused: {neighbour.refused}"
         )
-
-    sys.stdout.write(
-        f"{given.owners} owners, {given.seconds:g} s, {given.pause:g} s between edits\n"
-        f"edits: {spread(figures.edits)}; {len(figures.edits) / given.seconds:.1f} a second\n"
-        f"pulses: {spread(figures.pulses)}\n"
-        f"largest answer {figures.size / 1000:.1f} kB compressed\n"
-        f"errors: {len(figures.errors)}\n"
-    )
-    for error in sorted(set(figures.errors)):
-        sys.stdout.write(f"  {error}\n")
-    return 1 if figures.errors else 0
+    sys.stdout.write("\n".join([*lines, json.dumps(said)]) + "\n")
+    sys.stdout.flush()
+    return len(figures.errors)
 
 
 if __name__ == "__main__":

@@ -218,6 +218,16 @@ def test_a_tail_takes_the_place_of_a_tail() -> None:
     assert kinds(done(twice, "end", thing=REF, which="end", how="tuck").design) == ["through"]
 
 
+def test_a_pool_that_another_pool_goes_on_from_stays() -> None:
+    pools = (
+        Leg(kind="pool", length_m=0.6, points=((-1.0, 0.15),), direction="right"),
+        Leg(kind="pool", length_m=0.6, direction="right"),
+    )
+    design = replace(table(), garlands=(Garland(id="garland-1", route=pools, mix=USUAL_MIX),))
+    for how in ("tuck", "pool"):
+        assert done(design, "end", thing=REF, which="start", how=how).design.garlands[0].route[-2:] == pools
+
+
 def test_on_the_floor_nothing_can_hang() -> None:
     with pytest.raises(DesignError) as refused:
         done(drawn(), "end", thing=REF, which="end", how="hang")

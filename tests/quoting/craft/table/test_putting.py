@@ -38,6 +38,13 @@ def test_a_frame_behind_another_stands_a_step_behind_it() -> None:
     assert acted.design.frames[1].z_m == pytest.approx(-0.2)
 
 
+def test_a_frame_nests_with_the_one_that_it_overlaps() -> None:
+    far = replace(LOW, id="far", x_m=-2.5, z_m=0.6)
+    acted = done(table(far, replace(LOW, z_m=0.3)), "put-frame", item="arch-7ft", x_m=0.37)
+    assert acted.guides[0].other == "frame:low"
+    assert acted.design.frames[2].z_m == pytest.approx(0.1)
+
+
 @pytest.mark.parametrize("shape", FRAME_SHAPES)
 def test_a_frame_of_every_shape_can_be_made_to_measure(shape: str) -> None:
     acted = done(table(), "put-frame", shape=shape, width_m=1.1, height_m=2.0, x_m=0.9)

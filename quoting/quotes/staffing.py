@@ -80,4 +80,4 @@ def _crews(events: Iterable[int]) -> dict[int, int]:
     """The largest crew of the agreed pieces of each of these events."""
     crew = Cast(KeyTextTransform("crew", "takeoff"), IntegerField())
     agreed = SetPiece.objects.filter(quote__event__in=events, quote__state=QuoteState.AGREED)
-    return dict(agreed.order_by().values_list("quote__event").annotate(Max(crew)))
+    return dict(agreed.order_by().values_list("quote__event").annotate(most=Max(crew)))

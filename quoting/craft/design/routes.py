@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft.design.frames import Outline, outline, outline_length_m
+from quoting.craft.design.giving_way import given_way
 from quoting.craft.design.records import Frame, Garland, Leg
 from quoting.craft.geometry.catenary import catenary_of_sag
 from studio.trade.errors import CraftError
@@ -104,7 +105,9 @@ def route_of(
     left_m = longest_m - sum(_leg_length(leg, frames, ball_m) for leg in garland.route)
     if left_m < 0:
         raise RouteTooLong(longest_m)
-    runs = _runs(garland, {frame.id: frame for frame in frames}, ball_m, hand)
+    runs = given_way(
+        _runs(garland, {frame.id: frame for frame in frames}, ball_m, hand), garland.route, ball_m
+    )
     line: list[Array] = []
     marks: list[NDArray[np.int64]] = []
     for index, own in enumerate(runs):

@@ -15,6 +15,7 @@ from quoting.craft.design.letters import lettering_faults
 from quoting.craft.design.records import Design, Frame, Garland
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import sign_faults
+from quoting.craft.design.things import Prop
 from quoting.craft.rigging.ties import OWN_LINE, rig
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import routes_of
@@ -180,11 +181,12 @@ def _with_balloons(box: Box, thing: Thing) -> Box:
 
 
 def _doors(design: Design) -> Iterator[Limit]:
-    """Frames that don't go through the door flat and in one piece."""
+    """Frames that don't go through the door flat and in one piece, and props that don't."""
     site = design.site
-    for frame, door in zip(design.brought_frames, doors_of(design), strict=True):
+    things: tuple[Frame | Prop, ...] = (*design.brought_frames, *design.brought_props)
+    for thing, door in zip(things, doors_of(design), strict=True):
         if not door.answer.passes:
-            box, found = box_of(design, frame), min(frame.width_m, frame.height_m)
+            box, found = box_of(design, thing), min(thing.width_m, thing.height_m)
             code, high = FaultCode.NOT_THROUGH_THE_DOOR, max(site.door_width_m, site.door_height_m)
             fault = Fault(code=code, field="width_m", found=found, high=high)
-            yield Limit(ref_of(frame), box.x_m, box.y_m, fault)
+            yield Limit(ref_of(thing), box.x_m, box.y_m, fault)

@@ -27,9 +27,13 @@ from studio.models import Studio
 from studio.money import amounts
 from studio.tenancy.rights import Right
 
+HEIGHTS_M: Final = {"foil": 0.6, "letters": 0.9, "sign": 1.4, "florals": 1.75}
+"""How high new things go, one above the other (setting)."""
+BESIDE_M: Final = 0.4
+"""From the piece to what is put beside it (setting)."""
 OVERLAP: Final = 1 / 3
 """A further frame covers this share of its neighbor. Common practice, no source."""
-MOST_SHORT: Final = 2
+MOST_SHORT: Final = 1
 BUILT_ON: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN)
 FRAME_TILES: Final = (
     ("arch-top", "Arch", "arch"),
@@ -123,7 +127,7 @@ def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mappi
 
 def tiles(design: Design, shelf: TableShelf, scene: Scene) -> list[Tile]:
     """What can be added, the usual things first, each with the size that is taken and how many are free."""
-    beside = f"{scene.bounds_right_m + 0.35:.2f} m" if design.frames else "0"
+    beside = f"{scene.bounds_right_m + BESIDE_M:.2f} m" if design.frames else "0"
     return [
         *_frame_tiles(design, shelf),
         Tile(
@@ -180,9 +184,9 @@ def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: 
 
 def _free_place(what: str, scene: Scene) -> tuple[float, float]:
     """Where a new thing goes if nobody says where [m]."""
-    if what == "prop":
-        return scene.bounds_right_m + 0.35, 0.0
-    return scene.bounds_middle_m, 1.2
+    if what in ("prop", "foil"):
+        return scene.bounds_right_m + BESIDE_M, HEIGHTS_M.get(what, 0.0)
+    return scene.bounds_middle_m, HEIGHTS_M.get(what, 1.2)
 
 
 def _frame_tiles(design: Design, shelf: TableShelf) -> list[Tile]:

@@ -232,13 +232,13 @@ def _gone(request: StudioRequest, draft_id: int, go: Callable[..., TableDraft]) 
 
 def _refused(request: StudioRequest, draft_id: int, faults: dict[str, list[str]]) -> HttpResponse:
     """The act can't be made: said at its fields, everything typed stays."""
-    asked = Asked(request.POST.get("thing", ""), request.POST.get("add", ""), request.POST.dict())
+    asked = Asked(request.POST.get("thing", ""), request.POST.get("adding", ""), request.POST.dict())
     return answer(request, drafts.find_draft(draft_id), asked, Answer(faults=faults))
 
 
 def _stale(request: StudioRequest, stale: drafts.StaleDraft) -> HttpResponse:
     """Somebody was faster: how it stands now, with what was typed still in its boxes, to be sent again."""
-    asked = Asked(request.POST.get("thing", ""), request.POST.get("add", ""), request.POST.dict())
+    asked = Asked(request.POST.get("thing", ""), request.POST.get("adding", ""), request.POST.dict())
     return answer(request, stale.draft, asked, Answer(problem=" ".join(stale.messages), is_stale=True))
 
 

@@ -1,4 +1,5 @@
 // Acts go to the server one after the other. One that found no connection is kept, also over a reload, and sent again.
+const BUSY = [429, 502, 503, 504]; // the server is there, but not for this act yet
 const AGAIN_MS = [1000, 2000, 4000, 8000, 15_000];
 
 export class Sending {
@@ -37,6 +38,10 @@ export class Sending {
 
   // What a reload found still unsent.
   resume() {
+    if (sessionStorage.getItem(`${this.keptUnder}-failed`)) {
+      sessionStorage.removeItem(`${this.keptUnder}-failed`);
+      this.#problem("That change could not be made. Try something else; what was drawn before is kept.");
+    }
     const kept = sessionStorage.getItem(this.keptUnder);
     if (!kept) return;
     this.queue = JSON.parse(kept);
@@ -74,7 +79,7 @@ export class Sending {
     try {
       const body = new URLSearchParams({ ...act.fields, csrfmiddlewaretoken: this.token });
       const answer = await fetch(act.to, { method: "POST", body, headers: { "X-Table": "parts" } });
-      if (answer.status >= 500 || answer.status === 429) throw new Error(`answered ${answer.status}`);
+      if (BUSY.includes(answer.status)) throw new Error(`answered ${answer.status}`);
       await this.#answered(act, answer);
     } catch {
       this.#waits();
@@ -86,7 +91,11 @@ export class Sending {
 
   async #answered(act, answer) {
     if (!answer.headers.get("Content-Type")?.includes("json")) {
-      location.reload(); // signed out, or the draft is gone: the page says so
+      this.queue = [];
+      this.#keep();
+      // Signed out or deleted: the page says so. A failure of ours: the picture goes back to what is kept.
+      if (answer.status >= 500) sessionStorage.setItem(`${this.keptUnder}-failed`, "1");
+      location.reload();
       return;
     }
     const found = await answer.json();

@@ -143,6 +143,7 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.OUTSIDE_THE_ROOM: "This is outside the room: it reaches {found_m} from the middle, the room {high_m}.",
     FaultCode.ABOVE_THE_CEILING: "This is too high: {found_m}, the room is {high_m} high.",
     FaultCode.NOT_THROUGH_THE_DOOR: "This won't go through the door in one piece: the door is {high_m}.",
+    FaultCode.ONE_COLOUR: "Letters need a second color in the palette.",
     FaultCode.NOTHING_HOLDS_IT: "Nothing holds this up here. Put it by a frame or on the floor.",
     FaultCode.NO_ROOM_TO_HANG: "It ends {found_m} above the floor; a tail needs {low_m}.",
     FaultCode.WORDS_TOO_WIDE: "These words are {found_m} wide, their frame {high_m}.",

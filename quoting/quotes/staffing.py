@@ -5,15 +5,16 @@ Other events count with the crew that their agreed designs ask for on site, whoe
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from django.db.models import IntegerField, Max, Q
+from django.db.models import IntegerField, Max
 from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import Cast
 
 from events.models import Event, Status
-from quoting.models import QuoteState
+from quoting.models import QuoteState, SetPiece
 from studio.models import Membership
 from studio.tenancy.rights import Role
 
@@ -39,7 +40,8 @@ class Crew:
 
 
 def crew_on_day(event: Event) -> Crew:
-    """The studio's people on the day of an event. Where nobody is crew, everybody goes out. Two queries."""
+    """The studio's people on the day of an event. Where nobody is crew, everybody goes out. Two queries, three where
+    others are out."""
     roles = list(Membership.objects.order_by().values_list("role", flat=True))
     crew = sum(role == Role.CREW for role in roles)
     return Crew(crew or len(roles), tuple((title, needed or 1) for title, needed in _agreed_beside(event)))
@@ -66,13 +68,16 @@ def counted(people: int) -> str:
 
 def _agreed_beside(event: Event) -> list[tuple[str, int | None]]:
     """Other agreed events of the same hours with the largest crew that one of their pieces asks for."""
-    crew = Cast(KeyTextTransform("crew", "quotes__pieces__takeoff"), IntegerField())
-    others = (
-        Event.objects.filter(
-            status=Status.CONFIRMED, load_out_at__lt=event.back_at, back_at__gt=event.load_out_at
-        )
-        .exclude(pk=event.pk)
-        .annotate(crew=Max(crew, filter=Q(quotes__state=QuoteState.AGREED)))
-        .order_by("load_out_at", "pk")
-    )
-    return list(others.values_list("title", "crew"))
+    others = Event.objects.filter(
+        status=Status.CONFIRMED, load_out_at__lt=event.back_at, back_at__gt=event.load_out_at
+    ).exclude(pk=event.pk)
+    titles = dict(others.order_by("load_out_at", "pk").values_list("pk", "title"))
+    crews = _crews(titles) if titles else {}
+    return [(title, crews.get(pk)) for pk, title in titles.items()]
+
+
+def _crews(events: Iterable[int]) -> dict[int, int]:
+    """The largest crew of the agreed pieces of each of these events."""
+    crew = Cast(KeyTextTransform("crew", "takeoff"), IntegerField())
+    agreed = SetPiece.objects.filter(quote__event__in=events, quote__state=QuoteState.AGREED)
+    return dict(agreed.order_by().values_list("quote__event").annotate(most=Max(crew)))

@@ -107,7 +107,8 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
         elif new.colour not in [other.colour for other in design.palette]:
             palette.append(replace(new, share=share))
     rounds = tuple(replace(one, colour=new.colour) if one.colour == old else one for one in design.rounds)
-    return replace(design, palette=tuple(palette), rounds=rounds)
+    within = tuple(_with_inner(one, old, new) for one in palette)
+    return replace(design, palette=within, rounds=rounds)
 
 
 def mirrored(design: Design) -> Design:
@@ -148,6 +149,11 @@ def rounds_share(design: Design) -> float:
 
 
 # Private
+
+
+def _with_inner(colour: PaletteColour, old: str, new: PaletteColour) -> PaletteColour:
+    """A double-stuffed colour with the new colour within it where the old one was."""
+    return replace(colour, inner=new.colour, inner_name="", inner_hex="") if colour.inner == old else colour
 
 
 def _edited(design: Design, changes: Mapping[str, object]) -> Design:

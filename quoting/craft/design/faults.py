@@ -88,6 +88,7 @@ class FaultCode(StrEnum):
     NO_SUCH_POINT = "no-such-point"
     LAST_POINTS = "last-points"
     NO_ROOM_TO_HANG = "no-room-to-hang"
+    ONE_COLOUR = "one-colour"
     NO_COVER_THERE = "no-cover-there"
     # What stands on the drawing table: can it stay like this?
     GARLAND_TOO_LONG = "garland-too-long"
@@ -240,6 +241,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.NO_SUCH_POINT: "is {found}; it has points 0 to {high:g}",
     FaultCode.LAST_POINTS: "is one of the last points; a garland needs them. Remove the garland instead",
     FaultCode.NO_ROOM_TO_HANG: "can't hang: it ends {exact:.2f} m above the floor; a tail needs {low:.2f} m",
+    FaultCode.ONE_COLOUR: "needs a second colour in the palette for its letters",
     FaultCode.NO_COVER_THERE: "is not on a covered frame or a board, which letters need",
     FaultCode.GARLAND_TOO_LONG: "is {exact:.1f} m long; at most {high:.0f} m",
     FaultCode.CROSSES_ITSELF: "crosses itself",

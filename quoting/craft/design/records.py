@@ -330,6 +330,7 @@ class Rates:
 
     inflate_s: float = a_number(0, 600, "inflate and size one round up to 12 in [s]", 14.0)
     inflate_big_s: float = a_number(0, 1200, "inflate and size one bigger round [s]", 45.0)
+    stuff_s: float = a_number(0, 600, "push one empty balloon into another [s]", 25.0)
     tie_s: float = a_number(0, 600, "tie one balloon into its pair or quad [s]", 7.0)
     string_s: float = a_number(0, 600, "set one quad on the string [s]", 20.0)
     filler_s: float = a_number(0, 1200, "make up one filler of eight [s]", 90.0)

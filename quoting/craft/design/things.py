@@ -13,8 +13,8 @@ from quoting.craft.design.schema import a_code, a_colour, a_number, a_text, a_wh
 CARRIED_KG: Final = 100.0
 """What is heavier isn't brought: it stands at the venue, as a pillar does. Common practice, no source."""
 GASES = ("air", "helium")
-FINISHES = ("plain", "pearl", "metallic", "mirror", "crystal", "confetti", "double-stuffed")
-DOUBLE_STUFFED = FINISHES[-1]
+CONFETTI, DOUBLE_STUFFED = "confetti", "double-stuffed"
+FINISHES = ("plain", "pearl", "metallic", "mirror", "crystal", CONFETTI, DOUBLE_STUFFED)
 FOIL_FINISHES = ("plain", "pearl", "metallic", "mirror")
 FOIL_SHAPES = ("glyphs", "star", "heart", "disc", "crescent")
 PROP_LOOKS = ("plinth", "box", "table", "chair", "easel", "rug", "candle", "backdrop", "balloon-stand")

@@ -11,15 +11,16 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from quoting.craft.design.boxes import thing_boxes
+from quoting.craft.design.things import CONFETTI
 from quoting.craft.picture.drawing import (
     PAPER_SHADE,
-    balloon_gradient,
     cloth_gradient,
     leaf_svg,
     many,
     mixed,
     short,
 )
+from quoting.craft.picture.finishes import confetti_pattern, finished_gradient
 from quoting.craft.picture.floating import bouquet_layers, ribbon_layers
 from quoting.craft.picture.foils import foil_from_above, foil_gradient, foil_layer
 from quoting.craft.picture.frames import (
@@ -34,6 +35,7 @@ from quoting.craft.picture.props import prop_from_above, prop_gradient, prop_lay
 from quoting.craft.picture.sprays import spray_from_above, spray_layer
 from quoting.craft.picture.view import MARGIN_M, PX_PER_M, Layer, View, grouped
 from quoting.craft.picture.words import lettering_layer, sign_layer
+from quoting.craft.takeoff.doubles import every_colour, inner_colours
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.sentences import Sentence, written_out
 
@@ -248,7 +250,12 @@ def _document(width: float, height: float, words: str, definitions: str, body: s
 
 
 def _gradients(takeoff: TakeOff, prefix: str) -> str:
-    balloons = "".join(balloon_gradient(f"{prefix}b{k}", c.hex) for k, c in enumerate(takeoff.design.palette))
+    colours, inner = every_colour(takeoff.design), inner_colours(takeoff.design)
+    balloons = "".join(
+        finished_gradient(f"{prefix}b{k}", c, colours[inner[k]].hex if k in inner else "")
+        for k, c in enumerate(takeoff.design.palette)
+    )
+    balloons += "".join(confetti_pattern(f"{prefix}k{k}", _snips(takeoff, k)) for k in _confetti(takeoff))
     covers = "".join(
         cloth_gradient(f"{prefix}c{k}", frame.cover.hex)
         for k, frame in enumerate(takeoff.design.frames)
@@ -264,6 +271,16 @@ def _gradients(takeoff: TakeOff, prefix: str) -> str:
     )
     props = "".join(prop_gradient(f"{prefix}p{k}", prop) for k, prop in enumerate(takeoff.design.props))
     return balloons + covers + shimmer + foils + props
+
+
+def _confetti(takeoff: TakeOff) -> list[int]:
+    """The places of the colours that hold confetti."""
+    return [k for k, colour in enumerate(takeoff.design.palette) if colour.finish == CONFETTI]
+
+
+def _snips(takeoff: TakeOff, place: int) -> list[str]:
+    """Confetti comes in the other colours of the palette."""
+    return [colour.hex for k, colour in enumerate(takeoff.design.palette) if k != place]
 
 
 def _ground_gradient(prefix: str) -> str:
@@ -304,24 +321,15 @@ def _balloon_layers(takeoff: TakeOff, view: View) -> list[Layer]:
     x = np.round((b.x - view.left) * PX_PER_M, 1)
     y = np.round((view.top - b.y) * PX_PER_M, 1)
     r = np.round(b.radius * PX_PER_M, 1)
-    names = [piece.reference for piece in takeoff.pieces]
-    return [
-        Layer(
-            z,
-            "garland",
-            f'<circle cx="{cx:g}" cy="{cy:g}" r="{cr:g}" fill="url(#{view.prefix}b{c})"/>',
-            names[piece],
-        )
-        for z, cx, cy, cr, c, piece in zip(
-            b.z.tolist(),
-            x.tolist(),
-            y.tolist(),
-            r.tolist(),
-            b.colour.tolist(),
-            b.garland.tolist(),
-            strict=True,
-        )
-    ]
+    names, clear = [piece.reference for piece in takeoff.pieces], set(_confetti(takeoff))
+    layers = []
+    for z, cx, cy, cr, c, piece in zip(
+        b.z.tolist(), x.tolist(), y.tolist(), r.tolist(), b.colour.tolist(), b.garland.tolist(), strict=True
+    ):
+        circle = f'<circle cx="{cx:g}" cy="{cy:g}" r="{cr:g}" fill="url(#{view.prefix}'
+        snips = f'{circle}k{c})"/>' if c in clear else ""
+        layers.append(Layer(z, "garland", f'{snips}{circle}b{c})"/>', names[piece]))
+    return layers
 
 
 def _dimension_lines(takeoff: TakeOff, view: View) -> str:

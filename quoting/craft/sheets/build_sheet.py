@@ -18,6 +18,7 @@ from quoting.craft.design.things import Foil
 from quoting.craft.rigging.ties import TiePoint
 from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.site.prep import Prep, prep_of
+from quoting.craft.takeoff.doubles import shown_name
 from quoting.craft.takeoff.holding_down import FOOT_FIXING
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.latex import round_name
@@ -183,7 +184,7 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
             order.extend(_runs({q: key for q, key in keys.items() if q not in at_ends}, names, bigger))
             ends += _placed(takeoff, [(names[keys[q]], at[unit == q]) for q in sorted(at_ends)], index)
     accents = [
-        (round_name(b.size_in[k], takeoff.design.palette[b.colour[k]].name), np.array([k]))
+        (round_name(b.size_in[k], shown_name(takeoff.design, b.colour[k])), np.array([k]))
         for k in mine[b.role[mine] == ACCENT].tolist()
     ]
     big = _placed(takeoff, accents, index)
@@ -211,7 +212,7 @@ def _named(
     for k, (balloons, count) in enumerate(tally):
         parts = Counter(balloons)
         words = ", ".join(
-            f"{n} x {round_name(size, takeoff.design.palette[colour].name.lower())}"
+            f"{n} x {round_name(size, shown_name(takeoff.design, colour).lower())}"
             for (size, colour), n in sorted(parts.items(), key=lambda item: (-item[0][0], item[0][1]))
         )
         named.append(NamedRecipe(_letter(offset + k), Recipe(kind, balloons, count), f"{kind} of {words}"))
@@ -336,7 +337,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
 
 def _single_rounds(design: Design) -> str:
     """The rounds by themselves, alike ones together."""
-    names = {colour.colour: colour.name for colour in design.palette}
+    names = {colour.colour: shown_name(design, k) for k, colour in enumerate(design.palette)}
     told = Counter(round_name(one.size_in, names[one.colour]) for one in design.rounds)
     return ", ".join(f"{count} x {name}" for name, count in told.items())
 

@@ -13,6 +13,7 @@ import msgspec
 
 from quoting.craft.picture.elevation import description, elevation_size
 from quoting.craft.site.prep import Prep, RingSize, prep_of
+from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.explain import explained_bill
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.craft.takeoff.wind_load import heaviest_kg
@@ -263,7 +264,7 @@ def read_takeoff(document: object) -> StoredTakeoff:
 
 
 def _counts(takeoff: TakeOff) -> tuple[StoredCount, ...]:
-    palette = {colour.colour: colour for colour in takeoff.design.palette}
+    palette = {colour.colour: colour for colour in every_colour(takeoff.design)}
     to_bring = takeoff.to_bring
     return tuple(
         StoredCount(size, code, palette[code].name, palette[code].hex, placed, to_bring[size, code])

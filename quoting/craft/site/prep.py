@@ -18,6 +18,7 @@ from quoting.craft.air.wind import WindCheck, WindPlan, wind_plan
 from quoting.craft.colour.shares import counts_by_share
 from quoting.craft.design.records import Design
 from quoting.craft.site.transport import Box, DoorAnswer, goes_through
+from quoting.craft.takeoff.doubles import every_colour, with_inner
 from quoting.craft.takeoff.holding_down import Helium, helium_of, site_air
 from quoting.craft.takeoff.minutes import INFLATING
 from quoting.craft.takeoff.sign_room import SignRoom, sign_room
@@ -156,7 +157,8 @@ def _to_size(takeoff: TakeOff) -> ToSize:
 
     The spares of a size and colour are shared out over its diameters, so that the rings add up to the bill.
     """
-    b, floating = takeoff.balloons, afloat(takeoff.design, takeoff.balloons)
+    b, colours = with_inner(takeoff.design, takeoff.balloons), every_colour(takeoff.design)
+    floating = afloat(takeoff.design, b)
     keys = zip(
         b.size_in.tolist(), b.colour.tolist(), np.round(2 * b.radius, 4).tolist(), floating, strict=True
     )
@@ -167,7 +169,7 @@ def _to_size(takeoff: TakeOff) -> ToSize:
     to_bring = takeoff.to_bring
     for (size, colour), placed in alike.items():
         total = placed.total()
-        brought = to_bring[size, takeoff.design.palette[colour].colour]
+        brought = to_bring[size, colours[colour].colour]
         shares = counts_by_share(brought, [count / total for count in placed.values()])
         for (diameter, floats), count in zip(placed, shares, strict=True):
             if not floats:

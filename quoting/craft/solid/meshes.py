@@ -16,7 +16,7 @@ from studio.trade.ranges import FloatArray
 
 Triangles = NDArray[np.int64]
 
-AROUND, DOWN = 18, 11
+AROUND, DOWN = 24, 13
 """Steps of a balloon round its axis and from crown to neck (setting: round enough at arm's length)."""
 NECK_AT: Final = 0.82
 """From here down, as a share of the way from crown to neck, a balloon draws in to its knot (common practice, no
@@ -48,7 +48,7 @@ def balloon() -> Mesh:
 
     >>> mesh = balloon()
     >>> len(mesh.places), round(float(mesh.places[:, 0].max()), 2)
-    (200, 1.0)
+    (314, 1.0)
     """
     radius, height = _profile()
     turn = np.linspace(0, 2 * math.pi, AROUND, endpoint=False)
@@ -112,7 +112,7 @@ def cylinder(radius_m: float, height_m: float) -> Mesh:
     """A round plinth on the floor about the origin.
 
     >>> round(cylinder(0.5, 2.0).volume_m3 / (math.pi * 0.25 * 2), 2)
-    0.99
+    1.0
     """
     turn = np.linspace(0, 2 * math.pi, 2 * AROUND, endpoint=False)
     circle = np.column_stack([np.cos(turn), np.sin(turn)]) * radius_m

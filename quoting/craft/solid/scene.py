@@ -14,7 +14,7 @@ import numpy as np
 
 from quoting.craft.design.foils import FLAT_STROKE, TUBE, balloons_of
 from quoting.craft.design.frames import Points, face, outline
-from quoting.craft.design.records import Design, Frame, Sign
+from quoting.craft.design.records import Design, Floral, Frame, Sign
 from quoting.craft.design.things import Foil, Prop
 from quoting.craft.geometry.glyphs import stroke_width, strokes_of
 from quoting.craft.geometry.polyline import kept_points
@@ -32,6 +32,12 @@ BOARD_M: Final = 0.018
 COVER_BEFORE_M: Final = 0.002
 METAL: Final = "#c9c6c0"
 WOOD: Final = "#d9cdb8"
+STONE: Final = "#bba98c"
+THICKEST_POLE_M: Final = 0.1
+"""A column that is thicker is a pillar of the house, not a pole (setting)."""
+PETALS: Final = 7
+FANS: Final = {"leaf": (-0.7, -0.35, 0.0, 0.35, 0.7), "plume": (-0.3, -0.1, 0.1, 0.3)}
+"""Turns of the blades of a pick or spray beside its own [rad], as the picture draws them."""
 SEEN_M: Final = 0.004
 STROKE_STEPS: Final = 24
 LEAF_BREADTH: Final = 0.3
@@ -140,7 +146,10 @@ def _frame_solids(frame: Frame) -> Iterator[Solid]:
         pole = np.array(
             [[frame.x_m, frame.base_m, frame.z_m], [frame.x_m, frame.base_m + frame.height_m, frame.z_m]]
         )
-        yield Solid("frames", frame.label, METAL, tube(pole, frame.width_m / 2), metal=True)
+        thick = frame.width_m > THICKEST_POLE_M
+        yield Solid(
+            "frames", frame.label, STONE if thick else METAL, tube(pole, frame.width_m / 2), metal=not thick
+        )
         return
     if frame.shape == "panel":
         yield Solid(
@@ -224,12 +233,22 @@ def _leaves(takeoff: TakeOff) -> Iterator[Solid]:
     """All leaves of one floral as one solid: a pointed blade each, a little before the balloons around it."""
     for index, floral in enumerate(takeoff.design.florals):
         blades = [
-            _blade(leaf.x, leaf.y, leaf.z, leaf.angle, leaf.size_m)
+            _blade(leaf.x, leaf.y, leaf.z, leaf.angle + turn, leaf.size_m * (1 - 0.3 * abs(turn) / math.pi))
             for leaf in takeoff.leaves
             if leaf.floral == index
+            for turn in _turns(floral)
         ]
         if blades:
             yield Solid("florals", floral.label, floral.hex, _together(blades))
+
+
+def _turns(floral: Floral) -> tuple[float, ...]:
+    """How the blades of one leaf, pick or bloom are turned beside each other [rad]."""
+    if floral.kind == "greenery":
+        return (0.0,)
+    if floral.look == "bloom":
+        return tuple(2 * math.pi * k / PETALS for k in range(PETALS))
+    return FANS[floral.look]
 
 
 def _blade(x: float, y: float, z: float, angle: float, size_m: float) -> Mesh:

@@ -114,10 +114,13 @@ def _is_tail(leg: Leg, *, at_start: bool) -> bool:
 def _without_tail(garland: Garland, *, at_start: bool) -> tuple[Leg, ...]:
     route = garland.route
     while len(route) > 1:
-        end = route[0 if at_start else -1]
-        if end.kind != "pool" and not _is_tail(end, at_start=at_start):
+        end, rest = (route[0], route[1:]) if at_start else (route[-1], route[:-1])
+        is_placed = rest[0].kind != "pool" or bool(
+            rest[0].points
+        )  # a pool at the beginning needs a place of its own
+        if not is_placed or (end.kind != "pool" and not _is_tail(end, at_start=at_start)):
             break
-        route = route[1:] if at_start else route[:-1]
+        route = rest
     return route
 
 

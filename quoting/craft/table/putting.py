@@ -256,7 +256,7 @@ class PutSpray:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PutWall:
-    """Put a wall of balloons behind everything."""
+    """Put a wall of balloons behind everything, with a word in it by letters of its second colour."""
 
     width_m: float = a_number(0.2, 20, "width [m]", USUAL_WALL_M[0])
     height_m: float = a_number(0.2, 8, "height [m]", USUAL_WALL_M[1])
@@ -271,6 +271,8 @@ class PutWall:
         )  # fmt: skip
         if self.word.strip():
             wall = replace(wall, pattern=DRAWN, grid=lettered_grid(self.word, *wall_cells(wall)))
+        if self.word.strip():
+            wall = lettered(design, wall, self.word)
         to = snapped(design, wall, self.x_m, 0.0)
         return _put(design, placed_at(wall, to.x_m, 0.0), to)
 
@@ -311,6 +313,13 @@ class PutBouquet:
         )  # fmt: skip
         to = snapped(design, bouquet, self.x_m, 0.0)
         return _put(design, placed_at(bouquet, to.x_m, 0.0), to)
+
+
+def lettered(design: Design, wall: Wall, word: str) -> Wall:
+    """A wall with a word in it: the second colour of the palette on the first. DesignError at ``word``."""
+    if len(design.palette) < 2:
+        raise DesignError(Fault(code=FaultCode.ONE_COLOUR, field="word"))
+    return replace(wall, pattern=DRAWN, grid=lettered_grid(word.strip(), *wall_cells(wall)))
 
 
 def free_depth_m(design: Design, frame: Frame) -> float:

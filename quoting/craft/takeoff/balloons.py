@@ -11,8 +11,8 @@ from quoting.craft.design.records import ROLES
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
-BALLOON_ROLES = (*ROLES, "single")
-"""Those of a mix, and rounds that stand or float by themselves."""
+BALLOON_ROLES = (*ROLES, "single", "inner")
+"""Those of a mix, rounds that stand or float by themselves, and balloons within others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,10 @@ class Balloons:
         """These balloons with others after them."""
         columns = ((getattr(self, field.name), getattr(others, field.name)) for field in fields(self))
         return Balloons(*(np.concatenate(pair) for pair in columns))
+
+    def chosen(self, which: NDArray[np.bool_]) -> Balloons:
+        """Those of them that are chosen."""
+        return Balloons(*(getattr(self, field.name)[which] for field in fields(self)))
 
     @property
     def centres(self) -> Array:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from quoting.craft.takeoff.balloons import BALLOON_ROLES
+from quoting.craft.takeoff.doubles import every_colour, with_inner
 from quoting.craft.takeoff.singles import SINGLE
 from quoting.craft.takeoff.spares import Key
 from quoting.craft.takeoff.takeoff import Material, TakeOff
@@ -15,6 +16,7 @@ ROLE_WORDS = {
     "round": "as bigger rounds in quads",
     "accent": "tied on",
     "filler": "in fillers",
+    "inner": "within others",
 }
 
 
@@ -85,8 +87,8 @@ def _sentence(takeoff: TakeOff, line: Material) -> Sentence:
 
 def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> str:
     _, size, colour = code.split("-", 2)
-    palette = [item.colour for item in takeoff.design.palette]
-    balloons = takeoff.balloons
+    palette = [item.colour for item in every_colour(takeoff.design)]
+    balloons = with_inner(takeoff.design, takeoff.balloons)
     mine = np.flatnonzero((balloons.size_in == int(size)) & (balloons.colour == palette.index(colour)))
     quad_totals = [result.quads for result in takeoff.garlands] + [0] * len(takeoff.pieces)
     several = sum(piece.kind != "round" for piece in takeoff.pieces) > 1

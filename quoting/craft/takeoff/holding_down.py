@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Set
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,7 +26,7 @@ from quoting.craft.air.wind import WindCheck
 from quoting.craft.design.foils import balloons_of
 from quoting.craft.design.records import Bouquet as BouquetDesign
 from quoting.craft.design.records import Design
-from quoting.craft.design.things import Foil, Round
+from quoting.craft.design.things import DOUBLE_STUFFED, Foil, Round
 from quoting.craft.rigging.ties import RiggingLine
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.wind_load import wind_on
@@ -76,7 +77,8 @@ def helium_of(design: Design) -> Helium:
     """
     air, gust = site_air(design), design.site.judged_gust_m_s
     floating = [_bouquet(one, air, gust) for one in design.bouquets]
-    floating += [_round(one, air, gust) for one in design.rounds if one.gas == "helium"]
+    stuffed = {colour.colour for colour in design.palette if colour.finish == DOUBLE_STUFFED}
+    floating += [_round(one, stuffed, air, gust) for one in design.rounds if one.gas == "helium"]
     floating += [one for foil in design.foils if foil.gas == "helium" for one in _foil(foil, air, gust)]
     gas = math.fsum(one.lift.gas for one in floating)
     return Helium(tuple(floating), cylinders_needed(gas, HIRED_CYLINDER, air) if gas else None)
@@ -104,10 +106,11 @@ def _bouquet(one: BouquetDesign, air: Air, gust: float) -> Floating:
     return Floating(one.label, True, one.count, lift, float_hours(one.sized_m, air))
 
 
-def _round(one: Round, air: Air, gust: float) -> Floating:
+def _round(one: Round, stuffed: Set[str], air: Air, gust: float) -> Floating:
     sizes = sorted(LATEX_MASS)
     skin = float(np.interp(one.size_in, sizes, [LATEX_MASS[size] for size in sizes]))
-    balloon = FloatingBalloon(one.sized_m, skin, RIBBON_MASS_PER_METRE * one.y_m)
+    skins = 2 if one.colour in stuffed else 1
+    balloon = FloatingBalloon(one.sized_m, skins * skin, RIBBON_MASS_PER_METRE * one.y_m)
     return Floating(one.label, False, 1, bouquet([balloon], air, gust=gust), float_hours(one.sized_m, air))
 
 

@@ -15,6 +15,7 @@ from quoting.craft.rigging.ties import Rigging
 from quoting.craft.settle.build import GarlandResult
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.carrying import Loads, carried, seconds_a_load
+from quoting.craft.takeoff.doubles import with_inner
 from studio.trade.sentences import Sentence
 
 PREP, INSTALL, STRIKE, WASHING = "prep", "install", "strike", "washing"
@@ -40,6 +41,7 @@ class _Counts:
     """What there is to do, by the piece; greenery in metres, fillers by pairs of their quads."""
 
     balloons: int
+    latex: int
     big: int
     accents: int
     singles: int
@@ -70,9 +72,11 @@ def work_plan(
 
     Counts times the design's rates, which are the product's until a studio puts in its own.
     """
+    latex = with_inner(design, balloons)
     count = _Counts(
         balloons=len(balloons),
-        big=int(np.count_nonzero(balloons.size_in >= BIG_FROM_IN)),
+        latex=len(latex),
+        big=int(np.count_nonzero(latex.size_in >= BIG_FROM_IN)),
         accents=int(np.count_nonzero(balloons.role == ROLES.index("accent"))),
         singles=len(design.rounds),
         letterings=len(design.letterings),
@@ -106,10 +110,12 @@ def work_plan(
 
 
 def _prep(count: _Counts, rate: Rates, gain: float) -> list[_Row]:
-    small, strung = count.balloons - count.big, count.balloons - count.accents - count.singles
+    doubles = count.latex - count.balloons
+    small, strung = count.latex - count.big, count.balloons - count.accents - count.singles
     inflating = (small * rate.inflate_s + count.big * rate.inflate_big_s) * gain
     return [
         (INFLATING, inflating, (f"{small} up to 12 in, {count.big} bigger, and the loss",)),
+        ("Push balloons into others", doubles * rate.stuff_s, _counted(doubles, "double-stuffed balloon")),
         ("Tie pairs and quads", strung * rate.tie_s, _counted(strung, "balloon")),
         ("Make up fillers", count.fillers * rate.filler_s, _counted(count.fillers, "filler")),
         ("Fill foil balloons", count.foils * rate.foil_s, _counted(count.foils, "foil balloon")),

@@ -17,6 +17,7 @@ from scipy.special import gammaln, xlog1py, xlogy
 from quoting.craft.air.helium import LATEX_MASS
 from quoting.craft.design.records import ROLES, Design
 from quoting.craft.takeoff.balloons import Balloons
+from quoting.craft.takeoff.doubles import every_colour
 from studio.trade.packing import INCH_M
 from studio.trade.ranges import FloatArray, between
 
@@ -138,14 +139,18 @@ def stated_allowance(placed: Mapping[Key, int], to_bring: Mapping[Key, int], *, 
 
 
 def batches_of(design: Design, balloons: Balloons) -> list[Batch]:
-    """List the batches of a design: by size and colour, of a size that is only tied on one by one over all colours."""
+    """List the batches of a design: by size and colour, of a size that is only tied on one by one over all colours.
+
+    ``balloons``: with those within others.
+    """
+    colours = every_colour(design)
     bags = {bag.size_in: bag.pieces for bag in design.bags}
     found = []
     for size in np.unique(balloons.size_in).tolist():
         mine = balloons.size_in == size
         least_m = float(2 * balloons.radius[mine].min())
-        counts = np.bincount(balloons.colour[mine], minlength=len(design.palette)).tolist()
-        placed = [(one.colour, count) for one, count in zip(design.palette, counts, strict=True) if count]
+        counts = np.bincount(balloons.colour[mine], minlength=len(colours)).tolist()
+        placed = [(one.colour, count) for one, count in zip(colours, counts, strict=True) if count]
         tied_on = bool((balloons.role[mine] == ROLES.index("accent")).all())
         together = [tuple(placed)] if tied_on else [(one,) for one in placed]
         found += [Batch(size, colours, least_m, bags.get(size) or usual_bag(size)) for colours in together]

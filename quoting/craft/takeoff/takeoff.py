@@ -28,6 +28,7 @@ from quoting.craft.settle.build import Column, GarlandResult, Piece
 from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.takeoff.balloons import Balloons, Index
 from quoting.craft.takeoff.carrying import LIFT_KG, loads
+from quoting.craft.takeoff.doubles import every_colour, with_inner
 from quoting.craft.takeoff.holding_down import holding_lines
 from quoting.craft.takeoff.minutes import Task, work_plan
 from quoting.craft.takeoff.singles import round_pieces, with_rounds
@@ -84,7 +85,9 @@ class TakeOff:
     tasks: tuple[Task, ...]
     dimensions: Dimensions
     evenness: Evenness
-    counts: dict[tuple[int, str], int]  # balloons by (nominal size in inches, colour code), as placed
+    counts: dict[
+        tuple[int, str], int
+    ]  # balloons by (nominal size in inches, colour code), as placed, those within others too
     allowance: Allowance
     ends: tuple[EndQuads, ...]
 
@@ -111,7 +114,7 @@ class TakeOff:
 
     def bill(self) -> tuple[Material, ...]:
         """The bill of materials, spares included for latex."""
-        names = {colour.colour: colour.name for colour in self.design.palette}
+        names = {colour.colour: colour.name for colour in every_colour(self.design)}
         lines = [
             Material(f"latex-{size}-{colour}", n, round_name(size, names[colour]), "garland")
             for (size, colour), n in self.to_bring.items()
@@ -152,7 +155,9 @@ def take_off(design: Design) -> TakeOff:
     (136, {(11, 'ink'): 41, (11, 'pale-grey'): 54, (11, 'sun'): 41})
     """
     placed = laid_out(unpriced(design))
-    spares = _spares(tuple(batches_of(design, placed.balloons)), design.loss, design.service)
+    spares = _spares(
+        tuple(batches_of(design, with_inner(design, placed.balloons))), design.loss, design.service
+    )
     brought = replace(placed, design=design, allowance=spares)
     packed = packed_load(brought)
     heavy = math.ceil(packed.ballast_kg / LIFT_KG) + packed.cylinders
@@ -210,7 +215,7 @@ def laid_out(design: Design) -> TakeOff:
         (),
         _dimensions(design, balloons, routes),
         evenness,
-        _counted(design, balloons),
+        _counted(design, with_inner(design, balloons)),
         Allowance(),
         ends,
     )
@@ -297,7 +302,7 @@ def _balloons(columns: Mapping[str, Column], colour: Index) -> Balloons:
 
 
 def _counted(design: Design, balloons: Balloons) -> dict[tuple[int, str], int]:
-    codes = [colour.colour for colour in design.palette]
+    codes = [colour.colour for colour in every_colour(design)]
     tally = Counter(zip(balloons.size_in.tolist(), balloons.colour.tolist(), strict=True))
     return {
         (size, codes[k]): n

@@ -133,6 +133,38 @@ def test_a_point_added_on_a_frame_can_be_moved_away_and_taken_out() -> None:
     assert back.garlands[0].route == design.garlands[0].route
 
 
+def test_a_stretch_of_a_frame_is_shorter_without_its_first_or_last_point() -> None:
+    leg = Leg(kind="along", frame="tall", start=0.1, end=0.9)
+    design = replace(table(TALL), garlands=(Garland(id="garland-1", route=(leg,), mix=USUAL_MIX),))
+    shares = [grip.share for grip in grips(design, design.garlands[0])]
+    last = len(shares) - 1
+    first_gone = done(design, "remove-point", thing=REF, index=0).design.garlands[0].route[0]
+    last_gone = done(design, "remove-point", thing=REF, index=last).design.garlands[0].route[0]
+    assert (first_gone.start, first_gone.end) == pytest.approx((shares[1], 0.9), abs=1e-3)
+    assert (last_gone.start, last_gone.end) == pytest.approx((0.1, shares[-2]), abs=1e-3)
+    with pytest.raises(DesignError) as refused:
+        done(design, "remove-point", thing=REF, index=1)
+    assert [fault.code for fault in refused.value.faults] == [FaultCode.NOT_FOR_THIS]
+
+
+def test_stretches_of_two_frames_stay_two_without_the_point_between_them() -> None:
+    design = drawn()
+    at = index_near(design, -0.18, 1.79)
+    between = done(design, "move-point", thing=REF, index=at, x_m=0.0, y_m=2.4).design
+    assert kinds(between) == ["pool", "along", "through", "along"]
+    back = done(between, "remove-point", thing=REF, index=index_near(between, 0.0, 2.4)).design
+    assert back.garlands[0].route == design.garlands[0].route
+
+
+def test_a_point_off_its_frame_is_moved_as_a_whole() -> None:
+    design = drawn()
+    off = done(design, "move-point", thing=REF, index=index_near(design, 1.03, 1.3), x_m=1.7, y_m=1.3).design
+    before = off.garlands[0].route[3].points
+    after = done(off, "move-point", thing=REF, index=index_near(off, 1.7, 1.3), x_m=1.9, y_m=1.6).design
+    moved = [(x + 0.2, y + 0.3) for x, y in before]
+    assert np.array(after.garlands[0].route[3].points) == pytest.approx(np.array(moved), abs=2e-3)
+
+
 def test_the_last_points_of_a_garland_stay() -> None:
     design = done(in_air(), "remove-point", thing=REF, index=1).design
     with pytest.raises(DesignError) as refused:
@@ -216,6 +248,16 @@ def test_a_tail_takes_the_place_of_a_tail() -> None:
     twice = done(once, "end", thing=REF, which="end", how="hang", length_m=0.6).design
     assert kinds(once) == kinds(twice) == ["through", "through"]
     assert kinds(done(twice, "end", thing=REF, which="end", how="tuck").design) == ["through"]
+
+
+def test_a_pool_that_another_pool_goes_on_from_stays() -> None:
+    pools = (
+        Leg(kind="pool", length_m=0.6, points=((-1.0, 0.15),), direction="right"),
+        Leg(kind="pool", length_m=0.6, direction="right"),
+    )
+    design = replace(table(), garlands=(Garland(id="garland-1", route=pools, mix=USUAL_MIX),))
+    for how in ("tuck", "pool"):
+        assert done(design, "end", thing=REF, which="start", how=how).design.garlands[0].route[-2:] == pools
 
 
 def test_on_the_floor_nothing_can_hang() -> None:

@@ -34,6 +34,20 @@ def test_a_garland_that_crosses_itself_is_shown_there_once() -> None:
     assert (limit.x_m, limit.y_m) == pytest.approx((-1 / 13, 1.3 - 0.7 / 13), abs=0.05)
 
 
+def test_two_crossings_far_apart_are_shown_both() -> None:
+    # By hand: a level line is crossed twice, at x = 0 and at x = 1.
+    loops = [(-1.0, 1.5), (2.0, 1.5), (2.0, 0.8), (1.0, 0.8), (1.0, 2.2), (0.0, 2.2), (0.0, 0.8)]
+    shown = found(replace(table(), garlands=(through(loops),)), FaultCode.CROSSES_ITSELF)
+    assert sorted(round(limit.x_m, 1) for limit in shown) == [0.0, 1.0]
+
+
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_what_reaches_out_of_the_room_is_shown_on_its_side(side: float) -> None:
+    small = replace(table(replace(LOW, x_m=side * 0.6)), site=Site(width_m=2.0))
+    (limit,) = limits(small)
+    assert limit.x_m == pytest.approx(side * (0.6 + 0.535))
+
+
 def test_a_closed_ring_of_garland_crosses_nothing() -> None:
     turn = np.linspace(0, 2 * np.pi, 25)
     ring = [(float(np.cos(t)), 1.5 + float(np.sin(t))) for t in turn]

@@ -6,11 +6,13 @@ from dataclasses import replace
 
 import pytest
 
+from quoting.craft.colour.grids import lettered_grid
 from quoting.craft.design.boxes import prop_box, round_box
 from quoting.craft.design.design_file import load_design
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.records import FRAME_SHAPES
 from quoting.craft.design.things import PROP_LOOKS
+from quoting.craft.settle.classic import wall_cells
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import SaidCode
 from quoting.craft.table.boxes import box_of
@@ -18,7 +20,7 @@ from quoting.craft.table.limits import limits
 from quoting.craft.table.snapping import Why
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import FOLDER
-from tests.quoting.craft.table.tables import LOW, TALL, codes, done, over_both_arches, table
+from tests.quoting.craft.table.tables import LOW, OAT, TALL, codes, done, over_both_arches, table
 
 
 def test_two_owned_arches_put_side_by_side_stand_nested() -> None:
@@ -34,6 +36,13 @@ def test_two_owned_arches_put_side_by_side_stand_nested() -> None:
 def test_a_frame_behind_another_stands_a_step_behind_it() -> None:
     acted = done(table(LOW), "put-frame", item="arch-7ft", x_m=LOW.x_m)
     assert acted.design.frames[1].z_m == pytest.approx(-0.2)
+
+
+def test_a_frame_nests_with_the_one_that_it_overlaps() -> None:
+    far = replace(LOW, id="far", x_m=-2.5, z_m=0.6)
+    acted = done(table(far, replace(LOW, z_m=0.3)), "put-frame", item="arch-7ft", x_m=0.37)
+    assert acted.guides[0].other == "frame:low"
+    assert acted.design.frames[2].z_m == pytest.approx(0.1)
 
 
 @pytest.mark.parametrize("shape", FRAME_SHAPES)
@@ -143,6 +152,31 @@ def test_a_wall_stands_behind_the_frames_and_a_bouquet_beside() -> None:
     walled = done(table(TALL, LOW), "put-wall").design
     assert walled.walls[0].z_m < TALL.z_m
     assert len(take_off(done(walled, "put-bouquet", x_m=1.8).design).balloons) > 200
+
+
+def test_a_word_is_written_in_a_wall_in_the_second_colour() -> None:
+    plain = done(table(), "put-wall", width_m=5.0, height_m=2.2).design
+    design = done(table(), "put-wall", width_m=5.0, height_m=2.2, word=" MAX ").design
+    assert design.walls[0].grid == lettered_grid("MAX", *wall_cells(plain.walls[0]))
+    counts = take_off(design).counts
+    share = counts[11, "ink"] / sum(counts.values())
+    cells = "".join(design.walls[0].grid)
+    assert share == pytest.approx(cells.count("1") / len(cells), abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("word", "code"), [("MAXIMILIAN", FaultCode.WORD_TOO_LONG), ("花", FaultCode.UNKNOWN_CHOICE)]
+)
+def test_a_word_that_the_wall_cannot_hold_is_a_fault_at_word(word: str, code: FaultCode) -> None:
+    with pytest.raises(DesignError) as refused:
+        done(table(), "put-wall", width_m=2.4, height_m=2.2, word=word)
+    assert [(fault.code, fault.field) for fault in refused.value.faults] == [(code, "word")]
+
+
+def test_letters_of_one_colour_are_refused() -> None:
+    with pytest.raises(DesignError) as refused:
+        done(replace(table(), palette=(replace(OAT, share=1.0),)), "put-wall", word="A")
+    assert [(fault.code, fault.field) for fault in refused.value.faults] == [(FaultCode.ONE_COLOUR, "word")]
 
 
 def test_digits_of_foil_are_as_many_balloons() -> None:

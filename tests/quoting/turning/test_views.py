@@ -1,0 +1,47 @@
+"""A set piece to turn: the page, and a model that has what the quote counts."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+import trimesh
+
+from quoting.models import Quote, SetPiece
+from tests.people import House
+from tests.quoting import scenes
+
+
+@pytest.fixture
+def piece(wickerlark: House) -> SetPiece:
+    with wickerlark.enter():
+        quote: Quote = scenes.quote(wickerlark)
+        found: SetPiece = quote.pieces.get()
+        return found
+
+
+def test_the_model_has_the_balloons_that_the_quote_counts(wickerlark: House, piece: SetPiece) -> None:
+    answer = wickerlark.client("staff").get(wickerlark.url("quoting:piece-model", piece.quote_id, piece.pk))
+    assert answer["Content-Type"] == "model/gltf-binary"
+    model = trimesh.load(io.BytesIO(answer.content), file_type="glb")
+    assert isinstance(model, trimesh.Scene)
+    balloons = [node for node in model.graph.nodes_geometry if " in" in str(node)]
+    with wickerlark.enter():
+        assert len(balloons) == SetPiece.objects.get(pk=piece.pk).takeoff.balloons
+
+
+def test_the_page_lists_the_balloons_and_loads_nothing_before_it_is_asked(
+    wickerlark: House, piece: SetPiece
+) -> None:
+    answer = wickerlark.client("staff").get(wickerlark.url("quoting:piece-turn", piece.quote_id, piece.pk))
+    html = answer.content.decode()
+    assert 'class="set-piece"' in html, "the picture stands until the model is there"
+    assert "<script" in html
+    assert 'src="/static/quoting/vendor/model-viewer' not in html
+    for one in piece.takeoff.counts:
+        assert f"<b>{one.placed}</b>" in html
+
+
+def test_a_piece_of_another_studio_is_not_found(wickerlark: House, federkorn: House, piece: SetPiece) -> None:
+    for name in ("quoting:piece-turn", "quoting:piece-model"):
+        assert federkorn.client().get(federkorn.url(name, piece.quote_id, piece.pk)).status_code == 404

@@ -8,10 +8,18 @@ from typing import TypeAlias
 from events.models import BillRow
 from stock.catalogue.items import TWISTING_IN, size_in_code
 from stock.models import Item
-from studio.trade.packing import Packed, packed_frames, packed_goods, packed_rounds, packed_together
+from studio.trade.packing import (
+    Packed,
+    packed_box,
+    packed_frames,
+    packed_goods,
+    packed_rounds,
+    packed_together,
+    travelling_box,
+)
 
-Outlines: TypeAlias = "Mapping[str, Mapping[str, float] | None]"
-"""By code the outline of everything that has one: frames."""
+Outlines: TypeAlias = "Mapping[str, Mapping[str, str | float] | None]"
+"""By code the outline of everything that has one: frames and props."""
 
 
 def load_of(lines: Iterable[tuple[str, int]], outlines: Outlines) -> Packed:
@@ -35,11 +43,15 @@ def loads(event_ids: Iterable[int]) -> dict[int, Packed]:
 # --- Private ---
 
 
-def _packed(code: str, outline: Mapping[str, float] | None, quantity: int) -> Packed:
+def _packed(code: str, outline: Mapping[str, str | float] | None, quantity: int) -> Packed:
     size_in = size_in_code(code)
     if size_in == TWISTING_IN:
         return Packed()  # carried empty
     if size_in:
         return packed_rounds(size_in, quantity)
-    width, height = (float((outline or {}).get(side, 0)) for side in ("width_m", "height_m"))
+    found = outline or {}
+    width, height, depth = (float(found.get(side, 0)) for side in ("width_m", "height_m", "depth_m"))
+    if depth:
+        box = travelling_box(str(found.get("shape", "")), width, height, depth)
+        return packed_together([packed_box(box)] * quantity)
     return packed_frames(width, height, quantity) if width and height else packed_goods(code, quantity)

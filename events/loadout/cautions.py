@@ -19,7 +19,7 @@ def find_cautions(
     found = cautions_for(
         latex=any(code.startswith("latex-") for code, _ in rows),
         helium=any(code == CYLINDER for code, _ in rows),
-        foil=any(code.startswith("foil-") or group == "foil" for code, group in rows),
+        foil=any(group == "foils" for _, group in rows),
         fabric_or_florals=any(
             group in {"covers", "florals"} or code.startswith("cover") for code, group in rows
         ),

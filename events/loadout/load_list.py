@@ -33,10 +33,12 @@ SITE_ORDER: Final[Mapping[str, int]] = {
     Kind.HARDWARE: 5,
     Kind.TWISTING: 6,
     Kind.LATEX: 7,
+    Kind.PROP: 3,
+    Kind.FOIL: 8,
     Kind.FLORAL: 9,
 }
-"""When each kind of thing is wanted on site (common practice, no source): ladder and tools, frames, covers,
-sign, clips and tails, string, garland, fillers (8, by their size), florals."""
+"""When each kind of thing is wanted on site (common practice, no source): ladder and tools, frames, covers and props,
+sign, clips and tails, string, garland, fillers (8, by their size) and foil, florals."""
 FILLERS: Final = 8
 FILLER_SIZE_IN: Final = 5
 LATEX: Final = "latex-"

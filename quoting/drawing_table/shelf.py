@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from quoting.craft.design.records import PaletteColour
 from quoting.craft.table.shelf import Shelf, ShelfColour, ShelfCover, ShelfFloral, ShelfSign
+from quoting.drawing_table.shelf_things import find_foils, find_props
 from quoting.models import TableDraft
 from quoting.quotes import stock_view
 from quoting.set_pieces.alter import Owned
@@ -16,7 +17,7 @@ from stock.models import Item, Kind
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
-COUNTED: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.FLORAL)
+COUNTED: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.FLORAL, Kind.PROP, Kind.FOIL)
 FIRST_COLOURS: Final = 4
 FIRST_SHARES: Final = (0.4, 0.3, 0.2, 0.1)
 NO_COLOURS: Final = (PaletteColour(colour="white", name="White", hex="#F4EFE6", share=1.0),)
@@ -72,7 +73,7 @@ def first_palette(shelf: Shelf) -> tuple[PaletteColour, ...]:
 # Private
 
 
-def _shelf(owned: Owned, items: Iterable[Item]) -> Shelf:
+def _shelf(owned: Owned, items: Sequence[Item]) -> Shelf:
     return Shelf(
         frames={shape: tuple(sizes) for shape, sizes in owned.frames.items()},
         covers={
@@ -88,6 +89,8 @@ def _shelf(owned: Owned, items: Iterable[Item]) -> Shelf:
             for item in items
             if item.kind == Kind.FLORAL and not item.code.startswith("greenery-")
         },
+        props=find_props(items),
+        foils=find_foils(items),
     )
 
 

@@ -36,9 +36,11 @@ ORDER: Final = (
     Kind.FRAME,
     Kind.COVER,
     Kind.SIGN,
+    Kind.PROP,
     Kind.LATEX,
     Kind.TWISTING,
     Kind.FLORAL,
+    Kind.FOIL,
     Kind.HARDWARE,
     Kind.TOOL,
 )
@@ -230,7 +232,8 @@ def _rank(need: Available) -> int:
 
 
 def _has_own_row(need: Available) -> bool:
-    return need.short > 0 or (need.item is not None and need.item.kind in (Kind.FRAME, Kind.COVER, Kind.SIGN))
+    reusable = (Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.PROP)
+    return need.short > 0 or (need.item is not None and need.item.kind in reusable)
 
 
 def _strange_words(names: Sequence[str]) -> list[ShelfWord]:

@@ -29,6 +29,8 @@ USUAL_NATURE: Final[Mapping[Kind, Nature]] = {
     Kind.COVER: Nature.REUSABLE,
     Kind.FLORAL: Nature.REUSABLE,
     Kind.SIGN: Nature.REUSABLE,
+    Kind.PROP: Nature.REUSABLE,
+    Kind.FOIL: Nature.CONSUMABLE,
     Kind.HARDWARE: Nature.REUSABLE,
     Kind.TOOL: Nature.REUSABLE,
 }

@@ -19,7 +19,7 @@ from studio.models.spelling import spelled_lazy
 from studio.ui.field_layout import lay_out
 from studio.ui.forms import DayField, LengthField, MoneyField
 
-OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "tube_m", "foot_depth_m")
+OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "depth_m", "tube_m", "foot_depth_m")
 COST_FIELDS: Final = ("bag_price", "unit_cost")
 """Only for people who may see costs."""
 NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
@@ -28,16 +28,20 @@ NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
     "bag_price": frozenset(Kind) - {Kind.LATEX, Kind.TWISTING, Kind.HARDWARE},
     "unit_cost": frozenset({Kind.LATEX, Kind.TWISTING}),
     "price_per_use": frozenset({Kind.TOOL}),
-    "expected_uses": frozenset({Kind.LATEX, Kind.TWISTING}),
-    "turnaround_hours": frozenset({Kind.LATEX, Kind.TWISTING}),
-    "weight": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FLORAL}),
-    "reorder_at": frozenset({Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.TOOL}),
+    "expected_uses": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FOIL}),
+    "turnaround_hours": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FOIL}),
+    "weight": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FLORAL, Kind.FOIL}),
+    "reorder_at": frozenset({Kind.FRAME, Kind.COVER, Kind.SIGN, Kind.PROP, Kind.TOOL}),
     "name": frozenset({Kind.LATEX, Kind.TWISTING}),
     "fits_frame": frozenset(Kind) - {Kind.COVER},
-    "nature": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FRAME, Kind.TOOL}),
-    **dict.fromkeys(OUTLINE_FIELDS, frozenset(Kind) - {Kind.FRAME}),
+    "nature": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FRAME, Kind.PROP, Kind.FOIL, Kind.TOOL}),
+    **{
+        field: frozenset(kind for kind in Kind if field not in frame_outlines.fields_of(kind))
+        for field in OUTLINE_FIELDS
+    },
 }
 """Fields left out for some kinds."""
+HEIGHTS: Final = {Kind.PROP: ("Height", "0.005", "4"), Kind.FOIL: ("Height when flat", "0.1", "2")}
 ONLY_WHEN_ADDED: Final = ("size_in", "nature", "opening")
 
 
@@ -147,7 +151,7 @@ class ItemForm(forms.Form):
         required=False,
         empty_label="not set",
     )
-    shape = forms.ChoiceField(label="Shape", choices=frame_outlines.SHAPES.items())
+    shape = forms.ChoiceField(label="Shape")
     opening = quantity_field("Quantity now", least=0, required=False)
     place = forms.CharField(
         label="Place on the shelf", max_length=40, required=False, help_text="Such as bay C2."
@@ -185,6 +189,8 @@ class ItemForm(forms.Form):
         for field in (() if sees_costs else COST_FIELDS) + (ONLY_WHEN_ADDED if item else ()):
             self.fields.pop(field, None)
         self._offer_colours()
+        if isinstance(shape := self.fields.get("shape"), forms.ChoiceField):
+            shape.choices = list(frame_outlines.shapes_of(kind).items())
         self.order_fields(ORDER)
 
     def clean_gtin(self) -> str:
@@ -192,12 +198,15 @@ class ItemForm(forms.Form):
         return barcodes.parse_gtin(self.cleaned_data["gtin"])
 
     def clean(self) -> None:
-        """Put a frame's outline together."""
+        """Put the outline of a frame, prop or foil balloon together."""
         super().clean()
         cleaned = self.cleaned_data
-        if self.kind == Kind.FRAME and not any(field in self.errors for field in OUTLINE_FIELDS):
+        outlined = bool(frame_outlines.fields_of(self.kind))
+        if outlined and not any(field in self.errors for field in OUTLINE_FIELDS):
             try:
-                cleaned["outline"] = frame_outlines.validate_outline(self._typed_outline(cleaned))
+                cleaned["outline"] = frame_outlines.validate_outline(
+                    self._typed_outline(cleaned), kind=self.kind
+                )
             except ValidationError as fault:
                 for field, messages in fault.message_dict.items():
                     self.add_error(field, messages)
@@ -234,7 +243,8 @@ class ItemForm(forms.Form):
             )
         for field, label, least, most in (
             ("width_m", "Width", "0.02", "12"),
-            ("height_m", "Height", "0.1", "8"),
+            ("height_m", *HEIGHTS.get(self.kind, ("Height", "0.1", "8"))),
+            ("depth_m", "Depth", "0.005", "6"),
             ("tube_m", "Tube diameter", "0.005", "0.2"),
             ("foot_depth_m", "Foot depth", "0.02", "4"),
         ):
@@ -243,7 +253,7 @@ class ItemForm(forms.Form):
                 units=studio.units,
                 least=Decimal(least),
                 most=Decimal(most),
-                required=field in {"width_m", "height_m"},
+                required=field in {"width_m", "height_m", "depth_m"},
             )
 
     def _name_units(self) -> None:
@@ -263,7 +273,8 @@ class ItemForm(forms.Form):
 
 
 ORDER: Final = (
-    "name", "colour", "size_in", "nature", "fits_frame", "shape", "width_m", "height_m", "tube_m", "foot_depth_m",
+    "name", "colour", "size_in", "nature", "fits_frame", "shape", "width_m", "height_m", "depth_m", "tube_m",
+    "foot_depth_m",
     "opening", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "expected_uses",
     "turnaround_hours", "weight", "gtin", "reorder_at", "note",
 )  # fmt: skip

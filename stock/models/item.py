@@ -26,6 +26,8 @@ class Kind(models.TextChoices):
     COVER = "cover", "cover"
     FLORAL = "floral", "floral"
     SIGN = "sign", "sign"
+    PROP = "prop", "prop"
+    FOIL = "foil", "foil balloon"
     HARDWARE = "hardware", "hardware"
     TOOL = "tool", "tool"
 
@@ -72,7 +74,12 @@ class Item(TenantModel):
     reorder_at = models.PositiveIntegerField(
         "reorder at", null=True, blank=True, help_text="If empty, it is computed from past use."
     )
-    outline = models.JSONField(null=True, blank=True, editable=False, help_text="A frame's shape, in metres.")
+    outline = models.JSONField(
+        null=True,
+        blank=True,
+        editable=False,
+        help_text="The shape of a frame, prop or foil balloon, in metres.",
+    )
     weight_kg = models.DecimalField("weight", max_digits=7, decimal_places=3, null=True, blank=True)
     note = models.TextField(blank=True)
     added_at = models.DateTimeField(auto_now_add=True)

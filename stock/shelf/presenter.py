@@ -24,6 +24,8 @@ GROUPS: Final = (
     ("Covers", Kind.COVER),
     ("Florals", Kind.FLORAL),
     ("Signs", Kind.SIGN),
+    ("Props", Kind.PROP),
+    ("Foil balloons", Kind.FOIL),
     ("Hardware", Kind.HARDWARE),
     ("Tools", Kind.TOOL),
 )

@@ -14,7 +14,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from stock.care.shelf_life import Layer
-from stock.catalogue.frame_outlines import SHAPES
+from stock.catalogue.frame_outlines import shape_name
 from stock.items.presenter import Step
 from stock.models import Item
 from stock.shelf.stock_levels import StockLevel
@@ -123,5 +123,5 @@ def past(layer: Layer, life_days: int) -> bool:
 
 @register.filter
 def shape_words(item: Item) -> str:
-    """The name of a frame's shape."""
-    return SHAPES.get((item.outline or {}).get("shape", ""), "")
+    """The name of a shape: of a frame, a prop or a foil balloon."""
+    return shape_name((item.outline or {}).get("shape", ""))

@@ -25,6 +25,11 @@ PIECES_A_CRATE: Final = 24
 """Covers, florals, signs and small parts go in crates of 0.12 m³; so many pieces fill one. Common practice, no
 source."""
 
+ROLL_M: Final = 0.2
+"""Diameter of a rolled rug or a folded cloth with its poles. Common practice, no source; 0.15 to 0.3."""
+POLE_M: Final = 1.5
+"""The longest part of a backdrop's poles taken apart. Common practice, no source; 1.2 to 2."""
+
 BALLAST: Final = "ballast-kg"
 """Code of ballast, counted in kilograms."""
 CYLINDER: Final = "helium-cylinder-10l"
@@ -71,6 +76,19 @@ def packed_box(sides_m: tuple[float, float, float]) -> Packed:
     Packed(volume_m3=0.25, longest_m=1.0)
     """
     return Packed(math.prod(sides_m), max(sides_m))
+
+
+def travelling_box(look: str, width_m: float, height_m: float, depth_m: float) -> tuple[float, float, float]:
+    """The box that a prop travels in [m]: a rug is rolled, a backdrop folded, its poles taken apart.
+
+    >>> travelling_box("rug", 2.0, 0.01, 1.5), travelling_box("plinth", 0.4, 0.9, 0.4)
+    ((1.5, 0.2, 0.2), (0.4, 0.9, 0.4))
+    """
+    if look == "rug":
+        return min(width_m, depth_m), ROLL_M, ROLL_M
+    if look == "backdrop":
+        return min(max(width_m, height_m), POLE_M), ROLL_M, ROLL_M
+    return width_m, height_m, depth_m
 
 
 def packed_parts(count: float) -> Packed:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from quoting.craft.design.schema import a_code, a_colour, a_number, a_text, a_whole, one_of
+from studio.trade.packing import travelling_box
 
 CARRIED_KG: Final = 100.0
 """What is heavier isn't brought: it stands at the venue, as a pillar does. Common practice, no source."""
@@ -21,10 +22,6 @@ PROP_LOOKS = ("plinth", "box", "table", "chair", "easel", "rug", "candle", "back
 FONTS = ("serif", "sans")
 SPRAY_KINDS = ("pick", "spray")
 FLORAL_LOOKS = ("leaf", "bloom", "plume")
-ROLL_M: Final = 0.2
-"""Diameter of a rolled rug or a folded cloth with its poles. Common practice, no source; 0.15 to 0.3."""
-POLE_M: Final = 1.5
-"""The longest part of a backdrop's poles taken apart. Common practice, no source; 1.2 to 2."""
 MOST_GLYPHS = 12  # setting of the format
 
 
@@ -89,12 +86,8 @@ class Prop:
 
     @property
     def packed_m(self) -> tuple[float, float, float]:
-        """The box that it travels in [m]: a rug is rolled, a backdrop is folded onto its poles taken apart."""
-        if self.look == "rug":
-            return min(self.width_m, self.depth_m), ROLL_M, ROLL_M
-        if self.look == "backdrop":
-            return min(max(self.width_m, self.height_m), POLE_M), ROLL_M, ROLL_M
-        return self.width_m, self.height_m, self.depth_m
+        """The box that it travels in [m]."""
+        return travelling_box(self.look, self.width_m, self.height_m, self.depth_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,16 @@ from __future__ import annotations
 import pytest
 from django.core.exceptions import ValidationError
 
-from stock.catalogue.frame_outlines import RANGES_M, SHAPES, validate_outline
+from quoting.craft.design.records import FRAME_SHAPES
+from quoting.craft.design.things import FOIL_SHAPES, PROP_LOOKS
+from stock.catalogue.frame_outlines import (
+    RANGES_M,
+    SHAPES,
+    fields_of,
+    shape_name,
+    shapes_of,
+    validate_outline,
+)
 
 RING: dict[str, str | float | None] = {"shape": "ring", "width_m": 2, "height_m": 2}
 
@@ -46,3 +55,27 @@ def test_every_fault_is_told_at_once() -> None:
         validate_outline({"shape": "heptagon", "width_m": None, "tube_m": 9, "colour": "ink"})
     assert set(refused.value.message_dict) == {"shape", "width_m", "height_m", "tube_m", "outline"}
     assert refused.value.message_dict["outline"] == ["Not part of an outline: colour."]
+
+
+PLINTH: dict[str, str | float | None] = {"shape": "plinth", "width_m": 0.4, "height_m": 0.9, "depth_m": 0.4}
+
+
+@pytest.mark.parametrize("kind", ["prop", "foil"])
+def test_every_shape_of_a_prop_or_a_foil_balloon_is_known_to_the_design_file(kind: str) -> None:
+    """The names are told here too, since the shelf knows no designs; they are those of the design file."""
+    assert tuple(shapes_of(kind)) == {"prop": PROP_LOOKS, "foil": FOIL_SHAPES}[kind]
+    for shape in shapes_of(kind):
+        sizes = {name: 0.5 for name in fields_of(kind) if name != "shape"}
+        assert validate_outline({"shape": shape, **sizes}, kind=kind) == {"shape": shape, **sizes}
+        assert shape_name(shape)
+
+
+def test_a_prop_needs_its_depth_and_has_no_tube() -> None:
+    with pytest.raises(ValidationError) as refused:
+        validate_outline({**PLINTH, "depth_m": None, "tube_m": 0.02}, kind="prop")
+    assert set(refused.value.message_dict) == {"depth_m", "outline"}
+
+
+def test_frames_come_in_the_shapes_of_the_design_file() -> None:
+    assert set(SHAPES) == set(FRAME_SHAPES) - {"free"}
+    assert fields_of("cover") == ()

@@ -57,6 +57,36 @@ def test_a_frame_keeps_the_outline_that_the_take_off_reads(stocked: Stocked) -> 
     assert added.weight_kg == Decimal("6.350")
 
 
+def test_a_prop_keeps_its_sizes_and_comes_back(stocked: Stocked) -> None:
+    response = posted(
+        stocked.house.client("staff"),
+        stocked.house.url("stock:item-add", "prop"),
+        name="Plinth 3 ft",
+        shape="plinth",
+        width_m="1 ft",
+        height_m="3 ft",
+        depth_m="1 ft",
+        weight="20",
+    )
+    assert response.status_code == 302
+    added = stocked.item("plinth-3-ft")
+    assert added.outline == {"shape": "plinth", "width_m": 0.3048, "height_m": 0.9144, "depth_m": 0.3048}
+    assert (added.kind, added.nature) == ("prop", "reusable")
+    page = text(stocked.house.client().get(stocked.house.url("stock:item", added.pk)))
+    assert "plinth" in page
+    assert "Width × height × depth" in page
+
+
+def test_a_foil_balloon_keeps_its_height_when_flat_and_is_used_up(stocked: Stocked) -> None:
+    fields = {"name": "Gold “4” 34 in", "shape": "glyphs", "height_m": "34 in"}
+    posted(stocked.house.client(), stocked.house.url("stock:item-add", "foil"), **fields)
+    with stocked.house.enter():
+        added = Item.objects.get(kind="foil")
+    assert added.outline == {"shape": "glyphs", "height_m": 0.8636}
+    assert added.nature == "consumable"
+    assert "Height when flat" in text(stocked.house.client().get(stocked.house.url("stock:item", added.pk)))
+
+
 def test_what_is_left_alone_in_the_form_stays_exactly_as_it_was_kept(stocked: Stocked) -> None:
     ring = stocked.item(RING)
     with stocked.house.enter():
@@ -92,6 +122,17 @@ def test_what_is_left_alone_in_the_form_stays_exactly_as_it_was_kept(stocked: St
             "At most 39 ft",
         ),
         ("frame", {"name": "A", "shape": "star", "width_m": "5 ft", "height_m": "7 ft"}, "valid choice"),
+        (
+            "prop",
+            {"name": "A", "shape": "ring", "width_m": "1 ft", "height_m": "1 ft", "depth_m": "1 ft"},
+            "valid choice",
+        ),
+        (
+            "prop",
+            {"name": "A", "shape": "box", "width_m": "1 ft", "height_m": "1 ft"},
+            "This field is required",
+        ),
+        ("foil", {"name": "A", "shape": "star", "height_m": "9 ft"}, "At most 6 ft"),
         ("cover", {"name": "A", "unit_cost": "-5"}, "At least $0.00"),
         ("cover", {"name": "A", "price_per_use": "a lot"}, "is no amount of money"),
         ("cover", {"name": "A", "turnaround_hours": "9999"}, "less than or equal to 1440"),

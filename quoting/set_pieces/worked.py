@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 from typing import Final
 
+from msgspec import structs
+
 from quoting.craft.design.design_file import write_design
-from quoting.craft.design.records import Design
+from quoting.craft.design.records import Design, Rates
 from quoting.craft.picture.elevation import elevation_svg
-from quoting.craft.sheets.stored import KeptSentence, StoredTakeoff, stored_takeoff
+from quoting.craft.sheets.stored import KeptSentence, StoredTakeoff, stored_takeoff, stored_tasks
 from quoting.craft.takeoff.takeoff import TakeOff, laid_out, take_off, unpriced
 from studio.measures import lengths
 from studio.trade.sentences import written_out
@@ -31,13 +33,13 @@ class Worked:
 
 def worked(design: Design) -> Worked:
     """Work out a design. Raises ``DesignError`` where it can't be built."""
-    result = taken_off(design)
-    return Worked(write_design(design), stored_takeoff(result), drawn(design))
+    return Worked(write_design(design), summed_up(design), drawn(design))
 
 
 def summed_up(design: Design) -> StoredTakeoff:
     """The take-off alone, where no picture is wanted yet. Raises ``DesignError`` where it can't be built."""
-    return stored_takeoff(taken_off(design))
+    goods = _summed_up(replace(design, rates=Rates()))
+    return structs.replace(goods, tasks=stored_tasks(taken_off(design)), crew=design.rates.crew)
 
 
 def drawn(design: Design) -> str:
@@ -52,6 +54,12 @@ def in_units(sentence: KeptSentence, units: str) -> str:
     if units == "metric":
         return sentence
     return OLD_METRES.sub(lambda found: lengths.written(Decimal(found[1]), units), sentence)
+
+
+@lru_cache(maxsize=32)
+def _summed_up(design: Design) -> StoredTakeoff:
+    """With the usual rates: bill, explanations and prep of a piece stay where only its rates or crew change."""
+    return stored_takeoff(taken_off(design))
 
 
 @lru_cache(maxsize=32)

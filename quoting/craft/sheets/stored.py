@@ -168,9 +168,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
             StoredLine(line.code, line.label, line.quantity, line.part, sentence)
             for line, sentence in explained_bill(takeoff)
         ),
-        tasks=tuple(
-            StoredTask(task.name, task.phase, round(task.minutes, 2), task.reason) for task in takeoff.tasks
-        ),
+        tasks=stored_tasks(takeoff),
         crew=design.rates.crew,
         frames=tuple(frame.label for frame in design.frames),
         covers=sum(frame.cover is not None for frame in design.frames),
@@ -187,6 +185,19 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         heaviest_kg=heaviest_kg(design),
         outdoors=design.site.outdoors,
         prep=stored_prep(takeoff),
+    )
+
+
+def stored_tasks(takeoff: TakeOff) -> tuple[StoredTask, ...]:
+    """Make the records of the tasks. They and the crew are all of a take-off that follows the design's rates.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> stored_tasks(take_off(load_design(STARTERS / "classic-arch.json")))[0].task
+    'Inflate and size'
+    """
+    return tuple(
+        StoredTask(task.name, task.phase, round(task.minutes, 2), task.reason) for task in takeoff.tasks
     )
 
 

@@ -6,10 +6,11 @@ import json
 from dataclasses import replace
 
 import pytest
+from msgspec import structs
 
 from quoting.craft.design.design_file import STARTERS, load_design, read_design
 from quoting.craft.picture.elevation import elevation_svg
-from quoting.craft.sheets.stored import StoredLine, StoredTakeoff, read_takeoff, write_takeoff
+from quoting.craft.sheets.stored import StoredLine, StoredTakeoff, read_takeoff, stored_takeoff, write_takeoff
 from quoting.craft.takeoff.takeoff import forget, take_off
 from quoting.set_pieces.worked import in_units, worked
 from tests.quoting.craft.starter_designs import NAMES, starter
@@ -57,6 +58,18 @@ def test_the_picture_is_that_of_the_design_itself_whatever_was_drawn_before(name
         picture = worked(changed).picture
         forget()
         assert picture == elevation_svg(take_off(changed))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_another_crew_and_rates_change_tasks_and_crew_alone(name: str) -> None:
+    design = starter(name)
+    before = worked(design).takeoff
+    changed = replace(design, rates=replace(design.rates, crew=7, tie_s=3 * design.rates.tie_s, frame_s=1.0))
+    after = worked(changed).takeoff
+    forget()
+    assert after == stored_takeoff(take_off(changed))
+    assert after.crew == 7
+    assert structs.replace(after, tasks=before.tasks, crew=before.crew) == before
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -29,6 +29,16 @@ def laid(*legs: Leg) -> Route:
     return route_of(garland(*legs), (UPRIGHT, ARCH), ball_m=BALL_M)
 
 
+def test_a_line_through_the_air_lies_at_the_depths_of_its_points_and_is_as_long_as_in_space() -> None:
+    """Length of a broken line in space, by Pythagoras; corners are rounded by half a balloon."""
+    places = ((0.0, 1.0), (2.0, 1.0), (4.0, 1.0))
+    route = laid(Leg(kind="through", points=places, depths=(0.0, 1.5, 0.0)))
+    assert route.length_m == pytest.approx(2 * math.hypot(2.0, 1.5), rel=0.03)
+    middle = route.points[np.argmin(np.abs(route.points[:, 0] - 2.0))]
+    assert middle[2] == pytest.approx(1.5, abs=BALL_M)
+    assert route.points[[0, -1], 2] == pytest.approx([0.0, 0.0], abs=1e-9)
+
+
 @pytest.mark.parametrize(("start", "end", "turns"), [(0.1, 0.95, 3.0), (0.25, 0.75, 2.0), (0.1, 0.6, 6.5)])
 def test_a_garland_wound_round_an_upright_is_as_long_as_a_helix(
     start: float, end: float, turns: float

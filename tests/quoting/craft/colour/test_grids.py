@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from quoting.craft.change.edit import mirrored
+from quoting.craft.change.edit import mirrored, swap_colour
 from quoting.craft.colour.grids import ALPHABET, LETTER_COLUMNS, LETTER_ROWS, lettered_grid
 from quoting.craft.design.faults import DesignError, FaultCode
-from quoting.craft.design.records import Design, Wall
+from quoting.craft.design.records import Design, PaletteColour, Wall
 from quoting.craft.settle.classic import wall_cells
 from quoting.craft.table.acts import apply, read_act
 from quoting.craft.table.shelf import Shelf
@@ -116,6 +116,16 @@ def test_a_sign_without_a_letter_is_refused(word: str) -> None:
 def test_a_drawn_wall_beside_a_prop_is_worked_out() -> None:
     design, _ = lettered("A")
     assert take_off(replace(design, props=(PROP,))).counts
+
+
+def test_a_drawn_wall_keeps_its_picture_where_two_colours_become_one() -> None:
+    plum = replace(INK, colour="plum", name="Plum", hex="#5A2A4A", share=0.0)
+    design = replace(lettered("A")[0], palette=(OAT, INK, plum), walls=(replace(WALL, grid=("012", "210")),))
+    one = swap_colour(design, "oat", replace(plum, share=0.0))
+    assert [colour.colour for colour in one.palette] == ["ink", "plum"]
+    assert one.walls[0].grid == ("101", "101")
+    other = swap_colour(design, "oat", PaletteColour(colour="brick", name="Brick", hex="#A4553F", share=0.0))
+    assert other.walls[0].grid == ("012", "210")
 
 
 def test_a_word_is_put_on_a_wall_at_the_drawing_table() -> None:

@@ -11,10 +11,10 @@ from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table import ends, points
 from quoting.craft.table.acted import Acted, Said, SaidCode
-from quoting.craft.table.following import follow
+from quoting.craft.table.following import depths_moved, follow
 from quoting.craft.table.grips import Grip, GripPlace, grip_places, grips
 from quoting.craft.table.shelf import Shelf
-from quoting.craft.table.things import find_garland, free_id, ref_of, with_thing
+from quoting.craft.table.things import find_garland, free_id, free_label, ref_of, with_thing
 
 GARLAND = "reference of a garland, garland:id"
 MOST_STROKE = 4000  # points of a stroke (setting)
@@ -36,7 +36,10 @@ class PutGarland:
     points: tuple[tuple[float, float], ...] = pair_list("the stroke: points [x, y] [m]", 2, MOST_STROKE)
 
     def on(self, design: Design, _shelf: Shelf) -> Acted:
-        bare = Garland(id=free_id(design, "garland"), route=(Leg(kind="through"),), mix=USUAL_MIX)
+        label = free_label(design, "Garland")
+        bare = Garland(
+            id=free_id(design, "garland"), label=label, route=(Leg(kind="through"),), mix=USUAL_MIX
+        )
         return _drawn(design, bare, self.points)
 
 
@@ -64,13 +67,21 @@ class MovePoint:
     def on(self, design: Design, _shelf: Shelf) -> Acted:
         garland = find_garland(design, self.thing)
         grip, place = _grip(design, garland, self.index)
-        to = points.Place(self.x_m, max(self.y_m, 0.0), place.z_m if self.z_m is None else self.z_m)
+        to = points.Place(self.x_m, max(self.y_m, 0.0), self._depth_m(design, garland, place))
         route, off = points.moved_point(design, garland, self.index, grip, to)
         figures = {"x_m": to.x_m, "y_m": to.y_m}
         said = [Said(SaidCode.POINT_MOVED, garland.label, figures=figures)]
         if off:
             said.append(Said(SaidCode.OFF_THE_FRAME, garland.label, off.label))
         return _rerouted(design, garland, route, said)
+
+    def _depth_m(self, design: Design, garland: Garland, place: GripPlace) -> float:
+        """The depth asked for; else as it is, but before a frame that the point comes over."""
+        if self.z_m is not None:
+            return self.z_m
+        old, new = [(place.x_m, place.y_m)], [(self.x_m, max(self.y_m, 0.0))]
+        (depth,) = depths_moved(old, new, [place.z_m], design.frames, ball_m=body_diameter_m(garland))
+        return depth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -89,6 +89,28 @@ def depths_before(line: FloatArray, frames: Sequence[Frame], *, ball_m: float) -
     return depths
 
 
+def depths_moved(
+    old: Sequence[tuple[float, float]],
+    new: Sequence[tuple[float, float]],
+    depths: Sequence[float],
+    frames: Sequence[Frame],
+    *,
+    ball_m: float,
+) -> tuple[float, ...]:
+    """Depths [m] of points that were moved: one that came before another frame goes in front of it; others stay.
+
+    >>> frame = Frame(id="p", shape="panel", item="panel", label="Panel", width_m=1.0, height_m=2.0, z_m=0.5)
+    >>> depths_moved([(2.0, 1.0)], [(0.0, 1.0)], [0.1], [frame], ball_m=0.2)
+    (0.622,)
+    """
+    was, now = (
+        np.nan_to_num(depths_before(np.array(points), frames, ball_m=ball_m), nan=-np.inf)
+        for points in (old, new)
+    )
+    raised = np.where(now > was, np.maximum(depths, now), depths)
+    return tuple(np.round(raised, 3).tolist())
+
+
 # Private
 
 

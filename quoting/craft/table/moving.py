@@ -8,10 +8,12 @@ from quoting.craft.change.edit import mirrored
 from quoting.craft.design.records import Design, Frame, Garland, Sign
 from quoting.craft.design.schema import a_flag, a_number, a_text
 from quoting.craft.design.things import Foil, Lettering, Round, Spray
+from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.carried import carried_along, carried_off, is_column_of
+from quoting.craft.table.following import depths_moved
 from quoting.craft.table.legs import deepened, line_leg, mirrored_leg, moved_leg, with_depths, within
 from quoting.craft.table.placing import label_of, placed_at, rehung, tied
 from quoting.craft.table.shelf import Shelf
@@ -226,8 +228,15 @@ def _column_with(design: Design, thing: Thing) -> tuple[Frame | None, Garland | 
 
 def _moved_garland(design: Design, garland: Garland, across_m: float, up_m: float) -> Acted:
     """The points in the air and on the floor are moved; what runs along a frame stays on it."""
-    route = tuple(moved_leg(leg, across_m, up_m) for leg in garland.route)
-    moved = replace(garland, route=route)
+    ball_m = body_diameter_m(garland)
+    route = []
+    for leg in with_depths(design, garland):
+        there = moved_leg(leg, across_m, up_m)
+        if there.depths:
+            depths = depths_moved(leg.points, there.points, leg.depths, design.frames, ball_m=ball_m)
+            there = replace(there, depths=depths)
+        route.append(there)
+    moved = replace(garland, route=tuple(route))
     after = with_thing(design, moved)
     x, y = place_of(after, moved)
     said = [Said(SaidCode.MOVED, garland.label, figures={"x_m": x, "y_m": y})]

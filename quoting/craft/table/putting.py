@@ -32,7 +32,7 @@ from quoting.craft.table.placing import covered_behind, front_at, label_of, plac
 from quoting.craft.table.shelf import Shelf, ShelfFloral, ShelfFoil, ShelfProp
 from quoting.craft.table.sizes import sized_m
 from quoting.craft.table.snapping import DEPTH_STEP_M, Snapped, nested_depth_m, snapped
-from quoting.craft.table.things import Thing, free_id, ref_of, with_thing
+from quoting.craft.table.things import Thing, free_id, free_label, ref_of, with_thing
 
 # Common practice, no source: what is taken where the shelf or the act says nothing [m].
 USUAL_FRAME_M = (1.2, 2.1)
@@ -266,8 +266,9 @@ class PutWall:
     def on(self, design: Design, _shelf: Shelf) -> Acted:
         rear = min((frame.z_m for frame in design.frames), default=DEPTH_STEP_M)
         wall = Wall(
-            id=free_id(design, "wall"), width_m=self.width_m, height_m=self.height_m, x_m=self.x_m,
-            z_m=max(rear - DEPTH_STEP_M, -10.0), size_in=WALL_SIZE_IN, sized_m=WALL_SIZED_M,
+            id=free_id(design, "wall"), label=free_label(design, "Balloon wall"), width_m=self.width_m,
+            height_m=self.height_m, x_m=self.x_m, z_m=max(rear - DEPTH_STEP_M, -10.0),
+            size_in=WALL_SIZE_IN, sized_m=WALL_SIZED_M,
         )  # fmt: skip
         if self.word.strip():
             wall = replace(wall, pattern=DRAWN, grid=lettered_grid(self.word, *wall_cells(wall)))
@@ -293,7 +294,7 @@ class PutColumn:
         to = snapped(design, pole, self.x_m, 0.0)
         pole = replace(pole, x_m=to.x_m, z_m=free_depth_m(design, pole))
         packed = Garland(
-            id=name, label="Column", work="classic", pattern="spiral",
+            id=name, label=free_label(design, "Column"), work="classic", pattern="spiral",
             route=(Leg(kind="along", frame=name, start=0.04, end=0.96),),
             mix=(MixEntry(size_in=11, role="body", sized_low_m=0.2286, sized_high_m=0.2286, share=1),),
         )  # fmt: skip
@@ -308,8 +309,8 @@ class PutBouquet:
 
     def on(self, design: Design, _shelf: Shelf) -> Acted:
         bouquet = Bouquet(
-            id=free_id(design, "bouquet"), count=BOUQUET_COUNT, size_in=11, sized_m=BOUQUET_SIZED_M, x_m=self.x_m,
-            z_m=0.2, top_m=BOUQUET_TOP_M,
+            id=free_id(design, "bouquet"), label=free_label(design, "Bouquet"), count=BOUQUET_COUNT, size_in=11,
+            sized_m=BOUQUET_SIZED_M, x_m=self.x_m, z_m=0.2, top_m=BOUQUET_TOP_M,
         )  # fmt: skip
         to = snapped(design, bouquet, self.x_m, 0.0)
         return _put(design, placed_at(bouquet, to.x_m, 0.0), to)

@@ -120,6 +120,19 @@ def free_id(design: Design, stem: str) -> str:
     return next(name for k in range(1, len(taken) + 2) if (name := f"{stem}-{k}") not in taken)
 
 
+def free_label(design: Design, label: str) -> str:
+    """The label itself, or with the first number that no thing of that label has.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> free_label(design, "Garland"), free_label(design, "Bouquet")
+    ('Garland 2', 'Bouquet')
+    """
+    taken = {getattr(thing, "label", "") for thing in all_things(design)}
+    numbered = (label, *(f"{label} {k}" for k in range(2, len(taken) + 3)))
+    return next(name for name in numbered if name not in taken)
+
+
 # Private
 
 

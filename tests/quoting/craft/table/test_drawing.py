@@ -13,6 +13,8 @@ from shapely import LineString, Point
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.frames import outline
 from quoting.craft.design.records import Design, Garland, Leg
+from quoting.craft.design.routes import STAND_OFF
+from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import SaidCode
 from quoting.craft.table.drawing import SAME_KNOT, USUAL_MIX, with_knot
@@ -51,6 +53,25 @@ def test_a_point_in_the_air_goes_where_it_is_put_and_the_others_stay() -> None:
     (leg,) = after.garlands[0].route
     assert leg.points == ((-1.5, 1.0), (0.2, 2.3), (1.5, 1.0))
     assert leg.depths == (0.1, 0.4, 0.1)
+
+
+def test_a_point_moved_over_a_frame_goes_before_it_and_stays_there() -> None:
+    near = replace(LOW, x_m=0.0, z_m=0.5)
+    design = replace(in_air(), frames=(near,))
+    over = done(design, "move-point", thing=REF, index=0, x_m=-0.2, y_m=1.0).design.garlands[0].route[0]
+    front = near.z_m + near.tube_m / 2 + STAND_OFF * body_diameter_m(design.garlands[0])
+    assert over.depths[0] == pytest.approx(front, abs=1e-3)
+    assert over.depths[2] == 0.1
+    back = replace(design, garlands=(replace(design.garlands[0], route=(over,)),))
+    away = done(back, "move-point", thing=REF, index=0, x_m=-1.5, y_m=1.0).design.garlands[0].route[0]
+    assert away.depths[0] == over.depths[0]
+    asked = done(design, "move-point", thing=REF, index=0, x_m=-0.2, y_m=1.0, z_m=-0.3)
+    assert asked.design.garlands[0].route[0].depths[0] == -0.3
+
+
+def test_a_second_garland_has_a_name_of_its_own() -> None:
+    design = done(drawn(), "put-garland", points=[(-1, 1), (1, 1)]).design
+    assert [garland.label for garland in design.garlands] == ["Garland", "Garland 2"]
 
 
 def test_moved_back_the_point_is_where_it_was() -> None:

@@ -12,10 +12,11 @@ from shapely import LineString, Point, affinity
 
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.frames import outline
-from quoting.craft.design.records import Design, Sign
+from quoting.craft.design.records import Design, Garland, Leg, Sign
 from quoting.craft.design.things import Foil, Lettering, Round
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import SaidCode
+from quoting.craft.table.drawing import USUAL_MIX
 from quoting.craft.table.things import all_things, ref_of
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.table.tables import ARCHES, LOW, TALL, along, codes, done, over_both_arches, table
@@ -104,6 +105,16 @@ def test_a_garland_is_moved_as_far_as_frames_let_it() -> None:
     old, new = design.garlands[0].route, acted.design.garlands[0].route
     assert new[0] == old[0]
     assert new[1].points[-1][0] > old[1].points[-1][0]
+
+
+def test_a_garland_moved_over_a_frame_goes_before_it() -> None:
+    near = replace(LOW, x_m=2.5, z_m=0.5)
+    leg = Leg(kind="through", points=((-1.0, 1.0), (0.0, 1.0), (1.0, 1.0)), depths=(0.1, 0.1, 0.1))
+    design = replace(table(near), garlands=(Garland(id="garland-1", route=(leg,), mix=USUAL_MIX),))
+    after = done(design, "move", thing="garland:garland-1", x_m=2.5, y_m=1.0).design
+    first, middle, last = after.garlands[0].route[0].depths
+    assert (first, last) == (0.1, 0.1)
+    assert middle > near.z_m + near.tube_m / 2
 
 
 def test_a_sign_moved_to_another_frame_hangs_there() -> None:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from typing import Final
 
 from django.db import transaction
 
 from events.models import Event, Venue
+from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design
+from quoting.craft.table.acts import read_act
+from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.starting import empty_design
 from quoting.drawing_table import drafts, keeping
 from quoting.drawing_table.shelf import first_palette, read_shelf
@@ -23,9 +27,15 @@ UNNAMED: Final = "New design"
 LONGEST_NAME: Final = 120
 
 
-def open_empty(studio: Studio) -> TableDraft:
-    """An empty design that belongs to no quote."""
-    return drafts.open_new(_empty(UNNAMED, None, studio))
+def open_empty(studio: Studio, colours: str = "") -> TableDraft:
+    """An empty design that belongs to no quote. ``colours``: its palette as JSON, as the design file has it, instead of
+    the studio's own first colours; what is none is left out."""
+    design = _empty(UNNAMED, None, studio)
+    try:
+        palette = read_act("palette", {"colours": json.loads(colours)}) if colours else None
+        return drafts.open_new(palette.on(design, Shelf()).design if palette else design)
+    except (ValueError, RecursionError, DesignError):
+        return drafts.open_new(design)
 
 
 def open_for_quote(quote_id: int, studio: Studio) -> TableDraft:

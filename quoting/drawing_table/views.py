@@ -86,8 +86,8 @@ def redo(request: StudioRequest, draft_id: int) -> HttpResponse:
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def open_new(request: StudioRequest) -> HttpResponse:
-    """An empty design."""
-    return _to_table(opening.open_empty(request.tenant.studio))
+    """An empty design, in the colours that were sent with it or in the studio's own."""
+    return _to_table(opening.open_empty(request.tenant.studio, request.POST.get("colours", "")))
 
 
 @require_POST

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
@@ -46,6 +47,22 @@ def colour_rows(found: Sequence[OnTheShelf], used: Collection[PictureColour]) ->
         )
         for one in found
     ]
+
+
+def palette_of(found: Sequence[OnTheShelf], used: Collection[PictureColour]) -> str:
+    """The colours that count as a palette, in JSON as the design file has it: the latex of the stock list where that is
+    near, each once, else a colour of one's own under its code."""
+    shares: dict[str, dict[str, object]] = {}
+    for one in found:
+        if one.wanted not in used:
+            continue
+        code = one.colour.code if one.colour else f"own-{one.wanted.hex[1:]}"
+        name = one.colour.name if one.colour else f"Own {one.wanted.hex.upper()}"
+        hex_value = one.colour.hex if one.colour else one.wanted.hex.upper()
+        before = shares.get(code, {"share": 0.0})["share"]
+        assert isinstance(before, float)
+        shares[code] = {"colour": code, "name": name, "hex": hex_value, "share": before + one.wanted.share}
+    return json.dumps(list(shares.values()))
 
 
 def cards(matches: Sequence[Match]) -> list[Card]:

@@ -34,10 +34,12 @@ def like_a_picture(request: StudioRequest) -> HttpResponse:
     colours = asked.cleaned_data["found"]
     used = presenter.used_of(colours, set(request.GET.getlist("use")))
     matches = matching.nearest_designs(Wanted(used, asked.cleaned_data["proportion"]))
+    on_the_shelf = matching.on_the_shelf(colours)
     context = {
         "form": PictureForm(),
         "asked": asked,
-        "rows": presenter.colour_rows(matching.on_the_shelf(colours), used),
+        "rows": presenter.colour_rows(on_the_shelf, used),
+        "palette": presenter.palette_of(on_the_shelf, used),
         "cards": presenter.cards(matches),
     }
     return render(request, PAGE, context)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import html
 import io
+import json
+import re
 from typing import Any
 
 import numpy as np
@@ -10,9 +13,14 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image, ImageDraw
 
+from quoting.craft.colour.picture_colours import PictureColour
 from quoting.craft.design.design_file import load_design
 from quoting.craft.design.records import Design
 from quoting.design_library import library
+from quoting.drawing_table import drafts
+from quoting.likeness import presenter
+from quoting.likeness.matching import OnTheShelf
+from quoting.models import TableDraft
 from tests.people import House
 from tests.quoting import scenes
 
@@ -119,3 +127,32 @@ def test_an_address_that_is_not_complete_asks_for_a_picture(wickerlark: House, q
 
 def test_crew_do_not_see_the_page(wickerlark: House) -> None:
     assert wickerlark.client("crew").get(wickerlark.url("quoting:like-a-picture")).status_code in (403, 404)
+
+
+def test_the_colors_go_to_the_drawing_table(wickerlark: House, two_designs: dict[str, Design]) -> None:
+    page = send(wickerlark, photo_of(two_designs[ARCHES]))
+    palette = html.unescape(re.search(r'name="colours"\s+value="([^"]+)"', page.content.decode())[1])  # type: ignore[index]
+    answer = wickerlark.client("staff").post(wickerlark.url("quoting:table-new"), {"colours": palette})
+    assert answer.status_code == 302
+    with wickerlark.enter():
+        design = drafts.design_of(TableDraft.objects.latest("pk"))
+    assert [one.name for one in design.palette] == ["Oat", "Harbour", "Straw", "Ink"]
+    assert sum(one.share for one in design.palette) == pytest.approx(1)
+
+
+def test_a_color_that_no_latex_is_near_to_becomes_one_of_the_studio_s_own(wickerlark: House) -> None:
+    violet = PictureColour("#7a1fd1", 0.4, is_behind=False)
+    written = json.loads(presenter.palette_of([OnTheShelf(violet, None)], [violet]))
+    assert written == [{"colour": "own-7a1fd1", "name": "Own #7A1FD1", "hex": "#7A1FD1", "share": 0.4}]
+
+
+@pytest.mark.parametrize("colours", ["[", "[]", "{}", '[{"colour": "x"}]', "9" * 5000, "[" * 3000])
+def test_a_palette_that_is_none_opens_a_design_in_the_studio_s_own_colors(
+    wickerlark: House, colours: str
+) -> None:
+    with wickerlark.enter():
+        scenes.stocked()
+    answer = wickerlark.client("staff").post(wickerlark.url("quoting:table-new"), {"colours": colours})
+    assert answer.status_code == 302
+    with wickerlark.enter():
+        assert drafts.design_of(TableDraft.objects.latest("pk")).palette

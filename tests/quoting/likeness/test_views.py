@@ -131,7 +131,9 @@ def test_crew_do_not_see_the_page(wickerlark: House) -> None:
 
 def test_the_colors_go_to_the_drawing_table(wickerlark: House, two_designs: dict[str, Design]) -> None:
     page = send(wickerlark, photo_of(two_designs[ARCHES]))
-    palette = html.unescape(re.search(r'name="colours"\s+value="([^"]+)"', page.content.decode())[1])  # type: ignore[index]
+    sent = re.search(r'name="colours"\s+value="([^"]+)"', page.content.decode())
+    assert sent is not None
+    palette = html.unescape(sent[1])
     answer = wickerlark.client("staff").post(wickerlark.url("quoting:table-new"), {"colours": palette})
     assert answer.status_code == 302
     with wickerlark.enter():

@@ -164,7 +164,7 @@ def start_workers(place: Place, environment: Mapping[str, str]) -> list[processe
     heavy = ["--queues=heavy", "--concurrency=1"]
     return [
         _start_worker("worker", place, environment, options=quick),
-        _start_worker("heavy-worker", place, environment, options=heavy, before=["nice"]),
+        _start_worker("heavy-worker", place, environment, options=heavy, before=["nice", "-n", "19"]),
     ]
 
 

@@ -27,7 +27,7 @@ export PIP_DISABLE_PIP_VERSION_CHECK := 1
 export PYTHONDONTWRITEBYTECODE :=
 
 .PHONY: help env env-test env-dev env-node demo test test-scripts check check-scripts check-templates check-unused \
-  check-django coverage bench mutants load load-compare load-shelf shots pins
+  check-django coverage bench mutants load load-compare load-shelf load-growth shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -98,6 +98,9 @@ load-compare: env-test ## the same against two trees in turn (ARGS="../before . 
 
 load-shelf: env-test ## the shelf with 2,000 items and a million ledger rows (ARGS="--rounds 40")
 	@exec $(BIN)/python -m tests.bench.load_stock $(ARGS)
+
+load-growth: env-test ## pages with 1 to 300 studios and 1 to 10 years behind them (ARGS="--plans")
+	@exec $(BIN)/python -m tests.bench.load_growth $(ARGS)
 
 shots: env-test ## screenshots of every page, three widths, light and dark, into shots/
 	@$(BIN)/python -m studio.local packages --browser

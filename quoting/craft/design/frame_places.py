@@ -54,14 +54,24 @@ def _in_one_place(first: Frame, second: Frame) -> bool:
     reach = _reach_m(first) + _reach_m(second)
     if apart >= reach - TOUCHING:
         return False
-    lines = (outline(frame).points for frame in (first, second))
-    near, _ = cKDTree(_dense(next(lines), reach)).query(_dense(next(lines), reach))
+    one, other = outline(first).points, outline(second).points
+    if _beside(one, other) >= reach:
+        return False
+    near, _ = cKDTree(_dense(one, reach)).query(_dense(other, reach))
     return bool(np.hypot(np.min(near), apart) < reach - TOUCHING)
+
+
+def _beside(one: FloatArray, other: FloatArray) -> float:
+    """How far the boxes around two lines are apart [m]; no point of one is nearer to the other line."""
+    gaps = np.maximum(one.min(axis=0) - other.max(axis=0), other.min(axis=0) - one.max(axis=0))
+    return float(np.hypot(*np.maximum(gaps, 0.0)))
 
 
 def _dense(points: FloatArray, step: float) -> FloatArray:
     """The line with a point at least every quarter of ``step``, so that none passes between two of the other's."""
     parts = np.maximum(np.ceil(np.hypot(*np.diff(points, axis=0).T) / (step / 4)).astype(int), 1)
-    at = np.concatenate([k + np.arange(n) / n for k, n in enumerate(parts)] + [[len(points) - 1]])
+    first = np.cumsum(parts) - parts
+    share = (np.arange(parts.sum()) - np.repeat(first, parts)) / np.repeat(parts, parts)
+    at = np.concatenate([np.repeat(np.arange(len(parts)), parts) + share, [len(points) - 1]])
     whole = np.arange(len(points))
     return np.column_stack([np.interp(at, whole, points[:, 0]), np.interp(at, whole, points[:, 1])])

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frames import Outline, face, is_inside, outline
@@ -77,15 +78,9 @@ def depths_before(line: FloatArray, frames: Sequence[Frame], *, ball_m: float) -
     """
     depths = np.full(len(line), np.nan)
     for frame in frames:
-        drawn = outline(frame).points
-        near = (
-            np.min(np.hypot(*(line[:, None, :] - drawn[None, ::4, :]).transpose(2, 0, 1)), axis=1)
-            < ball_m / 2
-        )
-        if frame.cover is not None or frame.shape in ("panel", "column"):
-            near |= is_inside(line, face(frame))
+        over = _over(line, frame, ball_m / 2)
         reach = frame.width_m if frame.shape == "column" else frame.tube_m
-        depths[near] = np.fmax(depths[near], frame.z_m + reach / 2 + STAND_OFF * ball_m)
+        depths[over] = np.fmax(depths[over], frame.z_m + reach / 2 + STAND_OFF * ball_m)
     return depths
 
 
@@ -159,6 +154,19 @@ class OnFloor:
 
 
 Part = OnFrame | InAir | OnFloor
+
+
+def _over(line: FloatArray, frame: Frame, near_m: float) -> NDArray[np.int64]:
+    """The points of a line that lie over a frame: over its face where it is filled, else nearer to its tube than
+    ``near_m``."""
+    drawn, filled = outline(frame).points, face(frame)
+    boxed = ((line > filled.min(axis=0) - near_m) & (line < filled.max(axis=0) + near_m)).all(axis=1)
+    places = np.flatnonzero(boxed)
+    gaps = line[places][:, None, :] - drawn[None, ::4, :]
+    found = np.min(np.hypot(gaps[..., 0], gaps[..., 1]), axis=1, initial=np.inf) < near_m
+    if frame.cover is not None or frame.shape in ("panel", "column"):
+        found |= is_inside(line[places], filled)
+    return np.asarray(places[found])
 
 
 def _refuse_length(stroke: FloatArray) -> None:

@@ -7,11 +7,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from shapely import LineString
 
 from quoting.craft.design.design_file import write_design
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.frame_places import frame_place_faults
+from quoting.craft.design.frames import outline
 from quoting.craft.design.records import Design, Frame, OwnedSize
 from quoting.craft.sheets.command import run
 from quoting.design_library import files
@@ -113,3 +116,19 @@ def test_a_change_that_puts_a_frame_into_another_is_refused_at_the_frame() -> No
 def test_what_was_kept_in_one_place_before_still_changes_otherwise() -> None:
     owned = alter.Owned({}, {}, {}, {})
     assert alter.altered(doubled(), {"loss": 0.1}, owned).loss == 0.1
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_two_frames_are_in_one_place_where_shapely_has_their_tubes_meet(seed: int) -> None:
+    # Source: shapely, the distance of the two outlines.
+    rng = np.random.default_rng(seed)
+    shapes = [str(shape) for shape in rng.choice(["arch-top", "ring", "panel", "half-arch", "polygon"], 2)]
+    pair = [
+        replace(ring(name), shape=shape, x_m=float(x), width_m=float(width), height_m=2.2)
+        for name, shape, x, width in zip(
+            "ab", shapes, rng.uniform(-2, 2, 2), rng.uniform(0.5, 1.5, 2), strict=True
+        )
+    ]
+    apart = LineString(outline(pair[0]).points).distance(LineString(outline(pair[1]).points))
+    if abs(apart - 0.03) > 0.002:
+        assert (frame_place_faults(with_frames(*pair)) != []) == (apart < 0.03)

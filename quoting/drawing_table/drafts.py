@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable
-from typing import Final
+from typing import Final, TypeAlias
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -22,6 +22,8 @@ from studio import tenancy
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
+Change: TypeAlias = Callable[[Design], "tuple[Design, str]"]
+"""Gives the design after an act, and in words what that did."""
 UNDO_STEPS: Final = 200
 """Steps kept of one draft at least; older ones are let go, some at a time."""
 LET_GO_EVERY: Final = 20
@@ -105,9 +107,7 @@ def present_step(draft: TableDraft) -> TableStep:
     return draft.steps.get(number=draft.at)
 
 
-def act(
-    draft_id: int, change: Callable[[Design], tuple[Design, str]], *, version: int, key: str = ""
-) -> TableDraft:
+def act(draft_id: int, change: Change, *, version: int, key: str = "") -> TableDraft:
     """Make one act: ``change`` gives the new design and says in words what it did.
 
     An act of the same ``key`` as the present step was made already: an answer that got lost is asked for again.

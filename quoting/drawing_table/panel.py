@@ -13,7 +13,7 @@ from quoting.craft.design.records import PATTERNS, Design, Frame, Garland
 from quoting.craft.design.things import FONTS, GASES
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.boxes import box_of, depth_of, place_of
-from quoting.craft.table.ends import HOW, ends_of
+from quoting.craft.table.ends import HOW, TUCK, ends_of
 from quoting.craft.table.handles import TAKES
 from quoting.craft.table.placing import label_of
 from quoting.craft.table.shelf import Shelf
@@ -22,7 +22,7 @@ from quoting.drawing_table.forms import ActForm, value_field
 from quoting.drawing_table.shelf import TableShelf
 from quoting.drawing_table.words import END_WORDS, FONT_WORDS, GAS_WORDS, LOOK_WORDS, SET_WORDS
 from quoting.set_pieces import measures
-from quoting.set_pieces.arranging import PATTERN_WORDS
+from quoting.set_pieces.arranging import COUNTED, PATTERN_WORDS
 from studio.models.spelling import spelled
 
 BARE: Final = ("", "no cover")
@@ -45,6 +45,8 @@ BUTTONS: Final = (
     ("remove", "Remove", "button-lose"),
 )
 STROKE_STEPS: Final = 40
+END_M: Final = 0.6
+"""Length of a pool or a tail that is asked for first. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +187,9 @@ def _title(design: Design, thing: Thing, units: str) -> str:
 
 
 def _settable(thing: Thing) -> tuple[str, ...]:
-    return SETTABLE[kind_of(thing)]
+    """Fields that the panel sets; how often a pattern repeats only where it does."""
+    repeats = getattr(thing, "pattern", "") in COUNTED
+    return tuple(name for name in SETTABLE[kind_of(thing)] if name != "bands" or repeats)
 
 
 def _choices(design: Design, name: str) -> list[tuple[str, str]]:
@@ -243,8 +247,9 @@ def _counted(label: str, free: int | None) -> str:
 def _end_forms(design: Design, garland: Garland, make: Forms) -> Iterator[ActForm]:
     hows = [(how, END_WORDS[how]) for how in HOW]
     for which, end in zip(("start", "end"), ends_of(design, garland), strict=True):
+        names = {"how": end.how} if end.how == TUCK else {"how": end.how, "length_m": END_M}
         form = make.make(
-            "end", {"how": end.how, "length_m": 0.6}, thing=ref_of(garland), fixed={"which": which},
+            "end", names, thing=ref_of(garland), fixed={"which": which},
             choices={"how": hows}, key=f"end-{which}",
         )  # fmt: skip
         form.fields["how"].label = "Start" if which == "start" else "End"
@@ -326,7 +331,7 @@ PROP_WORDS: Final = ("plinth", "box", "table", "chair", "easel", "rug", "candle"
 
 
 def _add_wall(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
-    yield make.make("put-wall", {"width_m": 2.4, "height_m": 2.2, "x_m": at[0]}, verb="Add")
+    yield make.make("put-wall", {"word": "", "width_m": 2.4, "height_m": 2.2, "x_m": at[0]}, verb="Add")
 
 
 def _add_note(what: str, shelf: Shelf, design: Design) -> str:

@@ -172,10 +172,7 @@ def scene_of(design: Design, takeoff: TakeOff | None, units: str) -> Scene:
         ceiling=_units(-design.site.ceiling_m) if design.site.ceiling_m < room.top_m else None,
         ticks=tuple(_ticks(room, units)), across=_across(view, units), up=_up(view, room, units),
         holds=tuple(_hold(thing, design, units) for thing in view.things),
-        marks=tuple(
-            Mark(each.thing, _units(each.x_m), _units(-each.y_m), words.fault_sentence(each.fault, units))
-            for each in limits(design)
-        ),
+        marks=tuple(_marks(design, view, units)),
         plan_top=_units(back), plan_height=_units(front - back),
         bounds_middle_m=bounds.x_m if bounds else 0.0, bounds_right_m=bounds.right if bounds else 0.0,
     )  # fmt: skip
@@ -263,6 +260,13 @@ def _hold(thing: ThingView, design: Design, units: str) -> Hold:
         thickness=tuple(_thickness(garland)) if garland else (),
         ends=_ends(garland) if garland else (),
     )  # fmt: skip
+
+
+def _marks(design: Design, view: TableView, units: str) -> Iterator[Mark]:
+    labels = {thing.ref: thing.label for thing in view.things}
+    for each in limits(design):
+        told = f"{labels.get(each.thing, design.name)}: {words.fault_sentence(each.fault, units)}"
+        yield Mark(each.thing, _units(each.x_m), _units(-each.y_m), told)
 
 
 def _snaps(thing: ThingView, design: Design) -> str:

@@ -33,10 +33,12 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("", "factor"): "Thickness",
     ("", "how"): "How",
     ("", "shape"): "Shape",
+    ("", "word"): "Word in it",
     ("", "ceiling_m"): "Ceiling",
     ("site", "width_m"): "Room width",
     ("", "value"): "Value",
     ("cover", "item"): "Cover",
+    ("resize", "item"): "Size",
     ("put-frame", "item"): "Frame",
 }
 """Labels of an act's fields: of one act, or of every act that has no other."""
@@ -138,17 +140,17 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.NO_SUCH_POINT: "It has no such point.",
     FaultCode.LAST_POINTS: "A garland needs its last points. Remove the garland instead.",
     FaultCode.NO_COVER_THERE: "Letters go on a covered frame or a panel. Put them on one.",
-    FaultCode.GARLAND_TOO_LONG: "This garland is {found_m} long; the longest is {high_m}.",
-    FaultCode.CROSSES_ITSELF: "The garland crosses itself here.",
-    FaultCode.OUTSIDE_THE_ROOM: "This is outside the room: it reaches {found_m} from the middle, the room {high_m}.",
-    FaultCode.ABOVE_THE_CEILING: "This is too high: {found_m}, the room is {high_m} high.",
-    FaultCode.NOT_THROUGH_THE_DOOR: "This won't go through the door in one piece: the door is {high_m}.",
+    FaultCode.GARLAND_TOO_LONG: "{found_m} is too long for one garland; the longest is {high_m}.",
+    FaultCode.CROSSES_ITSELF: "it crosses itself here.",
+    FaultCode.OUTSIDE_THE_ROOM: "outside the room. It reaches {found_m} from the middle, the room {high_m}.",
+    FaultCode.ABOVE_THE_CEILING: "too high. It is {found_m} high, the room {high_m}.",
+    FaultCode.NOT_THROUGH_THE_DOOR: "too big for the door in one piece. The door is {high_m}.",
     FaultCode.ONE_COLOUR: "Letters need a second color in the palette.",
     FaultCode.NOTHING_HOLDS_IT: "Nothing holds this up here. Put it by a frame or on the floor.",
     FaultCode.NO_ROOM_TO_HANG: "It ends {found_m} above the floor; a tail needs {low_m}.",
     FaultCode.WORDS_TOO_WIDE: "These words are {found_m} wide, their frame {high_m}.",
-    FaultCode.SIGN_TOO_WIDE: "This sign is {found_m} wide, its frame {high_m}.",
-    FaultCode.SIGN_TOO_HEAVY: "This sign is too heavy for the line that it hangs from. Stand it on the floor.",
+    FaultCode.SIGN_TOO_WIDE: "too wide. It is {found_m} wide, its frame {high_m}.",
+    FaultCode.SIGN_TOO_HEAVY: "too heavy for the line that it hangs from. Stand it on the floor.",
 }
 
 
@@ -179,7 +181,8 @@ def fault_words(error: DesignError, units: str) -> dict[str, list[str]]:
     """What can't be done, by the field of the act that it belongs to; under the empty name what belongs to none."""
     found: dict[str, list[str]] = {}
     for fault in error.faults:
-        found.setdefault(fault.field, []).append(fault_sentence(fault, units))
+        words = fault_sentence(fault, units)
+        found.setdefault(fault.field, []).append(words[:1].upper() + words[1:])
     return found
 
 

@@ -195,7 +195,7 @@ def acted(page: Page, do: Callable[[], object], *, status: int = 200) -> None:
 def two_covered_arches(page: Page) -> None:
     """A low arch and a tall one behind it, both covered."""
     acted(page, tile(page, "Arch").click)
-    acted(page, lambda: page.get_by_label("Which one").select_option("frame-arch-6ft"))
+    acted(page, lambda: page.get_by_label("Size").select_option("frame-arch-6ft"))
     acted(page, lambda: page.get_by_label("Cover").select_option("cover-arch-6ft-oat"))
     acted(page, tile(page, "Arch").click)
     acted(page, lambda: page.get_by_label("Cover").select_option("cover-arch-7ft-sage"))

@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 
 from quoting.drawing_table import drafts, opening
-from quoting.models import TableDraft
+from quoting.models import DesignTemplate, Quote, TableDraft
 from tests.people import House
 from tests.quoting import scenes
+from tests.quoting.quote_page.test_quote_page import counted
 
 BY_SCRIPT = {"X-Table": "parts"}
 
@@ -53,3 +54,163 @@ def test_a_frame_is_put_and_a_garland_follows_it_without_a_script(
     html = wickerlark.client("staff").get(answer["Location"]).content.decode()
     assert 'data-part="garland"' in html
     assert re.search(r'strip-number">[1-9]\d+</b> balloons', html)
+
+
+def parts(house: House, draft: TableDraft, name: str, **fields: Any) -> Any:
+    """Send one act as a hand on the picture does."""
+    with house.enter():
+        version = fields.pop("version", TableDraft.objects.get(pk=draft.pk).version)
+    sent = {"act": name, "version": version, **fields}
+    return house.client("staff").post(house.url("quoting:table-act", draft.pk), sent, headers=BY_SCRIPT)
+
+
+def test_a_script_gets_the_parts_that_changed_and_what_was_done(wickerlark: House, draft: TableDraft) -> None:
+    answer = parts(wickerlark, draft, "put-frame", item="frame-arch-7ft", x_m="0.0000 m")
+    found = answer.json()
+    assert (answer.status_code, found["version"], found["thing"]) == (200, 2, "frame:frame-1")
+    assert set(found["parts"]) == {"head", "stage", "palette", "panel", "strip"}
+    assert 'data-thing="frame:frame-1"' in found["parts"]["stage"]
+    assert "Arch frame 7 ft added" in found["said"]
+    assert "style=" not in "".join(found["parts"].values())
+
+
+def test_a_place_on_the_other_side_is_typed_with_a_minus(wickerlark: House, draft: TableDraft) -> None:
+    parts(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    sent = {"thing": "frame:frame-1", "x_m": "-1 ft 6 in", "y_m": "0", "exact": "on"}
+    assert act(wickerlark, draft, "move", **sent).status_code == 302
+    assert design_now(wickerlark, draft).frames[0].x_m == pytest.approx(-0.4572)
+
+
+@pytest.mark.parametrize(
+    ("name", "fields", "words"),
+    [
+        ("move", {"thing": "frame:frame-1", "x_m": "wide", "y_m": "0"}, "is no length"),
+        ("move", {"thing": "frame:frame-1", "x_m": "99 m", "y_m": "0"}, "Between"),
+        ("move", {"thing": "frame:gone", "x_m": "1 m"}, "not on the table any more"),
+        ("resize", {"thing": "frame:frame-1", "item": "frame-of-nobody"}, "not in your stock list"),
+        ("put-garland", {"points": "[[0,0],[1,"}, "Draw the line again"),
+        ("put-garland", {"points": "[[0,0],[1,NaN]]"}, "Draw the line again"),
+        ("put-lettering", {"text": "six!", "x_m": "5 m", "y_m": "1 m"}, "Letters go on a covered frame"),
+        ("cover", {"thing": "frame:frame-1", "item": "cover-of-nobody"}, "not in your stock list"),
+        ("set", {"thing": "frame:frame-1", "field": "id", "value": "x"}, "known"),
+        ("paint", {}, "can&#x27;t be done here"),
+        ("palette", {"share-oat": "much"}, "Enter a number"),
+    ],
+)
+def test_what_cannot_be_done_is_said_and_changes_nothing(
+    name: str, fields: dict[str, str], words: str, wickerlark: House, draft: TableDraft
+) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    before = design_now(wickerlark, draft)
+    answer = act(wickerlark, draft, name, **fields)
+    assert answer.status_code == 422
+    assert words in answer.content.decode()
+    assert design_now(wickerlark, draft) == before
+
+
+def test_a_fault_stands_at_its_field_and_what_was_typed_stays(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    sent = {"thing": "frame:frame-1", "x_m": "abc", "y_m": "0", "form": "move", "exact": "on"}
+    html = act(wickerlark, draft, "move", **sent).content.decode()
+    assert 'value="abc"' in html
+    assert 'aria-invalid="true"' in html
+
+
+def test_shares_of_colors_are_typed_in_per_cent(wickerlark: House, draft: TableDraft) -> None:
+    palette = design_now(wickerlark, draft).palette
+    shares = {f"share-{colour.colour}": "0" for colour in palette[1:]}
+    act(
+        wickerlark,
+        draft,
+        "palette",
+        **{f"share-{palette[0].colour}": "70", **shares, f"share-{palette[1].colour}": "30"},
+    )
+    assert [(one.colour, one.share) for one in design_now(wickerlark, draft).palette] == [
+        (palette[0].colour, pytest.approx(0.7)),
+        (palette[1].colour, pytest.approx(0.3)),
+    ]
+    others = {"oat", "harbour", "straw", "ink", "sage"} - {palette[0].colour, palette[1].colour}
+    act(wickerlark, draft, "palette", add=min(others))
+    assert len(design_now(wickerlark, draft).palette) == 3
+
+
+def test_who_is_too_late_is_told_and_the_next_press_applies(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    answer = parts(wickerlark, draft, "put-column", version=1)
+    found = answer.json()
+    assert (answer.status_code, found["stale"], found["version"]) == (422, True, 2)
+    assert "in the meantime" in found["problem"]
+    assert parts(wickerlark, draft, "put-column", version=found["version"]).status_code == 200
+
+
+def test_undo_and_redo_are_buttons(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    client = wickerlark.client("staff")
+    client.post(wickerlark.url("quoting:table-undo", draft.pk), {"version": 2})
+    assert design_now(wickerlark, draft).frames == ()
+    client.post(wickerlark.url("quoting:table-redo", draft.pk), {"version": 3})
+    assert len(design_now(wickerlark, draft).frames) == 1
+
+
+def test_crew_and_strangers_see_no_table(wickerlark: House, federkorn: House, draft: TableDraft) -> None:
+    assert wickerlark.client("crew").get(wickerlark.url("quoting:table", draft.pk)).status_code == 403
+    assert federkorn.client().get(federkorn.url("quoting:table", draft.pk)).status_code == 404
+    assert act(federkorn, draft, "put-column", version=1).status_code == 404
+
+
+def test_staff_see_no_margin(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    address = wickerlark.url("quoting:table", draft.pk)
+    assert "margin" in wickerlark.client("owner").get(address).content.decode()
+    assert "margin" not in wickerlark.client("staff").get(address).content.decode()
+
+
+def test_queries_do_not_grow_with_what_stands_on_the_table(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    address, client = wickerlark.url("quoting:table", draft.pk), wickerlark.client()
+    first = counted(client, address)
+    for x in range(6):
+        parts(wickerlark, draft, "put-round", size_in="24", x_m=f"0.{x} m", y_m=f"1.{x} m")
+    parts(wickerlark, draft, "put-frame", item="frame-arch-6ft", x_m="1.5 m")
+    assert counted(client, address) <= first
+
+
+def test_a_quote_can_start_from_nothing_and_get_its_piece_from_the_table(wickerlark: House) -> None:
+    with wickerlark.enter():
+        scenes.stocked()
+        event = scenes.event()
+    client = wickerlark.client("staff")
+    address = client.post(wickerlark.url("quoting:table-start-quote", event.pk))["Location"]
+    with wickerlark.enter():
+        draft = TableDraft.objects.get()
+        assert draft.quote is not None
+        assert draft.quote.pieces.count() == 0
+    assert "Back to the quote" in client.get(address).content.decode()
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    goal = client.post(wickerlark.url("quoting:table-into-quote", draft.pk))["Location"]
+    assert f"/quotes/{draft.quote_id}/?piece=" in goal
+    assert 'data-part="frames"' in client.get(goal).content.decode()
+
+
+def test_a_design_and_a_draft_are_quoted_for_a_coming_event(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    with wickerlark.enter():
+        event, template = scenes.event(), scenes.starter(wickerlark.studio)
+    client = wickerlark.client("staff")
+    for address in (
+        wickerlark.url("quoting:table-quote-with", draft.pk),
+        wickerlark.url("quoting:design-quote-with", template.pk),
+    ):
+        assert event.title in client.get(address).content.decode()
+    answer = client.post(wickerlark.url("quoting:table-quote-with", draft.pk), {"event": event.pk})
+    with wickerlark.enter():
+        assert answer["Location"] == wickerlark.url("quoting:quote", Quote.objects.get().pk)
+
+
+def test_a_draft_is_saved_under_a_name(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    client, address = wickerlark.client("staff"), wickerlark.url("quoting:table-save-as", draft.pk)
+    assert client.post(address, {"name": ""}).status_code == 422
+    assert client.post(address, {"name": "Bare arch"}).status_code == 302
+    with wickerlark.enter():
+        assert DesignTemplate.objects.filter(name="Bare arch").exists()

@@ -24,7 +24,7 @@ Choices: TypeAlias = Iterable[tuple[str, str]]
 MOST_POINTS: Final = 2000
 MOST_JSON: Final = 60_000
 MINUS: Final = "-−–"
-NOTHING: Final = re.compile(r"0*[.,]?0*\s*[a-z'\"]*")
+NOTHING: Final = re.compile(r"(0+[.,]?0*|[.,]0+)\s*[a-z'\"]*")
 HUNDRED: Final = Decimal(100)
 PERCENTS: Final = frozenset({"fullness", "share", "factor"})
 

@@ -259,10 +259,12 @@ def _forms(read: Sheet, piece: SetPiece | None, *, may_edit: bool) -> dict[str, 
     quote, studio = read.quote, read.studio
     by_hand_form = ByHandForm(lines=read.tape.lines, studio=studio)
     options_form = OptionsForm(sheet=read)
+    form = sketch_form(read, piece) if piece else None
     return {
+        "has_sizes": form is not None and "sizes" in form.fields,
         "may_set_by_hand": may_edit and by_hand_form.has_lines,
         "may_mark_options": may_edit and bool(options_form.fields),
-        "form": sketch_form(read, piece) if piece else None,
+        "form": form,
         "line_form": FreeLineForm(studio=studio, taxes=read.taxes),
         "adjust_form": AdjustForm(quote=quote, studio=studio, usual_rush=read.rates.rush_percent),
         "plan_form": PaymentPlanForm(quote=quote, studio=studio),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 from django.core.exceptions import ValidationError
 
@@ -125,7 +127,8 @@ def test_a_draft_is_quoted_for_an_event_with_its_site(wickerlark: House) -> None
         scenes.stocked()
         draft = put(opening.open_empty(wickerlark.studio))
         event = scenes.event()
-        event.venue.ceiling_m = 2.9
+        assert event.venue is not None
+        event.venue.ceiling_m = Decimal("2.9")
         event.venue.save()
         quote = opening.quote_draft(draft.pk, event, wickerlark.studio)
         piece = quote.pieces.get()

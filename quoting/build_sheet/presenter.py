@@ -12,6 +12,7 @@ import numpy as np
 from quoting.craft.rigging.ends import ON_THE_FLOOR_M
 from quoting.craft.sheets.build_sheet import NamedRecipe, PieceSheet, Placed, build_sheet
 from quoting.craft.site.prep import Prep
+from quoting.craft.takeoff.doubles import shown_name
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import limit_words
@@ -224,7 +225,7 @@ def _recipe(takeoff: TakeOff, one: NamedRecipe) -> RecipeRow:
     palette = takeoff.design.palette
     parts = sorted(Counter(one.recipe.balloons).items(), key=lambda part: (-part[0][0], part[0][1]))
     rounds = tuple(
-        Round(n, round_name(size, palette[colour].name.lower()), palette[colour].hex)
+        Round(n, round_name(size, shown_name(takeoff.design, colour).lower()), palette[colour].hex)
         for (size, colour), n in parts
     )
     return RecipeRow(one.name, one.recipe.count, one.recipe.kind, rounds)

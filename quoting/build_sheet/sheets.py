@@ -18,6 +18,7 @@ from quoting.craft.change.agreed_spares import with_agreed_spares
 from quoting.craft.change.colour_swap import ColourSwap, with_colours_swapped
 from quoting.craft.design.records import Design, PaletteColour
 from quoting.craft.picture.elevation import description, elevation_svg
+from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
 from quoting.quotes.on_event import EventQuote
@@ -208,7 +209,7 @@ def _with_agreed_spares(placed: TakeOff, piece: SetPiece) -> TakeOff:
 
 def _not_as_quoted(placed: TakeOff, piece: SetPiece) -> tuple[str, ...]:
     """What the piece has more or fewer of than its quote says: it was worked out by rules of that time."""
-    names = {colour.colour: colour.name for colour in placed.design.palette}
+    names = {colour.colour: colour.name for colour in every_colour(placed.design)}
     then = {(count.size_in, count.colour): count.placed for count in piece.takeoff.counts}
     return tuple(
         f"{round_name(size, names.get(colour, colour))}: {placed.counts.get((size, colour), 0)} on this sheet, "

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from quoting.craft.change.edit import edited, swap_colour
 from quoting.craft.change.extent import estimated_extent
+from quoting.craft.change.palette import placed_colours, with_palette
 from quoting.craft.change.resize import SIDES, change_scaled, scale_to
 from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.chosen import in_both
@@ -193,7 +194,9 @@ def _with_share(design: Design, code: str, share: float, _owned: Owned) -> Desig
         replace(colour, share=share if colour.colour == code else colour.share * factor)
         for colour in design.palette
     ]
-    return replace(design, palette=_summing_to_one([colour for colour in palette if colour.share > 0]))
+    needed = placed_colours(design)
+    kept = [colour for colour in palette if colour.share > 0 or colour.colour in needed]
+    return with_palette(design, _summing_to_one(kept))
 
 
 def _summing_to_one(palette: Sequence[PaletteColour]) -> tuple[PaletteColour, ...]:

@@ -15,6 +15,7 @@ from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
 
+from quoting.craft.takeoff.doubles import every_colour
 from quoting.models import Quote, Supply, SupplyKind
 from quoting.quotes import sheet
 from quoting.quotes.sheet import Sheet
@@ -160,7 +161,7 @@ def _add_latex(read: Sheet, missing: Missing) -> Item:
 def _colour_facts(read: Sheet, code: str) -> dict[str, str]:
     """Name and hex of a colour as the quote's own palettes have it."""
     for piece in read.pieces:
-        for colour in piece.read_design().palette:
+        for colour in every_colour(piece.read_design()):
             if colour.colour == code:
                 return {"name": colour.name, "hex": colour.hex}
     raise ValidationError(

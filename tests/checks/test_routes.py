@@ -29,6 +29,12 @@ def laid(*legs: Leg) -> Route:
     return route_of(garland(*legs), (UPRIGHT, ARCH), ball_m=BALL_M)
 
 
+def test_a_line_that_folds_back_on_itself_has_no_step_of_no_length() -> None:
+    route = laid(Leg(kind="through", points=((0.0, 1.5), (1.0, 0.0), (0.0, 1.5))))
+    assert np.diff(route.along).min() > 0
+    assert np.isfinite(np.concatenate(route.triad(route.along))).all()
+
+
 def test_a_line_through_the_air_lies_at_the_depths_of_its_points_and_is_as_long_as_in_space() -> None:
     """Length of a broken line in space, by Pythagoras; corners are rounded by half a balloon."""
     places = ((0.0, 1.0), (2.0, 1.0), (4.0, 1.0))

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 from django.test import Client
 
 from quoting.craft.design.design_file import read_design
+from quoting.craft.takeoff.doubles import every_colour
 from quoting.models import Offer, Quote, SupplyKind
 from quoting.offers import offering
 from quoting.offers.offering import Offered
@@ -58,7 +59,7 @@ def plan_all(made: Quote) -> None:
 
 def _list_latex(read: Sheet, codes: list[str]) -> None:
     """Put latex on the stock list, none of it on the shelf, and its colours too where they are new."""
-    palette = {each.colour: each for piece in read.pieces for each in read_design(piece.design).palette}
+    palette = {each.colour: each for piece in read.pieces for each in every_colour(read_design(piece.design))}
     wanted = dict.fromkeys(code.split("-", 2)[2] for code in codes)
     known = {each.code: each for each in Colour.objects.filter(code__in=wanted)}
     new = [palette[code] for code in wanted if code not in known]

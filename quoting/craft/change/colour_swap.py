@@ -44,6 +44,8 @@ def with_colours_swapped(takeoff: TakeOff, swaps: Iterable[ColourSwap]) -> TakeO
     place = {colour.colour: index for index, colour in enumerate(palette)}
     before, after = takeoff.balloons.colour, takeoff.balloons.colour.copy()
     for (size_in, colour), into in wanted.items():
+        if colour not in place:
+            continue  # a balloon within others: counted, and not seen
         after[(takeoff.balloons.size_in == size_in) & (before == place[colour])] = place[into.colour]
     counts: dict[tuple[int, str], int] = {}
     for (size_in, colour), count in takeoff.counts.items():

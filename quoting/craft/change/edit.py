@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import cast
 
 from quoting.craft.change.extent import measured_extent
+from quoting.craft.change.palette import with_palette
 from quoting.craft.change.resize import SIDES, change_scaled, scale_to
 from quoting.craft.design.checks import cross_faults
 from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
-from quoting.craft.design.records import MOST_FULL, Design, Leg, MixEntry, PaletteColour, Wall
+from quoting.craft.design.records import MOST_FULL, Design, Leg, MixEntry, PaletteColour
 from quoting.craft.design.signs import with_sign
 from quoting.craft.settle.build import built
 from quoting.craft.settle.fullness import fullness_of
@@ -106,9 +107,7 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
             palette.append(colour)
         elif new.colour not in [other.colour for other in design.palette]:
             palette.append(replace(new, share=share))
-    rounds = tuple(replace(one, colour=new.colour) if one.colour == old else one for one in design.rounds)
-    within = tuple(_with_inner(one, old, new) for one in palette)
-    return replace(design, palette=within, rounds=rounds, walls=_redrawn(design, within, old, new.colour))
+    return with_palette(design, palette, {old: new.colour})
 
 
 def mirrored(design: Design) -> Design:
@@ -149,21 +148,6 @@ def rounds_share(design: Design) -> float:
 
 
 # Private
-
-
-def _redrawn(design: Design, palette: Sequence[PaletteColour], old: str, new: str) -> tuple[Wall, ...]:
-    """Drawn walls with the places that their colours have in another palette, the new colour in place of the old."""
-    places = {colour.colour: k for k, colour in enumerate(palette)}
-    now = [places[new if colour.colour == old else colour.colour] for colour in design.palette]
-    marks = str.maketrans({f"{k:x}": f"{place:x}" for k, place in enumerate(now)})
-    return tuple(
-        replace(wall, grid=tuple(row.translate(marks) for row in wall.grid)) for wall in design.walls
-    )
-
-
-def _with_inner(colour: PaletteColour, old: str, new: PaletteColour) -> PaletteColour:
-    """A double-stuffed colour with the new colour within it where the old one was."""
-    return replace(colour, inner=new.colour, inner_name="", inner_hex="") if colour.inner == old else colour
 
 
 def _edited(design: Design, changes: Mapping[str, object]) -> Design:

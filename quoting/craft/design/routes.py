@@ -71,7 +71,9 @@ class Route:
         """
         step = np.gradient(self.points, self.along, axis=0)
         tangent = np.column_stack([np.interp(s, self.along, step[:, k]) for k in range(3)])
-        tangent /= np.linalg.norm(tangent, axis=1, keepdims=True)
+        length = np.linalg.norm(tangent, axis=1, keepdims=True)
+        # Where a line folds back it has no direction of its own: any will do.
+        tangent = np.where(length > 1e-12, tangent / np.maximum(length, 1e-12), np.array([1.0, 0.0, 0.0]))
         facing = VIEWER - tangent * tangent[:, 2:3]
         length = np.linalg.norm(facing, axis=1, keepdims=True)
         facing = np.where(length > 1e-6, facing / np.maximum(length, 1e-6), np.array([0.0, 1.0, 0.0]))
@@ -285,6 +287,10 @@ def _resampled(
     even = _rounded(even, max(1, STEPS_PER_BALL // 2))
     marks = legs[np.searchsorted(along, s, side="right").clip(1, len(along)) - 1]
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(even, axis=0), axis=1))])
+    apart = np.concatenate(
+        [[True], np.diff(run) > 1e-9]
+    )  # where a line folds back, two steps may fall together
+    even, run, marks = even[apart], run[apart], marks[apart]
     knots = np.array(profile) if profile else np.array([[0.0, 1.0], [1.0, 1.0]])
     return Route(even, run, np.interp(run / run[-1], knots[:, 0], knots[:, 1]), marks, hand)
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Final, TypeVar
 
+from quoting.craft.change.palette import with_palette
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Cover, Design, Frame, PaletteColour
 from quoting.craft.design.schema import a_code, a_text, a_value, part_list, read_record, write_record
@@ -83,7 +84,7 @@ class Palette:
             raise DesignError(Fault(code=FaultCode.NO_SHARES, field="colours"))
         palette = tuple(replace(colour, share=colour.share / total) for colour in self.colours)
         said = Said(SaidCode.RECOLOURED, design.name, figures={"count": len(palette)})
-        return Acted(_recoloured(replace(design, palette=palette)), "", (said,))
+        return Acted(with_palette(design, palette), "", (said,))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,16 +117,6 @@ def _dressed(design: Design, frame: Frame, cover: Cover | None, said: Said) -> A
     """The frame in a cover; which cover its other sizes take is found by the shelf, when the design is quoted."""
     sizes = tuple(replace(size, cover_item="") for size in frame.sizes)
     return Acted(with_thing(design, replace(frame, cover=cover, sizes=sizes)), f"frame:{frame.id}", (said,))
-
-
-def _recoloured(design: Design) -> Design:
-    """Rounds whose colour has left the palette take its first colour."""
-    known = {colour.colour for colour in design.palette}
-    rounds = tuple(
-        ball if ball.colour in known else replace(ball, colour=design.palette[0].colour)
-        for ball in design.rounds
-    )
-    return replace(design, rounds=rounds)
 
 
 def _with_field(record: Record, name: str, value: object) -> Record:

@@ -20,7 +20,7 @@ from events.planner.problem import LONGEST_WAIT, Assigned, Job, Problem, Tour
 from events.planner.rules import may_break_by_hand
 
 SEED: Final = 1
-TRIES_A_CHOICE: Final = 10
+TRIES_A_CHOICE: Final = 14
 """So many tries for each shift and each person there is to choose from, so that small problems are done with soon."""
 WARMEST: Final = 30.0
 """In the beginning a plan may cost so much more than the one before, in the end no more."""
@@ -48,13 +48,14 @@ def improve(
     """The best plan found in the time, or until it costs the ``least`` that a plan can. It breaks no rule that ``plan``
     keeps. Raises what ``goes_on`` raises."""
     search, tries = _Search(problem, plan), TRIES_A_CHOICE * len(problem.jobs) * len(problem.workers)
-    until = time.monotonic() + seconds
+    begun = time.monotonic()
     for number in range(tries):
         if number % TRIES_A_LOOK == 0:
             goes_on()
-        if search.least <= least or time.monotonic() > until:
+        gone = max(number / tries, (time.monotonic() - begun) / seconds)
+        if search.least <= least or gone > 1:
             break
-        search.move(WARMEST * (1 - number / tries) ** 2)
+        search.move(WARMEST * (1 - gone) ** 2)
     return search.best
 
 

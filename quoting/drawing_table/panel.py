@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 
 from quoting.craft.design.frames import face, is_inside, outline
 from quoting.craft.design.records import PATTERNS, Design, Frame, Garland
-from quoting.craft.design.things import FONTS, GASES
+from quoting.craft.design.things import FOIL_SHAPES, FONTS, GASES, PROP_LOOKS
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.ends import HOW, TUCK, ends_of
 from quoting.craft.table.handles import TAKES
 from quoting.craft.table.placing import label_of
+from quoting.craft.table.putting import USUAL_FLAT_M
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import Thing, find_thing, kind_of, ref_of
 from quoting.drawing_table.forms import ActForm, value_field
@@ -47,6 +48,14 @@ BUTTONS: Final = (
 STROKE_STEPS: Final = 40
 END_M: Final = 0.6
 """Length of a pool or a tail that is asked for first. Common practice, no source."""
+
+
+class Named(Protocol):
+    """Whatever the shelf calls by a name."""
+
+    @property
+    def label(self) -> str:
+        """Its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,11 +145,11 @@ def add_panel(
     makers: dict[str, tuple[str, Callable[[], Iterator[ActForm]]]] = {
         "frame": ("Add a frame", lambda: _add_frames(shelf, make, at)),
         "garland": ("Draw a garland", lambda: _add_garland(design, make)),
-        "foil": ("Add a foil number", lambda: _add_foil(make, at)),
+        "foil": ("Add a foil number", lambda: _add_foil(shelf, make, at)),
         "letters": ("Add letters", lambda: _add_letters(make, at)),
         "sign": ("Hang a sign", lambda: _add_items("put-sign", shelf.shelf.signs, shelf, make, at)),
         "florals": ("Add florals", lambda: _add_items("put-spray", shelf.shelf.florals, shelf, make, at)),
-        "prop": ("Add a prop", lambda: _add_prop(make, at)),
+        "prop": ("Add a prop", lambda: _add_prop(shelf, make, at)),
         "wall": ("Add a balloon wall", lambda: _add_wall(make, at)),
     }
     if what not in makers:
@@ -302,9 +311,16 @@ def _add_garland(design: Design, make: Forms) -> Iterator[ActForm]:
         yield form
 
 
-def _add_foil(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
-    names = {"text": "6", "flat_m": 0.86, "x_m": at[0], "y_m": at[1]}
-    yield make.make("put-foil", names, verb="Add")
+def _add_foil(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
+    """One of the studio's own, then one that is bought for this."""
+    place: dict[str, object] = {"text": "6", "x_m": at[0], "y_m": at[1]}
+    owned = _items(shelf.shelf.foils, shelf)
+    if owned:
+        names = {"item": owned[0][0], **place}
+        yield make.make("put-foil", names, choices={"item": owned}, verb="Add", key="put-owned")
+    shapes = [(shape, LOOK_WORDS[shape]) for shape in FOIL_SHAPES]
+    bought = {"shape": "glyphs", "flat_m": USUAL_FLAT_M, **place}
+    yield make.make("put-foil", bought, choices={"shape": shapes}, verb="Add")
 
 
 def _add_letters(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
@@ -312,22 +328,27 @@ def _add_letters(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
 
 
 def _add_items(
-    act: str, known: Mapping[str, object], shelf: TableShelf, make: Forms, at: tuple[float, float]
+    act: str, known: Mapping[str, Named], shelf: TableShelf, make: Forms, at: tuple[float, float]
 ) -> Iterator[ActForm]:
-    items = [
-        (code, _counted(getattr(one, "label", code), shelf.free.get(code))) for code, one in known.items()
-    ]
+    items = _items(known, shelf)
     if items:
         names = {"item": items[0][0], "x_m": at[0], "y_m": at[1]}
         yield make.make(act, names, choices={"item": items}, verb="Add")
 
 
-def _add_prop(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
-    looks = [(look, LOOK_WORDS[look]) for look in PROP_WORDS]
+def _items(known: Mapping[str, Named], shelf: TableShelf) -> list[tuple[str, str]]:
+    """Items of the shelf as choices, each with how many are free."""
+    return [(code, _counted(one.label, shelf.free.get(code))) for code, one in known.items()]
+
+
+def _add_prop(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
+    """One of the studio's own, then one that is hired or bought for this."""
+    owned = _items(shelf.shelf.props, shelf)
+    if owned:
+        names = {"item": owned[0][0], "x_m": at[0]}
+        yield make.make("put-prop", names, choices={"item": owned}, verb="Add", key="put-owned")
+    looks = [(look, LOOK_WORDS[look]) for look in PROP_LOOKS]
     yield make.make("put-prop", {"look": "plinth", "x_m": at[0]}, choices={"look": looks}, verb="Add")
-
-
-PROP_WORDS: Final = ("plinth", "box", "table", "chair", "easel", "rug", "candle", "backdrop", "balloon-stand")
 
 
 def _add_wall(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:

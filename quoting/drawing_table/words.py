@@ -78,8 +78,13 @@ LOOK_WORDS: Final[Mapping[str, str]] = {
     "candle": "Candle, battery",
     "backdrop": "Backdrop",
     "balloon-stand": "Balloon stand",
+    "glyphs": "Letters and digits",
+    "star": "Star",
+    "heart": "Heart",
+    "disc": "Round",
+    "crescent": "Moon",
 }
-"""Frames by their shape, and props."""
+"""Frames and foil balloons by their shape, and props."""
 
 DONE: Final[Mapping[SaidCode, str]] = {
     SaidCode.PUT: "{label} added",

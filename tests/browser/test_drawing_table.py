@@ -110,6 +110,7 @@ def test_who_acts_on_an_older_picture_is_told_and_can_still_act(product: Product
         acted(first, tile(first, "Arch").click)
         sign_in(second, TEO)
         second.goto(first.url)
+        ready(second)
         acted(second, tile(second, "Ring").click)
         acted(first, tile(first, "Big round").click, status=422)
         expect(first.locator("#table-problem")).to_contain_text("in the meantime")
@@ -141,6 +142,7 @@ def test_a_lost_connection_loses_no_act_and_undo_works_tomorrow(product: Product
         page.goto(DESIGNS)
         page.go_back()
         page.reload()
+        ready(page)
         expect(page.locator(".hold.hold-frame")).to_have_attribute("data-x", moved or "")
         acted(page, page.get_by_role("button", name="Undo").click)
         expect(page.locator(".hold.hold-frame")).to_have_attribute("data-x", "0.0")
@@ -175,7 +177,12 @@ def open_empty(page: Page) -> None:
     """A new design on the table."""
     page.goto(DESIGNS)
     page.get_by_role("button", name="New design", exact=True).click()
-    expect(page.locator("#table-scene")).to_be_visible()
+    ready(page)
+
+
+def ready(page: Page) -> None:
+    """Until hands on the picture are heeded; before, the same buttons load the page."""
+    page.locator("#table[data-ready]").wait_for()
 
 
 def tile(page: Page, name: str) -> Any:

@@ -21,3 +21,4 @@ new Keys(scene, sending, drawing);
 startForms(scene, sending);
 scene.measure();
 sending.resume();
+table.dataset.ready = "";

@@ -25,12 +25,17 @@ def find_props(items: Iterable[Item]) -> dict[str, ShelfProp]:
 
 
 def find_foils(items: Iterable[Item]) -> dict[str, ShelfFoil]:
-    """The foil balloons that have an outline, by code; letters and digits of one set are one entry."""
+    """The foil balloons that have an outline, by code; letters and digits of one set are one entry.
+
+    A letter whose code doesn't end with it belongs to no set and is left out: a bill could not name it.
+    """
     found: dict[str, ShelfFoil] = {}
     for item in items:
         if item.kind != Kind.FOIL or not item.outline:
             continue
         is_letter = item.outline["shape"] == "glyphs"
+        if is_letter and not LETTER.search(item.code):
+            continue
         code = LETTER.sub("", item.code) if is_letter else item.code
         name = NAMED_LETTER.sub("", item.name) if is_letter else item.name
         hex_value = item.colour.hex if item.colour else GOLD

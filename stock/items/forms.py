@@ -189,6 +189,10 @@ class ItemForm(forms.Form):
         for field in (() if sees_costs else COST_FIELDS) + (ONLY_WHEN_ADDED if item else ()):
             self.fields.pop(field, None)
         self._offer_colours()
+        if kind == Kind.FOIL and not item:
+            self.fields[
+                "name"
+            ].help_text = "A letter or digit stands last: Gold 34 in “4”. One item for each."
         if isinstance(shape := self.fields.get("shape"), forms.ChoiceField):
             shape.choices = list(frame_outlines.shapes_of(kind).items())
         self.order_fields(ORDER)

@@ -33,7 +33,8 @@ def test_props_with_sizes_are_put_as_they_are_and_others_are_left_out() -> None:
 
 
 def test_digits_of_one_set_are_one_entry_under_the_code_that_the_bill_adds_its_signs_to() -> None:
-    found = find_foils([*NUMBERS, STAR])
+    stray = Item(studio_id=1, code="gold-four", name="Gold four", kind="foil", outline=NUMBERS[0].outline)
+    found = find_foils([*NUMBERS, STAR, stray])
     assert {code: (foil.label, foil.shape) for code, foil in found.items()} == {
         "foil-34-gold": ("Gold 34 in", "glyphs"), "foil-star-g": ("Star", "star"),
     }  # fmt: skip

@@ -78,12 +78,12 @@ def test_a_prop_keeps_its_sizes_and_comes_back(stocked: Stocked) -> None:
 
 
 def test_a_foil_balloon_keeps_its_height_when_flat_and_is_used_up(stocked: Stocked) -> None:
-    fields = {"name": "Gold “4” 34 in", "shape": "glyphs", "height_m": "34 in"}
+    fields = {"name": "Gold 34 in “4”", "shape": "glyphs", "height_m": "34 in"}
     posted(stocked.house.client(), stocked.house.url("stock:item-add", "foil"), **fields)
     with stocked.house.enter():
         added = Item.objects.get(kind="foil")
     assert added.outline == {"shape": "glyphs", "height_m": 0.8636}
-    assert added.nature == "consumable"
+    assert (added.nature, added.code) == ("consumable", "gold-34-in-4"), "as a bill of the number 4 names it"
     assert "Height when flat" in text(stocked.house.client().get(stocked.house.url("stock:item", added.pk)))
 
 

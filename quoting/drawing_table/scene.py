@@ -282,11 +282,11 @@ def _snaps(thing: ThingView, design: Design) -> str:
 
 def _points(garland: GarlandView, units: str) -> Iterator[Grip]:
     count = len(garland.points)
-    for point in garland.points:
+    for number, point in enumerate(garland.points, 1):
         place = measures.length(max(point.y_m, 0.001), units)
         yield Grip(
             point.index, _units(point.x_m), _units(-point.y_m), round(point.x_m, 4), round(point.y_m, 4),
-            round(point.z_m, 4), round(point.fraction, 4), f"Point {point.index + 1} of {count}, {place} high",
+            round(point.z_m, 4), round(point.fraction, 4), f"Point {number} of {count}, {place} high",
         )  # fmt: skip
 
 

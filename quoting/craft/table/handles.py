@@ -25,6 +25,7 @@ from quoting.craft.takeoff.takeoff import TakeOff
 
 PATH_STEP_M = 0.08  # of a garland's path as it is handed out (setting)
 OUTLINE_STEP_M = 0.06  # of an outline as it is handed out (setting)
+TOLD_APART_M = 0.12  # nearer to each other than this two points are one to a finger (setting)
 AT_LEAST_AT = (0.1, 0.3, 0.5, 0.7, 0.9)  # thickness can be taken hold of here where no knot is near (setting)
 NEAR_KNOT = 0.08  # nearer than this to a knot is near (setting)
 
@@ -183,7 +184,19 @@ def _garland_view(design: Design, garland: Garland, takeoff: TakeOff | None) -> 
     )
     steps = np.linspace(0, route.along[-1], max(2, round(route.length_m / PATH_STEP_M) + 1))
     path = tuple((x, y, z) for x, y, z in np.round(route.at(steps), 3).tolist())
-    return GarlandView(path, route.length_m, points, _thickness(garland, route), start, end)
+    return GarlandView(path, route.length_m, _told_apart(points), _thickness(garland, route), start, end)
+
+
+def _told_apart(points: tuple[PointView, ...]) -> tuple[PointView, ...]:
+    """The points that can be told apart: of two nearly in one place the first, of the last two the last."""
+    kept = list(points[:1])
+    for point in points[1:]:
+        near = np.hypot(point.x_m - kept[-1].x_m, point.y_m - kept[-1].y_m) < TOLD_APART_M
+        if not near:
+            kept.append(point)
+        elif point is points[-1] and len(kept) > 1:
+            kept[-1] = point
+    return tuple(kept)
 
 
 def _thickness(garland: Garland, route: Route) -> tuple[ThicknessView, ...]:

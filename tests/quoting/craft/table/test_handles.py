@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -55,7 +56,8 @@ def test_points_are_numbered_in_order_and_lie_by_the_path(name: str) -> None:
         if thing.garland is None:
             continue
         points = thing.garland.points
-        assert [point.index for point in points] == list(range(len(points)))
+        numbers = [point.index for point in points]
+        assert numbers == sorted(set(numbers))
         fractions = [point.fraction for point in points]
         assert fractions == sorted(fractions)
         path = LineString([(x, y) for x, y, _ in thing.garland.path])
@@ -76,6 +78,19 @@ def test_the_bounds_hold_every_balloon_and_every_frame(name: str) -> None:
     assert bounds.left <= left.min() + 1e-3
     assert bounds.right >= right.max() - 1e-3
     assert bounds.top >= top.max() - 1e-3
+
+
+def test_of_two_points_in_one_place_one_is_shown() -> None:
+    """Where frames were moved together, the end of one stretch and the start of the next lie side by side."""
+    design = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
+    near = done(design, "move", thing="frame:tall", x_m=0.2, exact=True).design
+    garland = table_view(near).things[-1].garland
+    assert garland is not None
+    places = [Point(point.x_m, point.y_m) for point in garland.points]
+    # Source: shapely, distances of points.
+    assert min(a.distance(b) for a, b in pairwise(places)) > 0.12
+    assert garland.points[-1].fraction == pytest.approx(1.0, abs=0.02)
+    assert garland.points[0].index == 0
 
 
 def test_an_empty_table_has_no_bounds() -> None:

@@ -27,7 +27,7 @@ Change: TypeAlias = Callable[[Design], "tuple[Design, str]"]
 UNDO_STEPS: Final = 200
 """Steps kept of one draft at least; older ones are let go, some at a time."""
 LET_GO_EVERY: Final = 20
-MOST_LISTED: Final = 12
+MOST_LISTED: Final = 6
 LONGEST_WORDS: Final = 160
 OPENED: Final = "opened"
 

@@ -1,13 +1,15 @@
 """How long an act on the drawing table takes, without the take-off that follows it.
 
-One core, nothing of earlier acts kept. The bar is the product's: 5 ms of computing for one act.
+One core, nothing of earlier acts kept. The product's bar is 5 ms of computing for one act. A drawn garland takes about
+4 ms, some six times the floor: the string of the same garland laid. Both are measured by turns, so that a busy machine
+slows both.
 """
 
 from __future__ import annotations
 
 import statistics
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 import pytest
 
@@ -19,7 +21,8 @@ from tests.quoting.craft.table.tables import LOW, SHELF, TALL, done, over_both_a
 pytestmark = pytest.mark.bench
 
 ROUNDS = 30
-BAR_MS = 5.0
+BAR = 9.0
+"""In floors: 5 ms where the floor takes 0.56 ms."""
 REF = "garland:garland-1"
 
 
@@ -34,14 +37,21 @@ def acts() -> Iterator[tuple[str, str, Mapping[str, object]]]:
 
 
 @pytest.mark.parametrize(("what", "name", "values"), list(acts()))
-def test_an_act_takes_at_most_five_milliseconds(
+def test_an_act_takes_at_most_nine_times_the_laying_of_a_string(
     what: str, name: str, values: Mapping[str, object], figures: Figures
 ) -> None:
     design = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
-    times = []
+    times, floors = [], []
     for _ in range(ROUNDS):
-        laying.forget()
-        start = time.process_time()
-        apply(design, read_act(name, values), SHELF)
-        times.append(time.process_time() - start)
-    assert figures.milliseconds(f"table: {what}", statistics.median(times), bar=BAR_MS).holds
+        times.append(seconds_of(lambda: apply(design, read_act(name, values), SHELF)))
+        floors.append(seconds_of(lambda: laying.routes_of(design)))
+    floor = statistics.median(floors)
+    assert figures.milliseconds(f"table: {what}", statistics.median(times), floor=floor, bar=BAR).holds
+
+
+def seconds_of(work: Callable[[], object]) -> float:
+    """The computing of one piece of work, with no route kept from before."""
+    laying.forget()
+    start = time.process_time()
+    work()
+    return time.process_time() - start

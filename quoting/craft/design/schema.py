@@ -278,6 +278,11 @@ def _read_pairs(value: Sequence[object], path: str, faults: list[Fault]) -> obje
         if not isinstance(item, list | tuple) or len(item) != 2:
             faults.append(Fault(code=FaultCode.NOT_A_PAIR, field=f"{path}[{i}]", found=_shown(item)))
             continue
+        if all(type(one) is float and pair_rule.low <= one <= pair_rule.high for one in item):
+            read.append(
+                (item[0], item[1])
+            )  # a stroke has hundreds of these: no place is spelled out for them
+            continue
         first, second = (_read_number(pair_rule, item[k], f"{path}[{i}][{k}]", faults) for k in (0, 1))
         read.append((first, second))
     return tuple(read)

@@ -12,7 +12,7 @@ from quoting.craft.design.boxes import thing_boxes, turned_size
 from quoting.craft.design.chosen import as_chosen, remembering
 from quoting.craft.design.records import Design
 from quoting.craft.takeoff.takeoff import take_off
-from tests.quoting.craft.design.thing_designs import OAT, PROP, furnished
+from tests.quoting.craft.design.thing_designs import FOIL, OAT, PROP, furnished
 
 
 @pytest.mark.parametrize("turn", [0.0, 17.0, 90.0, -135.0])
@@ -41,6 +41,8 @@ def test_the_mirror_image_has_every_thing_on_the_other_side() -> None:
         (-one.right, -one.left) for one in thing_boxes(furnished())
     }
     assert mirrored(once) == furnished()
+    leaning = mirrored(replace(furnished(), foils=(replace(FOIL, turn_deg=20.0),)))
+    assert (leaning.foils[0].turn_deg, leaning.sprays[0].turn_deg) == (-20.0, -30.0)
 
 
 def test_what_a_design_was_scaled_from_has_every_thing() -> None:

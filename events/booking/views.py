@@ -26,12 +26,16 @@ from studio.ui.form_errors import save_form
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_EVENTS)
 def add_enquiry(request: StudioRequest) -> HttpResponse:
-    """Show the enquiry form; a POST makes the event and goes to it."""
+    """Show the enquiry form; a POST makes the event and goes to it, or back to the page of this studio that asked for
+    one: ``next``, which gets the event's id as ``event``."""
     form = EnquiryForm(request.POST or None, studio=request.tenant.studio, initial=_prefilled(request))
     event = save_form(form, lambda: _take(form))
     if event:
         messages.success(request, "Enquiry saved.")
-        return redirect(links.to("events:event", event.pk))
+        asked = request.GET.get("next", "")
+        return redirect(
+            f"{asked}?event={event.pk}" if links.is_inside(asked) else links.to("events:event", event.pk)
+        )
     status = 422 if form.errors else 200
     return render(request, "events/booking/new_enquiry.html", {"form": form}, status=status)
 

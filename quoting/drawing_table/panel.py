@@ -240,13 +240,15 @@ def _frame_forms(frame: Frame, shelf: TableShelf, make: Forms) -> Iterator[ActFo
 
 
 def _covers_for(frame: Frame, shelf: TableShelf) -> list[tuple[str, str]]:
-    """No cover, those made for this frame, then every other one; the present one in any case."""
+    """No cover, and those made for this frame; every cover where the stock list says of none that it fits. The present
+    one in any case."""
     fits = f"cover-{frame.item.removeprefix('frame-')}-"
     known = {code: cover.label for code, cover in shelf.shelf.covers.items()}
+    fitting = {code: label for code, label in known.items() if code.startswith(fits)} or known
     if frame.cover:
-        known.setdefault(frame.cover.item, frame.cover.label)
-    ranked = sorted(known, key=lambda code: (not code.startswith(fits), known[code]))
-    return [BARE, *((code, _counted(known[code], shelf.free.get(code))) for code in ranked)]
+        fitting.setdefault(frame.cover.item, frame.cover.label)
+    ranked = sorted(fitting, key=lambda code: fitting[code])
+    return [BARE, *((code, _counted(fitting[code], shelf.free.get(code))) for code in ranked)]
 
 
 def _counted(label: str, free: int | None) -> str:
@@ -256,7 +258,7 @@ def _counted(label: str, free: int | None) -> str:
 def _end_forms(design: Design, garland: Garland, make: Forms) -> Iterator[ActForm]:
     hows = [(how, END_WORDS[how]) for how in HOW]
     for which, end in zip(("start", "end"), ends_of(design, garland), strict=True):
-        names = {"how": end.how} if end.how == TUCK else {"how": end.how, "length_m": END_M}
+        names = {"how": end.how} if end.how == TUCK else {"how": end.how, "length_m": end.length_m or END_M}
         form = make.make(
             "end", names, thing=ref_of(garland), fixed={"which": which},
             choices={"how": hows}, key=f"end-{which}",

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
+from django.db.models import Case, QuerySet, When
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -180,7 +180,7 @@ def quote_with_draft(request: StudioRequest, draft_id: int) -> HttpResponse:
             return redirect(links.to("quoting:quote", made.pk))
         except ValidationError as fault:
             return _problem(request, draft_id, " ".join(fault.messages))
-    context = {"name": draft.name, "draft": draft, "events": _coming()}
+    context = {"name": draft.name, "draft": draft, "events": _coming(_number(request.GET.get("event")))}
     return render(request, "quoting/drawing_table/quote_with.html", context)
 
 
@@ -189,7 +189,7 @@ def quote_with_draft(request: StudioRequest, draft_id: int) -> HttpResponse:
 def quote_with_design(request: StudioRequest, template_id: int) -> HttpResponse:
     """Choose the event that a design is quoted for."""
     found = library.template(template_id)
-    context = {"name": found.name, "template": found, "events": _coming()}
+    context = {"name": found.name, "template": found, "events": _coming(_number(request.GET.get("event")))}
     return render(request, "quoting/drawing_table/quote_with.html", context)
 
 
@@ -256,9 +256,11 @@ def _event(event_id: int) -> Event:
     return event
 
 
-def _coming() -> QuerySet[Event]:
+def _coming(first: int) -> QuerySet[Event]:
+    """The events to come, one of them before the others where it was taken just now."""
     events = Event.objects.select_related("client", "venue").exclude(status=Status.CANCELLED)
-    return events.filter(ready_by__gte=timezone.now()).order_by("ready_by", "pk")[:MOST_COMING]
+    coming = events.filter(ready_by__gte=timezone.now())
+    return coming.order_by(Case(When(pk=first, then=0), default=1), "ready_by", "pk")[:MOST_COMING]
 
 
 def _version(request: StudioRequest) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from typing import Final
 
@@ -23,6 +24,12 @@ def to(name: str, *args: object, **kwargs: object) -> str:
     if all(type(arg) is int and arg >= 0 for arg in args):
         return _pattern(get_script_prefix(), name, len(args)).format(slug, *args)
     return reverse(name, args=[slug, *args])
+
+
+def is_inside(path: str) -> bool:
+    """Whether a path leads to a page of the entered studio and nowhere else: no host, no query, no way up."""
+    prefix = re.escape(f"{get_script_prefix()}s/{tenancy.current().slug}/")
+    return re.fullmatch(rf"{prefix}([\w-]+/)*", path, re.ASCII) is not None
 
 
 def outside(name: str) -> str:

@@ -19,6 +19,7 @@ POOL, HANG, TUCK = "pool", "hang", "tuck"
 HOW: Final = (POOL, HANG, TUCK)
 STEEP: Final = 2.0  # a tail falls so many times as far as it goes aside (setting)
 LEAST_TAIL_M = 0.1  # setting of the drawing
+LEAST_DROP_M = LEAST_TAIL_M / 4  # between the two points of the shortest tail, its bend left out
 LOWEST_M = 0.15
 """A tail that hangs free ends this far above the floor [m]. Common practice, no source."""
 TAPERED: Final = 0.6
@@ -29,12 +30,13 @@ BEND_M = 0.15  # how far a tail goes aside and down before it hangs straight (se
 
 @dataclass(frozen=True, slots=True)
 class GarlandEnd:
-    """One end of a garland: how it ends, and where [m]."""
+    """One end of a garland: how it ends, where [m], and how long its pool or tail is [m]; 0 where it is tucked in."""
 
     how: str
     x_m: float
     y_m: float
     z_m: float
+    length_m: float = 0.0
 
 
 def ends_of(design: Design, garland: Garland) -> tuple[GarlandEnd, GarlandEnd]:
@@ -47,7 +49,9 @@ def ends_of(design: Design, garland: Garland) -> tuple[GarlandEnd, GarlandEnd]:
     """
     points = route_in(design, design.garlands.index(garland)).points
     first, last = (
-        GarlandEnd(_how(garland, at_start=at_start), *points[place].tolist())
+        GarlandEnd(
+            _how(garland, at_start=at_start), *points[place].tolist(), _length_m(garland, at_start=at_start)
+        )
         for at_start, place in ((True, 0), (False, -1))
     )
     return first, last
@@ -103,12 +107,24 @@ def _how(garland: Garland, *, at_start: bool) -> str:
     return HANG if _is_tail(leg, at_start=at_start) else TUCK
 
 
+def _length_m(garland: Garland, *, at_start: bool) -> float:
+    """The length of a pool; of a tail how far it falls, and the part of it above that bends."""
+    leg = garland.route[0 if at_start else -1]
+    if leg.kind == "pool":
+        return leg.length_m
+    if not _is_tail(leg, at_start=at_start):
+        return 0.0
+    heights = [y for _, y in leg.points]
+    fallen = max(heights) - min(heights)
+    return fallen + min(BEND_M, fallen)
+
+
 def _is_tail(leg: Leg, *, at_start: bool) -> bool:
     """Whether a leg in the air falls steeply towards its free end."""
     if leg.kind != "through":
         return False
     (x1, y1), (x2, y2) = (leg.points[-1], leg.points[0]) if at_start else (leg.points[0], leg.points[-1])
-    return y1 - y2 > max(STEEP * abs(x2 - x1), LEAST_TAIL_M)
+    return y1 - y2 > max(STEEP * abs(x2 - x1), LEAST_DROP_M)
 
 
 def _without_tail(garland: Garland, *, at_start: bool) -> tuple[Leg, ...]:

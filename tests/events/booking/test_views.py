@@ -129,3 +129,16 @@ def test_another_studios_client_cannot_be_chosen(wickerlark: House, federkorn: H
         stranger = take().client_id
     page = wickerlark.client().post(address(wickerlark, "enquiry-add"), enquiry(client=str(stranger)))
     assert list(page.context["form"].errors) == ["client"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "goes_back"), [("/s/wickerlark/designs/1/quote-with/", True), ("//example.org/", False)]
+)
+def test_an_enquiry_goes_back_to_the_page_of_this_studio_that_asked_for_it(
+    wickerlark: House, asked: str, goes_back: bool
+) -> None:
+    answer = wickerlark.client().post(address(wickerlark, "enquiry-add") + f"?next={asked}", enquiry())
+    with wickerlark.enter():
+        event = Event.objects.get()
+    back = f"{asked}?event={event.pk}"
+    assert answer["Location"] == (back if goes_back else address(wickerlark, "event", event))

@@ -213,3 +213,16 @@ def test_a_draft_is_saved_under_a_name(wickerlark: House, draft: TableDraft) -> 
     assert client.post(address, {"name": "Bare arch"}).status_code == 302
     with wickerlark.enter():
         assert DesignTemplate.objects.filter(name="Bare arch").exists()
+
+
+def test_a_frame_is_offered_the_covers_that_fit_it(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    with wickerlark.enter():
+        (frame,) = (one.id for one in drafts.design_of(TableDraft.objects.get(pk=draft.pk)).frames)
+    page = (
+        wickerlark.client("staff")
+        .get(wickerlark.url("quoting:table", draft.pk) + f"?thing=frame:{frame}")
+        .content.decode()
+    )
+    assert "cover-arch-7ft-" in page
+    assert "cover-arch-6ft-" not in page

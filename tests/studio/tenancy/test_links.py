@@ -67,3 +67,25 @@ def test_pages_outside_the_studios_have_the_address_that_django_gives() -> None:
         assert links.outside(name) == reverse(name)
     with pytest.raises(NoReverseMatch, match="nowhere"):
         links.outside("nowhere")
+
+
+@pytest.mark.parametrize(
+    ("path", "inside"),
+    [
+        ("/s/wickerlark/drawing-table/3/quote-with/", True),
+        ("/s/wickerlark/", True),
+        ("/s/federkorn/drawing-table/3/", False),
+        ("/s/wickerlark/../federkorn/", False),
+        ("/s/wickerlark//example.org/", False),
+        ("//example.org/s/wickerlark/", False),
+        ("https://example.org/s/wickerlark/", False),
+        ("/s/wickerlark/events/?next=x", False),
+        ("/s/wickerlark/events/\n", False),
+        ("", False),
+    ],
+)
+def test_a_path_is_inside_only_where_it_leads_to_a_page_of_this_studio(
+    wickerlark: House, path: str, inside: bool
+) -> None:
+    with wickerlark.enter():
+        assert links.is_inside(path) is inside

@@ -226,6 +226,21 @@ def test_a_tail_hangs_straight_down_and_stays_off_the_floor(which: str) -> None:
     assert ends_of(acted.design, acted.design.garlands[0])[0 if which == "start" else 1].how == "hang"
 
 
+@pytest.mark.parametrize("length_m", [0.1, 0.1524, 0.3, 0.8])
+def test_a_tail_is_told_to_be_as_long_as_it_was_asked_for(length_m: float) -> None:
+    after = done(in_air(), "end", thing=REF, which="end", how="hang", length_m=length_m).design
+    _, end = ends_of(after, after.garlands[0])
+    assert end.how == "hang"
+    assert end.length_m == pytest.approx(length_m, abs=0.002)
+    back = done(after, "end", thing=REF, which="end", how="tuck").design
+    assert kinds(back) == kinds(in_air()), "the tail is taken off again, however short"
+
+
+def test_a_pool_is_told_to_be_as_long_as_it_was_asked_for() -> None:
+    after = done(drawn(), "end", thing=REF, which="end", how="pool", length_m=0.7).design
+    assert ends_of(after, after.garlands[0])[1].length_m == pytest.approx(0.7)
+
+
 def test_the_middle_of_a_hanging_leg_is_taken_hold_of_in_the_middle() -> None:
     leg = Leg(kind="hang", points=((-1.5, 2.4), (1.5, 2.4)), sag_m=0.4)
     design = replace(table(), garlands=(Garland(id="garland-1", route=(leg,), mix=USUAL_MIX),))

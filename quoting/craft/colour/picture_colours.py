@@ -25,17 +25,17 @@ Marks = NDArray[np.int64]
 
 LIGHTNESS_WEIGHT: Final = 0.55
 """A round balloon is lighter above than below: lightness tells colours apart less than hue does (setting)."""
-FIRST_GROUPS: Final = 14
+FIRST_GROUPS: Final = 14  # setting
 ONE_COLOUR: Final = 7.0
 """Groups nearer than this (CIEDE2000) are taken as one colour (setting)."""
 LEAST_SHARE: Final = 0.015
 """A smaller part of the picture is a highlight or a seam (setting)."""
-MOST_COLOURS: Final = 8
+MOST_COLOURS: Final = 8  # setting
 EDGE: Final = 0.04
 """How much of the picture at its four sides counts as its edge (setting)."""
 AT_THE_EDGE: Final = 0.12
 """A colour that takes this share of the edge, and more of it than of the picture, is behind the piece (setting)."""
-SEED: Final = 11
+SEED: Final = 11  # setting
 
 
 @dataclass(frozen=True, slots=True)

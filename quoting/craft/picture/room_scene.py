@@ -33,7 +33,7 @@ GAP_M: Final = 0.6
 """Between pieces that nobody has placed yet: somebody walks through. Common practice, no source."""
 BESIDE_M: Final = 0.9
 """Left free at the sides of a drawn room (setting)."""
-FLOOR_DEPTH_M: Final = 0.7
+FLOOR_DEPTH_M: Final = 0.7  # of floor before the pieces in a drawn room (setting)
 SHORTEST_MARK_PX: Final = 12.0
 """A shorter mark would make every piece the wrong size (setting)."""
 LEVEL_CEILING_M: Final = 6.0

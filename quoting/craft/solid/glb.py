@@ -18,12 +18,12 @@ from quoting.craft.solid.meshes import Mesh, balloon
 from quoting.craft.solid.scene import Ball, Paint, Scene
 from studio.trade.colour import linear, srgb_from_hex
 
+# Numbers of the format. Source: glTF 2.0 (ISO/IEC 12113:2022), 3.6.2.2 and 4.4.
 MAGIC: Final = 0x46546C67
 JSON_CHUNK, BINARY_CHUNK = 0x4E4F534A, 0x004E4942
-FLOAT, SHORT = 5126, 5123
-WIDE: Final = 5125
+FLOAT, SHORT, WIDE = 5126, 5123, 5125
 ARRAY, ELEMENTS = 34962, 34963
-MOST_SHORT: Final = 65_535
+MOST_SHORT: Final = 65_535  # exact: the most that an unsigned short counts
 LIGHTEST: Final = 0.92
 """Of light thrown back in every channel; no latex is whiter (setting)."""
 

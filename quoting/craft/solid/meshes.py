@@ -23,8 +23,8 @@ NECK_AT: Final = 0.82
 source)."""
 NECK_LONG: Final = 1.16
 """Where its knot is, in radii from the middle (common practice, no source; 1.1 to 1.3)."""
-NECK_RADIUS: Final = 0.06
-TUBE_SIDES: Final = 8
+NECK_RADIUS: Final = 0.06  # in radii of the balloon (common practice, no source)
+TUBE_SIDES: Final = 8  # setting
 
 
 @dataclass(frozen=True, slots=True)

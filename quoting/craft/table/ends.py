@@ -19,7 +19,7 @@ POOL, HANG, TUCK = "pool", "hang", "tuck"
 HOW: Final = (POOL, HANG, TUCK)
 STEEP: Final = 2.0  # a tail falls so many times as far as it goes aside (setting)
 LEAST_TAIL_M = 0.1  # setting of the drawing
-LEAST_DROP_M = LEAST_TAIL_M / 4  # between the two points of the shortest tail, its bend left out
+LEAST_DROP_M = LEAST_TAIL_M / 4  # between the two points of the shortest tail, its bend left out (setting)
 LOWEST_M = 0.15
 """A tail that hangs free ends this far above the floor [m]. Common practice, no source."""
 TAPERED: Final = 0.6

@@ -6,6 +6,7 @@ import dataclasses
 import random
 import string
 import xml.etree.ElementTree as ET
+from typing import TypeAlias
 
 import pytest
 
@@ -20,7 +21,8 @@ from quoting.craft.sheets.stored import read_takeoff, stored_takeoff, write_take
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.design.thing_designs import furnished
 
-KINDS = {
+Thing: TypeAlias = Sign | Round | Foil | Prop | Lettering | Spray
+KINDS: dict[str, type[Thing]] = {
     "signs": Sign,
     "rounds": Round,
     "foils": Foil,
@@ -48,9 +50,9 @@ def any_value(rule: Rule, rng: random.Random) -> object:
     )
 
 
-def any_thing(kind: type[object], number: int, rng: random.Random) -> dict[str, object]:
+def any_thing(kind: type[Thing], number: int, rng: random.Random) -> dict[str, object]:
     """A thing of a kind, its names such as the furnished design knows them."""
-    found = {field.name: any_value(field.metadata["rule"], rng) for field in dataclasses.fields(kind)}  # type: ignore[arg-type] # a record
+    found = {field.name: any_value(field.metadata["rule"], rng) for field in dataclasses.fields(kind)}
     found |= {name: value for name, value in NAMED.items() if name in found}
     if kind is Foil and found["shape"] != "glyphs":
         found["text"] = ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -48,13 +49,9 @@ def ends_of(design: Design, garland: Garland) -> tuple[GarlandEnd, GarlandEnd]:
     ['pool', 'tuck']
     """
     points = route_in(design, design.garlands.index(garland)).points
-    first, last = (
-        GarlandEnd(
-            _how(garland, at_start=at_start), *points[place].tolist(), _length_m(garland, at_start=at_start)
-        )
-        for at_start, place in ((True, 0), (False, -1))
+    return _end_at(garland, points[0].tolist(), at_start=True), _end_at(
+        garland, points[-1].tolist(), at_start=False
     )
-    return first, last
 
 
 def ended(design: Design, garland: Garland, *, at_start: bool, how: str, length_m: float) -> Garland:
@@ -98,6 +95,12 @@ def tapered(profile: tuple[tuple[float, float], ...], *, at_start: bool) -> tupl
 
 
 # Private
+
+
+def _end_at(garland: Garland, place: Sequence[float], *, at_start: bool) -> GarlandEnd:
+    x, y, z = place
+    how, length = _how(garland, at_start=at_start), _length_m(garland, at_start=at_start)
+    return GarlandEnd(how, x, y, z, length)
 
 
 def _how(garland: Garland, *, at_start: bool) -> str:

@@ -271,8 +271,6 @@ class PutWall:
             size_in=WALL_SIZE_IN, sized_m=WALL_SIZED_M,
         )  # fmt: skip
         if self.word.strip():
-            wall = replace(wall, pattern=DRAWN, grid=lettered_grid(self.word, *wall_cells(wall)))
-        if self.word.strip():
             wall = lettered(design, wall, self.word)
         to = snapped(design, wall, self.x_m, 0.0)
         return _put(design, placed_at(wall, to.x_m, 0.0), to)

@@ -87,6 +87,9 @@ def fit_stock(request: StudioRequest, quote_id: int) -> HttpResponse:
 def show_fit(request: StudioRequest, quote_id: int, kind: str, name: str) -> HttpResponse:
     """What became of a fitting: how far it is, what it proposes, or why there is nothing."""
     work = _found(quote_id, kind, name)
+    if request.htmx and work.is_waiting and sheet.find_quote(quote_id).version == work.asked.version:
+        waits = {"fit_waits": presenter.waiting(quote_id, kind, name, work)}
+        return render(request, ANSWER, waits)  # it is asked for every second: nothing else is read for it
     read = page.read_now(request, quote_id)
     piece = desk.shown(read.pieces, work.asked.piece_id)
     if piece is None or read.quote.version != work.asked.version:

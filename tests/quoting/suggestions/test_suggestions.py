@@ -358,3 +358,19 @@ def test_a_fit_of_another_quote_or_kind_is_found_nowhere(
     ):
         foreign = house.url("quoting:fit-result", quote, kind, name)
         assert house.client().get(foreign).status_code == 404
+
+
+def test_a_look_at_work_that_goes_on_reads_nothing_of_the_sheet(wickerlark: House, quoted: Quote) -> None:
+    browser = wickerlark.client()
+    page = wickerlark.url("quoting:quote-fit-budget", quoted.pk)
+    address = browser.post(page, {"version": 1, "budget": "500"})["Location"]
+    with CaptureQueriesContext(connection) as asked:
+        assert "<progress" in browser.get(address, headers=HTMX).content.decode()
+    assert not [
+        each for each in asked if '"stock_item"' in each["sql"] or '"quoting_setpiece"' in each["sql"]
+    ]
+    with wickerlark.enter():
+        sketch.alter_piece(quoted.pk, quoted.pieces.get().pk, {"loss": 0.2}, version=1)
+    assert browser.get(address, headers=HTMX).status_code == 422, (
+        "a change of the quote is told at the next look"
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
-from quoting.craft.design.faults import DesignError
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.sheets.stored import stored_takeoff
 from quoting.craft.table.boxes import box_of
@@ -26,6 +26,7 @@ from stock.models import Kind
 from studio.models import Studio
 from studio.money import amounts
 from studio.tenancy.rights import Right
+from studio.trade.errors import CraftError
 
 HEIGHTS_M: Final = {"foil": 0.6, "letters": 0.9, "sign": 1.4, "florals": 1.75}
 """How high new things go, one above the other (setting)."""
@@ -163,6 +164,8 @@ def _taken_off(design: Design) -> tuple[TakeOff | None, DesignError | None]:
         return taken_off(design), None
     except DesignError as error:
         return None, error
+    except CraftError as error:
+        return None, DesignError(Fault(code=FaultCode.CANNOT_BE_BUILT, field="thing", what=str(error)))
 
 
 def _alt(figures: Figures | None, design: Design, units: str) -> str:

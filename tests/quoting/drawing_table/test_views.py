@@ -7,8 +7,11 @@ from typing import Any
 
 import pytest
 
-from quoting.drawing_table import drafts, opening
+from quoting.craft.design.records import Design
+from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.drawing_table import drafts, opening, presenter
 from quoting.models import DesignTemplate, Quote, TableDraft
+from studio.trade.errors import CraftError
 from tests.people import House
 from tests.quoting import scenes
 from tests.quoting.quote_page.test_quote_page import counted
@@ -226,3 +229,17 @@ def test_a_frame_is_offered_the_covers_that_fit_it(wickerlark: House, draft: Tab
     )
     assert "cover-arch-7ft-" in page
     assert "cover-arch-6ft-" not in page
+
+
+def test_what_cannot_be_built_is_said_beside_the_picture(
+    wickerlark: House, draft: TableDraft, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+
+    def refuse(_design: Design) -> TakeOff:
+        raise CraftError("nothing hangs here.")
+
+    monkeypatch.setattr(presenter, "taken_off", refuse)
+    answer = wickerlark.client("staff").get(wickerlark.url("quoting:table", draft.pk))
+    assert answer.status_code == 200
+    assert "hangs here" in answer.content.decode()

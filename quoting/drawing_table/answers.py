@@ -80,7 +80,9 @@ def _redirected(request: StudioRequest, draft: TableDraft, asked: Asked, shown: 
     if shown.also:
         messages.info(request, " ".join(shown.also))
     address = links.to("quoting:table", draft.pk)
-    return redirect(f"{address}?{urlencode({'thing': asked.thing})}" if asked.thing else address)
+    selected = {"thing": asked.thing, "point": asked.gripped.point, "knot": asked.gripped.knot}
+    query = urlencode({name: value for name, value in selected.items() if value})
+    return redirect(f"{address}?{query}" if query else address)
 
 
 def _said(shown: Answer) -> str:

@@ -142,13 +142,15 @@ TEXTS: Final = (
 KNOWN: Final = frozenset(MAKERS) | frozenset(TEXTS)
 EMPTY_SAYS_SOMETHING: Final = ("cover", "set")
 """Acts for which an empty field means none of it."""
+WAIT: Final = ("thickness", "move-point")
+"""Acts whose fields belong together: they are sent by their button, not as soon as one of them is left."""
 
 
 class ActForm(forms.Form):
     """One act with the fields that it takes.
 
     ``thing`` is what it is done to; ``fixed`` go along unseen. ``choices`` make a field a choice among these; ``key``
-    tells forms of one act apart.
+    tells forms of one act apart; ``waits``: only the button sends it, also where a script sends others at once.
     """
 
     def __init__(
@@ -163,6 +165,7 @@ class ActForm(forms.Form):
             verb,
             key or act,
         )
+        self.waits = verb == "Add" or act in WAIT
         super().__init__(data, initial=dict(initial or {}), auto_id=f"{self.key}-%s")
         for name in names:
             found = (choices or {}).get(name)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, Protocol
 
@@ -84,13 +84,20 @@ class Forms:
     def make(
         self, act: str, names: Mapping[str, object], *, thing: str = "", fixed: Mapping[str, str] | None = None,
         choices: Mapping[str, list[tuple[str, str]]] | None = None, verb: str = "Apply", key: str = "",
+        asks: tuple[str, str] | None = None,
     ) -> ActForm:  # fmt: skip
-        """One form: ``names`` are its fields with their present values; ``key`` tells forms of one act apart."""
+        """One form: ``names`` are its fields with their present values; ``key`` tells forms of one act apart.
+
+        ``asks``: a field, and under what name its choice is asked of the page, which then shows the others for it.
+        """
         mine = self.sent.get("form") == (key or act)
-        return ActForm(
+        form = ActForm(
             act, units=self.units, names=names, initial=names, thing=thing, fixed=fixed, choices=choices, verb=verb,
             data=self.sent if mine else None, key=key,
         )  # fmt: skip
+        if asks:
+            form.fields[asks[0]].widget.attrs["data-asks"] = asks[1]
+        return form
 
     def set(self, design: Design, thing: Thing, name: str) -> ActForm:
         """A form that sets one field of a thing."""
@@ -106,8 +113,10 @@ class Forms:
         return form
 
 
-def thing_panel(design: Design, ref: str, shelf: TableShelf, make: Forms) -> Panel:
-    """The panel of a thing. Raises ``DesignError`` where the design has none such."""
+def thing_panel(
+    design: Design, ref: str, shelf: TableShelf, make: Forms, along: Iterable[ActForm] = ()
+) -> Panel:
+    """The panel of a thing, ``along`` a garland with forms of its points. ``DesignError`` where there is none such."""
     thing = find_thing(design, ref)
     first = (
         *_own_forms(design, thing, shelf, make),
@@ -118,7 +127,7 @@ def thing_panel(design: Design, ref: str, shelf: TableShelf, make: Forms) -> Pan
         ref=ref,
         title=_title(design, thing, make.units),
         forms=first,
-        more=tuple(_place_forms(design, thing, make)),
+        more=(*_place_forms(design, thing, make), *along),
         buttons=tuple(button for button in BUTTONS if button[0] in takes),
     )
 
@@ -277,10 +286,6 @@ def _place_forms(design: Design, thing: Thing, make: Forms) -> Iterator[ActForm]
         yield make.make("move", names, thing=ref, fixed={"exact": "on"}, verb="Move")
     if "depth" in takes:
         yield make.make("depth", {"z_m": depth_of(design, thing)}, thing=ref, verb="Move")
-    if "thickness" in takes:
-        yield make.make("thickness", {"at": 0.5, "factor": 1.0}, thing=ref)
-    if isinstance(thing, Garland):
-        yield make.make("move-point", {"index": 1, "x_m": x, "y_m": y}, thing=ref, verb="Move")
 
 
 def _add_frames(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:

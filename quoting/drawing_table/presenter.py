@@ -13,6 +13,7 @@ from quoting.craft.sheets.stored import stored_takeoff
 from quoting.craft.table.boxes import box_of
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.drawing_table import drafts, words
+from quoting.drawing_table.along import NOTHING_GRIPPED, Gripped, along_forms
 from quoting.drawing_table.figures import Figures, figures_of, prep_hours
 from quoting.drawing_table.forms import ActForm
 from quoting.drawing_table.keeping import is_empty
@@ -95,11 +96,13 @@ class TablePage:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What of the page is asked for: the selected thing, or what is to be added; and the form that was sent."""
+    """What of the page is asked for: the selected thing, or what is to be added; the form that was sent; and of
+    a garland what was last taken hold of."""
 
     thing: str = ""
     add: str = ""
     sent: Mapping[str, str] = field(default_factory=dict)
+    gripped: Gripped = NOTHING_GRIPPED
 
 
 def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mapping[str, bool]) -> TablePage:
@@ -179,7 +182,9 @@ def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: 
             return found
     if asked.thing:
         try:
-            return thing_panel(design, asked.thing, shelf, make)
+            held = next((hold for hold in scene.holds if hold.ref == asked.thing), None)
+            along = along_forms(held, asked.gripped, make) if held else ()
+            return thing_panel(design, asked.thing, shelf, make, along)
         except DesignError:
             pass  # somebody took it away
     return design_panel(design, make)

@@ -80,6 +80,11 @@ class ThicknessGrip:
     reach: float
     words: str
 
+    @property
+    def squares(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Where both squares are."""
+        return self.first, self.second
+
 
 @dataclass(frozen=True, slots=True)
 class Hold:

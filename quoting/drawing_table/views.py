@@ -20,6 +20,7 @@ from quoting.craft.table.acts import apply
 from quoting.design_library import library
 from quoting.design_library.forms import NameForm
 from quoting.drawing_table import drafts, keeping, opening, sending, words
+from quoting.drawing_table.along import Gripped
 from quoting.drawing_table.answers import Answer, answer
 from quoting.drawing_table.forms import SentAct
 from quoting.drawing_table.presenter import Asked
@@ -38,7 +39,8 @@ LONGEST_KEY = 40
 @studio_page(Right.EDIT_QUOTES)
 def table(request: StudioRequest, draft_id: int) -> HttpResponse:
     """The page of one draft; ``?thing=`` says what is selected, ``?add=`` what is to be added."""
-    asked = Asked(request.GET.get("thing", ""), request.GET.get("add", ""))
+    gripped = Gripped(request.GET.get("point", ""), request.GET.get("knot", ""))
+    asked = Asked(request.GET.get("thing", ""), request.GET.get("add", ""), gripped=gripped)
     return answer(request, drafts.find_draft(draft_id), asked)
 
 
@@ -216,11 +218,11 @@ def _done(request: StudioRequest, draft: TableDraft, acted: Acted | None) -> Htt
     also = words.also_words(acted, units) if acted else []
     why = [words.guide_words(guide, acted.design) for guide in acted.guides] if acted else []
     shown = Answer(said=said[:1].upper() + said[1:], also=tuple(also), why=tuple(why))
-    return answer(request, drafts.find_draft(draft.pk), Asked(thing), shown)
+    return answer(request, drafts.find_draft(draft.pk), Asked(thing, gripped=_gripped(request)), shown)
 
 
 def _gone(request: StudioRequest, draft_id: int, go: Callable[..., TableDraft]) -> HttpResponse:
-    asked = Asked(request.POST.get("thing", ""))
+    asked = Asked(request.POST.get("thing", ""), gripped=_gripped(request))
     try:
         draft = go(draft_id, version=_version(request))
     except drafts.StaleDraft as stale:
@@ -232,13 +234,13 @@ def _gone(request: StudioRequest, draft_id: int, go: Callable[..., TableDraft]) 
 
 def _refused(request: StudioRequest, draft_id: int, faults: dict[str, list[str]]) -> HttpResponse:
     """The act can't be made: said at its fields, everything typed stays."""
-    asked = Asked(request.POST.get("thing", ""), request.POST.get("adding", ""), request.POST.dict())
+    asked = _as_sent(request)
     return answer(request, drafts.find_draft(draft_id), asked, Answer(faults=faults))
 
 
 def _stale(request: StudioRequest, stale: drafts.StaleDraft) -> HttpResponse:
     """Somebody was faster: how it stands now, with what was typed still in its boxes, to be sent again."""
-    asked = Asked(request.POST.get("thing", ""), request.POST.get("adding", ""), request.POST.dict())
+    asked = _as_sent(request)
     return answer(request, stale.draft, asked, Answer(problem=" ".join(stale.messages), is_stale=True))
 
 
@@ -265,6 +267,18 @@ def _coming(first: int) -> QuerySet[Event]:
 
 def _version(request: StudioRequest) -> int:
     return _number(request.POST.get("version"))
+
+
+def _as_sent(request: StudioRequest) -> Asked:
+    """The page with what was typed still in its boxes."""
+    sent = request.POST.dict()
+    return Asked(sent.get("thing", ""), sent.get("adding", ""), sent, _gripped(request))
+
+
+def _gripped(request: StudioRequest) -> Gripped:
+    """What the act took hold of, else what the page had before."""
+    sent = request.POST
+    return Gripped(sent.get("index") or sent.get("point", ""), sent.get("at") or sent.get("knot", ""))
 
 
 def _number(text: str | None) -> int:

@@ -29,7 +29,7 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("", "size_in"): "Size",
     ("", "colour"): "Color",
     ("", "index"): "Point",
-    ("", "at"): "Along the garland, 0 to 1",
+    ("", "at"): "Along the garland",
     ("", "factor"): "Thickness",
     ("", "how"): "How",
     ("", "shape"): "Shape",

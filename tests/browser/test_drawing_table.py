@@ -26,6 +26,15 @@ AT = """([x, y]) => {
   const place = new DOMPoint(x * 200, -y * 200).matrixTransform(svg.getScreenCTM());
   return [place.x, place.y];
 }"""
+SOME_BALLOONS = """() => {
+  const all = [...document.querySelectorAll('.table-piece [data-thing^="garland:"] circle')];
+  const places = all.filter((_, k) => k % 60 === 0).map((ball) => ball.getBoundingClientRect());
+  return places.map((box) => [box.x + box.width / 2, box.y + box.height / 2]);
+}"""
+DRAWN_AT = """([x, y]) => {
+  const drawn = document.elementsFromPoint(x, y).map((each) => each.closest(".table-piece [data-thing]"));
+  return drawn.find((each) => each)?.dataset.thing ?? "";
+}"""
 BALLOONS = "#table-strip .strip-number >> nth=0"
 
 
@@ -57,6 +66,32 @@ def test_a_set_piece_is_drawn_from_nothing_and_quoted(product: Product, browser:
         assert count(page) > 100, "the piece is on the table as it was quoted"
 
 
+def test_a_press_takes_what_lies_in_front_and_a_drag_what_is_selected(
+    product: Product, browser: Browser
+) -> None:
+    with visit(browser, product.site, DESK) as page:
+        sign_in(page, INES)
+        open_empty(page)
+        two_covered_arches(page)
+        draw_over_both(page)
+        expect(page.locator(".is-selected .grip-square-dot").first).to_be_visible()
+        add(page, "florals", "Add florals")
+        for place in page.evaluate(SOME_BALLOONS):
+            page.mouse.click(*page.evaluate(AT, [-1.9, 2.5]))
+            expect(page.locator("#table-panel-head")).to_have_text("This design")
+            page.mouse.click(*place)
+            expect(page.locator("#table-panel-head")).to_contain_text("Garland")
+        page.mouse.click(*page.evaluate(AT, list(middle_of(page, "spray:spray-1"))))
+        expect(page.locator("#table-panel")).to_have_attribute("data-ref", "spray:spray-1")
+        page.locator('[data-select="frame:frame-2"]').evaluate("link => link.click()")
+        expect(page.locator("#table-panel")).to_have_attribute("data-ref", "frame:frame-2")
+        x, _ = middle_of(page, "frame:frame-2")
+        in_front = page.evaluate(DRAWN_AT, page.evaluate(AT, [x, 2.05]))
+        assert in_front == "garland:garland-1", "a balloon lies over the arch there"
+        acted(page, lambda: drag(page, x, 2.05, (x + 0.5, 2.05)))
+        assert middle_of(page, "frame:frame-2")[0] > x + 0.3
+
+
 def test_a_finger_draws_a_garland_on_a_tablet(product: Product, browser: Browser) -> None:
     with visit(browser, product.site, TOUCH) as page:
         sign_in(page, INES)
@@ -67,7 +102,7 @@ def test_a_finger_draws_a_garland_on_a_tablet(product: Product, browser: Browser
         acted(page, lambda: swipe(page, OVER_BOTH))
         drawn = count(page)
         assert drawn > 100
-        acted(page, lambda: swipe(page, [(0.9, 1.2), (1.0, 1.2), (1.15, 1.2)]))
+        acted(page, lambda: swipe(page, [(0.75, 0.6), (0.85, 0.6), (1.0, 0.6)]))
         expect(page.locator("#table-panel-head")).to_contain_text("Arch")
         swipe(page, [(-0.2, 1.0), (-0.3, 1.0), (-0.4, 1.0)], cancelled=True)
         expect(page.locator(".is-carried")).to_have_count(0)

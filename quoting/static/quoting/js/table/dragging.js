@@ -1,4 +1,5 @@
 // Dragging in the picture: things, points of a garland, and its thickness. What moves is shown at once, counted after.
+import { carried, picked } from "./picking.js";
 import { UNITS } from "./scene.js";
 
 const STARTS = 4; // pixels that a hand moves before it drags
@@ -26,23 +27,27 @@ export class Dragging {
     });
     // A finger on something that is taken hold of doesn't scroll the page.
     document.addEventListener("touchstart", (event) => {
-      if (this.#target(event)) event.preventDefault();
+      if (this.#target(event.target, event.changedTouches[0])) event.preventDefault();
     }, { passive: false });
   }
 
-  #target(event) {
-    const found = event.target.closest?.(".grip, .hold-body");
-    return found && this.scene.svg.contains(found) && !this.scene.svg.classList.contains("is-drawing") ? found : null;
+  #target(target, at) {
+    const { svg } = this.scene;
+    if (!svg.contains(target) || svg.classList.contains("is-drawing")) return null;
+    return target.closest(".grip") ?? carried(this.scene, at)?.querySelector(".hold-body") ?? null;
   }
 
   #begin(event) {
-    const target = event.button > 0 || !event.isPrimary ? null : this.#target(event);
+    const target = event.button > 0 || !event.isPrimary ? null : this.#target(event.target, event);
     if (!target) return;
     event.preventDefault();
     const hold = target.closest(".hold");
     const from = this.scene.metres(event);
     const { clientX: x, clientY: y, pointerId: pointer } = event;
-    this.held = { tool: this.#tool(target, hold), from, to: from, x, y, pointer, isMoving: false };
+    // A press alone takes what lies in front, also where a drag would carry the selected thing.
+    const grip = target.matches(".grip") ? target : null;
+    const tapped = picked(this.scene, event)?.dataset.ref ?? "";
+    this.held = { tool: this.#tool(target, hold), from, to: from, x, y, pointer, grip, tapped, isMoving: false };
     target.focus?.({ preventScroll: true });
     this.selecting.press(hold.dataset.ref);
   }
@@ -80,7 +85,8 @@ export class Dragging {
     if (!this.held || event.pointerId !== this.held.pointer) return;
     const was = this.#finish();
     // A press alone selects; a touch that ends outside the picture takes the drag back.
-    if (!was.isMoving) this.selecting.released();
+    if (!was.isMoving && was.grip) this.selecting.grip(was.grip);
+    else if (!was.isMoving) this.selecting.select(was.tapped);
     else if (event.type === "pointercancel" || !this.scene.isOver(event)) was.tool.undo();
     else was.tool.act(this.sending, was.to.x - was.from.x, was.to.y - was.from.y, was.isFree);
     this.sending.release();

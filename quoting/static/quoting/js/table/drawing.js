@@ -1,4 +1,5 @@
 // Drawing a garland: a stroke over the picture, by mouse, pen or finger.
+import { dropClick } from "./dragging.js";
 import { UNITS } from "./scene.js";
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -64,6 +65,7 @@ export class Drawing {
   #end(event) {
     if (!this.stroke || event.pointerId !== this.stroke.pointer) return;
     const { points } = this.stroke;
+    dropClick();
     this.stroke = null;
     this.scene.isHeld = false;
     if (event.type === "pointercancel" || lengthOf(points) < SHORTEST) {

@@ -1,4 +1,5 @@
-// The panel's forms: a field is applied as soon as it is left or Enter is pressed, without loading the page.
+// The panel's forms: a field is applied as soon as it is left or Enter is pressed, without loading the page. A form
+// that waits is sent by its button or Enter alone.
 export function startForms(scene, sending) {
   function send(form) {
     const { act, ...fields } = fieldsOf(form);
@@ -18,10 +19,12 @@ export function startForms(scene, sending) {
     }
   });
 
-  // What is only a change of present values is sent at once; what adds something waits for its button.
+  // What is only a change of present values is sent at once; which point or place a form is about is asked for.
   scene.table.addEventListener("change", (event) => {
     const form = event.target.closest("form");
-    if (!isOurs(form) || form.querySelector(".button:not(.button-plain)")) return;
+    const { asks } = event.target.dataset;
+    if (asks) sending.show({ thing: scene.thing, [asks]: event.target.value });
+    if (!isOurs(form) || form.matches("[data-waits]")) return;
     form.dataset.sent = stateOf(form);
     send(form);
   });

@@ -11,8 +11,8 @@ const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDow
 const PAUSE_MS = 350; // presses that follow each other faster are one act
 
 export class Keys {
-  constructor(scene, sending, drawing) {
-    Object.assign(this, { scene, sending, drawing, waiting: null });
+  constructor(scene, sending, drawing, selecting) {
+    Object.assign(this, { scene, sending, drawing, selecting, waiting: null });
     document.addEventListener("keydown", (event) => this.#key(event));
     document.addEventListener("focusout", () => this.#flush());
   }
@@ -40,6 +40,7 @@ export class Keys {
     if (way && grip?.matches(".grip-thick")) this.#thicken(grip, hold, way[0] + way[1]);
     else if (way && grip) this.#movePoint(grip, hold, way, step);
     else if (way) this.#moveThing(hold, way, step);
+    else if (grip && (event.key === "Enter" || event.key === " ")) this.selecting.grip(grip);
     else if (event.key === "PageUp" || event.key === "PageDown") {
       this.#deepen(hold, (event.key === "PageUp" ? -1 : 1) * (event.shiftKey ? BIG : DEPTH_STEP));
     } else if (event.key === "Delete" || event.key === "Backspace") this.#remove(grip, hold);

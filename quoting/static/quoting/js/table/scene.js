@@ -8,6 +8,7 @@ export class Scene {
     this.table = table;
     this.isHeld = false; // something is being dragged or drawn: answers wait
     this.thing = table.dataset.thing;
+    this.gripped = { thing: this.thing }; // and which of its points and thicknesses was last taken hold of
     addEventListener("resize", () => this.measure());
   }
 
@@ -111,6 +112,14 @@ export class Scene {
     text.textContent = words;
     group.append(back, text);
     return group;
+  }
+
+  // Notes what of a thing is taken hold of; gives what of it was last.
+  remember({ thing, ...taken }) {
+    if (thing !== this.gripped.thing) this.gripped = { thing };
+    for (const name of ["point", "knot"]) if (taken[name] !== undefined) this.gripped[name] = taken[name];
+    const { point, knot } = this.gripped;
+    return { ...(point !== undefined && { point }), ...(knot !== undefined && { knot }) };
   }
 
   say(words) {

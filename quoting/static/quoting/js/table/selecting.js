@@ -1,4 +1,6 @@
 // Selecting: a press on a thing, in the picture or in the list of things.
+import { picked } from "./picking.js";
+
 export class Selecting {
   constructor(scene, sending, drawing) {
     Object.assign(this, { scene, sending, drawing, pressed: "" });
@@ -11,6 +13,15 @@ export class Selecting {
     if (this.scene.thing === ref) return;
     this.scene.thing = ref;
     this.sending.show(ref ? { thing: ref } : {});
+  }
+
+  // A point or a thickness of a garland: its form shows what it is.
+  grip(grip) {
+    const thing = grip.closest(".hold").dataset.ref;
+    const { index, at } = grip.dataset;
+    this.#mark(thing);
+    this.scene.thing = thing;
+    this.sending.show(grip.matches(".grip-point") ? { thing, point: index } : { thing, knot: at });
   }
 
   press(ref) {
@@ -29,12 +40,14 @@ export class Selecting {
   #click(event) {
     if (event.ctrlKey || event.metaKey || event.shiftKey) return;
     const listed = event.target.closest("[data-select]");
-    const body = event.target.closest(".hold-body");
-    if (listed || body) {
+    if (listed) {
       event.preventDefault();
-      this.select(listed ? listed.dataset.select : body.closest(".hold").dataset.ref);
+      this.select(listed.dataset.select);
     } else if (event.target.closest("#table-scene") && !event.target.closest(".grip") && !this.drawing.isOn) {
-      this.select("");
+      event.preventDefault();
+      // Enter on a thing is a click without a place.
+      const hold = event.detail ? picked(this.scene, event) : event.target.closest(".hold");
+      this.select(hold?.dataset.ref ?? "");
     }
   }
 }

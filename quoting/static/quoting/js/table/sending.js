@@ -19,18 +19,26 @@ export class Sending {
   get token() { return document.querySelector("#table input[name=csrfmiddlewaretoken]")?.value ?? ""; }
 
   // One act with its fields; a key tells the server that it is the same one when it is sent again.
-  act(name, fields) { this.#add({ to: this.table.dataset.act, fields: { act: name, ...fields } }); }
+  act(name, fields) {
+    const gripped = this.scene.remember({ thing: fields.thing, point: fields.index, knot: fields.at });
+    this.#add({ to: this.table.dataset.act, fields: { act: name, ...gripped, ...fields } });
+  }
 
-  go(which) { this.#add({ to: this.table.dataset[which], fields: { thing: this.scene.thing } }); }
+  go(which) {
+    const { thing } = this.scene;
+    this.#add({ to: this.table.dataset[which], fields: { thing, ...this.scene.remember({ thing }) } });
+  }
 
   // The page's parts with another thing selected, or with what adds one; nothing is changed.
   async show(asked) {
-    const address = `${this.table.dataset.page}?${new URLSearchParams(asked)}`;
+    const gripped = this.scene.remember(asked);
+    const address = `${this.table.dataset.page}?${new URLSearchParams({ ...asked, ...gripped })}`;
+    const wanted = this.scene.thing;
     try {
       const answer = await fetch(address, { headers: { "X-Table": "parts" } });
       if (!answer.ok) return;
       const found = await answer.json();
-      if (!this.queue.length && !this.scene.isHeld) this.scene.put(found);
+      if (!this.queue.length && !this.scene.isHeld && this.scene.thing === wanted) this.scene.put(found);
     } catch {
       // Without a connection the panel stays as it is; what is dragged is still kept and sent later.
     }

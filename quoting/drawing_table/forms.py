@@ -137,6 +137,8 @@ TEXTS: Final = (
     "along",
     "then",
     "add",
+    "finish",
+    "inner",
     "word",
 )
 KNOWN: Final = frozenset(MAKERS) | frozenset(TEXTS)
@@ -165,7 +167,7 @@ class ActForm(forms.Form):
             verb,
             key or act,
         )
-        self.waits = verb == "Add" or act in WAIT
+        self.waits = verb in ("Add", "Set finish") or act in WAIT
         super().__init__(data, initial=dict(initial or {}), auto_id=f"{self.key}-%s")
         for name in names:
             found = (choices or {}).get(name)

@@ -10,7 +10,7 @@ import numpy as np
 
 from quoting.craft.design.frames import face, is_inside, outline
 from quoting.craft.design.records import PATTERNS, Design, Frame, Garland
-from quoting.craft.design.things import FOIL_SHAPES, FONTS, GASES, PROP_LOOKS
+from quoting.craft.design.things import FINISHES, FOIL_SHAPES, FONTS, GASES, PROP_LOOKS
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.ends import HOW, TUCK, ends_of
@@ -168,7 +168,7 @@ def add_panel(
 
 
 def palette_forms(design: Design, shelf: Shelf, make: Forms) -> tuple[ActForm, ...]:
-    """One form for all shares, and one that adds a color."""
+    """One form for all shares, one for a color's finish, and one that adds a color."""
     shares = {f"share-{colour.colour}": colour.share for colour in design.palette}
     form = make.make("palette", shares, verb="Apply", key="palette")
     for colour in design.palette:
@@ -176,10 +176,10 @@ def palette_forms(design: Design, shelf: Shelf, make: Forms) -> tuple[ActForm, .
     known = {colour.colour for colour in design.palette}
     others = [(code, colour.name) for code, colour in shelf.colours.items() if code not in known]
     if not others:
-        return (form,)
+        return form, _finish_form(design, make)
     added = make.make("palette", {"add": ""}, choices={"add": others}, verb="Add", key="palette-add")
     added.fields["add"].label = spelled("Another color")
-    return form, added
+    return form, _finish_form(design, make), added
 
 
 def stroke_along(design: Design, frame_ids: list[str]) -> list[list[float]]:
@@ -195,6 +195,16 @@ def stroke_along(design: Design, frame_ids: list[str]) -> list[list[float]]:
 
 
 # Private
+
+
+def _finish_form(design: Design, make: Forms) -> ActForm:
+    colours = [(colour.colour, colour.name) for colour in design.palette]
+    finishes = [(finish, finish) for finish in FINISHES]
+    inner = [("", "nothing"), *colours]
+    return make.make(
+        "palette", {"colour": colours[0][0], "finish": design.palette[0].finish, "inner": ""},
+        choices={"colour": colours, "finish": finishes, "inner": inner}, verb="Set finish", key="palette-finish",
+    )  # fmt: skip
 
 
 def _title(design: Design, thing: Thing, units: str) -> str:

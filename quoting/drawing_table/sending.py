@@ -49,6 +49,8 @@ def _palette(values: Values, design: Design, shelf: Shelf) -> Values:
     colours = [asdict(colour) for colour in design.palette]
     for colour in colours:
         colour["share"] = values.get(f"{SHARE}{colour['colour']}", colour["share"])
+        if "finish" in values and colour["colour"] == values.get("colour"):
+            colour.update(finish=values["finish"], inner=values.get("inner", ""))
     added = values.get("add")
     if added in shelf.colours and added not in {colour["colour"] for colour in colours}:
         colours.append(_added(str(added), shelf))

@@ -35,6 +35,8 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("", "shape"): "Shape",
     ("", "word"): "Word in it",
     ("", "ceiling_m"): "Ceiling",
+    ("palette", "finish"): "Finish",
+    ("palette", "inner"): "Inside it",
     ("site", "width_m"): "Room width",
     ("", "value"): "Value",
     ("cover", "item"): "Cover",

@@ -243,3 +243,13 @@ def test_what_cannot_be_built_is_said_beside_the_picture(
     answer = wickerlark.client("staff").get(wickerlark.url("quoting:table", draft.pk))
     assert answer.status_code == 200
     assert "hangs here" in answer.content.decode()
+
+
+def test_a_color_gets_a_finish_and_a_balloon_within(wickerlark: House, draft: TableDraft) -> None:
+    first, second = (one.colour for one in design_now(wickerlark, draft).palette[:2])
+    act(wickerlark, draft, "palette", colour=first, finish="mirror")
+    assert [one.finish for one in design_now(wickerlark, draft).palette][:2] == ["mirror", "plain"]
+    assert act(wickerlark, draft, "palette", colour=first, finish="double-stuffed").status_code == 422
+    act(wickerlark, draft, "palette", colour=first, finish="double-stuffed", inner=second)
+    stuffed = design_now(wickerlark, draft).palette[0]
+    assert (stuffed.finish, stuffed.inner) == ("double-stuffed", second)

@@ -16,7 +16,7 @@ from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.starting import empty_design
 from quoting.drawing_table import drafts, keeping
 from quoting.drawing_table.shelf import first_palette, read_shelf
-from quoting.models import Quote, TableDraft
+from quoting.models import Quote, SetPiece, TableDraft
 from quoting.quotes import sheet, sketch
 from quoting.set_pieces import site
 from studio.models import Studio
@@ -61,12 +61,13 @@ def quote_draft(draft_id: int, event: Event, studio: Studio) -> Quote:
     with transaction.atomic():
         draft = drafts.find_draft(draft_id, to_change=True)
         design = site.first_placed(keeping.drawn(draft), event.venue, studio)
-        quote = sketch.start_quote(event, None)
-        if draft.quote_id is None and draft.template_id is None:
+        quote, drawn_from = sketch.start_quote(event, None), draft.template_id
+        if draft.quote_id is None and drawn_from is None:
             drafts.place(draft, quote, design)
         else:
             draft = drafts.open_new(design, quote=quote)
-        keeping.put_into_quote(draft.pk)
+        piece = keeping.put_into_quote(draft.pk)
+        SetPiece.objects.filter(pk=piece.pk).update(drawn_from=drawn_from)
         return quote
 
 

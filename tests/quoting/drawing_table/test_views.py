@@ -209,6 +209,16 @@ def test_a_design_and_a_draft_are_quoted_for_a_coming_event(wickerlark: House, d
         assert answer["Location"] == wickerlark.url("quoting:quote", Quote.objects.get().pk)
 
 
+def test_a_piece_quoted_from_a_design_on_the_table_keeps_which_design_it_was(wickerlark: House) -> None:
+    with wickerlark.enter():
+        event, template = scenes.event(), scenes.starter(wickerlark.studio)
+    client = wickerlark.client("staff")
+    opened = client.post(wickerlark.url("quoting:table-design", template.pk))["Location"]
+    client.post(f"{opened.partition('?')[0]}quote-with/", {"event": event.pk})
+    with wickerlark.enter():
+        assert Quote.objects.get().pieces.get().drawn_from_id == template.pk
+
+
 def test_a_draft_is_saved_under_a_name(wickerlark: House, draft: TableDraft) -> None:
     act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
     client, address = wickerlark.client("staff"), wickerlark.url("quoting:table-save-as", draft.pk)

@@ -19,7 +19,7 @@ from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 
 PAGE: Final = "quoting/drawing_table/table.html"
-PARTS: Final = ("head", "stage", "palette", "panel", "strip")
+PARTS: Final = ("head", "stage", "palette", "panel", "undo", "strip")
 BY_SCRIPT: Final = "X-Table"
 """Header of a request by the page's scripts: the answer is JSON."""
 

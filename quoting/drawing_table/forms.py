@@ -15,7 +15,7 @@ from django.core.exceptions import ValidationError
 from quoting.craft.design.records import Design
 from quoting.craft.design.schema import HEX, Rule
 from quoting.craft.table.things import LISTS
-from quoting.drawing_table.words import FIELD_LABELS
+from quoting.drawing_table.words import FIELD_LABELS, PERCENTS
 from studio.measures import lengths
 from studio.models.spelling import spelled
 from studio.ui.forms import LengthField
@@ -26,7 +26,6 @@ MOST_JSON: Final = 60_000
 MINUS: Final = "-−–"
 NOTHING: Final = re.compile(r"(0+[.,]?0*|[.,]0+)\s*[a-z'\"]*")
 HUNDRED: Final = Decimal(100)
-PERCENTS: Final = frozenset({"fullness", "share", "factor"})
 
 
 class PlaceField(LengthField):

@@ -65,7 +65,7 @@ def act(request: StudioRequest, draft_id: int) -> HttpResponse:
     try:
         draft = drafts.act(draft_id, change, version=_version(request), key=sent.get("key", "")[:LONGEST_KEY])
     except DesignError as error:
-        return _refused(request, draft_id, words.fault_words(error, studio.units))
+        return _refused(request, draft_id, words.fault_words(error, studio.units, sent.get("field", "")))
     except drafts.StaleDraft as stale:
         return _stale(request, stale)
     return _done(request, draft, made[-1] if made else None)
@@ -229,7 +229,10 @@ def _gone(request: StudioRequest, draft_id: int, go: Callable[..., TableDraft]) 
         return answer(request, stale.draft, asked, Answer(problem=" ".join(stale.messages), is_stale=True))
     except ValidationError as fault:
         return answer(request, drafts.find_draft(draft_id), asked, Answer(problem=" ".join(fault.messages)))
-    return answer(request, drafts.find_draft(draft.pk), asked, Answer(said="Done"))
+    draft = drafts.find_draft(draft.pk)
+    back, forward = drafts.neighbours(draft)
+    said = f"Undone: {forward}" if go is drafts.undo else f"Done again: {back}"
+    return answer(request, draft, asked, Answer(said=said))
 
 
 def _refused(request: StudioRequest, draft_id: int, faults: dict[str, list[str]]) -> HttpResponse:

@@ -62,6 +62,8 @@ SET_WORDS: Final[Mapping[str, str]] = {
 """Fields of a thing that the panel sets."""
 GAS_WORDS: Final = {"air": "air", "helium": "helium"}
 FONT_WORDS: Final = {"serif": "with serifs", "sans": "without serifs"}
+PERCENTS: Final = frozenset({"fullness", "share", "factor"})
+"""Fields that are shown and typed in per cent."""
 END_WORDS: Final = {"pool": "pools on the floor", "hang": "hangs free", "tuck": "is tucked in"}
 LOOK_WORDS: Final[Mapping[str, str]] = {
     "arch-top": "Arch",
@@ -184,25 +186,31 @@ def guide_words(guide: Guide, design: Design) -> str:
     return spelled(WHY[guide.why].format(other=_inner(labels.get(guide.other, ""))))
 
 
-def fault_words(error: DesignError, units: str) -> dict[str, list[str]]:
-    """What can't be done, by the field of the act that it belongs to; under the empty name what belongs to none."""
+def fault_words(error: DesignError, units: str, of: str = "") -> dict[str, list[str]]:
+    """What can't be done, by the field of the act that it belongs to; under the empty name what belongs to none.
+
+    ``of`` is the field of a thing that the act's value is for.
+    """
     found: dict[str, list[str]] = {}
     for fault in error.faults:
-        words = fault_sentence(fault, units)
+        words = fault_sentence(fault, units, of)
         found.setdefault(fault.field, []).append(words[:1].upper() + words[1:])
     return found
 
 
-def fault_sentence(fault: Fault, units: str) -> str:
-    """One fault as a sentence, lengths as the studio writes them."""
+def fault_sentence(fault: Fault, units: str, of: str = "") -> str:
+    """One fault as a sentence, lengths as the studio writes them; ``of`` as in ``fault_words``."""
+    field = of if fault.field == "value" else fault.field
     if fault.code in FAULTS:
         found_m = _length(fault.found, units) if isinstance(fault.found, float) else ""
         low_m, high_m = (_length(edge, units) for edge in (fault.low, fault.high))
         figures = {"found_m": found_m, "low_m": low_m, "high_m": high_m}
         return FAULTS[fault.code].format(found=fault.found, what=fault.what, **figures)
-    if fault.code == FaultCode.OUT_OF_RANGE and fault.field.endswith("_m"):
+    if fault.code == FaultCode.OUT_OF_RANGE and field.endswith("_m"):
         low, high = (_length(edge, units) for edge in (fault.low, fault.high))
         return f"Between {low} and {high}."
+    if fault.code == FaultCode.OUT_OF_RANGE and field in PERCENTS:
+        return f"Between {100 * (fault.low or 0):g} % and {100 * (fault.high or 0):g} %."
     words = fault.message.rstrip(".")
     return f"{words[:1].upper()}{words[1:]}."
 

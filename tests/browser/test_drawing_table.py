@@ -26,6 +26,7 @@ AT = """([x, y]) => {
   const place = new DOMPoint(x * 200, -y * 200).matrixTransform(svg.getScreenCTM());
   return [place.x, place.y];
 }"""
+PICTURE_TOP = '() => document.getElementById("table-scene").getBoundingClientRect().top'
 SOME_BALLOONS = """() => {
   const all = [...document.querySelectorAll('.table-piece [data-thing^="garland:"] circle')];
   const places = all.filter((_, k) => k % 60 === 0).map((ball) => ball.getBoundingClientRect());
@@ -90,6 +91,41 @@ def test_a_press_takes_what_lies_in_front_and_a_drag_what_is_selected(
         assert in_front == "garland:garland-1", "a balloon lies over the arch there"
         acted(page, lambda: drag(page, x, 2.05, (x + 0.5, 2.05)))
         assert middle_of(page, "frame:frame-2")[0] > x + 0.3
+
+
+def test_what_was_said_stays_in_sight_and_the_picture_in_its_place(
+    product: Product, browser: Browser
+) -> None:
+    with visit(browser, product.site, DESK) as page:
+        sign_in(page, INES)
+        open_empty(page)
+        acted(page, tile(page, "Arch").click)
+        draw_over_both(page)
+        page.mouse.wheel(0, 3000)
+        page.wait_for_function("() => scrollY + innerHeight >= document.documentElement.scrollHeight - 1")
+        stood = page.evaluate(PICTURE_TOP)
+        page.locator(".is-selected .grip-thick").nth(1).locator(".grip-square").first.click()
+        expect(page.get_by_label("Thickness", exact=True)).to_be_visible()
+        place = page.get_by_label("Along the garland").input_value()
+        requests: list[str] = []
+        page.on("request", lambda request: requests.append(request.url) if ACT.search(request.url) else None)
+        page.get_by_label("Thickness", exact=True).fill("900")
+        page.get_by_label("Thickness", exact=True).press("Tab")
+        assert not requests, "the form waits for its button"
+        apply = page.locator("form[data-act=thickness] .button")
+        acted(page, apply.click, status=422)
+        expect(page.locator("#table-problem")).to_be_in_viewport()
+        expect(page.locator("#table-problem [data-words]")).to_have_text("Between 50 % and 180 %.")
+        page.get_by_label("Thickness", exact=True).fill("130")
+        acted(page, apply.click)
+        expect(page.locator("#table-said")).to_be_in_viewport()
+        expect(page.locator("#table-said")).to_contain_text("thickness changed")
+        assert page.get_by_label("Along the garland").input_value() == place
+        expect(page.get_by_label("Thickness", exact=True)).to_have_value("130")
+        expect(page.get_by_role("button", name="Undo")).to_be_in_viewport()
+        page.locator('[data-select="frame:frame-1"]').evaluate("link => link.click()")
+        expect(page.locator("#table-panel")).to_have_attribute("data-ref", "frame:frame-1")
+        assert page.evaluate(PICTURE_TOP) == stood
 
 
 def test_a_finger_draws_a_garland_on_a_tablet(product: Product, browser: Browser) -> None:
@@ -274,6 +310,7 @@ def middle_of(page: Page, ref: str) -> tuple[float, float]:
 
 def swipe(page: Page, places: Sequence[tuple[float, float]], *, cancelled: bool = False) -> None:
     """One finger over these places [m]; the system may take the touch away before it ends."""
+    page.evaluate("scrollTo(0, 0)")
     touch = page.context.new_cdp_session(page)
     points = [page.evaluate(AT, list(place)) for place in places]
     for k, (x, y) in enumerate(points):

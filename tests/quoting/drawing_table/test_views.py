@@ -72,7 +72,7 @@ def test_a_script_gets_the_parts_that_changed_and_what_was_done(wickerlark: Hous
     answer = parts(wickerlark, draft, "put-frame", item="frame-arch-7ft", x_m="0.0000 m")
     found = answer.json()
     assert (answer.status_code, found["version"], found["thing"]) == (200, 2, "frame:frame-1")
-    assert set(found["parts"]) == {"head", "stage", "palette", "panel", "strip"}
+    assert set(found["parts"]) == {"head", "stage", "palette", "panel", "undo", "strip"}
     assert 'data-thing="frame:frame-1"' in found["parts"]["stage"]
     assert "Arch frame 7 ft added" in found["said"]
     assert "style=" not in "".join(found["parts"].values())
@@ -100,6 +100,8 @@ def test_a_place_on_the_other_side_is_typed_with_a_minus(wickerlark: House, draf
         ("cover", {"thing": "frame:frame-1", "item": "cover-of-nobody"}, "not in your stock list"),
         ("set", {"thing": "frame:frame-1", "field": "id", "value": "x"}, "known"),
         ("paint", {}, "can&#x27;t be done here"),
+        ("thickness", {"thing": "garland:garland-1", "at": "0.5", "factor": "300"}, "Between 50 % and 180 %"),
+        ("set", {"thing": "garland:garland-1", "field": "fullness", "value": "300"}, "Between 0 % and 97 %"),
         ("palette", {"share-oat": "much"}, "Enter a number"),
     ],
 )
@@ -107,6 +109,7 @@ def test_what_cannot_be_done_is_said_and_changes_nothing(
     name: str, fields: dict[str, str], words: str, wickerlark: House, draft: TableDraft
 ) -> None:
     act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+    act(wickerlark, draft, "put-garland", along="frame-1")
     before = design_now(wickerlark, draft)
     answer = act(wickerlark, draft, name, **fields)
     assert answer.status_code == 422
@@ -148,9 +151,11 @@ def test_who_is_too_late_is_told_and_the_next_press_applies(wickerlark: House, d
 def test_undo_and_redo_are_buttons(wickerlark: House, draft: TableDraft) -> None:
     act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
     client = wickerlark.client("staff")
-    client.post(wickerlark.url("quoting:table-undo", draft.pk), {"version": 2})
+    undone = client.post(wickerlark.url("quoting:table-undo", draft.pk), {"version": 2}, headers=BY_SCRIPT)
+    assert undone.json()["said"] == "Undone: arch frame 7 ft added."
     assert design_now(wickerlark, draft).frames == ()
-    client.post(wickerlark.url("quoting:table-redo", draft.pk), {"version": 3})
+    redone = client.post(wickerlark.url("quoting:table-redo", draft.pk), {"version": 3}, headers=BY_SCRIPT)
+    assert redone.json()["said"] == "Done again: arch frame 7 ft added."
     assert len(design_now(wickerlark, draft).frames) == 1
 
 

@@ -1,6 +1,7 @@
 // The picture as scripts see it: metres under the pointer, the groups of a thing, and what is shown while a hand moves.
 export const UNITS = 200; // drawing units a metre
 const SVG = "http://www.w3.org/2000/svg";
+const PANEL_IN_SIGHT = 0.55; // of the column's height: a panel that begins lower is out of sight
 const NEAR_FRAME = 0.3; // balloons nearer to a frame's outline move along with it, in metres
 
 export class Scene {
@@ -9,10 +10,15 @@ export class Scene {
     this.isHeld = false; // something is being dragged or drawn: answers wait
     this.thing = table.dataset.thing;
     this.gripped = { thing: this.thing }; // and which of its points and thicknesses was last taken hold of
-    addEventListener("resize", () => this.measure());
+    addEventListener("resize", () => {
+      this.side.style.removeProperty("min-height");
+      this.measure();
+    });
   }
 
   get svg() { return document.getElementById("table-scene"); }
+
+  get side() { return this.table.querySelector(".table-side"); }
 
   get plan() { return document.getElementById("table-plan"); }
 
@@ -124,8 +130,20 @@ export class Scene {
 
   say(words) {
     const said = document.getElementById("table-said");
+    said.hidden = false;
     said.textContent = "";
     requestAnimationFrame(() => { said.textContent = words; });
+  }
+
+  // A panel that becomes shorter doesn't make the page shorter: what is looked at stays where it is.
+  #keepHeight() { this.side.style.setProperty("min-height", `${this.side.offsetHeight}px`); }
+
+  // Where the column scrolls in itself, a panel that is mostly out of sight is brought up in it.
+  #showPanel() {
+    const { side } = this;
+    const top = document.getElementById("table-panel").getBoundingClientRect().top - side.getBoundingClientRect().top;
+    const isScrolled = side.scrollHeight > side.clientHeight;
+    if (isScrolled && (top < 0 || top > side.clientHeight * PANEL_IN_SIGHT)) side.scrollTop += top;
   }
 
   showHint(words) {
@@ -138,13 +156,16 @@ export class Scene {
   put(answer) {
     const focus = focusOf(document.activeElement);
     const open = [...document.querySelectorAll("#table details[open]")].map((each) => each.id);
+    const isInPanel = document.getElementById("table-panel").contains(document.activeElement);
     const samePanel = this.thing === answer.thing;
+    this.#keepHeight();
     for (const [name, html] of Object.entries(answer.parts)) {
       const old = document.querySelector(`[data-part-of="${name}"]`);
       const made = document.createRange().createContextualFragment(html).querySelector(`[data-part-of="${name}"]`);
       if (old && made) old.replaceWith(made);
     }
     this.thing = answer.thing;
+    if (this.table.dataset.thing !== answer.thing && !isInPanel) this.#showPanel();
     this.table.dataset.version = String(answer.version);
     this.table.dataset.thing = answer.thing;
     if (samePanel) for (const id of open) document.getElementById(id)?.setAttribute("open", "");

@@ -139,6 +139,7 @@ export class Sending {
     const notice = document.getElementById("table-problem");
     notice.hidden = !words;
     notice.querySelector("[data-words]").textContent = words || "";
+    if (words) document.getElementById("table-said").hidden = true;
     document.getElementById("table-again").hidden = !this.refused;
   }
 

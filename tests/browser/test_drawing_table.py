@@ -105,7 +105,7 @@ def test_what_was_said_stays_in_sight_and_the_picture_in_its_place(
         page.wait_for_function("() => scrollY + innerHeight >= document.documentElement.scrollHeight - 1")
         stood = page.evaluate(PICTURE_TOP)
         page.locator(".is-selected .grip-thick").nth(1).locator(".grip-square").first.click()
-        expect(page.get_by_label("Thickness", exact=True)).to_be_visible()
+        expect(page.get_by_label("Thickness", exact=True)).to_be_in_viewport()
         place = page.get_by_label("Along the garland").input_value()
         requests: list[str] = []
         page.on("request", lambda request: requests.append(request.url) if ACT.search(request.url) else None)

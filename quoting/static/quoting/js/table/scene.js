@@ -146,6 +146,16 @@ export class Scene {
     if (isScrolled && (top < 0 || top > side.clientHeight * PANEL_IN_SIGHT)) side.scrollTop += top;
   }
 
+  // Brings the form of what was taken hold of up from below, within the column alone.
+  showForm(act) {
+    const { side } = this;
+    const form = side.querySelector(`form[data-act="${act}"]`);
+    if (!form || side.scrollHeight <= side.clientHeight) return;
+    const foot = document.querySelector(".table-foot").getBoundingClientRect().top;
+    const hidden = form.getBoundingClientRect().bottom - Math.min(side.getBoundingClientRect().bottom, foot);
+    if (hidden > 0) side.scrollTop += hidden;
+  }
+
   showHint(words) {
     if (!this.hint) return;
     this.hint.hidden = !words;

@@ -38,7 +38,10 @@ export class Sending {
       const answer = await fetch(address, { headers: { "X-Table": "parts" } });
       if (!answer.ok) return;
       const found = await answer.json();
-      if (!this.queue.length && !this.scene.isHeld && this.scene.thing === wanted) this.scene.put(found);
+      if (this.queue.length || this.scene.isHeld || this.scene.thing !== wanted) return;
+      this.scene.put(found);
+      if (asked.point !== undefined) this.scene.showForm("move-point");
+      if (asked.knot !== undefined) this.scene.showForm("thickness");
     } catch {
       // Without a connection the panel stays as it is; what is dragged is still kept and sent later.
     }

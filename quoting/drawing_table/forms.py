@@ -17,7 +17,6 @@ from quoting.craft.design.schema import HEX, Rule
 from quoting.craft.table.things import LISTS
 from quoting.drawing_table.words import FIELD_LABELS, PERCENTS
 from studio.measures import lengths
-from studio.models.spelling import spelled
 from studio.ui.forms import LengthField
 
 Choices: TypeAlias = Iterable[tuple[str, str]]
@@ -171,7 +170,7 @@ class ActForm(forms.Form):
         for name in names:
             found = (choices or {}).get(name)
             field = field_named(name, units) if found is None else forms.ChoiceField(choices=list(found))
-            field.label = spelled(FIELD_LABELS.get((act, name), FIELD_LABELS.get(("", name), name)))
+            field.label = str(FIELD_LABELS.get((act, name), FIELD_LABELS.get(("", name), name)))
             self.fields[name] = field
 
 

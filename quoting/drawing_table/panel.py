@@ -109,7 +109,7 @@ class Forms:
         )  # fmt: skip
         if not choices:
             form.fields["value"] = value_field(kind_of(thing), name, self.units)
-        form.fields["value"].label = spelled(SET_WORDS[name])
+        form.fields["value"].label = str(SET_WORDS[name])
         return form
 
 

@@ -12,7 +12,7 @@ from quoting.craft.table.placing import label_of
 from quoting.craft.table.snapping import Guide, Why
 from quoting.craft.table.things import all_things, ref_of
 from quoting.set_pieces import measures
-from studio.models.spelling import spelled
+from studio.models.spelling import spelled, spelled_lazy
 
 FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("", "x_m"): "Right of the middle",
@@ -27,7 +27,7 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("", "look"): "What",
     ("", "text"): "Text",
     ("", "size_in"): "Size",
-    ("", "colour"): "Color",
+    ("", "colour"): spelled_lazy("Color"),
     ("", "index"): "Point",
     ("", "at"): "Along the garland",
     ("", "factor"): "Thickness",
@@ -47,12 +47,12 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
 
 SET_WORDS: Final[Mapping[str, str]] = {
     "fullness": "Fullness",
-    "pattern": "Colors along it",
+    "pattern": spelled_lazy("Colors along it"),
     "bands": "Repeats",
     "label": "Name",
     "text": "Text",
-    "hex": "Color",
-    "colour": "Color",
+    "hex": spelled_lazy("Color"),
+    "colour": spelled_lazy("Color"),
     "gas": "Filled with",
     "base_m": "Underside above the floor",
     "font": "Letters",
@@ -103,7 +103,7 @@ DONE: Final[Mapping[SaidCode, str]] = {
     SaidCode.COVERED: "{label} covered: {other}",
     SaidCode.UNCOVERED: "cover taken off {label}",
     SaidCode.CHANGED: "{label} changed",
-    SaidCode.RECOLOURED: "colors changed",
+    SaidCode.RECOLOURED: spelled_lazy("colors changed"),
     SaidCode.PLACED: "site changed",
     SaidCode.POINT_MOVED: "{label}: point moved",
     SaidCode.POINT_ADDED: "{label}: point added",
@@ -154,7 +154,7 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.OUTSIDE_THE_ROOM: "outside the room. It reaches {found_m} from the middle, the room {high_m}.",
     FaultCode.ABOVE_THE_CEILING: "too high. It is {found_m} high, the room {high_m}.",
     FaultCode.NOT_THROUGH_THE_DOOR: "too big for the door in one piece. The door is {high_m}.",
-    FaultCode.ONE_COLOUR: "Letters need a second color in the palette.",
+    FaultCode.ONE_COLOUR: spelled_lazy("Letters need a second color in the palette."),
     FaultCode.NOTHING_HOLDS_IT: "Nothing holds this up here. Put it by a frame or on the floor.",
     FaultCode.NO_ROOM_TO_HANG: "It ends {found_m} above the floor; a tail needs {low_m}.",
     FaultCode.WORDS_TOO_WIDE: "These words are {found_m} wide, their frame {high_m}.",

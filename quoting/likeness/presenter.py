@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from quoting.craft.colour.picture_colours import PictureColour
 from quoting.likeness.matching import ALIKE_IN_COLOUR, MUCH_WIDER, Match, OnTheShelf
 from quoting.models import DesignTemplate
+from studio.models.spelling import spelled
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ def cards(matches: Sequence[Match]) -> list[Card]:
 
 
 def _colour_words(match: Match) -> str:
-    return "colors are close" if match.colours_apart < ALIKE_IN_COLOUR else "other colors"
+    return spelled("colors are close" if match.colours_apart < ALIKE_IN_COLOUR else "other colors")
 
 
 def _shape_words(match: Match) -> str:

@@ -58,7 +58,7 @@ FRAGMENTS: Final = (
         when="piece",
         brings="bench.picture",
     ),
-    Fragment("balloon-colours", f"{_SKETCH}#balloon-colours", "bench.colours bench.words", when="piece"),
+    Fragment("balloon-colours", f"{_SKETCH}#balloon-colours", "bench.painted bench.words", when="piece"),
     Fragment("palette", f"{_SKETCH}#palette", "form.palette form.add_colour", when="piece"),
     Fragment("sizes", f"{_SKETCH}#sizes", "form.fullness form.sizes form.body_sizes", when="has_sizes"),
     Fragment("arrangement", f"{_SKETCH}#arrangement", "form.arrangement", when="piece"),

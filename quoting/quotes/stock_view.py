@@ -143,10 +143,7 @@ def on_the_day(
 
 
 def own_holds(quote: Quote) -> frozenset[int]:
-    """What is held for the quote already: its event's stock, and tentatively that of its open offer. One query; none
-    for a sketch, which has no open offer."""
-    if quote.state == QuoteState.SKETCH:
-        return frozenset({quote.event.hold_id} if quote.event.hold_id else set())
+    """What is held for the quote already: its event's stock, and tentatively that of its open offer. One query."""
     offers = quote.offers.filter(state=OfferState.OPEN, tentative_hold__isnull=False)
     held = {hold_id for hold_id in offers.values_list("tentative_hold_id", flat=True) if hold_id}
     return frozenset(held | ({quote.event.hold_id} if quote.event.hold_id else set()))

@@ -52,7 +52,7 @@ class Bench:
         return DESCRIPTION.sub("", COLOURED.sub(r"\1", self.picture), count=1)
 
     @property
-    def colours(self) -> str:
+    def painted(self) -> str:
         """Each balloon's place in the palette, a digit each, in the order of the picture."""
         return "".join(DIGITS[int(place)] for _, place in COLOURED.findall(self.picture))
 

@@ -6,11 +6,14 @@ inlined under a strict Content-Security-Policy.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 import numpy as np
 
 from quoting.craft.design.boxes import thing_boxes
+from quoting.craft.design.records import Design
 from quoting.craft.design.things import CONFETTI
 from quoting.craft.picture.drawing import (
     PAPER_SHADE,
@@ -42,6 +45,7 @@ from studio.trade.sentences import Sentence, written_out
 # Settings of the drawing.
 WALL_TONE, FLOOR_TONE, INK = "#f7f0e6", "#e4d9c7", "#1D2528"
 FLOOR_LINE = 14
+BEHIND_WALL_M = 0.12  # of wall that the plan shows
 GROUND_BELOW_M = 0.6  # a piece that hangs higher than this throws no shadow on the floor
 
 
@@ -132,72 +136,18 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "", things: bo
 
     ``ids``, ``prefix`` and ``things`` as in :func:`elevation_svg`.
     """
-    size = takeoff.dimensions
-    b, frames = takeoff.balloons, takeoff.design.frames
-    rear = min((frame.z_m for frame in frames), default=0.0)
-    wall = rear - takeoff.design.site.wall_gap_m
-    front = max([float((b.z + b.radius).max())] if len(b) else [0.0])
-    boxes = thing_boxes(takeoff.design)
-    front = (
-        max([front, *[f.z_m + f.foot_depth_m / 2 for f in frames], *[box.front for box in boxes]]) + MARGIN_M
-    )
-    wall = min([wall, *[box.rear for box in boxes]])
-    left, back = size.left_m - MARGIN_M, wall - 0.12
-    width, height = (size.width_m + 2 * MARGIN_M) * PX_PER_M, (front - back) * PX_PER_M
-
-    def x(value: float) -> float:
-        return (value - left) * PX_PER_M
-
-    def z(value: float) -> float:
-        return (value - back) * PX_PER_M
-
+    plan = _plan_of(takeoff)
     wall_tone = mixed(WALL_TONE, PAPER_SHADE, 0.25)
+    width, height = short(plan.width), short(plan.height)
     floor = (
-        f'<rect width="{short(width)}" height="{short(height)}" fill="{FLOOR_TONE}"/>'
-        f'<rect width="{short(width)}" height="{short(z(wall))}" fill="{wall_tone}"/>'
+        f'<rect width="{width}" height="{height}" fill="{FLOOR_TONE}"/>'
+        f'<rect width="{width}" height="{short(plan.z(plan.wall_m))}" fill="{wall_tone}"/>'
     )
-    names = [piece.reference for piece in takeoff.pieces]
-    layers: list[Layer] = [
-        Layer(
-            float(y),
-            "garland",
-            (
-                f'<circle cx="{short(x(cx))}" cy="{short(z(cz))}" r="{short(r * PX_PER_M)}" '
-                f'fill="url(#{prefix}b{c})"/>'
-            ),
-            names[piece],
-        )
-        for y, cx, cz, r, c, piece in zip(
-            b.y.tolist(), b.x.tolist(), b.z.tolist(), b.radius.tolist(), b.colour.tolist(), b.garland.tolist(),
-            strict=True,
-        )
-    ]  # fmt: skip
-    for frame in frames:
-        name = f"frame:{frame.id}"
-        layers.append(Layer(-1.0, "frames", feet_from_above(frame, x, z), name))
-        layers.append(Layer(frame.base_m + frame.height_m, "frames", frame_from_above(frame, x, z), name))
-    layers.extend(
-        Layer(foil.y_m, "foils", foil_from_above(foil, x(foil.x_m), z(foil.z_m)), f"foil:{foil.id}")
-        for foil in takeoff.design.foils
-    )
-    layers.extend(
-        Layer(
-            -2.0 if prop.look == "rug" else prop.base_m + prop.height_m,
-            "props",
-            prop_from_above(prop, x(prop.x_m), z(prop.z_m)),
-            f"prop:{prop.id}",
-        )
-        for prop in takeoff.design.props
-    )
-    layers.extend(
-        Layer(spray.y_m, "florals", spray_from_above(spray, x(spray.x_m), z(spray.z_m)), f"spray:{spray.id}")
-        for spray in takeoff.design.sprays
-    )
+    layers = [*_balloons_from_above(takeoff, plan, prefix), *_things_from_above(takeoff.design, plan)]
     layers.sort(key=lambda layer: layer.depth_m)
     words = f"Plan of {alt_text(takeoff)}"
-    return _document(
-        width, height, words, _gradients(takeoff, prefix), floor + grouped(layers, ids=ids, things=things)
-    )
+    body = floor + grouped(layers, ids=ids, things=things)
+    return _document(plan.width, plan.height, words, _gradients(takeoff, prefix), body)
 
 
 def alt_text(takeoff: TakeOff) -> str:
@@ -239,6 +189,64 @@ def description(takeoff: TakeOff) -> Sentence:
 
 
 # Private
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """The floor from above: its left side, its rear and the wall [m], and its size in drawing units."""
+
+    left_m: float
+    back_m: float
+    wall_m: float
+    width: float
+    height: float
+
+    def x(self, value: float) -> float:
+        return (value - self.left_m) * PX_PER_M
+
+    def z(self, value: float) -> float:
+        return (value - self.back_m) * PX_PER_M
+
+
+def _plan_of(takeoff: TakeOff) -> _Plan:
+    b, frames, boxes = takeoff.balloons, takeoff.design.frames, thing_boxes(takeoff.design)
+    front = max([float((b.z + b.radius).max())] if len(b) else [0.0])
+    front = (
+        max([front, *[f.z_m + f.foot_depth_m / 2 for f in frames], *[box.front for box in boxes]]) + MARGIN_M
+    )
+    rear = min((frame.z_m for frame in frames), default=0.0)
+    wall = min([rear - takeoff.design.site.wall_gap_m, *[box.rear for box in boxes]])
+    left, back = takeoff.dimensions.left_m - MARGIN_M, wall - BEHIND_WALL_M
+    width = (takeoff.dimensions.width_m + 2 * MARGIN_M) * PX_PER_M
+    return _Plan(left, back, wall, width, (front - back) * PX_PER_M)
+
+
+def _balloons_from_above(takeoff: TakeOff, plan: _Plan, prefix: str) -> Iterator[Layer]:
+    b, names = takeoff.balloons, [piece.reference for piece in takeoff.pieces]
+    columns = (b.y, b.x, b.z, b.radius, b.colour, b.garland)
+    for y, cx, cz, r, c, piece in zip(*(column.tolist() for column in columns), strict=True):
+        drawn = (
+            f'<circle cx="{short(plan.x(cx))}" cy="{short(plan.z(cz))}" r="{short(r * PX_PER_M)}" '
+            f'fill="url(#{prefix}b{c})"/>'
+        )
+        yield Layer(float(y), "garland", drawn, names[piece])
+
+
+def _things_from_above(design: Design, plan: _Plan) -> Iterator[Layer]:
+    """Frames with their feet, foils, props and sprays; a rug lies under everything."""
+    x, z = plan.x, plan.z
+    for frame in design.frames:
+        name = f"frame:{frame.id}"
+        yield Layer(-1.0, "frames", feet_from_above(frame, x, z), name)
+        yield Layer(frame.base_m + frame.height_m, "frames", frame_from_above(frame, x, z), name)
+    for foil in design.foils:
+        yield Layer(foil.y_m, "foils", foil_from_above(foil, x(foil.x_m), z(foil.z_m)), f"foil:{foil.id}")
+    for prop in design.props:
+        top = -2.0 if prop.look == "rug" else prop.base_m + prop.height_m
+        yield Layer(top, "props", prop_from_above(prop, x(prop.x_m), z(prop.z_m)), f"prop:{prop.id}")
+    for spray in design.sprays:
+        drawn = spray_from_above(spray, x(spray.x_m), z(spray.z_m))
+        yield Layer(spray.y_m, "florals", drawn, f"spray:{spray.id}")
 
 
 def _document(width: float, height: float, words: str, definitions: str, body: str) -> str:

@@ -292,7 +292,8 @@ def _resampled(
     )  # where a line folds back, two steps may fall together
     even, run, marks = even[apart], run[apart], marks[apart]
     knots = np.array(profile) if profile else np.array([[0.0, 1.0], [1.0, 1.0]])
-    return Route(even, run, np.interp(run / run[-1], knots[:, 0], knots[:, 1]), marks, hand)
+    share = run / max(float(run[-1]), 1e-9)  # a line that folds back upon itself has no length left
+    return Route(even, run, np.interp(share, knots[:, 0], knots[:, 1]), marks, hand)
 
 
 def _rounded(points: Array, half: int) -> Array:

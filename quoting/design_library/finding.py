@@ -10,6 +10,7 @@ from typing import Final
 
 from events.models import Photo
 from quoting.models import DesignTemplate, Offer, OfferState, QuoteState, SetPiece
+from studio.models import entered_studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -59,11 +60,16 @@ def tags_of(template: DesignTemplate) -> list[str]:
 def past_of(templates: Collection[DesignTemplate]) -> dict[int, Past]:
     """What agreed offers came to that had a piece of a design, by the design's id. One query.
 
-    The total is that of the whole offer: other pieces may stand in it.
+    The total is that of the whole offer: other pieces may stand in it. Offers in a currency that the studio had before
+    don't count.
     """
     require(Right.SEE_QUOTES)
     agreed = (
-        Offer.objects.filter(state=OfferState.AGREED, quote__pieces__drawn_from__in=templates)
+        Offer.objects.filter(
+            state=OfferState.AGREED,
+            currency=entered_studio().currency,
+            quote__pieces__drawn_from__in=templates,
+        )
         .values("quote__pieces__drawn_from", "pk", "total")
         .distinct()
     )

@@ -16,6 +16,7 @@ from PIL import Image
 
 from events.models import Enclosure
 from quoting.craft.picture.room_scene import (
+    HIGHEST_DRAWN_M,
     Overlap,
     Room,
     ScenePiece,
@@ -32,12 +33,14 @@ from quoting.quotes.sheet import Sheet
 from quoting.quotes.steps import change_quote
 from quoting.set_pieces.site import over
 from quoting.set_pieces.worked import taken_off
+from studio.measures import lengths
+from studio.models import entered_studio
 from studio.tenancy import links
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.trade.errors import CraftError
 
-LONGEST_PHOTOS: Final = 40
+MOST_PHOTOS: Final = 40
 LEAST_CAMERA_M, HIGHEST_CAMERA_M = 0.4, 4.0
 """A phone is held about this high; marks that imply another height are wrong (setting)."""
 
@@ -66,6 +69,15 @@ class Scene:
     svg: str
 
     @property
+    def may_move(self) -> bool:
+        """Whether pieces can be put elsewhere: what was agreed is not sketched over."""
+        return self.quote.is_open
+
+    @property
+    def shows_ceiling(self) -> bool:
+        return self.room.ceiling_m <= HIGHEST_DRAWN_M
+
+    @property
     def overlaps(self) -> list[Overlap]:
         return overlaps(self.pieces)
 
@@ -82,7 +94,7 @@ def scene(quote_id: int) -> Scene:
     """All pieces of a quote in their room. Raises ``Http404``."""
     require(Right.SEE_QUOTES)
     quote = sheet.find_quote(quote_id)
-    rows = list(quote.pieces.order_by("position"))
+    rows = list(quote.pieces.order_by("position").defer("picture", "takeoff"))
     pieces = _standing(rows)
     room = _room(quote, rows)
     photo = RoomPhoto.objects.filter(quote=quote).first()
@@ -111,7 +123,7 @@ def photos_for(quote: Quote) -> list[Enclosure]:
     where = Q(event_id=quote.event_id)
     if quote.event.venue_id:
         where |= Q(venue_id=quote.event.venue_id)
-    return list(Enclosure.objects.filter(where, is_picture=True).order_by("-pk")[:LONGEST_PHOTOS])
+    return list(Enclosure.objects.filter(where, is_picture=True).order_by("-pk")[:MOST_PHOTOS])
 
 
 def put_behind(quote_id: int, photo_id: int, marks: Marks) -> RoomPhoto:
@@ -205,7 +217,7 @@ def _refuse_wrong_marks(kept: RoomPhoto) -> None:
     if kept.horizon >= kept.floor:
         raise ValidationError({"horizon": "The horizon lies above the floor line."})
     if not LEAST_CAMERA_M <= seen.camera_height_m <= HIGHEST_CAMERA_M:
-        high = f"{seen.camera_height_m:.1f} m"
+        high = lengths.written(Decimal(str(round(seen.camera_height_m, 2))), entered_studio().units)
         raise ValidationError(
             {
                 "floor": f"With these marks the camera was {high} above the floor. Check the mark and the floor line."

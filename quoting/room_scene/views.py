@@ -68,7 +68,7 @@ def put_photo_behind(request: StudioRequest, quote_id: int) -> HttpResponse:
 def take_away_photo(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Show the drawn room again."""
     scene.take_away_photo(quote_id)
-    messages.success(request, "The photo was taken out of the picture. It stays with the event.")
+    messages.success(request, "The photo was taken out of the picture. The file itself was not deleted.")
     return redirect(links.to("quoting:room-scene", quote_id))
 
 

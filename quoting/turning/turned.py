@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, replace
 
 from django.http import Http404
@@ -14,15 +13,20 @@ from quoting.models import SetPiece
 from quoting.set_pieces.worked import in_units, taken_off
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
+from studio.trade.latex import round_name
 
 
 @dataclass(frozen=True, slots=True)
 class Turned:
-    """A piece to be turned: what it shows in words, and its balloons by name with their number, the most first."""
+    """A piece to be turned: what it shows in words, and its balloons as the quote counts them, by name with number.
+
+    ``differs``: how many balloons the model shows, where the quote was worked out by earlier rules and counts others.
+    """
 
     piece: SetPiece
     words: str
     balloons: tuple[tuple[str, str, int], ...]
+    differs: int | None
 
 
 def find_piece(quote_id: int, piece_id: int) -> SetPiece:
@@ -35,17 +39,15 @@ def find_piece(quote_id: int, piece_id: int) -> SetPiece:
 
 
 def model_of(piece: SetPiece) -> bytes:
-    """The piece as a binary glTF file, from the same take-off as its count and its price."""
+    """The piece as a binary glTF file, as its design is worked out today."""
     return glb(replace(scene_of(taken_off(piece.read_design())), name=piece.name))
 
 
 def turned(quote_id: int, piece_id: int, units: str) -> Turned:
     """A piece with what its page says. Raises ``Http404``."""
     piece = find_piece(quote_id, piece_id)
-    takeoff = taken_off(piece.read_design())
-    scene = scene_of(takeoff)
-    counted = Counter((ball.name, scene.paints[ball.colour].hex) for ball in scene.balls)
-    balloons = sorted(
-        ((name, code, count) for (name, code), count in counted.items()), key=lambda row: -row[2]
-    )
-    return Turned(piece, in_units(description(takeoff), units), tuple(balloons))
+    takeoff, kept = taken_off(piece.read_design()), piece.takeoff
+    balloons = tuple((round_name(one.size_in, one.name), one.hex, one.placed) for one in kept.counts)
+    shown = len(takeoff.balloons)
+    differs = None if shown == kept.balloons else shown
+    return Turned(piece, in_units(description(takeoff), units), balloons, differs)

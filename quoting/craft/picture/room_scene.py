@@ -36,7 +36,7 @@ BESIDE_M: Final = 0.9
 FLOOR_DEPTH_M: Final = 0.7  # of floor before the pieces in a drawn room (setting)
 SHORTEST_MARK_PX: Final = 12.0
 """A shorter mark would make every piece the wrong size (setting)."""
-LEVEL_CEILING_M: Final = 6.0
+HIGHEST_DRAWN_M: Final = 6.0
 """A higher ceiling is left out of a drawn room (setting)."""
 OPENING: Final = re.compile(r"<svg [^>]*>")
 
@@ -205,7 +205,7 @@ def _drawn_reach(pieces: Sequence[ScenePiece], room: Room) -> tuple[float, float
     left = min([-room.width_m / 2, *(one.left_m for one in pieces)]) - BESIDE_M
     right = max([room.width_m / 2, *(one.right_m for one in pieces)]) + BESIDE_M
     tops = [PERSON_HEIGHT_M, *(one.takeoff.dimensions.height_m for one in pieces)]
-    if room.ceiling_m <= LEVEL_CEILING_M:
+    if room.ceiling_m <= HIGHEST_DRAWN_M:
         tops.append(room.ceiling_m)
     return left, right, max(tops) + 0.25
 
@@ -213,7 +213,7 @@ def _drawn_reach(pieces: Sequence[ScenePiece], room: Room) -> tuple[float, float
 def _walls(room: Room, left: float, top: float, ground: float) -> str:
     """Where the room ends at its sides and above."""
     sides = [(side - left) * PX_PER_M for side in (-room.width_m / 2, room.width_m / 2)]
-    upper = (top - room.ceiling_m) * PX_PER_M if room.ceiling_m <= LEVEL_CEILING_M else 0.0
+    upper = (top - room.ceiling_m) * PX_PER_M if room.ceiling_m <= HIGHEST_DRAWN_M else 0.0
     ceiling = f"M{short(sides[0])} {short(upper)}H{short(sides[1])}" if upper else ""
     uprights = "".join(f"M{short(side)} {short(upper)}V{short(ground)}" for side in sides)
     return f'<path d="{uprights}{ceiling}" stroke="#857b6a" stroke-width="2" fill="none"/>'

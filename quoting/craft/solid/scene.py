@@ -15,7 +15,7 @@ import numpy as np
 from quoting.craft.design.foils import FLAT_STROKE, TUBE, balloons_of
 from quoting.craft.design.frames import Points, face, outline
 from quoting.craft.design.records import Design, Floral, Frame, Sign
-from quoting.craft.design.things import Foil, Prop
+from quoting.craft.design.things import Foil, Prop, Spray
 from quoting.craft.geometry.glyphs import stroke_width, strokes_of
 from quoting.craft.geometry.polyline import kept_points
 from quoting.craft.settle.build import GarlandResult
@@ -32,6 +32,8 @@ BOARD_M: Final = 0.018
 COVER_BEFORE_M: Final = 0.002
 METAL: Final = "#c9c6c0"
 WOOD: Final = "#d9cdb8"
+BOARD: Final = "#f4efe6"
+"""A sign is shown as its board, without its words; a light sign in the colour of its light (setting)."""
 STONE: Final = "#bba98c"
 THICKEST_POLE_M: Final = 0.1
 """A column that is thicker is a pillar of the house, not a pole (setting)."""
@@ -107,6 +109,7 @@ def scene_of(takeoff: TakeOff) -> Scene:
     solids += [solid for foil in design.foils for solid in _foil_solids(foil)]
     solids += [_prop_solid(prop) for prop in design.props]
     solids += list(_leaves(takeoff))
+    solids += [_spray_solid(spray) for spray in design.sprays]
     return Scene(design.name, paints, tuple(_balls(takeoff)), tuple(solids))
 
 
@@ -180,7 +183,12 @@ def _sign_solid(design: Design, sign: Sign) -> Solid:
     frame = next((one for one in design.frames if one.id == sign.frame), None)
     front = (frame.z_m if frame else 0.0) + BEFORE_FRAME_M + BOARD_M
     board = box((sign.width_m, sign.height_m, BOARD_M))
-    return Solid("sign", sign.text, sign.hex, _moved(board, front - BOARD_M / 2, sign.x_m, sign.y_m))
+    return Solid(
+        "sign",
+        sign.text,
+        sign.hex if sign.lit else BOARD,
+        _moved(board, front - BOARD_M / 2, sign.x_m, sign.y_m),
+    )
 
 
 def _foil_solids(foil: Foil) -> Iterator[Solid]:
@@ -242,12 +250,26 @@ def _leaves(takeoff: TakeOff) -> Iterator[Solid]:
             yield Solid("florals", floral.label, floral.hex, _together(blades))
 
 
+def _spray_solid(spray: Spray) -> Solid:
+    """A placed floral: its blades, turned clockwise from upright as the picture has it."""
+    upward = math.pi / 2 - math.radians(spray.turn_deg)
+    foot = -spray.size_m / 2
+    x, y = spray.x_m + foot * math.cos(upward), spray.y_m + foot * math.sin(upward)
+    turns = _petals() if spray.look == "bloom" else FANS[spray.look]
+    blades = [_blade(x, y, spray.z_m, upward + turn, spray.size_m) for turn in turns]
+    return Solid("florals", spray.label, spray.hex, _together(blades))
+
+
+def _petals() -> tuple[float, ...]:
+    return tuple(2 * math.pi * k / PETALS for k in range(PETALS))
+
+
 def _turns(floral: Floral) -> tuple[float, ...]:
     """How the blades of one leaf, pick or bloom are turned beside each other [rad]."""
     if floral.kind == "greenery":
         return (0.0,)
     if floral.look == "bloom":
-        return tuple(2 * math.pi * k / PETALS for k in range(PETALS))
+        return _petals()
     return FANS[floral.look]
 
 

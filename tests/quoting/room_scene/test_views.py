@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from events.models import Enclosure
-from quoting.models import Quote, RoomPhoto, SetPiece
+from quoting.models import Quote, QuoteState, RoomPhoto, SetPiece
 from quoting.quotes import sketch
 from tests.people import House
 from tests.quoting import scenes
@@ -158,3 +158,21 @@ def test_a_photo_of_another_studio_is_no_choice(wickerlark: House, federkorn: Ho
     answer = send(wickerlark, "quoting:room-photo", quote.pk, data=marks(photo))
     assert answer.status_code == 422
     assert "hall.jpg" not in room(wickerlark, quote)
+
+
+def test_an_agreed_quote_shows_its_room_and_moves_nothing(wickerlark: House, quote: Quote) -> None:
+    first, _ = piece_ids(wickerlark, quote)
+    assert "data-place" in room(wickerlark, quote)
+    with wickerlark.enter():
+        Quote.objects.filter(pk=quote.pk).update(state=QuoteState.AGREED)
+    assert "data-place" not in room(wickerlark, quote)
+    answer = place(wickerlark, quote, first, "3 ft", "0")
+    assert answer.status_code == 409
+    assert "was agreed" in answer.content.decode()
+
+
+def test_a_camera_that_cannot_be_is_told_in_the_studio_s_units(wickerlark: House, quote: Quote) -> None:
+    photo = attach(wickerlark, quote)
+    answer = send(wickerlark, "quoting:room-photo", quote.pk, data=marks(photo, floor=46))
+    # By hand: one per cent of 600 px is 6 px, at 200 px/m 0.03 m, 1.18 in.
+    assert "the camera was 1¼ in above the floor" in answer.content.decode()

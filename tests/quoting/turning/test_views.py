@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 
+import msgspec
 import pytest
 import trimesh
 
@@ -45,3 +46,16 @@ def test_the_page_lists_the_balloons_and_loads_nothing_before_it_is_asked(
 def test_a_piece_of_another_studio_is_not_found(wickerlark: House, federkorn: House, piece: SetPiece) -> None:
     for name in ("quoting:piece-turn", "quoting:piece-model"):
         assert federkorn.client().get(federkorn.url(name, piece.quote_id, piece.pk)).status_code == 404
+
+
+def test_a_quote_that_counts_by_earlier_rules_says_that_the_model_shows_others(
+    wickerlark: House, piece: SetPiece
+) -> None:
+    address = wickerlark.url("quoting:piece-turn", piece.quote_id, piece.pk)
+    assert "earlier rules" not in wickerlark.client("staff").get(address).content.decode()
+    with wickerlark.enter():
+        kept = SetPiece.objects.get(pk=piece.pk)
+        kept.takeoff = msgspec.structs.replace(kept.takeoff, balloons=kept.takeoff.balloons + 3)
+        kept.save()
+    told = wickerlark.client("staff").get(address).content.decode()
+    assert f"built today, with {piece.takeoff.balloons} balloons." in " ".join(told.split())

@@ -2,7 +2,8 @@
 // where this browser can't show a model. A tap on a balloon says which one it is.
 const SAYS = {
   loading: "Loading the model…",
-  shown: "Drag to turn it, pinch or scroll to come nearer. Tap a balloon to see which one it is.",
+  shown: "Drag to turn it, pinch or scroll to come nearer. Tap a balloon to see which one it is. "
+    + "Words on signs and covers are left out.",
   failed: "This browser can’t show the model. The picture stays; the file can be opened in another program.",
 };
 

@@ -61,6 +61,14 @@ def test_the_wall_behind_is_told_from_the_piece() -> None:
     assert found.proportion == pytest.approx(160 / 100, rel=0.06)
 
 
+def test_a_piece_that_reaches_the_edge_of_the_picture_is_not_taken_for_the_wall() -> None:
+    picture = np.ones((100, 140, 3)) * srgb_from_hex(GROUND)
+    picture[20:, 30:110] = srgb_from_hex("#A0522D")  # down to the lower edge
+    found = {one.hex.upper(): one for one in picture_colours(picture).colours}
+    assert not found["#A0522D"].is_behind
+    assert found[GROUND].is_behind
+
+
 def test_the_same_picture_gives_the_same_colours() -> None:
     picture = photographed(chart())
     assert picture_colours(picture) == picture_colours(picture)

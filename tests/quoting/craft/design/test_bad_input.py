@@ -7,6 +7,7 @@ import json
 import time
 import warnings
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -18,6 +19,7 @@ from hypothesis import strategies as st
 from quoting.craft.change.extent import estimated_extent
 from quoting.craft.design.design_file import design_schema, load_design, read_design
 from quoting.craft.design.faults import DesignError, FaultCode
+from quoting.craft.design.records import Leg
 from quoting.craft.picture.elevation import alt_text, elevation_svg, plan_svg
 from quoting.craft.sheets.report import report_json, report_text
 from quoting.craft.takeoff.takeoff import forget, take_off
@@ -224,3 +226,12 @@ def test_a_file_that_cannot_be_read_is_an_error_of_ours(tmp_path: Path, text: st
     path.write_bytes(text.encode("latin-1"))
     with pytest.raises(DesignError, match=words):
         load_design(path)
+
+
+@pytest.mark.parametrize("points", [((0.0, 0.0), (0.0, 0.05)), ((0.0, 1.0), (0.0, 1.0))])
+def test_a_line_that_the_floor_leaves_no_length_is_too_short(points: tuple[tuple[float, float], ...]) -> None:
+    design = load_design(FOLDER / "table-garland.json")
+    garland = replace(design.garlands[0], route=(Leg(kind="through", points=points),))
+    with pytest.raises(DesignError) as refused:
+        take_off(replace(design, garlands=(garland,)))
+    assert {fault.code for fault in refused.value.faults} == {FaultCode.ROUTE_TOO_SHORT}

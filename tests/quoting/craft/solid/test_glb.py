@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import io
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from hypothesis.extra.numpy import arrays
 from scipy.spatial.transform import Rotation
 
 from quoting.craft.design.design_file import STARTERS, load_design
+from quoting.craft.design.things import Spray
 from quoting.craft.solid.glb import glb, turn_from_down
 from quoting.craft.solid.meshes import Mesh, balloon, box, cylinder, sheet, tube
 from quoting.craft.solid.scene import scene_of
@@ -147,3 +149,18 @@ def test_a_colour_is_the_same_light_in_the_model() -> None:
     ink = materials["Ink"].baseColorFactor
     expected = [((int("2E4454"[k : k + 2], 16) / 255 + 0.055) / 1.055) ** 2.4 for k in (0, 2, 4)]
     assert [value / 255 for value in ink[:3]] == pytest.approx(expected, abs=0.004)
+
+
+def test_placed_florals_and_boards_stand_where_the_picture_has_them() -> None:
+    design = load_design(STARTERS / "ring-half-moon.json")
+    fern = Spray(
+        id="fern", item="fern", label="Placed fern", kind="pick", hex="#6B8A5E", look="leaf", size_m=0.3,
+        x_m=0.7, y_m=1.4, z_m=0.5, turn_deg=90,
+    )  # fmt: skip
+    scene = read_back(take_off(replace(design, sprays=(fern,))))
+    (low_x, low_y, _), (high_x, high_y, _) = scene.geometry["Placed fern"].bounds
+    # Turned by 90 degrees clockwise, it points to the right of its foot, which lies half its length to the left.
+    assert (low_x, high_x) == pytest.approx((0.55, 0.85), abs=0.02)
+    assert (low_y + high_y) / 2 == pytest.approx(1.4, abs=0.02)
+    assert design.sign is not None
+    assert design.sign.text in scene.geometry

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields as fields_of_record
 from decimal import Decimal
@@ -16,36 +15,12 @@ from quoting.craft.design.records import Design
 from quoting.craft.design.schema import HEX, Rule
 from quoting.craft.table.things import LISTS
 from quoting.drawing_table.words import FIELD_LABELS, PERCENTS
-from studio.measures import lengths
-from studio.ui.forms import LengthField
+from studio.ui.forms import LengthField, PlaceField
 
 Choices: TypeAlias = Iterable[tuple[str, str]]
 MOST_POINTS: Final = 2000
 MOST_JSON: Final = 60_000
-MINUS: Final = "-−–"
-NOTHING: Final = re.compile(r"(0+[.,]?0*|[.,]0+)\s*[a-z'\"]*")
 HUNDRED: Final = Decimal(100)
-
-
-class PlaceField(LengthField):
-    """A place on an axis: a length that may be nothing, or less than nothing on the other side."""
-
-    def prepare_value(self, value: object) -> object:
-        """``−1 ft 4 in`` for what lies on the other side."""
-        if not isinstance(value, Decimal | float):
-            return value
-        metres = Decimal(str(value))
-        if abs(metres) < lengths.INCH / 8:
-            return "0"
-        return f"{'−' if metres < 0 else ''}{lengths.written(abs(metres), self.units)}"
-
-    def to_python(self, value: object) -> Decimal | None:
-        text = str(value or "").strip()
-        typed = text.lstrip(MINUS).strip()
-        if typed and NOTHING.fullmatch(typed):
-            return Decimal(0)
-        found = super().to_python(typed)
-        return -found if found is not None and text[0] in MINUS else found
 
 
 class PointsField(forms.Field):

@@ -97,7 +97,7 @@ def _replaced(draft: TableDraft, read: Sheet, design: Design, *, anyway: bool) -
     if not anyway and drafts.digest(piece.design) != draft.seen:
         who = read.quote.changed_by or "Somebody"
         raise ChangedElsewhere(f"{who} changed this piece on the quote in the meantime.")
-    sketch.redraw(read, piece.pk, design, what="drawn on the table", version=read.quote.version)
+    sketch.redraw(read, piece.pk, design, what=f"drew {piece.name} on the table", version=read.quote.version)
     return piece
 
 

@@ -49,7 +49,7 @@ class FoundForm(forms.Form):
         words = str(self.cleaned_data["found"]).split(",")
         read = [WRITTEN.fullmatch(word) for word in words]
         colours = tuple(PictureColour(f"#{one[1]}", int(one[2]) / 1000, one[3] == "1") for one in read if one)
-        if len(colours) != len(words) or len(words) > MOST_COLOURS or not any(one.share for one in colours):
+        if len(colours) != len(words) or len(words) > MOST_COLOURS or not all(one.share for one in colours):
             raise ValidationError("This address is not complete.")
         return colours
 

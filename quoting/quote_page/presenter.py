@@ -192,7 +192,7 @@ def change_words(who: str, what: str | None, version: int) -> str:
     """Who changed what: ``Marit changed fullness, size: this is sketch 6``."""
     if what is None:
         return f"{who} undid the last change: this is version {version}."
-    if what.startswith(("added ", "removed ", "took ", "fitted ")):
+    if what.startswith(("added ", "removed ", "took ", "fitted ", "moved ", "drew ")):
         return f"{who} {what}: this is version {version}."
     names = ", ".join(dict.fromkeys(_plainly(key) for key in what.split(", ")))
     return f"{who} changed {names}: this is version {version}."

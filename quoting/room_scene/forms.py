@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Final
@@ -12,40 +11,14 @@ from django import forms
 from events.models import Enclosure
 from quoting.models import RoomPhoto
 from quoting.room_scene.scene import Marks
-from studio.ui.forms import LengthField
+from studio.ui.forms import LengthField, PlaceField
 
 FARTHEST_M: Final = Decimal(30)
 PERCENT: Final = 100
-MILLIMETRE: Final = Decimal("0.001")
-MINUS: Final = ("-", "−", "–")
-NOTHING: Final = re.compile(r"[-−–]?0+([.,]0+)?\s*(m|cm|mm|ft|in|'|\")?")
 MIDDLE: Final[Mapping[str, float]] = {
     "mark_x1": 25.0, "mark_y1": 80.0, "mark_x2": 75.0, "mark_y2": 80.0, "floor": 80.0, "horizon": 45.0,
 }  # fmt: skip
 """Where the marks lie on a photo that nobody has marked yet, in per cent."""
-
-
-class PlaceField(LengthField):
-    """How far something stands from a line; nothing is allowed and, where ``both_ways``, a minus sign before it."""
-
-    def __init__(self, *, both_ways: bool = False, **kwargs: Any) -> None:
-        super().__init__(**kwargs)
-        self.both_ways = both_ways
-
-    def to_python(self, value: object) -> Decimal | None:
-        text = str(value if value is not None else "").strip()
-        if NOTHING.fullmatch(text):
-            return Decimal(0)
-        if self.both_ways and text.startswith(MINUS):
-            found = super().to_python(text[1:])
-            return None if found is None else -found.quantize(MILLIMETRE)
-        found = super().to_python(text)
-        return None if found is None else found.quantize(MILLIMETRE)
-
-    def prepare_value(self, value: object) -> object:
-        if isinstance(value, Decimal) and value < 0:
-            return f"−{super().prepare_value(-value)}"
-        return "0" if isinstance(value, Decimal) and not value else super().prepare_value(value)
 
 
 class PlaceForm(forms.Form):
@@ -55,10 +28,10 @@ class PlaceForm(forms.Form):
 
     def __init__(self, *args: Any, units: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["x_m"] = PlaceField(
-            units=units, most=FARTHEST_M, label="Right of the middle", both_ways=True
+        self.fields["x_m"] = PlaceField(units=units, most=FARTHEST_M, label="Right of the middle")
+        self.fields["back_m"] = PlaceField(
+            units=units, most=FARTHEST_M, label="Behind the front", both_ways=False
         )
-        self.fields["back_m"] = PlaceField(units=units, most=FARTHEST_M, label="Behind the front")
 
 
 class PhotoForm(forms.Form):

@@ -112,7 +112,7 @@ def place(quote_id: int, piece_id: int, x_m: Decimal, back_m: Decimal, *, versio
         piece.room_x_m, piece.room_back_m = x_m, back_m
         piece.full_clean(exclude=["quote", "takeoff", "picture", "design"], validate_unique=False)
         piece.save(update_fields=["room_x_m", "room_back_m"])
-        return f"place of {piece.name}"
+        return f"moved {piece.name} in the room"
 
     return change_quote(quote_id, version, change, in_place=True)
 
@@ -150,6 +150,7 @@ def put_behind(quote_id: int, photo_id: int, marks: Marks) -> RoomPhoto:
     )
     _refuse_wrong_marks(kept)
     with transaction.atomic():
+        sheet.find_quote(quote_id, to_change=True)  # two who mark at once: the later one's marks stand
         RoomPhoto.objects.filter(quote=quote).delete()
         kept.save()
     return kept

@@ -42,6 +42,8 @@ def place_piece(request: StudioRequest, quote_id: int, piece_id: int) -> HttpRes
         scene.place(quote_id, piece_id, typed["x_m"], typed["back_m"], version=typed["version"])
     except (StaleSketch, ClosedSketch) as refusal:
         return _page(request, quote_id, told=refusal.messages, status=409)
+    except ValidationError as refusal:
+        return _page(request, quote_id, told=refusal.messages, status=422)
     if request.htmx:
         return _page(request, quote_id)
     return redirect(links.to("quoting:room-scene", quote_id))

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from django.http import Http404
-
 from quoting.craft.picture.elevation import description
 from quoting.craft.solid.glb import glb
 from quoting.craft.solid.scene import scene_of
+from quoting.design_library import library
 from quoting.models import SetPiece
 from quoting.set_pieces.worked import in_units, taken_off
-from studio.tenancy.access import require
-from studio.tenancy.rights import Right
 from studio.trade.latex import round_name
 
 
@@ -29,15 +26,6 @@ class Turned:
     differs: int | None
 
 
-def find_piece(quote_id: int, piece_id: int) -> SetPiece:
-    """A set piece of a quote of this studio; 404 for any other."""
-    require(Right.SEE_QUOTES)
-    found = SetPiece.objects.select_related("quote__event").filter(pk=piece_id, quote_id=quote_id).first()
-    if found is None:
-        raise Http404
-    return found
-
-
 def model_of(piece: SetPiece) -> bytes:
     """The piece as a binary glTF file, as its design is worked out today."""
     return glb(replace(scene_of(taken_off(piece.read_design())), name=piece.name))
@@ -45,7 +33,7 @@ def model_of(piece: SetPiece) -> bytes:
 
 def turned(quote_id: int, piece_id: int, units: str) -> Turned:
     """A piece with what its page says. Raises ``Http404``."""
-    piece = find_piece(quote_id, piece_id)
+    piece = library.set_piece(quote_id, piece_id)
     takeoff, kept = taken_off(piece.read_design()), piece.takeoff
     balloons = tuple((round_name(one.size_in, one.name), one.hex, one.placed) for one in kept.counts)
     shown = len(takeoff.balloons)

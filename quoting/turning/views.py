@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
+from quoting.design_library import library
 from quoting.turning import turned
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -32,7 +33,7 @@ def turn(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
 @studio_page(Right.SEE_QUOTES)
 def model(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """The model as a binary glTF file."""
-    piece = turned.find_piece(quote_id, piece_id)
+    piece = library.set_piece(quote_id, piece_id)
     response = HttpResponse(turned.model_of(piece), content_type="model/gltf-binary")
     name = slugify(piece.name)[:60] or "set-piece"
     response["Content-Disposition"] = f'inline; filename="{name}.glb"'

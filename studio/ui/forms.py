@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import zoneinfo
 from datetime import date, datetime, time
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -16,6 +17,13 @@ from studio.money import amounts
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
+
+MINUS: Final = ("-", "−", "–")
+MILLIMETRE: Final = Decimal("0.001")
+NOTHING: Final = re.compile(
+    r"(0+[.,]?0*|[.,]0+)\s*(m|cm|mm|ft|feet|foot|in|inch|inches|['\"′″’”])?", re.IGNORECASE
+)
+"""A length of nothing, in any unit."""
 
 
 class LengthField(forms.Field):
@@ -57,6 +65,42 @@ class LengthField(forms.Field):
 
     def has_changed(self, initial: object, data: object) -> bool:
         return bool(self.prepare_value(initial) != data)
+
+
+class PlaceField(LengthField):
+    """How far something stands from a line: a length that may be nothing and, where it goes ``both_ways``, less than
+    nothing on the other side; cleans to whole millimetres."""
+
+    def __init__(
+        self,
+        *,
+        units: str,
+        most: Decimal | None = None,
+        label: StrOrPromise | None = None,
+        both_ways: bool = True,
+    ) -> None:
+        super().__init__(units=units, most=most, label=label)
+        self.both_ways = both_ways
+
+    def prepare_value(self, value: object) -> object:
+        """``−1 ft 4 in`` for what lies on the other side."""
+        if not isinstance(value, Decimal | float):
+            return value
+        metres = Decimal(str(value))
+        if abs(metres) < lengths.INCH / 8:
+            return "0"
+        return f"{'−' if metres < 0 else ''}{lengths.written(abs(metres), self.units)}"
+
+    def to_python(self, value: object) -> Decimal | None:
+        text = str(value if value is not None else "").strip()
+        is_less = self.both_ways and text.startswith(MINUS)
+        typed = text[1:].strip() if is_less else text
+        if NOTHING.fullmatch(typed):
+            return Decimal(0)
+        found = super().to_python(typed)
+        if found is None:
+            return None
+        return (-found if is_less else found).quantize(MILLIMETRE)
 
 
 class MoneyField(forms.Field):

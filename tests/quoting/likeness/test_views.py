@@ -117,7 +117,14 @@ def test_a_picture_of_forty_megabytes_is_refused(wickerlark: House) -> None:
 
 
 @pytest.mark.parametrize(
-    "query", ["?found=zz&proportion=1", "?found=efe6d6-300-0", "?found=&proportion=1", "?proportion=0"]
+    "query",
+    [
+        "?found=zz&proportion=1",
+        "?found=efe6d6-300-0",
+        "?found=ffffff-500-1,000000-0-0&proportion=1",
+        "?found=&proportion=1",
+        "?proportion=0",
+    ],
 )
 def test_an_address_that_is_not_complete_asks_for_a_picture(wickerlark: House, query: str) -> None:
     answer = wickerlark.client("staff").get(wickerlark.url("quoting:like-a-picture") + query)

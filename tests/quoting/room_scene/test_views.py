@@ -12,6 +12,7 @@ from PIL import Image
 
 from events.models import Enclosure
 from quoting.models import Quote, QuoteState, RoomPhoto, SetPiece
+from quoting.quote_page.presenter import change_words
 from quoting.quotes import sketch
 from tests.people import House
 from tests.quoting import scenes
@@ -176,3 +177,33 @@ def test_a_camera_that_cannot_be_is_told_in_the_studio_s_units(wickerlark: House
     answer = send(wickerlark, "quoting:room-photo", quote.pk, data=marks(photo, floor=46))
     # By hand: one per cent of 600 px is 6 px, at 200 px/m 0.03 m, 1.18 in.
     assert "the camera was 1¼ in above the floor" in answer.content.decode()
+
+
+def test_a_piece_of_a_quote_that_costs_less_than_nothing_is_not_moved_and_says_why(
+    wickerlark: House, quote: Quote
+) -> None:
+    first, _ = piece_ids(wickerlark, quote)
+    with wickerlark.enter():
+        Quote.objects.filter(pk=quote.pk).update(discount_amount=Decimal(99_999), discount_reason="a slip")
+    answer = place(wickerlark, quote, first, "3 ft", "0")
+    assert answer.status_code == 422
+    assert "would fall below zero" in answer.content.decode()
+
+
+def test_marks_moved_again_take_the_place_of_the_ones_before(wickerlark: House, quote: Quote) -> None:
+    photo = attach(wickerlark, quote)
+    for length in ("2 m", "4 m"):
+        send(wickerlark, "quoting:room-photo", quote.pk, data=marks(photo, mark_m=length, floor=90))
+    with wickerlark.enter():
+        assert RoomPhoto.objects.get().mark_m == 4
+
+
+def test_who_moved_what_is_told_in_a_sentence() -> None:
+    assert (
+        change_words("Marit", "moved Arch in the room", 6)
+        == "Marit moved Arch in the room: this is version 6."
+    )
+    assert (
+        change_words("Marit", "drew Arch on the table", 7)
+        == "Marit drew Arch on the table: this is version 7."
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,7 +12,7 @@ import numpy as np
 from quoting.craft.rigging.ends import ON_THE_FLOOR_M
 from quoting.craft.sheets.build_sheet import NamedRecipe, PieceSheet, Placed, build_sheet
 from quoting.craft.site.prep import Prep
-from quoting.craft.takeoff.doubles import shown_name
+from quoting.craft.takeoff.doubles import shown_names
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import limit_words
@@ -190,13 +190,14 @@ def _garland(takeoff: TakeOff, place: int, piece: PieceSheet, units: str) -> Gar
         ("Florals", piece.florals),
     )
     on_a_string = bool(piece.length_m)
+    shown = shown_names(takeoff.design, takeoff.balloons)
     return GarlandWords(
         piece.label,
         piece.kind,
         measures.length(piece.length_m, units) if on_a_string else "",
         piece.filled.in_words if piece.filled else "",
         _start(takeoff, place, units) if on_a_string else "",
-        tuple(_recipe(takeoff, one) for one in piece.recipes),
+        tuple(_recipe(takeoff, shown, one) for one in piece.recipes),
         tuple(
             RunRow(
                 str(run.first) if run.first == run.last else f"{run.first} to {run.last}",
@@ -221,11 +222,11 @@ def _start(takeoff: TakeOff, place: int, units: str) -> str:
     return f"starts {side}, {height}"
 
 
-def _recipe(takeoff: TakeOff, one: NamedRecipe) -> RecipeRow:
+def _recipe(takeoff: TakeOff, shown: Mapping[tuple[int, int], str], one: NamedRecipe) -> RecipeRow:
     palette = takeoff.design.palette
     parts = sorted(Counter(one.recipe.balloons).items(), key=lambda part: (-part[0][0], part[0][1]))
     rounds = tuple(
-        Round(n, round_name(size, shown_name(takeoff.design, colour).lower()), palette[colour].hex)
+        Round(n, round_name(size, shown[size, colour].lower()), palette[colour].hex)
         for (size, colour), n in parts
     )
     return RecipeRow(one.name, one.recipe.count, one.recipe.kind, rounds)

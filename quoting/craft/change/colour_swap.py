@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from quoting.craft.design.records import PaletteColour
+from quoting.craft.design.records import Design, PaletteColour
+from quoting.craft.takeoff.balloons import Index
+from quoting.craft.takeoff.doubles import every_colour
+from quoting.craft.takeoff.spares import Key
 from quoting.craft.takeoff.takeoff import TakeOff
 
 
@@ -23,7 +27,8 @@ class ColourSwap:
 def with_colours_swapped(takeoff: TakeOff, swaps: Iterable[ColourSwap]) -> TakeOff:
     """Give balloons their new colours where they were placed; nothing moves, and no other size changes.
 
-    A colour that isn't in the palette yet is added with its share 0, since nothing was designed with it.
+    Balloons within others are swapped as others are. A colour that isn't in the palette yet is added with its share 0,
+    since nothing was designed with it.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -37,24 +42,50 @@ def with_colours_swapped(takeoff: TakeOff, swaps: Iterable[ColourSwap]) -> TakeO
     wanted = {key: into for key, into in wanted.items() if key in takeoff.counts}
     if not wanted:
         return takeoff
-    palette = list(takeoff.design.palette)
-    for into in wanted.values():
-        if into.colour not in [colour.colour for colour in palette]:
-            palette.append(replace(into, share=0.0))
-    place = {colour.colour: index for index, colour in enumerate(palette)}
-    before, after = takeoff.balloons.colour, takeoff.balloons.colour.copy()
-    for (size_in, colour), into in wanted.items():
-        if colour not in place:
-            continue  # a balloon within others: counted, and not seen
-        after[(takeoff.balloons.size_in == size_in) & (before == place[colour])] = place[into.colour]
-    counts: dict[tuple[int, str], int] = {}
+    design = _with_colours(takeoff.design, wanted.values())
+    b, recoloured = takeoff.balloons, _Recolouring(wanted, _places(takeoff.design), _places(design))
+    counts: Counter[Key] = Counter()
     for (size_in, colour), count in takeoff.counts.items():
-        key = (size_in, wanted[size_in, colour].colour if (size_in, colour) in wanted else colour)
-        counts[key] = counts.get(key, 0) + count
+        counts[size_in, wanted[size_in, colour].colour if (size_in, colour) in wanted else colour] += count
     return replace(
         takeoff,
-        design=replace(takeoff.design, palette=tuple(palette)),
-        balloons=replace(takeoff.balloons, colour=np.asarray(after)),
-        counts=counts,
+        design=design,
+        balloons=replace(
+            b, colour=recoloured.of(b.colour, b.size_in), inner=recoloured.of(b.inner, b.size_in)
+        ),
+        counts=dict(counts),
         allowance=takeoff.allowance.recoloured({key: into.colour for key, into in wanted.items()}),
     )
+
+
+# Private
+
+
+def _with_colours(design: Design, added: Iterable[PaletteColour]) -> Design:
+    """The design with further colours that nothing was designed with."""
+    palette = {colour.colour: colour for colour in design.palette}
+    for colour in added:
+        palette.setdefault(colour.colour, replace(colour, share=0.0))
+    return replace(design, palette=tuple(palette.values()))
+
+
+def _places(design: Design) -> dict[str, int]:
+    return {colour.colour: place for place, colour in enumerate(every_colour(design))}
+
+
+@dataclass(frozen=True, slots=True)
+class _Recolouring:
+    """What is swapped, and the places of all colours, those within others too, before and after."""
+
+    wanted: Mapping[Key, PaletteColour]
+    before: Mapping[str, int]
+    after: Mapping[str, int]
+
+    def of(self, colour: Index, size_in: Index) -> Index:
+        """Give places of colours as they are after the swaps; -1 stays."""
+        found = np.full(len(colour), -1, np.int64)
+        for code, place in self.before.items():
+            found[colour == place] = self.after[code]
+        for (size, code), into in self.wanted.items():
+            found[(size_in == size) & (colour == self.before[code])] = self.after[into.colour]
+        return found

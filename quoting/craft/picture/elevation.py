@@ -38,7 +38,7 @@ from quoting.craft.picture.props import prop_from_above, prop_gradient, prop_lay
 from quoting.craft.picture.sprays import spray_from_above, spray_layer
 from quoting.craft.picture.view import MARGIN_M, PX_PER_M, Layer, View, grouped
 from quoting.craft.picture.words import lettering_layer, sign_layer
-from quoting.craft.takeoff.doubles import every_colour, inner_colours
+from quoting.craft.takeoff.doubles import shown_within
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.sentences import Sentence, written_out
 
@@ -258,10 +258,9 @@ def _document(width: float, height: float, words: str, definitions: str, body: s
 
 
 def _gradients(takeoff: TakeOff, prefix: str) -> str:
-    colours, inner = every_colour(takeoff.design), inner_colours(takeoff.design)
+    within = shown_within(takeoff.design, takeoff.balloons)
     balloons = "".join(
-        finished_gradient(f"{prefix}b{k}", c, colours[inner[k]].hex if k in inner else "")
-        for k, c in enumerate(takeoff.design.palette)
+        finished_gradient(f"{prefix}b{k}", c, within.get(k, "")) for k, c in enumerate(takeoff.design.palette)
     )
     balloons += "".join(confetti_pattern(f"{prefix}k{k}", _snips(takeoff, k)) for k in _confetti(takeoff))
     covers = "".join(

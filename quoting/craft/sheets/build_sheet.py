@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from string import ascii_uppercase
@@ -18,8 +18,9 @@ from quoting.craft.design.things import Foil
 from quoting.craft.rigging.ties import TiePoint
 from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.site.prep import Prep, prep_of
-from quoting.craft.takeoff.doubles import shown_name
+from quoting.craft.takeoff.doubles import shown_names
 from quoting.craft.takeoff.holding_down import FOOT_FIXING
+from quoting.craft.takeoff.singles import SINGLE
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.latex import round_name
 from studio.trade.packing import BALLAST
@@ -165,6 +166,7 @@ def _run_words(run: Run) -> str:
 def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
     b, piece = takeoff.balloons, takeoff.pieces[index]
     mine = np.flatnonzero(b.garland == index)
+    shown = shown_names(takeoff.design, b)
     recipes: list[NamedRecipe] = []
     order: list[Run] = []
     fillers: list[Placed] = []
@@ -173,7 +175,7 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
     for kind, members, unit in units_of(piece, b.role[mine], b.quad[mine]):
         at = mine[members]
         keys = recipe_keys(unit, b.size_in[at], b.colour[at])
-        named = _named(takeoff, kind, keys, offset=len(recipes))
+        named = _named(shown, kind, keys, offset=len(recipes))
         recipes.extend(named)
         names = {one.recipe.balloons: one.name for one in named}
         if kind == "filler":
@@ -184,7 +186,7 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
             order.extend(_runs({q: key for q, key in keys.items() if q not in at_ends}, names, bigger))
             ends += _placed(takeoff, [(names[keys[q]], at[unit == q]) for q in sorted(at_ends)], index)
     accents = [
-        (round_name(b.size_in[k], shown_name(takeoff.design, b.colour[k])), np.array([k]))
+        (round_name(size := int(b.size_in[k]), shown[size, int(b.colour[k])]), np.array([k]))
         for k in mine[b.role[mine] == ACCENT].tolist()
     ]
     big = _placed(takeoff, accents, index)
@@ -205,14 +207,14 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
 
 
 def _named(
-    takeoff: TakeOff, kind: str, keys: dict[int, tuple[tuple[int, int], ...]], offset: int
+    shown: Mapping[tuple[int, int], str], kind: str, keys: dict[int, tuple[tuple[int, int], ...]], offset: int
 ) -> list[NamedRecipe]:
     tally = sorted(Counter(keys.values()).items(), key=lambda item: (-item[1], item[0]))
     named = []
     for k, (balloons, count) in enumerate(tally):
         parts = Counter(balloons)
         words = ", ".join(
-            f"{n} x {round_name(size, shown_name(takeoff.design, colour).lower())}"
+            f"{n} x {round_name(size, shown[size, colour].lower())}"
             for (size, colour), n in sorted(parts.items(), key=lambda item: (-item[0][0], item[0][1]))
         )
         named.append(NamedRecipe(_letter(offset + k), Recipe(kind, balloons, count), f"{kind} of {words}"))
@@ -324,7 +326,7 @@ def _steps(takeoff: TakeOff) -> list[str]:
         (bool(design.garlands), "Hang the garlands, each from its middle outward."),
         (ends > 0, f"Tie in {ends} end quads at the foot and at free ends."),
         (big > 0, f"Tie on {big} big rounds at their places."),
-        (bool(design.rounds), f"Place {_single_rounds(design)}."),
+        (bool(design.rounds), f"Place {_single_rounds(takeoff)}."),
         *((True, f"Set {_foil_words(foil)} in its place.") for foil in design.foils),
         (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
         (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
@@ -335,10 +337,12 @@ def _steps(takeoff: TakeOff) -> list[str]:
     return [text for applies, text in steps if applies]
 
 
-def _single_rounds(design: Design) -> str:
+def _single_rounds(takeoff: TakeOff) -> str:
     """The rounds by themselves, alike ones together."""
-    names = {colour.colour: shown_name(design, k) for k, colour in enumerate(design.palette)}
-    told = Counter(round_name(one.size_in, names[one.colour]) for one in design.rounds)
+    alone = takeoff.balloons.chosen(takeoff.balloons.role == SINGLE)
+    shown = shown_names(takeoff.design, alone)
+    keys = zip(alone.size_in.tolist(), alone.colour.tolist(), strict=True)
+    told = Counter(round_name(size, shown[size, colour]) for size, colour in keys)
     return ", ".join(f"{count} x {name}" for name, count in told.items())
 
 

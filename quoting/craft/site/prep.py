@@ -18,7 +18,7 @@ from quoting.craft.air.wind import WindCheck, WindPlan, wind_plan
 from quoting.craft.colour.shares import counts_by_share
 from quoting.craft.design.records import Design
 from quoting.craft.site.transport import Box, DoorAnswer, goes_through
-from quoting.craft.takeoff.doubles import every_colour, with_inner
+from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.holding_down import Helium, helium_of, site_air
 from quoting.craft.takeoff.minutes import INFLATING
 from quoting.craft.takeoff.sign_room import SignRoom, sign_room
@@ -157,7 +157,7 @@ def _to_size(takeoff: TakeOff) -> ToSize:
 
     The spares of a size and colour are shared out over its diameters, so that the rings add up to the bill.
     """
-    b, colours = with_inner(takeoff.design, takeoff.balloons), every_colour(takeoff.design)
+    b, colours = takeoff.balloons.with_inner(), every_colour(takeoff.design)
     floating = afloat(takeoff.design, b)
     keys = zip(
         b.size_in.tolist(), b.colour.tolist(), np.round(2 * b.radius, 4).tolist(), floating, strict=True

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 BALLOON_ROLES = (*ROLES, "single", "inner")
 """Those of a mix, rounds that stand or float by themselves, and balloons within others."""
+INNER = BALLOON_ROLES.index("inner")
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,8 @@ class Balloons:
 
     ``x, y, z`` [m], ``radius`` [m], ``size_in`` nominal, ``colour``: index into the palette, ``role``: index
     into BALLOON_ROLES, ``garland``: index into TakeOff.pieces, ``quad``: number of its quad within that piece
-    (-1 for big rounds tied on; fillers count on from the last quad), ``station`` [m] along the route.
+    (-1 for big rounds tied on; fillers count on from the last quad), ``station`` [m] along the route, ``inner``: colour
+    of the balloon within it, index into ``doubles.every_colour`` (-1 for none).
     """
 
     x: Array
@@ -34,6 +36,7 @@ class Balloons:
     garland: Index
     quad: Index
     station: Array
+    inner: Index
 
     def __len__(self) -> int:
         return len(self.x)
@@ -46,6 +49,15 @@ class Balloons:
     def chosen(self, which: NDArray[np.bool_]) -> Balloons:
         """Those of them that are chosen."""
         return Balloons(*(getattr(self, field.name)[which] for field in fields(self)))
+
+    def with_inner(self) -> Balloons:
+        """These balloons, and after them the ones within others by themselves; ``colour`` counts through every colour
+        then."""
+        outer = self.chosen(self.inner >= 0)
+        none, role = (np.full(len(outer), value, np.int64) for value in (-1, INNER))
+        return replace(self, inner=np.full(len(self), -1, np.int64)).joined(
+            replace(outer, colour=outer.inner, role=role, inner=none)
+        )
 
     @property
     def centres(self) -> Array:

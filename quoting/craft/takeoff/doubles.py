@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import replace
 
 import numpy as np
 
 from quoting.craft.design.records import Design, PaletteColour
 from quoting.craft.design.things import DOUBLE_STUFFED
-from quoting.craft.takeoff.balloons import BALLOON_ROLES, Balloons
-
-INNER = BALLOON_ROLES.index("inner")
+from quoting.craft.takeoff.balloons import Balloons
 
 
 def every_colour(design: Design) -> tuple[PaletteColour, ...]:
@@ -41,24 +40,42 @@ def inner_colours(design: Design) -> dict[int, int]:
     }
 
 
-def shown_name(design: Design, place: int) -> str:
-    """Name a colour of the palette as a crew makes it: "Oat over plum" where it is double-stuffed."""
-    inner = inner_colours(design).get(place)
-    name = design.palette[place].name
-    return name if inner is None else f"{name} over {every_colour(design)[inner].name.lower()}"
-
-
-def with_inner(design: Design, balloons: Balloons) -> Balloons:
-    """Add the balloons within others; ``colour`` counts through :func:`every_colour` then."""
+def stuffed(design: Design, balloons: Balloons) -> Balloons:
+    """Put into every balloon of a double-stuffed colour the one that the palette has within it."""
     inner = inner_colours(design)
-    stuffed = np.isin(balloons.colour, list(inner))
-    if not stuffed.any():
-        return balloons
-    within = balloons.chosen(stuffed)
-    return balloons.joined(
-        replace(
-            within,
-            colour=np.array([inner[colour] for colour in within.colour.tolist()], np.int64),
-            role=np.full(len(within), INNER, np.int64),
-        )
-    )
+    within = np.array([inner.get(k, -1) for k in range(len(design.palette))], np.int64)
+    return replace(balloons, inner=within[balloons.colour])
+
+
+def shown_names(design: Design, balloons: Balloons) -> dict[tuple[int, int], str]:
+    """Name each size [in] and colour of the palette as a crew makes it: "Oat over plum" where it is double-stuffed,
+    "Oat, some over plum" where only some are, because others were swapped into that colour."""
+    colours = every_colour(design)
+    within: dict[tuple[int, int], list[int]] = defaultdict(list)
+    columns = np.column_stack([balloons.size_in, balloons.colour, balloons.inner])
+    for size, colour, inner in np.unique(columns, axis=0).tolist():
+        within[size, colour].append(inner)
+    return {
+        (size, colour): _over(colours[colour].name, [colours[k].name for k in inner if k >= 0], -1 in inner)
+        for (size, colour), inner in within.items()
+    }
+
+
+def shown_within(design: Design, balloons: Balloons) -> dict[int, str]:
+    """Give the sRGB colour that shows through each colour of the palette: of what most of its balloons have within, or,
+    where it has no balloon, of what the palette puts there."""
+    colours = every_colour(design)
+    shown = {k: colours[inner].hex for k, inner in inner_colours(design).items()}
+    for k in np.unique(balloons.colour).tolist():
+        most = int(np.bincount(balloons.inner[balloons.colour == k] + 1).argmax()) - 1
+        shown[k] = colours[most].hex if most >= 0 else ""
+    return shown
+
+
+# Private
+
+
+def _over(name: str, within: list[str], some: bool) -> str:
+    if not within:
+        return name
+    return f"{name}{', some' if some else ''} over {' or '.join(one.lower() for one in within)}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from quoting.craft.takeoff.balloons import BALLOON_ROLES
-from quoting.craft.takeoff.doubles import every_colour, with_inner
+from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.singles import SINGLE
 from quoting.craft.takeoff.spares import Key
 from quoting.craft.takeoff.takeoff import Material, TakeOff
@@ -88,7 +88,7 @@ def _sentence(takeoff: TakeOff, line: Material) -> Sentence:
 def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> str:
     _, size, colour = code.split("-", 2)
     palette = [item.colour for item in every_colour(takeoff.design)]
-    balloons = with_inner(takeoff.design, takeoff.balloons)
+    balloons = takeoff.balloons.with_inner()
     mine = np.flatnonzero((balloons.size_in == int(size)) & (balloons.colour == palette.index(colour)))
     quad_totals = [result.quads for result in takeoff.garlands] + [0] * len(takeoff.pieces)
     several = sum(piece.kind != "round" for piece in takeoff.pieces) > 1

@@ -15,7 +15,6 @@ from quoting.craft.rigging.ties import Rigging
 from quoting.craft.settle.build import GarlandResult
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.carrying import Loads, carried, seconds_a_load
-from quoting.craft.takeoff.doubles import with_inner
 from studio.trade.sentences import Sentence
 
 PREP, INSTALL, STRIKE, WASHING = "prep", "install", "strike", "washing"
@@ -72,7 +71,7 @@ def work_plan(
 
     Counts times the design's rates, which are the product's until a studio puts in its own.
     """
-    latex = with_inner(design, balloons)
+    latex = balloons.with_inner()
     count = _Counts(
         balloons=len(balloons),
         latex=len(latex),

@@ -36,5 +36,6 @@ def with_rounds(design: Design, balloons: Balloons) -> Balloons:
             garland=np.arange(first, first + count, dtype=whole),
             quad=np.full(count, -1, whole),
             station=np.zeros(count),
+            inner=np.full(count, -1, whole),
         )
     )

@@ -28,7 +28,7 @@ from quoting.craft.settle.build import Column, GarlandResult, Piece
 from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.takeoff.balloons import Balloons, Index
 from quoting.craft.takeoff.carrying import LIFT_KG, loads
-from quoting.craft.takeoff.doubles import every_colour, with_inner
+from quoting.craft.takeoff.doubles import every_colour, stuffed
 from quoting.craft.takeoff.holding_down import holding_lines
 from quoting.craft.takeoff.minutes import Task, work_plan
 from quoting.craft.takeoff.singles import round_pieces, with_rounds
@@ -155,9 +155,7 @@ def take_off(design: Design) -> TakeOff:
     (136, {(11, 'ink'): 41, (11, 'pale-grey'): 54, (11, 'sun'): 41})
     """
     placed = laid_out(unpriced(design))
-    spares = _spares(
-        tuple(batches_of(design, with_inner(design, placed.balloons))), design.loss, design.service
-    )
+    spares = _spares(tuple(batches_of(design, placed.balloons.with_inner())), design.loss, design.service)
     brought = replace(placed, design=design, allowance=spares)
     packed = packed_load(brought)
     heavy = math.ceil(packed.ballast_kg / LIFT_KG) + packed.cylinders
@@ -198,7 +196,7 @@ def laid_out(design: Design) -> TakeOff:
     made = build.built(design)
     routes = [result.laid for result in made.garlands]
     colour, evenness = colour_balloons(design.palette, made)
-    balloons = with_rounds(design, _balloons(made.columns, colour))
+    balloons = stuffed(design, with_rounds(design, _balloons(made.columns, colour)))
     leaves: list[florals.Leaf] = []
     for index, result in enumerate(made.garlands):
         rng = np.random.default_rng([design.seed, index, 1])
@@ -215,7 +213,7 @@ def laid_out(design: Design) -> TakeOff:
         (),
         _dimensions(design, balloons, routes),
         evenness,
-        _counted(design, with_inner(design, balloons)),
+        _counted(design, balloons.with_inner()),
         Allowance(),
         ends,
     )
@@ -294,11 +292,14 @@ def _rigged(
 def _balloons(columns: Mapping[str, Column], colour: Index) -> Balloons:
     if not columns:
         none, whole = np.zeros(0), np.zeros(0, np.int64)
-        return Balloons(none, none, none, none, whole, whole, whole, whole, whole, none)
+        return Balloons(none, none, none, none, whole, whole, whole, whole, whole, none, whole)
     x, y, z = columns["centres"].T
     names = ("size_in", "role", "piece", "quad")
     size, role, piece, quad = (columns[name].astype(np.int64) for name in names)
-    return Balloons(x, y, z, columns["radius"], size, colour, role, piece, quad, columns["station"])
+    unstuffed = np.full(len(size), -1, np.int64)
+    return Balloons(
+        x, y, z, columns["radius"], size, colour, role, piece, quad, columns["station"], unstuffed
+    )
 
 
 def _counted(design: Design, balloons: Balloons) -> dict[tuple[int, str], int]:

@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from quoting.craft.change.extent import Extent, estimated_extent
+from quoting.craft.change.following import with_things_following
 from quoting.craft.design.records import Cover, Design, Frame, Garland, Leg, OwnedSize
+from quoting.craft.design.schema import FARTHEST, held
 
 # Settings of the search.
 SPREAD = (0.55, 1.8)  # how far frames may be moved together or apart, as a factor on their distances
@@ -17,6 +19,7 @@ MOST_COMBINATIONS = 4096
 CLOSE = 0.006  # a width estimated this near to the asked one is met
 SPREAD_STEPS = 6
 
+Points = tuple[tuple[float, float], ...]
 Choice = tuple[OwnedSize | None, ...]
 """One size for each frame of a design; None for what is made to measure."""
 
@@ -150,8 +153,8 @@ def spread(design: Design, factor: float) -> Spread:
     [0.5, -0.5]
     """
     if any(frame.sizes for frame in design.frames):
-        frames = tuple(replace(f, x_m=f.x_m * factor) for f in design.frames)
-        moved = _loose_parts_scaled(replace(design, frames=frames), factor, 1.0)
+        frames = tuple(held(f, x_m=f.x_m * factor) for f in design.frames)
+        moved = _followed(design, frames, factor, 1.0)
     else:
         moved = _stretched(design, factor, 1.0)
     return Spread(moved, factor, estimated_extent(moved))
@@ -211,9 +214,7 @@ def _resized(frame: Frame, size: OwnedSize | None) -> Frame:
         width_m=size.width_m,
         height_m=size.height_m,
         weight_kg=size.weight_kg,
-        points=tuple(
-            (x * size.width_m / frame.width_m, y * size.height_m / frame.height_m) for x, y in frame.points
-        ),
+        points=_points_in(frame, size.width_m, size.height_m),
         cover=cover,
     )
 
@@ -238,58 +239,50 @@ def _with_frames(design: Design, frames: tuple[Frame, ...]) -> Design:
         return design
     across = sum(f.width_m for f in frames) / sum(f.width_m for f in design.frames)
     up = max(f.base_m + f.height_m for f in frames) / max(f.base_m + f.height_m for f in design.frames)
-    placed = tuple(replace(f, x_m=f.x_m * across) for f in frames)
-    return _loose_parts_scaled(replace(design, frames=placed), across, up)
+    return _followed(design, tuple(held(f, x_m=f.x_m * across) for f in frames), across, up)
 
 
 def _stretched(design: Design, across: float, up: float) -> Design:
     """Everything made to measure scaled in width and height."""
-    frames = tuple(
-        f
-        if f.sizes
-        else replace(
-            f,
-            width_m=f.width_m * across,
-            height_m=f.height_m * up,
-            base_m=f.base_m * up,
-            points=tuple((x * across, y * up) for x, y in f.points),
-        )
-        for f in design.frames
+    frames = (f if f.sizes else _made_to_measure(f, across, up) for f in design.frames)
+    return _followed(design, tuple(held(f, x_m=f.x_m * across) for f in frames), across, up)
+
+
+def _made_to_measure(frame: Frame, across: float, up: float) -> Frame:
+    sized = held(
+        frame, width_m=frame.width_m * across, height_m=frame.height_m * up, base_m=frame.base_m * up
     )
-    frames = tuple(replace(f, x_m=f.x_m * across) for f in frames)
-    return _loose_parts_scaled(replace(design, frames=frames), across, up)
+    return replace(sized, points=_points_in(frame, sized.width_m, sized.height_m))
 
 
-def _loose_parts_scaled(design: Design, across: float, up: float) -> Design:
-    garlands = tuple(_scaled_garland(garland, across, up) for garland in design.garlands)
-    walls = tuple(
-        replace(wall, width_m=wall.width_m * across, height_m=wall.height_m * up, x_m=wall.x_m * across)
+def _points_in(frame: Frame, width_m: float, height_m: float) -> Points:
+    """The points of a free outline in another width and height [m]."""
+    return tuple((x * width_m / frame.width_m, y * height_m / frame.height_m) for x, y in frame.points)
+
+
+def _followed(design: Design, frames: tuple[Frame, ...], across: float, up: float) -> Design:
+    """The design over other frames, with everything else scaled or following; places stay within the format's."""
+    walls = (
+        held(wall, width_m=wall.width_m * across, height_m=wall.height_m * up, x_m=wall.x_m * across)
         for wall in design.walls
     )
-    bouquets = tuple(
-        replace(bouquet, x_m=bouquet.x_m * across, top_m=bouquet.top_m * up) for bouquet in design.bouquets
-    )
-    return replace(
+    scaled = replace(
         design,
-        garlands=garlands,
-        walls=walls,
-        bouquets=bouquets,
-        signs=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.signs),
-        rounds=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.rounds),
-        foils=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.foils),
-        props=tuple(replace(one, x_m=one.x_m * across, base_m=one.base_m * up) for one in design.props),
-        letterings=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.letterings),
-        sprays=tuple(replace(one, x_m=one.x_m * across, y_m=one.y_m * up) for one in design.sprays),
+        frames=frames,
+        garlands=tuple(_scaled_garland(garland, across, up) for garland in design.garlands),
+        walls=tuple(walls),
+        bouquets=tuple(held(one, x_m=one.x_m * across, top_m=one.top_m * up) for one in design.bouquets),
     )
+    return with_things_following(design, scaled, across, up)
 
 
 def _scaled_garland(garland: Garland, across: float, up: float) -> Garland:
     def scaled(leg: Leg) -> Leg:
-        return replace(
-            leg,
-            length_m=leg.length_m * across,
-            sag_m=leg.sag_m * up,
-            points=tuple((x * across, y * up) for x, y in leg.points),
-        )
+        points = tuple((_near(x * across), _near(y * up)) for x, y in leg.points)
+        return replace(held(leg, length_m=leg.length_m * across, sag_m=leg.sag_m * up), points=points)
 
     return replace(garland, route=tuple(scaled(leg) for leg in garland.route))
+
+
+def _near(place_m: float) -> float:
+    return min(max(place_m, -FARTHEST), FARTHEST)

@@ -57,6 +57,17 @@ def thing_boxes(design: Design) -> list[Box]:
     return found + ([sign_box(one) for one in design.signs] if alone else [])
 
 
+def box_around(one: Round | Foil | Prop | Spray | Sign) -> Box:
+    """The box around a single thing."""
+    if isinstance(one, Round):
+        return round_box(one)
+    if isinstance(one, Foil):
+        return foil_box(one)
+    if isinstance(one, Sign):
+        return sign_box(one)
+    return prop_box(one) if isinstance(one, Prop) else spray_box(one)
+
+
 def round_box(one: Round) -> Box:
     """The box around a round."""
     return _around(one.x_m, one.y_m, one.z_m, (one.sized_m, one.sized_m, one.sized_m))

@@ -421,6 +421,10 @@ class Design:
         """The props that come with the van."""
         return tuple(prop for prop in self.props if prop.is_brought)
 
+    def frame(self, name: str) -> Frame | None:
+        """The frame with this id, if there is one."""
+        return next((frame for frame in self.frames if frame.id == name), None)
+
     @property
     def sign(self) -> Sign | None:
         """The first sign, for what asks for one."""

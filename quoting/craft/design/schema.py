@@ -11,13 +11,22 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, dataclass, replace
-from typing import Any, TypeAlias, TypeGuard, TypeVar
+from typing import Any, ClassVar, Protocol, TypeAlias, TypeGuard, TypeVar
 
 from quoting.craft.design.faults import Fault, FaultCode
 
 Record = TypeVar("Record")
 # A dataclass takes a default where an attribute of another type is declared: no narrower type says that.
 Ruled: TypeAlias = Any
+
+
+class Dataclass(Protocol):
+    """Any dataclass, as ``dataclasses.replace`` takes it."""
+
+    __dataclass_fields__: ClassVar[dict[str, dataclasses.Field[Ruled]]]
+
+
+AnyRecord = TypeVar("AnyRecord", bound=Dataclass)
 Schema: TypeAlias = dict[str, object]
 CODE_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"
 # Settings of the format: no coordinate lies beyond, and a pair has two.
@@ -162,6 +171,19 @@ def write_record(value: object) -> object:
     if isinstance(value, tuple):
         return [write_record(item) for item in value]
     return value
+
+
+def held(record: AnyRecord, **numbers: float) -> AnyRecord:
+    """The record with other numbers, each held to what its field takes.
+
+    >>> from quoting.craft.design.things import Lettering
+    >>> held(Lettering(id="words", text="six!", height_m=0.2, x_m=0, y_m=1, frame="low"), x_m=31.0, y_m=2.0).x_m
+    30
+    """
+    rules = {field.name: field.metadata["rule"] for field in dataclasses.fields(record)}
+    return replace(
+        record, **{name: min(max(n, rules[name].low), rules[name].high) for name, n in numbers.items()}
+    )
 
 
 def json_schema(record: type[object]) -> Schema:

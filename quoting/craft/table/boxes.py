@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from quoting.craft.design.boxes import Box, foil_box, prop_box, round_box, spray_box
+from quoting.craft.design.boxes import Box, box_around
 from quoting.craft.design.foils import foil_size
 from quoting.craft.design.frames import face
 from quoting.craft.design.letters import lettering_width_m
@@ -33,7 +33,7 @@ def box_of(design: Design, thing: Thing) -> Box:
         return _standing(thing)
     if isinstance(thing, Sign | Lettering):
         return _flat(design, thing)
-    return _single(thing)
+    return box_around(thing)
 
 
 def size_of(thing: Sign | Round | Foil | Prop | Lettering | Spray | Wall) -> tuple[float, float]:
@@ -101,11 +101,3 @@ def _flat(design: Design, thing: Sign | Lettering) -> Box:
     (width, height), depth = size_of(thing), depth_of(design, thing)
     left, bottom = thing.x_m - width / 2, thing.y_m - height / 2
     return Box(left, left + width, bottom, bottom + height, depth, depth)
-
-
-def _single(thing: Round | Foil | Prop | Spray) -> Box:
-    if isinstance(thing, Round):
-        return round_box(thing)
-    if isinstance(thing, Foil):
-        return foil_box(thing)
-    return prop_box(thing) if isinstance(thing, Prop) else spray_box(thing)

@@ -9,9 +9,10 @@ import numpy as np
 
 from quoting.craft.design.frames import outline
 from quoting.craft.design.records import Design, Frame, Garland, Leg, Sign
+from quoting.craft.design.resting import placed_alike
 from quoting.craft.design.things import Lettering, Round
 from quoting.craft.table.acted import Said, SaidCode
-from quoting.craft.table.legs import DEEPEST_M, HIGHEST_M, freed_route, moved_leg, within
+from quoting.craft.table.legs import freed_route, moved_leg
 from quoting.craft.table.placing import label_of
 from quoting.craft.table.things import with_thing, without_thing
 
@@ -24,7 +25,8 @@ def carried_along(before: Design, after: Design, frame: Frame) -> tuple[Design, 
 
     Garlands follow by themselves, because their legs are told by shares of the outline.
     """
-    old = next(one for one in before.frames if one.id == frame.id)
+    old = before.frame(frame.id)
+    assert old is not None
     hanging: tuple[Sign | Lettering | Round, ...] = (*after.signs, *after.letterings, *after.rounds)
     said = []
     for thing in hanging:
@@ -83,15 +85,9 @@ def letters_off(design: Design, frame: Frame) -> tuple[Design, list[Said]]:
 
 
 def _placed_alike(thing: Sign | Lettering | Round, old: Frame, new: Frame) -> Sign | Lettering | Round:
-    """A thing at the same place of its frame as before, in shares of its width and height."""
-    x, y = within(
-        new.x_m + (thing.x_m - old.x_m) * new.width_m / old.width_m,
-        new.base_m + (thing.y_m - old.base_m) * new.height_m / old.height_m,
-    )
-    placed = replace(thing, x_m=x, y_m=min(y, HIGHEST_M))
-    if not isinstance(placed, Round):
-        return placed
-    return replace(placed, z_m=min(max(placed.z_m + new.z_m - old.z_m, -DEEPEST_M), DEEPEST_M))
+    """A thing at the same place of its frame as before, to the millimetre."""
+    placed = placed_alike(thing, old, new)
+    return replace(placed, x_m=round(placed.x_m, 3), y_m=round(placed.y_m, 3))
 
 
 def _pool_beside(route: tuple[Leg, ...], frame: Frame, across_m: float) -> tuple[Leg, ...]:

@@ -13,6 +13,7 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frame_places import frame_place_faults
 from quoting.craft.design.letters import lettering_faults
 from quoting.craft.design.records import Design, Frame, Garland
+from quoting.craft.design.resting import rests
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import sign_faults
 from quoting.craft.design.things import Prop
@@ -23,7 +24,7 @@ from quoting.craft.site.prep import doors_of
 from quoting.craft.table.boxes import box_of
 from quoting.craft.table.crossing import crossings
 from quoting.craft.table.following import LONGEST_M
-from quoting.craft.table.placing import is_by_garland, rests
+from quoting.craft.table.placing import is_by_garland
 from quoting.craft.table.things import Thing, all_things, ref_of
 from studio.trade.ranges import FloatArray
 

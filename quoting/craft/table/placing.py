@@ -8,6 +8,7 @@ import numpy as np
 
 from quoting.craft.design.frames import face, is_inside, outline
 from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Sign, Wall
+from quoting.craft.design.resting import rests
 from quoting.craft.design.things import Lettering, Prop, Round
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
@@ -16,7 +17,6 @@ from quoting.craft.table.things import Thing
 
 # Settings of the drawing.
 TIED_WITHIN_M = 0.3  # from the outline of a frame to the skin of a round that is tied to it
-RESTING_M = 0.03  # nearer to the floor than this a round lies on it
 GARLAND_REACH = 1.2
 """From the string of a garland to where a thing stands clear of it, in diameters of its balloons. Common practice, no
 source."""
@@ -68,15 +68,6 @@ def tied(design: Design, ball: Round) -> Round:
     if behind is not None:
         return replace(ball, frame=behind.id)
     return replace(ball, frame=name if away < TIED_WITHIN_M + ball.sized_m / 2 else "")
-
-
-def rests(design: Design, ball: Round) -> bool:
-    """Tell whether a round lies on the floor or on a prop."""
-    bottom = ball.y_m - ball.sized_m / 2
-    tops = [
-        prop.base_m + prop.height_m for prop in design.props if abs(prop.x_m - ball.x_m) <= prop.width_m / 2
-    ]
-    return any(abs(bottom - top) <= RESTING_M for top in (0.0, *tops))
 
 
 def is_by_garland(design: Design, ball: Round) -> bool:

@@ -41,7 +41,7 @@ class Box:
 
 
 def thing_boxes(design: Design) -> list[Box]:
-    """Give the boxes of everything that is placed by itself; of the signs only where there is nothing else at all.
+    """Give the boxes of everything that is placed by itself: of signs, those that hang from no frame.
 
     >>> from quoting.craft.design.records import PaletteColour
     >>> oat = PaletteColour(colour="oat", name="Oat", hex="#EFE6D6", share=1)
@@ -53,8 +53,7 @@ def thing_boxes(design: Design) -> list[Box]:
     found += [foil_box(one) for one in design.foils]
     found += [prop_box(one) for one in design.props]
     found += [spray_box(one) for one in design.sprays]
-    alone = not (found or design.frames or design.garlands or design.walls or design.bouquets)
-    return found + ([sign_box(one) for one in design.signs] if alone else [])
+    return found + [sign_box(one) for one in design.signs if not one.frame]
 
 
 def box_around(one: Round | Foil | Prop | Spray | Sign) -> Box:

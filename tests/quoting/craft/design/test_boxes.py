@@ -10,7 +10,7 @@ from shapely import affinity, box
 from quoting.craft.change.edit import mirrored
 from quoting.craft.design.boxes import thing_boxes, turned_size
 from quoting.craft.design.chosen import as_chosen, remembering
-from quoting.craft.design.records import Design
+from quoting.craft.design.records import Design, Sign
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.design.thing_designs import FOIL, OAT, PROP, furnished
 
@@ -27,6 +27,15 @@ def test_the_dimensions_count_things_as_far_as_they_reach() -> None:
     assert size.height_m == max(one.top for one in boxes)
     assert size.left_m == pytest.approx(PROP.x_m - PROP.width_m / 2)
     assert size.left_m + size.width_m == pytest.approx(1.0 + 0.4)
+
+
+def test_a_sign_that_stands_beside_the_piece_is_within_its_picture() -> None:
+    sign = Sign(item="easel", label="Board", text="six!", width_m=0.6, height_m=0.4, x_m=4.0, y_m=1.2)
+    beside, hung = (
+        take_off(replace(furnished(), signs=(replace(sign, frame=name),))) for name in ("", "panel")
+    )
+    assert beside.dimensions.left_m + beside.dimensions.width_m == pytest.approx(4.3)
+    assert hung.dimensions == take_off(replace(furnished(), signs=())).dimensions
 
 
 def test_a_prop_by_itself_is_as_big_as_the_piece() -> None:

@@ -1,4 +1,4 @@
-"""What fills a frame: the bars of a ladder or a grid."""
+"""What fills a frame: the bars of a ladder or a grid, shimmering panels."""
 
 from __future__ import annotations
 
@@ -15,6 +15,9 @@ RUNG_STEP_M: Final = 0.30
 """From one rung of a ladder to the next. Common practice, no source; 0.25 to 0.4."""
 GRID_STEP_M: Final = 0.20
 """Mesh of a grid. Common practice, no source; 0.1 to 0.3."""
+
+SHIMMER_TONE: Final = "#cfb578"
+"""Of shimmering panels without a cover (setting)."""
 
 Bar = tuple[tuple[float, float], tuple[float, float]]
 """One bar by its ends [m]."""
@@ -35,6 +38,11 @@ def bars_of(frame: Frame) -> list[Bar]:
         upright = [((y1, x1), (y2, x2)) for (x1, y1), (x2, y2) in _across(face(frame)[:, ::-1], GRID_STEP_M)]
         return _across(face(frame), GRID_STEP_M) + upright
     return []
+
+
+def shimmer_tone(frame: Frame) -> str:
+    """The colour of shimmering panels: that of the cover, else the usual one."""
+    return frame.cover.hex if frame.cover else SHIMMER_TONE
 
 
 # Private

@@ -13,6 +13,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from quoting.craft.design.boxes import thing_boxes
+from quoting.craft.design.fillings import shimmer_tone
 from quoting.craft.design.records import Design
 from quoting.craft.design.things import CONFETTI
 from quoting.craft.picture.drawing import (
@@ -31,7 +32,6 @@ from quoting.craft.picture.frames import (
     frame_from_above,
     frame_layer,
     shimmer_pattern,
-    shimmer_tone,
 )
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
 from quoting.craft.picture.props import prop_from_above, prop_gradient, prop_layer

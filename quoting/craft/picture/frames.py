@@ -11,7 +11,7 @@ from quoting.craft.picture.drawing import PAPER_SHADE, many, mixed, outline_path
 from quoting.craft.picture.view import PX_PER_M, Layer, View
 
 # Settings of the drawing.
-TUBE_TONE, SHIMMER_TONE = "#b9a88c", "#cfb578"
+TUBE_TONE = "#b9a88c"
 SEQUIN_M = 0.035  # one spangle of a shimmering panel with its gap; common practice, no source
 
 
@@ -54,11 +54,6 @@ def shimmer_pattern(name: str, tone: str) -> str:
         f'<rect width="{short(3 * size)}" height="{short(2 * size)}" fill="{mixed(tone, PAPER_SHADE, 0.32)}"/>'
         f"{discs}</pattern>"
     )
-
-
-def shimmer_tone(frame: Frame) -> str:
-    """The colour of shimmering panels: that of the cover, else the usual one."""
-    return frame.cover.hex if frame.cover else SHIMMER_TONE
 
 
 def feet_from_above(frame: Frame, x: Callable[[float], float], z: Callable[[float], float]) -> str:

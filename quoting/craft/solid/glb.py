@@ -40,7 +40,6 @@ class Shine:
 
 SHINES: Final = {
     "plain": Shine(0.0, 0.42),
-    "matt": Shine(0.0, 0.6),
     "pearl": Shine(0.25, 0.35),
     "metallic": Shine(0.6, 0.35),
     "mirror": Shine(1.0, 0.08),

@@ -1,6 +1,9 @@
-"""A set piece as solids in space: every balloon with the way its neck points, tubes, covers, boards, florals, props.
+"""A set piece as solids in space: every balloon with the way its neck points, frames and what fills them, covers,
+boards, florals, foils, props.
 
-What is drawn, rendered or turned on a phone is made from this one scene. Metres; x right, y up, z towards the viewer.
+The model that is turned is made from it; pictures are drawn from the take-off by themselves. Words on covers, boards
+and signs, ribbons and their weights, and what is within other balloons are left out. Metres; x right, y up, z towards
+the viewer.
 """
 
 from __future__ import annotations
@@ -12,16 +15,17 @@ from typing import Final
 
 import numpy as np
 
+from quoting.craft.design.fillings import BAR_M, bars_of, shimmer_tone
 from quoting.craft.design.foils import FLAT_STROKE, TUBE, balloons_of
 from quoting.craft.design.frames import Points, face, outline
-from quoting.craft.design.records import Design, Floral, Frame, Sign
+from quoting.craft.design.records import Floral, Frame, Sign
 from quoting.craft.design.things import Foil, Prop, Spray
 from quoting.craft.geometry.glyphs import stroke_width, strokes_of
 from quoting.craft.geometry.polyline import kept_points
 from quoting.craft.settle.build import GarlandResult
 from quoting.craft.solid.meshes import Mesh, box, cylinder, sheet, tube
 from quoting.craft.takeoff.balloons import Balloons
-from quoting.craft.takeoff.sign_room import BEFORE_FRAME_M
+from quoting.craft.takeoff.sign_room import sign_depth
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.latex import round_name
 from studio.trade.ranges import FloatArray
@@ -63,7 +67,7 @@ class Ball:
 
 @dataclass(frozen=True, slots=True)
 class Solid:
-    """Anything else: a part of the piece (frames, signs, florals, foils, props), a name, a colour, whether it shines
+    """Anything else: a part of the piece (frames, sign, florals, foils, props), a name, a colour, whether it shines
     like metal, and its mesh."""
 
     part: str
@@ -105,7 +109,7 @@ def scene_of(takeoff: TakeOff) -> Scene:
     design = takeoff.design
     paints = tuple(Paint(one.colour, one.name, one.hex, one.finish) for one in design.palette)
     solids = [solid for frame in design.frames for solid in _frame_solids(frame)]
-    solids += [_sign_solid(design, sign) for sign in design.signs]
+    solids += [_sign_solid(takeoff, sign) for sign in design.signs]
     solids += [solid for foil in design.foils for solid in _foil_solids(foil)]
     solids += [_prop_solid(prop) for prop in design.props]
     solids += list(_leaves(takeoff))
@@ -146,26 +150,45 @@ def _necks(balloons: Balloons, garlands: Sequence[GarlandResult]) -> FloatArray:
 
 def _frame_solids(frame: Frame) -> Iterator[Solid]:
     if frame.shape == "column":
-        pole = np.array(
-            [[frame.x_m, frame.base_m, frame.z_m], [frame.x_m, frame.base_m + frame.height_m, frame.z_m]]
-        )
-        thick = frame.width_m > THICKEST_POLE_M
-        yield Solid(
-            "frames", frame.label, STONE if thick else METAL, tube(pole, frame.width_m / 2), metal=not thick
-        )
+        yield from _pole(frame)
         return
     if frame.shape == "panel":
         yield Solid(
-            "frames",
-            frame.label,
-            frame.cover.hex if frame.cover else WOOD,
-            _moved(sheet(_simple(face(frame)), BOARD_M), frame.z_m),
+            "frames", frame.label, frame.cover.hex if frame.cover else WOOD, _sheet(frame, BOARD_M, 0.0)
         )
-        return
+    else:
+        yield Solid("frames", frame.label, METAL, tube(_line_of(frame), frame.tube_m / 2), metal=True)
+    if frame.cover and frame.shape != "panel":
+        front = frame.tube_m / 2 + COVER_BEFORE_M
+        yield Solid("frames", frame.cover.label, frame.cover.hex, _sheet(frame, CLOTH_M, front))
+    yield from _filling(frame)
+
+
+def _pole(frame: Frame) -> Iterator[Solid]:
+    """A pole, or a pillar of the house, and the cover round it."""
+    ends = [[frame.x_m, y, frame.z_m] for y in (frame.base_m, frame.base_m + frame.height_m)]
+    line, thick = np.array(ends), frame.width_m > THICKEST_POLE_M
+    mesh = tube(line, frame.width_m / 2)
+    yield Solid("frames", frame.label, STONE if thick else METAL, mesh, metal=not thick)
     if frame.cover:
-        cloth = _moved(sheet(_simple(face(frame)), CLOTH_M), frame.z_m + frame.tube_m / 2 + COVER_BEFORE_M)
-        yield Solid("frames", frame.cover.label, frame.cover.hex, cloth)
-    yield Solid("frames", frame.label, METAL, tube(_line_of(frame), frame.tube_m / 2), metal=True)
+        sleeve = tube(line, frame.width_m / 2 + CLOTH_M)
+        yield Solid("frames", frame.cover.label, frame.cover.hex, sleeve)
+
+
+def _filling(frame: Frame) -> Iterator[Solid]:
+    """Bars in the plane of a frame, or shimmering panels before its cover."""
+    if frame.filling == "shimmer":
+        front = (0.0 if frame.shape == "panel" else frame.tube_m / 2 + COVER_BEFORE_M) + CLOTH_M
+        panels = _sheet(frame, CLOTH_M, front)
+        yield Solid("frames", f"{frame.label}, shimmer", shimmer_tone(frame), panels, metal=True)
+    if bars := bars_of(frame):
+        tubes = [tube(np.array([[*end, frame.z_m] for end in bar]), BAR_M / 2) for bar in bars]
+        yield Solid("frames", f"{frame.label}, bars", METAL, _together(tubes), metal=True)
+
+
+def _sheet(frame: Frame, thick_m: float, front_m: float) -> Mesh:
+    """What closes the face of a frame, its front so far before the frame's plane [m]."""
+    return _moved(sheet(_simple(face(frame)), thick_m), frame.z_m + front_m)
 
 
 def _line_of(frame: Frame) -> FloatArray:
@@ -179,16 +202,11 @@ def _simple(line: Points) -> Points:
     return np.asarray(line[kept_points(line, SEEN_M)])
 
 
-def _sign_solid(design: Design, sign: Sign) -> Solid:
-    frame = next((one for one in design.frames if one.id == sign.frame), None)
-    front = (frame.z_m if frame else 0.0) + BEFORE_FRAME_M + BOARD_M
+def _sign_solid(takeoff: TakeOff, sign: Sign) -> Solid:
+    rear = sign_depth(takeoff.design, sign, takeoff.balloons)
     board = box((sign.width_m, sign.height_m, BOARD_M))
-    return Solid(
-        "sign",
-        sign.text,
-        sign.hex if sign.lit else BOARD,
-        _moved(board, front - BOARD_M / 2, sign.x_m, sign.y_m),
-    )
+    tone = sign.hex if sign.lit else BOARD
+    return Solid("sign", sign.text, tone, _moved(board, rear + BOARD_M / 2, sign.x_m, sign.y_m))
 
 
 def _foil_solids(foil: Foil) -> Iterator[Solid]:

@@ -16,6 +16,8 @@ from hypothesis.extra.numpy import arrays
 from scipy.spatial.transform import Rotation
 
 from quoting.craft.design.design_file import STARTERS, load_design
+from quoting.craft.design.fillings import bars_of
+from quoting.craft.design.records import Cover, Design, Frame, PaletteColour, Sign, Wall
 from quoting.craft.design.things import Spray
 from quoting.craft.solid.glb import glb, turn_from_down
 from quoting.craft.solid.meshes import Mesh, balloon, box, cylinder, sheet, tube
@@ -164,3 +166,48 @@ def test_placed_florals_and_boards_stand_where_the_picture_has_them() -> None:
     assert (low_y + high_y) / 2 == pytest.approx(1.4, abs=0.02)
     assert design.sign is not None
     assert design.sign.text in scene.geometry
+
+
+FRAME = Frame(
+    id="one", shape="arch-top", item="arch", label="Arch", width_m=1.2, height_m=2.0, z_m=0.5, cover=None
+)
+COVER = Cover(item="cover", label="Cover", colour="sage", hex="#C6CDBA")
+
+
+def frame_alone(frame: Frame) -> trimesh.Scene:
+    oat = PaletteColour(colour="oat", name="Oat", hex="#EFE6D6", share=1)
+    return read_back(take_off(Design(version=2, name="Frame", palette=(oat,), frames=(frame,))))
+
+
+@pytest.mark.parametrize("filling", ["ladder", "grid"])
+def test_bars_fill_their_frame_in_its_plane(filling: str) -> None:
+    bars = frame_alone(replace(FRAME, filling=filling)).geometry["Arch, bars"]
+    drawn = bars_of(replace(FRAME, filling=filling))
+    assert bars.body_count == len(drawn)
+    length = sum(math.dist(*bar) for bar in drawn)
+    # A tube of eight sides holds 0.90 of the round one: 8 / 2 * sin(45 deg) / pi.
+    assert bars.volume == pytest.approx(0.90 * math.pi * 0.003**2 * length, rel=0.01)
+    assert bars.bounds[:, 2].mean() == pytest.approx(0.5, abs=1e-3)
+
+
+def test_shimmering_panels_close_their_frame_before_its_cover() -> None:
+    scene = frame_alone(replace(FRAME, filling="shimmer", cover=COVER))
+    panels, cover = scene.geometry["Arch, shimmer"], scene.geometry["Cover"]
+    # By hand: an arch-top of 1.2 by 2.0 m has 1.2 * 1.4 m2 below its half round and pi * 0.36 / 2 m2 in it.
+    assert panels.volume / 0.004 == pytest.approx(1.68 + math.pi * 0.18, rel=0.01)
+    assert panels.bounds[1, 2] > cover.bounds[1, 2] > 0.5
+
+
+def test_a_column_has_its_cover_round_it() -> None:
+    scene = frame_alone(replace(FRAME, shape="column", width_m=0.3, cover=COVER))
+    assert np.ptp(scene.geometry["Cover"].bounds[:, 0]) == pytest.approx(0.308, abs=1e-3)
+    assert scene.geometry["Cover"].bounds[1, 1] == pytest.approx(2.0)
+
+
+def test_a_sign_is_before_the_wall_of_balloons_that_it_covers() -> None:
+    oat = PaletteColour(colour="oat", name="Oat", hex="#EFE6D6", share=1)
+    wall = Wall(id="wall", width_m=2.0, height_m=2.0, size_in=11, sized_m=0.25)
+    sign = Sign(item="sign", label="Sign", text="six!", width_m=0.6, height_m=0.4, x_m=0, y_m=1.0)
+    takeoff = take_off(Design(version=2, name="Wall", palette=(oat,), walls=(wall,), signs=(sign,)))
+    front = (takeoff.balloons.z + takeoff.balloons.radius).max()
+    assert read_back(takeoff).geometry["six!"].bounds[0, 2] >= front - 1e-3

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from quoting.craft.design.records import Design, PaletteColour, Wall
+from quoting.craft.design.records import DRAWN, Design, PaletteColour, Wall
 from quoting.craft.design.things import DOUBLE_STUFFED
 
 
@@ -45,7 +45,7 @@ def placed_colours(design: Design) -> set[str]:
     set()
     """
     codes = [colour.colour for colour in design.palette]
-    marks = {mark for wall in design.walls for row in wall.grid for mark in row}
+    marks = {mark for wall in design.walls if wall.pattern == DRAWN for row in wall.grid for mark in row}
     within = {colour.inner for colour in design.palette if colour.finish == DOUBLE_STUFFED}
     return {one.colour for one in design.rounds} | {codes[int(mark, 16)] for mark in marks} | within
 

@@ -234,7 +234,7 @@ def _cover_label(cover: Cover, size: OwnedSize) -> str:
 
 
 def _with_frames(design: Design, frames: tuple[Frame, ...]) -> Design:
-    """The design over other sizes of its frames: offsets, loose points and single things follow in proportion."""
+    """The design over other sizes of its frames: offsets and loose points follow in proportion."""
     if not frames:
         return design
     across = sum(f.width_m for f in frames) / sum(f.width_m for f in design.frames)

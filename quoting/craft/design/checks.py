@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence, Set
 from typing import Final
 
+import numpy as np
+
 from quoting.craft.design.faults import Fault, FaultCode
 from quoting.craft.design.records import (
     DRAWN,
@@ -25,6 +27,8 @@ SHARE_TOLERANCE: Final = 1e-3  # setting: shares typed with three digits still a
 LONGEST_POOL_M: Final = 30.0
 SHORTEST_POOL_M: Final = 0.05
 MOST_POINTS: Final = 200
+LEAST_SPREAD_M: Final = 0.001
+"""Root of the sum of squares of what points are off their middle, or off a line through it (setting)."""
 
 
 def cross_faults(design: Design, *, may_be_empty: bool = False) -> list[Fault]:
@@ -132,7 +136,8 @@ def _total_faults(total: float, field: str) -> list[Fault]:
 def _frame_faults(frame: Frame, path: str) -> list[Fault]:
     faults = []
     if frame.shape == "free":
-        faults += _point_count_faults(frame.points, path) + _outline_faults(frame, path)
+        faults += _point_count_faults(frame.points, path) or _flat_faults(frame, path)
+        faults += _outline_faults(frame, path)
     if frame.shape == "arch-top" and frame.height_m < frame.width_m / 2:
         code, least = FaultCode.ARCH_TOO_LOW, frame.width_m / 2
         faults.append(Fault(code=code, field=f"{path}.height_m", found=frame.height_m, low=least, high=8.0))
@@ -150,6 +155,17 @@ def _point_count_faults(points: Sequence[tuple[float, float]], path: str) -> lis
         return []
     code = FaultCode.POINT_COUNT
     return [Fault(code=code, field=f"{path}.points", found=count, low=2, high=MOST_POINTS)]
+
+
+def _flat_faults(frame: Frame, path: str) -> list[Fault]:
+    """Points that make no line, or, of a frame that is filled or has bars, no face."""
+    points = np.array(frame.points)
+    long_m, wide_m = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
+    if long_m < LEAST_SPREAD_M:
+        return [Fault(code=FaultCode.OUTLINE_IN_A_POINT, field=f"{path}.points")]
+    if wide_m < LEAST_SPREAD_M and (frame.is_filled or frame.filling != "none"):
+        return [Fault(code=FaultCode.NO_FACE, field=f"{path}.points")]
+    return []
 
 
 def _outline_faults(frame: Frame, path: str) -> list[Fault]:

@@ -39,6 +39,8 @@ class FaultCode(StrEnum):
     NO_SHARES = "no-shares"
     POINT_COUNT = "point-count"
     POINT_OUTSIDE_FRAME = "point-outside-frame"
+    OUTLINE_IN_A_POINT = "outline-in-a-point"
+    NO_FACE = "no-face"
     ARCH_TOO_LOW = "arch-too-low"
     RING_SPAN = "ring-span"
     COLUMN_NEEDS_WINDING = "column-needs-winding"
@@ -179,6 +181,8 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.NO_SHARES: "and all other shares are 0; give at least one colour a share",
     FaultCode.POINT_COUNT: "has {found} points; allowed are {low:g} to {high:g}",
     FaultCode.POINT_OUTSIDE_FRAME: "is {found}, outside the frame; allowed is {low:g} to {high:g}",
+    FaultCode.OUTLINE_IN_A_POINT: "all lie in one place; an outline has a length",
+    FaultCode.NO_FACE: "lie on one line; what is covered or filled needs a face",
     FaultCode.ARCH_TOO_LOW: "is {found}; an arch-top needs at least half its width: {low:g} to {high:g}",
     FaultCode.RING_SPAN: "is {found} degrees from start_deg; allowed are {low:g} to {high:g}",
     FaultCode.COLUMN_NEEDS_WINDING: "is along; a column takes wind, or classic work along it",

@@ -52,6 +52,7 @@ FRAME_SHAPES = (
     "free",
     "polygon",
 )
+SOLID_SHAPES: Final = ("panel", "column")
 FILLINGS = ("none", "ladder", "grid", "shimmer")
 LEG_KINDS = ("along", "hang", "pool", "wind", "through")
 SIDES = ("edge", "inside", "outside", "wrapped")
@@ -170,6 +171,11 @@ class Frame:
         """Whether cloth, a board or shimmering panels close it; a column has no face."""
         closed = self.cover is not None or self.shape == "panel" or self.filling == "shimmer"
         return closed and self.shape != "column"
+
+    @property
+    def takes_words(self) -> bool:
+        """Whether words stick to it: to cloth, a board or a pillar."""
+        return self.cover is not None or self.shape in SOLID_SHAPES
 
     @property
     def is_brought(self) -> bool:

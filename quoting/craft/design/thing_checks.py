@@ -17,7 +17,6 @@ LEAST_SIZED: Final = 0.4
 """A balloon sized below this share of its nominal size is slack and not round. Common practice, no source."""
 LEAST_AFLOAT_M: Final = 9 * INCH_M
 """A latex round sized below this carries little more than itself. Common practice, no source."""
-SOLID_SHAPES: Final = ("panel", "column")
 
 
 def thing_faults(design: Design) -> list[Fault]:
@@ -104,7 +103,7 @@ def _frame_name_faults(design: Design) -> list[Fault]:
 
 def _surface_faults(design: Design) -> list[Fault]:
     """Letterings on a frame that has nothing to stick to."""
-    bare = {frame.id for frame in design.frames if not frame.cover and frame.shape not in SOLID_SHAPES}
+    bare = {frame.id for frame in design.frames if not frame.takes_words}
     return [
         Fault(code=FaultCode.NO_SURFACE, field=f"letterings[{i}].frame", found=repr(one.frame))
         for i, one in enumerate(design.letterings)

@@ -10,7 +10,6 @@ from quoting.craft.change.palette import with_palette
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Cover, Design, Frame, PaletteColour
 from quoting.craft.design.schema import a_code, a_text, a_value, part_list, read_record, write_record
-from quoting.craft.design.thing_checks import SOLID_SHAPES
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.carried import letters_off
 from quoting.craft.table.placing import label_of
@@ -107,7 +106,7 @@ class PutSite:
 def _undressed(design: Design, frame: Frame) -> Acted:
     """The frame without a cover; the letters that were put on it go too, but for a board, which still holds them."""
     bare = _dressed(design, frame, None, Said(SaidCode.UNCOVERED, frame.label))
-    if frame.shape in SOLID_SHAPES:
+    if replace(frame, cover=None).takes_words:
         return bare
     after, said = letters_off(bare.design, frame)
     return replace(bare, design=after, said=(*bare.said, *said))

@@ -164,7 +164,7 @@ def _over(line: FloatArray, frame: Frame, near_m: float) -> NDArray[np.int64]:
     places = np.flatnonzero(boxed)
     gaps = line[places][:, None, :] - drawn[None, ::4, :]
     found = np.min(np.hypot(gaps[..., 0], gaps[..., 1]), axis=1, initial=np.inf) < near_m
-    if frame.cover is not None or frame.shape in ("panel", "column"):
+    if frame.is_filled or frame.shape == "column":
         found |= is_inside(line[places], filled)
     return np.asarray(places[found])
 

@@ -95,9 +95,10 @@ def frame_behind(design: Design, x_m: float, y_m: float) -> Frame | None:
 
 
 def covered_behind(design: Design, x_m: float, y_m: float) -> Frame | None:
-    """The covered frame or board whose face is seen at a place [m]."""
-    covered = tuple(frame for frame in design.frames if frame.cover is not None or frame.shape == "panel")
-    return frame_behind(replace(design, frames=covered), x_m, y_m)
+    """The covered frame or board whose face is seen at a place [m]; none where panels that take no words hide it."""
+    filled = tuple(frame for frame in design.frames if frame.is_filled)
+    seen = frame_behind(replace(design, frames=filled), x_m, y_m)
+    return seen if seen and seen.takes_words else None
 
 
 def front_at(design: Design, x_m: float, y_m: float, reach_m: float) -> float:

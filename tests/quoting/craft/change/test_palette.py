@@ -49,6 +49,11 @@ def test_what_single_things_need_is_named() -> None:
     assert placed_colours(replace(drawn(), palette=(deep, INK, PLUM), walls=(), rounds=())) == {"plum"}
 
 
+def test_a_grid_that_no_wall_is_drawn_by_needs_no_colour() -> None:
+    scattered = replace(drawn(), walls=(replace(WALL, pattern="scatter", grid=("0f2", "210")),))
+    assert placed_colours(scattered) == {"ink"}
+
+
 def test_a_colour_without_a_share_stays_where_a_round_needs_it() -> None:
     changed = alter.altered(furnished(), {"share.ink": 0.0}, OWNED)
     assert [(one.colour, one.share) for one in changed.palette] == [("oat", 1.0), ("ink", 0.0)]

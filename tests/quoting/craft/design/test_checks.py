@@ -57,6 +57,7 @@ ONE_POINT = Frame(
     id="free", shape="free", item="any", label="Free", width_m=2.0, height_m=2.0, points=((0.0, 0.0),)
 )
 FAR_POINT = replace(ONE_POINT, points=((0.0, 0.0), (5.0, 1.0)))
+ON_ONE_LINE = replace(ONE_POINT, points=((-0.5, 0.0), (0.0, 0.5), (0.5, 1.0)))
 SIGN = Sign(
     text="Hello", item="sign", label="Sign", frame="nowhere", width_m=0.5, height_m=0.3, x_m=0.0, y_m=1.5
 )
@@ -77,6 +78,18 @@ SPOILED: dict[str, tuple[Callable[[], Design], FaultCode, str]] = {
     ),
     "an outline of one point": (
         lambda: with_frame(ONE_POINT), FaultCode.POINT_COUNT, f"frames[{len(arches().frames)}].points"
+    ),
+    "an outline in a point": (
+        lambda: with_frame(replace(ONE_POINT, points=((0.5, 1.0),) * 3)), FaultCode.OUTLINE_IN_A_POINT,
+        f"frames[{len(arches().frames)}].points",
+    ),
+    "a cover over a line": (
+        lambda: with_frame(replace(ON_ONE_LINE, cover=arches().frames[0].cover)), FaultCode.NO_FACE,
+        f"frames[{len(arches().frames)}].points",
+    ),
+    "bars in a line": (
+        lambda: with_frame(replace(ON_ONE_LINE, filling="ladder")), FaultCode.NO_FACE,
+        f"frames[{len(arches().frames)}].points",
     ),
     "a point far off its frame": (
         lambda: with_frame(FAR_POINT), FaultCode.POINT_OUTSIDE_FRAME,

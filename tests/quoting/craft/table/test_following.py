@@ -115,6 +115,17 @@ def test_an_uncovered_frame_is_in_the_way_with_its_tube_only() -> None:
     assert np.isnan(depths).tolist() == [True, False]
 
 
+def test_shimmering_panels_are_in_the_way_as_a_cover_is() -> None:
+    bare = replace(TALL, cover=None)
+    within = np.array([(TALL.x_m, 1.0)])
+    covered, shimmering, open_ = (
+        depths_before(within, [frame], ball_m=0.2)
+        for frame in (TALL, replace(bare, filling="shimmer"), replace(bare, filling="ladder"))
+    )
+    assert shimmering == pytest.approx(covered)
+    assert np.isnan(open_).all()
+
+
 def test_where_nothing_is_behind_it_runs_before_the_middle_plane() -> None:
     (leg,) = followed([(-2.0, 1.0), (2.0, 1.2)])
     assert set(leg.depths) == {round(STAND_OFF * BALL_M, 3)}

@@ -115,6 +115,13 @@ def test_letters_on_a_bare_frame_are_refused() -> None:
     assert [fault.code for fault in refused.value.faults] == [FaultCode.NO_COVER_THERE]
 
 
+def test_letters_do_not_go_through_shimmering_panels_before_a_cover() -> None:
+    before = replace(TALL, cover=None, filling="shimmer", z_m=0.3, x_m=LOW.x_m)
+    with pytest.raises(DesignError) as refused:
+        done(table(LOW, before), "put-lettering", text="six!", x_m=LOW.x_m, y_m=1.0)
+    assert refused.value.faults[0].code is FaultCode.NO_COVER_THERE
+
+
 @pytest.mark.parametrize("look", PROP_LOOKS)
 def test_every_prop_stands_on_the_floor_clear_of_the_frames(look: str) -> None:
     prop = done(table(TALL, LOW), "put-prop", look=look, x_m=0.1).design.props[0]

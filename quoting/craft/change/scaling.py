@@ -11,6 +11,7 @@ from quoting.craft.change.extent import Extent, estimated_extent
 from quoting.craft.change.following import with_things_following
 from quoting.craft.design.records import Cover, Design, Frame, Garland, Leg, OwnedSize
 from quoting.craft.design.schema import FARTHEST, held
+from quoting.craft.design.toppers import seated
 
 # Settings of the search.
 SPREAD = (0.55, 1.8)  # how far frames may be moved together or apart, as a factor on their distances
@@ -273,7 +274,7 @@ def _followed(design: Design, frames: tuple[Frame, ...], across: float, up: floa
         walls=tuple(walls),
         bouquets=tuple(held(one, x_m=one.x_m * across, top_m=one.top_m * up) for one in design.bouquets),
     )
-    return with_things_following(design, scaled, across, up)
+    return seated(with_things_following(design, scaled, across, up))
 
 
 def _scaled_garland(garland: Garland, across: float, up: float) -> Garland:

@@ -35,6 +35,7 @@ class FaultCode(StrEnum):
     EMPTY_DESIGN = "empty-design"
     UNKNOWN_FRAME = "unknown-frame"
     UNKNOWN_COLOUR = "unknown-colour"
+    UNKNOWN_SUPPORT = "unknown-support"
     SHARES_TOTAL = "shares-total"
     NO_SHARES = "no-shares"
     POINT_COUNT = "point-count"
@@ -98,6 +99,7 @@ class FaultCode(StrEnum):
     OUTSIDE_THE_ROOM = "outside-the-room"
     ABOVE_THE_CEILING = "above-the-ceiling"
     NOTHING_HOLDS_IT = "nothing-holds-it"
+    TOO_LIGHT_TO_HOLD = "too-light-to-hold"
     NOT_THROUGH_THE_DOOR = "not-through-the-door"
     # The file that brings it: can it be read?
     FILE_TOO_LARGE = "file-too-large"
@@ -176,6 +178,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.REPEATED: "is {found} a second time; each needs its own",
     FaultCode.EMPTY_DESIGN: "is empty, and so is everything else; a design needs a frame, a garland or another thing",
     FaultCode.UNKNOWN_FRAME: "is {found}; frames are {names}",
+    FaultCode.UNKNOWN_SUPPORT: "is {found}, on which nothing can stand; it takes a column or a prop: {names}",
     FaultCode.UNKNOWN_COLOUR: "has no colour {found}; it has {names}",
     FaultCode.SHARES_TOTAL: "has shares that add up to {exact:.4g}; they must add up to 1 (within 0.001)",
     FaultCode.NO_SHARES: "and all other shares are 0; give at least one colour a share",
@@ -252,6 +255,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.OUTSIDE_THE_ROOM: "reaches {exact:.2f} m from the middle; the room reaches {high:.2f} m",
     FaultCode.ABOVE_THE_CEILING: "is {exact:.2f} m high; the room is {high:.2f} m high",
     FaultCode.NOTHING_HOLDS_IT: "is {exact:.2f} m above the floor, and nothing there holds it",
+    FaultCode.TOO_LIGHT_TO_HOLD: "needs {exact:.3f} kg to hold it; {what} weighs {high:.3f} kg",
     FaultCode.NOT_THROUGH_THE_DOOR: "doesn't go through the door: it is {exact:.2f} m across, the door {high:.2f} m",
     FaultCode.FILE_TOO_LARGE: "has {exact:,} bytes; allowed are 1 to {high:,}",
     FaultCode.NOT_UTF8: "is no UTF-8 text: byte {exact:,} cannot be read. Save it as UTF-8",

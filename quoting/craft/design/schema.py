@@ -87,6 +87,11 @@ def a_code(doc: str, default: object = MISSING) -> Ruled:
     return _field(Rule("text", doc, 0 if default is not MISSING else 1, 60, pattern=pattern), default)
 
 
+def a_reference(doc: str) -> Ruled:
+    """A thing of the design by its kind and id, such as prop:plinth; empty where it may be none."""
+    return _field(Rule("text", doc, 0, 80, pattern=f"([a-z]+:{CODE_PATTERN})?"), "")
+
+
 def a_colour(doc: str, default: object = MISSING) -> Ruled:
     """An sRGB colour; where the default is empty, it may be left out."""
     pattern = f"({HEX})?" if default == "" else HEX

@@ -11,6 +11,7 @@ from quoting.craft.design.faults import Fault, FaultCode
 from quoting.craft.design.foils import balloons_of
 from quoting.craft.design.records import ROUND_SIZES_IN, Design
 from quoting.craft.design.things import MOST_GLYPHS, Foil, Round
+from quoting.craft.design.toppers import topper_faults
 from studio.trade.packing import INCH_M
 
 LEAST_SIZED: Final = 0.4
@@ -21,7 +22,12 @@ LEAST_AFLOAT_M: Final = 9 * INCH_M
 
 def thing_faults(design: Design) -> list[Fault]:
     """List the faults of signs, rounds, foil balloons, props, letterings and placed florals."""
-    faults = _repeated_things(design) + _frame_name_faults(design) + _surface_faults(design)
+    faults = (
+        _repeated_things(design)
+        + _frame_name_faults(design)
+        + _surface_faults(design)
+        + topper_faults(design)
+    )
     colours = tuple(colour.colour for colour in design.palette)
     for i, one in enumerate(design.rounds):
         faults += sized_faults(one.size_in, {"sized_m": one.sized_m}, f"rounds[{i}]")

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from quoting.craft.design.schema import a_code, a_colour, a_number, a_text, a_whole, one_of
+from quoting.craft.design.schema import a_code, a_colour, a_number, a_reference, a_text, a_whole, one_of
 from studio.trade.packing import travelling_box
 
 CARRIED_KG: Final = 100.0
@@ -39,6 +39,9 @@ class Round:
     z_m: float = a_number(-10, 10, "its middle, towards the viewer [m]", 0.0)
     gas: str = one_of(GASES, "what it holds", "air")
     frame: str = a_code("id of the frame that it is tied to; empty: none", "")
+    on_top: str = a_reference(
+        "what it stands on top of: a column's pole, frame:id, or a prop, prop:id; empty: none"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +63,9 @@ class Foil:
     z_m: float = a_number(-10, 10, "its middle, towards the viewer [m]", 0.0)
     turn_deg: float = a_number(-180, 180, "turned clockwise as seen by the viewer [deg]", 0.0)
     gas: str = one_of(GASES, "what it holds", "air")
+    on_top: str = a_reference(
+        "what it stands on top of: a column's pole, frame:id, or a prop, prop:id; empty: none"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

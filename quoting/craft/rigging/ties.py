@@ -103,6 +103,7 @@ def rig(
                 "to tie on big rounds": big_rounds,
                 "to tie in end quads": end_quads,
                 "to tie rounds to their frames": sum(bool(one.frame) for one in design.rounds),
+                "to tie rounds on top": sum(bool(one.on_top) for one in design.rounds),
             },
         ),
         *_clips(design, ties, wall_ties),
@@ -173,7 +174,8 @@ def _fishing_line(design: Design, ties: Sequence[TiePoint], columns: Sequence[in
     drops = [design.site.ceiling_m - tie.y for tie in ties if tie.holder == OWN_LINE]
     hung = sum(max(drop, 0.0) + KNOTS_M for drop in drops)
     walls = sum(n * (wall.height_m + KNOTS_M) for n, wall in zip(columns, design.walls, strict=True))
-    foils = sum(len(balloons_of(foil)) for foil in design.foils if foil.gas == "air") * FOIL_LINE_M
+    tied = [foil for foil in design.foils if foil.gas == "air" or foil.on_top]
+    foils = sum(len(balloons_of(foil)) for foil in tied) * FOIL_LINE_M
     signs = sum(_sign_line_m(design, sign) for sign in _hanging(design))
     reasons = [
         words
@@ -212,9 +214,10 @@ def _columns(wall: Wall) -> int:
 
 def _bouquet_lines(design: Design) -> list[RiggingLine]:
     """A ribbon for every balloon; indoors a weight for each bouquet and each balloon that floats by itself, since
-    ballast holds those in the wind."""
-    singles = [one.y_m for one in design.rounds if one.gas == "helium"]
-    singles += [foil.y_m for foil in design.foils if foil.gas == "helium" for _ in balloons_of(foil)]
+    ballast holds those in the wind. What stands on top of something is tied to that."""
+    singles = [one.y_m for one in design.rounds if one.gas == "helium" and not one.on_top]
+    floating = [foil for foil in design.foils if foil.gas == "helium" and not foil.on_top]
+    singles += [foil.y_m for foil in floating for _ in balloons_of(foil)]
     ribbon = sum(one.count * one.top_m for one in design.bouquets) + sum(singles)
     weights = 0 if design.site.judged_gust_m_s > 0 else len(design.bouquets) + len(singles)
     alone = " and every balloon that floats by itself" if singles else ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -14,12 +15,13 @@ from quoting.craft.colour.plan import ACCENT, FILLER, units_of
 from quoting.craft.colour.recipes import Recipe, recipe_keys
 from quoting.craft.design.records import ROLES, Design
 from quoting.craft.design.signs import as_made
-from quoting.craft.design.things import Foil
+from quoting.craft.design.things import Foil, Round
+from quoting.craft.design.toppers import support_label, toppers
 from quoting.craft.rigging.ties import TiePoint
 from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.site.prep import Prep, prep_of
 from quoting.craft.takeoff.doubles import shown_names
-from quoting.craft.takeoff.holding_down import FOOT_FIXING
+from quoting.craft.takeoff.holding_down import FOOT_FIXING, weight_that_holds
 from quoting.craft.takeoff.singles import SINGLE
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.latex import round_name
@@ -27,6 +29,7 @@ from studio.trade.packing import BALLAST
 from studio.trade.sentences import in_metres
 
 ROUND = ROLES.index("round")
+OUNCE_G = 28.349523125  # international avoirdupois ounce, exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,8 +329,9 @@ def _steps(takeoff: TakeOff) -> list[str]:
         (bool(design.garlands), "Hang the garlands, each from its middle outward."),
         (ends > 0, f"Tie in {ends} end quads at the foot and at free ends."),
         (big > 0, f"Tie on {big} big rounds at their places."),
-        (bool(design.rounds), f"Place {_single_rounds(takeoff)}."),
-        *((True, f"Set {_foil_words(foil)} in its place.") for foil in design.foils),
+        (not all(one.on_top for one in design.rounds), f"Place {_single_rounds(takeoff)}."),
+        *((True, text) for text in _topper_steps(takeoff)),
+        *((True, _foil_step(design, foil)) for foil in design.foils if not foil.on_top),
         (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
         (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
         (bool(design.sprays), f"Set the placed florals: {_placed_florals(design)}."),
@@ -339,11 +343,45 @@ def _steps(takeoff: TakeOff) -> list[str]:
 
 def _single_rounds(takeoff: TakeOff) -> str:
     """The rounds by themselves, alike ones together."""
+    names = _round_names(takeoff)
+    told = Counter(names[one.id] for one in takeoff.design.rounds if not one.on_top)
+    return ", ".join(f"{count} x {name}" for name, count in told.items())
+
+
+def _round_names(takeoff: TakeOff) -> dict[str, str]:
+    """Size and colour of the rounds by themselves, by id."""
     alone = takeoff.balloons.chosen(takeoff.balloons.role == SINGLE)
     shown = shown_names(takeoff.design, alone)
-    keys = zip(alone.size_in.tolist(), alone.colour.tolist(), strict=True)
-    told = Counter(round_name(size, shown[size, colour]) for size, colour in keys)
-    return ", ".join(f"{count} x {name}" for name, count in told.items())
+    keys = zip(takeoff.design.rounds, alone.size_in.tolist(), alone.colour.tolist(), strict=True)
+    return {one.id: round_name(size, shown[size, colour]) for one, size, colour in keys}
+
+
+def _topper_steps(takeoff: TakeOff) -> list[str]:
+    """What goes on top of what, alike ones together; what floats is tied to what bears it."""
+    design, names = takeoff.design, _round_names(takeoff)
+    told = Counter(
+        f"{_foil_words(one) if isinstance(one, Foil) else names[one.id]} on top of "
+        f"{support_label(design, one.on_top)}, {_made_fast(design, one)}"
+        for one in toppers(design)
+    )
+    return [f"Set {words}." if count == 1 else f"Set {count} x {words}." for words, count in told.items()]
+
+
+def _made_fast(design: Design, one: Round | Foil) -> str:
+    pull = weight_that_holds(design, one)
+    return f"tied to it: it needs {_grams(pull)} to hold it" if pull else "tied to it"
+
+
+def _foil_step(design: Design, foil: Foil) -> str:
+    pull = weight_that_holds(design, foil)
+    weight = f", tied to a weight of {_grams(pull)} or more" if pull else ""
+    return f"Set {_foil_words(foil)} in its place{weight}."
+
+
+def _grams(weight_kg: float) -> str:
+    """A weight rounded up to 5 g, and in ounces."""
+    grams = 5 * math.ceil(200 * weight_kg - 1e-9)
+    return f"{grams} g ({grams / OUNCE_G:.1f} oz)"
 
 
 def _foil_words(foil: Foil) -> str:

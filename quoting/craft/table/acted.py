@@ -35,6 +35,8 @@ class SaidCode(StrEnum):
     POINT_REMOVED = "point-removed"
     THICKNESS = "thickness"  # at, factor
     ENDED = "ended"  # other: pool, hang or tuck; length_m
+    ON_TOP = "on-top"  # other: what bears it
+    TAKEN_OFF = "taken-off"
     # What came with it.
     NEAREST_SIZE = "nearest-size"  # other: what is owned; width_m, height_m
     MADE_TO_MEASURE = "made-to-measure"

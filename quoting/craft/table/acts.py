@@ -12,7 +12,7 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.design.schema import read_record, write_record
 from quoting.craft.settle.laying import routes_of
-from quoting.craft.table import drawing, dressing, moving, putting
+from quoting.craft.table import drawing, dressing, moving, putting, toppers
 from quoting.craft.table.acted import Act, Acted
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import LISTS, of_kind
@@ -29,6 +29,7 @@ ACTS: Final[Mapping[str, type[Act]]] = {
     "put-wall": putting.PutWall,
     "put-column": putting.PutColumn,
     "put-bouquet": putting.PutBouquet,
+    "on-top": toppers.OnTop,
     "copy": moving.Copy,
     "remove": moving.Remove,
     "move": moving.Move,
@@ -81,7 +82,7 @@ def apply(design: Design, act: Act, shelf: Shelf) -> Acted:
     >>> done.design.frames[1].x_m, [said.code.value for said in done.said]
     (-0.6, ['moved', 'follows'])
     """
-    acted = act.on(as_it_is(design), shelf)
+    acted = _with_toppers(design, act.on(as_it_is(design), shelf))
     if faults := _new_faults(design, acted.design):
         raise DesignError(*(replace(fault, field=_field_of(act, fault)) for fault in faults))
     return acted
@@ -106,6 +107,12 @@ def as_it_is(design: Design) -> Design:
 
 
 # Private
+
+
+def _with_toppers(before: Design, acted: Acted) -> Acted:
+    """What stands on top of something goes where that went."""
+    after, said = toppers.carried_on_top(before, acted.design)
+    return replace(acted, design=after, said=(*acted.said, *said))
 
 
 def _new_faults(before: Design, after: Design) -> list[Fault]:

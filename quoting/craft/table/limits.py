@@ -17,6 +17,7 @@ from quoting.craft.design.resting import rests
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import sign_faults
 from quoting.craft.design.things import Prop
+from quoting.craft.design.toppers import support_label, supports_of
 from quoting.craft.rigging.ties import OWN_LINE, rig
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import routes_of
@@ -26,6 +27,8 @@ from quoting.craft.table.crossing import crossings
 from quoting.craft.table.following import LONGEST_M
 from quoting.craft.table.placing import is_by_garland
 from quoting.craft.table.things import Thing, all_things, ref_of
+from quoting.craft.table.toppers import toppers_of
+from quoting.craft.takeoff.holding_down import weight_that_holds
 from studio.trade.ranges import FloatArray
 
 SLACK_M = 0.005  # setting: nearer to a limit than this is within it
@@ -63,6 +66,7 @@ def limits(design: Design) -> tuple[Limit, ...]:
         *_garlands(design),
         *_loose_garlands(design),
         *_loose_rounds(design),
+        *_light_supports(design),
         *_outside(design),
         *_doors(design),
     )
@@ -147,11 +151,23 @@ def _loose_rounds(design: Design) -> Iterator[Limit]:
         if (
             ball.gas == "air"
             and not ball.frame
+            and not ball.on_top
             and not rests(design, ball)
             and not is_by_garland(design, ball)
         ):
             fault = Fault(code=FaultCode.NOTHING_HOLDS_IT, field="y_m", found=ball.y_m)
             yield Limit(ref_of(ball), ball.x_m, ball.y_m, fault)
+
+
+def _light_supports(design: Design) -> Iterator[Limit]:
+    """Toppers that float, on something too light to hold all of them down."""
+    for ref, support in supports_of(design).items():
+        held = [(one, weight_that_holds(design, one)) for one in toppers_of(design, ref)]
+        needed = sum(weight for _, weight in held)
+        if needed > support.weight_kg:
+            code, name = FaultCode.TOO_LIGHT_TO_HOLD, support_label(design, ref)
+            fault = Fault(code=code, field="on_top", found=needed, high=support.weight_kg, what=name)
+            yield from (Limit(ref_of(one), one.x_m, one.y_m, fault) for one, weight in held if weight)
 
 
 def _outside(design: Design) -> Iterator[Limit]:

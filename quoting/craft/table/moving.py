@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from quoting.craft.change.edit import mirrored
 from quoting.craft.design.records import Design, Frame, Garland, Sign
 from quoting.craft.design.schema import a_flag, a_number, a_text
-from quoting.craft.design.things import Foil, Lettering, Round, Spray
+from quoting.craft.design.things import Foil, Lettering, Prop, Round, Spray
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import Acted, Said, SaidCode
@@ -29,6 +29,7 @@ from quoting.craft.table.things import (
     with_thing,
     without_thing,
 )
+from quoting.craft.table.toppers import toppers_copied
 
 ASIDE_M = 0.3  # how far beside the first a copy stands (setting)
 COLUMN_ASIDE_M = 0.8  # and a column (setting)
@@ -174,9 +175,13 @@ class Copy:
             second = replace(pole, id=name, x_m=within(pole.x_m + COLUMN_ASIDE_M, 0.0)[0])
             route = tuple(replace(leg, frame=name) for leg in packed.route)
             garland = replace(packed, id=name, route=route)
-            return Acted(with_thing(with_thing(design, second), garland), ref_of(garland), said)
+            both = with_thing(with_thing(design, second), garland)
+            return Acted(toppers_copied(both, pole, second), ref_of(garland), said)
         copy = _copied(design, thing)
-        return Acted(with_thing(design, copy), ref_of(copy), said)
+        after = with_thing(design, copy)
+        if isinstance(copy, Frame | Prop):
+            after = toppers_copied(after, thing, copy)
+        return Acted(after, ref_of(copy), said)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,7 @@ from quoting.craft.design.records import (
     Sign,
     Wall,
 )
-from quoting.craft.design.schema import a_code, a_number, a_text, a_whole, one_of
+from quoting.craft.design.schema import a_code, a_number, a_reference, a_text, a_whole, one_of
 from quoting.craft.design.signs import own_words
 from quoting.craft.design.things import FOIL_SHAPES, PROP_LOOKS, Foil, Lettering, Prop, Round, Spray
 from quoting.craft.settle.classic import wall_cells
@@ -31,8 +31,9 @@ from quoting.craft.table.boxes import box_of
 from quoting.craft.table.placing import covered_behind, front_at, label_of, placed_at, rehung, tied
 from quoting.craft.table.shelf import Shelf, ShelfFloral, ShelfFoil, ShelfProp
 from quoting.craft.table.sizes import sized_m
-from quoting.craft.table.snapping import DEPTH_STEP_M, Snapped, nested_depth_m, snapped
+from quoting.craft.table.snapping import DEPTH_STEP_M, Guide, Snapped, Why, nested_depth_m, snapped
 from quoting.craft.table.things import Thing, free_id, free_label, ref_of, with_thing
+from quoting.craft.table.toppers import put_on_top
 
 # Common practice, no source: what is taken where the shelf or the act says nothing [m].
 USUAL_FRAME_M = (1.2, 2.1)
@@ -41,6 +42,7 @@ USUAL_FLAT_M = 0.86
 USUAL_COLUMN_M = 1.9
 USUAL_WALL_M = (2.4, 2.2)
 WALL_SIZE_IN, WALL_SIZED_M = 11, 0.2286
+ON_TOP = "what it goes on top of: a column's pole, frame:id, or a prop, prop:id; empty: none"
 BEFORE_M = 0.35  # from the front of the piece to the middle of a prop
 LETTERS_OF_FACE = 0.8  # letters take this share of their frame's width at most
 POLE_M = 0.03
@@ -73,6 +75,13 @@ SHAPE_LABELS: Final = {
     "column": "Pole",
     "free": "Bent frame",
     "polygon": "Polygon",
+}
+FOIL_LABELS: Final = {
+    "glyphs": "Foil letters",
+    "star": "Foil star",
+    "heart": "Foil heart",
+    "disc": "Foil round",
+    "crescent": "Foil moon",
 }
 FREE_OUTLINE: Final = ((-0.5, 0.0), (-0.45, 0.7), (-0.1, 1.0), (0.3, 0.85), (0.5, 0.35))
 """A bent outline to begin with, in widths and heights of its frame (setting)."""
@@ -148,6 +157,7 @@ class PutRound:
     colour: str = a_code("a colour code of the palette; empty: the first colour", "")
     x_m: float = a_number(-30, 30, "its middle [m]", 0.0)
     y_m: float = a_number(0, 15, "its middle above the floor [m]", 1.0)
+    on_top: str = a_reference(ON_TOP)
 
     def on(self, design: Design, _shelf: Shelf) -> Acted:
         colours = [colour.colour for colour in design.palette]
@@ -158,6 +168,8 @@ class PutRound:
             id=free_id(design, "round"), label=f"Round {self.size_in} in", size_in=self.size_in,
             sized_m=sized_m(self.size_in), colour=self.colour or colours[0], x_m=self.x_m, y_m=self.y_m,
         )  # fmt: skip
+        if self.on_top:
+            return _put_on_top(design, ball, self.on_top)
         to = snapped(design, ball, self.x_m, max(self.y_m, ball.sized_m / 2))
         placed = placed_at(ball, to.x_m, to.y_m)
         assert isinstance(placed, Round)
@@ -177,17 +189,20 @@ class PutFoil:
     )
     x_m: float = a_number(-30, 30, "its middle [m]", 0.0)
     y_m: float = a_number(0, 15, "its middle above the floor [m]", 1.2)
+    on_top: str = a_reference(ON_TOP)
 
     def on(self, design: Design, shelf: Shelf) -> Acted:
         if self.item and self.item not in shelf.foils:
             raise _not_owned(self.item, "foil balloon")
-        bought = ShelfFoil(label=f"Foil {self.shape}", shape=self.shape, flat_m=USUAL_FLAT_M)
+        bought = ShelfFoil(label=_foil_label(self.shape, self.text), shape=self.shape, flat_m=USUAL_FLAT_M)
         kept = shelf.foils.get(self.item, bought)
         foil = Foil(
             id=free_id(design, "foil"), item=self.item or f"foil-{kept.shape}", label=kept.label,
             shape=kept.shape, text=(self.text or "1") if kept.shape == "glyphs" else "",
             flat_m=self.flat_m or kept.flat_m, hex=kept.hex, finish=kept.finish, x_m=self.x_m, y_m=self.y_m,
         )  # fmt: skip
+        if self.on_top:
+            return _put_on_top(design, foil, self.on_top)
         front = front_at(design, self.x_m, self.y_m, foil.flat_m / 2)
         return _put(design, _deep(foil, front + foil.flat_m / 8), Snapped(self.x_m, self.y_m, ()))
 
@@ -352,6 +367,17 @@ def prop_depth_m(design: Design, prop: Prop) -> float:
 def _put(design: Design, thing: Thing, to: Snapped, notes: tuple[Said, ...] = ()) -> Acted:
     said = Said(SaidCode.PUT, label_of(thing), figures={"x_m": to.x_m, "y_m": to.y_m})
     return Acted(with_thing(design, thing), ref_of(thing), (said, *notes), to.guides)
+
+
+def _foil_label(shape: str, text: str) -> str:
+    """The name of a foil balloon that is bought for this."""
+    return "Foil number" if shape == "glyphs" and (text or "1").isdigit() else FOIL_LABELS[shape]
+
+
+def _put_on_top(design: Design, topper: Round | Foil, ref: str) -> Acted:
+    placed = put_on_top(design, topper, ref)
+    top = Guide("y", box_of(design, placed).bottom, Why.ON_TOP, ref)
+    return _put(design, placed, Snapped(placed.x_m, placed.y_m, (top,)))
 
 
 def _put_hung(design: Design, thing: Sign | Lettering) -> Acted:

@@ -97,6 +97,30 @@ def holding_lines(design: Design, balloons: Balloons) -> tuple[RiggingLine, ...]
     return tuple(line for line in lines if line.quantity > 0)
 
 
+def weight_that_holds(design: Design, topper: Round | Foil) -> float:
+    """The weight that keeps a helium balloon, or a row of foil ones, down [kg]: what it pulls up with a margin, and
+    what the judged gust pulls; 0 with air in it.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> six = Foil(
+    ...     id="n", item="n", label="Number", shape="glyphs", text="6", flat_m=0.86, hex="#D9B45B", x_m=0, y_m=1,
+    ...     gas="helium", on_top="prop:plinth",
+    ... )
+    >>> round(weight_that_holds(load_design(STARTERS / "classic-columns.json"), six), 3)
+    0.014
+    """
+    if topper.gas != "helium":
+        return 0.0
+    air, gust = site_air(design), design.site.judged_gust_m_s
+    stuffed = {colour.colour for colour in design.palette if colour.finish == DOUBLE_STUFFED}
+    try:
+        if isinstance(topper, Foil):
+            return math.fsum(one.lift.weight_needed for one in _foil(topper, air, gust))
+        return _round(topper, stuffed, air, gust).lift.weight_needed
+    except CraftError:
+        return 0.0  # it can't be worked out there, and the prep says so
+
+
 # Private
 
 
@@ -110,13 +134,13 @@ def _round(one: Round, stuffed: Set[str], air: Air, gust: float) -> Floating:
     sizes = sorted(LATEX_MASS)
     skin = float(np.interp(one.size_in, sizes, [LATEX_MASS[size] for size in sizes]))
     skins = 2 if one.colour in stuffed else 1
-    balloon = FloatingBalloon(one.sized_m, skins * skin, RIBBON_MASS_PER_METRE * one.y_m)
+    balloon = FloatingBalloon(one.sized_m, skins * skin, _ribbon_kg(one))
     return Floating(one.label, False, 1, bouquet([balloon], air, gust=gust), float_hours(one.sized_m, air))
 
 
 def _foil(foil: Foil, air: Air, gust: float) -> list[Floating]:
     """Every balloon of a foil on a ribbon of its own: foil balloons aren't tied together."""
-    ribbon = RIBBON_MASS_PER_METRE * foil.y_m
+    ribbon = _ribbon_kg(foil)
     return [
         Floating(
             f"{foil.label}{f' “{one.glyph}”' if one.glyph else ''}",
@@ -127,6 +151,11 @@ def _foil(foil: Foil, air: Air, gust: float) -> list[Floating]:
         )
         for one in balloons_of(foil)
     ]
+
+
+def _ribbon_kg(one: Round | Foil) -> float:
+    """A ribbon to the floor; none for what is tied to the thing that it stands on."""
+    return 0.0 if one.on_top else RIBBON_MASS_PER_METRE * one.y_m
 
 
 def _ballast(design: Design, wind: WindCheck | None, helium: Helium) -> RiggingLine:

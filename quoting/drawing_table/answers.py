@@ -93,7 +93,7 @@ def _said(shown: Answer) -> str:
 
 def _at_fields(page: TablePage, asked: Asked, shown: Answer) -> str:
     """Put faults at the fields of the form that was sent; gives in words what belongs to none of them."""
-    forms = [*page.panel.forms, *page.panel.more, *page.palette]
+    forms = [*page.panel.every_form, *page.palette]
     form = next((form for form in forms if form.is_bound and form.key == asked.sent.get("form")), None)
     loose = [shown.problem] if shown.problem else []
     for name, found in shown.faults.items():

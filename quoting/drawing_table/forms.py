@@ -113,9 +113,10 @@ TEXTS: Final = (
     "finish",
     "inner",
     "word",
+    "on_top",
 )
 KNOWN: Final = frozenset(MAKERS) | frozenset(TEXTS)
-EMPTY_SAYS_SOMETHING: Final = ("cover", "set")
+EMPTY_SAYS_SOMETHING: Final = ("cover", "set", "on-top")
 """Acts for which an empty field means none of it."""
 WAIT: Final = ("thickness", "move-point")
 """Acts whose fields belong together: they are sent by their button, not as soon as one of them is left."""

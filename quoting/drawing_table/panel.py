@@ -59,6 +59,20 @@ class Named(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class FormGroup:
+    """Forms about one matter under a heading of their own, after a list of what there is of it; ``buttons``: acts that
+    need nothing, each with its verb; ``is_open``: shown at once."""
+
+    key: str
+    title: str
+    forms: tuple[ActForm, ...]
+    lines: tuple[str, ...] = ()
+    buttons: tuple[tuple[str, str], ...] = ()
+    note: str = ""
+    is_open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Panel:
     """What is selected, the forms of its acts, and its buttons: act, verb and look."""
 
@@ -68,6 +82,12 @@ class Panel:
     more: tuple[ActForm, ...]
     buttons: tuple[tuple[str, str, str], ...]
     note: str = ""
+    groups: tuple[FormGroup, ...] = ()
+
+    @property
+    def every_form(self) -> tuple[ActForm, ...]:
+        """All forms, in the order in which they stand."""
+        return (*self.forms, *(form for group in self.groups for form in group.forms), *self.more)
 
     @property
     def may_redraw(self) -> bool:
@@ -114,8 +134,9 @@ class Forms:
 
 
 def thing_panel(
-    design: Design, ref: str, shelf: TableShelf, make: Forms, along: Iterable[ActForm] = ()
-) -> Panel:
+    design: Design, ref: str, shelf: TableShelf, make: Forms, along: Iterable[ActForm] = (),
+    groups: Iterable[FormGroup] = (),
+) -> Panel:  # fmt: skip
     """The panel of a thing, ``along`` a garland with forms of its points. ``DesignError`` where there is none such."""
     thing = find_thing(design, ref)
     first = (
@@ -129,6 +150,7 @@ def thing_panel(
         forms=first,
         more=(*_place_forms(design, thing, make), *along),
         buttons=tuple(button for button in BUTTONS if button[0] in takes),
+        groups=tuple(groups),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
@@ -11,15 +11,25 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.sheets.stored import stored_takeoff
 from quoting.craft.table.boxes import box_of
+from quoting.craft.table.things import find_thing
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.drawing_table import drafts, words
 from quoting.drawing_table.along import NOTHING_GRIPPED, Gripped, along_forms
 from quoting.drawing_table.figures import Figures, figures_of, prep_hours
 from quoting.drawing_table.forms import ActForm
 from quoting.drawing_table.keeping import is_empty
-from quoting.drawing_table.panel import Forms, Panel, add_panel, design_panel, palette_forms, thing_panel
+from quoting.drawing_table.panel import (
+    FormGroup,
+    Forms,
+    Panel,
+    add_panel,
+    design_panel,
+    palette_forms,
+    thing_panel,
+)
 from quoting.drawing_table.scene import Mark, Scene, scene_of
 from quoting.drawing_table.shelf import TableShelf, read_shelf
+from quoting.drawing_table.toppers import topper_group
 from quoting.models import TableDraft
 from quoting.set_pieces.worked import in_units, taken_off
 from stock.holds.availability import Available
@@ -184,10 +194,18 @@ def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: 
         try:
             held = next((hold for hold in scene.holds if hold.ref == asked.thing), None)
             along = along_forms(held, asked.gripped, make) if held else ()
-            return thing_panel(design, asked.thing, shelf, make, along)
+            return thing_panel(design, asked.thing, shelf, make, along, _groups(design, asked.thing, make))
         except DesignError:
             pass  # somebody took it away
     return design_panel(design, make)
+
+
+def _groups(design: Design, ref: str, make: Forms) -> Iterator[FormGroup]:
+    """Forms about one matter of a thing each."""
+    thing = find_thing(design, ref)
+    group = topper_group(design, thing, make)
+    if group:
+        yield group
 
 
 def _free_place(what: str, scene: Scene) -> tuple[float, float]:

@@ -71,6 +71,12 @@ def _cover(values: Values, _design: Design, _shelf: Shelf) -> Values:
     return {"thing": values.get("thing", ""), "item": values.get("item") or ""}
 
 
+def _put(values: Values, _design: Design, _shelf: Shelf) -> Values:
+    """What is put on top of the selected thing: the act names only what bears it."""
+    return {name: value for name, value in values.items() if name != "thing"}
+
+
 MEANT: Final[Mapping[str, Callable[[Values, Design, Shelf], Values]]] = {
     "resize": _resize, "put-garland": _put_garland, "palette": _palette, "site": _site, "cover": _cover,
+    "put-round": _put, "put-foil": _put,
 }  # fmt: skip

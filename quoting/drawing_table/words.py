@@ -39,6 +39,9 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("palette", "inner"): "Inside it",
     ("site", "width_m"): "Room width",
     ("", "value"): "Value",
+    ("", "on_top"): "Stands on",
+    ("put-foil", "shape"): "Foil balloon",
+    ("put-round", "size_in"): "Big round",
     ("cover", "item"): "Cover",
     ("resize", "item"): "Size",
     ("put-frame", "item"): "Frame",
@@ -110,6 +113,8 @@ DONE: Final[Mapping[SaidCode, str]] = {
     SaidCode.POINT_REMOVED: "{label}: point removed",
     SaidCode.THICKNESS: "{label}: thickness changed",
     SaidCode.ENDED: "{label}: end changed",
+    SaidCode.ON_TOP: "{label} put on top of {other}",
+    SaidCode.TAKEN_OFF: "{label} taken off",
 }
 ALSO: Final[Mapping[SaidCode, str]] = {
     SaidCode.NEAREST_SIZE: "You own {other}, the nearest size.",
@@ -156,6 +161,8 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.NOT_THROUGH_THE_DOOR: "too big for the door in one piece. The door is {high_m}.",
     FaultCode.ONE_COLOUR: spelled_lazy("Letters need a second color in the palette."),
     FaultCode.NOTHING_HOLDS_IT: "Nothing holds this up here. Put it by a frame or on the floor.",
+    FaultCode.TOO_LIGHT_TO_HOLD: "It floats, and {what} is too light to hold it down. Stand it on something heavier.",
+    FaultCode.UNKNOWN_SUPPORT: "Nothing can stand on that. Choose a column or a prop.",
     FaultCode.NO_ROOM_TO_HANG: "It ends {found_m} above the floor; a tail needs {low_m}.",
     FaultCode.WORDS_TOO_WIDE: "These words are {found_m} wide, their frame {high_m}.",
     FaultCode.SIGN_TOO_WIDE: "too wide. It is {found_m} wide, its frame {high_m}.",

@@ -154,8 +154,11 @@ def _kept(design: Design, studio: Studio, *, is_starter: bool) -> DesignTemplate
 
 
 def _drawn(design: Design, studio: Studio) -> DesignTemplate:
-    """A design with its picture and its facts; not saved."""
-    result = worked(design)
+    """A design with its picture and its facts; not saved. Raises ``CannotSketch`` for what can't be built."""
+    try:
+        result = worked(design)
+    except DesignError as error:
+        raise cannot_sketch(error, studio.units) from None
     found = result.takeoff
     shown = card(result.picture, found, units=studio.units)
     size = " × ".join(lengths.written(side, studio.units) for side in (found.width_m, found.height_m))

@@ -33,7 +33,8 @@ class Answer:
     why: tuple[str, ...] = ()
     problem: str = ""
     is_stale: bool = False
-    may_replace: bool = False
+    replace_at: str = ""
+    """Address that takes what is drawn although it takes back what somebody changed; empty where there is no such."""
     faults: Mapping[str, list[str]] = field(default_factory=dict)
 
     @property

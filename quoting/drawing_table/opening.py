@@ -17,7 +17,8 @@ from quoting.craft.table.starting import empty_design
 from quoting.drawing_table import drafts, keeping
 from quoting.drawing_table.shelf import first_palette, read_shelf
 from quoting.models import Quote, SetPiece, TableDraft
-from quoting.quotes import sheet, sketch
+from quoting.quotes import sheet, sketch, table_drafts
+from quoting.quotes.steps import refuse_closed
 from quoting.set_pieces import site
 from studio.models import Studio
 from studio.tenancy.access import require
@@ -39,10 +40,14 @@ def open_empty(studio: Studio, colours: str = "") -> TableDraft:
 
 
 def open_for_quote(quote_id: int, studio: Studio) -> TableDraft:
-    """An empty design that becomes a piece of a quote; 404 for another studio's."""
+    """An empty design that becomes a piece of a quote: the one that was opened for it before, where that is still
+    empty. 404 for another studio's; raises :class:`~quoting.quotes.steps.ClosedSketch` for an agreed one."""
     require(Right.EDIT_QUOTES)
-    quote = sheet.find_quote(quote_id)
-    return drafts.open_new(_empty(quote.title, quote.event.venue, studio), quote=quote)
+    with transaction.atomic():
+        quote = sheet.find_quote(quote_id, to_change=True)
+        refuse_closed(quote)
+        known = table_drafts.find_empty(quote)
+        return known or drafts.open_new(_empty(quote.title, quote.event.venue, studio), quote=quote)
 
 
 def start_quote(event: Event, studio: Studio) -> TableDraft:
@@ -52,21 +57,23 @@ def start_quote(event: Event, studio: Studio) -> TableDraft:
         return open_for_quote(quote.pk, studio)
 
 
-def quote_draft(draft_id: int, event: Event, studio: Studio) -> Quote:
+def quote_draft(draft_id: int, event: Event, studio: Studio, *, version: int) -> Quote:
     """A quote for an event with the draft's design as its piece, at the event's place.
 
     A draft that changes a design of the studio stays with that: the quote gets one of its own.
     """
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
+        quote = sketch.start_quote(event, None)
         draft = drafts.find_draft(draft_id, to_change=True)
+        drafts.refuse_stale(draft, version)
         design = site.first_placed(keeping.drawn(draft), event.venue, studio)
-        quote, drawn_from = sketch.start_quote(event, None), draft.template_id
+        drawn_from = draft.template_id
         if draft.quote_id is None and drawn_from is None:
             drafts.place(draft, quote, design)
         else:
             draft = drafts.open_new(design, quote=quote)
-        piece = keeping.put_into_quote(draft.pk)
+        piece = keeping.put_into_quote(draft.pk, version=draft.version)
         SetPiece.objects.filter(pk=piece.pk).update(drawn_from=drawn_from)
         return quote
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
+from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.sheets.stored import stored_takeoff
@@ -17,7 +18,7 @@ from quoting.drawing_table import drafts, words
 from quoting.drawing_table.along import NOTHING_GRIPPED, Gripped, along_forms
 from quoting.drawing_table.figures import Figures, figures_of, prep_hours
 from quoting.drawing_table.forms import ActForm
-from quoting.drawing_table.keeping import is_empty
+from quoting.drawing_table.keeping import RETIRED, is_empty
 from quoting.drawing_table.panel import (
     FormGroup,
     Forms,
@@ -87,6 +88,15 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
+class Home:
+    """Where the drawing goes: ``words`` say whether it is there, ``into_quote`` is the verb of the button."""
+
+    words: str = ""
+    may_save: bool = False
+    into_quote: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class TablePage:
     """Everything that the page shows of a draft."""
 
@@ -102,6 +112,7 @@ class TablePage:
     undo: str
     redo: str
     is_empty: bool
+    home: Home
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +128,8 @@ class Asked:
 
 def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mapping[str, bool]) -> TablePage:
     """Work a draft out for its page. The number of queries doesn't grow with the design."""
-    design = drafts.design_of(draft)
+    step = drafts.present_step(draft)
+    design = read_design(step.design, may_be_empty=True)
     taken, fault = _taken_off(design)
     shelf, units = read_shelf(draft), studio.units
     scene = scene_of(design, taken, units)
@@ -135,8 +147,22 @@ def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mappi
         tiles=tuple(tiles(design, shelf, scene)), panel=_panel(design, asked, shelf, make, scene),
         palette=palette_forms(design, shelf.shelf, make), marks=marks,
         strip=_strip(figures, studio, may_see_margin=rights[Right.SEE_MARGIN.name]), undo=undo, redo=redo,
-        is_empty=is_empty(design),
+        is_empty=is_empty(design), home=home_of(draft, is_there=is_empty(design) or drafts.is_kept(draft, step)),
     )  # fmt: skip
+
+
+def home_of(draft: TableDraft, *, is_there: bool) -> Home:
+    """What the page says of the quote or the design that a draft is drawn for."""
+    if draft.quote is not None:
+        if not draft.quote.is_open:
+            return Home("the quote was agreed")
+        verb = "Update the quote" if draft.piece_id else "Put into the quote"
+        return Home("" if is_there else "not in the quote yet", into_quote=verb)
+    if draft.template is None:
+        return Home()
+    if draft.template.retired_at is not None:
+        return Home(RETIRED)
+    return Home("" if is_there else "not in the design yet", may_save=True)
 
 
 def tiles(design: Design, shelf: TableShelf, scene: Scene) -> list[Tile]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db.models import Case, QuerySet, When
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -26,13 +26,16 @@ from quoting.drawing_table.forms import SentAct
 from quoting.drawing_table.presenter import Asked
 from quoting.drawing_table.shelf import read_shelf
 from quoting.models import TableDraft
+from quoting.quotes.steps import ClosedSketch
 from studio.people.gates import studio_page
-from studio.people.page_request import StudioRequest
+from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
 MOST_COMING = 60
 LONGEST_KEY = 40
+INTO_QUOTE = "quoting:table-into-quote"
+SAVE = "quoting:table-save"
 
 
 @require_safe
@@ -63,7 +66,7 @@ def act(request: StudioRequest, draft_id: int) -> HttpResponse:
         return acted.design, words.done_words(acted, studio.units)
 
     try:
-        draft = drafts.act(draft_id, change, version=_version(request), key=sent.get("key", "")[:LONGEST_KEY])
+        draft = drafts.act(draft_id, change, version=_version(request), key=_key(request))
     except DesignError as error:
         return _refused(request, draft_id, words.fault_words(error, studio.units, sent.get("field", "")))
     except drafts.StaleDraft as stale:
@@ -103,14 +106,14 @@ def open_design(request: StudioRequest, template_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def open_for_quote(request: StudioRequest, quote_id: int) -> HttpResponse:
     """An empty design that becomes a piece of a quote."""
-    return _to_table(opening.open_for_quote(quote_id, request.tenant.studio))
+    return _opened(request, quote_id, lambda: opening.open_for_quote(quote_id, request.tenant.studio))
 
 
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def open_piece(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """A piece of a quote on the table."""
-    return _to_table(drafts.open_piece(quote_id, piece_id))
+    return _opened(request, quote_id, lambda: drafts.open_piece(quote_id, piece_id))
 
 
 @require_POST
@@ -135,7 +138,7 @@ def save_as_design(request: StudioRequest, draft_id: int) -> HttpResponse:
         try:
             made = keeping.keep_as_design(draft_id, form.cleaned_data["name"], request.tenant.studio)
         except ValidationError as fault:
-            form.add_error(None, fault)
+            _add_faults(form, fault)
         else:
             messages.success(request, f"{made.name} was added to your designs.")
             return redirect(links.to("quoting:table", draft_id))
@@ -148,10 +151,11 @@ def save_as_design(request: StudioRequest, draft_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def save_design(request: StudioRequest, draft_id: int) -> HttpResponse:
     """Keep the draft in the design that it changes."""
+    studio, anyway = request.tenant.studio, "anyway" in request.POST
     try:
-        made = keeping.save_design(draft_id, request.tenant.studio)
+        made = keeping.save_design(draft_id, studio, version=_version(request), anyway=anyway)
     except ValidationError as fault:
-        return _problem(request, draft_id, " ".join(fault.messages))
+        return _not_kept(request, draft_id, fault, SAVE)
     messages.success(request, f"{made.name} was saved.")
     return redirect(links.to("quoting:table", draft_id))
 
@@ -160,12 +164,11 @@ def save_design(request: StudioRequest, draft_id: int) -> HttpResponse:
 @studio_page(Right.EDIT_QUOTES)
 def into_quote(request: StudioRequest, draft_id: int) -> HttpResponse:
     """Put the draft into its quote, and go there."""
+    anyway = "anyway" in request.POST
     try:
-        piece = keeping.put_into_quote(draft_id, anyway="anyway" in request.POST)
-    except keeping.ChangedElsewhere as fault:
-        return _problem(request, draft_id, " ".join(fault.messages), may_replace=True)
+        piece = keeping.put_into_quote(draft_id, version=_version(request), anyway=anyway)
     except ValidationError as fault:
-        return _problem(request, draft_id, " ".join(fault.messages))
+        return _not_kept(request, draft_id, fault, INTO_QUOTE)
     return redirect(links.to("quoting:quote", piece.quote_id) + f"?piece={piece.pk}")
 
 
@@ -176,12 +179,11 @@ def quote_with_draft(request: StudioRequest, draft_id: int) -> HttpResponse:
     draft = drafts.find_draft(draft_id)
     if request.method == "POST":
         try:
-            made = opening.quote_draft(
-                draft_id, _event(_number(request.POST.get("event"))), request.tenant.studio
-            )
+            event = _event(_number(request.POST.get("event")))
+            made = opening.quote_draft(draft_id, event, request.tenant.studio, version=_version(request))
             return redirect(links.to("quoting:quote", made.pk))
         except ValidationError as fault:
-            return _problem(request, draft_id, " ".join(fault.messages))
+            return _not_kept(request, draft_id, fault)
     context = {"name": draft.name, "draft": draft, "events": _coming(_number(request.GET.get("event")))}
     return render(request, "quoting/drawing_table/quote_with.html", context)
 
@@ -210,6 +212,15 @@ def _to_table(draft: TableDraft) -> HttpResponse:
     return redirect(links.to("quoting:table", draft.pk))
 
 
+def _opened(request: StudioRequest, quote_id: int, open_draft: Callable[[], TableDraft]) -> HttpResponse:
+    """A draft of a quote; back to the quote where that takes no change any more."""
+    try:
+        return _to_table(open_draft())
+    except ClosedSketch as fault:
+        messages.error(request, " ".join(fault.messages))
+        return redirect(links.to("quoting:quote", quote_id))
+
+
 def _done(request: StudioRequest, draft: TableDraft, acted: Acted | None) -> HttpResponse:
     """After an act: the page without what was sent, or for a script what changed."""
     thing = acted.thing if acted else request.POST.get("thing", "")
@@ -224,7 +235,7 @@ def _done(request: StudioRequest, draft: TableDraft, acted: Acted | None) -> Htt
 def _gone(request: StudioRequest, draft_id: int, go: Callable[..., TableDraft]) -> HttpResponse:
     asked = Asked(request.POST.get("thing", ""), gripped=_gripped(request))
     try:
-        draft = go(draft_id, version=_version(request))
+        draft = go(draft_id, version=_version(request), key=_key(request))
     except drafts.StaleDraft as stale:
         return answer(request, stale.draft, asked, Answer(problem=" ".join(stale.messages), is_stale=True))
     except ValidationError as fault:
@@ -247,10 +258,15 @@ def _stale(request: StudioRequest, stale: drafts.StaleDraft) -> HttpResponse:
     return answer(request, stale.draft, asked, Answer(problem=" ".join(stale.messages), is_stale=True))
 
 
-def _problem(
-    request: StudioRequest, draft_id: int, problem: str, *, may_replace: bool = False
+def _not_kept(
+    request: StudioRequest, draft_id: int, fault: ValidationError, replace_at: str = ""
 ) -> HttpResponse:
-    shown = Answer(problem=problem, may_replace=may_replace)
+    """What was drawn went nowhere; where it would take back what somebody changed it can be sent all the same."""
+    changed = isinstance(fault, keeping.ChangedElsewhere)
+    shown = Answer(
+        problem=" ".join(fault.messages), is_stale=isinstance(fault, drafts.StaleDraft),
+        replace_at=links.to(replace_at, draft_id) if changed else "",
+    )  # fmt: skip
     return answer(request, drafts.find_draft(draft_id), Asked(), shown)
 
 
@@ -270,6 +286,18 @@ def _coming(first: int) -> QuerySet[Event]:
 
 def _version(request: StudioRequest) -> int:
     return _number(request.POST.get("version"))
+
+
+def _add_faults(form: NameForm, fault: ValidationError) -> None:
+    """Faults of the name stand at the name, those of the design above the form."""
+    at_fields = fault.message_dict if hasattr(fault, "error_dict") else {NON_FIELD_ERRORS: fault.messages}
+    for field, found in at_fields.items():
+        form.add_error(field if field in form.fields else None, found)
+
+
+def _key(request: StudioRequest) -> str:
+    """What the page calls an act."""
+    return clean_text(request.POST.get("key", ""))[:LONGEST_KEY]
 
 
 def _as_sent(request: StudioRequest) -> Asked:

@@ -12,7 +12,7 @@ from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
-@tracked(exclude=["version", "at", "seen", "changed_at"])
+@tracked(exclude=["version", "at", "seen", "kept", "went", "piece_was", "changed_at"])
 class TableDraft(TenantModel):
     """A design while it is drawn. ``version`` counts every change: who acts on an older one is refused."""
 
@@ -27,6 +27,10 @@ class TableDraft(TenantModel):
         related_name="+",
         help_text="The piece that it changes.",
     )
+    piece_was = models.BigIntegerField(
+        null=True, editable=False,
+        help_text="Id of that piece: where it was taken out, undo of the quote brings it back under the same one.",
+    )  # fmt: skip
     template = TenantForeignKey(
         DesignTemplate, on_delete=models.SET_NULL, null=True, related_name="+",
         help_text="The design that it changes.",
@@ -34,6 +38,14 @@ class TableDraft(TenantModel):
     seen = models.CharField(
         max_length=64, blank=True, editable=False,
         help_text="Digest of the piece's or the design's document as the draft last knew it.",
+    )  # fmt: skip
+    kept = models.CharField(
+        max_length=64, blank=True, editable=False,
+        help_text="Digest of what is drawn as it was last put into the quote or saved as the design.",
+    )  # fmt: skip
+    went = models.CharField(
+        max_length=40, blank=True, editable=False,
+        help_text="What the page called the last undo or redo, so that it is made once.",
     )  # fmt: skip
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now=True)
@@ -49,6 +61,7 @@ class TableDraft(TenantModel):
         ]
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["studio", "piece"], name="quoting_tabledraft_piece_key"),
+            models.UniqueConstraint(fields=["studio", "piece_was"], name="quoting_tabledraft_piece_was_key"),
             models.UniqueConstraint(fields=["studio", "template"], name="quoting_tabledraft_template_key"),
             models.CheckConstraint(
                 condition=models.Q(version__gte=1), name="quoting_tabledraft_version_range"
@@ -56,6 +69,11 @@ class TableDraft(TenantModel):
             models.CheckConstraint(
                 condition=models.Q(piece=None) | models.Q(quote__isnull=False),
                 name="quoting_tabledraft_piece_in_quote",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(piece=None)
+                | models.Q(piece_was__isnull=False, piece=models.F("piece_was")),
+                name="quoting_tabledraft_piece_was_it",
             ),
         ]
 

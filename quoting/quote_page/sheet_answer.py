@@ -23,7 +23,7 @@ from quoting.quote_page.forms import BudgetForm, FreeLineForm, SketchForm, Way, 
 from quoting.quote_page.options_form import OptionsForm
 from quoting.quote_page.price_forms import AdjustForm, ByHandForm, PaymentPlanForm
 from quoting.quote_page.site_presenter import site_words
-from quoting.quotes import sheet, steps, stock_view
+from quoting.quotes import sheet, steps, stock_view, table_drafts
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import count_groups, evenness_words
 from quoting.set_pieces.size_bench import bench
@@ -106,7 +106,7 @@ def context(
     problem: str = "",
     **typed: forms.Form,
 ) -> dict[str, object]:
-    """Everything that the page shows of a quote. Three queries besides those of the sheet.
+    """Everything that the page shows of a quote. Four queries besides those of the sheet.
 
     ``typed`` are forms as they were sent, by their names in the template.
     """
@@ -132,6 +132,7 @@ def context(
         "may_edit": may_edit,
         "may_fit": may_edit and piece is not None,
         "may_copy": request.tenant.can("EDIT_QUOTES"),
+        "unplaced": [(each.pk, each.name) for each in table_drafts.find_unplaced(found)] if may_edit else [],
         "can_undo": may_edit and steps.can_undo(read),
         "saved_by": _saved_by(found, request.tenant.person),
         "look": _look_along(request, found, link),

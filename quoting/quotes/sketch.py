@@ -126,11 +126,15 @@ def alter_sheet(
     return change_sheet(which, version, change, in_place=True)
 
 
-def redraw(which: Which, piece_id: int, design: Design, *, what: str, version: int) -> Quote:
-    """Put another design in the place of a piece's, at the size that it comes out at; ``what`` says why in a word."""
+def redraw(which: Which, piece_id: int, design: Design, *, what: str, version: int, name: str = "") -> Quote:
+    """Put another design in the place of a piece's, at the size that it comes out at; ``what`` says why in a word.
+
+    The piece keeps its name unless another is given.
+    """
 
     def change(read: Sheet) -> str:
         piece = _piece(read, piece_id)
+        piece.name = name or piece.name
         _keep(piece, design, *_told(lambda: alter.extent(design)))
         return what
 

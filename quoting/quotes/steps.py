@@ -104,9 +104,14 @@ def open_sheet(which: Which, version: int) -> Sheet:
     assert read.is_locked, "read with lock_sheet, so that nobody else changes it in between"
     if read.quote.version != version:
         raise StaleSketch(read.quote, version)
-    if not read.quote.is_open:
-        raise ClosedSketch("This quote was agreed. Start a new one for changes.")
+    refuse_closed(read.quote)
     return read
+
+
+def refuse_closed(quote: Quote) -> None:
+    """Raise :class:`ClosedSketch` for a quote that was agreed."""
+    if not quote.is_open:
+        raise ClosedSketch("This quote was agreed. Start a new one for changes.")
 
 
 def reread(read: Sheet) -> Sheet:

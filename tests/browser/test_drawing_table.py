@@ -63,7 +63,7 @@ def test_a_set_piece_is_drawn_from_nothing_and_quoted(product: Product, browser:
         expect(page.locator("svg [data-part=garland]").first).to_be_visible()
         expect(page.locator(".tape-total .money, .tape-total td").first).to_contain_text("$")
         page.get_by_role("button", name="Change this piece").click()
-        expect(page.get_by_role("button", name="Back to the quote")).to_be_visible()
+        expect(page.get_by_role("button", name="Update the quote")).to_be_visible()
         assert count(page) > 100, "the piece is on the table as it was quoted"
 
 

@@ -11,8 +11,9 @@ from django.http import Http404
 
 from quoting.craft.design.records import Design
 from quoting.drawing_table import drafts, opening
-from quoting.models import TableDraft, TableStep
+from quoting.models import QuoteState, TableDraft, TableStep
 from quoting.quotes import sketch
+from quoting.quotes.steps import ClosedSketch
 from tests.people import House
 from tests.quoting import scenes
 
@@ -80,6 +81,32 @@ def test_an_act_that_is_sent_again_is_made_once(wickerlark: House) -> None:
         assert (again.version, again.name, again.steps.count()) == (2, "Six", 2)
 
 
+def test_an_act_that_is_sent_again_after_somebody_else_s_is_made_once(wickerlark: House) -> None:
+    with wickerlark.enter():
+        pk = opening.open_empty(wickerlark.studio).pk
+        drafts.act(pk, named("Six"), version=1, key="k1")
+        drafts.act(pk, named("Theirs"), version=2, key="k2")
+        again = drafts.act(pk, named("Six"), version=1, key="k1")
+        assert (again.version, again.name, again.steps.count()) == (3, "Theirs", 3)
+        drafts.undo(pk, version=3)
+        drafts.undo(pk, version=4)
+        assert drafts.act(pk, named("Six"), version=1, key="k1").version == 5, "nor is what was undone"
+
+
+def test_an_undo_that_is_sent_again_goes_back_once(wickerlark: House) -> None:
+    with wickerlark.enter():
+        pk = opening.open_empty(wickerlark.studio).pk
+        drafts.act(pk, named("Six"), version=1)
+        drafts.act(pk, named("Seven"), version=2)
+        drafts.undo(pk, version=3, key="u1")
+        assert drafts.undo(pk, version=3, key="u1").name == "Six"
+        drafts.act(pk, named("Eight"), version=4)
+        assert drafts.undo(pk, version=3, key="u1").name == "Eight"
+        drafts.undo(pk, version=5, key="u2")
+        drafts.redo(pk, version=6, key="r1")
+        assert drafts.redo(pk, version=6, key="r1").version == 7
+
+
 def test_an_act_that_changes_nothing_is_no_step(wickerlark: House) -> None:
     with wickerlark.enter():
         draft = opening.open_empty(wickerlark.studio)
@@ -133,7 +160,7 @@ def test_the_database_keeps_one_draft_of_a_piece(wickerlark: House) -> None:
         piece = quote.pieces.get()
         drafts.open_piece(quote.pk, piece.pk)
         with pytest.raises(IntegrityError), transaction.atomic():
-            TableDraft.objects.create(name="twice", quote=quote, piece=piece)
+            TableDraft.objects.create(name="twice", quote=quote, piece=piece, piece_was=piece.pk)
 
 
 def test_old_steps_are_let_go(wickerlark: House, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -155,3 +182,22 @@ def test_only_drawn_drafts_of_no_quote_are_listed(wickerlark: House) -> None:
         assert [each.pk for each in drafts.loose_drafts()] == [drawn.pk]
         assert drafts.throw_away(drawn.pk) == "Six"
         assert TableDraft.objects.filter(pk=untouched.pk).exists()
+
+
+def test_an_agreed_quote_opens_no_draft(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark)
+        scenes.set_state(quote, QuoteState.AGREED)
+        with pytest.raises(ClosedSketch):
+            drafts.open_piece(quote.pk, quote.pieces.get().pk)
+        with pytest.raises(ClosedSketch):
+            opening.open_for_quote(quote.pk, wickerlark.studio)
+        assert not TableDraft.objects.exists()
+
+
+def test_the_database_keeps_the_piece_s_id_beside_the_piece(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark)
+        draft = drafts.open_piece(quote.pk, quote.pieces.get().pk)
+        with pytest.raises(IntegrityError, match="piece_was_it"), transaction.atomic():
+            TableDraft.objects.filter(pk=draft.pk).update(piece_was=None)

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from quoting.craft.design.design_file import read_design
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.takeoff.takeoff import TakeOff
+from quoting.design_library import library
 from quoting.drawing_table import drafts, opening, presenter
-from quoting.models import DesignTemplate, Quote, TableDraft
+from quoting.models import DesignTemplate, Quote, QuoteState, TableDraft
+from quoting.set_pieces.worked import Worked
 from studio.trade.errors import CraftError
 from tests.people import House
 from tests.quoting import scenes
@@ -192,9 +197,9 @@ def test_a_quote_can_start_from_nothing_and_get_its_piece_from_the_table(wickerl
         draft = TableDraft.objects.get()
         assert draft.quote is not None
         assert draft.quote.pieces.count() == 0
-    assert "Back to the quote" in client.get(address).content.decode()
+    assert "Put into the quote" in client.get(address).content.decode()
     act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
-    goal = client.post(wickerlark.url("quoting:table-into-quote", draft.pk))["Location"]
+    goal = client.post(wickerlark.url("quoting:table-into-quote", draft.pk), {"version": 2})["Location"]
     assert f"/quotes/{draft.quote_id}/?piece=" in goal
     assert 'data-part="frames"' in client.get(goal).content.decode()
 
@@ -209,7 +214,9 @@ def test_a_design_and_a_draft_are_quoted_for_a_coming_event(wickerlark: House, d
         wickerlark.url("quoting:design-quote-with", template.pk),
     ):
         assert event.title in client.get(address).content.decode()
-    answer = client.post(wickerlark.url("quoting:table-quote-with", draft.pk), {"event": event.pk})
+    answer = client.post(
+        wickerlark.url("quoting:table-quote-with", draft.pk), {"event": event.pk, "version": 2}
+    )
     with wickerlark.enter():
         assert answer["Location"] == wickerlark.url("quoting:quote", Quote.objects.get().pk)
 
@@ -219,7 +226,7 @@ def test_a_piece_quoted_from_a_design_on_the_table_keeps_which_design_it_was(wic
         event, template = scenes.event(), scenes.starter(wickerlark.studio)
     client = wickerlark.client("staff")
     opened = client.post(wickerlark.url("quoting:table-design", template.pk))["Location"]
-    client.post(f"{opened.partition('?')[0]}quote-with/", {"event": event.pk})
+    client.post(f"{opened.partition('?')[0]}quote-with/", {"event": event.pk, "version": 1})
     with wickerlark.enter():
         assert Quote.objects.get().pieces.get().drawn_from_id == template.pk
 
@@ -268,3 +275,69 @@ def test_a_color_gets_a_finish_and_a_balloon_within(wickerlark: House, draft: Ta
     act(wickerlark, draft, "palette", colour=first, finish="double-stuffed", inner=second)
     stuffed = design_now(wickerlark, draft).palette[0]
     assert (stuffed.finish, stuffed.inner) == ("double-stuffed", second)
+
+
+def head(house: House, draft: TableDraft) -> str:
+    html = house.client("staff").get(house.url("quoting:table", draft.pk)).content.decode()
+    return " ".join(
+        html[html.index("table-head") : html.index("</header>", html.index("table-head"))].split()
+    )
+
+
+def test_the_head_says_whether_the_drawing_is_in_its_quote(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark)
+        draft = drafts.open_piece(quote.pk, quote.pieces.get().pk)
+    assert "not in the quote yet" not in head(wickerlark, draft)
+    act(wickerlark, draft, "put-round", size_in="24", x_m="0.5 m", y_m="2 m")
+    shown = head(wickerlark, draft)
+    assert "drawing kept" in shown
+    assert "not in the quote yet" in shown
+    assert "Update the quote</button>" in shown
+    client = wickerlark.client("staff")
+    client.post(wickerlark.url("quoting:table-into-quote", draft.pk), {"version": 2})
+    assert "not in the quote yet" not in head(wickerlark, draft)
+    with wickerlark.enter():
+        scenes.set_state(quote, QuoteState.AGREED)
+    assert "Update the quote" not in head(wickerlark, draft)
+
+
+def test_what_was_changed_elsewhere_is_replaced_when_asked(wickerlark: House) -> None:
+    with wickerlark.enter():
+        scenes.stocked()
+        template = scenes.starter(wickerlark.studio)
+        draft = drafts.open_template(template.pk)
+    act(wickerlark, draft, "put-round", size_in="24", x_m="0.5 m", y_m="2 m")
+    assert "not in the design yet" in head(wickerlark, draft)
+    with wickerlark.enter():
+        theirs = replace(read_design(template.design), name="Theirs")
+        library.redraw(template.pk, theirs, wickerlark.studio)
+    client, address = wickerlark.client("staff"), wickerlark.url("quoting:table-save", draft.pk)
+    refused = client.post(address, {"version": 2})
+    assert refused.status_code == 422
+    assert f'action="{address}" data-last' in refused.content.decode()
+    assert "Replace it with this" in refused.content.decode()
+    assert client.post(address, {"version": 2, "anyway": "1"}).status_code == 302
+    assert "not in the design yet" not in head(wickerlark, draft)
+    with wickerlark.enter():
+        library.retire(template.pk)
+    assert "This design was retired. Save it under a new name." in head(wickerlark, draft)
+    assert ">Save</button>" not in head(wickerlark, draft)
+    assert client.post(address, {"version": 2}).status_code == 422
+
+
+def test_what_cannot_be_built_is_not_saved_and_says_why(
+    wickerlark: House, draft: TableDraft, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
+
+    def refuse(_design: Design) -> Worked:
+        raise DesignError(Fault(code=FaultCode.NOTHING_HOLDS_IT, field="rounds[0]", found=3.0))
+
+    monkeypatch.setattr(library, "worked", refuse)
+    address = wickerlark.url("quoting:table-save-as", draft.pk)
+    answer = wickerlark.client("staff").post(address, {"name": "Six"})
+    assert answer.status_code == 422
+    assert "nothing there holds it" in answer.content.decode()
+    with wickerlark.enter():
+        assert not DesignTemplate.objects.filter(name="Six").exists()

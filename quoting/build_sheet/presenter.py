@@ -248,10 +248,11 @@ def _placed_name(row: Placed, units: str) -> str:
 
 
 def _ties(takeoff: TakeOff, piece: PieceSheet, units: str) -> list[PlaceRow]:
+    """What the garland is made fast with and where; each tie with the number that the picture has."""
     labels = {frame.id: frame.label for frame in takeoff.design.frames}
     gathered: defaultdict[str, list[str]] = defaultdict(list)
-    for tie in piece.ties:
+    for number, tie in enumerate(piece.ties, 1):
         frame = labels.get(tie.frame, "")
         name = f"{tie.holder[:1].upper()}{tie.holder[1:]}{f', {frame}' if frame else ''}"
-        gathered[name].append(measures.place(tie.station_m, units))
+        gathered[name].append(f"{measures.place(tie.station_m, units)} (no. {number})")
     return [PlaceRow(name, len(places), tuple(places)) for name, places in gathered.items()]

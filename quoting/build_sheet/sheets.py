@@ -97,7 +97,7 @@ def pieces(quote: Quote, units: str, swapped: Sequence[StandingSwap]) -> list[Pi
         placed = taken_off(design)
         result = with_colours_swapped(at_venue(_with_agreed_spares(placed, piece), venue), swaps)
         alt = in_units(description(result), units)
-        drawn = described(elevation_svg(result, prefix=f"piece{place}-"), alt)
+        drawn = described(elevation_svg(result, prefix=f"piece{place}-", ties=True), alt)
         words = build_words(result, units)
         sheets.append(PieceSheet(piece.name, drawn, alt, words, _not_as_quoted(placed, piece)))
     return sheets

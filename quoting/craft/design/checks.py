@@ -195,7 +195,8 @@ def _garland_faults(garland: Garland, path: str, shapes: Mapping[str, str]) -> l
         if leg.kind == "along" and shapes.get(leg.frame) == "column" and garland.work == "organic":
             faults.append(Fault(code=FaultCode.COLUMN_NEEDS_WINDING, field=f"{path}.route[{i}].kind"))
     faults += _mix_faults(garland, f"{path}.mix")
-    return faults + _profile_faults(garland.profile, f"{path}.profile")
+    faults += _profile_faults(garland.profile, f"{path}.profile")
+    return faults + _tie_faults(garland.ties, f"{path}.ties")
 
 
 def _leg_faults(leg: Leg, path: str, shapes: Mapping[str, str], *, first: bool, between: bool) -> list[Fault]:
@@ -266,6 +267,15 @@ def _profile_faults(profile: tuple[tuple[float, float], ...], path: str) -> list
             code, field = FaultCode.PROFILE_ORDER, f"{path}[{i}][0]"
             faults.append(Fault(code=code, field=field, found=fraction, low=before))
     return faults
+
+
+def _tie_faults(ties: Sequence[float], path: str) -> list[Fault]:
+    """Ties that don't come after the one before."""
+    return [
+        Fault(code=FaultCode.PROFILE_ORDER, field=f"{path}[{i}]", found=ties[i], low=ties[i - 1])
+        for i in range(1, len(ties))
+        if ties[i] <= ties[i - 1]
+    ]
 
 
 def _range_faults(value: float, field: str, low: float, high: float) -> list[Fault]:

@@ -91,6 +91,8 @@ class FaultCode(StrEnum):
     NO_SUCH_POINT = "no-such-point"
     LAST_POINTS = "last-points"
     NO_ROOM_TO_HANG = "no-room-to-hang"
+    NO_SUCH_TIE = "no-such-tie"
+    LAST_TIE = "last-tie"
     ONE_COLOUR = "one-colour"
     NO_COVER_THERE = "no-cover-there"
     # What stands on the drawing table: can it stay like this?
@@ -100,6 +102,9 @@ class FaultCode(StrEnum):
     ABOVE_THE_CEILING = "above-the-ceiling"
     NOTHING_HOLDS_IT = "nothing-holds-it"
     TOO_LIGHT_TO_HOLD = "too-light-to-hold"
+    TIE_ON_THE_FLOOR = "tie-on-the-floor"
+    TIE_OUT_OF_REACH = "tie-out-of-reach"
+    TIES_TOO_FAR_APART = "ties-too-far-apart"
     NOT_THROUGH_THE_DOOR = "not-through-the-door"
     # The file that brings it: can it be read?
     FILE_TOO_LARGE = "file-too-large"
@@ -255,6 +260,11 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.OUTSIDE_THE_ROOM: "reaches {exact:.2f} m from the middle; the room reaches {high:.2f} m",
     FaultCode.ABOVE_THE_CEILING: "is {exact:.2f} m high; the room is {high:.2f} m high",
     FaultCode.NOTHING_HOLDS_IT: "is {exact:.2f} m above the floor, and nothing there holds it",
+    FaultCode.NO_SUCH_TIE: "is {found}; it has ties 0 to {high:g}",
+    FaultCode.LAST_TIE: "is the last tie; let them be worked out instead",
+    FaultCode.TIE_ON_THE_FLOOR: "has tie {what} on the floor, {exact:.2f} m up, where no frame is",
+    FaultCode.TIE_OUT_OF_REACH: "has tie {what} outdoors, and no frame within {high:.2f} m of it",
+    FaultCode.TIES_TOO_FAR_APART: "hangs for {exact:.2f} m without a tie; one bears {high:.2f} m",
     FaultCode.TOO_LIGHT_TO_HOLD: "needs {exact:.3f} kg to hold it; {what} weighs {high:.3f} kg",
     FaultCode.NOT_THROUGH_THE_DOOR: "doesn't go through the door: it is {exact:.2f} m across, the door {high:.2f} m",
     FaultCode.FILE_TOO_LARGE: "has {exact:,} bytes; allowed are 1 to {high:,}",

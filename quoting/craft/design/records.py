@@ -37,6 +37,7 @@ from quoting.craft.design.things import (
 # Settings of the format. Sizes in which latex rounds are sold: common practice, no source.
 VERSION = 2
 MOST_BALLOONS = 8000
+MOST_TIES = 200
 USUAL_FULLNESS: Final = 0.92
 MOST_FULL: Final = 0.97
 ROUND_SIZES_IN: Final = (5, 7, 9, 10, 11, 12, 14, 16, 17, 18, 24, 30, 36)
@@ -253,6 +254,9 @@ class Garland:
     pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
     bands: int = a_whole(1, 60, "bands, clusters: how many along the route", 6)
     recipes: int = a_whole(0, 60, "most different quads the crew is asked to make; 0: automatic", 12)
+    ties: tuple[float, ...] = number_list(
+        0, 1, "tie points by hand: fractions of its length, in order; none: as worked out", MOST_TIES, ()
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,7 @@ from quoting.craft.picture.frames import (
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
 from quoting.craft.picture.props import prop_from_above, prop_gradient, prop_layer
 from quoting.craft.picture.sprays import spray_from_above, spray_layer
+from quoting.craft.picture.tie_marks import tie_layers
 from quoting.craft.picture.view import MARGIN_M, PX_PER_M, Layer, View, grouped
 from quoting.craft.picture.words import lettering_layer, sign_layer
 from quoting.craft.takeoff.doubles import shown_within
@@ -58,6 +59,7 @@ def elevation_svg(
     prefix: str = "",
     things: bool = False,
     room: bool = True,
+    ties: bool = False,
 ) -> str:
     """Draw the set piece as the viewer sees it, one unit being 5 mm.
 
@@ -65,7 +67,7 @@ def elevation_svg(
     at its part; ``person``: a silhouette for scale; ``dimensions``: width and height with their lines;
     ``prefix`` goes before every gradient id; ``things``: parts carry ``data-thing`` as well, the kind and id of what
     is drawn (``frame:low``, ``garland:main``), one group for each; ``room``: wall and
-    floor behind it.
+    floor behind it; ``ties``: a numbered mark at every tie point.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -95,6 +97,8 @@ def elevation_svg(
     layers.extend(foil_layer(k, foil, view) for k, foil in enumerate(takeoff.design.foils))
     layers.extend(lettering_layer(takeoff, one, view) for one in takeoff.design.letterings)
     layers.extend(sign_layer(takeoff, sign, view) for sign in takeoff.design.signs)
+    if ties:
+        layers.extend(tie_layers(takeoff, view))
     layers.sort(key=lambda layer: layer.depth_m)
     lines = _dimension_lines(takeoff, view) if dimensions else ""
     return _document(

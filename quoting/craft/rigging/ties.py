@@ -9,42 +9,27 @@ from dataclasses import dataclass
 import numpy as np
 
 from quoting.craft.design.foils import balloons_of
-from quoting.craft.design.frames import face, outline
-from quoting.craft.design.records import Design, Frame, Garland, Sign, Wall
+from quoting.craft.design.frames import face
+from quoting.craft.design.records import Design, Sign, Wall
 from quoting.craft.design.routes import Route
 from quoting.craft.geometry.packing import stack
 from quoting.craft.geometry.packing import wall as packed_columns
-from quoting.craft.settle.garland import CLUSTER, body_diameter_m, mean_diameter_m
+from quoting.craft.rigging.tie_points import (
+    BINDER_CLIP,
+    EMPTY_260_M,
+    OWN_LINE,
+    SPRING_CLAMP,
+    THICK_TUBE_M,
+    WALL_CLIP,
+    TiePoint,
+    tie_points,
+)
+from quoting.craft.settle.garland import CLUSTER
 from studio.trade.latex import twisting_name
 
-EMPTY_260_M = 0.46  # an empty 260 stretched as a string, knots taken off (common practice, no source)
-TIE_SPACING_M = 1.10  # on a frame (common practice, no source: about four ties over two nested arches)
-TIE_SPACING_FREE_M = 0.60  # where the garland hangs free (common practice, no source)
-MOST_ON_A_TIE_KG = 0.35  # what one tail knotted to a clip is asked to carry (common practice, no source)
-SKIN_11_KG = 0.0028  # an empty 11-in round; others by the square of their size (common practice, no source)
-GREENERY_KG_M = 0.11  # silk greenery (common practice, no source)
-TURN_DEG = 60.0  # a turn sharper than this within one spacing takes a closer tie (common practice, no source)
 KNOTS_M = 0.5  # of every drop of line: its two knots and what is cut off (common practice, no source)
 FOIL_LINE_M = 1.0  # to tie on one foil balloon with air in it (common practice, no source)
-LEAST_HUNG_M = 0.5  # a garland lower than this lies on the floor (common practice, no source)
 TIES_A_COLUMN = 2  # of a wall: its string is made fast above and below (common practice, no source)
-BINDER_CLIP, SPRING_CLAMP, OWN_LINE = "binder clip", "spring clamp", "own line"
-THICK_TUBE_M = (
-    0.032  # from here on a spring clamp holds better than a binder clip (common practice, no source)
-)
-
-
-@dataclass(frozen=True, slots=True)
-class TiePoint:
-    """Where the garland is made fast: place [m], distance along the garland [m], and to what."""
-
-    garland: int
-    station_m: float
-    x: float
-    y: float
-    z: float
-    frame: str
-    holder: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +62,7 @@ def rig(
     big_rounds: int = 0,
     end_quads: int = 0,
 ) -> Rigging:
-    """List tie points by length, turning and weight, and strings, clips, line, hooks and pins.
+    """List tie points, by hand or by length, turning and weight, and strings, clips, line, hooks and pins.
 
     ``routes`` are the lines as laid, by which ties are spaced; ``strings`` the same at rest, if known: what bends takes
     more string. Half a 260 joins each filler, a whole one ties on each of the big rounds and ties in each end quad.
@@ -90,7 +75,7 @@ def rig(
     >>> [(line.code, line.quantity) for line in lines]
     [('latex-260-oat', 30), ('clip-binder', 6)]
     """
-    ties = tuple(tie for k, route in enumerate(routes) for tie in _tie_points(design, k, route))
+    ties = tuple(tie for k, route in enumerate(routes) for tie in tie_points(design, k, route))
     columns = [_columns(wall) for wall in design.walls]
     wall_ties = TIES_A_COLUMN * sum(columns) if design.frames else 0
     lines = [
@@ -107,6 +92,7 @@ def rig(
             },
         ),
         *_clips(design, ties, wall_ties),
+        _wall_clips(ties),
         _hooks(ties),
         _fishing_line(design, ties, columns),
         RiggingLine(
@@ -115,23 +101,6 @@ def rig(
         *_bouquet_lines(design),
     ]
     return Rigging(ties, tuple(line for line in lines if line.quantity > 0), wall_ties)
-
-
-def weight_per_metre(design: Design, garland: Garland) -> float:
-    """Weigh a metre of garland with its greenery [kg/m]: skins of all quads and big rounds, though a thin one leaves
-    some out; the 5s of fillers add next to nothing.
-
-    >>> from quoting.craft.design.design_file import STARTERS, load_design
-    >>> design = load_design(STARTERS / "garland-nested-arches.json")
-    >>> round(weight_per_metre(design, design.garlands[0]), 3)
-    0.161
-    """
-    skins = {k: SKIN_11_KG * (one.size_in / 11) ** 2 for k, one in enumerate(garland.mix)}
-    strung = sum(one.share * skins[k] for k, one in enumerate(garland.mix) if one.role in ("body", "round"))
-    tied = sum(skins[k] / one.spacing_m for k, one in enumerate(garland.mix) if one.role == "accent")
-    green = sum(one.share for one in design.florals if one.kind == "greenery")
-    layers = 1 / (garland.pitch * mean_diameter_m(garland))
-    return CLUSTER[garland.cluster] * layers * strung + tied + GREENERY_KG_M * green
 
 
 # Private
@@ -162,6 +131,12 @@ def _clips(design: Design, ties: Sequence[TiePoint], wall_ties: int) -> list[Rig
             f"one for every tie point on thick tube{columns if on_thick else ''}",
         ),
     ]  # fmt: skip
+
+
+def _wall_clips(ties: Sequence[TiePoint]) -> RiggingLine:
+    held = [tie.holder for tie in ties].count(WALL_CLIP)
+    reason = "one for every tie point on the wall, where the venue allows it"
+    return RiggingLine("clip-wall", held, "Wall clip", "garland", reason)
 
 
 def _hooks(ties: Sequence[TiePoint]) -> RiggingLine:
@@ -231,49 +206,3 @@ def _bouquet_lines(design: Design) -> list[RiggingLine]:
             "one length to the floor for every balloon",
         ),
     ]
-
-
-def _tie_points(design: Design, index: int, route: Route) -> list[TiePoint]:
-    garland = design.garlands[index]
-    carried_m = MOST_ON_A_TIE_KG / weight_per_metre(design, garland)
-    frames = {frame.id: frame for frame in design.frames}
-    reach = 0.5 * body_diameter_m(garland)
-    last = route.length_m - min(reach, route.length_m / 4)
-    station, stations = min(reach, route.length_m / 4), []
-    heading = np.unwrap(np.arctan2(*np.gradient(route.points[:, :2], axis=0).T[::-1]))
-    while station < last:
-        stations.append(station)
-        leg = _leg_at(route, station)
-        on_frame = leg >= 0 and garland.route[leg].kind in ("along", "wind")
-        spacing = min(TIE_SPACING_M if on_frame else TIE_SPACING_FREE_M, carried_m)
-        here, there = np.interp([station, min(station + spacing, last)], route.along, heading)
-        if abs(math.degrees(there - here)) > TURN_DEG:
-            spacing *= 0.7
-        station += spacing
-    stations.append(last)
-    ties = []
-    for s in stations:
-        leg = _leg_at(route, s)
-        x, y, z = route.at(np.array([s]))[0].tolist()
-        followed = garland.route[leg].frame if leg >= 0 else ""
-        frame = frames[followed] if followed else _frame_in_reach(design, x, y, z)
-        if frame is None and (y < LEAST_HUNG_M or (leg >= 0 and garland.route[leg].kind == "pool")):
-            continue  # it lies on the floor, and nothing is there to make it fast to
-        thick = frame is not None and frame.tube_m >= THICK_TUBE_M
-        holder = SPRING_CLAMP if thick else BINDER_CLIP if frame else OWN_LINE
-        ties.append(TiePoint(index, float(s), x, y, z, frame.id if frame else "", holder))
-    return ties
-
-
-def _frame_in_reach(design: Design, x: float, y: float, z: float) -> Frame | None:
-    """The frame whose tube a tail reaches from beside it; none where it lies too far off."""
-    gaps = [
-        (math.hypot(np.hypot(*(outline(frame).points - (x, y)).T).min(), z - frame.z_m), k)
-        for k, frame in enumerate(design.frames)
-    ]
-    nearest = min(gaps, default=(math.inf, 0))
-    return design.frames[nearest[1]] if nearest[0] <= EMPTY_260_M and y >= LEAST_HUNG_M else None
-
-
-def _leg_at(route: Route, station: float) -> int:
-    return int(route.legs[np.searchsorted(route.along, station).clip(0, len(route.legs) - 1)])

@@ -215,7 +215,7 @@ def _filled_shape(design: Design) -> Design:
         palette=ANY_COLOUR,
         frames=tuple(bare_frame(frame) for frame in design.frames),
         garlands=tuple(
-            replace(one, label="", pattern="scatter", bands=1, recipes=0) for one in design.garlands
+            replace(one, label="", pattern="scatter", bands=1, recipes=0, ties=()) for one in design.garlands
         ),
         walls=tuple(
             replace(one, label="", pattern="scatter", bands=1, recipes=0, grid=()) for one in design.walls

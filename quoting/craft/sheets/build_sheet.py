@@ -17,7 +17,7 @@ from quoting.craft.design.records import ROLES, Design
 from quoting.craft.design.signs import as_made
 from quoting.craft.design.things import Foil, Round
 from quoting.craft.design.toppers import support_label, toppers
-from quoting.craft.rigging.ties import TiePoint
+from quoting.craft.rigging.tie_points import TiePoint
 from quoting.craft.settle.fullness import Fullness, fullness_of
 from quoting.craft.site.prep import Prep, prep_of
 from quoting.craft.takeoff.doubles import shown_names
@@ -135,8 +135,8 @@ def sheet_text(sheet: BuildSheet) -> str:
             lines += [f"    {one.station_m:5.2f} m  {one.side:<8} {_placed_words(one)}" for one in placed]
         lines += ["  tie points:"] if piece.ties else []
         lines += [
-            f"    {tie.station_m:5.2f} m  {tie.holder}{' on ' + tie.frame if tie.frame else ''}"
-            for tie in piece.ties
+            f"    {tie.station_m:5.2f} m  {number}. {tie.holder}{' on ' + tie.frame if tie.frame else ''}"
+            for number, tie in enumerate(piece.ties, 1)
         ]
     lines += ["", "Steps"] + [f"  {k}. {step}" for k, step in enumerate(sheet.steps, 1)]
     return "\n".join(lines)

@@ -37,6 +37,10 @@ class SaidCode(StrEnum):
     ENDED = "ended"  # other: pool, hang or tuck; length_m
     ON_TOP = "on-top"  # other: what bears it
     TAKEN_OFF = "taken-off"
+    TIE_ADDED = "tie-added"  # at, x_m, y_m
+    TIE_MOVED = "tie-moved"  # at, x_m, y_m
+    TIE_REMOVED = "tie-removed"
+    TIES_WORKED_OUT = "ties-worked-out"
     # What came with it.
     NEAREST_SIZE = "nearest-size"  # other: what is owned; width_m, height_m
     MADE_TO_MEASURE = "made-to-measure"
@@ -47,6 +51,10 @@ class SaidCode(StrEnum):
     STANDS_BY_ITSELF = "stands-by-itself"  # other: what hung on the frame
     GOES_WITH_IT = "goes-with-it"  # other: what was taken away with the frame
     OFF_THE_FRAME = "off-the-frame"  # other: the frame
+    TIED_TO_FRAME = "tied-to-frame"  # other: the frame
+    TIED_TO_WALL = "tied-to-wall"
+    TIED_TO_CEILING = "tied-to-ceiling"
+    TIED_TO_NOTHING = "tied-to-nothing"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.design.schema import read_record, write_record
 from quoting.craft.settle.laying import routes_of
-from quoting.craft.table import drawing, dressing, moving, putting, toppers
+from quoting.craft.table import drawing, dressing, moving, putting, toppers, tying
 from quoting.craft.table.acted import Act, Acted
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import LISTS, of_kind
@@ -45,6 +45,10 @@ ACTS: Final[Mapping[str, type[Act]]] = {
     "remove-point": drawing.RemovePoint,
     "end": drawing.End,
     "thickness": drawing.Thickness,
+    "add-tie": tying.AddTie,
+    "move-tie": tying.MoveTie,
+    "remove-tie": tying.RemoveTie,
+    "ties-worked-out": tying.TiesWorkedOut,
     "palette": dressing.Palette,
     "site": dressing.PutSite,
 }

@@ -18,9 +18,17 @@ from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import sign_faults
 from quoting.craft.design.things import Prop
 from quoting.craft.design.toppers import support_label, supports_of
-from quoting.craft.rigging.ties import OWN_LINE, rig
+from quoting.craft.rigging.tie_points import (
+    EMPTY_260_M,
+    LEAST_HUNG_M,
+    NOTHING,
+    OWN_LINE,
+    hanging_spans,
+    tie_points,
+)
+from quoting.craft.rigging.ties import rig
 from quoting.craft.settle.garland import body_diameter_m
-from quoting.craft.settle.laying import routes_of
+from quoting.craft.settle.laying import route_in, routes_of
 from quoting.craft.site.prep import doors_of
 from quoting.craft.table.boxes import box_of
 from quoting.craft.table.crossing import crossings
@@ -32,6 +40,7 @@ from quoting.craft.takeoff.holding_down import weight_that_holds
 from studio.trade.ranges import FloatArray
 
 SLACK_M = 0.005  # setting: nearer to a limit than this is within it
+TIE_SLACK_M = 0.05  # setting: so much farther apart, ties are still where they should be
 STEPS_A_BALL = 2  # of a garland's line, to look for crossings (setting)
 APART = 0.8
 """Strings nearer to each other in depth than so many diameters of a balloon cross. Common practice, no source."""
@@ -64,6 +73,7 @@ def limits(design: Design) -> tuple[Limit, ...]:
         *_signs(design),
         *_words(design),
         *_garlands(design),
+        *_ties(design),
         *_loose_garlands(design),
         *_loose_rounds(design),
         *_light_supports(design),
@@ -128,6 +138,36 @@ def _parted(places: FloatArray, apart_m: float) -> list[tuple[float, float]]:
         if all(np.hypot(x - a, y - b) > apart_m for a, b in found):
             found.append((x, y))
     return found
+
+
+def _ties(design: Design) -> Iterator[Limit]:
+    """Ties by hand that nothing is in reach of, and stretches between them that are more than one tie bears."""
+    for index, garland in enumerate(design.garlands):
+        if not garland.ties:
+            continue
+        try:
+            route = route_in(design, index)
+        except DesignError:
+            continue  # shown where the garlands are
+        yield from _loose_ties(design, index, route)
+        for span in hanging_spans(design, index, route):
+            if span.length_m > span.most_m + TIE_SLACK_M:
+                x, y, _ = route.at(np.array([(span.start_m + span.end_m) / 2]))[0].tolist()
+                code, field = FaultCode.TIES_TOO_FAR_APART, f"garlands[{index}].ties"
+                fault = Fault(code=code, field=field, found=span.length_m, high=span.most_m)
+                yield Limit(ref_of(garland), x, y, fault)
+
+
+def _loose_ties(design: Design, index: int, route: Route) -> Iterator[Limit]:
+    for number, tie in enumerate(tie_points(design, index, route)):
+        if tie.holder != NOTHING:
+            continue
+        field, what = f"garlands[{index}].ties[{number}]", str(number + 1)
+        fault = Fault(code=FaultCode.TIE_OUT_OF_REACH, field=field, high=EMPTY_260_M, what=what)
+        if tie.y < LEAST_HUNG_M:
+            code = FaultCode.TIE_ON_THE_FLOOR
+            fault = Fault(code=code, field=field, found=tie.y, low=LEAST_HUNG_M, what=what)
+        yield Limit(ref_of(design.garlands[index]), tie.x, tie.y, fault)
 
 
 def _loose_garlands(design: Design) -> Iterator[Limit]:

@@ -54,6 +54,8 @@ def any_thing(kind: type[Thing], number: int, rng: random.Random) -> dict[str, o
     """A thing of a kind, its names such as the furnished design knows them."""
     found = {field.name: any_value(field.metadata["rule"], rng) for field in dataclasses.fields(kind)}
     found |= {name: value for name, value in NAMED.items() if name in found}
+    if "on_top" in found:
+        found["on_top"] = rng.choice(["", "prop:thing-1"])
     if kind is Foil and found["shape"] != "glyphs":
         found["text"] = ""
     if kind is Round:

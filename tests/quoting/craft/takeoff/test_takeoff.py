@@ -16,7 +16,8 @@ from quoting.craft.change.resize import scale_to
 from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Bag, MixEntry, PaletteColour
 from quoting.craft.picture.elevation import alt_text, elevation_svg, plan_svg
-from quoting.craft.rigging.ties import MOST_ON_A_TIE_KG, rig, weight_per_metre
+from quoting.craft.rigging.tie_points import MOST_ON_A_TIE_KG, weight_per_metre
+from quoting.craft.rigging.ties import rig
 from quoting.craft.settle.build import built
 from quoting.craft.settle.fillers import COVERED_DEPTH, VIEW_DEG
 from quoting.craft.settle.garland import body_diameter_m

@@ -14,6 +14,7 @@ from django.core.exceptions import ValidationError
 from quoting.craft.design.records import Design
 from quoting.craft.design.schema import HEX, Rule
 from quoting.craft.table.things import LISTS
+from quoting.drawing_table.stretches import StretchField
 from quoting.drawing_table.words import FIELD_LABELS, PERCENTS
 from studio.ui.forms import LengthField, PlaceField
 
@@ -87,6 +88,10 @@ def _points(_units: str) -> forms.Field:
     return PointsField()
 
 
+def _stretch(units: str) -> forms.Field:
+    return StretchField(units=units)
+
+
 MAKERS: Final[Mapping[str, Maker]] = {
     **dict.fromkeys(("x_m", "y_m", "z_m"), _place),
     **dict.fromkeys(("width_m", "height_m", "flat_m", "length_m", "ceiling_m"), _length),
@@ -95,6 +100,7 @@ MAKERS: Final[Mapping[str, Maker]] = {
     **dict.fromkeys(("factor",), _percent),
     **dict.fromkeys(("points",), _points),
     **dict.fromkeys(("exact",), _flag),
+    **dict.fromkeys(("station_m",), _stretch),
 }
 """How a field of an act is typed; every other one is text."""
 SHARE: Final = "share-"
@@ -118,7 +124,7 @@ TEXTS: Final = (
 KNOWN: Final = frozenset(MAKERS) | frozenset(TEXTS)
 EMPTY_SAYS_SOMETHING: Final = ("cover", "set", "on-top")
 """Acts for which an empty field means none of it."""
-WAIT: Final = ("thickness", "move-point")
+WAIT: Final = ("thickness", "move-point", "move-tie", "remove-tie")
 """Acts whose fields belong together: they are sent by their button, not as soon as one of them is left."""
 
 

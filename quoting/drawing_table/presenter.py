@@ -31,6 +31,7 @@ from quoting.drawing_table.panel import (
 from quoting.drawing_table.scene import Mark, Scene, scene_of
 from quoting.drawing_table.shelf import TableShelf, read_shelf
 from quoting.drawing_table.toppers import topper_group
+from quoting.drawing_table.tying import tie_group
 from quoting.models import TableDraft
 from quoting.set_pieces.worked import in_units, taken_off
 from stock.holds.availability import Available
@@ -229,9 +230,9 @@ def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: 
 def _groups(design: Design, ref: str, make: Forms) -> Iterator[FormGroup]:
     """Forms about one matter of a thing each."""
     thing = find_thing(design, ref)
-    group = topper_group(design, thing, make)
-    if group:
-        yield group
+    for group in (topper_group(design, thing, make), tie_group(design, thing, make)):
+        if group:
+            yield group
 
 
 def _free_place(what: str, scene: Scene) -> tuple[float, float]:

@@ -15,7 +15,9 @@ from typing import Final
 from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import elevation_reach, elevation_svg
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
+from quoting.craft.picture.tie_marks import numbered_ties
 from quoting.craft.picture.view import PX_PER_M
+from quoting.craft.rigging.tie_points import NOTHING
 from quoting.craft.table.handles import GarlandView, TableView, ThingView, table_view
 from quoting.craft.table.limits import limits
 from quoting.craft.table.snapping import snap_lines
@@ -87,6 +89,16 @@ class ThicknessGrip:
 
 
 @dataclass(frozen=True, slots=True)
+class TieMark:
+    """A tie point with the number that the build sheet gives it; one that nothing holds is shown as such."""
+
+    number: int
+    x: float
+    y: float
+    is_held: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Hold:
     """A thing as it is taken hold of: in the picture by its outline or line, in the plan by a bar or line."""
 
@@ -112,6 +124,7 @@ class Hold:
     points: tuple[Grip, ...] = ()
     thickness: tuple[ThicknessGrip, ...] = ()
     ends: tuple[tuple[str, float, float, str], ...] = ()
+    ties: tuple[TieMark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +189,7 @@ def scene_of(design: Design, takeoff: TakeOff | None, units: str) -> Scene:
         person=person_svg(_units(room.left_m + PERSON_M), 0.0, PX_PER_M * PERSON_HEIGHT_M / 100),
         ceiling=_units(-design.site.ceiling_m) if design.site.ceiling_m < room.top_m else None,
         ticks=tuple(_ticks(room, units)), across=_across(view, units), up=_up(view, room, units),
-        holds=tuple(_hold(thing, design, units) for thing in view.things),
+        holds=tuple(_hold(thing, design, units, _ties(thing, design, takeoff)) for thing in view.things),
         marks=tuple(_marks(design, view, units)),
         plan_top=_units(back), plan_height=_units(front - back),
         bounds_middle_m=bounds.x_m if bounds else 0.0, bounds_right_m=bounds.right if bounds else 0.0,
@@ -248,7 +261,17 @@ def _up(view: TableView, room: _Room, units: str) -> Measure | None:
     return Measure(0, _units(-bounds.top), at, _units(-bounds.top / 2), measures.length(bounds.top, units))
 
 
-def _hold(thing: ThingView, design: Design, units: str) -> Hold:
+def _ties(thing: ThingView, design: Design, takeoff: TakeOff | None) -> tuple[TieMark, ...]:
+    if takeoff is None or thing.garland is None:
+        return ()
+    index = next(k for k, garland in enumerate(design.garlands) if garland.id == thing.ref.partition(":")[2])
+    return tuple(
+        TieMark(number, _units(tie.x), _units(-tie.y), tie.holder != NOTHING)
+        for number, tie in numbered_ties(takeoff, index)
+    )
+
+
+def _hold(thing: ThingView, design: Design, units: str, ties: tuple[TieMark, ...]) -> Hold:
     garland = thing.garland
     places = garland.path if garland else ()
     line = [(x, y) for x, y, _ in places] if garland else list(thing.outline)
@@ -263,7 +286,7 @@ def _hold(thing: ThingView, design: Design, units: str) -> Hold:
         depth_words=depth_words(thing.z_m, units),
         points=tuple(_points(garland, units)) if garland else (),
         thickness=tuple(_thickness(garland)) if garland else (),
-        ends=_ends(garland) if garland else (),
+        ends=_ends(garland) if garland else (), ties=ties,
     )  # fmt: skip
 
 

@@ -8,11 +8,14 @@ from typing import Final
 
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design, PaletteColour
+from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import Act
 from quoting.craft.table.acts import read_act
 from quoting.craft.table.shelf import Shelf
+from quoting.craft.table.things import find_garland
 from quoting.drawing_table.forms import SHARE
 from quoting.drawing_table.panel import stroke_along
+from quoting.drawing_table.stretches import Stretch
 
 Values = dict[str, object]
 ADDED_SHARE: Final = 0.15
@@ -76,7 +79,26 @@ def _put(values: Values, _design: Design, _shelf: Shelf) -> Values:
     return {name: value for name, value in values.items() if name != "thing"}
 
 
+def _tie(values: Values, design: Design, _shelf: Shelf) -> Values:
+    """A place along a garland as a share of its length."""
+    place = values.get("station_m")
+    if not isinstance(place, Stretch):
+        return values
+    length_m = length_of(design, str(values.get("thing", "")))
+    share = place.share_of(length_m)
+    if not 0 <= share <= 1:
+        code, found = FaultCode.OUT_OF_RANGE, share * length_m
+        raise DesignError(Fault(code=code, field="station_m", found=found, low=0.0, high=length_m))
+    return {**{name: value for name, value in values.items() if name != "station_m"}, "at": share}
+
+
+def length_of(design: Design, ref: str) -> float:
+    """The length of a garland [m]. DesignError at ``thing`` where there is none such."""
+    garland = find_garland(design, ref)
+    return float(route_in(design, design.garlands.index(garland)).length_m)
+
+
 MEANT: Final[Mapping[str, Callable[[Values, Design, Shelf], Values]]] = {
     "resize": _resize, "put-garland": _put_garland, "palette": _palette, "site": _site, "cover": _cover,
-    "put-round": _put, "put-foil": _put,
+    "put-round": _put, "put-foil": _put, "add-tie": _tie, "move-tie": _tie,
 }  # fmt: skip

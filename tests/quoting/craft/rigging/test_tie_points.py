@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from shapely.geometry import LineString, Point
 
@@ -101,7 +102,7 @@ def test_what_lies_on_the_floor_needs_no_tie() -> None:
     (route,) = routes_of(design)
     for span in hanging_spans(design, 0, route):
         for share in (0.0, 0.5, 1.0):
-            x, y, _ = route.at([span.start_m + share * span.length_m])[0]
+            x, y, _ = route.at(np.array([span.start_m + share * span.length_m]))[0].tolist()
             on_frame = min(LineString(outline(frame).points).distance(Point(x, y)) for frame in design.frames)
             assert y > 0.45 or on_frame < 0.2
 

@@ -60,6 +60,8 @@ def any_thing(kind: type[Thing], number: int, rng: random.Random) -> dict[str, o
         found["text"] = ""
     if kind is Round:
         found |= {"size_in": 24, "sized_m": 0.55}
+    if "on_top" in found:
+        found["on_top"] = rng.choice(["", "prop:thing-0"])
     return {**found, "id": f"thing-{number}"}
 
 

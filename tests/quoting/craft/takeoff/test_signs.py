@@ -79,8 +79,12 @@ def test_every_sign_is_drawn_told_and_moved_with_the_others() -> None:
     assert 'data-thing="sign:sign"' in svg
     assert 'data-thing="sign:more-1"' in svg
     assert "A sign reads “at last”. A sign reads “number 1”." in alt_text(takeoff)
-    wider = spread(signed(2), 1.5).design
-    assert [one.x_m for one in wider.signs] == pytest.approx([1.5 * one.x_m for one in signed(2).signs])
+    ring = signed(2).frame(signed(2).signs[0].frame)
+    aside = replace(signed(2), frames=tuple(replace(one, x_m=one.x_m + 1.0) for one in signed(2).frames))
+    wider = spread(aside, 1.5).design
+    assert ring is not None
+    by = 1.5 * (ring.x_m + 1.0) - (ring.x_m + 1.0)
+    assert [one.x_m - by for one in wider.signs] == pytest.approx([one.x_m for one in signed(2).signs])
 
 
 def test_the_fault_of_a_sign_stands_at_its_own_place() -> None:

@@ -14,6 +14,7 @@ from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import MOST_FULL, Design, Leg, MixEntry, PaletteColour
 from quoting.craft.design.signs import with_sign
+from quoting.craft.design.things import Foil
 from quoting.craft.settle.build import built
 from quoting.craft.settle.fullness import fullness_of
 
@@ -111,7 +112,8 @@ def swap_colour(design: Design, old: str, new: PaletteColour) -> Design:
 
 
 def mirrored(design: Design) -> Design:
-    """Turn the design into its mirror image, exact to the balloon; words and drawn walls still read as they did.
+    """Turn the design into its mirror image, exact to the balloon but for drawn walls, which still read as they did, as
+    words do.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -129,7 +131,7 @@ def mirrored(design: Design) -> Design:
         bouquets=tuple(replace(one, x_m=-one.x_m) for one in design.bouquets),
         signs=tuple(replace(sign, x_m=-sign.x_m) for sign in design.signs),
         rounds=tuple(replace(one, x_m=-one.x_m) for one in design.rounds),
-        foils=tuple(replace(one, x_m=-one.x_m, turn_deg=-one.turn_deg) for one in design.foils),
+        foils=tuple(_mirrored_foil(one) for one in design.foils),
         props=tuple(replace(one, x_m=-one.x_m) for one in design.props),
         letterings=tuple(replace(one, x_m=-one.x_m) for one in design.letterings),
         sprays=tuple(replace(one, x_m=-one.x_m, turn_deg=-one.turn_deg) for one in design.sprays),
@@ -208,6 +210,14 @@ def _mirrored_leg(leg: Leg) -> Leg:
     other = {"left": "right", "right": "left"}
     points = tuple((-x, y) for x, y in leg.points)
     return replace(leg, points=points, direction=other[leg.direction])
+
+
+def _mirrored_foil(foil: Foil) -> Foil:
+    """A foil balloon on the other side: a crescent, alike above and below, opens the other way by half a turn more."""
+    turn = -foil.turn_deg
+    if foil.shape == "crescent":
+        turn += 180 if turn <= 0 else -180
+    return replace(foil, x_m=-foil.x_m, turn_deg=round(turn, 6))
 
 
 def _has(design: Design, role: str) -> bool:

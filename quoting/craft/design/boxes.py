@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from quoting.craft.design.foils import foil_size
+from quoting.craft.design.foils import balloons_of, foil_size
 from quoting.craft.design.records import Design, Sign
 from quoting.craft.design.things import Foil, Prop, Round, Spray
 
@@ -28,6 +28,10 @@ class Box:
     @property
     def height_m(self) -> float:
         return self.top - self.bottom
+
+    @property
+    def depth_m(self) -> float:
+        return self.front - self.rear
 
     @property
     def x_m(self) -> float:
@@ -82,6 +86,25 @@ def foil_box(one: Foil) -> Box:
     size = foil_size(one)
     wide, high = turned_size(size.width_m, size.height_m, one.turn_deg)
     return _around(one.x_m, one.y_m, one.z_m, (wide, high, size.depth_m))
+
+
+def foil_boxes(one: Foil) -> list[Box]:
+    """The upright box around each balloon of a row, where it is when the row is turned.
+
+    >>> row = Foil(
+    ...     id="n", item="n", label="Number", shape="glyphs", text="11", flat_m=0.86, hex="#D9B45B", x_m=0, y_m=2
+    ... )
+    >>> [round(box.x_m, 2) for box in foil_boxes(row)]
+    [-0.18, 0.18]
+    """
+    turn = math.radians(-one.turn_deg)
+    found = []
+    for balloon in balloons_of(one):
+        size = balloon.size
+        wide, high = turned_size(size.width_m, size.height_m, one.turn_deg)
+        x, y = one.x_m + balloon.across_m * math.cos(turn), one.y_m + balloon.across_m * math.sin(turn)
+        found.append(_around(x, y, one.z_m, (wide, high, size.depth_m)))
+    return found
 
 
 def prop_box(one: Prop) -> Box:

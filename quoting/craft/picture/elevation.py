@@ -181,15 +181,16 @@ def description(takeoff: TakeOff) -> Sentence:
         pieces.append("over " + " and ".join(frame.label for frame in design.frames))
     if design.props:
         pieces.append("beside " + " and ".join(dict.fromkeys(prop.label for prop in design.props)))
-    florals = [item.label for item in takeoff.floral_counts if item.pieces]
-    florals = list(dict.fromkeys(florals + [spray.label for spray in design.sprays]))
-    more = f", with {' and '.join(florals)}" if florals else ""
+    small = [item.label for item in takeoff.floral_counts if item.pieces]
+    small += [spray.label for spray in design.sprays] + [foil.label for foil in design.foils]
+    named = " and ".join(dict.fromkeys(small))
+    seen = ", with ".join(part for part in (" ".join(pieces), named) if part)
     read = [f" A sign reads “{sign.text}”." for sign in design.signs]
     read += [f" Letters read “{one.text}”." for one in design.letterings]
     read += [f" Foil balloons read “{foil.text.upper()}”." for foil in design.foils if foil.text]
     signs = "".join(read)
     width, height = round(size.width_m, 4), round(size.height_m, 4)
-    return f"{design.name}: {' '.join(pieces)}{more}; ", width, " wide and ", height, f" high.{signs}"
+    return f"{design.name}: {seen}; ", width, " wide and ", height, f" high.{signs}"
 
 
 # Private

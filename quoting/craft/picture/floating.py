@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from quoting.craft.design.foils import balloons_of
+from quoting.craft.design.boxes import foil_boxes
 from quoting.craft.picture.drawing import many
 from quoting.craft.picture.view import PX_PER_M, Layer, View
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -38,14 +38,17 @@ def bouquet_layers(takeoff: TakeOff, view: View) -> list[Layer]:
 
 
 def ribbon_layers(takeoff: TakeOff, view: View) -> list[Layer]:
-    """Draw the ribbons of balloons that float by themselves, each from its lowest point to its weight."""
-    rounds = [one for one in takeoff.design.rounds if one.gas == "helium"]
+    """Draw the ribbons of balloons that float by themselves, each from its lowest point to its weight.
+
+    What stands on top of something is tied to that.
+    """
+    rounds = [one for one in takeoff.design.rounds if one.gas == "helium" and not one.on_top]
     held = [(f"round:{one.id}", (one.x_m, one.y_m - one.sized_m / 2, one.z_m)) for one in rounds]
     held += [
-        (f"foil:{foil.id}", (foil.x_m + one.across_m, foil.y_m - one.size.height_m / 2, foil.z_m))
+        (f"foil:{foil.id}", (box.x_m, box.bottom, foil.z_m))
         for foil in takeoff.design.foils
-        if foil.gas == "helium"
-        for one in balloons_of(foil)
+        if foil.gas == "helium" and not foil.on_top
+        for box in foil_boxes(foil)
     ]
     return [_ribbon(thing, at, view) for thing, at in held]
 

@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from quoting.craft.design.boxes import foil_boxes
 from quoting.craft.design.foils import FLAT_STROKE, TUBE, FoilBalloon, balloons_of
 from quoting.craft.design.frames import Points
 from quoting.craft.design.things import Foil
@@ -65,14 +66,13 @@ def foil_gradient(name: str, foil: Foil) -> str:
 
 def foil_from_above(foil: Foil, x: float, z: float) -> str:
     """Draw the balloons of a foil from above, about its middle in drawing units."""
-    turn = math.cos(math.radians(foil.turn_deg))
     rim = mixed(foil.hex, WARM_DARK, 0.3)
     return "".join(
-        f'<rect x="{short(x + (one.across_m * turn - one.size.width_m / 2) * PX_PER_M)}" '
-        f'y="{short(z - one.size.depth_m / 2 * PX_PER_M)}" width="{short(one.size.width_m * PX_PER_M)}" '
-        f'height="{short(one.size.depth_m * PX_PER_M)}" rx="{short(one.size.depth_m / 2 * PX_PER_M)}" '
+        f'<rect x="{short(x + (box.left - foil.x_m) * PX_PER_M)}" '
+        f'y="{short(z + (box.rear - foil.z_m) * PX_PER_M)}" width="{short(box.width_m * PX_PER_M)}" '
+        f'height="{short(box.depth_m * PX_PER_M)}" rx="{short(box.depth_m / 2 * PX_PER_M)}" '
         f'fill="{foil.hex}" stroke="{rim}"/>'
-        for one in balloons_of(foil)
+        for box in foil_boxes(foil)
     )
 
 

@@ -100,7 +100,7 @@ def prep_of(takeoff: TakeOff) -> Prep:
     design = takeoff.design
     studio, site = _airs(design)
     gust = design.site.judged_gust_m_s
-    helium, to_size = helium_of(design), _to_size(takeoff)
+    helium, to_size = helium_of(design, takeoff.balloons), _to_size(takeoff)
     return Prep(
         rings=_rings(to_size, studio, site),
         air=_inflation(to_size, studio),

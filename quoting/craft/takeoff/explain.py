@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from quoting.craft.design.records import Frame
+from quoting.craft.design.things import Prop
 from quoting.craft.takeoff.balloons import BALLOON_ROLES
 from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.singles import SINGLE
@@ -80,7 +82,8 @@ def _sentence(takeoff: TakeOff, line: Material) -> Sentence:
         for frame in takeoff.design.frames
         if frame.cover and code == frame.cover.item
     ]
-    there = any(code == frame.item and not frame.is_brought for frame in takeoff.design.frames)
+    standing: tuple[Frame | Prop, ...] = (*takeoff.design.frames, *takeoff.design.props)
+    there = any(code == one.item and not one.is_brought for one in standing)
     note = "; it stands at the venue, too heavy to bring" if there else ""
     return (f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}{note}.",)
 

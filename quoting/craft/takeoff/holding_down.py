@@ -67,16 +67,22 @@ def site_air(design: Design) -> Air:
     return air_at(celsius=design.site.temperature_c, height=design.site.altitude_m)
 
 
-def helium_of(design: Design) -> Helium:
-    """Work out everything that floats in a design at its site.
+def helium_of(design: Design, balloons: Balloons) -> Helium:
+    """Work out everything that floats in a design at its site, with the balloons of its take-off.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
-    >>> found = helium_of(load_design(STARTERS / "terrace-frame-bouquets.json"))
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> takeoff = take_off(load_design(STARTERS / "terrace-frame-bouquets.json"))
+    >>> found = helium_of(takeoff.design, takeoff.balloons)
     >>> [round(one.lift.weight_needed, 1) for one in found.floating], found.cylinders.whole
     ([4.3, 4.3], 1)
     """
     air, gust = site_air(design), design.site.judged_gust_m_s
-    floating = [_bouquet(one, air, gust) for one in design.bouquets]
+    first = len(design.garlands) + len(design.walls)
+    floating = [
+        _bouquet(one, int((balloons.inner[balloons.garland == piece] >= 0).sum()), air, gust)
+        for piece, one in enumerate(design.bouquets, first)
+    ]
     stuffed = {colour.colour for colour in design.palette if colour.finish == DOUBLE_STUFFED}
     floating += [_round(one, stuffed, air, gust) for one in design.rounds if one.gas == "helium"]
     floating += [one for foil in design.foils if foil.gas == "helium" for one in _foil(foil, air, gust)]
@@ -90,7 +96,7 @@ def holding_lines(design: Design, balloons: Balloons) -> tuple[RiggingLine, ...]
     Ballast is what tipping and bouquets ask for. Where sliding would ask for more, the feet are fixed instead.
     """
     try:
-        wind, helium = wind_on(design, balloons), helium_of(design)
+        wind, helium = wind_on(design, balloons), helium_of(design, balloons)
     except CraftError:
         return ()
     lines = (_ballast(design, wind, helium), _fixings(design, wind), _cylinders(helium))
@@ -124,9 +130,12 @@ def weight_that_holds(design: Design, topper: Round | Foil) -> float:
 # Private
 
 
-def _bouquet(one: BouquetDesign, air: Air, gust: float) -> Floating:
-    balloon = FloatingBalloon(one.sized_m, one.skin_g / 1000, RIBBON_MASS_PER_METRE * one.top_m)
-    lift = bouquet([balloon] * one.count, air, gust=gust)
+def _bouquet(one: BouquetDesign, stuffed: int, air: Air, gust: float) -> Floating:
+    """A bouquet, so many of whose balloons are stuffed into another and carry two skins."""
+    skins = [2] * stuffed + [1] * (one.count - stuffed)
+    ribbon = RIBBON_MASS_PER_METRE * one.top_m
+    each = [FloatingBalloon(one.sized_m, count * one.skin_g / 1000, ribbon) for count in skins]
+    lift = bouquet(each, air, gust=gust)
     return Floating(one.label, True, one.count, lift, float_hours(one.sized_m, air))
 
 

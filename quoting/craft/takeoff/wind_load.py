@@ -19,12 +19,10 @@ from quoting.craft.air.wind import (
     WindPart,
     stand_in_wind,
 )
-from quoting.craft.design.boxes import turned_size
+from quoting.craft.design.boxes import Box, foil_boxes, sign_box
 from quoting.craft.design.fillings import BAR_M, bars_of
-from quoting.craft.design.foils import balloons_of
 from quoting.craft.design.frames import face, outline_length_m, outline_middle_m
-from quoting.craft.design.records import Design, Frame, Sign
-from quoting.craft.design.things import Foil
+from quoting.craft.design.records import Design, Frame
 from quoting.craft.geometry.silhouette import Silhouette, silhouette_of_balloons, silhouette_of_faces
 from quoting.craft.takeoff.balloons import Balloons
 from studio.trade.ranges import FloatArray
@@ -81,8 +79,8 @@ def afloat(design: Design, balloons: Balloons) -> NDArray[np.bool_]:
 def _wind_parts(design: Design, balloons: Balloons) -> list[WindPart]:
     closed = [frame for frame in design.frames if _is_closed(frame)]
     solid = [face(frame) for frame in closed]
-    solid += [_sign_face(sign) for sign in design.signs]
-    solid += [face for foil in design.foils if foil.gas == "air" for face in _foil_faces(foil)]
+    solid += [_corners(sign_box(sign)) for sign in design.signs]
+    solid += [_corners(box) for foil in design.foils if foil.gas == "air" for box in foil_boxes(foil)]
     held = ~afloat(design, balloons)
     flat = np.column_stack([balloons.x, balloons.y])[held]
     return [
@@ -115,30 +113,17 @@ def _tube(frame: Frame) -> Silhouette:
     return Silhouette(outline_length_m(frame) * frame.tube_m, outline_middle_m(frame))
 
 
-def _sign_face(sign: Sign) -> FloatArray:
-    return _upright(sign.x_m, sign.y_m, sign.width_m, sign.height_m)
-
-
-def _upright(x: float, y: float, width_m: float, height_m: float) -> FloatArray:
-    left, right, low, high = x - width_m / 2, x + width_m / 2, y - height_m / 2, y + height_m / 2
-    return np.array([(left, low), (left, high), (right, high), (right, low)])
-
-
-def _foil_faces(foil: Foil) -> list[FloatArray]:
-    """The upright boxes of a foil's balloons as seen from the front: more than they are, which is on the safe side."""
-    turn = math.radians(-foil.turn_deg)
-    faces = []
-    for one in balloons_of(foil):
-        wide, high = turned_size(one.size.width_m, one.size.height_m, foil.turn_deg)
-        x, y = foil.x_m + one.across_m * math.cos(turn), foil.y_m + one.across_m * math.sin(turn)
-        faces.append(_upright(x, y, wide, high))
-    return faces
+def _corners(box: Box) -> FloatArray:
+    """A thing as its upright box seen from the front: more than it is, which is on the safe side."""
+    return np.array(
+        [(box.left, box.bottom), (box.left, box.top), (box.right, box.top), (box.right, box.bottom)]
+    )
 
 
 def _balloon_mass(design: Design, balloons: Balloons) -> float:
     """Skins, and the little that their compressed air weighs more than the air around [kg]."""
-    held = ~afloat(design, balloons)
+    held = balloons.chosen(~afloat(design, balloons))
     sizes = np.array(sorted(LATEX_MASS))
-    skins = np.interp(balloons.size_in[held], sizes, [LATEX_MASS[s] for s in sizes.tolist()]).sum()
-    volume = float((4 / 3 * np.pi * balloons.radius[held] ** 3).sum())
+    skins = np.interp(held.with_inner().size_in, sizes, [LATEX_MASS[s] for s in sizes.tolist()]).sum()
+    volume = float((4 / 3 * np.pi * held.radius**3).sum())
     return float(skins) + volume * Air().density * LIGHTER_AIR_SHARE

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from shapely import affinity, box
+from shapely import Polygon, affinity, box
 
 from quoting.craft.change.edit import mirrored
 from quoting.craft.design.boxes import thing_boxes, turned_size
 from quoting.craft.design.chosen import as_chosen, remembering
 from quoting.craft.design.records import Design, Sign
+from quoting.craft.picture.foils import SHAPES
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.design.thing_designs import FOIL, OAT, PROP, furnished
 
@@ -52,6 +53,19 @@ def test_the_mirror_image_has_every_thing_on_the_other_side() -> None:
     assert mirrored(once) == furnished()
     leaning = mirrored(replace(furnished(), foils=(replace(FOIL, turn_deg=20.0),)))
     assert (leaning.foils[0].turn_deg, leaning.sprays[0].turn_deg) == (-20.0, -30.0)
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 90.0, -30.0, 180.0])
+def test_the_mirror_image_of_a_crescent_opens_to_the_other_side(turn_deg: float) -> None:
+    # Its outline in the picture, mirrored, is the outline of its mirror image.
+    moon = replace(FOIL, shape="crescent", text="", turn_deg=turn_deg)
+    (image,) = mirrored(replace(furnished(), foils=(moon,))).foils
+    drawn, opposite = (
+        affinity.rotate(Polygon(SHAPES["crescent"]()), one.turn_deg, origin=(0, 0)) for one in (moon, image)
+    )
+    flipped = affinity.scale(drawn, xfact=-1, origin=(0, 0))
+    assert flipped.symmetric_difference(opposite).area < 1e-6
+    assert mirrored(mirrored(replace(furnished(), foils=(moon,)))).foils[0].turn_deg % 360 == turn_deg % 360
 
 
 def test_what_a_design_was_scaled_from_has_every_thing() -> None:

@@ -7,14 +7,16 @@ from dataclasses import replace
 import pytest
 
 from quoting.craft.change.edit import swap_colour
-from quoting.craft.design.records import Design, PaletteColour
+from quoting.craft.design.records import Bouquet, Design, PaletteColour
 from quoting.craft.picture.elevation import elevation_svg, plan_svg
 from quoting.craft.sheets.build_sheet import build_sheet
 from quoting.craft.sheets.report import report_text
 from quoting.craft.sheets.stored import read_takeoff, stored_takeoff, write_takeoff
 from quoting.craft.site.prep import prep_of
 from quoting.craft.takeoff.explain import explain
+from quoting.craft.takeoff.holding_down import helium_of
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
+from quoting.craft.takeoff.wind_load import wind_on
 from tests.quoting.craft.design.thing_designs import INK, OAT, ROUND, furnished
 from tests.quoting.craft.starter_designs import starter
 
@@ -91,6 +93,34 @@ def test_a_floating_one_carries_both_skins() -> None:
     deep = replace(up, palette=(OAT, replace(INK, finish="double-stuffed", inner="oat")))
     single, double = (prep_of(take_off(design)).bouquets[0].lift.net_lift for design in (up, deep))
     assert single - double == pytest.approx(0.040)
+
+
+def test_a_stuffed_bouquet_lifts_two_skins_less_for_every_balloon() -> None:
+    # By hand: six balloons with a further skin of 2.8 g each lift 16.8 g less, on as much gas.
+    plum = PaletteColour(colour="plum", name="Plum", hex="#5A2A4A", share=0.0)
+    deep = replace(OAT, share=1.0, finish="double-stuffed", inner="plum")
+    bouquet = Bouquet(id="b", count=6, size_in=11, sized_m=0.2667)
+    one, two = (
+        take_off(Design(version=2, name="Six", palette=(outer, plum), bouquets=(bouquet,)))
+        for outer in (replace(OAT, share=1.0), deep)
+    )
+    lifts = [helium_of(each.design, each.balloons).floating[0].lift for each in (one, two)]
+    assert lifts[0].net_lift - lifts[1].net_lift == pytest.approx(6 * 0.0028)
+    assert lifts[0].gas == lifts[1].gas
+
+
+def test_what_the_wind_meets_weighs_both_skins() -> None:
+    design = starter("classic-arch")
+    windy = replace(design, site=replace(design.site, outdoors=True, gust_m_s=9.0))
+    deep = replace(windy, palette=tuple(
+        replace(one, finish="double-stuffed", inner=windy.palette[0].colour) for one in windy.palette
+    ))  # fmt: skip
+    ones, twos = (take_off(one).balloons for one in (windy, deep))
+    light, heavy = wind_on(windy, ones), wind_on(deep, twos)
+    assert light is not None
+    assert heavy is not None
+    # 136 skins of 11 in more, of 3 g each, against sliding on steel feet: the same force on more mass.
+    assert heavy.ballast_for_sliding == pytest.approx(light.ballast_for_sliding - 136 * 0.003, abs=0.02)
 
 
 def test_it_is_kept_read_and_told() -> None:

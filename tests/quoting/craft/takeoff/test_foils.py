@@ -7,13 +7,17 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from shapely import affinity, box
 
 from quoting.craft.air.atmosphere import Air
 from quoting.craft.air.helium import lifted
+from quoting.craft.design.boxes import foil_boxes
 from quoting.craft.design.foils import balloons_of, foil_size
 from quoting.craft.design.thing_checks import thing_faults
 from quoting.craft.design.things import Foil
+from quoting.craft.picture.drawing import many
 from quoting.craft.picture.elevation import alt_text, elevation_svg, plan_svg
+from quoting.craft.picture.view import View
 from quoting.craft.sheets.build_sheet import build_sheet
 from quoting.craft.site.prep import prep_of
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
@@ -114,3 +118,40 @@ def test_every_shape_is_drawn_and_named(shape: str) -> None:
 
 def test_the_words_for_those_who_do_not_see_say_what_foil_reads() -> None:
     assert "Foil balloons read “40”." in alt_text(take_off(furnished()))
+
+
+def test_the_words_name_foil_whether_anything_else_is_there_or_not() -> None:
+    star = replace(FOIL, shape="star", text="", label="Gold star")
+    alone = replace(
+        furnished(), frames=(), rounds=(), props=(), letterings=(), sprays=(), signs=(), foils=(star,)
+    )
+    assert alt_text(take_off(alone)).startswith(f"{alone.name}: Gold star; ")
+    assert "Gold star" in alt_text(with_foils(star))
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 35.0, 90.0])
+def test_ribbons_hang_from_each_letter_of_a_turned_row(turn_deg: float) -> None:
+    # Source: shapely turns the boxes of the letters about the middle of the row.
+    foil = replace(FOIL, gas="helium", turn_deg=turn_deg, x_m=0.3, y_m=2.0)
+    boxes = [
+        affinity.rotate(
+            box(one.across_m - one.size.width_m / 2, -one.size.height_m / 2,
+                one.across_m + one.size.width_m / 2, one.size.height_m / 2),
+            -turn_deg, origin=(0, 0),
+        ).bounds
+        for one in balloons_of(foil)
+    ]  # fmt: skip
+    expected = [(0.3 + (left + right) / 2, 2.0 + low) for left, low, right, _ in boxes]
+    assert [(one.x_m, one.bottom) for one in foil_boxes(foil)] == [pytest.approx(place) for place in expected]
+    takeoff = with_foils(foil)
+    view = View(takeoff, person=True, dimensions=False, prefix="")
+    svg = elevation_svg(takeoff)
+    for x, y in expected:
+        assert f'<path d="M{many(view.x(x), view.y(y))}V' in svg
+
+
+def test_a_row_on_top_of_something_hangs_from_no_ribbon() -> None:
+    floating = replace(FOIL, gas="helium")
+    top = replace(floating, on_top="prop:plinth")
+    assert elevation_svg(with_foils(floating)).count("l4-18h18l4") == 2
+    assert "l4-18h18l4" not in elevation_svg(with_foils(top))

@@ -13,6 +13,7 @@ from quoting.craft.sheets.build_sheet import build_sheet
 from quoting.craft.sheets.stored import stored_takeoff
 from quoting.craft.site.prep import prep_of
 from quoting.craft.takeoff.carrying import loads
+from quoting.craft.takeoff.explain import explain
 from quoting.craft.takeoff.takeoff import TakeOff, packed_load, take_off
 from studio.trade.packing import Packed
 from tests.quoting.craft.design.thing_designs import OAT, PROP
@@ -95,3 +96,9 @@ def test_every_look_is_drawn_from_the_front_and_from_above(look: str) -> None:
 
 def test_the_words_for_those_who_do_not_see_name_the_props() -> None:
     assert "beside Plinth 90 cm and Rug" in alt_text(take_off(beside(PROP, replace(PROP, id="b"), RUG)))
+
+
+def test_what_stands_at_the_venue_is_said_to() -> None:
+    heavy, light = (take_off(beside(replace(PROP, weight_kg=kg))) for kg in (180.0, 20.0))
+    assert "it stands at the venue, too heavy to bring" in explain(heavy, PROP.item)
+    assert "venue" not in explain(light, PROP.item)

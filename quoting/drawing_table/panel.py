@@ -14,7 +14,7 @@ from quoting.craft.design.things import FINISHES, FOIL_SHAPES, FONTS, GASES, PRO
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.ends import HOW, TUCK, ends_of
-from quoting.craft.table.handles import TAKES
+from quoting.craft.table.handles import TAKES, takes_of
 from quoting.craft.table.placing import label_of
 from quoting.craft.table.putting import USUAL_FLAT_M
 from quoting.craft.table.shelf import Shelf
@@ -143,7 +143,7 @@ def thing_panel(
         *_own_forms(design, thing, shelf, make),
         *(make.set(design, thing, name) for name in _settable(thing)),
     )
-    takes = TAKES[kind_of(thing)]
+    takes = takes_of(design, thing)
     return Panel(
         ref=ref,
         title=_title(design, thing, make.units),

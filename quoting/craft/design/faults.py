@@ -94,6 +94,7 @@ class FaultCode(StrEnum):
     NO_SUCH_TIE = "no-such-tie"
     LAST_TIE = "last-tie"
     ONE_COLOUR = "one-colour"
+    NO_MIRROR_IMAGE = "no-mirror-image"
     NO_COVER_THERE = "no-cover-there"
     # What stands on the drawing table: can it stay like this?
     GARLAND_TOO_LONG = "garland-too-long"
@@ -254,6 +255,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.LAST_POINTS: "is one of the last points; a garland needs them. Remove the garland instead",
     FaultCode.NO_ROOM_TO_HANG: "can't hang: it ends {exact:.2f} m above the floor; a tail needs {low:.2f} m",
     FaultCode.ONE_COLOUR: "needs a second colour in the palette for its letters",
+    FaultCode.NO_MIRROR_IMAGE: "runs along frames that are no mirror image of themselves; mirror the whole design",
     FaultCode.NO_COVER_THERE: "is not on a covered frame or a board, which letters need",
     FaultCode.GARLAND_TOO_LONG: "is {exact:.1f} m long; at most {high:.0f} m",
     FaultCode.CROSSES_ITSELF: "crosses itself",

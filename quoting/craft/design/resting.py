@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import Final, TypeVar
 
+import numpy as np
+
 from quoting.craft.design.boxes import box_around
+from quoting.craft.design.frames import face, is_inside
 from quoting.craft.design.records import Design, Frame, Sign
 from quoting.craft.design.schema import held
 from quoting.craft.design.things import Foil, Lettering, Prop, Round, Spray
@@ -37,6 +40,20 @@ def prop_under(design: Design, thing: Round | Foil | Prop | Spray | Sign) -> Pro
         and abs(box.bottom - prop.base_m - prop.height_m) <= RESTING_M
     )
     return max(found, key=lambda prop: prop.z_m, default=None)
+
+
+def frame_behind(design: Design, x_m: float, y_m: float) -> Frame | None:
+    """The foremost frame, but for poles, whose face has a place [m] in it.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> frame_behind(load_design(STARTERS / "garland-nested-arches.json"), -0.4, 1.0).id
+    'low'
+    """
+    place = np.array([(x_m, y_m)])
+    found = [
+        frame for frame in design.frames if frame.shape != "column" and is_inside(place, face(frame)).all()
+    ]
+    return max(found, key=lambda frame: frame.z_m, default=None)
 
 
 def placed_alike(thing: Hanging, old: Frame, new: Frame) -> Hanging:

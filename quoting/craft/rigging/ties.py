@@ -14,6 +14,7 @@ from quoting.craft.design.records import Design, Sign, Wall
 from quoting.craft.design.routes import Route
 from quoting.craft.geometry.packing import stack
 from quoting.craft.geometry.packing import wall as packed_columns
+from quoting.craft.rigging.holds import tied_to_balloons
 from quoting.craft.rigging.tie_points import (
     BINDER_CLIP,
     EMPTY_260_M,
@@ -88,6 +89,7 @@ def rig(
                 "to tie on big rounds": big_rounds,
                 "to tie in end quads": end_quads,
                 "to tie rounds to their frames": sum(bool(one.frame) for one in design.rounds),
+                "to tie rounds to other balloons": tied_to_balloons(design, routes),
                 "to tie rounds on top": sum(bool(one.on_top) for one in design.rounds),
             },
         ),

@@ -18,6 +18,7 @@ from quoting.craft.settle.laying import route_in
 from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.ends import GarlandEnd, ends_of
 from quoting.craft.table.grips import grip_places, grips
+from quoting.craft.table.legs import mirror_line_m
 from quoting.craft.table.placing import label_of
 from quoting.craft.table.things import Thing, all_things, kind_of, ref_of
 from quoting.craft.takeoff.balloons import Balloons
@@ -127,17 +128,20 @@ def table_view(design: Design, takeoff: TakeOff | None = None) -> TableView:
     return TableView(tuple(views), _bounds([view.box for view in views], takeoff))
 
 
-def takes_of(thing: Thing) -> tuple[str, ...]:
-    """List the acts that a thing takes: those of its kind, but for what changes nothing of it.
+def takes_of(design: Design, thing: Thing) -> tuple[str, ...]:
+    """List the acts that a thing takes: those of its kind, but for what changes nothing of it or can't be.
 
-    >>> pole = Frame(id="p", shape="column", item="pole", label="Pole", width_m=0.03, height_m=2)
-    >>> [name for name in TAKES["frame"] if name not in takes_of(pole)]
-    ['mirror', 'cover', 'turn']
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "garland-nested-arches.json")
+    >>> [name for name in TAKES["garland"] if name not in takes_of(design, design.garlands[0])]
+    ['mirror']
     """
     without: set[str] = set()
     if isinstance(thing, Frame):
         without |= {"turn"} if thing.shape != "part-ring" else set()
         without |= {"mirror", "cover"} if thing.shape == "column" else set()
+    if isinstance(thing, Garland) and mirror_line_m(design, thing) is None:
+        without.add("mirror")
     return tuple(name for name in TAKES[kind_of(thing)] if name not in without)
 
 
@@ -156,7 +160,7 @@ def _thing_view(design: Design, thing: Thing, takeoff: TakeOff | None) -> ThingV
         box=box_of(design, thing),
         outline=_outline(design, thing),
         frame=getattr(thing, "frame", ""),
-        takes=takes_of(thing),
+        takes=takes_of(design, thing),
         garland=_garland_view(design, thing, takeoff) if isinstance(thing, Garland) else None,
     )
 

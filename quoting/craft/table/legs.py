@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from quoting.craft.design.records import Design, Garland, Leg
+from quoting.craft.design.frames import outline
+from quoting.craft.design.records import Design, Frame, Garland, Leg
 from quoting.craft.design.routes import Route
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.stroke import few_points
@@ -15,6 +16,8 @@ from studio.trade.ranges import FloatArray
 
 BEND_M = 0.03  # how far the points of a freed leg may leave the line that it had (setting)
 MOST_POINTS = 24  # of one line in the air (setting)
+ALIKE_M = 0.01  # off less than this an outline is alike on both sides (setting)
+IMAGE_STEPS = 49  # of an outline that is looked at (setting)
 DEEPEST_M = 10.0  # setting of the format
 HIGHEST_M = 15.0  # a single thing (setting of the format)
 WIDEST_M = 30.0  # as far from the middle as a point may be (setting of the format)
@@ -48,6 +51,24 @@ def mirrored_leg(leg: Leg, about_x_m: float) -> Leg:
     if leg.kind != "along":
         return changed
     return replace(changed, start=round(1 - leg.start, 4), end=round(1 - leg.end, 4))
+
+
+def mirror_line_m(design: Design, garland: Garland) -> float | None:
+    """Where a garland's mirror stands [m]: in the middle of its frames, of one in the air in its own middle. None where
+    its frames are no mirror image of themselves about one line.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> nested, ring = (load_design(STARTERS / f"{name}.json") for name in ("garland-nested-arches", "ring-half-moon"))
+    >>> mirror_line_m(nested, nested.garlands[0]), mirror_line_m(ring, ring.garlands[0])
+    (None, 0.0)
+    """
+    names = {leg.frame for leg in garland.route}
+    frames = [frame for frame in design.frames if frame.id in names]
+    if not frames:
+        across = route_in(design, design.garlands.index(garland)).points[:, 0]
+        return float(across.min() + across.max()) / 2
+    middle = frames[0].x_m
+    return middle if all(_is_own_image(frame, middle) for frame in frames) else None
 
 
 def line_leg(line: FloatArray) -> Leg:
@@ -86,6 +107,15 @@ def deepened(leg: Leg, by_m: float) -> Leg:
 
 
 # Private
+
+
+def _is_own_image(frame: Frame, about_x_m: float) -> bool:
+    """Whether a frame's outline, run the other way, is its mirror image."""
+    if frame.shape == "column":
+        return abs(frame.x_m - about_x_m) < ALIKE_M
+    line = outline(frame).at(np.linspace(0, 1, IMAGE_STEPS))
+    image = line[::-1] * (-1.0, 1.0) + (2 * about_x_m, 0.0)
+    return bool(abs(line - image).max() < ALIKE_M)
 
 
 def _laid(route: Route, leg: int) -> FloatArray:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,11 +14,11 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frame_places import frame_place_faults
 from quoting.craft.design.letters import lettering_faults
 from quoting.craft.design.records import Design, Frame, Garland
-from quoting.craft.design.resting import rests
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import sign_faults
-from quoting.craft.design.things import Prop
+from quoting.craft.design.things import Foil, Prop, Round
 from quoting.craft.design.toppers import support_label, supports_of
+from quoting.craft.rigging.holds import is_held
 from quoting.craft.rigging.tie_points import (
     EMPTY_260_M,
     LEAST_HUNG_M,
@@ -33,7 +34,6 @@ from quoting.craft.site.prep import doors_of
 from quoting.craft.table.boxes import box_of
 from quoting.craft.table.crossing import crossings
 from quoting.craft.table.following import LONGEST_M
-from quoting.craft.table.placing import is_by_garland
 from quoting.craft.table.things import Thing, all_things, ref_of
 from quoting.craft.table.toppers import toppers_of
 from quoting.craft.takeoff.holding_down import weight_that_holds
@@ -75,7 +75,7 @@ def limits(design: Design) -> tuple[Limit, ...]:
         *_garlands(design),
         *_ties(design),
         *_loose_garlands(design),
-        *_loose_rounds(design),
+        *_loose_balloons(design),
         *_light_supports(design),
         *_outside(design),
         *_doors(design),
@@ -185,18 +185,21 @@ def _loose_garlands(design: Design) -> Iterator[Limit]:
             yield Limit(ref_of(garland), hung.x, hung.y, fault)
 
 
-def _loose_rounds(design: Design) -> Iterator[Limit]:
-    """Rounds with air that neither lie on something nor are tied to a frame or a garland."""
-    for ball in design.rounds:
-        if (
-            ball.gas == "air"
-            and not ball.frame
-            and not ball.on_top
-            and not rests(design, ball)
-            and not is_by_garland(design, ball)
-        ):
-            fault = Fault(code=FaultCode.NOTHING_HOLDS_IT, field="y_m", found=ball.y_m)
-            yield Limit(ref_of(ball), ball.x_m, ball.y_m, fault)
+def _loose_balloons(design: Design) -> Iterator[Limit]:
+    """Rounds and foil balloons with air that neither stand on something nor are tied to something."""
+    airy: tuple[Round | Foil, ...] = (*design.rounds, *design.foils)
+    strung = list(_strung(design))
+    for one in airy:
+        if one.gas == "air" and not is_held(design, one, strung):
+            fault = Fault(code=FaultCode.NOTHING_HOLDS_IT, field="y_m", found=one.y_m)
+            yield Limit(ref_of(one), one.x_m, one.y_m, fault)
+
+
+def _strung(design: Design) -> Iterator[tuple[Garland, Route]]:
+    """The garlands that can be laid, each with its line."""
+    for index, garland in enumerate(design.garlands):
+        with suppress(DesignError):  # shown where the garlands are
+            yield garland, route_in(design, index)
 
 
 def _light_supports(design: Design) -> Iterator[Limit]:
@@ -214,7 +217,7 @@ def _outside(design: Design) -> Iterator[Limit]:
     """What reaches beyond the room's width, above its height, or into the ceiling."""
     half, high = design.site.width_m / 2, min(design.site.height_m, design.site.ceiling_m)
     for thing in all_things(design):
-        if isinstance(thing, Frame) and not thing.is_brought:
+        if isinstance(thing, Frame | Prop) and not thing.is_brought:
             continue
         box = _with_balloons(box_of(design, thing), thing)
         reach = max(-box.left, box.right)

@@ -5,17 +5,26 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from quoting.craft.change.edit import mirrored
-from quoting.craft.design.records import Design, Frame, Garland, Sign
-from quoting.craft.design.schema import a_flag, a_number, a_text
-from quoting.craft.design.things import Foil, Lettering, Prop, Round, Spray
+from quoting.craft.design.faults import DesignError, Fault, FaultCode
+from quoting.craft.design.records import Design, Frame, Garland, Leg, Sign
+from quoting.craft.design.schema import a_flag, a_number, a_text, held
+from quoting.craft.design.things import Foil, Lettering, Prop, Spray
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.carried import carried_along, carried_off, is_column_of
 from quoting.craft.table.following import depths_moved
-from quoting.craft.table.legs import deepened, line_leg, mirrored_leg, moved_leg, with_depths, within
-from quoting.craft.table.placing import label_of, placed_at, rehung, tied
+from quoting.craft.table.legs import (
+    deepened,
+    line_leg,
+    mirror_line_m,
+    mirrored_leg,
+    moved_leg,
+    with_depths,
+    within,
+)
+from quoting.craft.table.placing import held_there, label_of, placed_at
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.sizes import sized_thing
 from quoting.craft.table.snapping import DEPTH_STEP_M, Snapped, nested_depth_m, snapped
@@ -63,10 +72,7 @@ class Move:
         moved = placed_at(thing, to.x_m, to.y_m)
         if isinstance(moved, Frame) and to.nested_with:
             moved = _nested(design, moved, to.nested_with)
-        if isinstance(moved, Sign | Lettering):
-            moved = rehung(design, moved)
-        if isinstance(moved, Round):
-            moved = tied(design, moved)
+        moved = held_there(design, moved)
         said = [Said(SaidCode.MOVED, label_of(thing), figures={"x_m": to.x_m, "y_m": to.y_m})]
         after = with_thing(design, moved)
         if isinstance(moved, Frame):
@@ -142,7 +148,10 @@ class Turn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mirror:
-    """Turn a frame or a garland into its mirror image, or the whole design where no thing is named."""
+    """Turn a frame or a garland into its mirror image, or the whole design where no thing is named.
+
+    A garland's frames stay as they are, so they must be their own mirror image about one line.
+    """
 
     thing: str = a_text(THING, "")
 
@@ -153,8 +162,7 @@ class Mirror:
         if isinstance(thing, Frame):
             turned: Thing = replace(thing, turned=not thing.turned)
         elif isinstance(thing, Garland):
-            middle = _mirror_line(design, thing)
-            turned = replace(thing, route=tuple(mirrored_leg(leg, middle) for leg in thing.route))
+            turned = _mirrored_garland(design, thing)
         else:
             raise not_for_this(thing, "thing")
         return Acted(with_thing(design, turned), self.thing, (Said(SaidCode.MIRRORED, label_of(thing)),))
@@ -204,11 +212,18 @@ class Remove:
 # Private
 
 
-def _mirror_line(design: Design, garland: Garland) -> float:
-    """Where a garland's mirror stands [m]: in the middle of its frames, of one in the air in its own middle."""
-    names = {leg.frame for leg in garland.route}
-    frames = [frame.x_m for frame in design.frames if frame.id in names]
-    return sum(frames) / len(frames) if frames else box_of(design, garland).x_m
+def _mirrored_garland(design: Design, garland: Garland) -> Garland:
+    """DesignError at ``thing`` where its frames are no mirror image of themselves."""
+    middle = mirror_line_m(design, garland)
+    if middle is None:
+        raise DesignError(Fault(code=FaultCode.NO_MIRROR_IMAGE, field="thing"))
+    return replace(garland, route=tuple(_mirrored_leg(design, leg, middle) for leg in garland.route))
+
+
+def _mirrored_leg(design: Design, leg: Leg, about_x_m: float) -> Leg:
+    """A leg's mirror image; what runs up a pole still does."""
+    frame = design.frame(leg.frame)
+    return leg if frame and frame.shape == "column" else mirrored_leg(leg, about_x_m)
 
 
 def _copied(design: Design, thing: Thing) -> Thing:
@@ -219,7 +234,9 @@ def _copied(design: Design, thing: Thing) -> Thing:
         return replace(thing, id=name, route=(moved_leg(line_leg(line), ASIDE_M, 0.0),))
     x, y = place_of(design, thing)
     copy = placed_at(replace(thing, id=name), x + ASIDE_M, y)
-    return replace(copy, z_m=max(copy.z_m - DEPTH_STEP_M, -10.0)) if isinstance(copy, Frame) else copy
+    if isinstance(copy, Frame):
+        return held(copy, z_m=copy.z_m - DEPTH_STEP_M)
+    return held_there(design, copy)
 
 
 def _column_with(design: Design, thing: Thing) -> tuple[Frame | None, Garland | None]:

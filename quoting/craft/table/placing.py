@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
 
-from quoting.craft.design.frames import face, is_inside, outline
+from quoting.craft.design.frames import outline
 from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Sign, Wall
-from quoting.craft.design.resting import rests
+from quoting.craft.design.resting import frame_behind, rests
 from quoting.craft.design.things import Lettering, Prop, Round
+from quoting.craft.rigging.holds import GARLAND_REACH, TIED_WITHIN_M, away_m
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.legs import HIGHEST_M, within
 from quoting.craft.table.things import Thing
-
-# Settings of the drawing.
-TIED_WITHIN_M = 0.3  # from the outline of a frame to the skin of a round that is tied to it
-GARLAND_REACH = 1.2
-"""From the string of a garland to where a thing stands clear of it, in diameters of its balloons. Common practice, no
-source."""
 
 
 def label_of(thing: Thing) -> str:
@@ -63,35 +59,18 @@ def tied(design: Design, ball: Round) -> Round:
     if rests(design, ball):
         return replace(ball, frame="")
     behind = frame_behind(design, ball.x_m, ball.y_m)
-    near = [(_away(frame, ball.x_m, ball.y_m), frame.id) for frame in design.frames]
-    away, name = min(near, default=(np.inf, ""))
     if behind is not None:
         return replace(ball, frame=behind.id)
-    return replace(ball, frame=name if away < TIED_WITHIN_M + ball.sized_m / 2 else "")
+    near = [(away_m(ball, outline(frame).points), frame.id) for frame in design.frames]
+    away, name = min(near, default=(math.inf, ""))
+    return replace(ball, frame=name if away < TIED_WITHIN_M else "")
 
 
-def is_by_garland(design: Design, ball: Round) -> bool:
-    """Tell whether a round is near enough to a garland to be tied on to it."""
-    for index, garland in enumerate(design.garlands):
-        line = route_in(design, index).points
-        away = np.hypot(line[:, 0] - ball.x_m, line[:, 1] - ball.y_m).min()
-        if away < ball.sized_m / 2 + GARLAND_REACH * body_diameter_m(garland):
-            return True
-    return False
-
-
-def frame_behind(design: Design, x_m: float, y_m: float) -> Frame | None:
-    """The foremost frame, but for poles, whose face has a place [m] in it.
-
-    >>> from quoting.craft.design.design_file import STARTERS, load_design
-    >>> frame_behind(load_design(STARTERS / "garland-nested-arches.json"), -0.4, 1.0).id
-    'low'
-    """
-    place = np.array([(x_m, y_m)])
-    found = [
-        frame for frame in design.frames if frame.shape != "column" and is_inside(place, face(frame)).all()
-    ]
-    return max(found, key=lambda frame: frame.z_m, default=None)
+def held_there(design: Design, thing: Thing) -> Thing:
+    """A thing that hangs from, is put on or is tied to whatever is at its place."""
+    if isinstance(thing, Sign | Lettering):
+        return rehung(design, thing)
+    return tied(design, thing) if isinstance(thing, Round) else thing
 
 
 def covered_behind(design: Design, x_m: float, y_m: float) -> Frame | None:
@@ -119,11 +98,3 @@ def front_at(design: Design, x_m: float, y_m: float, reach_m: float) -> float:
         if away[nearest] < reach_m + ball:
             found.append(float(line[nearest, 2]) + GARLAND_REACH * ball)
     return max(found, default=0.0)
-
-
-# Private
-
-
-def _away(frame: Frame, x_m: float, y_m: float) -> float:
-    """How far a place is from the outline of a frame [m]."""
-    return float(np.min(np.hypot(*(outline(frame).points - np.array([x_m, y_m])).T)))

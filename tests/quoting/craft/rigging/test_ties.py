@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from quoting.craft.design.records import ROLES, Leg
+from quoting.craft.design.things import Round
 from quoting.craft.rigging.ties import rig
 from quoting.craft.settle.laying import routes_of
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
@@ -142,3 +143,18 @@ def test_a_stretch_through_the_air_is_clipped_to_a_frame_in_reach_and_else_hung(
         holders.append({tie.frame for tie in rig(drawn, routes_of(drawn), fillers=0).ties})
     # By hand, with the reach of 0.46 m of an empty 260: 0.25 m away it holds, 0.62 m and 0.82 m away it doesn't.
     assert holders == [{"low"}, {""}, {""}]
+
+
+@pytest.mark.parametrize(("above_m", "uses"), [(0.3, "1 to tie rounds to other balloons"), (1.5, "")])
+def test_a_round_held_by_a_garland_alone_has_a_260_of_its_own(above_m: float, uses: str) -> None:
+    design = starter("table-garland")
+    x_m, y_m, _ = max(routes_of(design)[0].points.tolist(), key=lambda place: place[1])
+    ball = Round(
+        id="r", size_in=24, sized_m=0.55, colour=design.palette[0].colour, x_m=x_m, y_m=y_m + above_m
+    )
+    with_it = replace(design, rounds=(ball,))
+    before, after = (rig(one, routes_of(one), fillers=0).lines[0] for one in (design, with_it))
+    assert after.quantity - before.quantity == bool(uses)
+    assert uses in after.reason
+    tied = rig(replace(with_it, rounds=(replace(ball, gas="helium"),)), routes_of(design), fillers=0).lines[0]
+    assert tied.quantity == before.quantity

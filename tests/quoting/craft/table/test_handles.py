@@ -43,7 +43,7 @@ def test_what_a_thing_is_said_to_take_can_be_done_with_it(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_what_a_frame_is_not_said_to_take_is_refused_or_changes_nothing(name: str) -> None:
     for frame in starter(name).frames:
-        for act in set(TAKES["frame"]) - set(takes_of(frame)) - {"mirror"}:
+        for act in set(TAKES["frame"]) - set(takes_of(starter(name), frame)) - {"mirror"}:
             with pytest.raises(DesignError) as refused:
                 done(starter(name), act, thing=f"frame:{frame.id}", **ACT_VALUES[act])
             assert [fault.code for fault in refused.value.faults] == [FaultCode.NOT_FOR_THIS]

@@ -9,7 +9,7 @@ import pytest
 
 from quoting.craft.design.faults import FaultCode
 from quoting.craft.design.records import Design, Garland, Leg, Sign, Site
-from quoting.craft.design.things import Lettering
+from quoting.craft.design.things import Lettering, Prop
 from quoting.craft.table.drawing import USUAL_MIX
 from quoting.craft.table.limits import Limit, limits
 from tests.quoting.craft.starter_designs import NAMES, starter
@@ -128,6 +128,42 @@ def test_a_round_lies_on_something_or_is_tied_to_something(x_m: float, y_m: floa
     design = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
     put = done(design, "put-round", size_in=24, x_m=x_m, y_m=y_m).design
     assert (found(put, FaultCode.NOTHING_HOLDS_IT) == []) == held
+
+
+@pytest.mark.parametrize(
+    ("x_m", "y_m", "held"),
+    [(2.5, 1.5, False), (1.2, 1.2, True), (0.4, 1.2, True), (-1.7, 0.5, True), (2.5, 0.2, True)],
+)
+def test_foil_with_air_stands_on_something_or_is_tied_to_something(
+    x_m: float, y_m: float, held: bool
+) -> None:
+    """In the air by itself, beside a frame, before a frame, by the garland's pool, on the floor."""
+    design = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
+    put = done(design, "put-foil", shape="star", x_m=x_m, y_m=y_m).design
+    there = replace(put, foils=(replace(put.foils[0], x_m=x_m, y_m=y_m, flat_m=0.46),))
+    assert (found(there, FaultCode.NOTHING_HOLDS_IT) == []) == held
+    afloat = replace(there, foils=(replace(there.foils[0], gas="helium"),))
+    assert found(afloat, FaultCode.NOTHING_HOLDS_IT) == []
+
+
+def test_foil_and_rounds_before_a_wall_of_balloons_are_held_by_it() -> None:
+    wall = done(table(), "put-wall").design
+    put = done(
+        done(wall, "put-foil", text="40", x_m=0, y_m=1.2).design, "put-round", size_in=24, x_m=0.5, y_m=1.5
+    )
+    assert found(put.design, FaultCode.NOTHING_HOLDS_IT) == []
+    assert {limit.thing for limit in found(replace(put.design, walls=()), FaultCode.NOTHING_HOLDS_IT)} == {
+        "foil:foil-1", "round:round-1",
+    }  # fmt: skip
+
+
+def test_a_prop_of_the_venue_may_reach_out_of_the_room_and_a_lighter_one_may_not() -> None:
+    stone = Prop(
+        id="stone", item="stone", label="Stone", look="table", width_m=5, height_m=0.8, depth_m=1, x_m=2, weight_kg=180
+    )  # fmt: skip
+    assert limits(replace(table(LOW), props=(stone,))) == ()
+    light = replace(table(LOW), props=(replace(stone, weight_kg=20),))
+    assert [limit.thing for limit in found(light, FaultCode.OUTSIDE_THE_ROOM)] == ["prop:stone"]
 
 
 def test_outdoors_a_garland_needs_a_frame_to_hang_from() -> None:

@@ -12,11 +12,12 @@ from shapely import LineString, Point, affinity
 
 from quoting.craft.design.faults import DesignError, FaultCode
 from quoting.craft.design.frames import outline
-from quoting.craft.design.records import Design, Garland, Leg, Sign
+from quoting.craft.design.records import Design, Frame, Garland, Leg, Sign
 from quoting.craft.design.things import Foil, Lettering, Round
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import SaidCode
 from quoting.craft.table.drawing import USUAL_MIX
+from quoting.craft.table.handles import table_view
 from quoting.craft.table.things import all_things, ref_of
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.table.tables import ARCHES, LOW, TALL, along, codes, done, over_both_arches, table
@@ -196,6 +197,33 @@ def test_a_mirrored_garland_runs_over_the_mirror_image_of_its_frames() -> None:
     after = done(design, "mirror", thing="garland:garland-1").design
     image = affinity.scale(string(design), xfact=-1, origin=(0.2, 0))
     assert image.hausdorff_distance(string(after)) < 0.03
+
+
+@pytest.mark.parametrize("frames", [(TALL, LOW), (replace(LOW, shape="half-arch"),)])
+def test_a_garland_whose_frames_are_not_alike_on_both_sides_has_no_mirror_image(
+    frames: tuple[Frame, ...],
+) -> None:
+    points = over_both_arches() if len(frames) == 2 else along(frames[0], 0.1, 0.9)
+    design = done(table(*frames), "put-garland", points=points).design
+    with pytest.raises(DesignError) as refused:
+        done(design, "mirror", thing="garland:garland-1")
+    assert [(one.code, one.field) for one in refused.value.faults] == [(FaultCode.NO_MIRROR_IMAGE, "thing")]
+    garland = next(one for one in table_view(design).things if one.ref == "garland:garland-1")
+    assert "mirror" not in garland.takes
+
+
+def test_a_mirrored_column_is_the_same_column() -> None:
+    column = done(table(), "put-column", x_m=-1.0).design
+    assert done(column, "mirror", thing="garland:column-1").design == column
+
+
+def test_a_copy_hangs_from_what_is_at_its_place() -> None:
+    beside = replace(table(LOW), signs=(replace(SIGN, x_m=-0.1),))
+    assert done(beside, "copy", thing="sign:six").design.signs[1].frame == ""
+    onward = replace(drawn(), rounds=(replace(BALL, x_m=0.6),), frames=(LOW, replace(TALL, x_m=1.3)))
+    assert done(onward, "copy", thing="round:ball").design.rounds[1].frame == "tall"
+    words = replace(drawn(), letterings=(replace(WORDS, x_m=0.1),))
+    assert done(words, "copy", thing="lettering:words").design.letterings[1].frame == "tall"
 
 
 def test_the_whole_design_mirrored_twice_is_itself() -> None:

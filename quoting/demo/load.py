@@ -38,7 +38,7 @@ from quoting.pricing.instalments import Instalment
 from quoting.quotes import adjusting, sheet, sketch
 from quoting.supplies import supplies
 from stock.alerts import alerts
-from stock.catalogue import items
+from stock.catalogue import frame_outlines, items
 from stock.catalogue.items import Material
 from stock.holds import availability
 from stock.ledger import movements
@@ -124,16 +124,16 @@ def _read_scenario(path: Path) -> Written:
 
 
 def _read_shelf_row(row: dict[str, str]) -> Written:
-    """The facts of one item that a row fills in; an outline is its shape, width, height and tube in metres."""
+    """The facts of one item that a row fills in; an outline is its shape and its lengths in metres, in the order in
+    which its kind has them: of a frame width, height and tube."""
     facts: Written = {name: value for name, value in row.items() if value}
     for whole in ("count", "expected_uses", "turnaround_hours", "bag_size"):
         if whole in facts:
             facts[whole] = int(facts[whole])
     if "outline" in facts:
         shape, *lengths = facts["outline"].split()
-        facts["outline"] = {"shape": shape} | dict(
-            zip(("width_m", "height_m", "tube_m"), map(float, lengths), strict=True)
-        )
+        _, *names = frame_outlines.fields_of(facts["kind"])
+        facts["outline"] = {"shape": shape} | dict(zip(names, map(float, lengths), strict=False))
     return facts
 
 

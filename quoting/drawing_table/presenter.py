@@ -185,7 +185,7 @@ def tiles(design: Design, shelf: TableShelf, scene: Scene) -> list[Tile]:
         Tile("Number", "foil", "number", add="foil"),
         Tile("Letters", "on a cover", "letters", add="letters"),
         Tile("Florals", _of(shelf.shelf.florals), "florals", add="florals"),
-        Tile("Column", "packed", "column", "put-column", {"x_m": beside}),
+        Tile("Column", _column_detail(design, shelf), "column", "put-column", {"x_m": beside}),
         Tile("Plinth", "and props", "plinth", add="prop"),
         Tile("Sign", _of(shelf.shelf.signs), "sign", add="sign"),
         Tile("Wall", "of balloons", "wall", add="wall"),
@@ -259,6 +259,13 @@ def _frame_tiles(design: Design, shelf: TableShelf) -> list[Tile]:
 
 MOST_USUAL_M: Final = 2.2
 """The tallest frame that goes under an ordinary ceiling with a garland on it. Common practice, no source."""
+
+
+def _column_detail(design: Design, shelf: TableShelf) -> str:
+    """How many poles are left; without one of the studio's, that it is made to measure."""
+    poles = shelf.shelf.frames.get("column", ())
+    left = sum(max(0, shelf.free.get(pole.item, 0) - _used(design, pole.item)) for pole in poles)
+    return f"packed · {left} free" if poles else "packed"
 
 
 def _used(design: Design, item: str) -> int:

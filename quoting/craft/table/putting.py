@@ -3,6 +3,7 @@ and bouquets."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -46,6 +47,7 @@ ON_TOP = "what it goes on top of: a column's pole, frame:id, or a prop, prop:id;
 BEFORE_M = 0.35  # from the front of the piece to the middle of a prop
 LETTERS_OF_FACE = 0.8  # letters take this share of their frame's width at most
 POLE_M = 0.03
+POLE_FITS_M = 0.05  # a pole of the studio is taken for a height that is asked for, where it is off by no more
 BOUQUET_COUNT, BOUQUET_SIZED_M, BOUQUET_TOP_M = 7, 0.2667, 2.2
 USUAL_PROPS: Final = {
     "plinth": ShelfProp(label="Plinth", look="plinth", width_m=0.35, height_m=0.9, depth_m=0.35, weight_kg=6),
@@ -293,17 +295,17 @@ class PutWall:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PutColumn:
-    """Put a column of packed quads: a pole on a base, and the balloons along it."""
+    """Put a column of packed quads: a pole of the studio on its base, or one made to measure, and the balloons along
+    it."""
 
     x_m: float = a_number(-30, 30, "its middle [m]", 0.0)
-    height_m: float = a_number(0.5, 6, "height [m]", USUAL_COLUMN_M)
+    height_m: float | None = a_number(
+        0.5, 6, "height [m]; none: that of the studio's pole", None, optional=True
+    )
 
-    def on(self, design: Design, _shelf: Shelf) -> Acted:
+    def on(self, design: Design, shelf: Shelf) -> Acted:
         name = free_id(design, "column")
-        pole = Frame(
-            id=name, shape="column", item=f"pole-{round(self.height_m * 100)}", label="Column pole and base",
-            width_m=POLE_M, height_m=self.height_m, x_m=self.x_m, tube_m=POLE_M, weight_kg=9, foot_depth_m=0.35,
-        )  # fmt: skip
+        pole = self._pole(name, shelf)
         to = snapped(design, pole, self.x_m, 0.0)
         pole = replace(pole, x_m=to.x_m, z_m=free_depth_m(design, pole))
         packed = Garland(
@@ -311,7 +313,23 @@ class PutColumn:
             route=(Leg(kind="along", frame=name, start=0.04, end=0.96),),
             mix=(MixEntry(size_in=11, role="body", sized_low_m=0.2286, sized_high_m=0.2286, share=1),),
         )  # fmt: skip
-        return _put(with_thing(design, pole), packed, to)
+        notes = () if pole.sizes else (Said(SaidCode.MADE_TO_MEASURE, packed.label),)
+        return _put(with_thing(design, pole), packed, to, notes)
+
+    def _pole(self, name: str, shelf: Shelf) -> Frame:
+        wanted = self.height_m or USUAL_COLUMN_M
+        owned = shelf.frames.get("column", ())
+        size = min(owned, key=lambda one: abs(one.height_m - wanted), default=None)
+        if size is None or (self.height_m and abs(size.height_m - wanted) > POLE_FITS_M):
+            size = OwnedSize(
+                item=f"pole-{round(wanted * 100)}", label="Column pole and base", width_m=POLE_M, height_m=wanted,
+                weight_kg=9,
+            )  # fmt: skip
+            owned = ()
+        return Frame(
+            id=name, shape="column", item=size.item, label=size.label, width_m=size.width_m, height_m=size.height_m,
+            x_m=self.x_m, tube_m=size.width_m, weight_kg=size.weight_kg, foot_depth_m=0.35, sizes=_uncovered(owned),
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -396,7 +414,7 @@ def _not_owned(item: str, what: str) -> DesignError:
     return DesignError(Fault(code=FaultCode.NOT_OWNED, field="item", found=item, what=what))
 
 
-def _uncovered(sizes: tuple[OwnedSize, ...]) -> tuple[OwnedSize, ...]:
+def _uncovered(sizes: Sequence[OwnedSize]) -> tuple[OwnedSize, ...]:
     """The sizes without a cover: a new frame is bare."""
     return tuple(replace(size, cover_item="") for size in sizes)
 

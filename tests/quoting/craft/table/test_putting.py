@@ -10,17 +10,18 @@ from quoting.craft.colour.grids import lettered_grid
 from quoting.craft.design.boxes import prop_box, round_box
 from quoting.craft.design.design_file import load_design
 from quoting.craft.design.faults import DesignError, FaultCode
-from quoting.craft.design.records import FRAME_SHAPES
+from quoting.craft.design.records import FRAME_SHAPES, OwnedSize
 from quoting.craft.design.things import PROP_LOOKS
 from quoting.craft.settle.classic import wall_cells
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import SaidCode
+from quoting.craft.table.acts import apply, read_act
 from quoting.craft.table.boxes import box_of
 from quoting.craft.table.limits import limits
 from quoting.craft.table.snapping import Why
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import FOLDER
-from tests.quoting.craft.table.tables import LOW, OAT, TALL, codes, done, over_both_arches, table
+from tests.quoting.craft.table.tables import LOW, OAT, SHELF, TALL, codes, done, over_both_arches, table
 
 
 def test_two_owned_arches_put_side_by_side_stand_nested() -> None:
@@ -153,6 +154,17 @@ def test_a_column_is_what_the_starter_of_columns_has() -> None:
     acted = done(replace(starter, frames=(), garlands=()), "put-column", x_m=0.0, height_m=2.0)
     assert acted.thing == "garland:column-1"
     assert 2 * len(take_off(acted.design).balloons) == len(take_off(starter).balloons)
+
+
+def test_a_column_takes_a_pole_of_the_studio_where_it_has_one() -> None:
+    pole = OwnedSize(item="pole-column", label="Column pole", width_m=0.03, height_m=2.0, weight_kg=8.0)
+    shelf = replace(SHELF, frames={**SHELF.frames, "column": (pole,)})
+    owned = apply(table(), read_act("put-column", {}), shelf)
+    assert (owned.design.frames[0].item, owned.design.frames[0].height_m) == ("pole-column", 2.0)
+    assert codes(owned) == [SaidCode.PUT]
+    asked = apply(table(), read_act("put-column", {"height_m": 2.6}), shelf)
+    assert (asked.design.frames[0].item, asked.design.frames[0].height_m) == ("pole-260", 2.6)
+    assert codes(asked) == [SaidCode.PUT, SaidCode.MADE_TO_MEASURE]
 
 
 def test_a_wall_stands_behind_the_frames_and_a_bouquet_beside() -> None:

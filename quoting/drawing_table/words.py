@@ -138,6 +138,9 @@ ALSO: Final[Mapping[SaidCode, str]] = {
     SaidCode.TIED_TO_CEILING: "It hangs from the ceiling by a line of its own.",
     SaidCode.TIED_TO_NOTHING: "Nothing is near to make it fast to.",
     SaidCode.OFF_THE_FRAME: "That point is off the frame {other} now.",
+    SaidCode.POOLS: "It pools on the floor there.",
+    SaidCode.ON_FRAME: "It goes to {other} there.",
+    SaidCode.OFF_THE_FLOOR: "It hangs free there.",
 }
 WHY: Final[Mapping[Why, str]] = {
     Why.FLOOR: "on the floor",

@@ -55,6 +55,9 @@ class SaidCode(StrEnum):
     TIED_TO_WALL = "tied-to-wall"
     TIED_TO_CEILING = "tied-to-ceiling"
     TIED_TO_NOTHING = "tied-to-nothing"
+    POOLS = "pools"  # an end that was let go on the floor
+    ON_FRAME = "on-frame"  # other: the frame that an end was let go at
+    OFF_THE_FLOOR = "off-the-floor"  # the end of a pool that was lifted
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table import ends, points
 from quoting.craft.table.acted import Acted, Said, SaidCode
+from quoting.craft.table.dropping import dropped_end
 from quoting.craft.table.following import depths_moved, follow
 from quoting.craft.table.grips import Grip, GripPlace, grip_places, grips
 from quoting.craft.table.shelf import Shelf
@@ -56,7 +57,8 @@ class Redraw:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MovePoint:
-    """Move a point of a garland: along its frame, off the frame, or through the air."""
+    """Move a point of a garland: along its frame, off the frame, or through the air; an end also to the floor or to a
+    frame."""
 
     thing: str = a_text(GARLAND)
     index: int = a_whole(0, 2000, "number of the point, from the garland's beginning")
@@ -68,9 +70,12 @@ class MovePoint:
         garland = find_garland(design, self.thing)
         grip, place = _grip(design, garland, self.index)
         to = points.Place(self.x_m, max(self.y_m, 0.0), self._depth_m(design, garland, place))
-        route, off = points.moved_point(design, garland, self.index, grip, to)
         figures = {"x_m": to.x_m, "y_m": to.y_m}
         said = [Said(SaidCode.POINT_MOVED, garland.label, figures=figures)]
+        if dropped := dropped_end(design, garland, self.index, grip, to):
+            route, why = dropped
+            return _rerouted(design, garland, route, [*said, why])
+        route, off = points.moved_point(design, garland, self.index, grip, to)
         if off:
             said.append(Said(SaidCode.OFF_THE_FRAME, garland.label, off.label))
         return _rerouted(design, garland, route, said)

@@ -63,7 +63,7 @@ def ended(design: Design, garland: Garland, *, at_start: bool, how: str, length_
         garland, route=_without_tail(garland, at_start=at_start), fillers=None, strung=None, fullest=None
     )
     if how == POOL:
-        bare = _to_the_foot(design, bare, at_start=at_start)
+        bare = to_the_foot(design, bare, at_start=at_start)
     if how == TUCK:
         return replace(bare, profile=tapered(bare.profile, at_start=at_start))
     laid = route_in(with_thing(design, bare), design.garlands.index(garland)).points
@@ -72,13 +72,22 @@ def ended(design: Design, garland: Garland, *, at_start: bool, how: str, length_
     if how == HANG:
         tail = _tail(x, y, z, sign, length_m)
         route = (_reversed(tail), *bare.route) if at_start else (*bare.route, tail)
-    elif at_start:
-        far, _ = within(x + sign * (POOL_JOINT * body_diameter_m(garland) + length_m), 0.0)
-        pool = Leg(kind="pool", points=((far, LOWEST_M),), length_m=length_m, direction=_side(-sign))
-        route = (pool, *bare.route)
     else:
-        route = (*bare.route, Leg(kind="pool", length_m=length_m, direction=_side(sign)))
+        pool = pool_leg(x, sign, length_m, body_diameter_m(garland), at_start=at_start)
+        route = (pool, *bare.route) if at_start else (*bare.route, pool)
     return replace(bare, route=route)
+
+
+def pool_leg(x_m: float, sign: float, length_m: float, ball_m: float, *, at_start: bool) -> Leg:
+    """A pool that goes on from where a garland comes down [m]: to the right where ``sign`` is 1, else to the left.
+
+    >>> pool_leg(0.5, -1.0, 0.6, 0.2, at_start=False).direction, pool_leg(0.5, -1.0, 0.6, 0.2, at_start=True).points
+    ('left', ((-0.22, 0.15),))
+    """
+    if not at_start:
+        return Leg(kind="pool", length_m=round(length_m, 3), direction=_side(sign))
+    far, _ = within(x_m + sign * (POOL_JOINT * ball_m + length_m), 0.0)
+    return Leg(kind="pool", points=((far, LOWEST_M),), length_m=round(length_m, 3), direction=_side(-sign))
 
 
 def tapered(profile: tuple[tuple[float, float], ...], *, at_start: bool) -> tuple[tuple[float, float], ...]:
@@ -92,6 +101,21 @@ def tapered(profile: tuple[tuple[float, float], ...], *, at_start: bool) -> tupl
     inner = {at: value for at, value in knots.items() if (at > from_ if at_start else at < from_)}
     inner.setdefault(from_, next((value for at, value in knots.items() if at == from_), 1.0))
     return tuple(sorted({**inner, end: TAPERED}.items()))
+
+
+def to_the_foot(design: Design, garland: Garland, *, at_start: bool) -> Garland:
+    """A stretch that ends on its way down an open outline goes on to the foot of its frame."""
+    leg = garland.route[0 if at_start else -1]
+    frame = next((one for one in design.frames if one.id == leg.frame), None)
+    if frame is None or leg.kind != "along" or outline(frame).closed:
+        return garland
+    outward = leg.start - leg.end if at_start else leg.end - leg.start
+    foot = 1.0 if outward > 0 else 0.0
+    if outline(frame).points[-1 if foot else 0][1] > LOWEST_M:
+        return garland
+    longer = replace(leg, start=foot) if at_start else replace(leg, end=foot)
+    route = (longer, *garland.route[1:]) if at_start else (*garland.route[:-1], longer)
+    return replace(garland, route=route)
 
 
 # Private
@@ -141,21 +165,6 @@ def _without_tail(garland: Garland, *, at_start: bool) -> tuple[Leg, ...]:
             break
         route = rest
     return route
-
-
-def _to_the_foot(design: Design, garland: Garland, *, at_start: bool) -> Garland:
-    """A stretch that ends on its way down an open outline goes on to the foot of its frame."""
-    leg = garland.route[0 if at_start else -1]
-    frame = next((one for one in design.frames if one.id == leg.frame), None)
-    if frame is None or leg.kind != "along" or outline(frame).closed:
-        return garland
-    outward = leg.start - leg.end if at_start else leg.end - leg.start
-    foot = 1.0 if outward > 0 else 0.0
-    if outline(frame).points[-1 if foot else 0][1] > LOWEST_M:
-        return garland
-    longer = replace(leg, start=foot) if at_start else replace(leg, end=foot)
-    route = (longer, *garland.route[1:]) if at_start else (*garland.route[:-1], longer)
-    return replace(garland, route=route)
 
 
 def _outward(design: Design, garland: Garland, x: float, middle: float, *, at_start: bool) -> float:

@@ -66,7 +66,7 @@ def added_point(design: Design, garland: Garland, at: float) -> tuple[Route, Pla
     if number < 0:  # on the way from one leg to the next
         before = max(int(leg) for leg in laid.legs[:step])
         way = laid.points[min(step + 1, len(laid.points) - 1)] - laid.points[step - 1]
-        return _inserted(garland.route, before + 1, _pin(place, way)), place
+        return _inserted(garland.route, before + 1, pin_leg(place, way)), place
     leg = garland.route[number]
     if leg.kind == "through":
         return _with_point(design, garland, number, at, place), place
@@ -91,6 +91,15 @@ def without_point(design: Design, garland: Garland, grip: Grip) -> Route:
         if len(mine) > 2:
             return _with_leg(garland.route, grip.leg, _shortened(garland, leg, mine, grip))
     return _without_leg(garland.route, grip.leg)
+
+
+def pin_leg(place: Place, way: FloatArray) -> Leg:
+    """A point in the air: a short leg through it, in the direction of the garland."""
+    length = float(np.hypot(way[0], way[1]))
+    x, y = (way[:2] / length if length > 1e-9 else np.array([1.0, 0.0])) * 0.4 * PIN_M
+    points = (within(place.x_m - x, place.y_m - y), within(place.x_m + x, place.y_m + y))
+    depth = round(place.z_m, 3)
+    return Leg(kind="through", points=points, depths=(depth, depth))
 
 
 # Private
@@ -144,7 +153,7 @@ def _moved_on_frame(
     at_start, at_end = index == mine[0], index == mine[-1]
     if away >= CATCH_M:
         if at_start or at_end:
-            pin = _pin(to, _way_past(design, garland, index, to, at_start=at_start))
+            pin = pin_leg(to, _way_past(design, garland, index, to, at_start=at_start))
             return _inserted(garland.route, grip.leg + (0 if at_start else 1), pin), frame
         return _off_the_frame(garland.route, grip.leg, grip.share, line, to, max(ROOM_M, 0.7 * away)), frame
     if not (at_start or at_end):
@@ -188,18 +197,9 @@ def _off_the_frame(route: Route, number: int, share: float, line: Outline, to: P
         for one in (before, after)
         if ((one.end - one.start) > 0) == whole and abs(one.end - one.start) >= LEAST_SHARE
     ]
-    pin = _pin(to, ends[1] - ends[0])
+    pin = pin_leg(to, ends[1] - ends[0])
     parts = [pin] if not kept else [kept[0], pin, *kept[1:]] if kept[0] == before else [pin, *kept]
     return (*route[:number], *parts, *route[number + 1 :])
-
-
-def _pin(place: Place, way: FloatArray) -> Leg:
-    """A point in the air: a short leg through it, in the direction of the garland."""
-    length = float(np.hypot(way[0], way[1]))
-    x, y = (way[:2] / length if length > 1e-9 else np.array([1.0, 0.0])) * 0.4 * PIN_M
-    points = (within(place.x_m - x, place.y_m - y), within(place.x_m + x, place.y_m + y))
-    depth = round(place.z_m, 3)
-    return Leg(kind="through", points=points, depths=(depth, depth))
 
 
 def _moved_in_air(leg: Leg, item: int, to: Place) -> Leg:

@@ -1,4 +1,4 @@
-"""Forms of a garland's points and of its thickness: they show what was last taken hold of."""
+"""Forms of a garland's points and thickness, and of a bent frame's corners: they show what was last taken hold of."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ MIDDLE: Final = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Gripped:
-    """What of a garland was last taken hold of, as it was sent: a point by its number, a thickness by its place."""
+    """What was last taken hold of, as it was sent: a point of a garland or a corner by its number, a thickness by its
+    place."""
 
     point: str = ""
     knot: str = ""
@@ -28,13 +29,16 @@ NOTHING_GRIPPED: Final = Gripped()
 
 
 def along_forms(hold: Hold, gripped: Gripped, make: Forms) -> Iterator[ActForm]:
-    """A form that moves one point, and one that makes the garland thicker at one place."""
+    """Forms that move, add and remove points or corners, and one that makes the garland thicker at one place."""
+    if hold.by_hand.bends:
+        yield from _bend_forms(hold, gripped, make)
     if hold.points:
         point = _point(hold.points, gripped.point)
         yield make.make(
             "move-point", {"index": point.index, "x_m": point.x_m, "y_m": point.y_m}, thing=hold.ref, verb="Move",
             choices={"index": [(str(each.index), each.words) for each in hold.points]}, asks=("index", "point"),
         )  # fmt: skip
+        yield from _point_forms(hold, make)
     if hold.thickness:
         knot = _knot(hold.thickness, gripped.knot)
         places = [(str(each.at), f"{round(100 * each.at)} % of the way") for each in hold.thickness]
@@ -45,6 +49,32 @@ def along_forms(hold: Hold, gripped: Gripped, make: Forms) -> Iterator[ActForm]:
 
 
 # Private
+
+
+def _point_forms(hold: Hold, make: Forms) -> Iterator[ActForm]:
+    places = [(f"{number / 10}", f"{10 * number} % of the way") for number in range(1, 10)]
+    yield make.make("add-point", {"at": "0.5"}, thing=hold.ref, choices={"at": places}, verb="Add")
+    points = [(str(each.index), each.words) for each in hold.points]
+    yield make.make(
+        "remove-point", {"index": points[0][0]}, thing=hold.ref, choices={"index": points}, verb="Remove"
+    )
+
+
+def _bend_forms(hold: Hold, gripped: Gripped, make: Forms) -> Iterator[ActForm]:
+    """Forms for the corners of a bent frame."""
+    bends = hold.by_hand.bends
+    corners = [(str(each.index), each.words) for each in bends]
+    corner = next((each for each in bends if str(each.index) == gripped.point), bends[0])
+    yield make.make(
+        "move-corner", {"index": corner.index, "x_m": corner.x_m, "y_m": corner.y_m}, thing=hold.ref, verb="Move",
+        choices={"index": corners}, asks=("index", "point"),
+    )  # fmt: skip
+    gaps = [
+        (str(each.index), f"between {each.index + 1} and {each.index + 2}") for each in hold.by_hand.between
+    ]
+    yield make.make("add-corner", {"index": "0"}, thing=hold.ref, choices={"index": gaps}, verb="Add")
+    chosen = {"index": str(corner.index)}
+    yield make.make("remove-corner", chosen, thing=hold.ref, choices={"index": corners}, verb="Remove")
 
 
 def _point(points: tuple[Grip, ...], asked: str) -> Grip:

@@ -124,7 +124,10 @@ TEXTS: Final = (
 KNOWN: Final = frozenset(MAKERS) | frozenset(TEXTS)
 EMPTY_SAYS_SOMETHING: Final = ("cover", "set", "on-top")
 """Acts for which an empty field means none of it."""
-WAIT: Final = ("thickness", "move-point", "move-tie", "remove-tie")
+WAIT: Final = (
+    "thickness", "move-point", "add-point", "remove-point", "move-corner", "add-corner", "remove-corner", "move-tie",
+    "remove-tie",
+)  # fmt: skip
 """Acts whose fields belong together: they are sent by their button, not as soon as one of them is left."""
 
 

@@ -12,12 +12,13 @@ from quoting.craft.design.frames import face, is_inside, outline
 from quoting.craft.design.records import PATTERNS, Design, Frame, Garland
 from quoting.craft.design.things import FINISHES, FOIL_SHAPES, FONTS, GASES, PROP_LOOKS
 from quoting.craft.settle.laying import route_in
-from quoting.craft.table.boxes import box_of, depth_of, place_of
+from quoting.craft.table.boxes import depth_of, place_of
 from quoting.craft.table.ends import HOW, TUCK, ends_of
 from quoting.craft.table.handles import TAKES, takes_of
 from quoting.craft.table.placing import label_of
 from quoting.craft.table.putting import USUAL_FLAT_M
 from quoting.craft.table.shelf import Shelf
+from quoting.craft.table.sizing import own_size, turn_view
 from quoting.craft.table.things import Thing, find_thing, kind_of, ref_of
 from quoting.drawing_table.forms import ActForm, value_field
 from quoting.drawing_table.shelf import TableShelf
@@ -259,10 +260,10 @@ def _own_forms(design: Design, thing: Thing, shelf: TableShelf, make: Forms) -> 
     elif isinstance(thing, Garland):
         yield from _end_forms(design, thing, make)
     elif "resize" in TAKES[kind_of(thing)]:
-        box = box_of(design, thing)
-        yield make.make("resize", {"width_m": box.width_m, "height_m": box.height_m}, thing=ref)
-    if "turn" in TAKES[kind_of(thing)] and hasattr(thing, "turn_deg"):
-        yield make.make("turn", {"deg": thing.turn_deg}, thing=ref)
+        wide, high = own_size(thing)
+        yield make.make("resize", {"width_m": wide, "height_m": high}, thing=ref)
+    if turn := turn_view(design, thing):
+        yield make.make("turn", {"deg": turn.deg}, thing=ref)
 
 
 def _frame_forms(frame: Frame, shelf: TableShelf, make: Forms) -> Iterator[ActForm]:

@@ -103,6 +103,7 @@ class TablePage:
 
     draft: TableDraft
     design: Design
+    units: str
     scene: Scene
     alt: str
     tiles: tuple[Tile, ...]
@@ -133,7 +134,7 @@ def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mappi
     design = read_design(step.design, may_be_empty=True)
     taken, fault = _taken_off(design)
     shelf, units = read_shelf(draft), studio.units
-    scene = scene_of(design, taken, units)
+    scene = scene_of(design, taken, units, shelf.shelf)
     make = Forms(units, asked.sent)
     undo, redo = drafts.neighbours(draft)
     marks = scene.marks
@@ -144,7 +145,7 @@ def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mappi
         )
     figures = figures_of(draft, stored_takeoff(taken), studio) if taken else None
     return TablePage(
-        draft=draft, design=design, scene=scene, alt=_alt(figures, design, units),
+        draft=draft, design=design, units=units, scene=scene, alt=_alt(figures, design, units),
         tiles=tuple(tiles(design, shelf, scene)), panel=_panel(design, asked, shelf, make, scene),
         palette=palette_forms(design, shelf.shelf, make), marks=marks,
         strip=_strip(figures, studio, may_see_margin=rights[Right.SEE_MARGIN.name]), undo=undo, redo=redo,

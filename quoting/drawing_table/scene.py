@@ -20,10 +20,12 @@ from quoting.craft.picture.view import PX_PER_M
 from quoting.craft.rigging.tie_points import NOTHING
 from quoting.craft.table.handles import GarlandView, TableView, ThingView, table_view
 from quoting.craft.table.limits import limits
+from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.snapping import snap_lines
 from quoting.craft.table.things import find_thing
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.drawing_table import words
+from quoting.drawing_table.sizing_grips import SizingGrips, sizing_grips
 from quoting.set_pieces import measures
 
 # Settings of the drawing [m].
@@ -41,6 +43,7 @@ INNER: Final = re.compile(r"<svg[^>]*><defs>(.*?)</defs>(.*)</svg>", re.DOTALL)
 PLAN_BEHIND_M: Final = 0.3
 PLAN_BEFORE_M: Final = 0.45
 FOOT_M: Final = 0.3048
+NO_GRIPS: Final = SizingGrips()
 RULER_END_M: Final = 0.12
 """Nearer to the right edge than this a mark goes without its words."""
 
@@ -125,6 +128,7 @@ class Hold:
     thickness: tuple[ThicknessGrip, ...] = ()
     ends: tuple[tuple[str, float, float, str], ...] = ()
     ties: tuple[TieMark, ...] = ()
+    by_hand: SizingGrips = NO_GRIPS
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +178,9 @@ class Scene:
     bounds_right_m: float
 
 
-def scene_of(design: Design, takeoff: TakeOff | None, units: str) -> Scene:
+def scene_of(design: Design, takeoff: TakeOff | None, units: str, shelf: Shelf) -> Scene:
     """Draw a design for the table; ``takeoff`` is None where nothing is there to be taken off."""
-    view = table_view(design, takeoff)
+    view = table_view(design, takeoff, shelf)
     room = _Room.around(view, design)
     definitions, picture = _picture(takeoff)
     back, front = _depths(view)
@@ -278,7 +282,7 @@ def _hold(thing: ThingView, design: Design, units: str, ties: tuple[TieMark, ...
     box = thing.box
     return Hold(
         ref=thing.ref, kind=thing.kind, label=thing.label, words=_place_words(thing, units),
-        path=_path([(x, -y) for x, y in line], closed=garland is None),
+        path=_path([(x, -y) for x, y in line], closed=garland is None and not thing.corners),
         plan_path=_path([(x, z) for x, _, z in places], closed=False) if garland else _bar(thing),
         x_m=round(thing.x_m, 4), y_m=round(thing.y_m, 4), z_m=round(thing.z_m, 4), frame=thing.frame,
         snaps=_snaps(thing, design), is_line=garland is not None, left=_units(box.left), top=_units(-box.top),
@@ -287,6 +291,7 @@ def _hold(thing: ThingView, design: Design, units: str, ties: tuple[TieMark, ...
         points=tuple(_points(garland, units)) if garland else (),
         thickness=tuple(_thickness(garland)) if garland else (),
         ends=_ends(garland) if garland else (), ties=ties,
+        by_hand=sizing_grips(thing, units),
     )  # fmt: skip
 
 

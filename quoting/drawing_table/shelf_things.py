@@ -40,9 +40,11 @@ def find_foils(items: Iterable[Item]) -> dict[str, ShelfFoil]:
         name = NAMED_LETTER.sub("", item.name) if is_letter else item.name
         hex_value = item.colour.hex if item.colour else GOLD
         flat_m = float(item.outline["height_m"])
-        found.setdefault(
+        set_of = found.setdefault(
             code, ShelfFoil(label=name, shape=item.outline["shape"], flat_m=flat_m, hex=hex_value)
         )
+        if is_letter:
+            found[code] = replace(set_of, glyphs=set_of.glyphs + item.code[-1])
     return found
 
 

@@ -89,6 +89,9 @@ class FaultCode(StrEnum):
     NOT_FOR_THIS = "not-for-this"
     TOO_MANY_THINGS = "too-many-things"
     NO_SUCH_POINT = "no-such-point"
+    NO_SUCH_CORNER = "no-such-corner"
+    LAST_CORNERS = "last-corners"
+    CORNERS_TOO_NEAR = "corners-too-near"
     LAST_POINTS = "last-points"
     NO_ROOM_TO_HANG = "no-room-to-hang"
     NO_SUCH_TIE = "no-such-tie"
@@ -252,6 +255,9 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.NOT_FOR_THIS: "is nothing that a {what} takes",
     FaultCode.TOO_MANY_THINGS: "is one too many: a design takes {high:g} of the kind {what}",
     FaultCode.NO_SUCH_POINT: "is {found}; it has points 0 to {high:g}",
+    FaultCode.NO_SUCH_CORNER: "is {found}; it goes from 0 to {high:g} here",
+    FaultCode.LAST_CORNERS: "is one of the last corners; an outline needs {low:g}",
+    FaultCode.CORNERS_TOO_NEAR: "is on the corner beside it; they are {low:g} m apart at least",
     FaultCode.LAST_POINTS: "is one of the last points; a garland needs them. Remove the garland instead",
     FaultCode.NO_ROOM_TO_HANG: "can't hang: it ends {exact:.2f} m above the floor; a tail needs {low:.2f} m",
     FaultCode.ONE_COLOUR: "needs a second colour in the palette for its letters",

@@ -33,6 +33,9 @@ class SaidCode(StrEnum):
     POINT_MOVED = "point-moved"  # x_m, y_m
     POINT_ADDED = "point-added"  # x_m, y_m
     POINT_REMOVED = "point-removed"
+    CORNER_MOVED = "corner-moved"
+    CORNER_ADDED = "corner-added"
+    CORNER_REMOVED = "corner-removed"
     THICKNESS = "thickness"  # at, factor
     ENDED = "ended"  # other: pool, hang or tuck; length_m
     ON_TOP = "on-top"  # other: what bears it

@@ -12,7 +12,7 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.design.schema import read_record, write_record
 from quoting.craft.settle.laying import routes_of
-from quoting.craft.table import drawing, dressing, moving, putting, toppers, tying
+from quoting.craft.table import bending, drawing, dressing, moving, putting, toppers, tying
 from quoting.craft.table.acted import Act, Acted
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import LISTS, of_kind
@@ -43,6 +43,9 @@ ACTS: Final[Mapping[str, type[Act]]] = {
     "move-point": drawing.MovePoint,
     "add-point": drawing.AddPoint,
     "remove-point": drawing.RemovePoint,
+    "move-corner": bending.MoveCorner,
+    "add-corner": bending.AddCorner,
+    "remove-corner": bending.RemoveCorner,
     "end": drawing.End,
     "thickness": drawing.Thickness,
     "add-tie": tying.AddTie,

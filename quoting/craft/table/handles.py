@@ -15,11 +15,14 @@ from quoting.craft.design.frames import face
 from quoting.craft.design.records import Design, Frame, Garland
 from quoting.craft.design.routes import Route
 from quoting.craft.settle.laying import route_in
+from quoting.craft.table.bending import corners_of
 from quoting.craft.table.boxes import box_of, depth_of, place_of
 from quoting.craft.table.ends import GarlandEnd, ends_of
 from quoting.craft.table.grips import grip_places, grips
 from quoting.craft.table.legs import mirror_line_m
 from quoting.craft.table.placing import label_of
+from quoting.craft.table.shelf import Shelf
+from quoting.craft.table.sizing import SizeView, TurnView, size_view, turn_view
 from quoting.craft.table.things import Thing, all_things, kind_of, ref_of
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -28,11 +31,12 @@ PATH_STEP_M = 0.08  # of a garland's path as it is handed out (setting)
 OUTLINE_STEP_M = 0.06  # of an outline as it is handed out (setting)
 TOLD_APART_M = 0.12  # nearer to each other than this two points are one to a finger (setting)
 AT_LEAST_AT = (0.1, 0.3, 0.5, 0.7, 0.9)  # thickness can be taken hold of here where no knot is near (setting)
+NOTHING_OWNED: Final = Shelf()
 NEAR_KNOT = 0.08  # nearer than this to a knot is near (setting)
 
 STANDING: Final = ("move", "depth", "resize", "copy", "remove", "set")
 TAKES: Final[Mapping[str, tuple[str, ...]]] = {
-    "frame": (*STANDING, "mirror", "cover", "turn"),
+    "frame": (*STANDING, "mirror", "cover", "turn", "move-corner", "add-corner", "remove-corner"),
     "garland": (
         "move", "depth", "mirror", "copy", "remove", "set", "redraw", "move-point", "add-point", "remove-point", "end",
         "thickness",
@@ -91,7 +95,8 @@ class GarlandView:
 @dataclass(frozen=True, slots=True)
 class ThingView:
     """A thing: reference, kind, label, the place that ``move`` takes [m], depth [m], box and outline [m], the frame
-    that it hangs on, the acts that it takes, and of a garland its view."""
+    that it hangs on, the acts that it takes, of a garland its view, the corners of a free outline [m],
+    and how it is sized and turned."""
 
     ref: str
     kind: str
@@ -104,6 +109,9 @@ class ThingView:
     frame: str
     takes: tuple[str, ...]
     garland: GarlandView | None = None
+    corners: tuple[tuple[float, float], ...] = ()
+    size: SizeView | None = None
+    turn: TurnView | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,15 +123,16 @@ class TableView:
     bounds: Box | None
 
 
-def table_view(design: Design, takeoff: TakeOff | None = None) -> TableView:
-    """Show what can be taken hold of. With the take-off, garlands lie as their string came to rest.
+def table_view(design: Design, takeoff: TakeOff | None = None, shelf: Shelf = NOTHING_OWNED) -> TableView:
+    """Show what can be taken hold of. With the take-off, garlands lie as their string came to rest; what comes in sizes
+    is told by the shelf.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> view = table_view(load_design(STARTERS / "garland-nested-arches.json"))
     >>> [(thing.ref, len(thing.garland.points) if thing.garland else 0) for thing in view.things]
     [('frame:tall', 0), ('frame:low', 0), ('garland:main', 8)]
     """
-    views = [_thing_view(design, thing, takeoff) for thing in all_things(design)]
+    views = [_thing_view(design, thing, takeoff, shelf) for thing in all_things(design)]
     views.sort(key=lambda view: (view.garland is not None, view.z_m))
     return TableView(tuple(views), _bounds([view.box for view in views], takeoff))
 
@@ -138,6 +147,7 @@ def takes_of(design: Design, thing: Thing) -> tuple[str, ...]:
     """
     without: set[str] = set()
     if isinstance(thing, Frame):
+        without |= {"move-corner", "add-corner", "remove-corner"} if thing.shape != "free" else set()
         without |= {"turn"} if thing.shape != "part-ring" else set()
         without |= {"mirror", "cover"} if thing.shape == "column" else set()
     if isinstance(thing, Garland) and mirror_line_m(design, thing) is None:
@@ -148,7 +158,7 @@ def takes_of(design: Design, thing: Thing) -> tuple[str, ...]:
 # Private
 
 
-def _thing_view(design: Design, thing: Thing, takeoff: TakeOff | None) -> ThingView:
+def _thing_view(design: Design, thing: Thing, takeoff: TakeOff | None, shelf: Shelf) -> ThingView:
     x, y = place_of(design, thing)
     return ThingView(
         ref=ref_of(thing),
@@ -162,6 +172,9 @@ def _thing_view(design: Design, thing: Thing, takeoff: TakeOff | None) -> ThingV
         frame=getattr(thing, "frame", ""),
         takes=takes_of(design, thing),
         garland=_garland_view(design, thing, takeoff) if isinstance(thing, Garland) else None,
+        corners=corners_of(thing),
+        size=size_view(design, thing, shelf),
+        turn=turn_view(design, thing),
     )
 
 

@@ -12,7 +12,7 @@ from quoting.craft.design.things import Foil, Lettering, Prop, Spray
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.acted import Acted, Said, SaidCode
-from quoting.craft.table.boxes import box_of, depth_of, place_of
+from quoting.craft.table.boxes import depth_of, place_of
 from quoting.craft.table.carried import carried_along, carried_off, is_column_of
 from quoting.craft.table.following import depths_moved
 from quoting.craft.table.legs import (
@@ -26,7 +26,7 @@ from quoting.craft.table.legs import (
 )
 from quoting.craft.table.placing import held_there, label_of, placed_at
 from quoting.craft.table.shelf import Shelf
-from quoting.craft.table.sizes import sized_thing
+from quoting.craft.table.sizing import own_size, sized_of_shelf
 from quoting.craft.table.snapping import DEPTH_STEP_M, Snapped, nested_depth_m, snapped
 from quoting.craft.table.things import (
     Thing,
@@ -111,18 +111,18 @@ class Resize:
     width_m: float = a_number(0.01, 30, "width [m]")
     height_m: float = a_number(0.01, 15, "height [m]")
 
-    def on(self, design: Design, _shelf: Shelf) -> Acted:
+    def on(self, design: Design, shelf: Shelf) -> Acted:
         thing = find_thing(design, self.thing)
-        sized = sized_thing(thing, self.width_m, self.height_m)
+        sized, owned = sized_of_shelf(thing, self.width_m, self.height_m, shelf)
         after = with_thing(design, sized)
-        box = box_of(after, sized)
-        figures = {"width_m": box.width_m, "height_m": box.height_m}
-        said = [Said(SaidCode.RESIZED, label_of(thing), figures=figures)]
+        wide, high = own_size(sized)
+        figures = {"width_m": wide, "height_m": high}
+        said = [Said(SaidCode.RESIZED, label_of(sized), figures=figures)]
         if isinstance(sized, Frame):
             after, more = carried_along(design, after, sized)
             said += more
-        if isinstance(sized, Frame) and sized.sizes:
-            said.append(Said(SaidCode.NEAREST_SIZE, label_of(thing), sized.label, figures))
+        if owned:
+            said.append(Said(SaidCode.NEAREST_SIZE, label_of(thing), owned, figures))
         return Acted(after, self.thing, tuple(said))
 
 

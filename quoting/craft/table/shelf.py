@@ -64,11 +64,13 @@ class ShelfProp:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShelfFoil:
-    """A foil balloon, or a set of foil letters and digits. ``flat_m``: height lying flat [m]."""
+    """A foil balloon, or a set of foil letters and digits. ``flat_m``: height lying flat [m]; ``glyphs``: which letters
+    and digits the set has, in small letters."""
 
     label: str
     shape: str
     flat_m: float
+    glyphs: str = ""
     hex: str = "#D9B45B"
     finish: str = "metallic"
 

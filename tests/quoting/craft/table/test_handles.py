@@ -29,7 +29,8 @@ ACT_VALUES: dict[str, dict[str, object]] = {
     "move": {"x_m": 0.3}, "depth": {"z_m": 0.2}, "resize": {"width_m": 1.0, "height_m": 2.0}, "copy": {}, "remove": {},
     "mirror": {}, "cover": {}, "turn": {"deg": 20}, "set": {"field": "label", "value": "Other"},
     "end": {"which": "end", "how": "tuck"}, "thickness": {"at": 0.5, "factor": 1.2},
-    "redraw": {"points": [(0, 1), (1, 1)]},
+    "redraw": {"points": [(0, 1), (1, 1)]}, "move-corner": {"index": 1, "x_m": 0.0, "y_m": 1.0},
+    "add-corner": {"index": 0}, "remove-corner": {"index": 0},
 }  # fmt: skip
 
 

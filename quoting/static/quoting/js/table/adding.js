@@ -1,6 +1,7 @@
 // Adding: a press on a tile puts the thing where it usually goes; a tile that is dragged puts it where it is let go.
-import { dropClick, metres } from "./dragging.js";
+import { dropClick } from "./dragging.js";
 import { fieldsOf } from "./forms.js";
+import { metres } from "./measures.js";
 
 const STARTS = 8; // pixels
 

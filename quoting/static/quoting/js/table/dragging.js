@@ -1,9 +1,12 @@
-// Dragging in the picture: things, points of a garland, and its thickness. What moves is shown at once, counted after.
-import { carried, picked } from "./picking.js";
+// Dragging in the picture: things and what they are taken hold of by. What moves is shown at once, counted after.
+import { cornerTool } from "./bending.js";
+import { pointTool } from "./ending.js";
+import { metres } from "./measures.js";
+import { carried, gripAt, picked } from "./picking.js";
 import { UNITS } from "./scene.js";
+import { sizeTool, turnTool } from "./sizing.js";
 
 const STARTS = 4; // pixels that a hand moves before it drags
-const FOLLOWS = 0.55; // balloons within so many metres of a point follow it
 
 // A press that ended a drag is no press: the click after it is dropped.
 export function dropClick() {
@@ -34,7 +37,7 @@ export class Dragging {
   #target(target, at) {
     const { svg } = this.scene;
     if (!svg.contains(target) || svg.classList.contains("is-drawing")) return null;
-    return target.closest(".grip") ?? carried(this.scene, at)?.querySelector(".hold-body") ?? null;
+    return gripAt(this.scene, at)?.grip ?? carried(this.scene, at)?.querySelector(".hold-body") ?? null;
   }
 
   #begin(event) {
@@ -45,7 +48,7 @@ export class Dragging {
     const from = this.scene.metres(event);
     const { clientX: x, clientY: y, pointerId: pointer } = event;
     // A press alone takes what lies in front, also where a drag would carry the selected thing.
-    const grip = target.matches(".grip") ? target : null;
+    const grip = gripAt(this.scene, event, event.pointerType === "mouse")?.grip ?? null;
     const tapped = picked(this.scene, event)?.dataset.ref ?? "";
     this.held = { tool: this.#tool(target, hold), from, to: from, x, y, pointer, grip, tapped, isMoving: false };
     target.focus?.({ preventScroll: true });
@@ -55,6 +58,9 @@ export class Dragging {
   #tool(target, hold) {
     if (target.matches(".grip-point")) return pointTool(this.scene, target, hold);
     if (target.matches(".grip-thick")) return thicknessTool(this.scene, target, hold);
+    if (target.matches(".grip-size")) return sizeTool(this.scene, target, hold);
+    if (target.matches(".grip-turn")) return turnTool(this.scene, target, hold);
+    if (target.matches(".grip-corner, .grip-between")) return cornerTool(this.scene, target, hold);
     return thingTool(this.scene, hold);
   }
 
@@ -70,7 +76,7 @@ export class Dragging {
       held.tool.start();
     }
     held.to = scene.metres(event);
-    held.isFree = event.altKey;
+    held.keys = { isFree: event.altKey, isFine: event.shiftKey };
     held.frame ||= requestAnimationFrame(() => this.#show());
   }
 
@@ -78,7 +84,7 @@ export class Dragging {
     const { held } = this;
     if (!held) return;
     held.frame = 0;
-    held.tool.show(held.to.x - held.from.x, held.to.y - held.from.y, held.to, held.isFree);
+    held.tool.show(held.to.x - held.from.x, held.to.y - held.from.y, held.to, held.keys);
   }
 
   #end(event) {
@@ -88,13 +94,16 @@ export class Dragging {
     if (!was.isMoving && was.grip) this.selecting.grip(was.grip);
     else if (!was.isMoving) this.selecting.select(was.tapped);
     else if (event.type === "pointercancel" || !this.scene.isOver(event)) was.tool.undo();
-    else was.tool.act(this.sending, was.to.x - was.from.x, was.to.y - was.from.y, was.isFree);
+    else was.tool.act(this.sending, was.to.x - was.from.x, was.to.y - was.from.y, was.keys);
     this.sending.release();
   }
 
   #finish() {
     const was = this.held;
-    if (was.frame) cancelAnimationFrame(was.frame);
+    if (was.frame) {
+      cancelAnimationFrame(was.frame);
+      this.#show();
+    }
     this.held = null;
     this.scene.isHeld = false;
     this.scene.svg.classList.remove("is-dragging");
@@ -123,7 +132,7 @@ function thingTool(scene, hold) {
       parts = scene.moving(ref).map((part) => ({ part, was: part.getAttribute("transform") ?? "" }));
       for (const { part } of parts) part.classList.add("is-carried");
     },
-    show(dx, dy, to, isFree) {
+    show(dx, dy, to, { isFree }) {
       const up = upright ? 0 : dy;
       const found = isFree ? { dx, dy: up, lines: [], words: "" } : snapped(scene, hold, dx, up);
       for (const { part, was } of parts) {
@@ -132,39 +141,11 @@ function thingTool(scene, hold) {
       scene.guides(found.lines, found.words, to);
     },
     undo() { restore(parts); },
-    act(sending, dx, dy, isFree) {
+    act(sending, dx, dy, { isFree }) {
       const fields = { thing: ref, x_m: metres(x0 + dx) };
       if (!upright) fields.y_m = metres(y0 + dy);
       if (isFree) fields.exact = "on";
       sending.act("move", fields);
-    },
-  };
-}
-
-function pointTool(scene, grip, hold) {
-  const { ref } = hold.dataset;
-  const x0 = Number(grip.dataset.x);
-  const y0 = Number(grip.dataset.y);
-  let parts = [];
-  let balls = [];
-  return {
-    start() {
-      parts = [{ part: grip, was: "" }];
-      balls = following(scene, x0, y0);
-    },
-    show(dx, dy) {
-      grip.setAttribute("transform", `translate(${dx * UNITS} ${-dy * UNITS})`);
-      for (const { ball, share } of balls) {
-        ball.setAttribute("transform", `translate(${dx * UNITS * share} ${-dy * UNITS * share})`);
-      }
-    },
-    undo() {
-      restore(parts);
-      for (const { ball } of balls) ball.removeAttribute("transform");
-    },
-    act(sending, dx, dy) {
-      const place = { x_m: metres(x0 + dx), y_m: metres(Math.max(y0 + dy, 0)) };
-      sending.act("move-point", { thing: ref, index: grip.dataset.index, ...place });
     },
   };
 }
@@ -200,17 +181,6 @@ function thicknessTool(scene, grip, hold) {
   };
 }
 
-// Balloons near a point, those next to it following all the way.
-function following(scene, x, y) {
-  const shift = scene.shift;
-  return scene.balloons().flatMap((ball) => {
-    const left = (Number(ball.getAttribute("cx")) + shift.x) / UNITS;
-    const up = -(Number(ball.getAttribute("cy")) + shift.y) / UNITS;
-    const away = Math.hypot(left - x, up - y);
-    return away < FOLLOWS ? [{ ball, share: (1 + Math.cos(Math.PI * away / FOLLOWS)) / 2 }] : [];
-  });
-}
-
 // The nearest line on each axis, as the server will find it: floor, middle, edges and centres of others.
 function snapped(scene, hold, dx, dy) {
   const lines = [];
@@ -236,9 +206,4 @@ function restore(parts) {
     else part.removeAttribute("transform");
     part.classList.remove("is-carried");
   }
-}
-
-// A length as every form takes it, whatever the studio measures in.
-export function metres(value) {
-  return `${value < 0 ? "-" : ""}${Math.abs(value).toFixed(4)} m`;
 }

@@ -1,6 +1,27 @@
 // What a pointer is on in the picture: of all that is drawn there the foremost thing.
 const LARGE = new Set(["frame", "wall", "garland"]); // small things are taken a little beside what is drawn of them too
 
+const REACH = 22; // pixels about the middle of what is taken hold of
+const NEAR = 13; // a mouse that presses without dragging means what it points at
+
+// What of the selected thing a pointer takes hold of, the nearest of all; null where it is near none, or nearer to the
+// middle of a small thing, which is moved by it.
+export function gripAt(scene, at, isExact = false) {
+  const hold = scene.svg.querySelector(".hold.is-selected");
+  let best = null;
+  for (const dot of hold?.querySelectorAll(".grip-dot, .grip-square-dot") ?? []) {
+    const away = distance(dot, at);
+    if (away <= (best?.away ?? (isExact ? NEAR : REACH))) best = { grip: dot.closest(".grip"), away };
+  }
+  if (!best?.grip.matches(".grip-size, .grip-turn")) return best;
+  return distance(hold.querySelector(".hold-box"), at) < best.away ? null : best;
+}
+
+function distance(element, { clientX, clientY }) {
+  const box = element.getBoundingClientRect();
+  return Math.hypot(box.x + box.width / 2 - clientX, box.y + box.height / 2 - clientY);
+}
+
 // The hold of the thing under a pointer; null where there is none.
 export function picked(scene, { clientX, clientY }) {
   const under = document.elementsFromPoint(clientX, clientY).filter((each) => scene.svg.contains(each));

@@ -1,5 +1,5 @@
 // The plan: a thing dragged up or down goes back or forward, to the sides it goes aside.
-import { metres } from "./dragging.js";
+import { metres } from "./measures.js";
 import { UNITS } from "./scene.js";
 
 const STARTS = 4;

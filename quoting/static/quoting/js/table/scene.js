@@ -16,6 +16,8 @@ export class Scene {
     });
   }
 
+  get units() { return this.table.dataset.units; }
+
   get svg() { return document.getElementById("table-scene"); }
 
   get side() { return this.table.querySelector(".table-side"); }
@@ -192,7 +194,11 @@ function focusOf(element) {
   if (hold) {
     const inHold = `.hold[data-ref="${CSS.escape(hold.dataset.ref)}"]`;
     if (element.matches(".hold-body")) return `${inHold} .hold-body`;
-    if (element.dataset.index !== undefined) return `${inHold} .grip-point[data-index="${element.dataset.index}"]`;
+    for (const kind of ["grip-point", "grip-corner", "grip-between"]) {
+      if (element.matches(`.${kind}`)) return `${inHold} .${kind}[data-index="${element.dataset.index}"]`;
+    }
+    if (element.matches(".grip-turn")) return `${inHold} .grip-turn`;
+    if (element.matches(".grip-size")) return `${inHold} .grip-size[tabindex="0"]`;
     if (element.dataset.at !== undefined) return `${inHold} .grip-thick[data-at="${element.dataset.at}"]`;
   }
   if (element.id) return `#${CSS.escape(element.id)}`;

@@ -17,11 +17,12 @@ export class Selecting {
 
   // A point or a thickness of a garland: its form shows what it is.
   grip(grip) {
+    if (!grip.matches(".grip-point, .grip-thick, .grip-corner")) return;
     const thing = grip.closest(".hold").dataset.ref;
     const { index, at } = grip.dataset;
     this.#mark(thing);
     this.scene.thing = thing;
-    this.sending.show(grip.matches(".grip-point") ? { thing, point: index } : { thing, knot: at });
+    this.sending.show(grip.matches(".grip-thick") ? { thing, knot: at } : { thing, point: index });
   }
 
   press(ref) {

@@ -38,7 +38,8 @@ def _resize(values: Values, _design: Design, shelf: Shelf) -> Values:
     found = shelf.frame(item)
     if found is None:
         raise DesignError(Fault(code=FaultCode.NOT_OWNED, field="item", found=item, what="frame"))
-    return {"thing": values["thing"], "width_m": found[1].width_m, "height_m": found[1].height_m}
+    size = {"width_m": found[1].width_m, "height_m": found[1].height_m}
+    return {"thing": values.get("thing", ""), **size}
 
 
 def _put_garland(values: Values, design: Design, _shelf: Shelf) -> Values:

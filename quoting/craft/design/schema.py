@@ -146,7 +146,7 @@ def read_record(record: type[Record], data: object, path: str, faults: list[Faul
     before = len(faults)
     fields = {field.name: field for field in _fields(record)}
     faults += [
-        Fault(code=FaultCode.UNKNOWN_FIELD, field=_join(path, str(key)), names=tuple(fields))
+        Fault(code=FaultCode.UNKNOWN_FIELD, field=_join(path, _readable(str(key))), names=tuple(fields))
         for key in data
         if key not in fields
     ]
@@ -217,6 +217,11 @@ def _shown(value: object) -> str:
     return shown if len(shown) <= 40 else shown[:37] + "..."
 
 
+def _readable(name: str) -> str:
+    """A name with its halves of surrogate pairs written out: as it is, no page could show it."""
+    return name.encode("utf-8", "backslashreplace").decode()
+
+
 def _read_value(rule: Rule, value: object, path: str, faults: list[Fault]) -> object:
     if value is None and rule.optional:
         return None
@@ -276,9 +281,14 @@ def _read_text(rule: Rule, value: object, path: str, faults: list[Fault]) -> obj
         faults.append(
             Fault(code=FaultCode.WRONG_LENGTH, field=path, found=len(value), low=rule.low, high=rule.high)
         )
-    elif rule.pattern and not re.fullmatch(rule.pattern, value):
+    elif not _is_writable(value) or (rule.pattern and not re.fullmatch(rule.pattern, value)):
         faults.append(Fault(code=FaultCode.WRONG_FORM, field=path, found=_shown(value), what=rule.doc))
     return value
+
+
+def _is_writable(text: str) -> bool:
+    """Whether a text can be kept and sent: NUL and half a surrogate pair can't (Unicode 15, sections 3.8 and 23.1)."""
+    return "\x00" not in text and not any("\ud800" <= character <= "\udfff" for character in text)
 
 
 def _read_list(rule: Rule, value: object, path: str, faults: list[Fault]) -> object:

@@ -99,6 +99,10 @@ def test_a_place_on_the_other_side_is_typed_with_a_minus(wickerlark: House, draf
         ("move", {"thing": "frame:frame-1", "x_m": "99 m", "y_m": "0"}, "Between"),
         ("move", {"thing": "frame:gone", "x_m": "1 m"}, "not on the table any more"),
         ("resize", {"thing": "frame:frame-1", "item": "frame-of-nobody"}, "not in your stock list"),
+        ("resize", {"item": "frame-arch-6ft"}, "not on the table any more"),
+        ("set", {"field": "florals", "value": '[{"item": "x", "label": "a\\u0000b"}]'}, "label"),
+        ("set", {"field": "florals", "value": '[{"item": "x", "label": "a\\ud800b"}]'}, "label"),
+        ("set", {"field": "florals", "value": '[{"\\ud800": "x"}]'}, "known"),
         ("put-garland", {"points": "[[0,0],[1,"}, "Draw the line again"),
         ("put-garland", {"points": "[[0,0],[1,NaN]]"}, "Draw the line again"),
         ("put-lettering", {"text": "six!", "x_m": "5 m", "y_m": "1 m"}, "Letters go on a covered frame"),
@@ -341,3 +345,15 @@ def test_what_cannot_be_built_is_not_saved_and_says_why(
     assert "nothing there holds it" in answer.content.decode()
     with wickerlark.enter():
         assert not DesignTemplate.objects.filter(name="Six").exists()
+
+
+def test_a_key_or_a_color_with_characters_that_nothing_can_keep_breaks_nothing(
+    wickerlark: House, draft: TableDraft
+) -> None:
+    assert act(wickerlark, draft, "put-frame", item="frame-arch-7ft", key="a\x00b").status_code == 302
+    undo = wickerlark.url("quoting:table-undo", draft.pk)
+    assert wickerlark.client("staff").post(undo, {"version": 2, "key": "\x00"}).status_code == 302
+    for name in ("a\\u0000b", "a\\ud800b"):
+        colours = f'[{{"colour": "oat", "name": "{name}", "hex": "#F4EFE6", "share": 1}}]'
+        opened = wickerlark.client("staff").post(wickerlark.url("quoting:table-new"), {"colours": colours})
+        assert opened.status_code == 302

@@ -106,6 +106,20 @@ def test_what_is_no_design_is_refused_with_an_error_of_ours(data: object) -> Non
     assert faults_of(data)
 
 
+@pytest.mark.parametrize("text", ["a\x00b", "a\ud800b", "\udfff"])
+def test_text_that_nothing_can_keep_is_refused(text: str) -> None:
+    """RFC 8259, section 8.2, and PostgreSQL's manual, 8.14: JSON may name such characters, jsonb takes none of them."""
+    data = plain()
+    data["name"] = text
+    (told,) = faults_of(data).values()
+    assert told.encode("utf-8").startswith(b"is ")
+
+
+def test_a_field_whose_name_nothing_can_keep_is_told_in_writing() -> None:
+    (field,) = faults_of(plain() | {"\ud800": 1})
+    assert field.encode("utf-8") == rb"\ud800"
+
+
 def test_text_that_is_no_json_is_refused_with_an_error_of_ours(tmp_path: Path) -> None:
     path = tmp_path / "design.json"
     path.write_text("{", encoding="utf-8")

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.craft.sheets.stored import StoredTakeoff
-from quoting.models import SetPiece, TableDraft
+from quoting.models import Quote, SetPiece, TableDraft
 from quoting.pricing.tape import Tape
 from quoting.quotes import sheet, stock_view
 from quoting.quotes.sheet import Sheet
@@ -19,7 +19,8 @@ from studio.models import Studio
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """``needs``: each code of the bill and how the shelf stands for it; ``tape``: the price with what is beside it."""
+    """``needs``: each code of the bill and how the shelf stands for all that the quote needs of it; ``tape``: the price
+    with what is beside it."""
 
     takeoff: StoredTakeoff
     needs: tuple[Available, ...]
@@ -33,12 +34,9 @@ def figures_of(draft: TableDraft, takeoff: StoredTakeoff, studio: Studio) -> Fig
     """The figures of a draft whose design was taken off. The number of queries doesn't grow with the design."""
     piece = SetPiece(pk=draft.piece_id, name=draft.name, takeoff=takeoff, design={"palette": []})
     read = _in_quote(draft, piece, studio) if draft.quote else sheet.sheet_of_piece(piece, studio)
-    counted: dict[str, int] = {}
-    for line in piece.takeoff.bill:
-        counted[line.code] = counted.get(line.code, 0) + line.quantity
     labels = {line.code: line.label for line in piece.takeoff.bill}
-    found = _on_the_day(draft, read, counted) if draft.quote else _owned(read.items, counted)
-    return Figures(takeoff, tuple(found), labels, read.whole_tape, draft.quote is not None)
+    found = _on_the_day(draft.quote, read, labels) if draft.quote else _owned(read.items, read.needs)
+    return Figures(piece.takeoff, tuple(found), labels, read.whole_tape, draft.quote is not None)
 
 
 def prep_hours(takeoff: StoredTakeoff) -> Decimal:
@@ -66,13 +64,14 @@ def _in_quote(draft: TableDraft, piece: SetPiece, studio: Studio) -> Sheet:
     return sheet.with_pieces(read, pieces)
 
 
-def _on_the_day(draft: TableDraft, read: Sheet, counted: dict[str, int]) -> list[Available]:
-    assert draft.quote is not None
-    window = draft.quote.event.hold_window()
-    return stock_view.on_the_day(counted, read.items, window, besides=stock_view.own_holds(draft.quote))
+def _on_the_day(quote: Quote, read: Sheet, codes: Collection[str]) -> list[Available]:
+    """How the shelf stands on the day for all pieces of the quote together, of what this one needs."""
+    window, held = quote.event.hold_window(), stock_view.own_holds(quote)
+    needed = {code: quantity for code, quantity in read.needs.items() if code in codes}
+    return stock_view.on_the_day(needed, read.items, window, besides=held)
 
 
-def _owned(items: Mapping[str, Item], counted: dict[str, int]) -> list[Available]:
+def _owned(items: Mapping[str, Item], counted: Mapping[str, int]) -> list[Available]:
     """How the shelf stands without a day: against everything that the studio owns. One query."""
     known = {code: items[code] for code in counted if code in items}
     owned = movements.balances(item.pk for item in known.values())

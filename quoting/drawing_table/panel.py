@@ -270,7 +270,7 @@ def _frame_forms(frame: Frame, shelf: TableShelf, make: Forms) -> Iterator[ActFo
     ref = ref_of(frame)
     sizes = shelf.shelf.frames.get(frame.shape, ())
     if any(size.item == frame.item for size in sizes):
-        found = [(size.item, f"{size.label} · {shelf.free.get(size.item, 0)} free") for size in sizes]
+        found = [(size.item, _counted(size.label, shelf, size.item)) for size in sizes]
         yield make.make("resize", {"item": frame.item}, thing=ref, choices={"item": found}, key="resize-item")
     else:
         yield make.make("resize", {"width_m": frame.width_m, "height_m": frame.height_m}, thing=ref)
@@ -290,11 +290,12 @@ def _covers_for(frame: Frame, shelf: TableShelf) -> list[tuple[str, str]]:
     if frame.cover:
         fitting.setdefault(frame.cover.item, frame.cover.label)
     ranked = sorted(fitting, key=lambda code: fitting[code])
-    return [BARE, *((code, _counted(fitting[code], shelf.free.get(code))) for code in ranked)]
+    return [BARE, *((code, _counted(fitting[code], shelf, code)) for code in ranked)]
 
 
-def _counted(label: str, free: int | None) -> str:
-    return label if free is None else f"{label} · {free} free"
+def _counted(label: str, shelf: TableShelf, item: str) -> str:
+    words = shelf.count_words(item)
+    return f"{label} · {words}" if words else label
 
 
 def _end_forms(design: Design, garland: Garland, make: Forms) -> Iterator[ActForm]:
@@ -323,7 +324,7 @@ def _place_forms(design: Design, thing: Thing, make: Forms) -> Iterator[ActForm]
 
 def _add_frames(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
     owned = [
-        (size.item, _counted(size.label, shelf.free.get(size.item)))
+        (size.item, _counted(size.label, shelf, size.item))
         for sizes in shelf.shelf.frames.values()
         for size in sizes
     ]
@@ -377,8 +378,8 @@ def _add_items(
 
 
 def _items(known: Mapping[str, Named], shelf: TableShelf) -> list[tuple[str, str]]:
-    """Items of the shelf as choices, each with how many are free."""
-    return [(code, _counted(one.label, shelf.free.get(code))) for code, one in known.items()]
+    """Items of the shelf as choices, each with how many there are."""
+    return [(code, _counted(one.label, shelf, code)) for code, one in known.items()]
 
 
 def _add_prop(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:

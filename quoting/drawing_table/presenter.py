@@ -29,10 +29,11 @@ from quoting.drawing_table.panel import (
     thing_panel,
 )
 from quoting.drawing_table.scene import Mark, Scene, scene_of
-from quoting.drawing_table.shelf import TableShelf, read_shelf
+from quoting.drawing_table.shelf import TableShelf, read_shelf, take
 from quoting.drawing_table.toppers import topper_group
 from quoting.drawing_table.tying import tie_group
 from quoting.models import TableDraft
+from quoting.quotes.stock_view import LATEX
 from quoting.set_pieces.worked import in_units, taken_off
 from stock.holds.availability import Available
 from stock.models import Kind
@@ -48,6 +49,7 @@ BESIDE_M: Final = 0.4
 OVERLAP: Final = 1 / 3
 """A further frame covers this share of its neighbor. Common practice, no source."""
 MOST_SHORT: Final = 1
+NOT_COUNTED: Final = "can't be built as it is drawn"
 BUILT_ON: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN)
 FRAME_TILES: Final = (
     ("arch-top", "Arch", "arch"),
@@ -80,12 +82,16 @@ class Note:
 class Strip:
     """The numbers at the foot."""
 
-    balloons: int
+    balloons: str
     prep: str
     notes: tuple[Note, ...]
     margin: str
     price: str
     price_words: str
+
+
+REFUSED: Final = Strip("–", "–", (Note(NOT_COUNTED, True),), "", "–", "")
+"""Of what can't be built nothing is counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,22 +139,18 @@ def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mappi
     step = drafts.present_step(draft)
     design = read_design(step.design, may_be_empty=True)
     taken, fault = _taken_off(design)
-    shelf, units = read_shelf(draft), studio.units
+    units = studio.units
+    figures = figures_of(draft, stored_takeoff(taken), studio) if taken else None
+    shelf = take(read_shelf(draft), design, figures.takeoff.bill if figures else ())
     scene = scene_of(design, taken, units, shelf.shelf)
     make = Forms(units, asked.sent)
     undo, redo = drafts.neighbours(draft)
-    marks = scene.marks
-    if fault is not None:
-        marks = (
-            *marks,
-            *(Mark("", scene.middle, 0, words.fault_sentence(one, units)) for one in fault.faults),
-        )
-    figures = figures_of(draft, stored_takeoff(taken), studio) if taken else None
     return TablePage(
         draft=draft, design=design, units=units, scene=scene, alt=_alt(figures, design, units),
         tiles=tuple(tiles(design, shelf, scene)), panel=_panel(design, asked, shelf, make, scene),
-        palette=palette_forms(design, shelf.shelf, make), marks=marks,
-        strip=_strip(figures, studio, may_see_margin=rights[Right.SEE_MARGIN.name]), undo=undo, redo=redo,
+        palette=palette_forms(design, shelf.shelf, make), marks=(*scene.marks, *_fault_marks(fault, scene, units)),
+        strip=REFUSED if fault else _strip(figures, studio, may_see_margin=rights[Right.SEE_MARGIN.name]),
+        undo=undo, redo=redo,
         is_empty=is_empty(design), home=home_of(draft, is_there=is_empty(design) or drafts.is_kept(draft, step)),
     )  # fmt: skip
 
@@ -186,7 +188,7 @@ def tiles(design: Design, shelf: TableShelf, scene: Scene) -> list[Tile]:
         Tile("Number", "foil", "number", add="foil"),
         Tile("Letters", "on a cover", "letters", add="letters"),
         Tile("Florals", _of(shelf.shelf.florals), "florals", add="florals"),
-        Tile("Column", _column_detail(design, shelf), "column", "put-column", {"x_m": beside}),
+        Tile("Column", _column_detail(shelf), "column", "put-column", {"x_m": beside}),
         Tile("Plinth", "and props", "plinth", add="prop"),
         Tile("Sign", _of(shelf.shelf.signs), "sign", add="sign"),
         Tile("Wall", "of balloons", "wall", add="wall"),
@@ -209,8 +211,16 @@ def _taken_off(design: Design) -> tuple[TakeOff | None, DesignError | None]:
         return None, DesignError(Fault(code=FaultCode.CANNOT_BE_BUILT, field="thing", what=str(error)))
 
 
+def _fault_marks(fault: DesignError | None, scene: Scene, units: str) -> list[Mark]:
+    """What the take-off can't work out, said in the middle of the picture."""
+    faults = fault.faults if fault else ()
+    return [Mark("", scene.middle, 0, words.fault_sentence(one, units)) for one in faults]
+
+
 def _alt(figures: Figures | None, design: Design, units: str) -> str:
-    return in_units(figures.takeoff.alt, units) if figures else f"{design.name}: nothing is drawn yet."
+    if figures is not None:
+        return in_units(figures.takeoff.alt, units)
+    return f"{design.name}: {'nothing is drawn yet' if is_empty(design) else NOT_COUNTED}."
 
 
 def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: Scene) -> Panel:
@@ -249,10 +259,9 @@ def _frame_tiles(design: Design, shelf: TableShelf) -> list[Tile]:
         sizes = shelf.shelf.frames.get(shape, ())
         if not sizes:
             continue
-        free = [size for size in sizes if shelf.free.get(size.item, 0) > _used(design, size.item)]
+        free = [size for size in sizes if shelf.left(size.item)]
         size = max(free or sizes, key=lambda size: (size.height_m <= MOST_USUAL_M, size.height_m))
-        left = max(0, shelf.free.get(size.item, 0) - _used(design, size.item))
-        detail = f"{_short(size.label, name)} · {left} free"
+        detail = f"{_short(size.label, name)} · {shelf.count_words(size.item)}"
         values = {"item": size.item, "x_m": _next_x(design, size.width_m)}
         found.append(Tile(name, detail, drawing, "put-frame", values))
     return found
@@ -262,15 +271,10 @@ MOST_USUAL_M: Final = 2.2
 """The tallest frame that goes under an ordinary ceiling with a garland on it. Common practice, no source."""
 
 
-def _column_detail(design: Design, shelf: TableShelf) -> str:
-    """How many poles are left; without one of the studio's, that it is made to measure."""
-    poles = shelf.shelf.frames.get("column", ())
-    left = sum(max(0, shelf.free.get(pole.item, 0) - _used(design, pole.item)) for pole in poles)
-    return f"packed · {left} free" if poles else "packed"
-
-
-def _used(design: Design, item: str) -> int:
-    return sum(frame.item == item for frame in design.frames)
+def _column_detail(shelf: TableShelf) -> str:
+    """How many poles there are; without one of the studio's, that it is made to measure."""
+    words = shelf.count_words(*(pole.item for pole in shelf.shelf.frames.get("column", ())))
+    return f"packed · {words}" if words else "packed"
 
 
 def _short(label: str, name: str) -> str:
@@ -303,11 +307,11 @@ def _of(known: Mapping[str, object]) -> str:
 def _strip(figures: Figures | None, studio: Studio, *, may_see_margin: bool) -> Strip:
     if figures is None:
         nothing = amounts.written(Decimal(0), studio.currency, studio.locale)
-        return Strip(0, "0", (), "", nothing, "")
+        return Strip("0", "0", (), "", nothing, "")
     tape = figures.tape
     inside = tape.inside
     return Strip(
-        balloons=figures.takeoff.balloons,
+        balloons=f"{figures.takeoff.balloons}",
         prep=f"{prep_hours(figures.takeoff)}",
         notes=tuple(_notes(figures)),
         margin=f"{inside.margin_percent:.0f} %" if inside and may_see_margin else "",
@@ -326,7 +330,7 @@ def _notes(figures: Figures) -> list[Note]:
     if built_on and not any(need.short for need in built_on):
         owned = "free that day" if figures.is_dated else "owned"
         notes.insert(0, Note(f"frames and covers {owned}", False))
-    if not short:
+    if not short and any(need.item is not None and need.item.kind in LATEX for need in figures.needs):
         notes.append(Note("balloons in stock", False))
     return notes
 

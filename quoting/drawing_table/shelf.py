@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final
 
-from quoting.craft.design.records import PaletteColour
+from quoting.craft.design.records import Design, PaletteColour
+from quoting.craft.sheets.stored import StoredLine
 from quoting.craft.table.shelf import Shelf, ShelfColour, ShelfCover, ShelfFloral, ShelfSign
+from quoting.craft.table.things import all_things
 from quoting.drawing_table.shelf_things import find_foils, find_props
-from quoting.models import TableDraft
+from quoting.models import Quote, TableDraft
 from quoting.quotes import stock_view
+from quoting.set_pieces import kits
 from quoting.set_pieces.alter import Owned
 from stock.ledger import movements
 from stock.models import Item, Kind
@@ -33,12 +37,27 @@ LOOK_HEX: Final = {"leaf": "#6B8A5E", "bloom": "#C98B8B", "plume": "#D9C7A7"}
 
 @dataclass(frozen=True, slots=True)
 class TableShelf:
-    """``shelf`` is what acts can take; ``free`` how many of each item are left for the draft, by item code."""
+    """``shelf`` is what acts can take; ``free`` how many of each item there are for the draft, by item code."""
 
     shelf: Shelf
     free: Mapping[str, int]
     is_dated: bool
-    """Whether ``free`` is of an event's day; else it is all that the studio owns."""
+    """Whether ``free`` is of an event's day, beside the other pieces of its quote; else all that the studio owns."""
+    taken: Mapping[str, int] = field(default_factory=dict)
+    """How many of each item the draft itself takes."""
+
+    def left(self, item: str) -> int:
+        """How many of an item can still be taken."""
+        return max(0, self.free.get(item, 0) - self.taken.get(item, 0))
+
+    def count_words(self, *items: str) -> str:
+        """``1 free`` of what is left on the day, ``2 owned`` without a day; nothing for what isn't counted."""
+        counted = [item for item in items if item in self.free]
+        if not counted:
+            return ""
+        if self.is_dated:
+            return f"{sum(map(self.left, counted))} free"
+        return f"{sum(self.free[item] for item in counted)} owned"
 
 
 def read_shelf(draft: TableDraft | None = None) -> TableShelf:
@@ -47,15 +66,24 @@ def read_shelf(draft: TableDraft | None = None) -> TableShelf:
     owned = stock_view.owned()
     items = list(Item.objects.select_related("colour").filter(retired_at=None, kind__in=COUNTED))
     quote = draft.quote if draft else None
-    if quote is None:
+    if draft is None or quote is None:
         balances = movements.balances(item.pk for item in items)
         free = {item.code: balances[item.pk] for item in items}
     else:
         by_code, one_each = {item.code: item for item in items}, {item.code: 1 for item in items}
         window, own = quote.event.hold_window(), stock_view.own_holds(quote)
         found = stock_view.on_the_day(one_each, by_code, window, besides=own)
-        free = {each.code: each.free for each in found}
+        others = _other_pieces_take(draft, quote)
+        free = {each.code: max(0, each.free - others[each.code]) for each in found}
     return TableShelf(_shelf(owned, items), free, quote is not None)
+
+
+def take(shelf: TableShelf, design: Design, bill: Iterable[StoredLine]) -> TableShelf:
+    """The shelf with what a design takes of it: by its bill, or where it has none by its things."""
+    taken: Counter[str] = Counter()
+    for line in bill:
+        taken[line.code] += line.quantity
+    return replace(shelf, taken=taken or _items_of(design))
 
 
 def first_palette(shelf: Shelf) -> tuple[PaletteColour, ...]:
@@ -71,6 +99,22 @@ def first_palette(shelf: Shelf) -> tuple[PaletteColour, ...]:
 
 
 # Private
+
+
+def _other_pieces_take(draft: TableDraft, quote: Quote) -> Counter[str]:
+    """What the quote's other pieces need, by code. One query, and one more where a kit is on a bill."""
+    others = list(quote.pieces.exclude(pk=draft.piece_id).defer("picture", "design"))
+    kits.unpack(others)
+    taken: Counter[str] = Counter()
+    for piece in others:
+        for line in piece.takeoff.bill:
+            taken[line.code] += line.quantity
+    return taken
+
+
+def _items_of(design: Design) -> Counter[str]:
+    covers = [frame.cover.item for frame in design.frames if frame.cover]
+    return Counter([*(getattr(thing, "item", "") for thing in all_things(design)), *covers])
 
 
 def _shelf(owned: Owned, items: Sequence[Item]) -> Shelf:

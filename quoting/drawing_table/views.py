@@ -57,7 +57,7 @@ def act(request: StudioRequest, draft_id: int) -> HttpResponse:
         return _refused(
             request, draft_id, {name: [str(words) for words in found] for name, found in form.errors.items()}
         )
-    shelf = read_shelf(drafts.find_draft(draft_id)).shelf
+    shelf = read_shelf().shelf
     made: list[Acted] = []
 
     def change(design: Design) -> tuple[Design, str]:

@@ -12,12 +12,14 @@ import hashlib
 import json
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import timedelta
 from typing import Final, TypeAlias
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 from django.http import Http404
+from django.utils import timezone
 
 from quoting.craft.design.design_file import read_design, write_design
 from quoting.craft.design.records import Design
@@ -36,6 +38,7 @@ LET_GO_EVERY: Final = 20
 SENT_AGAIN: Final = 20
 """How many steps back an act is looked for that is sent again, because its answer got lost."""
 MOST_LISTED: Final = 6
+KEPT_WHEN_THROWN: Final = timedelta(days=30)
 LONGEST_WORDS: Final = 160
 OPENED: Final = "opened"
 
@@ -167,16 +170,28 @@ def loose_drafts() -> list[TableDraft]:
     query."""
     require(Right.EDIT_QUOTES)
     of_none = Q(template=None) | Q(template__retired_at__isnull=False)
-    drafts = TableDraft.objects.filter(of_none, quote=None, at__gt=0).select_related("changed_by")
+    drafts = TableDraft.objects.filter(of_none, quote=None, at__gt=0, thrown_at=None)
+    drafts = drafts.select_related("changed_by")
     return list(drafts[:MOST_LISTED])
 
 
-def throw_away(draft_id: int) -> str:
-    """Delete a draft with its steps; designs and quotes made from it stay. Gives its name."""
+def throw_away(draft_id: int) -> TableDraft:
+    """Delete a draft; designs and quotes made from it stay. For some days it can be brought back."""
+    with transaction.atomic():
+        draft, now = find_draft(draft_id, to_change=True), timezone.now()
+        draft.thrown_at = now
+        draft.save(update_fields=["thrown_at"])
+        TableDraft.objects.filter(thrown_at__lt=now - KEPT_WHEN_THROWN).delete()
+    return draft
+
+
+def bring_back(draft_id: int) -> TableDraft:
+    """List a deleted draft again."""
     with transaction.atomic():
         draft = find_draft(draft_id, to_change=True)
-        draft.delete()
-    return draft.name
+        draft.thrown_at = None
+        draft.save(update_fields=["thrown_at"])
+    return draft
 
 
 def place(draft: TableDraft, quote: Quote, design: Design) -> TableDraft:
@@ -231,7 +246,8 @@ def _was_made(draft: TableDraft, key: str) -> bool:
 def _followed(draft: TableDraft, seen: str, design: Design, what: str) -> TableDraft:
     """The draft with what was changed elsewhere as one more step; as it is where nothing was since ``seen``."""
     if draft.seen == seen:
-        draft.save(update_fields=["piece"])
+        draft.thrown_at = None
+        draft.save(update_fields=["piece", "thrown_at"])
         return draft
     draft.kept = digest(write_design(design))
     return _step(draft, design, what, "")
@@ -283,6 +299,7 @@ def _go(draft_id: int, version: int, key: str, *, by: int, none: str) -> TableDr
 
 def _count_change(draft: TableDraft) -> TableDraft:
     draft.version += 1
+    draft.thrown_at = None
     draft.changed_by_id = tenancy.current().person_id
     draft.save()
     return draft

@@ -22,7 +22,7 @@ from quoting.craft.table.sizing import own_size, turn_view
 from quoting.craft.table.things import Thing, find_thing, kind_of, ref_of
 from quoting.drawing_table.forms import ActForm, value_field
 from quoting.drawing_table.shelf import TableShelf
-from quoting.drawing_table.words import END_WORDS, FONT_WORDS, GAS_WORDS, LOOK_WORDS, SET_WORDS
+from quoting.drawing_table.words import END_WORDS, FINISH_WORDS, FONT_WORDS, GAS_WORDS, LOOK_WORDS, SET_WORDS
 from quoting.set_pieces import measures
 from quoting.set_pieces.arranging import COUNTED, PATTERN_WORDS
 from studio.models.spelling import spelled
@@ -222,7 +222,7 @@ def stroke_along(design: Design, frame_ids: list[str]) -> list[list[float]]:
 
 def _finish_form(design: Design, make: Forms) -> ActForm:
     colours = [(colour.colour, colour.name) for colour in design.palette]
-    finishes = [(finish, finish) for finish in FINISHES]
+    finishes = [(finish, FINISH_WORDS[finish]) for finish in FINISHES]
     inner = [("", "nothing"), *colours]
     return make.make(
         "palette", {"colour": colours[0][0], "finish": design.palette[0].finish, "inner": ""},

@@ -103,7 +103,8 @@ def first_palette(shelf: Shelf) -> tuple[PaletteColour, ...]:
 
 def _other_pieces_take(draft: TableDraft, quote: Quote) -> Counter[str]:
     """What the quote's other pieces need, by code. One query, and one more where a kit is on a bill."""
-    others = list(quote.pieces.exclude(pk=draft.piece_id).defer("picture", "design"))
+    pieces = quote.pieces.defer("picture", "design")
+    others = [piece for piece in pieces if piece.pk != draft.piece_id]
     kits.unpack(others)
     taken: Counter[str] = Counter()
     for piece in others:

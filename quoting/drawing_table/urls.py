@@ -22,4 +22,5 @@ urlpatterns = [
     path("drawing-table/<int:draft_id>/into-quote/", views.into_quote, name="table-into-quote"),
     path("drawing-table/<int:draft_id>/quote-with/", views.quote_with_draft, name="table-quote-with"),
     path("drawing-table/<int:draft_id>/delete/", views.throw_away, name="table-delete"),
+    path("drawing-table/<int:draft_id>/restore/", views.bring_back, name="table-restore"),
 ]

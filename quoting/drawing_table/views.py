@@ -200,9 +200,18 @@ def quote_with_design(request: StudioRequest, template_id: int) -> HttpResponse:
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def throw_away(request: StudioRequest, draft_id: int) -> HttpResponse:
-    """Delete a draft with its steps."""
-    messages.success(request, f"{drafts.throw_away(draft_id)} was deleted from the drawing table.")
-    return redirect(links.to("quoting:designs"))
+    """Delete a draft; the notice brings it back."""
+    gone = drafts.throw_away(draft_id)
+    back = links.to("quoting:table-restore", gone.pk)
+    messages.success(request, f"{gone.name} was deleted from the drawing table.", extra_tags=back)
+    return _to_list(gone)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def bring_back(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """List a deleted draft again."""
+    return _to_list(drafts.bring_back(draft_id))
 
 
 # Private
@@ -210,6 +219,13 @@ def throw_away(request: StudioRequest, draft_id: int) -> HttpResponse:
 
 def _to_table(draft: TableDraft) -> HttpResponse:
     return redirect(links.to("quoting:table", draft.pk))
+
+
+def _to_list(draft: TableDraft) -> HttpResponse:
+    """Where a draft is listed: on its quote, or among the designs."""
+    if draft.quote_id is not None:
+        return redirect(links.to("quoting:quote", draft.quote_id))
+    return redirect(links.to("quoting:designs"))
 
 
 def _opened(request: StudioRequest, quote_id: int, open_draft: Callable[[], TableDraft]) -> HttpResponse:

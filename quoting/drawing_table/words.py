@@ -74,6 +74,15 @@ SET_WORDS: Final[Mapping[str, str]] = {
 """Fields of a thing that the panel sets."""
 GAS_WORDS: Final = {"air": "air", "helium": "helium"}
 FONT_WORDS: Final = {"serif": "with serifs", "sans": "without serifs"}
+FINISH_WORDS: Final[Mapping[str, str]] = {
+    "plain": "plain",
+    "pearl": "pearl",
+    "metallic": "metallic",
+    "mirror": "mirror, shines like metal",
+    "crystal": "crystal, see-through",
+    "confetti": "clear with confetti inside",
+    "double-stuffed": "one balloon inside another",
+}
 PERCENTS: Final = frozenset({"fullness", "share", "factor"})
 """Fields that are shown and typed in per cent."""
 END_WORDS: Final = {"pool": "pools on the floor", "hang": "hangs free", "tuck": "is tucked in"}

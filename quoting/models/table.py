@@ -12,7 +12,7 @@ from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
 
-@tracked(exclude=["version", "at", "seen", "kept", "went", "piece_was", "changed_at"])
+@tracked(exclude=["version", "at", "seen", "kept", "went", "piece_was", "thrown_at", "changed_at"])
 class TableDraft(TenantModel):
     """A design while it is drawn. ``version`` counts every change: who acts on an older one is refused."""
 
@@ -47,6 +47,11 @@ class TableDraft(TenantModel):
         max_length=40, blank=True, editable=False,
         help_text="What the page called the last undo or redo, so that it is made once.",
     )  # fmt: skip
+    thrown_at = models.DateTimeField(
+        null=True,
+        editable=False,
+        help_text="When somebody deleted it: it is listed no more, and let go later.",
+    )
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now=True)
     changed_by = models.ForeignKey(

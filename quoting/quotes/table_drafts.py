@@ -31,4 +31,4 @@ def find_empty(quote: Quote) -> TableDraft | None:
 def _without_piece(quote: Quote) -> QuerySet[TableDraft]:
     """Drafts whose piece isn't there; undo of the quote brings a piece back under the id that it had."""
     is_there = SetPiece.objects.filter(pk=OuterRef("piece_was"), quote=quote)
-    return TableDraft.objects.filter(~Exists(is_there), quote=quote, piece=None)
+    return TableDraft.objects.filter(~Exists(is_there), quote=quote, piece=None, thrown_at=None)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.http import Http404
+from django.utils import timezone
 
 from quoting.craft.design.records import Design
 from quoting.drawing_table import drafts, opening
@@ -142,13 +145,14 @@ def test_another_studio_has_no_such_draft_piece_or_design(wickerlark: House, fed
         piece, draft = quote.pieces.get(), opening.open_empty(wickerlark.studio)
         template = scenes.starter(wickerlark.studio)
     with federkorn.enter():
-        for ask in (
+        asks: tuple[Callable[[], object], ...] = (
             lambda: drafts.find_draft(draft.pk),
             lambda: drafts.open_piece(quote.pk, piece.pk),
             lambda: drafts.open_template(template.pk),
             lambda: drafts.undo(draft.pk, version=1),
             lambda: drafts.throw_away(draft.pk),
-        ):
+        )
+        for ask in asks:
             with pytest.raises(Http404):
                 ask()
         assert not TableStep.objects.exists()
@@ -180,8 +184,26 @@ def test_only_drawn_drafts_of_no_quote_are_listed(wickerlark: House) -> None:
         quote = scenes.quote(wickerlark)
         drafts.act(opening.open_for_quote(quote.pk, wickerlark.studio).pk, named("In a quote"), version=1)
         assert [each.pk for each in drafts.loose_drafts()] == [drawn.pk]
-        assert drafts.throw_away(drawn.pk) == "Six"
         assert TableDraft.objects.filter(pk=untouched.pk).exists()
+
+
+def test_a_deleted_draft_is_brought_back_or_let_go_after_a_month(wickerlark: House) -> None:
+    with wickerlark.enter():
+        old, new = (opening.open_empty(wickerlark.studio) for _ in range(2))
+        for draft in (old, new):
+            drafts.act(draft.pk, named("Six"), version=1)
+        drafts.throw_away(old.pk)
+        assert [each.pk for each in drafts.loose_drafts()] == [new.pk]
+        drafts.bring_back(old.pk)
+        assert len(drafts.loose_drafts()) == 2
+        drafts.throw_away(old.pk)
+        drafts.act(old.pk, named("Seven"), version=2)
+        assert len(drafts.loose_drafts()) == 2, "who goes on drawing keeps it"
+        drafts.throw_away(old.pk)
+        long_ago = timezone.now() - timedelta(days=31)
+        TableDraft.objects.filter(pk=old.pk).update(thrown_at=long_ago)
+        drafts.throw_away(new.pk)
+        assert list(TableDraft.objects.values_list("pk", flat=True)) == [new.pk]
 
 
 def test_an_agreed_quote_opens_no_draft(wickerlark: House) -> None:

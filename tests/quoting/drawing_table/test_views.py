@@ -283,6 +283,9 @@ def test_a_color_gets_a_finish_and_a_balloon_within(wickerlark: House, draft: Ta
     assert [one.finish for one in design_now(wickerlark, draft).palette][:2] == ["mirror", "plain"]
     assert act(wickerlark, draft, "palette", colour=first, finish="double-stuffed").status_code == 422
     act(wickerlark, draft, "palette", colour=first, finish="double-stuffed", inner=second)
+    html = wickerlark.client("staff").get(wickerlark.url("quoting:table", draft.pk)).content.decode()
+    assert "one balloon inside another</option>" in html
+    assert ">double-stuffed<" not in html
     stuffed = design_now(wickerlark, draft).palette[0]
     assert (stuffed.finish, stuffed.inner) == ("double-stuffed", second)
 
@@ -325,7 +328,7 @@ def test_what_was_changed_elsewhere_is_replaced_when_asked(wickerlark: House) ->
     client, address = wickerlark.client("staff"), wickerlark.url("quoting:table-save", draft.pk)
     refused = client.post(address, {"version": 2})
     assert refused.status_code == 422
-    assert f'action="{address}" data-last' in refused.content.decode()
+    assert f'action="{address}" data-last>' in refused.content.decode()
     assert "Replace it with this" in refused.content.decode()
     assert client.post(address, {"version": 2, "anyway": "1"}).status_code == 302
     assert "not in the design yet" not in head(wickerlark, draft)

@@ -32,10 +32,10 @@ def test_the_quote_s_page_leads_to_what_was_drawn_for_it(wickerlark: House) -> N
             wickerlark.url("quoting:quote", quote.pk),
             wickerlark.url("quoting:table", draft.pk),
         )
-    assert f'<a href="{table}">Go on drawing' in wickerlark.client("staff").get(address).content.decode()
+    assert f'href="{table}">Go on drawing' in wickerlark.client("staff").get(address).content.decode()
     with wickerlark.enter():
         sketch.remove_piece(quote.pk, quote.pieces.get().pk, version=quote.version)
-    assert f'<a href="{table}">Go on drawing' in wickerlark.client("staff").get(address).content.decode()
+    assert f'href="{table}">Go on drawing' in wickerlark.client("staff").get(address).content.decode()
     with wickerlark.enter():
         scenes.set_state(quote, QuoteState.AGREED)
     agreed = wickerlark.client("staff").get(address).content.decode()
@@ -56,3 +56,17 @@ def test_an_agreed_quote_leads_back_from_the_table_s_address(wickerlark: House) 
         answer = client.post(address, follow=True)
         assert answer.request["PATH_INFO"] == wickerlark.url("quoting:quote", quote.pk)
         assert "This quote was agreed" in answer.content.decode()
+
+
+def test_what_was_drawn_for_a_quote_is_deleted_there_and_brought_back(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark)
+        draft = opening.open_for_quote(quote.pk, wickerlark.studio)
+        drafts.act(draft.pk, named("By the door"), version=1)
+    client = wickerlark.client("staff")
+    gone = client.post(wickerlark.url("quoting:table-delete", draft.pk), follow=True).content.decode()
+    assert "By the door was deleted" in gone
+    assert "Go on drawing" not in gone
+    restore = wickerlark.url("quoting:table-restore", draft.pk)
+    assert f'action="{restore}"' in gone
+    assert "Go on drawing" in client.post(restore, follow=True).content.decode()

@@ -1,5 +1,9 @@
 // Acts go to the server one after the other. One that found no connection is kept, also over a reload, and sent again.
 const BUSY = [429, 502, 503, 504]; // the server is there, but not for this act yet
+const IS_BUSY = "The server is busy. Your change is kept here and is sent again.";
+const NO_CONNECTION = "No connection. Your change is kept here and is sent again.";
+const SIGNED_OUT = "Sign in again; your change is still here.";
+const REFUSED_AT_THE_DOOR = [400, 401, 403]; // signed out, or with a token of an earlier session
 const AGAIN_MS = [1000, 2000, 4000, 8000, 15_000];
 
 export class Sending {
@@ -11,6 +15,7 @@ export class Sending {
     this.tries = 0;
     this.refused = null;
     this.answer = null;
+    this.leaving = []; // who waits until every act was answered
     this.keptUnder = `table-${table.dataset.act}`;
     addEventListener("online", () => this.#send());
     document.getElementById("table-again").addEventListener("click", () => this.#again());
@@ -59,6 +64,12 @@ export class Sending {
     this.#send();
   }
 
+  // When every act was answered: whether all of them were made.
+  settled() {
+    if (!this.queue.length) return Promise.resolve(true);
+    return new Promise((resolve) => { this.leaving.push(resolve); });
+  }
+
   // An answer that came while something was being dragged is put now.
   release() {
     if (this.answer && !this.queue.length && !this.scene.isHeld) {
@@ -87,46 +98,58 @@ export class Sending {
     const act = this.queue[0];
     act.fields.version ??= this.table.dataset.version;
     this.#keep();
+    let answer, found;
     try {
       const body = new URLSearchParams({ ...act.fields, csrfmiddlewaretoken: this.token });
-      const answer = await fetch(act.to, { method: "POST", body, headers: { "X-Table": "parts" } });
-      if (BUSY.includes(answer.status)) throw new Error(`answered ${answer.status}`);
-      await this.#answered(act, answer);
+      answer = await fetch(act.to, { method: "POST", body, headers: { "X-Table": "parts" } });
+      if (BUSY.includes(answer.status)) return this.#waits(IS_BUSY);
+      found = answer.headers.get("Content-Type")?.includes("json") ? await answer.json() : null;
     } catch {
-      this.#waits();
-      return;
+      return this.#waits(NO_CONNECTION);
     }
     this.isSending = false;
-    this.#send();
+    this.tries = 0;
+    if (found) this.#answered(act, answer, found);
+    else this.#turnedAway(answer);
   }
 
-  async #answered(act, answer) {
-    if (!answer.headers.get("Content-Type")?.includes("json")) {
-      this.queue = [];
-      this.#keep();
-      // Signed out or deleted: the page says so. A failure of ours: the picture goes back to what is kept.
-      if (answer.status >= 500) sessionStorage.setItem(`${this.keptUnder}-failed`, "1");
-      location.reload();
+  // A page instead of an answer. Signed out: what wasn't made stays here until somebody signs in. Deleted: the page
+  // says so. A failure of ours: the picture goes back to what is kept.
+  #turnedAway({ ok, status }) {
+    if (ok || REFUSED_AT_THE_DOOR.includes(status)) {
+      this.#wait(SIGNED_OUT, true);
+      this.#settle(false);
       return;
     }
-    const found = await answer.json();
-    this.tries = 0;
+    this.queue = [];
+    this.#keep();
+    if (status >= 500) sessionStorage.setItem(`${this.keptUnder}-failed`, "1");
+    location.reload();
+  }
+
+  #answered(act, { ok }, found) {
     this.#wait("");
     this.queue.shift();
     this.table.dataset.version = String(found.version);
     this.refused = found.stale ? act : null;
-    if (!answer.ok) this.queue = []; // what followed was meant for a picture that there isn't
+    if (!ok) this.queue = []; // what followed was meant for a picture that there isn't
     this.#keep();
     if (this.queue.length || this.scene.isHeld) this.answer = found;
     else this.scene.put(found);
     this.#problem(found.problem);
     if (found.said) this.scene.say(found.said);
+    if (!this.queue.length) this.#settle(ok);
+    this.#send();
   }
 
-  #waits() {
+  #settle(areMade) {
+    for (const resolve of this.leaving.splice(0)) resolve(areMade);
+  }
+
+  #waits(words) {
     const pause = AGAIN_MS[Math.min(this.tries, AGAIN_MS.length - 1)];
     this.tries += 1;
-    this.#wait("No connection. Your change is kept here and is sent again.");
+    this.#wait(words);
     setTimeout(() => { this.isSending = false; this.#send(); }, pause);
   }
 
@@ -146,9 +169,10 @@ export class Sending {
     document.getElementById("table-again").hidden = !this.refused;
   }
 
-  #wait(words) {
+  #wait(words, mustSignIn = false) {
     const notice = document.getElementById("table-waits");
     notice.hidden = !words;
     notice.querySelector("[data-words]").textContent = words;
+    document.getElementById("table-sign-in").hidden = !mustSignIn;
   }
 }

@@ -16,6 +16,7 @@ from quoting.craft.takeoff.doubles import shown_names
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import limit_words
+from studio.models.spelling import spelled
 from studio.trade.latex import round_name
 
 LEAST_SHOWN_M: Final = 0.05
@@ -206,9 +207,20 @@ def _garland(takeoff: TakeOff, place: int, piece: PieceSheet, units: str) -> Gar
             )
             for run in piece.order
         ),
-        tuple((title, tuple(_places(rows, units))) for title, rows in groups if rows),
+        (*_zones(piece, units), *((title, tuple(_places(rows, units))) for title, rows in groups if rows)),
         tuple(_ties(takeoff, piece, units)),
     )
+
+
+def _zones(piece: PieceSheet, units: str) -> list[tuple[str, tuple[PlaceRow, ...]]]:
+    """Colours of a garland in zones, each from where to where along it."""
+    rows = tuple(
+        PlaceRow(
+            zone.colour, 1, (f"{measures.place(zone.start_m, units)} to {measures.place(zone.end_m, units)}",)
+        )
+        for zone in piece.zones
+    )
+    return [(spelled("Color zones"), rows)] if rows else []
 
 
 def _start(takeoff: TakeOff, place: int, units: str) -> str:

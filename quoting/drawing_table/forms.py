@@ -104,6 +104,10 @@ MAKERS: Final[Mapping[str, Maker]] = {
 }
 """How a field of an act is typed; every other one is text."""
 SHARE: Final = "share-"
+ZONE_COLOUR: Final = "zone-colour-"
+ZONE_LENGTH: Final = "zone-length-"
+STEMS: Final[Mapping[str, Maker]] = {SHARE: _percent, ZONE_COLOUR: _text, ZONE_LENGTH: _stretch}
+"""Fields that come once for each color or zone, by what their names begin with."""
 TEXTS: Final = (
     "item",
     "shape",
@@ -126,7 +130,7 @@ EMPTY_SAYS_SOMETHING: Final = ("cover", "set", "on-top")
 """Acts for which an empty field means none of it."""
 WAIT: Final = (
     "thickness", "move-point", "add-point", "remove-point", "move-corner", "add-corner", "remove-corner", "move-tie",
-    "remove-tie",
+    "remove-tie", "zones",
 )  # fmt: skip
 """Acts whose fields belong together: they are sent by their button, not as soon as one of them is left."""
 
@@ -166,7 +170,7 @@ class SentAct(forms.Form):
         super().__init__(sent)
         self.act, self.thing = sent.get("act", ""), sent.get("thing", "")
         for name in sent:
-            if name in KNOWN or name.startswith(SHARE):
+            if name in KNOWN or name.startswith(tuple(STEMS)):
                 self.fields[name] = field_named(name, units)
                 self.fields[name].required = False
         if self.act == "set":
@@ -183,7 +187,8 @@ class SentAct(forms.Form):
 
 def field_named(name: str, units: str) -> forms.Field:
     """The field of an act by its name."""
-    return (_percent if name.startswith(SHARE) else MAKERS.get(name, _text))(units)
+    of_many = next((maker for stem, maker in STEMS.items() if name.startswith(stem)), None)
+    return (of_many or MAKERS.get(name, _text))(units)
 
 
 def value_field(kind: str, name: str, units: str) -> forms.Field:

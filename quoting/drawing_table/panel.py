@@ -9,7 +9,7 @@ from typing import Final, Protocol
 import numpy as np
 
 from quoting.craft.design.frames import face, is_inside, outline
-from quoting.craft.design.records import PATTERNS, Design, Frame, Garland
+from quoting.craft.design.records import PATTERNS, ZONED, Design, Frame, Garland
 from quoting.craft.design.things import FINISHES, FOIL_SHAPES, FONTS, GASES, PROP_LOOKS
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.boxes import depth_of, place_of
@@ -24,7 +24,7 @@ from quoting.drawing_table.forms import ActForm, value_field
 from quoting.drawing_table.shelf import TableShelf
 from quoting.drawing_table.words import END_WORDS, FINISH_WORDS, FONT_WORDS, GAS_WORDS, LOOK_WORDS, SET_WORDS
 from quoting.set_pieces import measures
-from quoting.set_pieces.arranging import COUNTED, PATTERN_WORDS
+from quoting.set_pieces.arranging import COUNTED, PATTERN_WORDS, ZONE_WORDS
 from studio.models.spelling import spelled
 
 BARE: Final = ("", "no cover")
@@ -122,7 +122,7 @@ class Forms:
 
     def set(self, design: Design, thing: Thing, name: str) -> ActForm:
         """A form that sets one field of a thing."""
-        choices = _choices(design, name)
+        choices = _choices(design, thing, name)
         ref, value = ref_of(thing), getattr(thing, name)
         form = self.make(
             "set", {"value": value}, thing=ref, fixed={"field": name}, key=f"set-{name}",
@@ -243,14 +243,19 @@ def _settable(thing: Thing) -> tuple[str, ...]:
     return tuple(name for name in SETTABLE[kind_of(thing)] if name != "bands" or repeats)
 
 
-def _choices(design: Design, name: str) -> list[tuple[str, str]]:
+def _choices(design: Design, thing: Thing, name: str) -> list[tuple[str, str]]:
     known: dict[str, list[tuple[str, str]]] = {
-        "pattern": [(pattern, PATTERN_WORDS[pattern]) for pattern in PATTERNS],
+        "pattern": [*((pattern, PATTERN_WORDS[pattern]) for pattern in PATTERNS), *_zoned(thing)],
         "gas": [(gas, GAS_WORDS[gas]) for gas in GASES],
         "font": [(font, FONT_WORDS[font]) for font in FONTS],
         "colour": [(colour.colour, colour.name) for colour in design.palette],
     }
     return known.get(name, [])
+
+
+def _zoned(thing: Thing) -> list[tuple[str, str]]:
+    """The choice of zones, once a garland has some."""
+    return [(ZONED, ZONE_WORDS)] if isinstance(thing, Garland) and thing.zones else []
 
 
 def _own_forms(design: Design, thing: Thing, shelf: TableShelf, make: Forms) -> Iterator[ActForm]:

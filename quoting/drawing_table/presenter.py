@@ -32,6 +32,7 @@ from quoting.drawing_table.scene import Mark, Scene, scene_of
 from quoting.drawing_table.shelf import TableShelf, read_shelf, take
 from quoting.drawing_table.toppers import topper_group
 from quoting.drawing_table.tying import tie_group
+from quoting.drawing_table.zoning import zone_group
 from quoting.models import TableDraft
 from quoting.quotes.stock_view import LATEX
 from quoting.set_pieces.worked import in_units, taken_off
@@ -241,7 +242,8 @@ def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: 
 def _groups(design: Design, ref: str, make: Forms) -> Iterator[FormGroup]:
     """Forms about one matter of a thing each."""
     thing = find_thing(design, ref)
-    for group in (topper_group(design, thing, make), tie_group(design, thing, make)):
+    for group_of in (topper_group, zone_group, tie_group):
+        group = group_of(design, thing, make)
         if group:
             yield group
 

@@ -16,6 +16,7 @@ from quoting.craft.table.things import find_garland
 from quoting.drawing_table.forms import SHARE
 from quoting.drawing_table.panel import stroke_along
 from quoting.drawing_table.stretches import Stretch
+from quoting.drawing_table.zoning import zones_of
 
 Values = dict[str, object]
 ADDED_SHARE: Final = 0.15
@@ -93,6 +94,11 @@ def _tie(values: Values, design: Design, _shelf: Shelf) -> Values:
     return {**{name: value for name, value in values.items() if name != "station_m"}, "at": share}
 
 
+def _zones(values: Values, design: Design, _shelf: Shelf) -> Values:
+    ref = values.get("thing", "")
+    return {"thing": ref, "zones": zones_of(values, length_of(design, str(ref)))}
+
+
 def length_of(design: Design, ref: str) -> float:
     """The length of a garland [m]. DesignError at ``thing`` where there is none such."""
     garland = find_garland(design, ref)
@@ -101,5 +107,5 @@ def length_of(design: Design, ref: str) -> float:
 
 MEANT: Final[Mapping[str, Callable[[Values, Design, Shelf], Values]]] = {
     "resize": _resize, "put-garland": _put_garland, "palette": _palette, "site": _site, "cover": _cover,
-    "put-round": _put, "put-foil": _put, "add-tie": _tie, "move-tie": _tie,
+    "put-round": _put, "put-foil": _put, "add-tie": _tie, "move-tie": _tie, "zones": _zones,
 }  # fmt: skip

@@ -136,6 +136,7 @@ DONE: Final[Mapping[SaidCode, str]] = {
     SaidCode.ENDED: "{label}: end changed",
     SaidCode.ON_TOP: "{label} put on top of {other}",
     SaidCode.TAKEN_OFF: "{label} taken off",
+    SaidCode.ZONED: spelled_lazy("{label}: color zones set"),
     SaidCode.TIE_ADDED: "{label}: tie point added",
     SaidCode.TIE_MOVED: "{label}: tie point moved",
     SaidCode.TIE_REMOVED: "{label}: tie point removed",
@@ -200,6 +201,11 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.ONE_COLOUR: spelled_lazy("Letters need a second color in the palette."),
     FaultCode.NOTHING_HOLDS_IT: "Nothing holds this up here. Put it by a frame or on the floor.",
     FaultCode.TOO_LIGHT_TO_HOLD: "It floats, and {what} is too light to hold it down. Stand it on something heavier.",
+    FaultCode.ZONES_TOTAL: (
+        "The zones are {found_m} long together, the garland {high_m}. Change a length, or leave one empty: "
+        "it takes the rest."
+    ),
+    FaultCode.NO_ZONES: "It has no zones yet: set some first.",
     FaultCode.NO_SUCH_TIE: "It has no such tie point.",
     FaultCode.LAST_TIE: "A garland needs one tie point. Let them be worked out instead.",
     FaultCode.TIE_ON_THE_FLOOR: "tie no. {what} lies on the floor, and no frame is near.",

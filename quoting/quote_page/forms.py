@@ -9,7 +9,7 @@ from typing import Final
 
 from django import forms
 
-from quoting.craft.design.records import MOST_FULL, Design, Floral, Frame
+from quoting.craft.design.records import MOST_FULL, ZONED, Design, Floral, Frame
 from quoting.pricing.inputs import METRES_BY_UNIT
 from quoting.quote_page.site_fields import site_fields
 from quoting.set_pieces import arranging
@@ -210,7 +210,9 @@ class SketchForm(forms.Form):
         laid = arranging.pattern_of(design)
         if laid is None:
             return
-        pattern = forms.ChoiceField(choices=list(arranging.PATTERN_WORDS.items()), label=spelled("Colors"))
+        zoned = [(ZONED, arranging.ZONE_WORDS)] if laid[0] == ZONED else []
+        known = [*arranging.PATTERN_WORDS.items(), *zoned]
+        pattern = forms.ChoiceField(choices=known, label=spelled("Colors"))
         self._add("pattern", pattern, laid[0])
         if laid[0] in arranging.COUNTED:
             label = {"bands": "Bands", "clusters": "Clusters", "spiral": "Turns"}[laid[0]]

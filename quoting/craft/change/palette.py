@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from quoting.craft.design.records import DRAWN, Design, PaletteColour, Wall
+from quoting.craft.design.records import DRAWN, ZONED, Design, PaletteColour, Wall
 from quoting.craft.design.things import DOUBLE_STUFFED
 
 
@@ -14,7 +14,7 @@ def with_palette(
 ) -> Design:
     """Give the design another palette. ``renamed``: codes of colours that go by another one from now on.
 
-    Rounds and drawn walls whose colour is gone take the first one; a colour within another keeps its look.
+    Rounds, zones and drawn walls whose colour is gone take the first one; a colour within another keeps its look.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "table-garland.json")
@@ -33,12 +33,18 @@ def with_palette(
         design,
         palette=tuple(_with_inner(colour, before, codes, names) for colour in new),
         rounds=tuple(replace(one, colour=now(one.colour)) for one in design.rounds),
+        garlands=tuple(
+            replace(one, zones=tuple(replace(zone, colour=now(zone.colour)) for zone in one.zones))
+            if one.zones
+            else one
+            for one in design.garlands
+        ),
         walls=tuple(_redrawn(wall, [codes.index(now(colour)) for colour in before]) for wall in design.walls),
     )
 
 
 def placed_colours(design: Design) -> set[str]:
-    """Name the colours that single rounds, drawn walls and double-stuffed colours need, whatever their share.
+    """Name the colours that single rounds, zones, drawn walls and double-stuffed colours need, whatever their share.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> placed_colours(load_design(STARTERS / "table-garland.json"))
@@ -47,7 +53,8 @@ def placed_colours(design: Design) -> set[str]:
     codes = [colour.colour for colour in design.palette]
     marks = {mark for wall in design.walls if wall.pattern == DRAWN for row in wall.grid for mark in row}
     within = {colour.inner for colour in design.palette if colour.finish == DOUBLE_STUFFED}
-    return {one.colour for one in design.rounds} | {codes[int(mark, 16)] for mark in marks} | within
+    zones = {zone.colour for one in design.garlands if one.pattern == ZONED for zone in one.zones}
+    return {one.colour for one in design.rounds} | zones | {codes[int(mark, 16)] for mark in marks} | within
 
 
 # Private

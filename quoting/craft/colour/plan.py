@@ -12,7 +12,8 @@ from quoting.craft.colour import colouring
 from quoting.craft.colour.grids import grid_colours
 from quoting.craft.colour.recipes import count_recipes, with_few_recipes
 from quoting.craft.colour.shares import counts_by_share
-from quoting.craft.design.records import DRAWN, ROLES, PaletteColour
+from quoting.craft.colour.zones import zone_colours
+from quoting.craft.design.records import DRAWN, ROLES, ZONED, PaletteColour
 from quoting.craft.settle.build import Built, Column, Piece
 from quoting.craft.settle.relax import neighbours
 
@@ -39,7 +40,8 @@ class Evenness:
 
 
 def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Index, Evenness]:
-    """Colours of all balloons; shares hold to the balloon over the whole design but for walls that are drawn."""
+    """Colours of all balloons; shares hold to the balloon over the whole design but for walls that are drawn and
+    garlands in zones."""
     balloons, pieces = made.columns, made.pieces
     if not balloons:
         return np.zeros(0, np.int64), Evenness(0, 0, 0, 0.0, 0, 0)
@@ -51,7 +53,14 @@ def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Inde
     for k in drawn:
         at = balloons["centres"][piece == k]
         colour[piece == k] = grid_colours(pieces[k].grid, at[:, 0], at[:, 1])
-    for index, counts in _counts_by_piece(piece[~np.isin(piece, drawn)], shares).items():
+    codes = [one.colour for one in palette]
+    zoned = [k for k, one in enumerate(pieces) if one.pattern == ZONED]
+    for k in zoned:
+        mine = np.flatnonzero(piece == k)
+        along = np.clip(station[mine] / made.garlands[k].laid.length_m, 0.0, 1.0)
+        units = _unit_numbers(pieces[k], balloons["role"][mine], balloons["quad"][mine])
+        colour[mine] = zone_colours(pieces[k].zones, codes, along, units)
+    for index, counts in _counts_by_piece(piece[~np.isin(piece, drawn + zoned)], shares).items():
         mine = np.flatnonzero(piece == index)
         place = colouring.Place(station[mine], balloons["angle"][mine], balloons["seat"][mine], size[mine])
         colour[mine] = colouring.laid(pieces[index].pattern, counts, place, pieces[index].bands)
@@ -108,6 +117,16 @@ def _units(pieces: Sequence[Piece], balloons: Mapping[str, Column]) -> list[tupl
         for kind, members, unit in units_of(piece, balloons["role"][mine], balloons["quad"][mine]):
             found.append((index, kind, mine[members], unit))
     return found
+
+
+def _unit_numbers(piece: Piece, role: Index, quad: Index) -> Index:
+    """The number of the quad or filler that each balloon of a piece is made up in; -1 for those tied on alone."""
+    numbers = np.full(len(role), -1, np.int64)
+    first = 0
+    for _, members, unit in units_of(piece, role, quad):
+        numbers[members] = first + unit
+        first += int(unit.max()) + 1
+    return numbers
 
 
 def _recipe_total(pieces: Sequence[Piece], balloons: Mapping[str, Column], colour: Index) -> int:

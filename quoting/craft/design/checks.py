@@ -10,6 +10,7 @@ import numpy as np
 from quoting.craft.design.faults import Fault, FaultCode
 from quoting.craft.design.records import (
     DRAWN,
+    ZONED,
     Bouquet,
     Design,
     Frame,
@@ -44,6 +45,7 @@ def cross_faults(design: Design, *, may_be_empty: bool = False) -> list[Fault]:
     ['palette: has shares that add up to 0.5; they must add up to 1 (within 0.001)']
     """
     shapes = {frame.id: frame.shape for frame in design.frames}
+    colours = tuple(colour.colour for colour in design.palette)
     faults = _palette_faults(design.palette)
     faults += _repeated_ids(design)
     for i, frame in enumerate(design.frames):
@@ -52,6 +54,7 @@ def cross_faults(design: Design, *, may_be_empty: bool = False) -> list[Fault]:
         faults.append(Fault(code=FaultCode.EMPTY_DESIGN, field="garlands"))
     for i, garland in enumerate(design.garlands):
         faults += _garland_faults(garland, f"garlands[{i}]", shapes)
+        faults += _zone_faults(garland, f"garlands[{i}].zones", colours)
     for kind, pieces in _plain_pieces(design):
         for i, piece in enumerate(pieces):
             faults += sized_faults(piece.size_in, {"sized_m": piece.sized_m}, f"{kind}[{i}]")
@@ -267,6 +270,23 @@ def _profile_faults(profile: tuple[tuple[float, float], ...], path: str) -> list
             code, field = FaultCode.PROFILE_ORDER, f"{path}[{i}][0]"
             faults.append(Fault(code=code, field=field, found=fraction, low=before))
     return faults
+
+
+def _zone_faults(garland: Garland, path: str, colours: Sequence[str]) -> list[Fault]:
+    """Zones need colours of the palette and add up to the whole; a garland in zones needs some."""
+    if not garland.zones:
+        return [Fault(code=FaultCode.NO_ZONES, field=path)] if garland.pattern == ZONED else []
+    unknown = [
+        Fault(
+            code=FaultCode.UNKNOWN_COLOUR,
+            field=f"{path}[{i}].colour",
+            found=repr(zone.colour),
+            names=tuple(colours),
+        )
+        for i, zone in enumerate(garland.zones)
+        if zone.colour not in colours
+    ]
+    return unknown + _total_faults(sum(zone.share for zone in garland.zones), path)
 
 
 def _tie_faults(ties: Sequence[float], path: str) -> list[Fault]:

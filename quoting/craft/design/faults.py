@@ -60,6 +60,8 @@ class FaultCode(StrEnum):
     FRAMES_IN_ONE_PLACE = "frames-in-one-place"
     NO_INNER_COLOUR = "no-inner-colour"
     NO_GRID = "no-grid"
+    NO_ZONES = "no-zones"
+    ZONES_TOTAL = "zones-total"
     DEPTH_COUNT = "depth-count"
     NO_SURFACE = "no-surface"
     DOES_NOT_FLOAT = "does-not-float"
@@ -213,6 +215,8 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.FRAMES_IN_ONE_PLACE: (
         "puts the frame where {found} stands; from one to the other it takes {low:.3f} m"
     ),
+    FaultCode.NO_ZONES: "is missing; a garland in zones needs at least one",
+    FaultCode.ZONES_TOTAL: "are {exact:.2f} m long together; the garland is {high:.2f} m long",
     FaultCode.NO_INNER_COLOUR: "is missing; a double-stuffed round needs the colour of its inner balloon",
     FaultCode.NO_GRID: "has no row; a drawn wall needs one for every row of balloons",
     FaultCode.DEPTH_COUNT: "has {found} depths; allowed are none, or one for each of the {high:g} points",

@@ -61,6 +61,9 @@ ROLES = ("body", "round", "accent", "filler")
 PATTERNS = ("scatter", "ombre", "bands", "clusters", "spiral")
 DRAWN = "drawn"
 WALL_PATTERNS = (*PATTERNS, DRAWN)
+ZONED = "zones"
+GARLAND_PATTERNS = (*PATTERNS, ZONED)
+MOST_ZONES = 40
 FLORAL_KINDS = ("greenery", "pick", "spray")
 
 
@@ -220,6 +223,14 @@ class MixEntry:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A stretch of a garland in one colour."""
+
+    colour: str = a_code("a colour code of the palette")
+    share: float = a_number(0.001, 1, "share of the garland's length; all zones add up to 1")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Garland:
     """Balloons on a string along a route."""
 
@@ -251,8 +262,11 @@ class Garland:
     profile: tuple[tuple[float, float], ...] = pair_list(
         "thickness along the route: [fraction 0 to 1, factor 0.5 to 1.8]", 0, 40, ()
     )
-    pattern: str = one_of(PATTERNS, "how colours are laid", "scatter")
+    pattern: str = one_of(GARLAND_PATTERNS, "how colours are laid", "scatter")
     bands: int = a_whole(1, 60, "bands, clusters: how many along the route", 6)
+    zones: tuple[Zone, ...] = part_list(
+        Zone, "zones: stretches of one colour each, in order", 0, MOST_ZONES, ()
+    )
     recipes: int = a_whole(0, 60, "most different quads the crew is asked to make; 0: automatic", 12)
     ties: tuple[float, ...] = number_list(
         0, 1, "tie points by hand: fractions of its length, in order; none: as worked out", MOST_TIES, ()

@@ -14,7 +14,7 @@ import numpy as np
 
 from quoting.craft.design.boxes import thing_boxes
 from quoting.craft.design.fillings import shimmer_tone
-from quoting.craft.design.records import Design
+from quoting.craft.design.records import DRAWN, ZONED, Design
 from quoting.craft.design.things import CONFETTI
 from quoting.craft.picture.drawing import (
     PAPER_SHADE,
@@ -174,7 +174,9 @@ def description(takeoff: TakeOff) -> Sentence:
     (3.1519, ' wide and ', 2.77, ' high.')
     """
     design, size = takeoff.design, takeoff.dimensions
-    colours = ", ".join(f"{c.name.lower()} {c.share * 100:.0f} %" for c in design.palette if c.share > 0)
+    colours = ", ".join(
+        f"{name.lower()} {share * 100:.0f} %" for name, share in _shares(takeoff) if share > 0
+    )
     number = len(takeoff.balloons)
     pieces = [f"{number} balloons in {colours}"] if number else []
     if design.frames:
@@ -194,6 +196,15 @@ def description(takeoff: TakeOff) -> Sentence:
 
 
 # Private
+
+
+def _shares(takeoff: TakeOff) -> list[tuple[str, float]]:
+    """Colours and their shares: of the palette, or as counted where walls are drawn or garlands lie in zones."""
+    palette, counted = takeoff.design.palette, takeoff.balloons.colour
+    if not any(piece.pattern in (DRAWN, ZONED) for piece in takeoff.pieces) or not len(counted):
+        return [(colour.name, colour.share) for colour in palette]
+    tally = np.bincount(counted, minlength=len(palette))
+    return [(colour.name, float(tally[k] / len(counted))) for k, colour in enumerate(palette)]
 
 
 @dataclass(frozen=True, slots=True)

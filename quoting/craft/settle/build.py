@@ -19,6 +19,7 @@ from quoting.craft.design.records import (
     PaletteColour,
     Rates,
     Site,
+    Zone,
 )
 from quoting.craft.design.routes import Route
 from quoting.craft.settle import fillers, laying, relax
@@ -50,6 +51,7 @@ class Piece:
     bands: int
     recipes: int
     grid: tuple[str, ...] = ()
+    zones: tuple[Zone, ...] = ()
 
     @property
     def reference(self) -> str:
@@ -93,7 +95,8 @@ def pieces_of(design: Design) -> tuple[Piece, ...]:
     ['garland', 'bouquet', 'bouquet']
     """
     garlands = [
-        Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes) for g in design.garlands
+        Piece("garland", g.id, g.label, g.cluster, g.pattern, g.bands, g.recipes, zones=g.zones)
+        for g in design.garlands
     ]
     walls = [
         Piece("wall", w.id, w.label, w.cluster, w.pattern, w.bands, w.recipes, w.grid) for w in design.walls
@@ -215,7 +218,8 @@ def _filled_shape(design: Design) -> Design:
         palette=ANY_COLOUR,
         frames=tuple(bare_frame(frame) for frame in design.frames),
         garlands=tuple(
-            replace(one, label="", pattern="scatter", bands=1, recipes=0, ties=()) for one in design.garlands
+            replace(one, label="", pattern="scatter", bands=1, recipes=0, ties=(), zones=())
+            for one in design.garlands
         ),
         walls=tuple(
             replace(one, label="", pattern="scatter", bands=1, recipes=0, grid=()) for one in design.walls

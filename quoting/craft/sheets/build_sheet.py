@@ -13,7 +13,8 @@ import numpy as np
 
 from quoting.craft.colour.plan import ACCENT, FILLER, units_of
 from quoting.craft.colour.recipes import Recipe, recipe_keys
-from quoting.craft.design.records import ROLES, Design
+from quoting.craft.colour.zones import zone_bounds
+from quoting.craft.design.records import ROLES, ZONED, Design
 from quoting.craft.design.signs import as_made
 from quoting.craft.design.things import Foil, Round
 from quoting.craft.design.toppers import support_label, toppers
@@ -66,6 +67,15 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
+class ZoneRow:
+    """A stretch of a garland in one colour: its name, and from where to where along it [m]."""
+
+    colour: str
+    start_m: float
+    end_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class PieceSheet:
     """One garland, wall or bouquet on the sheet."""
 
@@ -82,6 +92,7 @@ class PieceSheet:
     fillers: tuple[Placed, ...]
     florals: tuple[Placed, ...]
     ties: tuple[TiePoint, ...]
+    zones: tuple[ZoneRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +133,7 @@ def sheet_text(sheet: BuildSheet) -> str:
         lines.append(f"  {ring.size_in:>2} in  ring {100 * ring.ring_m:.1f} cm  {ring.count} balloons{note}")
     for piece in sheet.pieces:
         lines += ["", _piece_words(piece)]
+        lines += [f"  zone {one.start_m:.2f} to {one.end_m:.2f} m: {one.colour}" for one in piece.zones]
         lines += [f"  {r.recipe.count:>3} x {r.name}: {r.words}" for r in piece.recipes]
         if piece.order:
             lines.append("  order: " + ", ".join(_run_words(run) for run in piece.order))
@@ -206,7 +218,17 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
         tuple(sorted(fillers, key=lambda one: one.station_m)),
         tuple(_florals(takeoff, index)),
         tuple(tie for tie in takeoff.rigging.ties if tie.garland == index),
+        tuple(_zones(takeoff, index)),
     )
+
+
+def _zones(takeoff: TakeOff, index: int) -> list[ZoneRow]:
+    if takeoff.pieces[index].pattern != ZONED:
+        return []
+    names = {colour.colour: colour.name for colour in takeoff.design.palette}
+    zones, length_m = takeoff.pieces[index].zones, takeoff.garlands[index].route.length_m
+    bounds = zip(zones, zone_bounds(zones), strict=True)
+    return [ZoneRow(names[zone.colour], start * length_m, end * length_m) for zone, (start, end) in bounds]
 
 
 def _named(

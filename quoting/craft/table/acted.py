@@ -40,6 +40,7 @@ class SaidCode(StrEnum):
     ENDED = "ended"  # other: pool, hang or tuck; length_m
     ON_TOP = "on-top"  # other: what bears it
     TAKEN_OFF = "taken-off"
+    ZONED = "zoned"  # count
     TIE_ADDED = "tie-added"  # at, x_m, y_m
     TIE_MOVED = "tie-moved"  # at, x_m, y_m
     TIE_REMOVED = "tie-removed"

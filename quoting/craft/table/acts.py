@@ -12,7 +12,7 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.design.schema import read_record, write_record
 from quoting.craft.settle.laying import routes_of
-from quoting.craft.table import bending, drawing, dressing, moving, putting, toppers, tying
+from quoting.craft.table import bending, drawing, dressing, moving, putting, toppers, tying, zoning
 from quoting.craft.table.acted import Act, Acted
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import LISTS, of_kind
@@ -52,6 +52,7 @@ ACTS: Final[Mapping[str, type[Act]]] = {
     "move-tie": tying.MoveTie,
     "remove-tie": tying.RemoveTie,
     "ties-worked-out": tying.TiesWorkedOut,
+    "zones": zoning.Zones,
     "palette": dressing.Palette,
     "site": dressing.PutSite,
 }

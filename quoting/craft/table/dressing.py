@@ -16,7 +16,7 @@ from quoting.craft.table.placing import label_of
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import find_thing, not_for_this, with_thing
 
-FIXED: Final = frozenset({"id", "route", "sizes"})
+FIXED: Final = frozenset({"id", "route", "sizes", "on_top"})
 """Fields of a thing that other acts change, or none."""
 OF_THE_DESIGN: Final = ("name", "note", "seed", "loss", "service", "florals", "rates", "bags")
 """Fields of the whole design that may be set."""

@@ -17,7 +17,7 @@ PATTERN_WORDS: Final = {
     "clusters": "in clusters",
     "spiral": "in a spiral",
 }
-ZONE_WORDS: Final = "in zones of their own lengths"
+ZONE_WORDS: Final = "in zones"
 """How a garland is laid whose zones were given on the drawing table."""
 COUNTED: Final = ("bands", "clusters", "spiral")
 """Patterns that repeat so many times."""

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from quoting.craft.air.atmosphere import COLDEST, GAS_CONSTANT, MOLAR_MASS_AIR, WARMEST, ZERO_CELSIUS, Air
 from quoting.craft.air.inflation import LATEX_OVERPRESSURE, sphere_volume
@@ -141,6 +142,16 @@ def net_lift(
     """
     lift = gross_lift(sphere_volume(balloon.diameter), air, overpressure=overpressure, purity=purity)
     return lift - balloon.skin_mass - balloon.ribbon_mass
+
+
+def latex_kg(size_in: ArrayLike) -> NDArray[np.float64]:
+    """Mass of empty latex rounds of nominal sizes [in], shape as given [kg]; between the sizes of LATEX_MASS in line.
+
+    >>> latex_kg([11, 14]).tolist()
+    [0.003, 0.0055]
+    """
+    sizes = sorted(LATEX_MASS)
+    return np.asarray(np.interp(np.asarray(size_in, float), sizes, [LATEX_MASS[size] for size in sizes]))
 
 
 def bouquet(

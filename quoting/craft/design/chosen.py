@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
+from typing import Any, Final
 
 from quoting.craft.design.records import Chosen, Design
+
+KEPT: Final = tuple(field.name for field in fields(Chosen) if field.name not in ("width_m", "height_m"))
+"""The lists of things that are scaled."""
 
 
 def as_chosen(design: Design) -> Design:
@@ -19,38 +23,12 @@ def as_chosen(design: Design) -> Design:
     chosen = design.chosen
     if chosen is None:
         return design
-    return replace(
-        design,
-        frames=chosen.frames,
-        garlands=chosen.garlands,
-        walls=chosen.walls,
-        bouquets=chosen.bouquets,
-        signs=chosen.signs,
-        rounds=chosen.rounds,
-        foils=chosen.foils,
-        props=chosen.props,
-        letterings=chosen.letterings,
-        sprays=chosen.sprays,
-        chosen=None,
-    )
+    return replace(design, **_lists(chosen), chosen=None)
 
 
 def remembering(scaled: Design, chosen: Design, size_m: tuple[float, float]) -> Design:
     """The scaled design with what it was scaled from, and the width and height [m] that were asked for."""
-    kept = Chosen(
-        width_m=size_m[0],
-        height_m=size_m[1],
-        frames=chosen.frames,
-        garlands=chosen.garlands,
-        walls=chosen.walls,
-        bouquets=chosen.bouquets,
-        signs=chosen.signs,
-        rounds=chosen.rounds,
-        foils=chosen.foils,
-        props=chosen.props,
-        letterings=chosen.letterings,
-        sprays=chosen.sprays,
-    )
+    kept = Chosen(width_m=size_m[0], height_m=size_m[1], **_lists(chosen))
     return replace(scaled, chosen=kept)
 
 
@@ -60,3 +38,12 @@ def in_both(design: Design, change: Callable[[Design], Design]) -> Design:
         return change(design)
     size_m = design.chosen.width_m, design.chosen.height_m
     return remembering(change(replace(design, chosen=None)), change(as_chosen(design)), size_m)
+
+
+# Private
+
+
+def _lists(design: Design | Chosen) -> dict[str, Any]:
+    """All lists of things that are scaled, by name."""
+    # Each list holds its own kind of record: no narrower type says that.
+    return {name: getattr(design, name) for name in KEPT}

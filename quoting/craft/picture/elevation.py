@@ -105,7 +105,7 @@ def elevation_svg(
         view.width,
         view.height,
         alt_text(takeoff),
-        _gradients(takeoff, prefix) + _ground_gradient(prefix),
+        _gradients(takeoff, prefix) + _patterns(takeoff, prefix) + _ground_gradient(prefix),
         _backdrop(takeoff, view, person=person, room=room) + grouped(layers, ids=ids, things=things) + lines,
     )
 
@@ -278,22 +278,27 @@ def _gradients(takeoff: TakeOff, prefix: str) -> str:
     balloons = "".join(
         finished_gradient(f"{prefix}b{k}", c, within.get(k, "")) for k, c in enumerate(takeoff.design.palette)
     )
-    balloons += "".join(confetti_pattern(f"{prefix}k{k}", _snips(takeoff, k)) for k in _confetti(takeoff))
     covers = "".join(
         cloth_gradient(f"{prefix}c{k}", frame.cover.hex)
         for k, frame in enumerate(takeoff.design.frames)
         if frame.cover
     )
-    shimmer = "".join(
-        shimmer_pattern(f"{prefix}s{k}", shimmer_tone(frame))
-        for k, frame in enumerate(takeoff.design.frames)
-        if frame.filling == "shimmer"
-    )
     foils = "".join(
         foil_gradient(f"{prefix}f{k}", foil) for k, foil in enumerate(takeoff.design.foils) if not foil.text
     )
     props = "".join(prop_gradient(f"{prefix}p{k}", prop) for k, prop in enumerate(takeoff.design.props))
-    return balloons + covers + shimmer + foils + props
+    return balloons + covers + foils + props
+
+
+def _patterns(takeoff: TakeOff, prefix: str) -> str:
+    """Confetti and shimmering panels, which are seen from the front only."""
+    confetti = (confetti_pattern(f"{prefix}k{k}", _snips(takeoff, k)) for k in _confetti(takeoff))
+    shimmer = (
+        shimmer_pattern(f"{prefix}s{k}", shimmer_tone(frame))
+        for k, frame in enumerate(takeoff.design.frames)
+        if frame.filling == "shimmer"
+    )
+    return "".join((*confetti, *shimmer))
 
 
 def _confetti(takeoff: TakeOff) -> list[int]:

@@ -35,7 +35,7 @@ def sign_layer(takeoff: TakeOff, sign: Sign, view: View) -> Layer:
         for width, opacity in (((0.34, 0.25), (0.18, 0.4)) if sign.lit else ())
     )
     lines = ""
-    frame = next((f for f in takeoff.design.frames if f.id == sign.frame), None)
+    frame = takeoff.design.frame(sign.frame)
     if frame and len(takeoff.design.walls) == 0:
         low = view.y(sign.y_m + sign.height_m * 0.3)
         hung = [sign.x_m + side * sign.width_m * 0.3 for side in (-1, 1)]
@@ -56,14 +56,15 @@ def lettering_layer(takeoff: TakeOff, lettering: Lettering, view: View) -> Layer
     """Words on the frame that they are put on; a capital letter is seven tenths of its font's size."""
     size, width = lettering.height_m / CAPITAL * PX_PER_M, lettering_width_m(lettering) * PX_PER_M
     family = {"serif": "Fraunces, Georgia, serif", "sans": "Figtree, sans-serif"}[lettering.font]
-    depth = next(frame.z_m for frame in takeoff.design.frames if frame.id == lettering.frame)
+    frame = takeoff.design.frame(lettering.frame)
+    assert frame is not None
     words = (
         f'<text x="{short(view.x(lettering.x_m))}" y="{short(view.y(lettering.y_m - lettering.height_m / 2))}" '
         f'font-size="{short(size)}" font-family="{family}" text-anchor="middle" '
         f'fill="{lettering.hex}" textLength="{short(width)}" lengthAdjust="spacingAndGlyphs">'
         f"{escape(lettering.text)}</text>"
     )
-    return Layer(depth + 0.001, "letterings", words, f"lettering:{lettering.id}")
+    return Layer(frame.z_m + 0.001, "letterings", words, f"lettering:{lettering.id}")
 
 
 # Private

@@ -10,10 +10,8 @@ import numpy as np
 
 from quoting.craft.design.foils import balloons_of
 from quoting.craft.design.frames import face
-from quoting.craft.design.records import Design, Sign, Wall
+from quoting.craft.design.records import Design, Sign
 from quoting.craft.design.routes import Route
-from quoting.craft.geometry.packing import stack
-from quoting.craft.geometry.packing import wall as packed_columns
 from quoting.craft.rigging.holds import tied_to_balloons
 from quoting.craft.rigging.tie_points import (
     BINDER_CLIP,
@@ -25,7 +23,7 @@ from quoting.craft.rigging.tie_points import (
     TiePoint,
     tie_points,
 )
-from quoting.craft.settle.garland import CLUSTER
+from quoting.craft.settle.classic import wall_columns
 from studio.trade.latex import twisting_name
 
 KNOTS_M = 0.5  # of every drop of line: its two knots and what is cut off (common practice, no source)
@@ -77,7 +75,7 @@ def rig(
     [('latex-260-oat', 30), ('clip-binder', 6)]
     """
     ties = tuple(tie for k, route in enumerate(routes) for tie in tie_points(design, k, route))
-    columns = [_columns(wall) for wall in design.walls]
+    columns = [wall_columns(wall)[0] for wall in design.walls]
     wall_ties = TIES_A_COLUMN * sum(columns) if design.frames else 0
     lines = [
         _strings(
@@ -176,17 +174,13 @@ def _hanging(design: Design) -> list[Sign]:
 
 def _sign_line_m(design: Design, sign: Sign) -> float:
     """Two drops from the tube above the sign, as long behind, where a pin holds them out of sight [m]."""
-    frame = next(one for one in design.frames if one.id == sign.frame)
+    frame = design.frame(sign.frame)
+    assert frame is not None
     points = face(frame)
     over = points[np.abs(points[:, 0] - sign.x_m) <= max(sign.width_m / 2, 0.05)]
     top = float(over[:, 1].max()) if len(over) else frame.base_m + frame.height_m
     drop = max(top - (sign.y_m + sign.height_m / 2), 0.0)
     return 2 * (2 * drop + KNOTS_M)
-
-
-def _columns(wall: Wall) -> int:
-    rings = stack(CLUSTER[wall.cluster], wall.sized_m)
-    return int(packed_columns(wall.width_m, wall.height_m, rings).column.max()) + 1
 
 
 def _bouquet_lines(design: Design) -> list[RiggingLine]:

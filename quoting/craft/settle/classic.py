@@ -71,8 +71,18 @@ def wall_cells(wall: Wall) -> tuple[int, int]:
     >>> wall_cells(Wall(id="w", width_m=2.0, height_m=1.5, size_in=11, sized_m=0.23))
     (10, 8)
     """
+    columns, rings = wall_columns(wall)
+    return CELLS_A_COLUMN * columns, rings
+
+
+def wall_columns(wall: Wall) -> tuple[int, int]:
+    """Count the columns of a wall, and the rings of each. CraftError where it can't be built.
+
+    >>> wall_columns(Wall(id="w", width_m=2.0, height_m=1.5, size_in=11, sized_m=0.23))
+    (5, 8)
+    """
     piece = packing.wall(wall.width_m, wall.height_m, packing.stack(CLUSTER[wall.cluster], wall.sized_m))
-    return CELLS_A_COLUMN * (int(piece.column.max()) + 1), int(piece.ring.max()) + 1
+    return int(piece.column.max()) + 1, int(piece.ring.max()) + 1
 
 
 def packed_bouquet(bouquet: Bouquet) -> Packed:

@@ -345,7 +345,10 @@ def _steps(takeoff: TakeOff) -> list[str]:
         *((True, text) for text in _prop_steps(design)),
         (covers > 0, f"Dress {covers} covers, seams to the edge."),
         *((True, f"Put on the words “{one.text}”, the lowest line first.") for one in design.letterings),
-        *((True, f"Hang the sign: {as_made(sign)}.") for sign in design.signs),
+        *(
+            (True, f"{'Hang' if sign.frame else 'Set up'} the sign: {as_made(sign)}.")
+            for sign in design.signs
+        ),
         (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
         (bool(design.walls), "Build the walls row by row from the floor."),
         (bool(design.garlands), "Hang the garlands, each from its middle outward."),

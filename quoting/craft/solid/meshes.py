@@ -65,7 +65,7 @@ def balloon() -> Mesh:
 
 
 def tube(line: FloatArray, radius_m: float) -> Mesh:
-    """A round tube along a line (n, 3) [m], open at both ends where the line is closed, else with flat ends.
+    """A round tube along a line (n, 3) [m] with flat ends, which meet where the line is closed.
 
     >>> mesh = tube(np.array([[0.0, 0, 0], [0, 2.0, 0]]), 0.5)
     >>> round(mesh.volume_m3 / (math.pi * 0.25 * 2), 2)
@@ -109,7 +109,7 @@ def box(size_m: tuple[float, float, float]) -> Mesh:
 
 
 def cylinder(radius_m: float, height_m: float) -> Mesh:
-    """A round plinth on the floor about the origin.
+    """An upright cylinder [m] that stands on the floor about the origin.
 
     >>> round(cylinder(0.5, 2.0).volume_m3 / (math.pi * 0.25 * 2), 2)
     1.0

@@ -43,7 +43,7 @@ THICKEST_POLE_M: Final = 0.1
 """A column that is thicker is a pillar of the house, not a pole (setting)."""
 PETALS: Final = 7
 FANS: Final = {"leaf": (-0.7, -0.35, 0.0, 0.35, 0.7), "plume": (-0.3, -0.1, 0.1, 0.3)}
-"""Turns of the blades of a pick or spray beside its own [rad], as the picture draws them."""
+"""How the blades of a pick or spray are turned from its own way [rad]; the picture gives sprays more (setting)."""
 SEEN_M: Final = 0.004
 STROKE_STEPS: Final = 24
 LEAF_BREADTH: Final = 0.3

@@ -78,7 +78,8 @@ def depth_of(design: Design, thing: Thing) -> float:
         points = route_in(design, design.garlands.index(thing)).points
         return float(points[len(points) // 2, 2])
     if isinstance(thing, Sign | Lettering):
-        return next((frame.z_m for frame in design.frames if frame.id == thing.frame), 0.0)
+        frame = design.frame(thing.frame)
+        return frame.z_m if frame else 0.0
     return thing.z_m
 
 

@@ -106,7 +106,7 @@ def tapered(profile: tuple[tuple[float, float], ...], *, at_start: bool) -> tupl
 def to_the_foot(design: Design, garland: Garland, *, at_start: bool) -> Garland:
     """A stretch that ends on its way down an open outline goes on to the foot of its frame."""
     leg = garland.route[0 if at_start else -1]
-    frame = next((one for one in design.frames if one.id == leg.frame), None)
+    frame = design.frame(leg.frame)
     if frame is None or leg.kind != "along" or outline(frame).closed:
         return garland
     outward = leg.start - leg.end if at_start else leg.end - leg.start
@@ -170,7 +170,7 @@ def _without_tail(garland: Garland, *, at_start: bool) -> tuple[Leg, ...]:
 def _outward(design: Design, garland: Garland, x: float, middle: float, *, at_start: bool) -> float:
     """1 where the end goes on to the right, -1 where to the left: away from its frame, or from the garland's middle."""
     leg = garland.route[0 if at_start else -1]
-    frame = next((one for one in design.frames if one.id == leg.frame), None)
+    frame = design.frame(leg.frame)
     return math.copysign(1.0, x - (frame.x_m if frame else middle))
 
 

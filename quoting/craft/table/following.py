@@ -16,6 +16,7 @@ from quoting.craft.design.frames import Outline, face, is_inside, outline
 from quoting.craft.design.records import Frame, Leg
 from quoting.craft.design.routes import STAND_OFF
 from quoting.craft.geometry.polyline import kept_points, points_along, polyline_length, stations
+from quoting.craft.table.legs import DEEPEST_M
 from quoting.craft.table.matching import FLOOR, Stretch, matched
 from quoting.craft.table.stroke import cleaned_stroke, few_points, without_loops
 from studio.trade.ranges import FloatArray
@@ -352,7 +353,7 @@ def _air_leg(
         fine[:] = STAND_OFF * ball_m
     along, known = stations(part.line), ~np.isnan(fine)
     whole = np.interp(along, along[known], fine[known])
-    depths = np.clip(np.round(whole[places], 3), -10.0, 10.0)
+    depths = np.clip(np.round(whole[places], 3), -DEEPEST_M, DEEPEST_M)
     points = tuple((x, y) for x, y in np.round(part.line[places], 3).tolist())
     return Leg(kind="through", points=points, depths=tuple(depths.tolist()))
 

@@ -95,7 +95,8 @@ def is_pin(leg: Leg) -> bool:
 
 def _of_leg(design: Design, leg: Leg, k: int) -> Iterator[Grip]:
     if leg.kind == "along":
-        frame = next(frame for frame in design.frames if frame.id == leg.frame)
+        frame = design.frame(leg.frame)
+        assert frame is not None
         length_m = outline(frame).length_m * abs(leg.end - leg.start)
         pieces = max(1, round(length_m / GRIP_EVERY_M))
         for j, share in enumerate(np.linspace(leg.start, leg.end, pieces + 1).tolist()):

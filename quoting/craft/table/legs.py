@@ -19,7 +19,6 @@ MOST_POINTS = 24  # of one line in the air (setting)
 ALIKE_M = 0.01  # off less than this an outline is alike on both sides (setting)
 IMAGE_STEPS = 49  # of an outline that is looked at (setting)
 DEEPEST_M = 10.0  # setting of the format
-HIGHEST_M = 15.0  # a single thing (setting of the format)
 WIDEST_M = 30.0  # as far from the middle as a point may be (setting of the format)
 
 

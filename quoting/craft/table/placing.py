@@ -10,11 +10,12 @@ import numpy as np
 from quoting.craft.design.frames import outline
 from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Sign, Wall
 from quoting.craft.design.resting import frame_behind, rests
+from quoting.craft.design.schema import held
 from quoting.craft.design.things import Lettering, Prop, Round
 from quoting.craft.rigging.holds import GARLAND_REACH, TIED_WITHIN_M, away_m
 from quoting.craft.settle.garland import body_diameter_m
 from quoting.craft.settle.laying import route_in
-from quoting.craft.table.legs import HIGHEST_M, within
+from quoting.craft.table.legs import within
 from quoting.craft.table.things import Thing
 
 
@@ -32,10 +33,10 @@ def placed_at(thing: Thing, x_m: float, y_m: float) -> Thing:
     assert not isinstance(thing, Garland)
     x, y = within(x_m, y_m)
     if isinstance(thing, Frame | Prop):
-        return replace(thing, x_m=x, base_m=min(y, 8.0))
+        return held(thing, x_m=x, base_m=y)
     if isinstance(thing, Wall | Bouquet):
-        return replace(thing, x_m=x)
-    return replace(thing, x_m=x, y_m=min(y, HIGHEST_M))
+        return held(thing, x_m=x)
+    return held(thing, x_m=x, y_m=y)
 
 
 def rehung(design: Design, thing: Sign | Lettering) -> Sign | Lettering:

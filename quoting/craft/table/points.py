@@ -106,7 +106,9 @@ def pin_leg(place: Place, way: FloatArray) -> Leg:
 
 
 def _frame_of(design: Design, leg: Leg) -> Frame:
-    return next(frame for frame in design.frames if frame.id == leg.frame)
+    frame = design.frame(leg.frame)
+    assert frame is not None
+    return frame
 
 
 def _with_leg(route: Route, number: int, leg: Leg) -> Route:

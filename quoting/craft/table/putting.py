@@ -23,12 +23,13 @@ from quoting.craft.design.records import (
     Sign,
     Wall,
 )
-from quoting.craft.design.schema import a_code, a_number, a_reference, a_text, a_whole, one_of
+from quoting.craft.design.schema import a_code, a_number, a_reference, a_text, a_whole, held, one_of
 from quoting.craft.design.signs import own_words
 from quoting.craft.design.things import FOIL_SHAPES, PROP_LOOKS, Foil, Lettering, Prop, Round, Spray
 from quoting.craft.settle.classic import wall_cells
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.boxes import box_of
+from quoting.craft.table.legs import DEEPEST_M
 from quoting.craft.table.placing import covered_behind, front_at, label_of, placed_at, rehung, tied
 from quoting.craft.table.shelf import Shelf, ShelfFloral, ShelfFoil, ShelfProp
 from quoting.craft.table.sizes import sized_m
@@ -105,7 +106,7 @@ class PutFrame:
         frame = replace(frame, x_m=to.x_m)
         neighbour = next((one for one in design.frames if ref_of(one) == to.nested_with), None)
         depth = nested_depth_m(frame, neighbour) if neighbour else free_depth_m(design, frame)
-        frame = replace(frame, z_m=min(max(depth, -10.0), 10.0))
+        frame = held(frame, z_m=depth)
         notes = () if self.item else (Said(SaidCode.MADE_TO_MEASURE, frame.label),)
         return _put(design, frame, to, notes)
 
@@ -284,7 +285,7 @@ class PutWall:
         rear = min((frame.z_m for frame in design.frames), default=DEPTH_STEP_M)
         wall = Wall(
             id=free_id(design, "wall"), label=free_label(design, "Balloon wall"), width_m=self.width_m,
-            height_m=self.height_m, x_m=self.x_m, z_m=max(rear - DEPTH_STEP_M, -10.0),
+            height_m=self.height_m, x_m=self.x_m, z_m=max(rear - DEPTH_STEP_M, -DEEPEST_M),
             size_in=WALL_SIZE_IN, sized_m=WALL_SIZED_M,
         )  # fmt: skip
         if self.word.strip():
@@ -407,7 +408,7 @@ def _put_hung(design: Design, thing: Sign | Lettering) -> Acted:
 
 def _deep(thing: Thing, z_m: float) -> Thing:
     assert isinstance(thing, Round | Foil | Prop | Spray)
-    return replace(thing, z_m=round(min(max(z_m, -10.0), 10.0), 3))
+    return held(thing, z_m=round(z_m, 3))
 
 
 def _not_owned(item: str, what: str) -> DesignError:

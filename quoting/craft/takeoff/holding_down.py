@@ -6,12 +6,9 @@ import math
 from collections.abc import Set
 from dataclasses import dataclass
 
-import numpy as np
-
 from quoting.craft.air.atmosphere import Air, air_at
 from quoting.craft.air.helium import (
     FOIL_HOURS,
-    LATEX_MASS,
     RIBBON_MASS_PER_METRE,
     Bouquet,
     Cylinder,
@@ -20,6 +17,7 @@ from quoting.craft.air.helium import (
     bouquet,
     cylinders_needed,
     float_hours,
+    latex_kg,
     lifted,
 )
 from quoting.craft.air.wind import WindCheck
@@ -140,10 +138,8 @@ def _bouquet(one: BouquetDesign, stuffed: int, air: Air, gust: float) -> Floatin
 
 
 def _round(one: Round, stuffed: Set[str], air: Air, gust: float) -> Floating:
-    sizes = sorted(LATEX_MASS)
-    skin = float(np.interp(one.size_in, sizes, [LATEX_MASS[size] for size in sizes]))
     skins = 2 if one.colour in stuffed else 1
-    balloon = FloatingBalloon(one.sized_m, skins * skin, _ribbon_kg(one))
+    balloon = FloatingBalloon(one.sized_m, skins * float(latex_kg(one.size_in)), _ribbon_kg(one))
     return Floating(one.label, False, 1, bouquet([balloon], air, gust=gust), float_hours(one.sized_m, air))
 
 

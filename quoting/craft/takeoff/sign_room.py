@@ -59,7 +59,7 @@ def hung_in_the_open(design: Design, sign: Sign, balloons: Balloons) -> Sign:
 
     Where nothing is free, where least of it is out of sight. A sign without a frame stays.
     """
-    frame = _frame_of(design, sign)
+    frame = design.frame(sign.frame)
     if frame is None:
         return sign
     best, least = sign, np.inf
@@ -74,7 +74,7 @@ def hung_in_the_open(design: Design, sign: Sign, balloons: Balloons) -> Sign:
 
 def sign_depth(design: Design, sign: Sign, balloons: Balloons) -> float:
     """Depth of a sign [m]: before its frame, and before a wall of balloons that it covers."""
-    frame = _frame_of(design, sign)
+    frame = design.frame(sign.frame)
     depth = (frame.z_m if frame else 0.0) + BEFORE_FRAME_M
     walls = (balloons.garland >= len(design.garlands)) & (balloons.role != SINGLE)
     across = np.abs(balloons.x - sign.x_m) < sign.width_m / 2
@@ -83,10 +83,6 @@ def sign_depth(design: Design, sign: Sign, balloons: Balloons) -> float:
 
 
 # Private
-
-
-def _frame_of(design: Design, sign: Sign) -> Frame | None:
-    return next((frame for frame in design.frames if frame.id == sign.frame), None)
 
 
 def _places(sign: Sign, frame: Frame) -> list[Sign]:
@@ -116,7 +112,7 @@ def _looked_at(design: Design, sign: Sign, balloons: Balloons, points: tuple[int
     )
     places = np.column_stack([one.ravel() for one in np.meshgrid(across, up)])
     hidden = float(_behind(places, balloons, sign_depth(design, sign, balloons)).mean())
-    frame = _frame_of(design, sign)
+    frame = design.frame(sign.frame)
     if frame is None or frame.shape == "column":
         return SignRoom(hidden)
     return SignRoom(hidden, float(1 - is_inside(places, face(frame)).mean()))

@@ -14,7 +14,7 @@ from typing import Final, TypeAlias
 import numpy as np
 from scipy.special import gammaln, xlog1py, xlogy
 
-from quoting.craft.air.helium import LATEX_MASS
+from quoting.craft.air.helium import latex_kg
 from quoting.craft.design.records import ROLES, Design
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.doubles import every_colour
@@ -257,9 +257,7 @@ def _step(group: Served, place: int, loss: float) -> tuple[float, Served]:
 def _cost_of_next(batch: Batch, spares: int) -> float:
     """Latex [kg] that the next spare takes: a whole bag where it opens another one."""
     before, after = _bags(batch, spares), _bags(batch, spares + 1)
-    sizes = sorted(LATEX_MASS)
-    mass = float(np.interp(batch.size_in, sizes, [LATEX_MASS[size] for size in sizes]))
-    return mass * (batch.bag if after > before else 1)
+    return float(latex_kg(batch.size_in)) * (batch.bag if after > before else 1)
 
 
 def _bags(batch: Batch, spares: int) -> int:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft.air.atmosphere import Air
-from quoting.craft.air.helium import LATEX_MASS
+from quoting.craft.air.helium import latex_kg
 from quoting.craft.air.wind import (
     FORCE_COEFFICIENT,
     FRICTION,
@@ -123,7 +123,6 @@ def _corners(box: Box) -> FloatArray:
 def _balloon_mass(design: Design, balloons: Balloons) -> float:
     """Skins, and the little that their compressed air weighs more than the air around [kg]."""
     held = balloons.chosen(~afloat(design, balloons))
-    sizes = np.array(sorted(LATEX_MASS))
-    skins = np.interp(held.with_inner().size_in, sizes, [LATEX_MASS[s] for s in sizes.tolist()]).sum()
+    skins = latex_kg(held.with_inner().size_in).sum()
     volume = float((4 / 3 * np.pi * held.radius**3).sum())
     return float(skins) + volume * Air().density * LIGHTER_AIR_SHARE

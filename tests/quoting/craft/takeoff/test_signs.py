@@ -98,3 +98,9 @@ def test_changing_the_first_sign_leaves_the_others_alone() -> None:
     assert with_sign(design, None).signs == design.signs[1:]
     other = replace(design.signs[0], text="soon")
     assert with_sign(design, other).signs == (other, design.signs[1])
+
+
+def test_a_sign_without_a_frame_is_set_up() -> None:
+    (sign,) = signed(1).signs
+    alone = take_off(replace(signed(1), signs=(replace(sign, frame=""),)))
+    assert f"Set up the sign: {sign.label}." in build_sheet(alone).steps

@@ -63,7 +63,7 @@ DRAWN = "drawn"
 WALL_PATTERNS = (*PATTERNS, DRAWN)
 ZONED = "zones"
 GARLAND_PATTERNS = (*PATTERNS, ZONED)
-MOST_ZONES = 40
+MOST_ZONES = 40  # setting of the format
 FLORAL_KINDS = ("greenery", "pick", "spray")
 
 

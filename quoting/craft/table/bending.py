@@ -17,7 +17,7 @@ from quoting.craft.table.things import Thing, find_thing, not_for_this, ref_of, 
 from studio.trade.ranges import FloatArray
 
 FRAME = "reference of a frame with a free outline, frame:id"
-LEAST_CORNERS: Final = 2
+LEAST_CORNERS: Final = 2  # exact: a line has two ends
 MOST_CORNERS: Final = 40  # by hand; a file may hold more (setting)
 LEAST_SIDE_M = 0.05  # between two corners (setting)
 LEAST_HEIGHT_M, LEAST_WIDTH_M = 0.1, 0.02  # of a frame (setting of the format)

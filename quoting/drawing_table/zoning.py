@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from quoting.craft.colour.zones import zone_bounds
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
-from quoting.craft.design.records import ZONED, Design, Garland, Zone
+from quoting.craft.design.records import Design, Garland, Zone
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.things import Thing, ref_of
 from quoting.drawing_table.forms import ZONE_COLOUR, ZONE_LENGTH
 from quoting.drawing_table.panel import FormGroup, Forms
 from quoting.drawing_table.stretches import Stretch
-from quoting.set_pieces import measures
 from studio.models.spelling import spelled
 
 EMPTY_ROWS: Final = 2
@@ -40,11 +38,9 @@ def zone_group(design: Design, thing: Thing, make: Forms) -> FormGroup | None:
     for k, name in enumerate(choices):
         form.fields[name].label = f"Zone {k + 1}"
         form.fields[name].required = False
-        form.fields[f"{ZONE_LENGTH}{k}"].label = "Length"
+        form.fields[f"{ZONE_LENGTH}{k}"].label = f"Length of zone {k + 1}"
         form.fields[f"{ZONE_LENGTH}{k}"].required = False
-    return FormGroup(
-        "zones", spelled("Color zones"), (form,), _lines(design, thing, length_m, make.units), note=NOTE
-    )
+    return FormGroup("zones", spelled("Color zones"), (form,), note=NOTE)
 
 
 def zones_of(values: Mapping[str, object], length_m: float) -> list[dict[str, object]]:
@@ -71,14 +67,3 @@ def _proposed(design: Design) -> tuple[Zone, ...]:
     total = sum(colour.share for colour in design.palette)
     shown = [colour for colour in design.palette if colour.share > 0]
     return tuple(Zone(colour=colour.colour, share=colour.share / total) for colour in shown)
-
-
-def _lines(design: Design, garland: Garland, length_m: float, units: str) -> tuple[str, ...]:
-    if garland.pattern != ZONED:
-        return ()
-    names = {colour.colour: colour.name for colour in design.palette}
-    bounds = zip(garland.zones, zone_bounds(garland.zones), strict=True)
-    return tuple(
-        f"{names[zone.colour]}: {measures.length((end - start) * length_m, units)}, {round(100 * (end - start))} %"
-        for zone, (start, end) in bounds
-    )

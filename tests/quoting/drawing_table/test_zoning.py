@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -42,7 +43,8 @@ def test_zones_are_typed_as_percentages_lengths_and_the_rest(wickerlark: House, 
     assert first.share + rest.share + last.share == pytest.approx(1, abs=1e-5)
     assert last.colour == design.palette[1].colour
     html = wickerlark.client("staff").get(answer["Location"]).content.decode()
-    assert "25 %</li>" in html
+    assert 'for="zones-zone-length-2"' in html
+    assert re.search(r'name="zone-length-2"\s+value="2 ft"', html)
     assert '<option value="zones" selected>in zones</option>' in html
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from quoting.craft.design.faults import Fault, FaultCode
-from quoting.craft.design.records import Design
+from quoting.craft.design.records import Design, Sign
 from quoting.craft.design.things import Lettering
 
 TABLE: Final = Path(__file__).with_name("letter_widths.json")
@@ -32,6 +32,11 @@ def text_width(text: str, font: str) -> float:
     """
     widths = _widths(font)
     return sum(widths[letter] if letter in widths else _reckoned(letter) for letter in text)
+
+
+def sign_font_m(sign: Sign) -> float:
+    """The size of a sign's font [m], so that its words fill the sign."""
+    return min(sign.height_m * 0.72, sign.width_m / max(len(sign.text), 1) * 1.9)
 
 
 def lettering_width_m(lettering: Lettering) -> float:

@@ -15,7 +15,7 @@ from typing import Final, TypeAlias
 import numpy as np
 
 from quoting.craft.solid.meshes import Mesh, balloon
-from quoting.craft.solid.scene import Ball, Paint, Scene
+from quoting.craft.solid.scene import Ball, Paint, Scene, Solid
 from studio.trade.colour import linear, srgb_from_hex
 
 # Numbers of the format. Source: glTF 2.0 (ISO/IEC 12113:2022), 3.6.2.2 and 4.4.
@@ -70,7 +70,7 @@ def glb(scene: Scene) -> bytes:
             for ball in mine:
                 parts.node({"name": ball.name, "mesh": mesh, **_stance(ball)})
     for solid in scene.solids:
-        material = parts.material(_cloth(solid.hex, metal=solid.metal))
+        material = parts.material(_cloth(solid))
         mesh = parts.mesh(solid.name, parts.mesh_data(solid.mesh), material)
         parts.node({"name": solid.name, "mesh": mesh})
     return parts.file(scene.name)
@@ -200,15 +200,16 @@ def _paint(paint: Paint) -> Values:
     return values if clear == 1.0 else {**values, "alphaMode": "BLEND"}
 
 
-def _cloth(code: str, *, metal: bool) -> Values:
-    shine = Shine(0.9, 0.3) if metal else Shine(0.0, 0.85)
-    return {
+def _cloth(solid: Solid) -> Values:
+    shine = Shine(0.9, 0.3) if solid.metal else Shine(0.0, 0.85)
+    values: Values = {
         "pbrMetallicRoughness": {
-            "baseColorFactor": [*_light(code), 1.0],
+            "baseColorFactor": [*_light(solid.hex), 1.0],
             "metallicFactor": shine.metal,
             "roughnessFactor": shine.rough,
         }
     }
+    return {**values, "emissiveFactor": _light(solid.hex)} if solid.lit else values
 
 
 def _light(code: str) -> list[float]:

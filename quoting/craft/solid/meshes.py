@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -42,29 +43,31 @@ class Mesh:
         return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
 
 
-@lru_cache(maxsize=1)
-def balloon() -> Mesh:
+@lru_cache(maxsize=2)
+def balloon(around: int = AROUND, down: int = DOWN) -> Mesh:
     """A balloon of radius 1 about the origin, its neck pointing down to its knot at y = -1.16.
+
+    In so many steps ``around`` its axis, and ``down`` from crown to neck.
 
     >>> mesh = balloon()
     >>> len(mesh.places), round(float(mesh.places[:, 0].max()), 2)
     (314, 1.0)
     """
-    radius, height = _profile()
-    turn = np.linspace(0, 2 * math.pi, AROUND, endpoint=False)
+    radius, height = _profile(down)
+    turn = np.linspace(0, 2 * math.pi, around, endpoint=False)
     rings = np.stack(
         [
             np.outer(radius, np.cos(turn)),
-            np.repeat(height[:, None], AROUND, axis=1),
+            np.repeat(height[:, None], around, axis=1),
             np.outer(radius, np.sin(turn)),
         ],
         axis=-1,
     )
     places = np.concatenate([[[0.0, 1.0, 0.0]], rings.reshape(-1, 3), [[0.0, -NECK_LONG, 0.0]]])
-    return _closed(places, _revolved(len(radius)))
+    return _closed(places, _revolved(len(radius), around))
 
 
-def tube(line: FloatArray, radius_m: float) -> Mesh:
+def tube(line: FloatArray, radius_m: float, sides: int = TUBE_SIDES) -> Mesh:
     """A round tube along a line (n, 3) [m] with flat ends, which meet where the line is closed.
 
     >>> mesh = tube(np.array([[0.0, 0, 0], [0, 2.0, 0]]), 0.5)
@@ -78,11 +81,11 @@ def tube(line: FloatArray, radius_m: float) -> Mesh:
     aside[short] = np.cross(along[short], [0.0, 1.0, 0.0])
     aside /= np.linalg.norm(aside, axis=1, keepdims=True)
     up = np.cross(aside, along)
-    turn = np.linspace(0, 2 * math.pi, TUBE_SIDES, endpoint=False)
+    turn = np.linspace(0, 2 * math.pi, sides, endpoint=False)
     off = aside[:, None] * np.cos(turn)[None, :, None] + up[:, None] * np.sin(turn)[None, :, None]
     rings = line[:, None] + radius_m * off
     places = np.concatenate([rings.reshape(-1, 3), line[:1], line[-1:]])
-    return _closed(places, _tube_triangles(len(line)))
+    return _closed(places, _tube_triangles(len(line), sides))
 
 
 def box(size_m: tuple[float, float, float]) -> Mesh:
@@ -128,59 +131,95 @@ def sheet(outline: Points, thick_m: float, *, upright: bool = True) -> Mesh:
     0.02
     """
     ring = _counter_clockwise(_without_repeats(outline))
-    faces = _filled(ring)
-    front = np.column_stack([ring, np.zeros(len(ring))])
-    back = np.column_stack([ring, np.full(len(ring), -thick_m)])
-    rim, rim_normals, rim_faces = _rim(front, back)
-    n = len(ring)
-    places = np.concatenate([front, back, rim])
-    normals = np.concatenate([np.tile([0.0, 0, 1], (n, 1)), np.tile([0.0, 0, -1], (n, 1)), rim_normals])
-    triangles = np.concatenate([faces, faces[:, ::-1] + n, rim_faces + 2 * n])
-    if not upright:
-        places = np.column_stack([places[:, 0], places[:, 2] + thick_m, -places[:, 1]])
-        normals = np.column_stack([normals[:, 0], normals[:, 2], -normals[:, 1]])
-    return Mesh(places, normals, triangles)
+    standing = extruded([ring], _filled(ring), thick_m)
+    if upright:
+        return standing
+    places, normals = standing.places, standing.normals
+    return Mesh(
+        np.column_stack([places[:, 0], places[:, 2] + thick_m, -places[:, 1]]),
+        np.column_stack([normals[:, 0], normals[:, 2], -normals[:, 1]]),
+        standing.triangles,
+    )
+
+
+def extruded(rings: Sequence[Points], faces: Triangles, thick_m: float) -> Mesh:
+    """A flat shape of outlines (n, 2) [m], filled by triangles over all their points in turn: its front at z = 0.
+
+    >>> square = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
+    >>> round(extruded([square], np.array([[0, 1, 2], [0, 2, 3]]), 0.5).volume_m3, 6)
+    0.5
+    """
+    flat = np.concatenate(rings)
+    front = np.column_stack([flat, np.zeros(len(flat))])
+    back = np.column_stack([flat, np.full(len(flat), -thick_m)])
+    n = len(flat)
+    body = Mesh(
+        np.concatenate([front, back]),
+        np.concatenate([np.tile([0.0, 0, 1], (n, 1)), np.tile([0.0, 0, -1], (n, 1))]),
+        np.concatenate([faces, faces[:, ::-1] + n]),
+    )
+    ends = np.cumsum([len(ring) for ring in rings])
+    rims = [
+        Mesh(*_rim(front[end - len(ring) : end], back[end - len(ring) : end]))
+        for ring, end in zip(rings, ends, strict=True)
+    ]
+    return together([body, *rims])
+
+
+def together(meshes: Sequence[Mesh]) -> Mesh:
+    """Several meshes as one.
+
+    >>> cube = box((1.0, 1.0, 1.0))
+    >>> round(together([cube, cube]).volume_m3, 6)
+    2.0
+    """
+    starts = np.cumsum([0, *(len(mesh.places) for mesh in meshes[:-1])])
+    return Mesh(
+        np.concatenate([mesh.places for mesh in meshes]),
+        np.concatenate([mesh.normals for mesh in meshes]),
+        np.concatenate([mesh.triangles + start for mesh, start in zip(meshes, starts, strict=True)]),
+    )
 
 
 # Private
 
 
-def _profile() -> tuple[FloatArray, FloatArray]:
+def _profile(down: int) -> tuple[FloatArray, FloatArray]:
     """Radius and height of the rings of a balloon, from under the crown to its neck: a sphere that draws in."""
-    polar = np.linspace(0, math.pi, DOWN + 2)[1:-1]
+    polar = np.linspace(0, math.pi, down + 2)[1:-1]
     radius, height = np.sin(polar), np.cos(polar)
     share = np.clip((polar / math.pi - NECK_AT) / (1 - NECK_AT), 0, 1)
     drawn = share * share * (3 - 2 * share)
     return radius * (1 - drawn) + NECK_RADIUS * drawn, height * (1 - drawn) - NECK_LONG * 0.97 * drawn
 
 
-def _revolved(rings: int) -> Triangles:
+def _revolved(rings: int, around: int) -> Triangles:
     """Triangles of a crown, rings and a lowest point, counter-clockwise from outside."""
-    k = np.arange(AROUND)
-    after = (k + 1) % AROUND
-    crown = np.column_stack([np.zeros(AROUND, np.int64), 1 + after, 1 + k])
-    last = 1 + rings * AROUND
-    end = np.column_stack([np.full(AROUND, last), last - AROUND + k, last - AROUND + after])
+    k = np.arange(around)
+    after = (k + 1) % around
+    crown = np.column_stack([np.zeros(around, np.int64), 1 + after, 1 + k])
+    last = 1 + rings * around
+    end = np.column_stack([np.full(around, last), last - around + k, last - around + after])
     body = []
     for ring in range(rings - 1):
-        upper, lower = 1 + ring * AROUND, 1 + (ring + 1) * AROUND
+        upper, lower = 1 + ring * around, 1 + (ring + 1) * around
         body.append(np.column_stack([upper + k, upper + after, lower + k]))
         body.append(np.column_stack([upper + after, lower + after, lower + k]))
     return np.concatenate([crown, *body, end])
 
 
-def _tube_triangles(rings: int) -> Triangles:
-    k = np.arange(TUBE_SIDES)
-    after = (k + 1) % TUBE_SIDES
+def _tube_triangles(rings: int, sides: int) -> Triangles:
+    k = np.arange(sides)
+    after = (k + 1) % sides
     faces = []
     for ring in range(rings - 1):
-        here, there = ring * TUBE_SIDES, (ring + 1) * TUBE_SIDES
+        here, there = ring * sides, (ring + 1) * sides
         faces.append(np.column_stack([here + k, there + k, here + after]))
         faces.append(np.column_stack([here + after, there + k, there + after]))
-    first, last = rings * TUBE_SIDES, rings * TUBE_SIDES + 1
-    faces.append(np.column_stack([np.full(TUBE_SIDES, first), k, after]))
-    ends = (rings - 1) * TUBE_SIDES
-    faces.append(np.column_stack([np.full(TUBE_SIDES, last), ends + after, ends + k]))
+    first, last = rings * sides, rings * sides + 1
+    faces.append(np.column_stack([np.full(sides, first), k, after]))
+    ends = (rings - 1) * sides
+    faces.append(np.column_stack([np.full(sides, last), ends + after, ends + k]))
     return np.concatenate(faces)
 
 

@@ -1,9 +1,8 @@
 """A set piece as solids in space: every balloon with the way its neck points, frames and what fills them, covers,
 boards, florals, foils, props.
 
-The model that is turned is made from it; pictures are drawn from the take-off by themselves. Words on covers, boards
-and signs, ribbons and their weights, and what is within other balloons are left out. Metres; x right, y up, z towards
-the viewer.
+The model that is turned and the stills are made from it; drawings are drawn from the take-off by themselves. Ribbons
+and their weights, and what is within other balloons, are left out. Metres; x right, y up, z towards the viewer.
 """
 
 from __future__ import annotations
@@ -18,12 +17,16 @@ import numpy as np
 from quoting.craft.design.fillings import BAR_M, bars_of, shimmer_tone
 from quoting.craft.design.foils import FLAT_STROKE, TUBE, balloons_of
 from quoting.craft.design.frames import Points, face, outline
-from quoting.craft.design.records import Floral, Frame, Sign
-from quoting.craft.design.things import Foil, Prop, Spray
+from quoting.craft.design.letters import CAPITAL, sign_font_m
+from quoting.craft.design.records import Design, Frame, Sign
+from quoting.craft.design.things import Foil, Prop
 from quoting.craft.geometry.glyphs import stroke_width, strokes_of
 from quoting.craft.geometry.polyline import kept_points
 from quoting.craft.settle.build import GarlandResult
-from quoting.craft.solid.meshes import Mesh, box, cylinder, sheet, tube
+from quoting.craft.solid import florals, words
+from quoting.craft.solid.florals import leaves_of, spray_mesh
+from quoting.craft.solid.meshes import TUBE_SIDES, Mesh, box, cylinder, sheet, together, tube
+from quoting.craft.solid.words import words_mesh
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.sign_room import sign_depth
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -32,21 +35,21 @@ from studio.trade.ranges import FloatArray
 
 # Settings of the scene.
 CLOTH_M: Final = 0.004
+PAINT_M: Final = 0.0015
+LINE_AT: Final = 0.33
+"""How far below its middle the words of a sign stand, in font sizes, as the picture draws them."""
 BOARD_M: Final = 0.018
 COVER_BEFORE_M: Final = 0.002
 METAL: Final = "#c9c6c0"
 WOOD: Final = "#d9cdb8"
 BOARD: Final = "#f4efe6"
-"""A sign is shown as its board, without its words; a light sign in the colour of its light (setting)."""
+"""Of a sign whose letters the fonts lack (setting)."""
 STONE: Final = "#bba98c"
+PILLAR_SIDES: Final = 24
 THICKEST_POLE_M: Final = 0.1
 """A column that is thicker is a pillar of the house, not a pole (setting)."""
-PETALS: Final = 7
-FANS: Final = {"leaf": (-0.7, -0.35, 0.0, 0.35, 0.7), "plume": (-0.3, -0.1, 0.1, 0.3)}
-"""How the blades of a pick or spray are turned from its own way [rad]; the picture gives sprays more (setting)."""
 SEEN_M: Final = 0.004
 STROKE_STEPS: Final = 24
-LEAF_BREADTH: Final = 0.3
 ROUND_LOOKS: Final = ("plinth", "candle", "balloon-stand")
 """Props that are round; others are drawn as boxes of their measures."""
 
@@ -67,14 +70,15 @@ class Ball:
 
 @dataclass(frozen=True, slots=True)
 class Solid:
-    """Anything else: a part of the piece (frames, sign, florals, foils, props), a name, a colour, whether it shines
-    like metal, and its mesh."""
+    """Anything else: a part of the piece (frames, sign, florals, foils, props), a name, a colour, its mesh, whether it
+    shines like metal, and whether it gives light."""
 
     part: str
     name: str
     hex: str
     mesh: Mesh
     metal: bool = False
+    lit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +101,10 @@ class Scene:
     solids: tuple[Solid, ...]
 
 
-def scene_of(takeoff: TakeOff) -> Scene:
+def scene_of(takeoff: TakeOff, *, fine: bool = False) -> Scene:
     """Build the scene of a take-off: as many balls as there are balloons.
+
+    ``fine`` gives leaves and letters the corners that a picture needs, and a model on a phone doesn't.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -109,11 +115,13 @@ def scene_of(takeoff: TakeOff) -> Scene:
     design = takeoff.design
     paints = tuple(Paint(one.colour, one.name, one.hex, one.finish) for one in design.palette)
     solids = [solid for frame in design.frames for solid in _frame_solids(frame)]
-    solids += [_sign_solid(takeoff, sign) for sign in design.signs]
+    solids += [_sign_solid(takeoff, sign, fine) for sign in design.signs]
+    solids += list(_lettering_solids(design, fine))
     solids += [solid for foil in design.foils for solid in _foil_solids(foil)]
     solids += [_prop_solid(prop) for prop in design.props]
-    solids += list(_leaves(takeoff))
-    solids += [_spray_solid(spray) for spray in design.sprays]
+    solids += list(_leaves(takeoff, fine))
+    rows = florals.FINE if fine else florals.COARSE
+    solids += [Solid("florals", one.label, one.hex, spray_mesh(one, rows)) for one in design.sprays]
     return Scene(design.name, paints, tuple(_balls(takeoff)), tuple(solids))
 
 
@@ -168,10 +176,10 @@ def _pole(frame: Frame) -> Iterator[Solid]:
     """A pole, or a pillar of the house, and the cover round it."""
     ends = [[frame.x_m, y, frame.z_m] for y in (frame.base_m, frame.base_m + frame.height_m)]
     line, thick = np.array(ends), frame.width_m > THICKEST_POLE_M
-    mesh = tube(line, frame.width_m / 2)
+    mesh = tube(line, frame.width_m / 2, PILLAR_SIDES if thick else TUBE_SIDES)
     yield Solid("frames", frame.label, STONE if thick else METAL, mesh, metal=not thick)
     if frame.cover:
-        sleeve = tube(line, frame.width_m / 2 + CLOTH_M)
+        sleeve = tube(line, frame.width_m / 2 + CLOTH_M, PILLAR_SIDES)
         yield Solid("frames", frame.cover.label, frame.cover.hex, sleeve)
 
 
@@ -183,7 +191,7 @@ def _filling(frame: Frame) -> Iterator[Solid]:
         yield Solid("frames", f"{frame.label}, shimmer", shimmer_tone(frame), panels, metal=True)
     if bars := bars_of(frame):
         tubes = [tube(np.array([[*end, frame.z_m] for end in bar]), BAR_M / 2) for bar in bars]
-        yield Solid("frames", f"{frame.label}, bars", METAL, _together(tubes), metal=True)
+        yield Solid("frames", f"{frame.label}, bars", METAL, together(tubes), metal=True)
 
 
 def _sheet(frame: Frame, thick_m: float, front_m: float) -> Mesh:
@@ -202,11 +210,30 @@ def _simple(line: Points) -> Points:
     return np.asarray(line[kept_points(line, SEEN_M)])
 
 
-def _sign_solid(takeoff: TakeOff, sign: Sign) -> Solid:
-    rear = sign_depth(takeoff.design, sign, takeoff.balloons)
-    board = box((sign.width_m, sign.height_m, BOARD_M))
-    tone = sign.hex if sign.lit else BOARD
-    return Solid("sign", sign.text, tone, _moved(board, rear + BOARD_M / 2, sign.x_m, sign.y_m))
+def _sign_solid(takeoff: TakeOff, sign: Sign, fine: bool) -> Solid:
+    """The words of a sign cut out of board; a plain board where the fonts have none of its letters."""
+    rear, size = sign_depth(takeoff.design, sign, takeoff.balloons), sign_font_m(sign)
+    cut = words_mesh(sign.text, "serif", size, BOARD_M, slanted=True, steps=_steps(fine))
+    if cut is None:
+        board = _moved(box((sign.width_m, sign.height_m, BOARD_M)), rear + BOARD_M / 2, sign.x_m, sign.y_m)
+        return Solid("sign", sign.text, BOARD, board, lit=sign.lit)
+    placed = _moved(cut, rear + BOARD_M, sign.x_m, sign.y_m - LINE_AT * size)
+    return Solid("sign", sign.text, sign.hex, placed, lit=sign.lit)
+
+
+def _lettering_solids(design: Design, fine: bool) -> Iterator[Solid]:
+    """Words put on cloth or board, as thin as paint."""
+    for one in design.letterings:
+        frame = next(frame for frame in design.frames if frame.id == one.frame)
+        painted = words_mesh(one.text, one.font, one.height_m / CAPITAL, PAINT_M, steps=_steps(fine))
+        if painted:
+            front = frame.z_m + (0.0 if frame.shape == "panel" else frame.tube_m / 2 + COVER_BEFORE_M)
+            placed = _moved(painted, front + PAINT_M, one.x_m, one.y_m - one.height_m / 2)
+            yield Solid("letterings", one.text, one.hex, placed)
+
+
+def _steps(fine: bool) -> words.Steps:
+    return words.FINE if fine else words.COARSE
 
 
 def _foil_solids(foil: Foil) -> Iterator[Solid]:
@@ -255,71 +282,12 @@ def _prop_solid(prop: Prop) -> Solid:
     )
 
 
-def _leaves(takeoff: TakeOff) -> Iterator[Solid]:
-    """All leaves of one floral as one solid: a pointed blade each, a little before the balloons around it."""
+def _leaves(takeoff: TakeOff, fine: bool) -> Iterator[Solid]:
+    """All leaves of one floral as one solid."""
     for index, floral in enumerate(takeoff.design.florals):
-        blades = [
-            _blade(leaf.x, leaf.y, leaf.z, leaf.angle + turn, leaf.size_m * (1 - 0.3 * abs(turn) / math.pi))
-            for leaf in takeoff.leaves
-            if leaf.floral == index
-            for turn in _turns(floral)
-        ]
-        if blades:
-            yield Solid("florals", floral.label, floral.hex, _together(blades))
-
-
-def _spray_solid(spray: Spray) -> Solid:
-    """A placed floral: its blades, turned clockwise from upright as the picture has it."""
-    upward = math.pi / 2 - math.radians(spray.turn_deg)
-    foot = -spray.size_m / 2
-    x, y = spray.x_m + foot * math.cos(upward), spray.y_m + foot * math.sin(upward)
-    turns = _petals() if spray.look == "bloom" else FANS[spray.look]
-    blades = [_blade(x, y, spray.z_m, upward + turn, spray.size_m) for turn in turns]
-    return Solid("florals", spray.label, spray.hex, _together(blades))
-
-
-def _petals() -> tuple[float, ...]:
-    return tuple(2 * math.pi * k / PETALS for k in range(PETALS))
-
-
-def _turns(floral: Floral) -> tuple[float, ...]:
-    """How the blades of one leaf, pick or bloom are turned beside each other [rad]."""
-    if floral.kind == "greenery":
-        return (0.0,)
-    if floral.look == "bloom":
-        return _petals()
-    return FANS[floral.look]
-
-
-def _blade(x: float, y: float, z: float, angle: float, size_m: float) -> Mesh:
-    along = np.array([math.cos(angle), math.sin(angle), 0.25])
-    along /= np.linalg.norm(along)
-    aside = np.array([-math.sin(angle), math.cos(angle), 0.0]) * LEAF_BREADTH / 2
-    foot = np.array([x, y, z])
-    corners = [
-        foot,
-        foot + size_m * (0.45 * along + aside),
-        foot + size_m * along,
-        foot + size_m * (0.45 * along - aside),
-    ]
-    places = np.array([*corners, *corners])
-    normal = np.cross(aside, along)
-    normal /= np.linalg.norm(normal)
-    normal = normal if normal[2] > 0 else -normal
-    normals = np.concatenate([np.tile(normal, (4, 1)), np.tile(-normal, (4, 1))])
-    faces = np.array([[0, 2, 1], [0, 3, 2]])
-    if np.dot(np.cross(places[2] - places[0], places[1] - places[0]), normal) < 0:
-        faces = faces[:, ::-1]
-    return Mesh(places, normals, np.concatenate([faces, faces[:, ::-1] + 4]))
-
-
-def _together(meshes: Sequence[Mesh]) -> Mesh:
-    starts = np.cumsum([0, *(len(mesh.places) for mesh in meshes[:-1])])
-    return Mesh(
-        np.concatenate([mesh.places for mesh in meshes]),
-        np.concatenate([mesh.normals for mesh in meshes]),
-        np.concatenate([mesh.triangles + start for mesh, start in zip(meshes, starts, strict=True)]),
-    )
+        mine = [leaf for leaf in takeoff.leaves if leaf.floral == index]
+        if mesh := leaves_of(floral, mine, florals.FINE if fine else florals.COARSE):
+            yield Solid("florals", floral.label, floral.hex, mesh)
 
 
 def _moved(mesh: Mesh, z_m: float, x_m: float = 0.0, y_m: float = 0.0) -> Mesh:

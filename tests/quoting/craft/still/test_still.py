@@ -1,0 +1,73 @@
+"""A still shows what the take-off counts, where it is."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pytest
+
+from quoting.craft.design.design_file import STARTERS, load_design
+from quoting.craft.solid.scene import scene_of
+from quoting.craft.still.engine import engine_settings
+from quoting.craft.still.rooms import ROOMS
+from quoting.craft.still.still import Look, bounds, still_files, turned_down_to
+from quoting.craft.takeoff.takeoff import TakeOff, take_off
+
+PLACE = re.compile(r"scene\.objects\.ball(\d+)\.transformation = (.+)")
+
+
+@pytest.fixture(scope="module")
+def takeoff() -> TakeOff:
+    return take_off(load_design(STARTERS / "ring-half-moon.json"))
+
+
+def test_every_balloon_of_the_bill_is_in_the_still_at_its_place_and_size(takeoff: TakeOff) -> None:
+    found = PLACE.findall(still_files(scene_of(takeoff), Look()).text)
+    balloons = takeoff.balloons
+    assert len(found) == len(balloons) == sum(takeoff.counts.values())
+    for number, written in found:
+        place = np.array([float(value) for value in written.split()]).reshape(4, 4).T
+        k = int(number)
+        assert place[:3, 3] == pytest.approx([balloons.x[k], balloons.y[k], balloons.z[k]], abs=1e-4)
+        assert np.cbrt(np.linalg.det(place[:3, :3])) == pytest.approx(balloons.radius[k], rel=1e-4)
+
+
+def test_a_neck_points_where_the_scene_says() -> None:
+    for way in ((0.0, -1.0, 0.0), (0.0, 1.0, 0.0), (0.6, 0.0, -0.8), (0.0, -0.6, 0.8)):
+        turned = turned_down_to(way)
+        assert turned @ np.array([0.0, -1.0, 0.0]) == pytest.approx(way)
+        assert np.linalg.det(turned) == pytest.approx(1.0), "turned, not mirrored"
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_all_that_an_object_names_was_written_before_it(takeoff: TakeOff, room: str) -> None:
+    """A renderer reads from top to bottom: shapes, materials and textures come before what uses them."""
+    known: set[str] = set()
+    for line in still_files(scene_of(takeoff), Look(room, -20.0)).text.splitlines():
+        name, value = line.split(" = ")
+        _, kind, thing, key = (*name.split(".", 3), "")[:4]
+        if kind == "objects" and key in ("shape", "material"):
+            assert f"{key}s.{value.strip(chr(34))}" in known, line
+        if kind in ("shapes", "materials"):
+            known.add(f"{kind}.{thing}")
+
+
+def test_the_same_scene_and_look_give_the_same_files(takeoff: TakeOff) -> None:
+    first, second = (still_files(scene_of(takeoff), Look("garden", 15.0)) for _ in range(2))
+    assert first == second
+    assert first != still_files(scene_of(takeoff), Look("garden", 0.0))
+
+
+def test_the_box_of_a_scene_holds_every_balloon(takeoff: TakeOff) -> None:
+    low, high = bounds(scene_of(takeoff))
+    balloons = takeoff.balloons
+    assert low[0] <= (balloons.x - balloons.radius).min()
+    assert high[1] >= (balloons.y + balloons.radius).max()
+
+
+def test_a_still_is_rendered_a_little_larger_and_cut_to_its_size() -> None:
+    text = engine_settings(Look(width=320, height=250), passes=3)
+    assert "film.width = 328" in text
+    assert "film.height = 258" in text
+    assert "batch.haltspp = 3" in text

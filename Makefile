@@ -26,14 +26,16 @@ export PIP_DISABLE_PIP_VERSION_CHECK := 1
 # Whatever the shell says, modules are compiled once and kept: else each process of a test run compiles all of them.
 export PYTHONDONTWRITEBYTECODE :=
 
-.PHONY: help env env-test env-dev env-node demo test test-scripts check check-scripts check-templates check-unused \
-  check-django coverage bench mutants load load-compare load-shelf load-growth shots pins
+.PHONY: help env env-test env-dev env-node env-render demo test test-scripts check check-scripts \
+  check-templates check-unused check-django coverage bench mutants load load-compare load-shelf load-growth shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
 
 demo: env ## start everything with the demo's studios (PORT=8000, FRESH=1 starts over), until Ctrl-C
-	@exec $(BIN)/python -m studio.local demo --port $(PORT) $(if $(filter-out 0,$(FRESH)),--fresh) \
+	@$(MAKE) --no-print-directory env-render || \
+	  echo "== Without lifelike pictures: their renderer can't be installed here"
+	exec $(BIN)/python -m studio.local demo --port $(PORT) $(if $(filter-out 0,$(FRESH)),--fresh) \
 	  $(if $(FOLDER),--folder $(FOLDER))
 
 test: env-test ## run every test (ARGS="-k garland" narrows them)
@@ -110,6 +112,7 @@ env: $(VENV)/.core ## make .venv from the hashed pins of requirements/
 env-test: $(VENV)/.test
 env-dev: $(VENV)/.dev
 env-node: $(NODE)/node_modules/.installed
+env-render: $(VENV)/.render ## add the renderer of lifelike pictures to .venv (100 MB to download)
 
 $(BIN)/pip:
 	@echo "== Making the Python environment in $(VENV)"
@@ -140,6 +143,11 @@ $(VENV)/.test: requirements/test.txt $(VENV)/.core
 	$(INSTALL) $(addprefix -r ,$(REQUIREMENTS) requirements/test.txt)
 	touch $@
 
+$(VENV)/.render: requirements/render.txt $(VENV)/.core
+	@echo "== Installing the renderer of lifelike pictures, from hashed pins"
+	$(INSTALL) --no-deps -r requirements/render.txt
+	touch $@
+
 $(VENV)/.dev: requirements/dev.txt $(VENV)/.test
 	@echo "== Installing what a contributor needs, from hashed pins"
 	$(INSTALL) $(addprefix -r ,$(REQUIREMENTS) requirements/test.txt requirements/dev.txt)
@@ -151,9 +159,11 @@ $(NODE)/node_modules/.installed: $(NODE)/package-lock.json $(NODE)/.npmrc | $(VE
 	npm --prefix $(NODE) ci --silent
 	touch $@
 
+# The renderer asks for a library of graphics cards, 200 MB, that it doesn't need on a processor: left out.
 pins: ## compile requirements/*.in anew (needs uv), with hashes and without index addresses
-	@for layer in core local plan test dev; do
+	@for layer in core local plan render test dev; do
 	  uv pip compile --universal --python-version 3.11 --fork-strategy fewest --generate-hashes \
 	    --no-emit-index-url --no-header --no-annotate --upgrade --quiet \
+	    --no-emit-package nvidia-cuda-nvrtc-cu12 \
 	    requirements/$$layer.in -o requirements/$$layer.txt
 	done

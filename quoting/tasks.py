@@ -10,8 +10,9 @@ from quoting.build_sheet import sheets
 from quoting.invoices import letters, on_time, reminding
 from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer
-from quoting.offers import called_off, offering, postponed, sending
+from quoting.offers import called_off, offering, postponed, sending, with_stills
 from quoting.offers import pdf as offer_pdf
+from quoting.stills import stills
 from quoting.suggestions import fitting
 from studio.outbox import entries
 from studio.tenancy.every_studio import in_every_studio
@@ -35,10 +36,23 @@ def fit_room(*, name: str) -> None:
     fitting.fit_room(name)
 
 
+@entries.worker_task(stills.TASK)
+def render_still(*, still_id: int) -> None:
+    """Render a lifelike picture of a set piece, and put it on the paper of the offers that show it."""
+    stills.render(still_id)
+    with_stills.renew_papers(still_id)
+
+
 @entries.worker_task("quoting.render_offer_pdf")
 def render_offer_pdf(*, offer_id: int) -> None:
     """Make the offer's PDF, once: what is there already is left alone."""
     offer_pdf.make(offer_id)
+
+
+@entries.worker_task("quoting.renew_offer_pdf")
+def renew_offer_pdf(*, offer_id: int) -> None:
+    """Make the offer's PDF anew, with the pictures that have come since."""
+    offer_pdf.renew(offer_id)
 
 
 @entries.worker_task("quoting.render_build_sheet")

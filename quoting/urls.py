@@ -19,6 +19,7 @@ urlpatterns = [
     path("", include("quoting.offers.urls")),
     path("", include("quoting.build_sheet.urls")),
     path("", include("quoting.room_scene.urls")),
+    path("", include("quoting.stills.urls")),
     path("", include("quoting.turning.urls")),
     path("", include("quoting.invoices.urls")),
 ]

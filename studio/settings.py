@@ -237,6 +237,10 @@ CELERY_TASK_ROUTES = {
     name: {"queue": "heavy"}
     for name in ("events.plan_days", "quoting.fit_*", "stock.check_table", "stock.import_table")
 }
+# Stills take a minute or two of all cores: one at a time, in a line of their own.
+STILLS = flag("STILLS")
+CELERY_TASK_ROUTES["quoting.render_still"] = {"queue": "stills"}
+CELERY_TASK_ANNOTATIONS = {"quoting.render_still": {"time_limit": 660, "soft_time_limit": 600}}
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_TASK_TIME_LIMIT = 120
 CELERY_TASK_SOFT_TIME_LIMIT = 90
@@ -245,7 +249,7 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_RESULT_EXPIRES = 3600
 # The visibility timeout stays above the hard time limit, or a slow task would run twice side by side.
 CELERY_BROKER_TRANSPORT_OPTIONS = {
-    "visibility_timeout": 300,
+    "visibility_timeout": 720,
     "unacked_restore_interval": 2,
     "unacked_restore_throttle": 1,
 }

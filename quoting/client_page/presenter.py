@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from typing import Final
 
 from django.forms import Form
@@ -11,11 +11,19 @@ from django.utils import timezone
 
 from events.models import Event, Stage
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
-from quoting.models import FINAL_ANSWERS, AnswerKind, Offer, OfferState, PaymentChoice, PaymentDecision
-from quoting.offers import agreeing, deposit, download, keeping
+from quoting.models import (
+    FINAL_ANSWERS,
+    AnswerKind,
+    Offer,
+    OfferState,
+    PaymentChoice,
+    PaymentDecision,
+    StillState,
+)
+from quoting.offers import agreeing, deposit, download, keeping, with_stills
 from quoting.offers import document as offer_document
 from quoting.offers.document import QuoteDocument
-from quoting.offers.document_presenter import present_offer
+from quoting.offers.document_presenter import PieceShown, present_offer
 from quoting.pricing.frozen import day
 from studio.measures import times
 from studio.models import Studio, entered_studio
@@ -89,7 +97,22 @@ def context(
         "refused": refusals is not None,
         "refusals": refusals or [],
         "studio_told": studio_told,
+        **shows(offer, shown.pieces, handle),
         **download.paper_context(offer, handle),
+    }
+
+
+def shows(offer: Offer, pieces: Sequence[PieceShown], handle: str) -> dict[str, object]:
+    """The pieces with the addresses of their lifelike pictures, those that are there, and whether more are coming."""
+    found = with_stills.of_offer(offer)
+    ready = {key for key, still in found.items() if still.state == StillState.READY}
+    address = reverse("client-still", args=[handle, "KEY"])
+    return {
+        "shows": [
+            (piece, address.replace("KEY", piece.still) if piece.still in ready else "") for piece in pieces
+        ],
+        "is_waiting_for_stills": with_stills.is_waiting(found.values()),
+        "handle": handle,
     }
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.forms import Form
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
@@ -16,9 +16,10 @@ from django.views.decorators.http import require_POST, require_safe
 from quoting.client_page import presenter
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
 from quoting.models import Offer
-from quoting.offers import agreeing, download
+from quoting.offers import agreeing, download, with_stills
 from quoting.offers import document as offer_document
 from quoting.offers.agreeing import PageShown, Visitor
+from quoting.stills import stills
 from studio import tenancy
 from studio.models import LinkPurpose
 from studio.people import public_links
@@ -35,7 +36,7 @@ class ClientRequest(HttpRequest):
     htmx: bool
 
 
-OfferView = Callable[[ClientRequest, Offer], HttpResponse]
+OfferView = Callable[..., HttpResponse]
 
 
 def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[..., HttpResponse]]:
@@ -47,7 +48,7 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
     def decorate(view: OfferView) -> Callable[..., HttpResponse]:
         @limited(limit, action)
         @wraps(view)
-        def page(request: ClientRequest, handle: str) -> HttpResponse:
+        def page(request: ClientRequest, handle: str, **parts: str) -> HttpResponse:
             found = public_links.from_cookie(request, handle, LinkPurpose.OFFER)
             if found is None:
                 return _leads_nowhere(request)
@@ -57,7 +58,7 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
                 if offer is None:
                     return _leads_nowhere(request)
                 request.offer_handle = handle
-                return view(request, offer)
+                return view(request, offer, **parts)
 
         return page
 
@@ -152,6 +153,23 @@ def ask_for_change(request: ClientRequest, offer: Offer) -> HttpResponse:
     except ValidationError as refusal:
         return _refused(request, offer, refusal, wish=form)
     return redirect(_address(request) + "?passed-on=1#wish")
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def pictures(request: ClientRequest, offer: Offer) -> HttpResponse:
+    """The pieces with the lifelike pictures that are there by now: the part of the page that asks again by itself."""
+    return render(request, "quoting/client_page/_shows.html", presenter.context(offer, _handle(request)))
+
+
+@require_safe
+@offer_page(LINK, "offer picture")
+def still(request: ClientRequest, offer: Offer, key: str) -> HttpResponse:
+    """A lifelike picture of this offer; ``?small`` for a phone."""
+    found = with_stills.of_offer(offer).get(key)
+    if found is None:
+        raise Http404
+    return stills.picture_response(stills.picture(found, small="small" in request.GET))
 
 
 @require_safe

@@ -9,6 +9,7 @@ from quoting.models.payment_decision import PaymentChoice, PaymentDecision
 from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
 from quoting.models.rates import DistanceUnit, LatexBy, PriceBy, Rates
 from quoting.models.room_photo import RoomPhoto
+from quoting.models.still import Still, StillRoom, StillState
 from quoting.models.supply import Supply, SupplyKind
 from quoting.models.table import TableDraft, TableStep
 
@@ -38,6 +39,9 @@ __all__ = [
     "RoomPhoto",
     "SetPiece",
     "SketchVersion",
+    "Still",
+    "StillRoom",
+    "StillState",
     "Supply",
     "SupplyKind",
     "TableDraft",

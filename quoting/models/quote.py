@@ -12,6 +12,7 @@ from django.db import models
 
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
+from quoting.models.still import StillRoom
 from quoting.models.takeoff_field import TakeoffField
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
@@ -147,6 +148,10 @@ class SetPiece(TenantModel):
     sign_choice = models.CharField(max_length=3, choices=Choice, default=Choice.FIXED, blank=True)
     by_hand = models.JSONField(
         default=dict, blank=True, help_text="Prices set by hand: by part of the piece, amount and reason."
+    )
+    still_room = models.CharField(max_length=8, choices=StillRoom.choices, default=StillRoom.STUDIO)
+    still_turn_deg = models.SmallIntegerField(
+        default=0, help_text="From how far on the right its stills show it."
     )
     room_x_m = models.DecimalField(
         max_digits=6, decimal_places=3, null=True, blank=True,

@@ -62,6 +62,8 @@ class PieceShown:
     """Of the picture, in drawing units: its shape is known before it is drawn."""
     facts: tuple[str, ...]
     counts: tuple[CountShown, ...]
+    still: str = ""
+    """Key of its lifelike picture, whether that is there yet or not."""
     chosen: bool = True
     """False where the piece is an option that is switched off."""
     without: tuple[str, ...] = ()
@@ -263,6 +265,7 @@ def _piece(quote: QuoteDocument, place: int, chosen: Collection[str]) -> PieceSh
             CountShown(count.label, format_decimal(count.count, locale=quote.locale))
             for count in piece.counts
         ),
+        still=piece.still,
         chosen="" not in out,
         without=tuple(part for part in out if part),
         options=tuple((option.key, option.part) for option in options),

@@ -28,6 +28,7 @@ from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.size_bench import described
 from quoting.set_pieces.worked import in_units
+from quoting.stills import stills
 from quoting.supplies.supplies import find_on_site
 from stock.catalogue.items import latex_code
 from studio.measures import lengths
@@ -115,6 +116,7 @@ def _frozen_piece(piece: SetPiece, studio: Studio) -> FrozenPiece:
             FrozenCount(round_name(count.size_in, count.name), count.placed) for count in found.counts
         ),
         height_m=found.height_m,
+        still=stills.key_of_piece(piece) if stills.are_made() else "",
     )
 
 

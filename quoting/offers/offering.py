@@ -21,7 +21,7 @@ from events.booking import stages
 from events.models import Event, Stage
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
-from quoting.offers import freezing
+from quoting.offers import freezing, with_stills
 from quoting.offers.document import QuoteDocument, QuotePrice
 from quoting.supplies.supplies import find_unplanned
 from stock.catalogue import items as catalogue
@@ -109,6 +109,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
             client_name=quote.event.client.name, client_email=quote.event.client.email,
             offered_at=now, offered_by_id=tenancy.current().person_id, expires_at=until,
         )  # fmt: skip
+        with_stills.ask(quote)
         short = _hold_tentatively(made, quote.event)
         Quote.objects.filter(pk=quote.pk).update(state=QuoteState.OFFERED)
         _reach(quote.event, Stage.OFFERED)

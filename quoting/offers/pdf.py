@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django.utils import timezone
 
-from quoting.models import Answer, AnswerKind, Offer
+from quoting.models import Answer, AnswerKind, Offer, OfferState
+from quoting.offers import with_stills
 from quoting.offers.document_presenter import PieceShown, present_offer
 from quoting.offers.keeping import find_kept
 from quoting.pricing.frozen import day
@@ -25,6 +26,15 @@ def make(offer_id: int) -> StoredFile:
     offer.pdf = file
     offer.save(update_fields=["pdf"])
     return file
+
+
+def renew(offer_id: int) -> StoredFile | None:
+    """Render an open offer anew: its lifelike pictures have come. What was answered stays as it was."""
+    offer = Offer.objects.select_for_update(no_key=True).get(pk=offer_id)
+    if offer.state != OfferState.OPEN:
+        return None
+    Offer.objects.filter(pk=offer.pk).update(pdf=None)
+    return make(offer_id)
 
 
 def make_agreed(offer_id: int) -> StoredFile:
@@ -48,10 +58,14 @@ def rendered(frozen: str, studio: Studio, answer: Answer | None = None, *, held_
     shown = present_offer(frozen, answer.chosen if answer else None)
     made: dict[str, bytes] = {}
     pieces: list[dict[str, PieceShown | str]] = []
+    photos = with_stills.pictures(piece.still for piece in shown.pieces)
     for place, piece in enumerate(shown.chosen_pieces if answer else shown.pieces, start=1):
         picture = for_paper(piece.svg, name=f"piece{place}", without=piece.without if answer else ())
         made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
-        pieces.append({"shown": piece, "picture": f"piece{place}.svg"})
+        photo = f"still{place}.jpg" if piece.still in photos else ""
+        if photo:
+            made[photo] = photos[piece.still]
+        pieces.append({"shown": piece, "picture": f"piece{place}.svg", "photo": photo})
     if studio.logo:
         made["logo.png"] = bytes(studio.logo)
     context = {

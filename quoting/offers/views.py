@@ -10,8 +10,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from events.booking import stages
 from events.progress.presenter import event_beads
-from quoting.models import AnswerKind, Offer, OfferState, Quote
-from quoting.offers import download, offering, sending
+from quoting.models import AnswerKind, Offer, OfferState, Quote, StillState
+from quoting.offers import download, offering, sending, with_stills
 from quoting.offers.comparing import compared
 from quoting.offers.document import QuoteDocument, read_offer
 from quoting.offers.document_presenter import present_offer
@@ -77,6 +77,9 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         **_hold_context(found),
         "beads": event_beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,
+        "ready_stills": [
+            still.key for still in with_stills.of_offer(found).values() if still.state == StillState.READY
+        ],
         **_paper_context(found),
     }
     return render(request, "quoting/offers/offer.html", context)

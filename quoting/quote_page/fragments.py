@@ -111,7 +111,7 @@ FRAGMENTS: Final = (
 OUTSIDE: Final = (
     "quote.pk quote.title quote.is_open event.pk event.ready_by event.tz event.venue.name event.ceiling_m event.is_off"
     " event.client.name event.client.phone event.client.email studio beads tabs piece.pk piece.name may_edit problem"
-    " offer look may_copy tools form.size_errors form.more_errors"
+    " offer look may_copy stills_made tools form.size_errors form.more_errors"
 )
 """What the page shows outside of the fragments, and whom and what they all depend on."""
 

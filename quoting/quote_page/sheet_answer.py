@@ -27,6 +27,7 @@ from quoting.quotes import sheet, steps, stock_view, table_drafts
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import count_groups, evenness_words
 from quoting.set_pieces.size_bench import bench
+from quoting.stills import stills
 from studio.models import Person, PublicLink, Studio
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -131,6 +132,7 @@ def context(
         "offer": links.to("quoting:offer-make", found.pk) if found.is_open and read.pieces else "",
         "may_edit": may_edit,
         "may_fit": may_edit and piece is not None,
+        "stills_made": stills.are_made(),
         "may_copy": request.tenant.can("EDIT_QUOTES"),
         "unplaced": [(each.pk, each.name) for each in table_drafts.find_unplaced(found)] if may_edit else [],
         "can_undo": may_edit and steps.can_undo(read),

@@ -24,10 +24,11 @@ NOT_SKETCHED: Final[dict[type[Model], set[str]]] = {
         "id", "studio", "event", "state", "version", "made_at", "changed_at", "changed_by", "priced_net",
         "priced_total",
     },
-    SetPiece: {"studio", "quote", "takeoff", "picture"},
+    SetPiece: {"studio", "quote", "takeoff", "picture", "still_room", "still_turn_deg"},
     FreeLine: {"studio", "quote"},
 }  # fmt: skip
-"""What stays as it is, what a change counts or dates itself, and what follows from the design or the price."""
+"""What stays as it is, what a change counts or dates itself, and what follows from the design or
+the price. How a piece is pictured is no step of the sketch."""
 
 
 class Snapshot(TypedDict):

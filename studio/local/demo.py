@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import http.client
+import importlib.util
 import os
 import shlex
 import sys
@@ -95,7 +96,13 @@ def product_environment(place: Place, addresses: Addresses, site: str) -> dict[s
         "SITE_URL": site,
         "MAIL_FOLDER": str(place.folder / "mail"),
         "STATIC_ROOT": str(place.folder / "static"),
+        "STILLS": "1" if has_renderer() else "0",
     }
+
+
+def has_renderer() -> bool:
+    """Whether lifelike pictures can be made here: ``requirements/render.txt`` is an extra."""
+    return importlib.util.find_spec("pyluxcore") is not None
 
 
 def owner_environment(addresses: Addresses, environment: Mapping[str, str]) -> dict[str, str]:
@@ -122,7 +129,8 @@ def bring_up_to_date(
     loaded = loaded_note(place, addresses)
     if not loaded.exists():
         progress("Loading the demo's studios (the first time only)")
-        processes.finish(manage(place, environment, "load_demo"))
+        # The demo's offers go out without lifelike pictures: rendering them all would take half an hour.
+        processes.finish(manage(place, {**environment, "STILLS": "0"}, "load_demo"))
         listing = manage(place, environment, "load_demo", "--sign-ins")
         processes.finish(listing)
         write_private(loaded, listing.log.read_text(encoding="utf-8"))
@@ -158,14 +166,18 @@ def sign_ins(place: Place, addresses: Addresses) -> str:
 
 
 def start_workers(place: Place, environment: Mapping[str, str]) -> list[processes.Running]:
-    """Start the worker, which also keeps the clock (beat) on this one machine, and a second one for heavy work."""
+    """Start the worker, which also keeps the clock (beat) on this one machine, and those for what takes its time."""
     schedule = place.folder / "beat-schedule"
     quick = ["--queues=celery", "--concurrency=2", "--beat", f"--schedule={schedule}"]
     heavy = ["--queues=heavy", "--concurrency=1"]
-    return [
+    started = [
         _start_worker("worker", place, environment, options=quick),
         _start_worker("heavy-worker", place, environment, options=heavy, before=["nice", "-n", "19"]),
     ]
+    if environment["STILLS"] == "1":
+        stills = ["--queues=stills", "--concurrency=1"]
+        started.append(_start_worker("stills-worker", place, environment, options=stills))
+    return started
 
 
 def _start_worker(

@@ -80,6 +80,9 @@ DESIGN_FILES: Final = Share(
 PICTURES: Final = Share(
     "pictures", person=(Limit(20, MINUTE),), studio=(Limit(40, MINUTE),), person_at_once=1, studio_at_once=2
 )
+STILLS: Final = Share(
+    "lifelike pictures", person=(Limit(12, 10 * MINUTE),), studio=(Limit(30, 10 * MINUTE), Limit(300, DAY))
+)
 TABLE_ROWS: Final = Share(
     "rows of tables",
     person=(Limit(12_000, 10 * MINUTE),),

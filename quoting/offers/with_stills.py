@@ -1,0 +1,49 @@
+"""The lifelike pictures of an offer: asked for when it is made, and put on its paper as soon as they are there.
+
+An offer never waits for them. What it shows is settled when it is made: the design, the room and the angle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from quoting.models import Offer, OfferState, Quote, Still, StillState
+from quoting.offers.document import read_offer
+from quoting.stills import stills
+from studio.outbox import entries
+from studio.tenancy.fair_share import PAPERS
+
+
+def ask(quote: Quote) -> None:
+    """Have every piece of a quote rendered that isn't yet."""
+    if stills.are_made():
+        for piece in quote.pieces.defer("picture", "takeoff"):
+            stills.ask(piece)
+
+
+def of_offer(offer: Offer) -> dict[str, Still]:
+    """The stills that an offer names, by key, whether they are there yet or not."""
+    return stills.of_keys(piece.still for piece in read_offer(offer.frozen).quote.pieces)
+
+
+def is_waiting(found: Iterable[Still]) -> bool:
+    """Whether one of these is still being made."""
+    return any(still.state == StillState.ASKED for still in found)
+
+
+def renew_papers(still_id: int) -> None:
+    """Print the open offers anew that name this still, once all of theirs are there."""
+    still = Still.objects.get(pk=still_id)
+    if still.state != StillState.READY:
+        return
+    for offer in Offer.objects.filter(state=OfferState.OPEN, frozen__contains=still.key):
+        named = of_offer(offer)
+        if not is_waiting(named.values()):
+            key = f"offer-pdf-{offer.pk}-with-{still.key[:16]}"
+            entries.write("quoting.renew_offer_pdf", share=PAPERS, key=key, offer_id=offer.pk)
+
+
+def pictures(frozen_keys: Iterable[str]) -> dict[str, bytes]:
+    """The pictures of these stills, for paper; those that aren't there yet are left out."""
+    ready = [still for still in stills.of_keys(frozen_keys).values() if still.state == StillState.READY]
+    return {still.key: bytes(stills.picture(still).content) for still in ready}

@@ -1,0 +1,63 @@
+"""Renders one scene in a process of its own: ``python render_child.py FOLDER``.
+
+The folder holds ``scene.scn`` with its meshes, and ``engine.cfg``; the picture comes to stand in it. Each line printed
+is the share that is done. The renderer lives in this process only: it brings its own allocator, may take gigabytes, and
+may end with an error when it has long done its work.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import resource
+import signal
+import sys
+import time
+
+MOST_CPU_SECONDS = 1200
+MOST_DATA_BYTES = 3 * 1024**3
+LOOK_SECONDS = 0.5
+DIES_WITH_PARENT = 1
+"""PR_SET_PDEATHSIG of prctl(2)."""
+
+
+def main(folder: str) -> None:
+    """Render what the folder holds."""
+    _limit()
+    os.chdir(folder)
+    import numpy  # noqa: F401, ICN001 # Before the renderer, or the process dies in its allocator.
+    import pyluxcore
+
+    pyluxcore.Init(lambda _: None)
+    engine = pyluxcore.Properties("engine.cfg")
+    scene = pyluxcore.Scene()
+    scene.Parse(pyluxcore.Properties("scene.scn"))
+    session = pyluxcore.RenderSession(pyluxcore.RenderConfig(engine, scene))
+    passes = engine.Get("batch.haltspp").GetInt()
+    session.Start()
+    while not session.HasDone():
+        time.sleep(LOOK_SECONDS)
+        session.UpdateStats()
+        _say(session.GetStats().Get("stats.renderengine.pass").GetInt() / passes)
+    session.Stop()
+    session.GetFilm().SaveOutputs()
+    _say(1.0)
+    # Its threads and its allocator don't always come to an end by themselves.
+    os._exit(0)
+
+
+def _limit() -> None:
+    ctypes.CDLL(None).prctl(DIES_WITH_PARENT, signal.SIGKILL)
+    os.nice(19)
+    resource.setrlimit(resource.RLIMIT_CPU, (MOST_CPU_SECONDS, MOST_CPU_SECONDS))
+    resource.setrlimit(resource.RLIMIT_DATA, (MOST_DATA_BYTES, MOST_DATA_BYTES))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def _say(share: float) -> None:
+    sys.stdout.write(f"{min(share, 1.0):.3f}\n")
+    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])

@@ -1,0 +1,125 @@
+"""Rendering in a child process with limits: scene files go in, pictures come out."""
+
+from __future__ import annotations
+
+import importlib.util
+import io
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Timer
+from typing import Final
+
+from PIL import Image
+
+from quoting.craft.still.engine import EDGE, OUTPUT, engine_settings
+from quoting.craft.still.scene_file import SCENE_FILE, StillFiles
+from quoting.craft.still.still import Look
+
+CHILD: Final = Path(__file__).with_name("render_child.py")
+MOST_SECONDS: Final = 540
+SMALL_PX: Final = 800
+QUALITY: Final = 86
+LAST_WORDS: Final = 600
+
+Progress = Callable[[float], None]
+
+
+class NotRendered(Exception):
+    """The renderer ended without a picture; the text says how."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """A picture as JPEG, and a smaller one for phones."""
+
+    large: bytes
+    small: bytes
+
+
+def is_installed() -> bool:
+    """Whether this server has the renderer, ``requirements/render.txt``."""
+    return importlib.util.find_spec("pyluxcore") is not None
+
+
+def rendered(files: StillFiles, look: Look, progress: Progress, *, passes: int | None = None) -> Rendered:
+    """Render a scene; ``progress`` is told the share that is done, 0 to 1. Raises :class:`NotRendered`.
+
+    It takes a minute or two of all cores at the lowest priority. If this process dies the child dies with it.
+    """
+    with tempfile.TemporaryDirectory(prefix="still-") as name:
+        folder = Path(name)
+        (folder / SCENE_FILE).write_text(files.text, encoding="utf-8")
+        for mesh, content in files.meshes.items():
+            (folder / mesh).write_bytes(content)
+        (folder / "engine.cfg").write_text(engine_settings(look, passes=passes), encoding="utf-8")
+        words = _run(folder, progress)
+        picture = folder / OUTPUT
+        if not picture.exists():
+            raise NotRendered(words or "It ended without a word.")
+        return _pictures(picture)
+
+
+# Private
+
+
+def _run(folder: Path, progress: Progress) -> str:
+    """Run the child to its end, one way or the other; its last words."""
+    with (folder / "errors.txt").open("w+", encoding="utf-8", errors="replace") as errors:
+        child = subprocess.Popen(  # noqa: S603 # Our own program, no shell.
+            [sys.executable, "-I", str(CHILD), str(folder)],
+            stdout=subprocess.PIPE,
+            stderr=errors,
+            text=True,
+            start_new_session=True,
+        )
+        with _ended(child):
+            for line in child.stdout or ():
+                if share := _share(line):
+                    progress(share)
+            child.wait()
+        errors.seek(0)
+        said = errors.read()[-LAST_WORDS:].strip()
+    return f"It ended with {child.returncode}. {said}"
+
+
+@contextmanager
+def _ended(child: subprocess.Popen[str]) -> Iterator[None]:
+    """Whatever happens, the child is gone afterwards; so it is after :data:`MOST_SECONDS`."""
+    clock = Timer(MOST_SECONDS, child.kill)
+    clock.start()
+    try:
+        yield
+    finally:
+        clock.cancel()
+        child.kill()
+        child.wait()
+        if child.stdout:
+            child.stdout.close()
+
+
+def _share(line: str) -> float | None:
+    """The share that the child says is done; the renderer prints lines of its own between."""
+    try:
+        return float(line)
+    except ValueError:
+        return None
+
+
+def _pictures(path: Path) -> Rendered:
+    with Image.open(path) as opened:
+        whole = opened.convert("RGB")
+    width, height = whole.size
+    whole = whole.crop((EDGE, EDGE, width - EDGE, height - EDGE))
+    small = whole.resize((SMALL_PX, round(SMALL_PX * whole.height / whole.width)), Image.Resampling.LANCZOS)
+    return Rendered(_jpeg(whole), _jpeg(small))
+
+
+def _jpeg(picture: Image.Image) -> bytes:
+    out = io.BytesIO()
+    picture.save(out, "JPEG", quality=QUALITY, optimize=True, progressive=True)
+    return out.getvalue()

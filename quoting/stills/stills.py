@@ -1,0 +1,175 @@
+"""Lifelike pictures of set pieces: asked for, rendered by the worker, found again by what they show.
+
+A still belongs to a design, a room and an angle, not to a piece: an offer that names one keeps it, whatever becomes of
+the piece, and asking twice for the same makes one picture. Without a renderer nobody is told that one is missing.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from typing import Final
+
+from django.conf import settings
+from django.core.cache import cache
+from django.db import transaction
+from django.http import Http404, HttpResponse
+from django.utils import timezone
+
+from quoting.craft.design.design_file import read_design
+from quoting.craft.solid.scene import scene_of
+from quoting.craft.still.still import RULES, Look, still_files
+from quoting.models import SetPiece, Still, StillState
+from quoting.set_pieces.worked import taken_off
+from quoting.stills import rendering
+from studio import tenancy
+from studio.models import StoredFile
+from studio.outbox import entries
+from studio.tenancy.access import require
+from studio.tenancy.fair_share import STILLS
+from studio.tenancy.rights import Right
+
+TASK: Final = "quoting.render_still"
+PROGRESS_SECONDS: Final = 900
+MOST_TRIES: Final = 3
+
+
+def are_made() -> bool:
+    """Whether this installation renders stills."""
+    return bool(settings.STILLS)
+
+
+def key_of(design: Mapping[str, object], room: str, turn_deg: int) -> str:
+    """What tells a still from others: the digest of the design, the room and the angle."""
+    text = json.dumps([RULES, design, room, turn_deg], sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def key_of_piece(piece: SetPiece) -> str:
+    """The key of a piece's still as it stands now."""
+    return key_of(piece.design, piece.still_room, piece.still_turn_deg)
+
+
+def ask(piece: SetPiece) -> Still:
+    """Have the piece rendered as it stands, in its room and from its angle; the same twice is rendered once.
+
+    Raises :class:`studio.tenancy.fair_share.TooMuch`.
+    """
+    require(Right.SEE_QUOTES)
+    with transaction.atomic():
+        still, made = Still.objects.select_for_update(no_key=True).get_or_create(
+            key=key_of_piece(piece),
+            defaults={
+                "design": piece.design,
+                "room": piece.still_room,
+                "turn_deg": piece.still_turn_deg,
+                "asked_by_id": tenancy.current().person_id,
+            },
+        )
+        if made or _may_try_again(still):
+            _order(still)
+    return still
+
+
+def show_in(piece: SetPiece, room: str, turn_deg: int) -> Still:
+    """Choose the room and the angle of a piece's stills, and ask for one. It changes nothing of the quote."""
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        SetPiece.objects.filter(pk=piece.pk).update(still_room=room, still_turn_deg=turn_deg)
+        piece.still_room, piece.still_turn_deg = room, turn_deg
+        return ask(piece)
+
+
+def of_piece(piece: SetPiece) -> Still | None:
+    """The still of a piece as it stands; None where nobody asked for it."""
+    return Still.objects.filter(key=key_of_piece(piece)).first()
+
+
+def of_keys(keys: Iterable[str]) -> dict[str, Still]:
+    """The stills of these keys. One query, none without keys."""
+    wanted = [key for key in keys if key]
+    return (
+        {still.key: still for still in Still.objects.filter(key__in=wanted).defer("design")} if wanted else {}
+    )
+
+
+def find(key: str) -> Still:
+    """A still of this studio. Raises ``Http404``."""
+    found = Still.objects.filter(key=key).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def picture(still: Still, *, small: bool = False) -> StoredFile:
+    """The picture of a still. Raises ``Http404`` while there is none."""
+    file_id = still.small_id if small else still.large_id
+    if file_id is None:
+        raise Http404
+    return StoredFile.objects.get(pk=file_id)
+
+
+def picture_response(file: StoredFile) -> HttpResponse:
+    """A picture that never changes under its address."""
+    response = HttpResponse(bytes(file.content), content_type=file.media_type)
+    response["Cache-Control"] = "private, max-age=31536000, immutable"
+    return response
+
+
+def percent(still: Still) -> int:
+    """How much of a still is done, of 100; 0 while it waits for its turn."""
+    return round(100 * float(cache.get(_progress_key(still.pk), 0.0)))
+
+
+def render(still_id: int) -> None:
+    """Render a still and keep it. The worker calls this; what is there already stays."""
+    still = Still.objects.select_for_update(no_key=True).get(pk=still_id)
+    if still.state == StillState.READY:
+        return
+    look = Look(still.room, float(still.turn_deg))
+    files = still_files(scene_of(taken_off(read_design(still.design)), fine=True), look)
+    key = _progress_key(still.pk)
+    try:
+        made = rendering.rendered(files, look, lambda share: cache.set(key, share, PROGRESS_SECONDS))
+    except rendering.NotRendered as failure:
+        entries.log.error("Still %s of studio %s failed: %s", still.pk, tenancy.current_studio_id(), failure)
+        still.state = StillState.FAILED
+        still.save(update_fields=["state"])
+        return
+    still.large, still.small = (_stored(still, name, content) for name, content in _named(made))
+    still.state, still.made_at = StillState.READY, timezone.now()
+    still.save(update_fields=["large", "small", "state", "made_at"])
+
+
+# Private
+
+
+def _may_try_again(still: Still) -> bool:
+    if still.state != StillState.FAILED or still.tries >= MOST_TRIES:
+        return False
+    still.tries += 1
+    still.state = StillState.ASKED
+    still.save(update_fields=["tries", "state"])
+    return True
+
+
+def _order(still: Still) -> None:
+    entries.write(TASK, share=STILLS, key=f"still-{still.pk}-{still.tries}", still_id=still.pk)
+
+
+def _named(made: rendering.Rendered) -> tuple[tuple[str, bytes], ...]:
+    return ("large", made.large), ("small", made.small)
+
+
+def _stored(still: Still, size: str, content: bytes) -> StoredFile:
+    return StoredFile.objects.create(
+        name=f"still-{still.key[:16]}-{size}.jpg",
+        media_type="image/jpeg",
+        content=content,
+        digest=hashlib.sha256(content).hexdigest(),
+    )
+
+
+def _progress_key(still_id: int) -> str:
+    return f"{TASK}:{tenancy.current_studio_id()}:{still_id}"

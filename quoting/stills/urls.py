@@ -1,0 +1,12 @@
+"""Addresses of the lifelike pictures of set pieces."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from quoting.stills import views
+
+urlpatterns = [
+    path("quotes/<int:quote_id>/pieces/<int:piece_id>/still/", views.still, name="piece-still"),
+    path("stills/<slug:key>.jpg", views.picture, name="still-picture"),
+]

@@ -1,0 +1,192 @@
+"""Lifelike pictures: asked for once, kept with the offer, honest about what isn't there."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import pytest
+from django.db import IntegrityError, transaction
+from django.http import Http404
+from PIL import Image
+from pypdf import PdfReader
+
+from quoting.models import Offer, Quote, SetPiece, Still, StillState
+from quoting.offers import offering
+from quoting.offers import pdf as offer_pdf
+from quoting.quotes import sheet, sketch
+from quoting.stills import rendering, stills
+from quoting.stills.rendering import NotRendered, Rendered
+from quoting.tasks import render_still, renew_offer_pdf
+from studio.models import OutboxEntry
+from tests import worker
+from tests.people import House
+from tests.quoting import offer_scenes, scenes
+
+
+def jpeg(width: int = 160, height: int = 125, colour: str = "#cc8844") -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (width, height), colour).save(out, "JPEG")
+    return out.getvalue()
+
+
+@pytest.fixture
+def renderer(settings: Any, monkeypatch: pytest.MonkeyPatch) -> list[Any]:
+    """An installation that renders, and a renderer that paints one colour; what it was asked for."""
+    asked: list[Any] = []
+
+    def paint(files: Any, look: Any, progress: Any, **_: Any) -> Rendered:
+        asked.append((files, look))
+        progress(0.5)
+        return Rendered(jpeg(), jpeg(80, 62))
+
+    settings.STILLS = True
+    monkeypatch.setattr(rendering, "rendered", paint)
+    return asked
+
+
+@pytest.fixture
+def piece(wickerlark: House) -> SetPiece:
+    with wickerlark.enter():
+        quote: Quote = scenes.quote(wickerlark)
+        return quote.pieces.get()
+
+
+def do_work(house: House) -> int:
+    return worker.do_tasks(house, render_still, renew_offer_pdf)
+
+
+def test_a_still_is_asked_for_rendered_and_shown(
+    wickerlark: House, piece: SetPiece, renderer: list[Any]
+) -> None:
+    address = wickerlark.url("quoting:piece-still", piece.quote_id, piece.pk)
+    client = wickerlark.client("staff")
+    assert "Nobody has asked" in client.get(address).content.decode()
+    assert client.post(address, {"room": "hall", "turn_deg": "15"}).status_code == 302
+    assert "waits for its turn" in client.get(address).content.decode()
+    assert do_work(wickerlark) == 1
+    page = client.get(address).content.decode()
+    with wickerlark.enter():
+        still = Still.objects.get()
+        assert (still.room, still.turn_deg, still.state) == ("hall", 15, "ready")
+    assert renderer[0][1].room == "hall"
+    picture = client.get(wickerlark.url("quoting:still-picture", still.key))
+    assert picture["Content-Type"] == "image/jpeg"
+    assert picture.content == jpeg()
+    assert client.get(wickerlark.url("quoting:still-picture", still.key) + "?small").content == jpeg(80, 62)
+    assert still.key in page
+
+
+def test_asking_twice_renders_once_and_a_changed_piece_is_another_still(
+    wickerlark: House, piece: SetPiece, renderer: list[Any]
+) -> None:
+    with wickerlark.enter():
+        assert stills.ask(piece) == stills.ask(piece)
+        sketch.alter_piece(piece.quote_id, piece.pk, {"loss": 0.2}, version=1)
+        assert stills.of_piece(SetPiece.objects.get(pk=piece.pk)) is None
+        sketch.alter_piece(piece.quote_id, piece.pk, {"fullness": 0.8}, version=2)
+        stills.ask(SetPiece.objects.get(pk=piece.pk))
+    assert do_work(wickerlark) == 2
+    assert len(renderer) == 2
+
+
+def test_a_still_that_fails_says_so_and_may_be_tried_again_a_few_times(
+    wickerlark: House, piece: SetPiece, renderer: list[Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: Any, **__: Any) -> Rendered:
+        raise NotRendered("out of memory")
+
+    monkeypatch.setattr(rendering, "rendered", fail)
+    address = wickerlark.url("quoting:piece-still", piece.quote_id, piece.pk)
+    client = wickerlark.client("staff")
+    for _ in range(stills.MOST_TRIES + 1):
+        client.post(address, {"room": "studio", "turn_deg": "0"})
+        do_work(wickerlark)
+        assert "couldn’t be made" in client.get(address).content.decode()
+    with wickerlark.enter():
+        assert Still.objects.get().tries == stills.MOST_TRIES
+
+
+def test_an_offer_asks_for_stills_never_waits_and_gets_them_on_page_and_paper(
+    wickerlark: House, renderer: list[Any]
+) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+        offer = offering.offer(sheet.find_quote(quote.pk)).offer
+        before = offer_pdf.make(offer.pk)
+        assert len(images(bytes(before.content))) == 0
+        assert Still.objects.get().state == StillState.ASKED
+        sketch.alter_piece(quote.pk, quote.pieces.get().pk, {"fullness": 0.8}, version=quote.version)
+    while do_work(wickerlark):
+        pass
+    with wickerlark.enter():
+        now = Offer.objects.select_related("pdf").get(pk=offer.pk)
+        assert now.pdf is not None
+        assert now.pdf.pk != before.pk
+        assert len(images(bytes(now.pdf.content))) == 1
+        key = stills.key_of_piece(quote.pieces.get())
+        assert Still.objects.get().key != key, "the offer's still shows what was offered"
+
+
+def images(content: bytes) -> set[str]:
+    pages = PdfReader(io.BytesIO(content)).pages
+    return {image.name for page in pages for image in page.images if image.name.endswith(".jpg")}
+
+
+def test_a_client_sees_the_still_of_the_offer_and_no_other(wickerlark: House, renderer: list[Any]) -> None:
+    with wickerlark.enter():
+        offered = offering.offer(offer_scenes.quote(wickerlark))
+        key = Still.objects.get().key
+    client, address = offer_scenes.open_link(offered.address)
+    page = client.get(address).content.decode()
+    assert "client-pictures" in page or "/pictures" in page, "it asks again by itself"
+    assert client.get(f"{address}still/{key}.jpg").status_code == 404, "not there yet"
+    do_work(wickerlark)
+    assert f"{address}still/{key}.jpg" in client.get(f"{address}pictures").content.decode()
+    assert client.get(f"{address}still/{key}.jpg").content == jpeg()
+    assert client.get(f"{address}still/{'0' * 64}.jpg").status_code == 404
+
+
+def test_a_still_of_another_studio_is_not_found(
+    wickerlark: House, federkorn: House, piece: SetPiece, renderer: list[Any]
+) -> None:
+    with wickerlark.enter():
+        key = stills.ask(piece).key
+    do_work(wickerlark)
+    assert federkorn.client().get(federkorn.url("quoting:still-picture", key)).status_code == 404
+    address = federkorn.url("quoting:piece-still", piece.quote_id, piece.pk)
+    assert federkorn.client().post(address, {"room": "hall", "turn_deg": "0"}).status_code == 404
+    with federkorn.enter(), pytest.raises(Http404):
+        stills.find(key)
+
+
+def test_without_a_renderer_nothing_is_asked_for_and_nothing_is_said_to_be_missing(
+    wickerlark: House, settings: Any
+) -> None:
+    settings.STILLS = False
+    with wickerlark.enter():
+        offered = offering.offer(offer_scenes.quote(wickerlark))
+        assert not Still.objects.exists()
+        assert not OutboxEntry.objects.filter(task=stills.TASK).exists()
+        quote_id = offered.offer.quote_id
+    page = wickerlark.client("staff").get(wickerlark.url("quoting:quote", quote_id)).content.decode()
+    assert "Lifelike picture" not in page
+    client, address = offer_scenes.open_link(offered.address)
+    assert "/pictures" not in client.get(address).content.decode()
+
+
+@pytest.mark.parametrize("wrong", [{"room": "moon"}, {"turn_deg": 90}, {"state": "ready"}])
+def test_the_database_refuses_what_is_no_still(
+    wickerlark: House, piece: SetPiece, wrong: dict[str, Any]
+) -> None:
+    with wickerlark.enter(), pytest.raises(IntegrityError), transaction.atomic():
+        Still.objects.create(**{"key": "k", "design": piece.design, "room": "hall", "turn_deg": 0} | wrong)
+
+
+def test_a_room_that_there_is_not_is_refused_at_its_field(
+    wickerlark: House, piece: SetPiece, renderer: list[Any]
+) -> None:
+    address = wickerlark.url("quoting:piece-still", piece.quote_id, piece.pk)
+    answer = wickerlark.client("staff").post(address, {"room": "moon", "turn_deg": "0"})
+    assert answer.status_code == 422
+    assert not renderer

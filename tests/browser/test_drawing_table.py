@@ -106,7 +106,7 @@ def test_what_was_said_stays_in_sight_and_the_picture_in_its_place(
         stood = page.evaluate(PICTURE_TOP)
         page.locator(".is-selected .grip-thick").nth(1).locator(".grip-square").first.click()
         expect(page.get_by_label("Thickness", exact=True)).to_be_in_viewport()
-        place = page.get_by_label("Along the garland").input_value()
+        place = page.locator("#thickness-at").input_value()
         requests: list[str] = []
         page.on("request", lambda request: requests.append(request.url) if ACT.search(request.url) else None)
         page.get_by_label("Thickness", exact=True).fill("900")
@@ -120,7 +120,7 @@ def test_what_was_said_stays_in_sight_and_the_picture_in_its_place(
         acted(page, apply.click)
         expect(page.locator("#table-said")).to_be_in_viewport()
         expect(page.locator("#table-said")).to_contain_text("thickness changed")
-        assert page.get_by_label("Along the garland").input_value() == place
+        assert page.locator("#thickness-at").input_value() == place
         expect(page.get_by_label("Thickness", exact=True)).to_have_value("130")
         expect(page.get_by_role("button", name="Undo")).to_be_in_viewport()
         page.locator('[data-select="frame:frame-1"]').evaluate("link => link.click()")

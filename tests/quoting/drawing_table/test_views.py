@@ -388,6 +388,9 @@ def test_what_other_pieces_of_the_quote_take_is_not_free(wickerlark: House) -> N
         draft = opening.open_for_quote(quote.pk, wickerlark.studio)
     act(wickerlark, draft, "put-frame", item="frame-arch-6ft")
     assert "frames and covers free that day" in strip(wickerlark, draft)
+    page = wickerlark.url("quoting:table", draft.pk) + "?thing=frame:frame-1"
+    html = wickerlark.client("staff").get(page).content.decode()
+    assert re.search(r"Arch frame 6 ft · 0 free\s*</option>", html), "two, less one there and one here"
     act(wickerlark, draft, "put-frame", item="frame-arch-6ft", x_m="2 m")
     assert "frames and covers free" not in strip(wickerlark, draft)
     assert "1 arch frame 6 ft to hire" in strip(wickerlark, draft)

@@ -67,6 +67,7 @@ export class Sending {
   // When every act was answered: whether all of them were made.
   settled() {
     if (!this.queue.length) return Promise.resolve(true);
+    this.#send();
     return new Promise((resolve) => { this.leaving.push(resolve); });
   }
 

@@ -47,7 +47,7 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("", "on_top"): "Stands on",
     ("add-tie", "station_m"): "Tie it at",
     ("move-tie", "index"): "Tie",
-    ("move-tie", "station_m"): "Along the garland",
+    ("move-tie", "station_m"): "Move it to",
     ("remove-tie", "index"): "Tie",
     ("put-foil", "shape"): "Foil balloon",
     ("put-round", "size_in"): "Big round",

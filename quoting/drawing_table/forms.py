@@ -93,11 +93,23 @@ def _stretch(units: str) -> forms.Field:
 
 
 MAKERS: Final[Mapping[str, Maker]] = {
-    **dict.fromkeys(("x_m", "y_m", "z_m"), _place),
-    **dict.fromkeys(("width_m", "height_m", "flat_m", "length_m", "ceiling_m"), _length),
+    **dict.fromkeys(("x_m", "y_m", "z_m", "door_x_m"), _place),
+    **dict.fromkeys(
+        (
+            "width_m",
+            "height_m",
+            "flat_m",
+            "length_m",
+            "ceiling_m",
+            "depth_m",
+            "door_width_m",
+            "door_height_m",
+        ),
+        _length,
+    ),
     **dict.fromkeys(("deg", "at"), _number),
-    **dict.fromkeys(("index", "size_in"), _whole),
-    **dict.fromkeys(("factor",), _percent),
+    **dict.fromkeys(("index", "size_in", "count"), _whole),
+    **dict.fromkeys(("factor", "start", "end"), _percent),
     **dict.fromkeys(("points",), _points),
     **dict.fromkeys(("exact",), _flag),
     **dict.fromkeys(("station_m",), _stretch),
@@ -126,7 +138,7 @@ TEXTS: Final = (
     "on_top",
 )
 KNOWN: Final = frozenset(MAKERS) | frozenset(TEXTS)
-EMPTY_SAYS_SOMETHING: Final = ("cover", "set", "on-top")
+EMPTY_SAYS_SOMETHING: Final = ("cover", "set", "on-top", "site")
 """Acts for which an empty field means none of it."""
 WAIT: Final = (
     "thickness", "move-point", "add-point", "remove-point", "move-corner", "add-corner", "remove-corner", "move-tie",

@@ -47,6 +47,8 @@ BUTTONS: Final = (
     ("remove", "Remove", "button-lose"),
 )
 STROKE_STEPS: Final = 40
+USUAL_STEMS: Final = 6
+"""Stems that are asked for first, along a garland. Common practice, no source."""
 END_M: Final = 0.6
 """Length of a pool or a tail that is asked for first. Common practice, no source."""
 
@@ -158,14 +160,17 @@ def thing_panel(
 def design_panel(design: Design, make: Forms) -> Panel:
     """The panel of the whole design, where nothing is selected."""
     site = design.site
-    room = {"width_m": site.width_m, "ceiling_m": site.ceiling_m}
+    names = ("width_m", "depth_m", "ceiling_m", "door_width_m", "door_height_m", "door_x_m")
+    room = make.make("site", {name: getattr(site, name) for name in names})
+    room.fields["door_x_m"].required = False
+    room.fields["door_x_m"].help_text = "Empty: none there."
     name = make.make("set", {"value": design.name}, fixed={"field": "name"}, key="set-name")
     name.fields["value"].label = "Name"
     return Panel(
         ref="",
         title="This design",
         forms=(name,),
-        more=(make.make("site", room),),
+        more=(room,),
         buttons=(("mirror", "Mirror all", "button-plain"),),
     )
 
@@ -180,7 +185,7 @@ def add_panel(
         "foil": ("Add a foil number", lambda: _add_foil(shelf, make, at)),
         "letters": ("Add letters", lambda: _add_letters(make, at)),
         "sign": ("Hang a sign", lambda: _add_items("put-sign", shelf.shelf.signs, shelf, make, at)),
-        "florals": ("Add florals", lambda: _add_items("put-spray", shelf.shelf.florals, shelf, make, at)),
+        "florals": ("Add florals", lambda: _add_florals(design, shelf, make, at)),
         "prop": ("Add a prop", lambda: _add_prop(shelf, make, at)),
         "wall": ("Add a balloon wall", lambda: _add_wall(make, at)),
     }
@@ -380,6 +385,21 @@ def _add_items(
     if items:
         names = {"item": items[0][0], "x_m": at[0], "y_m": at[1]}
         yield make.make(act, names, choices={"item": items}, verb="Add")
+
+
+def _add_florals(
+    design: Design, shelf: TableShelf, make: Forms, at: tuple[float, float]
+) -> Iterator[ActForm]:
+    """One by itself, then several along a garland or a frame."""
+    yield from _add_items("put-spray", shelf.shelf.florals, shelf, make, at)
+    things: tuple[Garland | Frame, ...] = (*design.garlands, *design.frames)
+    along = [(ref_of(thing), label_of(thing)) for thing in things]
+    items = _items(shelf.shelf.florals, shelf)
+    if along and items:
+        names: dict[str, object] = {
+            "thing": along[0][0], "item": items[0][0], "count": USUAL_STEMS, "start": 0.0, "end": 1.0,
+        }  # fmt: skip
+        yield make.make("scatter", names, choices={"thing": along, "item": items}, verb="Add", key="scatter")
 
 
 def _items(known: Mapping[str, Named], shelf: TableShelf) -> list[tuple[str, str]]:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from quoting.craft.design.records import Design
+from quoting.craft.design.records import Design, Site
 from quoting.craft.picture.elevation import elevation_reach, elevation_svg
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
 from quoting.craft.picture.tie_marks import numbered_ties
@@ -42,6 +42,8 @@ FLOOR_LINE: Final = 14
 INNER: Final = re.compile(r"<svg[^>]*><defs>(.*?)</defs>(.*)</svg>", re.DOTALL)
 PLAN_BEHIND_M: Final = 0.3
 PLAN_BEFORE_M: Final = 0.45
+NEAR_WALL_M: Final = 0.8
+WALL_IN_SIGHT_M: Final = 0.06
 FOOT_M: Final = 0.3048
 NO_GRIPS: Final = SizingGrips()
 RULER_END_M: Final = 0.12
@@ -153,6 +155,16 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
+class Door:
+    """A door in the wall behind: its left edge, top, width and height."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
     """Everything that the picture and the plan show, in drawing units."""
 
@@ -167,6 +179,9 @@ class Scene:
     picture: str
     person: str
     ceiling: float | None
+    door: Door | None
+    wall: float
+    room_front: float
     ticks: tuple[Tick, ...]
     across: Measure | None
     up: Measure | None
@@ -183,7 +198,7 @@ def scene_of(design: Design, takeoff: TakeOff | None, units: str, shelf: Shelf) 
     view = table_view(design, takeoff, shelf)
     room = _Room.around(view, design)
     definitions, picture = _picture(takeoff)
-    back, front = _depths(view)
+    back, front = _depths(view, design)
     bounds = view.bounds
     return Scene(
         left=_units(room.left_m), top=_units(-room.top_m), width=_units(room.width_m),
@@ -192,6 +207,7 @@ def scene_of(design: Design, takeoff: TakeOff | None, units: str, shelf: Shelf) 
         definitions=definitions, picture=picture,
         person=person_svg(_units(room.left_m + PERSON_M), 0.0, PX_PER_M * PERSON_HEIGHT_M / 100),
         ceiling=_units(-design.site.ceiling_m) if design.site.ceiling_m < room.top_m else None,
+        door=_door(design.site), wall=_units(_wall_m(design)), room_front=_units(_wall_m(design) + design.site.depth_m),
         ticks=tuple(_ticks(room, units)), across=_across(view, units), up=_up(view, room, units),
         holds=tuple(_hold(thing, design, units, _ties(thing, design, takeoff)) for thing in view.things),
         marks=tuple(_marks(design, view, units)),
@@ -217,6 +233,9 @@ class _Room:
         left = min(-LEAST_WIDTH_M / 2, _down(bounds.left - BESIDE_M - PERSON_M) if bounds else 0.0)
         right = max(LEAST_WIDTH_M / 2, _up_to(bounds.right + BESIDE_M) if bounds else 0.0)
         top = max(LEAST_TOP_M, _up_to(bounds.top + ABOVE_M) if bounds else 0.0)
+        if (door := design.site.door_x_m) is not None:
+            half = design.site.door_width_m / 2 + BESIDE_M
+            left, right = min(left, _down(door - half)), max(right, _up_to(door + half))
         ceiling = design.site.ceiling_m
         if top <= ceiling <= top + CEILING_IN_SIGHT_M:
             top = ceiling + 0.1
@@ -233,11 +252,24 @@ def _picture(takeoff: TakeOff | None) -> tuple[str, str]:
     return found[1], f'<g transform="translate({_units(left)} {_units(-top)})">{found[2]}</g>'
 
 
-def _depths(view: TableView) -> tuple[float, float]:
-    """From behind the rearmost thing to before the foremost one [m]."""
+def _door(site: Site) -> Door | None:
+    if site.door_x_m is None:
+        return None
+    wide, high = site.door_width_m, site.door_height_m
+    return Door(_units(site.door_x_m - wide / 2), _units(-high), _units(wide), _units(high))
+
+
+def _wall_m(design: Design) -> float:
+    """The wall behind, by its gap to the rearmost frame [m]."""
+    return min((frame.z_m for frame in design.frames), default=0.0) - design.site.wall_gap_m
+
+
+def _depths(view: TableView, design: Design) -> tuple[float, float]:
+    """From behind the rearmost thing, or the wall where it is near, to before the foremost thing [m]."""
     depths = [thing.z_m for thing in view.things] + [0.0]
     depths += [z for thing in view.things if thing.garland for _, _, z in thing.garland.path]
-    return min(depths) - PLAN_BEHIND_M, max(depths) + PLAN_BEFORE_M
+    wall = _wall_m(design) - WALL_IN_SIGHT_M if design.site.wall_gap_m <= NEAR_WALL_M else math.inf
+    return min(min(depths) - PLAN_BEHIND_M, wall), max(depths) + PLAN_BEFORE_M
 
 
 def _ticks(room: _Room, units: str) -> Iterator[Tick]:

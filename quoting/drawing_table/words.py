@@ -43,6 +43,14 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("palette", "finish"): "Finish",
     ("palette", "inner"): "Inside it",
     ("site", "width_m"): "Room width",
+    ("site", "depth_m"): "Room depth",
+    ("site", "door_width_m"): "Door width",
+    ("site", "door_height_m"): "Door height",
+    ("site", "door_x_m"): "Door in the wall behind, right of the middle",
+    ("scatter", "thing"): "Along",
+    ("scatter", "count"): "How many",
+    ("scatter", "start"): "From",
+    ("scatter", "end"): "To",
     ("", "value"): "Value",
     ("", "on_top"): "Stands on",
     ("add-tie", "station_m"): "Tie it at",
@@ -83,7 +91,7 @@ FINISH_WORDS: Final[Mapping[str, str]] = {
     "confetti": "clear with confetti inside",
     "double-stuffed": "one balloon inside another",
 }
-PERCENTS: Final = frozenset({"fullness", "share", "factor"})
+PERCENTS: Final = frozenset({"fullness", "share", "factor", "start", "end"})
 """Fields that are shown and typed in per cent."""
 END_WORDS: Final = {"pool": "pools on the floor", "hang": "hangs free", "tuck": "is tucked in"}
 LOOK_WORDS: Final[Mapping[str, str]] = {
@@ -114,6 +122,7 @@ LOOK_WORDS: Final[Mapping[str, str]] = {
 DONE: Final[Mapping[SaidCode, str]] = {
     SaidCode.PUT: "{label} added",
     SaidCode.DRAWN: "{label} drawn, {length_m}",
+    SaidCode.SCATTERED: "{label}: {count} × {other} added",
     SaidCode.COPIED: "{label} copied",
     SaidCode.REMOVED: "{label} removed",
     SaidCode.MOVED: "{label} moved",
@@ -197,6 +206,8 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.CROSSES_ITSELF: "it crosses itself here.",
     FaultCode.OUTSIDE_THE_ROOM: "outside the room. It reaches {found_m} from the middle, the room {high_m}.",
     FaultCode.ABOVE_THE_CEILING: "too high. It is {found_m} high, the room {high_m}.",
+    FaultCode.DEEPER_THAN_THE_ROOM: "too deep. All of it takes {found_m} from the wall on, the room has {high_m}.",
+    FaultCode.BEFORE_THE_DOOR: "stands before the door. Keep the way out free; the venue’s fire rules decide.",
     FaultCode.NOT_THROUGH_THE_DOOR: "too big for the door in one piece. The door is {high_m}.",
     FaultCode.ONE_COLOUR: spelled_lazy("Letters need a second color in the palette."),
     FaultCode.NOTHING_HOLDS_IT: "Nothing holds this up here. Put it by a frame or on the floor.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -135,7 +136,81 @@ def test_a_finger_beside_a_point_takes_the_nearest_one(
         assert grip(page, "point", -1)[0] == pytest.approx(x + 0.35, abs=0.08)
 
 
+def test_a_finger_on_a_page_that_was_scrolled_puts_the_thing_where_it_is(
+    product: Product, browser: Browser
+) -> None:
+    with visit(browser, product.site, TOUCH) as page:
+        sign_in(page, INES)
+        open_empty(page)
+        acted(page, tile(page, "Arch").click)
+        scroll_by_finger(page, 110)
+        assert 60 < page.evaluate("scrollY") < 160
+        acted(page, lambda: finger(page, [(0.3, 0.9), (0.6, 0.9), (0.8, 0.9)]))
+        assert middle_of(page, "frame:frame-1")[0] == pytest.approx(0.5, abs=0.02)
+
+
+def test_stems_are_scattered_by_one_act_and_taken_back_by_one_undo(
+    product: Product, browser: Browser
+) -> None:
+    with visit(browser, product.site, DESK) as page:
+        sign_in(page, INES)
+        open_empty(page)
+        two_covered_arches(page)
+        draw_over_both(page)
+        page.locator('[data-add="florals"]').click()
+        page.get_by_label("How many").fill("9")
+        page.get_by_label("From").fill("20")
+        acted(page, page.locator("form[data-act=scatter] .button").click)
+        expect(page.locator(".hold.hold-spray")).to_have_count(9)
+        expect(page.locator("#table-said")).to_contain_text("9 ×")
+        acted(page, page.get_by_role("button", name="Undo").click)
+        expect(page.locator(".hold.hold-spray")).to_have_count(0)
+
+
+def test_the_room_has_a_depth_and_a_door_that_stays_free(product: Product, browser: Browser) -> None:
+    with visit(browser, product.site, DESK) as page:
+        sign_in(page, INES)
+        open_empty(page)
+        acted(page, tile(page, "Arch").click)
+        page.mouse.click(*page.evaluate(AT, [-1.9, 2.5]))
+        expect(page.locator("#table-panel-head")).to_have_text("This design")
+        page.locator("#table-more").evaluate("more => { more.open = true; }")
+        for label, value, told in (
+            ("Door in the wall behind", "0.3 m", "Keep the way out free"),
+            ("Room depth", "0.5 m", "too deep"),
+            ("Door width", "0.5 m", "too big for the door"),
+        ):
+            field = page.get_by_label(re.compile(f"^{label}"))
+            field.fill(value)
+            acted(page, partial(field.press, "Enter"))
+            expect(page.locator(".table-limits")).to_contain_text(told)
+        expect(page.locator(".room-door")).to_have_count(1)
+
+
 # What hands do
+
+
+def scroll_by_finger(page: Page, by: int) -> None:
+    """Scroll the page by touch, beside everything, and hold still before letting go."""
+    touch = page.context.new_cdp_session(page)
+    x, y = 300, 1000
+    for k in range(12):
+        place = {"x": x, "y": y - by * min(k, 9) / 9}
+        kind = "touchMove" if k else "touchStart"
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [place]})
+        page.wait_for_timeout(50)
+    touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    page.wait_for_timeout(200)
+
+
+def finger(page: Page, places: list[tuple[float, float]]) -> None:
+    """One finger over these places [m] of the page as it stands."""
+    touch = page.context.new_cdp_session(page)
+    points = [page.evaluate(AT, list(place)) for place in places]
+    for k, (x, y) in enumerate(points):
+        kind = "touchMove" if k else "touchStart"
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
+    touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
 
 
 def grip(page: Page, kind: str, number: int) -> tuple[float, float]:

@@ -106,6 +106,8 @@ class FaultCode(StrEnum):
     CROSSES_ITSELF = "crosses-itself"
     OUTSIDE_THE_ROOM = "outside-the-room"
     ABOVE_THE_CEILING = "above-the-ceiling"
+    DEEPER_THAN_THE_ROOM = "deeper-than-the-room"
+    BEFORE_THE_DOOR = "before-the-door"
     NOTHING_HOLDS_IT = "nothing-holds-it"
     TOO_LIGHT_TO_HOLD = "too-light-to-hold"
     TIE_ON_THE_FLOOR = "tie-on-the-floor"
@@ -271,6 +273,8 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.CROSSES_ITSELF: "crosses itself",
     FaultCode.OUTSIDE_THE_ROOM: "reaches {exact:.2f} m from the middle; the room reaches {high:.2f} m",
     FaultCode.ABOVE_THE_CEILING: "is {exact:.2f} m high; the room is {high:.2f} m high",
+    FaultCode.DEEPER_THAN_THE_ROOM: "makes the piece {exact:.2f} m deep from the wall on; the room is {high:.2f} m",
+    FaultCode.BEFORE_THE_DOOR: "stands before the door, from {low:.2f} to {high:.2f} m: a way out stays free",
     FaultCode.NOTHING_HOLDS_IT: "is {exact:.2f} m above the floor, and nothing there holds it",
     FaultCode.NO_SUCH_TIE: "is {found}; it has ties 0 to {high:g}",
     FaultCode.LAST_TIE: "is the last tie; let them be worked out instead",

@@ -77,6 +77,10 @@ class Site:
     ceiling_m: float = a_number(1.5, 30, "height of the ceiling [m]", 3.35)
     door_width_m: float = a_number(0.4, 10, "narrowest door on the way in [m]", 0.9)
     door_height_m: float = a_number(1.0, 10, "lowest door on the way in [m]", 2.0)
+    door_x_m: float | None = a_number(
+        -30, 30, "middle of a door in the wall behind, to the viewer's right of the origin [m]; null: none there",
+        None, optional=True,
+    )  # fmt: skip
     wall_gap_m: float = a_number(0.0, 10, "gap from the rearmost frame to the wall behind [m]", 0.4)
     outdoors: bool = a_flag("true where wind can reach the piece", False)
     gust_m_s: float = a_number(0, 60, "gust to be judged, outdoors [m/s]", 0.0)

@@ -18,6 +18,7 @@ class SaidCode(StrEnum):
     # What was done.
     PUT = "put"  # x_m, y_m
     DRAWN = "drawn"  # length_m
+    SCATTERED = "scattered"  # other: the floral; count
     COPIED = "copied"
     REMOVED = "removed"
     MOVED = "moved"  # x_m, y_m

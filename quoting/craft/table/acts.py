@@ -12,7 +12,17 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.design.schema import read_record, write_record
 from quoting.craft.settle.laying import routes_of
-from quoting.craft.table import bending, drawing, dressing, moving, putting, toppers, tying, zoning
+from quoting.craft.table import (
+    bending,
+    drawing,
+    dressing,
+    moving,
+    putting,
+    scattering,
+    toppers,
+    tying,
+    zoning,
+)
 from quoting.craft.table.acted import Act, Acted
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import LISTS, of_kind
@@ -30,6 +40,7 @@ ACTS: Final[Mapping[str, type[Act]]] = {
     "put-column": putting.PutColumn,
     "put-bouquet": putting.PutBouquet,
     "on-top": toppers.OnTop,
+    "scatter": scattering.Scatter,
     "copy": moving.Copy,
     "remove": moving.Remove,
     "move": moving.Move,

@@ -8,8 +8,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from quoting.craft.change.extent import garland_reach
-from quoting.craft.design.boxes import Box
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frame_places import frame_place_faults
 from quoting.craft.design.letters import lettering_faults
@@ -34,7 +32,8 @@ from quoting.craft.site.prep import doors_of
 from quoting.craft.table.boxes import box_of
 from quoting.craft.table.crossing import crossings
 from quoting.craft.table.following import LONGEST_M
-from quoting.craft.table.things import Thing, all_things, ref_of
+from quoting.craft.table.room import before_the_door, reach_box, too_deep
+from quoting.craft.table.things import all_things, ref_of
 from quoting.craft.table.toppers import toppers_of
 from quoting.craft.takeoff.holding_down import weight_that_holds
 from studio.trade.ranges import FloatArray
@@ -79,6 +78,7 @@ def limits(design: Design) -> tuple[Limit, ...]:
         *_light_supports(design),
         *_outside(design),
         *_doors(design),
+        *(Limit(*found) for found in (*too_deep(design), *before_the_door(design))),
     )
 
 
@@ -219,7 +219,7 @@ def _outside(design: Design) -> Iterator[Limit]:
     for thing in all_things(design):
         if isinstance(thing, Frame | Prop) and not thing.is_brought:
             continue
-        box = _with_balloons(box_of(design, thing), thing)
+        box = reach_box(design, thing)
         reach = max(-box.left, box.right)
         if reach > half + SLACK_M:
             x = box.left if -box.left > box.right else box.right
@@ -230,14 +230,6 @@ def _outside(design: Design) -> Iterator[Limit]:
             yield Limit(
                 ref_of(thing), box.x_m, box.top, Fault(code=code, field="y_m", found=box.top, high=high)
             )
-
-
-def _with_balloons(box: Box, thing: Thing) -> Box:
-    """The box of a garland's string, grown by as much as its balloons reach."""
-    if not isinstance(thing, Garland):
-        return box
-    reach = garland_reach(thing)
-    return replace(box, left=box.left - reach, right=box.right + reach, top=box.top + reach)
 
 
 def _doors(design: Design) -> Iterator[Limit]:

@@ -19,6 +19,7 @@ export function gripAt(scene, at, isExact = false) {
 
 function distance(element, { clientX, clientY }) {
   const box = element.getBoundingClientRect();
+  if (!box.width && !box.height) return Infinity; // not shown
   return Math.hypot(box.x + box.width / 2 - clientX, box.y + box.height / 2 - clientY);
 }
 

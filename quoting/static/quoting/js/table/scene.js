@@ -1,5 +1,6 @@
 // The picture as scripts see it: metres under the pointer, the groups of a thing, and what is shown while a hand moves.
 export const UNITS = 200; // drawing units a metre
+const SMALL = 36; // pixels: what is smaller shows one corner alone
 const SVG = "http://www.w3.org/2000/svg";
 const PANEL_IN_SIGHT = 0.55; // of the column's height: a panel that begins lower is out of sight
 const NEAR_FRAME = 0.3; // balloons nearer to a frame's outline move along with it, in metres
@@ -32,6 +33,10 @@ export class Scene {
     const scale = Math.min(this.svg.clientWidth / box.width, this.svg.clientHeight / box.height) || 1;
     this.svg.closest(".table-stage").style.setProperty("--k", String(1 / scale));
     this.pixel = 1 / scale;
+    for (const hold of this.svg.querySelectorAll(".hold[data-size]:not([data-size=''])")) {
+      const size = JSON.parse(hold.dataset.size);
+      hold.classList.toggle("is-small", Math.min(size.w, size.h) * UNITS * scale < SMALL);
+    }
   }
 
   // Where a pointer is, in metres: x to the right, y up from the floor.

@@ -143,6 +143,7 @@ def test_a_finger_on_a_page_that_was_scrolled_puts_the_thing_where_it_is(
         sign_in(page, INES)
         open_empty(page)
         acted(page, tile(page, "Arch").click)
+        page.evaluate("scrollTo(0, 0)")
         scroll_by_finger(page, 110)
         assert 60 < page.evaluate("scrollY") < 160
         acted(page, lambda: finger(page, [(0.3, 0.9), (0.6, 0.9), (0.8, 0.9)]))
@@ -159,7 +160,7 @@ def test_stems_are_scattered_by_one_act_and_taken_back_by_one_undo(
         draw_over_both(page)
         page.locator('[data-add="florals"]').click()
         page.get_by_label("How many").fill("9")
-        page.get_by_label("From").fill("20")
+        page.get_by_label("From", exact=True).fill("20")
         acted(page, page.locator("form[data-act=scatter] .button").click)
         expect(page.locator(".hold.hold-spray")).to_have_count(9)
         expect(page.locator("#table-said")).to_contain_text("9 ×")
@@ -178,7 +179,8 @@ def test_the_room_has_a_depth_and_a_door_that_stays_free(product: Product, brows
         for label, value, told in (
             ("Door in the wall behind", "0.3 m", "Keep the way out free"),
             ("Room depth", "0.5 m", "too deep"),
-            ("Door width", "0.5 m", "too big for the door"),
+            ("Door height", "1.1 m", "Keep the way out free"),
+            ("Door width", "0.42 m", "too big for the door"),
         ):
             field = page.get_by_label(re.compile(f"^{label}"))
             field.fill(value)
@@ -194,11 +196,15 @@ def scroll_by_finger(page: Page, by: int) -> None:
     """Scroll the page by touch, beside everything, and hold still before letting go."""
     touch = page.context.new_cdp_session(page)
     x, y = 300, 1000
-    for k in range(12):
-        place = {"x": x, "y": y - by * min(k, 9) / 9}
+    for k in range(13):
         kind = "touchMove" if k else "touchStart"
-        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [place]})
-        page.wait_for_timeout(50)
+        touch.send(
+            "Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y - by * k / 12}]}
+        )
+        page.wait_for_timeout(16)
+    page.wait_for_timeout(200)
+    touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x, "y": y - by - 1}]})
+    page.wait_for_timeout(200)
     touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
     page.wait_for_timeout(200)
 

@@ -416,3 +416,36 @@ def test_tiles_and_lists_count_alike(in_quote: bool, wickerlark: House) -> None:
     assert tile
     assert set(listed) == {tile[1]}
     assert tile[1].split()[1] == ("free" if in_quote else "owned")
+
+
+def test_what_hands_do_in_the_picture_is_done_by_form_too(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", shape="free", width_m="4 ft", height_m="7 ft", x_m="0")
+    corners = len(design_now(wickerlark, draft).frames[0].points)
+    act(wickerlark, draft, "add-corner", thing="frame:frame-1", index="1")
+    act(wickerlark, draft, "move-corner", thing="frame:frame-1", index="2", x_m="-1 ft", y_m="8 ft")
+    assert len(design_now(wickerlark, draft).frames[0].points) == corners + 1
+    act(wickerlark, draft, "remove-corner", thing="frame:frame-1", index="2")
+    frame = design_now(wickerlark, draft).frames[0]
+    assert len(frame.points) == corners
+    fields = {"thing": "frame:frame-1", "item": "pick-fern", "count": "4", "start": "10", "end": "60"}
+    assert act(wickerlark, draft, "scatter", **fields).status_code == 302
+    assert len(design_now(wickerlark, draft).sprays) == 4
+
+
+def test_the_room_is_typed_and_its_door_taken_away_again(wickerlark: House, draft: TableDraft) -> None:
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft", x_m="0")
+    room = {
+        "width_m": "20 ft",
+        "depth_m": "6 ft",
+        "ceiling_m": "9 ft",
+        "door_width_m": "3 ft",
+        "door_height_m": "7 ft",
+    }
+    shown = parts(wickerlark, draft, "site", **room, door_x_m="-6 ft").json()["parts"]["stage"]
+    assert "room-door" in shown
+    assert "Keep the way out free" not in shown
+    blocked = parts(wickerlark, draft, "site", **room, door_x_m="1 ft").json()["parts"]["stage"]
+    assert "Keep the way out free" in blocked
+    assert design_now(wickerlark, draft).site.depth_m == pytest.approx(1.8288)
+    assert "room-door" not in parts(wickerlark, draft, "site", **room, door_x_m="").json()["parts"]["stage"]
+    assert parts(wickerlark, draft, "site", **{**room, "depth_m": ""}, door_x_m="").status_code == 422

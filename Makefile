@@ -26,7 +26,7 @@ export PIP_DISABLE_PIP_VERSION_CHECK := 1
 # Whatever the shell says, modules are compiled once and kept: else each process of a test run compiles all of them.
 export PYTHONDONTWRITEBYTECODE :=
 
-.PHONY: help env env-test env-dev env-node env-render demo test test-scripts check check-scripts \
+.PHONY: help env env-test env-dev env-node env-render demo test test-render test-scripts check check-scripts \
   check-templates check-unused check-django coverage bench mutants load load-compare load-shelf load-growth shots pins
 
 help: ## say what there is
@@ -46,8 +46,11 @@ test: env-test ## run every test (ARGS="-k garland" narrows them)
 	  $(MAKE) --no-print-directory test-scripts || scripts=$$?
 	fi
 	echo "== Everything else, journeys in a real browser among it"
-	$(BIN)/python -m pytest $(IN_PARALLEL) -m "not bench" --durations=20 $(ARGS) || others=$$?
+	$(BIN)/python -m pytest $(IN_PARALLEL) -m "not bench and not render" --durations=20 $(ARGS) || others=$$?
 	exit $$(( scripts ? scripts : others ))
+
+test-render: env-test env-render ## render small pictures and look at what is in them
+	@exec $(BIN)/python -m pytest -m render -n 0 tests/quoting/stills $(ARGS)
 
 test-scripts: ## run the tests of the script modules alone (needs Node.js, and no package of it)
 	@exec node --no-warnings --experimental-vm-modules --test --test-reporter=spec tests/scripts/test_*.mjs

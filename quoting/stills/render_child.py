@@ -17,6 +17,8 @@ import time
 MOST_CPU_SECONDS = 1200
 MOST_DATA_BYTES = 3 * 1024**3
 LOOK_SECONDS = 0.5
+COUNTED = ("film.width", "film.height", "tilepath.sampling.aa.size")
+"""Settings that say how many samples the picture takes."""
 DIES_WITH_PARENT = 1
 """PR_SET_PDEATHSIG of prctl(2)."""
 
@@ -33,12 +35,13 @@ def main(folder: str) -> None:
     scene = pyluxcore.Scene()
     scene.Parse(pyluxcore.Properties("scene.scn"))
     session = pyluxcore.RenderSession(pyluxcore.RenderConfig(engine, scene))
-    passes = engine.Get("batch.haltspp").GetInt()
+    width, height, aside = (engine.Get(name).GetInt() for name in COUNTED)
+    samples = width * height * aside * aside
     session.Start()
     while not session.HasDone():
         time.sleep(LOOK_SECONDS)
         session.UpdateStats()
-        _say(session.GetStats().Get("stats.renderengine.pass").GetInt() / passes)
+        _say(session.GetStats().Get("stats.renderengine.total.samplecount").GetFloat() / samples)
     session.Stop()
     session.GetFilm().SaveOutputs()
     _say(1.0)

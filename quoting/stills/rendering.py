@@ -16,7 +16,7 @@ from typing import Final
 
 from PIL import Image
 
-from quoting.craft.still.engine import EDGE, OUTPUT, engine_settings
+from quoting.craft.still.engine import EDGE, OUTPUT, SAMPLES_ASIDE, engine_settings
 from quoting.craft.still.scene_file import SCENE_FILE, StillFiles
 from quoting.craft.still.still import Look
 
@@ -46,7 +46,9 @@ def is_installed() -> bool:
     return importlib.util.find_spec("pyluxcore") is not None
 
 
-def rendered(files: StillFiles, look: Look, progress: Progress, *, passes: int | None = None) -> Rendered:
+def rendered(
+    files: StillFiles, look: Look, progress: Progress, *, samples_aside: int = SAMPLES_ASIDE
+) -> Rendered:
     """Render a scene; ``progress`` is told the share that is done, 0 to 1. Raises :class:`NotRendered`.
 
     It takes a minute or two of all cores at the lowest priority. If this process dies the child dies with it.
@@ -56,7 +58,9 @@ def rendered(files: StillFiles, look: Look, progress: Progress, *, passes: int |
         (folder / SCENE_FILE).write_text(files.text, encoding="utf-8")
         for mesh, content in files.meshes.items():
             (folder / mesh).write_bytes(content)
-        (folder / "engine.cfg").write_text(engine_settings(look, passes=passes), encoding="utf-8")
+        (folder / "engine.cfg").write_text(
+            engine_settings(look, samples_aside=samples_aside), encoding="utf-8"
+        )
         words = _run(folder, progress)
         picture = folder / OUTPUT
         if not picture.exists():

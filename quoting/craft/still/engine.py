@@ -1,5 +1,7 @@
 """How the renderer works a still out: path tracing with few samples a pixel, then denoised.
 
+It goes tile by tile, once over each: so the same scene gives the same picture, however many threads there are.
+
 Settings, found by looking at pictures: LuxCore's path tracer on the processor, and its Open Image Denoise. A pixel
 filter would smear the noise over its neighbours, which the denoiser then takes for a pattern; so there is none.
 """
@@ -12,8 +14,8 @@ from quoting.craft.still.still import Look
 
 OUTPUT: Final = "still.png"
 # Settings, found by looking at pictures.
-PASSES: Final = 12
-"""Samples a pixel."""
+SAMPLES_ASIDE: Final = 3
+"""Samples on each side of a pixel: nine of them in all."""
 EDGE: Final = 4
 """Pixels on each side that are rendered and cut off: the denoiser doesn't see past the edge."""
 SEED: Final = 7
@@ -23,7 +25,7 @@ EXPOSURE: Final = 0.7
 GAMMA: Final = 2.2
 
 
-def engine_settings(look: Look, *, passes: int | None = None) -> str:
+def engine_settings(look: Look, *, samples_aside: int = SAMPLES_ASIDE) -> str:
     """Write the settings of the renderer for a still of this look.
 
     >>> "film.width = 1608" in engine_settings(Look())
@@ -32,13 +34,14 @@ def engine_settings(look: Look, *, passes: int | None = None) -> str:
     return "\n".join(
         f"{name} = {value}"
         for name, value in {
-            "renderengine.type": '"PATHCPU"',
+            "renderengine.type": '"TILEPATHCPU"',
             "renderengine.seed": SEED,
-            "sampler.type": '"SOBOL"',
+            "sampler.type": '"TILEPATHSAMPLER"',
+            "tilepath.sampling.aa.size": samples_aside,
+            "tile.multipass.enable": 0,
             "film.width": look.width + 2 * EDGE,
             "film.height": look.height + 2 * EDGE,
             "film.filter.type": '"NONE"',
-            "batch.haltspp": passes or PASSES,
             "path.pathdepth.total": 6,
             "path.clamping.variance.maxvalue": 4,
             "film.imagepipelines.0.0.type": '"NOP"',

@@ -47,7 +47,7 @@ def put_latex(file: SceneFile, name: str, code: str, finish: str) -> None:
         file.put(
             f"materials.{name}",
             type="glossy2",
-            kd=colour,
+            kd=_less(colour, gloss),
             ks=(gloss,) * 3,
             uroughness=rough,
             vroughness=rough,
@@ -91,9 +91,9 @@ def put_lamp(file: SceneFile, name: str, colour: Light, gain: float) -> None:
 # Private
 
 _GLOSSES: Final[dict[str, tuple[float, float]]] = {
-    "plain": (0.045, 0.11),
-    "pearl": (0.14, 0.19),
-    "double-stuffed": (0.04, 0.13),
+    "plain": (0.02, 0.1),
+    "pearl": (0.1, 0.19),
+    "double-stuffed": (0.02, 0.13),
 }
 """How much of the light shines, and how rough the skin is."""
 _METALS: Final[dict[str, tuple[float, float]]] = {"metallic": (0.26, 0.06), "mirror": (0.045, 0.14)}
@@ -108,6 +108,12 @@ def _put_clear(file: SceneFile, name: str, colour: Light) -> None:
     )
     file.put(f"materials.{name}-gap", type="null", transparency=tint)
     file.put(f"materials.{name}", type="mix", material1=f"{name}-skin", material2=f"{name}-gap", amount=0.68)
+
+
+def _less(colour: Light, gloss: float) -> Light:
+    """A colour without the light that shines off its surface: what is seen and named is both together."""
+    red, green, blue = (max(share - gloss, DARKEST / 2) for share in colour)
+    return red, green, blue
 
 
 def _mixed(colour: Light, other: Light, share: float) -> Light:

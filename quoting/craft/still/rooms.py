@@ -70,7 +70,7 @@ def _put_hall(file: SceneFile, stand: Stand) -> None:
     for number, (low, size) in enumerate(_panels(stand)):
         file.body(f"panel{number}", _moved(box(size), low), "trim")
     _put_boards(file, stand)
-    _put_lamp(file, "key", stand, away=(-2.0, 3.2, 3.0), size=(1.1, 1.1), colour=(1.0, 0.9, 0.78), gain=62)
+    _put_lamp(file, "key", stand, away=(-2.0, 3.2, 3.0), size=(1.1, 1.1), colour=(1.0, 0.9, 0.78), gain=78)
     _put_lamp(file, "fill", stand, away=(3.8, 2.2, 3.2), size=(2.0, 2.0), colour=(1.0, 0.9, 0.78), gain=9)
     _put_sky(file, (1.0, 0.96, 0.91), 0.42)
 

@@ -55,7 +55,7 @@ def still_files(scene: Scene, look: Look) -> StillFiles:
     _put_balls(file, scene.balls)
     for number, solid in enumerate(scene.solids):
         file.body(f"solid{number}", solid.mesh, _material_of(file, solid))
-    _put_camera(
+    put_camera(
         file, camera_before(stand.low, stand.high, turn_deg=look.turn_deg, aspect=look.aspect), look.aspect
     )
     return file.files()
@@ -65,6 +65,20 @@ def bounds(scene: Scene) -> tuple[FloatArray, FloatArray]:
     """The lowest and the highest corner [m] of the box that all of a scene fills."""
     corners = np.array([*_ends(scene.balls), *(end for solid in scene.solids for end in _ends_of(solid))])
     return corners.min(axis=0), corners.max(axis=0)
+
+
+def put_camera(file: SceneFile, camera: Camera, aspect: float) -> None:
+    """Write the eye of a picture that is so many times as wide as high."""
+    wide, high = max(aspect, 1.0), max(1 / aspect, 1.0)
+    file.put(
+        "camera",
+        type="perspective",
+        lookat_orig=camera.eye,
+        lookat_target=camera.aim,
+        up=(0.0, 1.0, 0.0),
+        fieldofview=camera.opening_deg,
+        screenwindow=(-wide, wide, -high, high),
+    )
 
 
 # Private
@@ -120,16 +134,3 @@ def _material_of(file: SceneFile, solid: Solid) -> str:
             file, name, solid.hex
         )
     return name
-
-
-def _put_camera(file: SceneFile, camera: Camera, aspect: float) -> None:
-    wide, high = max(aspect, 1.0), max(1 / aspect, 1.0)
-    file.put(
-        "camera",
-        type="perspective",
-        lookat_orig=camera.eye,
-        lookat_target=camera.aim,
-        up=(0.0, 1.0, 0.0),
-        fieldofview=camera.opening_deg,
-        screenwindow=(-wide, wide, -high, high),
-    )

@@ -67,7 +67,7 @@ def test_the_box_of_a_scene_holds_every_balloon(takeoff: TakeOff) -> None:
 
 
 def test_a_still_is_rendered_a_little_larger_and_cut_to_its_size() -> None:
-    text = engine_settings(Look(width=320, height=250), passes=3)
+    text = engine_settings(Look(width=320, height=250), samples_aside=2)
     assert "film.width = 328" in text
     assert "film.height = 258" in text
-    assert "batch.haltspp = 3" in text
+    assert "tilepath.sampling.aa.size = 2" in text

@@ -22,7 +22,7 @@ from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import find_thing, free_id, not_for_this, with_thing
 from studio.trade.ranges import FloatArray
 
-GOLDEN: Final = (math.sqrt(5) - 1) / 2
+GOLDEN: Final = (math.sqrt(5) - 1) / 2  # exact: the golden section
 """Steps of this share of the width lie as evenly as any, however many there are (Weyl 1916; Vogel 1979)."""
 REACH: Final = 0.7
 """Of how far the balloons reach, so far from the string stems go. Common practice, no source."""

@@ -286,7 +286,7 @@ def _with_cover_of(design: Design, frame_id: str, item: str, owned: Owned) -> De
     key = f"cover.{frame_id}"
     frame = _frame(design, key, frame_id)
     if item == NO_COVER:
-        return _with_one_frame(design, replace(frame, cover=None))
+        return _with_one_frame(design, replace(frame, cover=None, cover_print=None))
     if item not in owned.covers:
         raise DesignError(Fault(code=FaultCode.NOT_OWNED, field=key, found=item, what="cover"))
     label, colour, hex_value = owned.covers[item]

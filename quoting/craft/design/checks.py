@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from quoting.craft.design.faults import Fault, FaultCode
+from quoting.craft.design.prints import print_faults
 from quoting.craft.design.records import (
     DRAWN,
     ZONED,
@@ -148,7 +149,7 @@ def _frame_faults(frame: Frame, path: str) -> list[Fault]:
     if frame.shape == "part-ring" and not 5 <= span <= 360:
         code = FaultCode.RING_SPAN
         faults.append(Fault(code=code, field=f"{path}.end_deg", found=span, low=5.0, high=360.0))
-    return faults
+    return faults + print_faults(frame, path)
 
 
 def _point_count_faults(points: Sequence[tuple[float, float]], path: str) -> list[Fault]:

@@ -101,6 +101,7 @@ class FaultCode(StrEnum):
     ONE_COLOUR = "one-colour"
     NO_MIRROR_IMAGE = "no-mirror-image"
     NO_COVER_THERE = "no-cover-there"
+    PRINT_NEEDS_COVER = "print-needs-cover"
     # What stands on the drawing table: can it stay like this?
     GARLAND_TOO_LONG = "garland-too-long"
     CROSSES_ITSELF = "crosses-itself"
@@ -269,6 +270,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.ONE_COLOUR: "needs a second colour in the palette for its letters",
     FaultCode.NO_MIRROR_IMAGE: "runs along frames that are no mirror image of themselves; mirror the whole design",
     FaultCode.NO_COVER_THERE: "is not on a covered frame or a board, which letters need",
+    FaultCode.PRINT_NEEDS_COVER: "is on a frame without a cloth cover over its face, which a print needs",
     FaultCode.GARLAND_TOO_LONG: "is {exact:.1f} m long; at most {high:.0f} m",
     FaultCode.CROSSES_ITSELF: "crosses itself",
     FaultCode.OUTSIDE_THE_ROOM: "reaches {exact:.2f} m from the middle; the room reaches {high:.2f} m",

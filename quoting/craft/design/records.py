@@ -65,6 +65,9 @@ ZONED = "zones"
 GARLAND_PATTERNS = (*PATTERNS, ZONED)
 MOST_ZONES = 40  # setting of the format
 FLORAL_KINDS = ("greenery", "pick", "spray")
+FITS: Final = ("cover", "contain")
+USUAL_BLEED_M: Final = 0.05
+"""Of a print beyond the face on every side, to be folded round the tube. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +137,20 @@ class Cover:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CoverPrint:
+    """An image printed on a frame's cover, known by the digest of its file."""
+
+    digest: str = a_text(
+        "SHA-256 of the image's file, hexadecimal", longest=64, least=64, pattern="[0-9a-f]{64}"
+    )
+    aspect: float = a_number(0.05, 20, "width of the image by its height")
+    fit: str = one_of(FITS, "cover: fills the cloth with its bleed; contain: all of it is seen", "cover")
+    bleed_m: float = a_number(0, 0.3, "what is printed beyond the face on every side [m]", USUAL_BLEED_M)
+    x_share: float = a_number(0, 1, "where what is left over sideways goes: 0 image flush left, 1 right", 0.5)
+    y_share: float = a_number(0, 1, "where what is left over in height goes: 0 image flush with the top", 0.5)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OwnedSize:
     """A size in which the studio owns a frame; scaling chooses among these."""
 
@@ -170,6 +187,9 @@ class Frame:
         "free outline: points [x, y] from x_m, base_m [m]", 0, 200, ()
     )
     cover: Cover | None = a_part(Cover, "the cover, or null", None, optional=True)
+    cover_print: CoverPrint | None = a_part(
+        CoverPrint, "what is printed on the cover, or null", None, optional=True
+    )
     sizes: tuple[OwnedSize, ...] = part_list(
         OwnedSize, "sizes owned; none: the frame is made to measure", 0, 40, ()
     )

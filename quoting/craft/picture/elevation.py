@@ -31,6 +31,7 @@ from quoting.craft.picture.frames import (
     feet_from_above,
     frame_from_above,
     frame_layer,
+    print_clip,
     shimmer_pattern,
 )
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
@@ -67,7 +68,8 @@ def elevation_svg(
     at its part; ``person``: a silhouette for scale; ``dimensions``: width and height with their lines;
     ``prefix`` goes before every gradient id; ``things``: parts carry ``data-thing`` as well, the kind and id of what
     is drawn (``frame:low``, ``garland:main``), one group for each; ``room``: wall and
-    floor behind it; ``ties``: a numbered mark at every tie point.
+    floor behind it; ``ties``: a numbered mark at every tie point. What is printed on covers is an image at the
+    address ``print:`` with its digest, which whoever shows the picture puts an address of its own for.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
@@ -105,7 +107,10 @@ def elevation_svg(
         view.width,
         view.height,
         alt_text(takeoff),
-        _gradients(takeoff, prefix) + _patterns(takeoff, prefix) + _ground_gradient(prefix),
+        _gradients(takeoff, prefix)
+        + _patterns(takeoff, prefix)
+        + _print_clips(takeoff.design, view)
+        + _ground_gradient(prefix),
         _backdrop(takeoff, view, person=person, room=room) + grouped(layers, ids=ids, things=things) + lines,
     )
 
@@ -299,6 +304,14 @@ def _patterns(takeoff: TakeOff, prefix: str) -> str:
         if frame.filling == "shimmer"
     )
     return "".join((*confetti, *shimmer))
+
+
+def _print_clips(design: Design, view: View) -> str:
+    return "".join(
+        print_clip(f"{view.prefix}i{k}", frame, view)
+        for k, frame in enumerate(design.frames)
+        if frame.cover_print
+    )
 
 
 def _confetti(takeoff: TakeOff) -> list[int]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from quoting.craft.design.fillings import BAR_M, bars_of
 from quoting.craft.design.frames import face, outline
+from quoting.craft.design.prints import MARK, image_place
 from quoting.craft.design.records import Frame
 from quoting.craft.picture.drawing import PAPER_SHADE, many, mixed, outline_path, short
 from quoting.craft.picture.view import PX_PER_M, Layer, View
@@ -25,7 +26,8 @@ def frame_layer(index: int, frame: Frame, view: View) -> Layer:
             f'<path d="{outline_path(view.points(face(frame)), closed=True)}" fill="{fill}" '
             f'stroke="{mixed(tone, PAPER_SHADE, 0.28)}" stroke-width="1.2"/>'
         )
-        return Layer(frame.z_m, "frames", drawn + _filling(index, frame, view), f"frame:{frame.id}")
+        drawn += _print(index, frame, view) + _filling(index, frame, view)
+        return Layer(frame.z_m, "frames", drawn, f"frame:{frame.id}")
     width = frame.width_m if frame.shape == "column" else frame.tube_m
     line = outline(frame)
     path = outline_path(view.points(line.points), closed=line.closed)
@@ -34,6 +36,13 @@ def frame_layer(index: int, frame: Frame, view: View) -> Layer:
         f'stroke-width="{short(max(width * PX_PER_M, 2.0))}" stroke-linejoin="round"/>'
     )
     return Layer(frame.z_m, "frames", _filling(index, frame, view) + drawn, f"frame:{frame.id}")
+
+
+def print_clip(name: str, frame: Frame, view: View) -> str:
+    """Give the face of a frame as the path that cuts off what is printed on its cover."""
+    return (
+        f'<clipPath id="{name}"><path d="{outline_path(view.points(face(frame)), closed=True)}"/></clipPath>'
+    )
 
 
 def shimmer_pattern(name: str, tone: str) -> str:
@@ -85,6 +94,19 @@ def frame_from_above(frame: Frame, x: Callable[[float], float], z: Callable[[flo
 
 
 # Private
+
+
+def _print(index: int, frame: Frame, view: View) -> str:
+    """The image on the cover, by its mark; whoever shows the picture says where it is found."""
+    if frame.cover_print is None:
+        return ""
+    place = image_place(frame, frame.cover_print)
+    return (
+        f'<image x="{short(view.x(place.left_m))}" y="{short(view.y(place.top_m))}" '
+        f'width="{short(place.width_m * PX_PER_M)}" height="{short(place.height_m * PX_PER_M)}" '
+        f'preserveAspectRatio="none" clip-path="url(#{view.prefix}i{index})" '
+        f'href="{MARK}{frame.cover_print.digest}"/>'
+    )
 
 
 def _filling(index: int, frame: Frame, view: View) -> str:

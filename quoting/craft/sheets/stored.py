@@ -39,14 +39,16 @@ class StoredCount(msgspec.Struct, frozen=True):
     to_bring: int
 
 
-class StoredLine(msgspec.Struct, frozen=True):
-    """One line of the bill. ``part`` names the part of the picture that it pays for; ``why`` says how it came about."""
+class StoredLine(msgspec.Struct, frozen=True, omit_defaults=True):
+    """One line of the bill. ``part`` names the part of the picture that it pays for; ``why`` says how it came about;
+    ``area_m2``: what one piece takes of printed cloth [m2], left out where it takes none."""
 
     code: str
     label: str
     quantity: int
     part: str
     why: KeptSentence
+    area_m2: float | None = None
 
 
 class StoredTask(msgspec.Struct, frozen=True):
@@ -165,7 +167,7 @@ def stored_takeoff(takeoff: TakeOff) -> StoredTakeoff:
         balloons=len(takeoff.balloons),
         counts=_counts(takeoff),
         bill=tuple(
-            StoredLine(line.code, line.label, line.quantity, line.part, sentence)
+            StoredLine(line.code, line.label, line.quantity, line.part, sentence, line.area_m2)
             for line, sentence in explained_bill(takeoff)
         ),
         tasks=stored_tasks(takeoff),

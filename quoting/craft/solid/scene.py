@@ -157,6 +157,8 @@ def _necks(balloons: Balloons, garlands: Sequence[GarlandResult]) -> FloatArray:
 
 
 def _frame_solids(frame: Frame) -> Iterator[Solid]:
+    """Tube, board and cover. What is printed on a cover would need a place on the mesh for each of its points: here the
+    cover keeps its own colour."""
     if frame.shape == "column":
         yield from _pole(frame)
         return

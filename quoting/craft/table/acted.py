@@ -28,6 +28,8 @@ class SaidCode(StrEnum):
     MIRRORED = "mirrored"
     COVERED = "covered"  # other: the cover
     UNCOVERED = "uncovered"
+    PRINTED = "printed"  # other: the image
+    UNPRINTED = "unprinted"
     CHANGED = "changed"  # other: the field
     RECOLOURED = "recoloured"  # count: colours
     PLACED = "placed"  # the site's facts

@@ -49,6 +49,7 @@ ACTS: Final[Mapping[str, type[Act]]] = {
     "turn": moving.Turn,
     "mirror": moving.Mirror,
     "cover": dressing.PutCover,
+    "print": dressing.PutPrint,
     "set": dressing.Set,
     "redraw": drawing.Redraw,
     "move-point": drawing.MovePoint,

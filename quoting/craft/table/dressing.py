@@ -8,15 +8,33 @@ from typing import Final, TypeVar
 
 from quoting.craft.change.palette import with_palette
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
-from quoting.craft.design.records import Cover, Design, Frame, PaletteColour
-from quoting.craft.design.schema import a_code, a_text, a_value, part_list, read_record, write_record
+from quoting.craft.design.prints import takes_print
+from quoting.craft.design.records import (
+    FITS,
+    USUAL_BLEED_M,
+    Cover,
+    CoverPrint,
+    Design,
+    Frame,
+    PaletteColour,
+)
+from quoting.craft.design.schema import (
+    a_code,
+    a_number,
+    a_text,
+    a_value,
+    one_of,
+    part_list,
+    read_record,
+    write_record,
+)
 from quoting.craft.table.acted import Acted, Said, SaidCode
 from quoting.craft.table.carried import letters_off
 from quoting.craft.table.placing import label_of
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import find_thing, not_for_this, with_thing
 
-FIXED: Final = frozenset({"id", "route", "sizes", "on_top"})
+FIXED: Final = frozenset({"id", "route", "sizes", "on_top", "cover_print"})
 """Fields of a thing that other acts change, or none."""
 OF_THE_DESIGN: Final = ("name", "note", "seed", "loss", "service", "florals", "rates", "bags")
 """Fields of the whole design that may be set."""
@@ -42,6 +60,36 @@ class PutCover:
         kept = shelf.covers[self.item]
         cover = Cover(item=self.item, label=kept.label, colour=kept.colour, hex=kept.hex)
         return _dressed(design, frame, cover, Said(SaidCode.COVERED, frame.label, kept.label))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PutPrint:
+    """Print an image of the studio on a frame's cover, lay it anew, or take it off."""
+
+    thing: str = a_text("reference of a frame, frame:id")
+    image: str = a_text("digest of an image of the studio; empty: none", "", longest=64)
+    fit: str = one_of(FITS, "cover: fills the cloth; contain: all of it is seen", "cover")
+    bleed_m: float = a_number(0, 0.3, "what is printed beyond the face on every side [m]", USUAL_BLEED_M)
+    x_share: float = a_number(0, 1, "where what is left over sideways goes", 0.5)
+    y_share: float = a_number(0, 1, "where what is left over in height goes", 0.5)
+
+    def on(self, design: Design, shelf: Shelf) -> Acted:
+        frame = find_thing(design, self.thing)
+        if not isinstance(frame, Frame) or frame.shape == "column":
+            raise not_for_this(frame, "thing")
+        if not self.image:
+            return _printed(design, replace(frame, cover_print=None), Said(SaidCode.UNPRINTED, frame.label))
+        if not takes_print(frame):
+            raise DesignError(Fault(code=FaultCode.PRINT_NEEDS_COVER, field="thing"))
+        if self.image not in shelf.prints:
+            raise DesignError(Fault(code=FaultCode.NOT_OWNED, field="image", found=self.image, what="image"))
+        found = shelf.prints[self.image]
+        laid = CoverPrint(
+            digest=self.image, aspect=found.aspect, fit=self.fit, bleed_m=self.bleed_m,
+            x_share=self.x_share, y_share=self.y_share,
+        )  # fmt: skip
+        said = Said(SaidCode.PRINTED, frame.label, found.label)
+        return _printed(design, replace(frame, cover_print=laid), said)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +163,13 @@ def _undressed(design: Design, frame: Frame) -> Acted:
 def _dressed(design: Design, frame: Frame, cover: Cover | None, said: Said) -> Acted:
     """The frame in a cover; which cover its other sizes take is found by the shelf, when the design is quoted."""
     sizes = tuple(replace(size, cover_item="") for size in frame.sizes)
-    return Acted(with_thing(design, replace(frame, cover=cover, sizes=sizes)), f"frame:{frame.id}", (said,))
+    laid = frame.cover_print if cover else None
+    changed = replace(frame, cover=cover, cover_print=laid, sizes=sizes)
+    return Acted(with_thing(design, changed), f"frame:{frame.id}", (said,))
+
+
+def _printed(design: Design, frame: Frame, said: Said) -> Acted:
+    return Acted(with_thing(design, frame), f"frame:{frame.id}", (said,))
 
 
 def _with_field(record: Record, name: str, value: object) -> Record:

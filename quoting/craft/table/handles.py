@@ -36,7 +36,7 @@ NEAR_KNOT = 0.08  # nearer than this to a knot is near (setting)
 
 STANDING: Final = ("move", "depth", "resize", "copy", "remove", "set")
 TAKES: Final[Mapping[str, tuple[str, ...]]] = {
-    "frame": (*STANDING, "mirror", "cover", "turn", "move-corner", "add-corner", "remove-corner"),
+    "frame": (*STANDING, "mirror", "cover", "print", "turn", "move-corner", "add-corner", "remove-corner"),
     "garland": (
         "move", "depth", "mirror", "copy", "remove", "set", "redraw", "move-point", "add-point", "remove-point", "end",
         "thickness",
@@ -149,7 +149,7 @@ def takes_of(design: Design, thing: Thing) -> tuple[str, ...]:
     if isinstance(thing, Frame):
         without |= {"move-corner", "add-corner", "remove-corner"} if thing.shape != "free" else set()
         without |= {"turn"} if thing.shape != "part-ring" else set()
-        without |= {"mirror", "cover"} if thing.shape == "column" else set()
+        without |= {"mirror", "cover", "print"} if thing.shape == "column" else set()
     if isinstance(thing, Garland) and mirror_line_m(design, thing) is None:
         without.add("mirror")
     return tuple(name for name in TAKES[kind_of(thing)] if name not in without)

@@ -76,8 +76,17 @@ class ShelfFoil:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShelfPrint:
+    """An image that can be printed. ``aspect``: its width by its height."""
+
+    label: str
+    aspect: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shelf:
-    """Everything that can be put, by item code; frames by shape, colours by colour code.
+    """Everything that can be put, by item code; frames by shape, colours by colour code, images to be
+    printed by their digest.
 
     >>> shelf = Shelf(signs={"sign-hello": ShelfSign(label="Light sign “hello”", lit=True)})
     >>> shelf.signs["sign-hello"].width_m, shelf.frame("frame-arch-7ft")
@@ -91,6 +100,7 @@ class Shelf:
     florals: Mapping[str, ShelfFloral] = field(default_factory=dict)
     props: Mapping[str, ShelfProp] = field(default_factory=dict)
     foils: Mapping[str, ShelfFoil] = field(default_factory=dict)
+    prints: Mapping[str, ShelfPrint] = field(default_factory=dict)
 
     def frame(self, item: str) -> tuple[str, OwnedSize] | None:
         """Shape and size of a frame by its item code; None where the studio doesn't own it."""

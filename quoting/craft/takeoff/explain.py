@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from quoting.craft.design.records import Frame
+from quoting.craft.design.prints import Sheet, printed_sheet
+from quoting.craft.design.records import Design, Frame
 from quoting.craft.design.things import Prop
 from quoting.craft.takeoff.balloons import BALLOON_ROLES
 from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.singles import SINGLE
 from quoting.craft.takeoff.spares import Key
-from quoting.craft.takeoff.takeoff import Material, TakeOff
+from quoting.craft.takeoff.takeoff import Material, TakeOff, printed_cover
 from studio.trade.sentences import Sentence, written_out
 
 ROLE_WORDS = {
@@ -20,6 +21,10 @@ ROLE_WORDS = {
     "filler": "in fillers",
     "inner": "within others",
 }
+
+RETARDANT = (
+    ". Where the venue asks for flame-retardant cloth, have it printed on such and bring the certificate."
+)
 
 
 def explain(takeoff: TakeOff, code: str) -> str:
@@ -82,10 +87,27 @@ def _sentence(takeoff: TakeOff, line: Material) -> Sentence:
         for frame in takeoff.design.frames
         if frame.cover and code == frame.cover.item
     ]
+    for frame in takeoff.design.frames:
+        laid = frame.cover_print
+        if laid and code == printed_cover(frame, laid).code:
+            return _explain_print(takeoff.design, printed_sheet(frame, laid.bleed_m), line)
     standing: tuple[Frame | Prop, ...] = (*takeoff.design.frames, *takeoff.design.props)
     there = any(code == one.item and not one.is_brought for one in standing)
     note = "; it stands at the venue, too heavy to bring" if there else ""
     return (f"{line.label}: {line.quantity}, for {' and '.join(owners) if owners else 'the design'}{note}.",)
+
+
+def _explain_print(design: Design, sheet: Sheet, line: Material) -> Sentence:
+    """What is printed and for which frames; the sheet with its bleed."""
+    frames = [
+        frame.label
+        for frame in design.frames
+        if frame.cover_print and printed_cover(frame, frame.cover_print).code == line.code
+    ]
+    return (
+        f"Printed cover: {line.quantity}, for {' and '.join(frames)}; the sheet with its bleed is ",
+        round(sheet.width_m, 4), " × ", round(sheet.height_m, 4), RETARDANT,
+    )  # fmt: skip
 
 
 def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> str:

@@ -16,7 +16,8 @@ from quoting.craft.design.boxes import thing_boxes
 from quoting.craft.design.checks import is_empty
 from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.frames import face
-from quoting.craft.design.records import ROLES, Design, Rates, Sign
+from quoting.craft.design.prints import printed_sheet
+from quoting.craft.design.records import ROLES, CoverPrint, Design, Frame, Rates, Sign
 from quoting.craft.design.routes import Route
 from quoting.craft.design.signs import as_made, is_lettered, is_made_to_order
 from quoting.craft.design.things import Foil, Lettering
@@ -51,12 +52,14 @@ FOOT_M = 0.3048  # exact (international yard and pound agreement, 1959)
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """One line of the bill: ``quantity`` pieces of ``code``. ``part`` names the piece of the picture it pays for."""
+    """One line of the bill: ``quantity`` pieces of ``code``. ``part`` names the piece of the picture it pays for;
+    ``area_m2``: what one piece takes of printed cloth [m2], if it is printed."""
 
     code: str
     quantity: int
     label: str
     part: str
+    area_m2: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -348,8 +351,20 @@ def _frame_lines(design: Design) -> list[Material]:
     for frame in design.frames:
         lines.append(Material(frame.item, 1, frame.label, "frames"))
         if frame.cover:
-            lines.append(Material(frame.cover.item, 1, frame.cover.label, "frames"))
+            plain = Material(frame.cover.item, 1, frame.cover.label, "frames")
+            lines.append(printed_cover(frame, frame.cover_print) if frame.cover_print else plain)
     return lines
+
+
+def printed_cover(frame: Frame, laid: CoverPrint) -> Material:
+    """The cover that is printed for a frame, in the place of the one on the shelf; alike where image and outline
+    are."""
+    seen, sheet = printed_sheet(frame, 0.0), printed_sheet(frame, laid.bleed_m)
+    size = f"{seen.width_m:.2f} × {seen.height_m:.2f} m with {100 * laid.bleed_m:.3g} cm bleed"
+    corners = np.rint(1000 * face(replace(frame, x_m=0.0, base_m=0.0))).astype(int).tolist()
+    numbered = f"{zlib.crc32(f'{corners}|{laid}'.encode()):08x}"
+    label = f"Printed cover, {size}, to be made"
+    return Material(f"cover-printed-{numbered}", 1, label, "frames", round(sheet.area_m2, 4))
 
 
 def _sign_lines(sign: Sign) -> list[Material]:
@@ -384,5 +399,5 @@ def _merged(lines: list[Material]) -> tuple[Material, ...]:
             continue
         before = merged.get(line.code)
         total = line.quantity + (before.quantity if before else 0)
-        merged[line.code] = Material(line.code, total, line.label, line.part)
+        merged[line.code] = replace(line, quantity=total)
     return tuple(merged.values())

@@ -17,6 +17,7 @@ from quoting.craft.table.shelf import (
     ShelfCover,
     ShelfFloral,
     ShelfFoil,
+    ShelfPrint,
     ShelfProp,
     ShelfSign,
 )
@@ -28,6 +29,7 @@ ARCHES = (
     OwnedSize(item="arch-6ft", label="Arch frame 6 ft", width_m=1.07, height_m=1.83, weight_kg=6.5),
     OwnedSize(item="arch-7ft", label="Arch frame 7 ft", width_m=1.22, height_m=2.13, weight_kg=7.5),
 )
+IMAGE = "ab" * 32
 SHELF = Shelf(
     frames={"arch-top": ARCHES},
     covers={"cover-sage": ShelfCover(label="Cover, sage", colour="sage", hex="#C6CDBA")},
@@ -38,6 +40,7 @@ SHELF = Shelf(
     colours={"ink": ShelfColour(name="Ink", hex="#2E4454")},
     florals={"fern": ShelfFloral(label="Fern spray")},
     props={"crate": ShelfProp(label="Crate", look="box", width_m=0.4, height_m=0.3, depth_m=0.3)},
+    prints={IMAGE: ShelfPrint(label="Forest", aspect=1.5)},
     foils={"digits": ShelfFoil(label="Foil digits", shape="glyphs", flat_m=0.86)},
 )
 OAT = PaletteColour(colour="oat", name="Oat", hex="#EFE6D6", share=0.6)

@@ -7,11 +7,12 @@ from dataclasses import replace
 import pytest
 
 from quoting.craft.design.faults import DesignError, FaultCode
+from quoting.craft.design.records import Cover, CoverPrint
 from quoting.craft.design.things import Lettering, Round
 from quoting.craft.table.acted import SaidCode
 from quoting.craft.table.things import find_thing
 from tests.quoting.craft.starter_designs import starter
-from tests.quoting.craft.table.tables import LOW, TALL, codes, done, table
+from tests.quoting.craft.table.tables import IMAGE, LOW, TALL, codes, done, table
 
 
 def test_a_frame_is_dressed_and_undressed() -> None:
@@ -107,3 +108,35 @@ def test_facts_of_the_site_are_changed_and_the_others_stay() -> None:
 def test_wrong_facts_are_faults(facts: object) -> None:
     with pytest.raises(DesignError):
         done(starter("table-garland"), "site", fields=facts)
+
+
+def test_an_image_is_printed_on_a_cover_and_taken_off() -> None:
+    acted = done(
+        table(LOW), "print", thing="frame:low", image=IMAGE, fit="contain", bleed_m=0.03, x_share=0.2
+    )
+    laid = acted.design.frames[0].cover_print
+    assert laid == CoverPrint(digest=IMAGE, aspect=1.5, fit="contain", bleed_m=0.03, x_share=0.2)
+    assert codes(acted) == [SaidCode.PRINTED]
+    assert done(acted.design, "print", thing="frame:low").design == table(LOW)
+
+
+@pytest.mark.parametrize(
+    ("cover", "image", "fault"),
+    [
+        (LOW.cover, "cd" * 32, (FaultCode.NOT_OWNED, "image")),
+        (None, IMAGE, (FaultCode.PRINT_NEEDS_COVER, "thing")),
+    ],
+)
+def test_what_cannot_be_printed_is_a_fault_at_its_field(
+    cover: Cover | None, image: str, fault: tuple[FaultCode, str]
+) -> None:
+    with pytest.raises(DesignError) as refused:
+        done(table(replace(LOW, cover=cover)), "print", thing="frame:low", image=image)
+    assert [(one.code, one.field) for one in refused.value.faults] == [fault]
+
+
+def test_the_image_goes_with_the_cover_and_stays_on_another_one() -> None:
+    printed = done(table(LOW), "print", thing="frame:low", image=IMAGE).design
+    sage = done(printed, "cover", thing="frame:low", item="cover-sage").design
+    assert sage.frames[0].cover_print == printed.frames[0].cover_print
+    assert done(printed, "cover", thing="frame:low").design.frames[0].cover_print is None

@@ -27,7 +27,7 @@ def test_every_thing_of_a_starter_is_shown_once_with_what_it_takes(name: str) ->
 
 ACT_VALUES: dict[str, dict[str, object]] = {
     "move": {"x_m": 0.3}, "depth": {"z_m": 0.2}, "resize": {"width_m": 1.0, "height_m": 2.0}, "copy": {}, "remove": {},
-    "mirror": {}, "cover": {}, "turn": {"deg": 20}, "set": {"field": "label", "value": "Other"},
+    "mirror": {}, "cover": {}, "print": {}, "turn": {"deg": 20}, "set": {"field": "label", "value": "Other"},
     "end": {"which": "end", "how": "tuck"}, "thickness": {"at": 0.5, "factor": 1.2},
     "redraw": {"points": [(0, 1), (1, 1)]}, "move-corner": {"index": 1, "x_m": 0.0, "y_m": 1.0},
     "add-corner": {"index": 0}, "remove-corner": {"index": 0},

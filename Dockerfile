@@ -2,8 +2,11 @@
 FROM python:3.12-slim-bookworm AS packages
 ENV PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_NO_CACHE_DIR=1
 RUN python -m venv /opt/billowbook
-COPY requirements/core.txt /tmp/core.txt
+COPY requirements/core.txt requirements/render.txt /tmp/
 RUN /opt/billowbook/bin/pip install --require-hashes -r /tmp/core.txt
+# "render" adds the renderer of lifelike pictures, for the worker that makes them.
+ARG EXTRA=""
+RUN if [ "$EXTRA" = render ]; then /opt/billowbook/bin/pip install --require-hashes --no-deps -r /tmp/render.txt; fi
 
 FROM python:3.12-slim-bookworm
 # Pango and what it needs, for the PDF pages, and letters for names in any script.

@@ -17,6 +17,7 @@ from studio.trade.ranges import FloatArray
 OPENING_DEG: Final = 26.0
 """Of the picture's shorter side: that of a short telephoto lens, so that straight things stay straight."""
 EYE_M: Final = 1.45
+"""Above the floor: what hangs is looked up to."""
 MARGIN: Final = 1.12
 """How much wider the picture is than the piece."""
 FLOOR_SHARE: Final = 0.05
@@ -78,7 +79,7 @@ def camera_before(low: FloatArray, high: FloatArray, *, turn_deg: float, aspect:
 
 def _standing(aim: FloatArray, way: FloatArray, away: float) -> Camera:
     place = aim + away * way
-    eye = (float(place[0]), max(EYE_M, float(aim[1])), float(place[2]))
+    eye = (float(place[0]), EYE_M, float(place[2]))
     return Camera(eye, (float(aim[0]), float(aim[1]), float(aim[2])))
 
 

@@ -18,6 +18,7 @@ from studio.trade.ranges import FloatArray
 FAR_M: Final = 16.0
 HEDGE_LEAVES: Final = 3500
 COVE_M: Final = 0.9
+HANGS_ABOVE_M, BEAM_M = 1.0, 0.16
 STEPS: Final = 10
 BEHIND_M: Final = 0.45
 """How far behind the piece the wall is."""
@@ -40,6 +41,11 @@ class Stand:
         return (self.low + self.high) / 2
 
     @property
+    def hangs(self) -> bool:
+        """Whether nothing of it comes near the floor."""
+        return float(self.low[1]) > HANGS_ABOVE_M
+
+    @property
     def wall_m(self) -> float:
         """Where the wall behind it is, towards the viewer."""
         return float(self.low[2]) - BEHIND_M
@@ -48,6 +54,8 @@ class Stand:
 def put_room(file: SceneFile, room: str, stand: Stand) -> None:
     """Write walls, floor and lamps of a room around the piece."""
     ROOMS[room](file, stand)
+    if stand.hangs and room != "garden":
+        _put_beam(file, stand)
 
 
 # Private
@@ -92,6 +100,13 @@ def _put_garden(file: SceneFile, stand: Stand) -> None:
     _put_lamp(file, "sun", stand, away=(-5.5, 2.2, 5.0), size=(1.6, 1.6), colour=(1.0, 0.78, 0.52), gain=105)
     _put_string_lights(file, stand)
     _put_sky(file, (0.72, 0.8, 1.0), 0.62)
+
+
+def _put_beam(file: SceneFile, stand: Stand) -> None:
+    """A beam that a hanging piece hangs from."""
+    put_cloth(file, "beam", "#8A6B4B")
+    x, y, z = (float(value) for value in (stand.middle[0], stand.high[1], stand.middle[2]))
+    file.body("beam", _moved(box((2 * FAR_M, BEAM_M, BEAM_M)), (x, y + BEAM_M / 2, z)), "beam")
 
 
 def _put_sky(file: SceneFile, colour: Light, gain: float) -> None:

@@ -106,10 +106,14 @@ def shows(offer: Offer, pieces: Sequence[PieceShown], handle: str) -> dict[str, 
     """The pieces with the addresses of their lifelike pictures, those that are there, and whether more are coming."""
     found = with_stills.of_offer(offer)
     ready = {key for key, still in found.items() if still.state == StillState.READY}
-    address = reverse("client-still", args=[handle, "KEY"])
     return {
         "shows": [
-            (piece, address.replace("KEY", piece.still) if piece.still in ready else "") for piece in pieces
+            (
+                piece,
+                reverse("client-still", args=[handle, piece.still]) if piece.still in ready else "",
+                reverse("client-model", args=[handle, place]) if piece.has_model else "",
+            )
+            for place, piece in enumerate(pieces, start=1)
         ],
         "is_waiting_for_stills": with_stills.is_waiting(found.values()),
         "handle": handle,

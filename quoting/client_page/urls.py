@@ -15,6 +15,7 @@ urlpatterns = [
     path("offer/<slug:handle>/change", views.ask_for_change, name="client-change"),
     path("offer/<slug:handle>/pictures", views.pictures, name="client-pictures"),
     path("offer/<slug:handle>/still/<slug:key>.jpg", views.still, name="client-still"),
+    path("offer/<slug:handle>/model/<int:place>.glb", views.model, name="client-model"),
     path("offer/<slug:handle>/paper", views.paper, name="client-paper"),
     path("offer/<slug:handle>/offer.pdf", views.pdf, name="client-pdf"),
     path("offer/<slug:handle>/logo.png", views.logo, name="client-logo"),

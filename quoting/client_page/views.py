@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from csp.decorators import csp_update
 from django.core.exceptions import ValidationError
 from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,11 +16,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from quoting.client_page import presenter
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
+from quoting.craft.design.design_file import read_design
 from quoting.models import Offer
 from quoting.offers import agreeing, download, with_stills
 from quoting.offers import document as offer_document
 from quoting.offers.agreeing import PageShown, Visitor
 from quoting.stills import stills
+from quoting.turning import turned
 from studio import tenancy
 from studio.models import LinkPurpose
 from studio.people import public_links
@@ -48,7 +51,7 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
     def decorate(view: OfferView) -> Callable[..., HttpResponse]:
         @limited(limit, action)
         @wraps(view)
-        def page(request: ClientRequest, handle: str, **parts: str) -> HttpResponse:
+        def page(request: ClientRequest, handle: str, **parts: str | int) -> HttpResponse:
             found = public_links.from_cookie(request, handle, LinkPurpose.OFFER)
             if found is None:
                 return _leads_nowhere(request)
@@ -78,6 +81,7 @@ def open_offer(request: ClientRequest, token: str) -> HttpResponse:
     return response
 
 
+@csp_update({"style-src": [turned.VIEWER_STYLE]})
 @require_safe
 @offer_page(LINK, "offer page")
 def offer(request: ClientRequest, offer: Offer) -> HttpResponse:
@@ -170,6 +174,17 @@ def still(request: ClientRequest, offer: Offer, key: str) -> HttpResponse:
     if found is None:
         raise Http404
     return stills.picture_response(stills.picture(found, small="small" in request.GET))
+
+
+@require_safe
+@offer_page(LINK, "offer picture")
+def model(request: ClientRequest, offer: Offer, place: int) -> HttpResponse:
+    """A piece of this offer as a model to turn, by its place from 1."""
+    pieces = offer_document.read_offer(offer.frozen).quote.pieces
+    piece = pieces[place - 1] if 1 <= place <= len(pieces) else None
+    if piece is None or not piece.design:
+        raise Http404
+    return turned.model_response(read_design(piece.design), piece.name)
 
 
 @require_safe

@@ -75,6 +75,8 @@ class FrozenPiece(msgspec.Struct, frozen=True, kw_only=True):
     counts: tuple[FrozenCount, ...]
     height_m: float = 0.0
     """How high it stands [m]; 0 in older offers, which don't say it as a number."""
+    design: dict[str, object] = {}
+    """What was worked out; older offers don't say it, and have no model to turn."""
     still: str = ""
     """Key of its lifelike picture; nothing where none was asked for."""
 

@@ -62,6 +62,8 @@ class PieceShown:
     """Of the picture, in drawing units: its shape is known before it is drawn."""
     facts: tuple[str, ...]
     counts: tuple[CountShown, ...]
+    has_model: bool = False
+    """Whether it can be turned."""
     still: str = ""
     """Key of its lifelike picture, whether that is there yet or not."""
     chosen: bool = True
@@ -265,6 +267,7 @@ def _piece(quote: QuoteDocument, place: int, chosen: Collection[str]) -> PieceSh
             CountShown(count.label, format_decimal(count.count, locale=quote.locale))
             for count in piece.counts
         ),
+        has_model=bool(piece.design),
         still=piece.still,
         chosen="" not in out,
         without=tuple(part for part in out if part),

@@ -116,6 +116,7 @@ def _frozen_piece(piece: SetPiece, studio: Studio) -> FrozenPiece:
             FrozenCount(round_name(count.size_in, count.name), count.placed) for count in found.counts
         ),
         height_m=found.height_m,
+        design=piece.design,
         still=stills.key_of_piece(piece) if stills.are_made() else "",
     )
 

@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Final
 
+from django.http import HttpResponse
+from django.utils.text import slugify
+
+from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import description
 from quoting.craft.solid.glb import glb
 from quoting.craft.solid.scene import scene_of
@@ -11,6 +16,9 @@ from quoting.design_library import library
 from quoting.models import SetPiece
 from quoting.set_pieces.worked import in_units, taken_off
 from studio.trade.latex import round_name
+
+VIEWER_STYLE: Final = "'sha256-PXtZZkJMMyc18o/DN1ZEFOJ2qEGq95IQbVaJFMOXOb0='"
+"""The one style sheet that the viewer writes into the page, by its hash."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +34,17 @@ class Turned:
     differs: int | None
 
 
-def model_of(piece: SetPiece) -> bytes:
-    """The piece as a binary glTF file, as its design is worked out today."""
-    return glb(replace(scene_of(taken_off(piece.read_design())), name=piece.name))
+def model_of(design: Design, name: str) -> bytes:
+    """A piece as a binary glTF file, as its design is worked out today."""
+    return glb(replace(scene_of(taken_off(design)), name=name))
+
+
+def model_response(design: Design, name: str) -> HttpResponse:
+    """The same as an answer, under a file name."""
+    response = HttpResponse(model_of(design, name), content_type="model/gltf-binary")
+    response["Content-Disposition"] = f'inline; filename="{slugify(name)[:60] or "set-piece"}.glb"'
+    response["Cache-Control"] = "private, no-cache"
+    return response
 
 
 def turned(quote_id: int, piece_id: int, units: str) -> Turned:

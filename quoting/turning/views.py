@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from csp.decorators import csp_update
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from quoting.design_library import library
@@ -16,11 +13,8 @@ from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy.rights import Right
 
-VIEWER_STYLE: Final = "'sha256-PXtZZkJMMyc18o/DN1ZEFOJ2qEGq95IQbVaJFMOXOb0='"
-"""The one style sheet that the viewer writes into the page, by its hash."""
 
-
-@csp_update({"style-src": [VIEWER_STYLE]})
+@csp_update({"style-src": [turned.VIEWER_STYLE]})
 @require_safe
 @studio_page(Right.SEE_QUOTES)
 def turn(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
@@ -34,8 +28,4 @@ def turn(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
 def model(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """The model as a binary glTF file."""
     piece = library.set_piece(quote_id, piece_id)
-    response = HttpResponse(turned.model_of(piece), content_type="model/gltf-binary")
-    name = slugify(piece.name)[:60] or "set-piece"
-    response["Content-Disposition"] = f'inline; filename="{name}.glb"'
-    response["Cache-Control"] = "private, no-cache"
-    return response
+    return turned.model_response(piece.read_design(), piece.name)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import io
+import json
 from typing import Any
 
 import pytest
+import trimesh
 from django.db import IntegrityError, transaction
 from django.http import Http404
 from PIL import Image
@@ -14,6 +16,7 @@ from pypdf import PdfReader
 from quoting.models import Offer, Quote, SetPiece, Still, StillState
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
+from quoting.offers.document_presenter import present_offer
 from quoting.quotes import sheet, sketch
 from quoting.stills import rendering, stills
 from quoting.stills.rendering import NotRendered, Rendered
@@ -190,3 +193,30 @@ def test_a_room_that_there_is_not_is_refused_at_its_field(
     answer = wickerlark.client("staff").post(address, {"room": "moon", "turn_deg": "0"})
     assert answer.status_code == 422
     assert not renderer
+
+
+def test_a_client_turns_a_piece_as_it_was_offered(wickerlark: House) -> None:
+    with wickerlark.enter():
+        offered = offering.offer(offer_scenes.quote(wickerlark))
+        quote = offered.offer.quote
+        balloons = quote.pieces.get().takeoff.balloons
+        sketch.alter_piece(quote.pk, quote.pieces.get().pk, {"fullness": 0.7}, version=quote.version)
+        assert quote.pieces.get().takeoff.balloons != balloons
+    client, address = offer_scenes.open_link(offered.address)
+    page = client.get(address)
+    assert f'data-model="{address}model/1.glb"' in page.content.decode()
+    assert 'src="/static/quoting/vendor/model-viewer' not in page.content.decode(), "loaded after the tap"
+    model = trimesh.load(io.BytesIO(client.get(f"{address}model/1.glb").content), file_type="glb")
+    assert isinstance(model, trimesh.Scene)
+    assert sum(" in" in str(node) for node in model.graph.nodes_geometry) == balloons
+    assert client.get(f"{address}model/2.glb").status_code == 404
+    assert client.get(f"{address}model/0.glb").status_code == 404
+
+
+def test_an_offer_from_before_models_has_none(wickerlark: House) -> None:
+    with wickerlark.enter():
+        frozen = offering.offer(offer_scenes.quote(wickerlark)).offer.frozen
+    document = json.loads(frozen)
+    assert present_offer(frozen).pieces[0].has_model
+    del document["quote"]["pieces"][0]["design"]
+    assert not present_offer(json.dumps(document)).pieces[0].has_model

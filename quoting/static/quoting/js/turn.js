@@ -2,8 +2,7 @@
 // where this browser can't show a model. A tap on a balloon says which one it is.
 const SAYS = {
   loading: "Loading the model…",
-  shown: "Drag to turn it, pinch or scroll to come nearer. Tap a balloon to see which one it is. "
-    + "Words on signs and covers are left out.",
+  shown: "Drag to turn it, pinch or scroll to come nearer. Tap a balloon to see which one it is.",
   failed: "This browser can’t show the model. The picture stays; the file can be opened in another program.",
 };
 
@@ -76,8 +75,14 @@ async function show(figure, button) {
   }
 }
 
-for (const figure of document.querySelectorAll("[data-turned]")) {
-  const button = figure.querySelector("[data-turn]");
-  button.hidden = false;
-  button.addEventListener("click", () => show(figure, button));
+function prepare(root) {
+  for (const figure of root.querySelectorAll("[data-turned]:not([data-ready])")) {
+    const button = figure.querySelector("[data-turn]");
+    figure.dataset.ready = "";
+    button.hidden = false;
+    button.addEventListener("click", () => show(figure, button));
+  }
 }
+
+prepare(document);
+document.addEventListener("htmx:load", (event) => prepare(event.detail.elt.parentElement ?? document));

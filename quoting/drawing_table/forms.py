@@ -150,8 +150,8 @@ WAIT: Final = (
 class ActForm(forms.Form):
     """One act with the fields that it takes.
 
-    ``thing`` is what it is done to; ``fixed`` go along unseen. ``choices`` make a field a choice among these; ``key``
-    tells forms of one act apart; ``waits``: only the button sends it, also where a script sends others at once.
+    ``ref`` is the thing that it is done to; ``fixed`` go along unseen. ``choices`` make a field a choice among these;
+    ``key`` tells forms of one act apart; ``waits``: only the button sends it, also where a script sends others at once.
     """
 
     def __init__(
@@ -159,7 +159,7 @@ class ActForm(forms.Form):
         choices: Mapping[str, Choices] | None = None, data: Mapping[str, str] | None = None,
         initial: Mapping[str, object] | None = None, verb: str = "Apply", key: str = "",
     ) -> None:  # fmt: skip
-        self.act, self.thing, self.fixed, self.verb, self.key = (
+        self.act, self.ref, self.fixed, self.verb, self.key = (
             act,
             thing,
             dict(fixed or {}),

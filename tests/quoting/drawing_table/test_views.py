@@ -135,6 +135,18 @@ def test_a_fault_stands_at_its_field_and_what_was_typed_stays(wickerlark: House,
     assert 'aria-invalid="true"' in html
 
 
+def test_florals_along_a_thing_name_it_in_one_field(wickerlark: House, draft: TableDraft) -> None:
+    """A template asks a form for its fields before its attributes: the two must not share a name."""
+    act(wickerlark, draft, "put-frame", item="frame-arch-7ft", x_m="0")
+    html = wickerlark.client("staff").get(wickerlark.url("quoting:table", draft.pk), {"add": "florals"})
+    form = re.search(
+        r'<form class="act-form"[^>]*data-act="scatter".*?</form>', html.content.decode(), re.DOTALL
+    )
+    assert form is not None
+    assert form[0].count('name="thing"') == 1
+    assert '">' not in re.sub(r"<[^<>]*>", "", form[0])
+
+
 def test_shares_of_colors_are_typed_in_per_cent(wickerlark: House, draft: TableDraft) -> None:
     palette = design_now(wickerlark, draft).palette
     shares = {f"share-{colour.colour}": "0" for colour in palette}

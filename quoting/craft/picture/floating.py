@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from quoting.craft.design.boxes import foil_boxes
+from quoting.craft.design.ribbons import floating_ends
 from quoting.craft.picture.drawing import many
 from quoting.craft.picture.view import PX_PER_M, Layer, View
 from quoting.craft.takeoff.takeoff import TakeOff
@@ -42,15 +42,7 @@ def ribbon_layers(takeoff: TakeOff, view: View) -> list[Layer]:
 
     What stands on top of something is tied to that.
     """
-    rounds = [one for one in takeoff.design.rounds if one.gas == "helium" and not one.on_top]
-    held = [(f"round:{one.id}", (one.x_m, one.y_m - one.sized_m / 2, one.z_m)) for one in rounds]
-    held += [
-        (f"foil:{foil.id}", (box.x_m, box.bottom, foil.z_m))
-        for foil in takeoff.design.foils
-        if foil.gas == "helium" and not foil.on_top
-        for box in foil_boxes(foil)
-    ]
-    return [_ribbon(thing, at, view) for thing, at in held]
+    return [_ribbon(thing, at, view) for thing, at in floating_ends(takeoff.design)]
 
 
 # Private

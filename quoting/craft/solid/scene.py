@@ -1,8 +1,8 @@
 """A set piece as solids in space: every balloon with the way its neck points, frames and what fills them, covers,
 boards, florals, foils, props.
 
-The model that is turned and the stills are made from it; drawings are drawn from the take-off by themselves. Ribbons
-and their weights, and what is within other balloons, are left out. Metres; x right, y up, z towards the viewer.
+The model that is turned and the stills are made from it; drawings are drawn from the take-off by themselves. What
+is within other balloons is left out. Metres; x right, y up, z towards the viewer.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from quoting.craft.settle.build import GarlandResult
 from quoting.craft.solid import florals, words
 from quoting.craft.solid.florals import leaves_of, spray_mesh
 from quoting.craft.solid.meshes import TUBE_SIDES, Mesh, box, cylinder, sheet, together, tube
+from quoting.craft.solid.ribbons import ribbon_mesh, weight_mesh
 from quoting.craft.solid.words import words_mesh
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.sign_room import sign_depth
@@ -45,6 +46,7 @@ WOOD: Final = "#d9cdb8"
 BOARD: Final = "#f4efe6"
 """Of a sign whose letters the fonts lack (setting)."""
 STONE: Final = "#bba98c"
+RIBBON, WEIGHT = "#cfc4b2", "#8c7f6c"
 PILLAR_SIDES: Final = 24
 THICKEST_POLE_M: Final = 0.1
 """A column that is thicker is a pillar of the house, not a pole (setting)."""
@@ -122,6 +124,7 @@ def scene_of(takeoff: TakeOff, *, fine: bool = False) -> Scene:
     solids += list(_leaves(takeoff, fine))
     rows = florals.FINE if fine else florals.COARSE
     solids += [Solid("florals", one.label, one.hex, spray_mesh(one, rows)) for one in design.sprays]
+    solids += list(_ribbons(takeoff))
     return Scene(design.name, paints, tuple(_balls(takeoff)), tuple(solids))
 
 
@@ -290,6 +293,15 @@ def _leaves(takeoff: TakeOff, fine: bool) -> Iterator[Solid]:
         mine = [leaf for leaf in takeoff.leaves if leaf.floral == index]
         if mesh := leaves_of(floral, mine, florals.FINE if fine else florals.COARSE):
             yield Solid("florals", floral.label, floral.hex, mesh)
+
+
+def _ribbons(takeoff: TakeOff) -> Iterator[Solid]:
+    for name, tone, mesh in (
+        ("ribbons", RIBBON, ribbon_mesh(takeoff)),
+        ("weights", WEIGHT, weight_mesh(takeoff)),
+    ):
+        if mesh:
+            yield Solid("ribbons", name, tone, mesh)
 
 
 def _moved(mesh: Mesh, z_m: float, x_m: float = 0.0, y_m: float = 0.0) -> Mesh:

@@ -63,7 +63,7 @@ def put_room(file: SceneFile, room: str, stand: Stand) -> None:
 
 def _put_studio(file: SceneFile, stand: Stand) -> None:
     """A plain studio: one sheet from the wall to the floor, a big soft lamp on the left, a weak one on the right."""
-    put_cloth(file, "backdrop", "#F1EAE0")
+    put_cloth(file, "backdrop", "#E6DDD0")
     file.body("backdrop", _sweep(stand), "backdrop")
     _put_lamp(file, "key", stand, away=(-2.7, 2.6, 3.9), size=(1.5, 1.5), colour=WARM, gain=50)
     _put_lamp(file, "fill", stand, away=(4.2, 0.9, 3.4), size=(1.6, 2.6), colour=COOL, gain=8)

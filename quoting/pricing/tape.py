@@ -180,6 +180,38 @@ def priced(cost: Decimal, *, markup_percent: Decimal, margin_percent: Decimal | 
     return as_decimal(_priced(Fraction(cost), markup_percent, margin_percent))
 
 
+@dataclass(frozen=True, slots=True)
+class PaidHours:
+    """Hours of one person that a phase takes, and those that are paid for."""
+
+    phase: str
+    worked: Fraction
+    paid: Fraction
+
+    @property
+    def is_minimum(self) -> bool:
+        """Whether it is shorter than the shortest call, which is paid then."""
+        return self.paid > self.worked
+
+
+def paid_hours(work: Work, rates: PriceRates) -> tuple[PaidHours, ...]:
+    """The hours of each phase that takes some: on site everybody is paid for the minimum call at least.
+
+    >>> rates = PriceRates(minimum_call_hours=Decimal(2))
+    >>> [(str(each.worked), str(each.paid)) for each in paid_hours(Work(prep=Decimal(30), strike=Decimal(36)), rates)]
+    [('1/2', '1/2'), ('3/5', '2')]
+    """
+    least = Fraction(rates.minimum_call_hours) * work.crew
+    phases = (
+        ("prep", work.prep, Fraction(0)),
+        ("install", work.install, least),
+        ("strike", work.strike, least),
+        ("washing", work.washing, Fraction(0)),
+    )
+    taken = ((phase, Fraction(minutes) / 60, floor) for phase, minutes, floor in phases if minutes)
+    return tuple(PaidHours(phase, hours, max(hours, floor)) for phase, hours, floor in taken)
+
+
 def as_decimal(exact: Fraction) -> Decimal:
     """An exact cost as a decimal number, for reading; amounts are rounded from the exact one."""
     return Decimal(exact.numerator) / Decimal(exact.denominator)
@@ -288,21 +320,22 @@ def _own_price(goods: Goods) -> Fraction:
 
 
 def _labor_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
-    if not (work.prep or work.install or work.strike or work.washing):
+    hours = paid_hours(work, rates)
+    if not hours:
         return []
-    least = Fraction(rates.minimum_call_hours) * work.crew
-    prep, install, strike, washing = (
-        Fraction(minutes) / 60 for minutes in (work.prep, work.install, work.strike, work.washing)
-    )
-    paid = {
-        "prep": (prep, rates.prep_hour),
-        "install": (max(install, least) if install else install, rates.install_hour),
-        "strike": (max(strike, least) if strike else strike, rates.strike_hour),
-        "washing": (washing, rates.prep_hour),
-    }
-    cost = sum((hours * Fraction(rate) for hours, rate in paid.values()), Fraction(0))
-    detail = ", ".join(f"{phase} {as_decimal(hours):.1f} h" for phase, (hours, _) in paid.items() if hours)
-    return [_built_line(spelled("Labor"), detail, "hands", cost, rates, terms)]
+    hour = {"install": rates.install_hour, "strike": rates.strike_hour}
+    cost = sum((each.paid * Fraction(hour.get(each.phase, rates.prep_hour)) for each in hours), Fraction(0))
+    detail = ", ".join(f"{each.phase} {as_decimal(each.paid):.1f} h" for each in hours)
+    line = _built_line(spelled("Labor"), detail, "hands", cost, rates, terms)
+    return [replace(line, origin="; ".join([*filter(None, map(_call_words, hours)), line.origin]))]
+
+
+def _call_words(hours: PaidHours) -> str:
+    """Why more hours are paid than are worked."""
+    if not hours.is_minimum:
+        return ""
+    worked, paid = (f"{as_decimal(each):.1f} h" for each in (hours.worked, hours.paid))
+    return f"{hours.phase} takes {worked} and is paid as the minimum call of {paid}"
 
 
 def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:

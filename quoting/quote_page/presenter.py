@@ -14,7 +14,7 @@ from quoting.craft.design.records import MOST_FULL, USUAL_FULLNESS
 from quoting.craft.sheets.stored import StoredTakeoff, StoredTask
 from quoting.models import Quote, SetPiece
 from quoting.pricing import instalments
-from quoting.pricing.tape import Tape, TapeLine
+from quoting.pricing.tape import PaidHours, Tape, TapeLine, as_decimal
 from quoting.quotes import staffing
 from quoting.quotes.sheet import PARTS, Sheet
 from quoting.set_pieces.presenter import frame_words
@@ -50,12 +50,14 @@ class Row:
         return LOOKS.get(self.kind, "")
 
 
-def tape_rows(tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: int) -> list[Row]:
+def tape_rows(
+    tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: int, beside_total: str = ""
+) -> list[Row]:
     """The tape's rows down to the deposit; lines light up what they pay for in the piece that is shown."""
     return [
         *_line_rows(tape, studio, names, shown_piece),
         *([] if tape.inclusive else _net_rows(tape, studio)),
-        Row("Total", "", amounts.written(tape.total, tape.currency, studio.locale), kind="total"),
+        Row("Total", beside_total, amounts.written(tape.total, tape.currency, studio.locale), kind="total"),
         *(_included_tax_rows(tape, studio) if tape.inclusive else []),
         Row(
             f"deposit {_plain(tape.deposit_percent)} % when the client agrees",
@@ -177,9 +179,14 @@ def tasks(piece: SetPiece, units: str) -> list[StoredTask]:
 
 
 def hours(read: Sheet) -> list[tuple[str, str]]:
-    """Hours of one person by phase."""
-    phases = ((phase, getattr(read.work, phase)) for phase in ("prep", "install", "strike", "washing"))
-    return [(phase, f"{minutes / 60:.1f} h") for phase, minutes in phases if minutes]
+    """Hours of one person by phase, and what is paid where that is more."""
+    return [(each.phase, _hours_words(each)) for each in read.hours]
+
+
+def travel_words(read: Sheet) -> str:
+    """That the total has no travel in it, where nobody knows yet where to."""
+    is_unknown = read.quote.event.venue_id is None and not read.has_way
+    return "travel not included: no venue yet" if is_unknown else ""
 
 
 def crew_words(read: Sheet) -> tuple[bool, str, str] | None:
@@ -212,6 +219,11 @@ def shown(pieces: Sequence[SetPiece], piece_id: int | None) -> SetPiece | None:
 
 
 # Private
+
+
+def _hours_words(hours: PaidHours) -> str:
+    worked = f"{as_decimal(hours.worked):.1f} h"
+    return f"{worked} (paid {as_decimal(hours.paid):.1f} h, the minimum call)" if hours.is_minimum else worked
 
 
 def _line_rows(tape: Tape, studio: Studio, names: Sequence[str], shown_piece: int) -> list[Row]:

@@ -232,7 +232,9 @@ def _price(read: Sheet, piece: SetPiece | None) -> dict[str, object]:
     place = list(read.pieces).index(piece) if piece else 0
     names = [each.name for each in read.pieces]
     return {
-        "tape": presenter.tape_rows(tape, studio, names=names, shown_piece=place),
+        "tape": presenter.tape_rows(
+            tape, studio, names=names, shown_piece=place, beside_total=presenter.travel_words(read)
+        ),
         "parts": presenter.payment_rows(tape, read.quote, studio),
         "inside": presenter.inside_rows(tape, studio),
         "built": presenter.built(tape, studio) if tape.inside else [],

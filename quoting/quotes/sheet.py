@@ -14,7 +14,7 @@ from quoting.craft.sheets.stored import StoredLine
 from quoting.models import FreeLine, Quote, Rates, SetPiece
 from quoting.pricing import rates as rating
 from quoting.pricing.inputs import Adjustments, ByHand, Extra, Goods, PriceTerms, Share, Way, Work
-from quoting.pricing.tape import Tape, price
+from quoting.pricing.tape import PaidHours, Tape, paid_hours, price
 from quoting.quotes import staffing, stock_view
 from quoting.quotes.options import Option, at_first, chosen_of, options_of
 from quoting.quotes.staffing import Crew
@@ -108,6 +108,11 @@ class Sheet:
             crew=crew, **{phase: Decimal(str(round(minutes, 2))) for phase, minutes in phases.items()}
         )
 
+    @property
+    def has_way(self) -> bool:
+        """Whether anything is known of the way to the venue: without it no travel is in the price."""
+        return bool(self.quote.distance_m or self.quote.drive_minutes)
+
     @cached_property
     def unpriced(self) -> list[str]:
         """What the bill needs and the shelf knows no cost of."""
@@ -146,6 +151,11 @@ class Sheet:
     def _paid_work(self) -> Work:
         """The work without the washing where the studio has a price for that, as from a laundry."""
         return replace(self.work, washing=Decimal(0)) if self.rates.cover_care else self.work
+
+    @cached_property
+    def hours(self) -> tuple[PaidHours, ...]:
+        """Hours of one person by phase, worked and paid; with the washing, whoever does it."""
+        return paid_hours(self.work, rating.price_rates(self.rates))
 
     @property
     def terms(self) -> PriceTerms:

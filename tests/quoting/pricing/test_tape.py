@@ -71,6 +71,10 @@ def test_a_minimum_call_is_paid_for_each_pair_of_hands_on_site() -> None:
     tape = price(work=Work(prep=D(30), install=D(300), strike=D(15), crew=2), rates=rates, terms=EURO)
     assert tape.lines[0].amount == D("95.00"), "prep 0.5 h, install 5 h, strike two people for two hours"
     assert tape.lines[0].detail == "prep 0.5 h, install 5.0 h, strike 4.0 h"
+    assert tape.lines[0].origin.startswith(
+        "strike takes 0.2 h and is paid as the minimum call of 4.0 h; cost"
+    )
+    assert "install" not in tape.lines[0].origin
 
 
 def test_washing_is_paid_by_the_hour_of_prep_and_takes_no_minimum_call() -> None:

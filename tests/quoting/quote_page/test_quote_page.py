@@ -11,7 +11,8 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from quoting.models import Quote, QuoteState
+from events.models import Event
+from quoting.models import Quote, QuoteState, Rates
 from quoting.quotes import sheet, sketch
 from studio.people import taxes
 from tests import people
@@ -83,6 +84,34 @@ def test_a_change_is_answered_with_the_sheet_alone(wickerlark: House, quoted: Qu
     assert html.lstrip().startswith('<div class="quote" id="quote"')
     assert 'value="10 ft 6 in"' in html
     assert "version 2" in html
+
+
+def test_a_total_without_travel_says_so_until_there_is_a_venue(wickerlark: House, quoted: Quote) -> None:
+    words = "travel not included: no venue yet"
+    assert words not in page(wickerlark, quoted).content.decode()
+    with wickerlark.enter():
+        Event.objects.filter(pk=quoted.event_id).update(venue=None)
+        Quote.objects.filter(pk=quoted.pk).update(drive_minutes=0, distance_m=0)
+    assert words in page(wickerlark, quoted).content.decode()
+    with wickerlark.enter():
+        Quote.objects.filter(pk=quoted.pk).update(distance_m=9000)
+    assert words not in page(wickerlark, quoted).content.decode()
+
+
+def test_a_minimum_call_is_told_where_hours_stand_and_where_the_price_is_explained(
+    wickerlark: House, quoted: Quote
+) -> None:
+    """The tape charges a call of three hours; both the hours of work and the breakdown say why."""
+    with wickerlark.enter():
+        Rates.objects.update_or_create(defaults={"minimum_call_hours": D(3)}, studio=wickerlark.studio)
+    html = page(wickerlark, quoted).content.decode()
+    charged = re.search(r"strike (\d+\.\d) h", html[html.index('id="tape-lines"') :])
+    assert charged is not None
+    work = html[html.index('class="shelf-hands') :]
+    worked = re.search(r"strike\s+(\d+\.\d) h \(paid (\d+\.\d) h, the minimum call\)", work)
+    assert worked is not None
+    assert charged[1] == worked[2]
+    assert f"strike takes {worked[1]} h and is paid as the minimum call of {worked[2]} h" in html
 
 
 def test_without_scripts_a_change_leads_back_to_the_page(wickerlark: House, quoted: Quote) -> None:

@@ -45,10 +45,15 @@ def put_into_quote(draft_id: int, *, version: int, anyway: bool = False) -> SetP
         piece = _replaced(draft, read, design, anyway=anyway) or sketch.add_design(
             read, design, version=read.quote.version
         )
-        drafts.belongs_to_piece(draft, piece)
-        draft.kept = _digest_now(draft)
-        draft.save(update_fields=["piece", "piece_was", "seen", "kept"])
+        keep_as_piece(draft, piece)
         return piece
+
+
+def keep_as_piece(draft: TableDraft, piece: SetPiece) -> None:
+    """The draft changes this piece of its quote from now on, which is as it is drawn."""
+    drafts.belongs_to_piece(draft, piece)
+    draft.kept = _digest_now(draft)
+    draft.save(update_fields=["piece", "piece_was", "seen", "kept"])
 
 
 def keep_as_design(draft_id: int, name: str, studio: Studio) -> DesignTemplate:

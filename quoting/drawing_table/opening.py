@@ -64,16 +64,17 @@ def quote_draft(draft_id: int, event: Event, studio: Studio, *, version: int) ->
     """
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
-        quote = sketch.start_quote(event, None)
         draft = drafts.find_draft(draft_id, to_change=True)
         drafts.refuse_stale(draft, version)
         design = site.first_placed(keeping.drawn(draft), event.venue, studio)
+        quote = sketch.start_quote(event, design)
         drawn_from = draft.template_id
         if draft.quote_id is None and drawn_from is None:
             drafts.place(draft, quote, design)
         else:
             draft = drafts.open_new(design, quote=quote)
-        piece = keeping.put_into_quote(draft.pk, version=draft.version)
+        piece = quote.pieces.get()
+        keeping.keep_as_piece(draft, piece)
         SetPiece.objects.filter(pk=piece.pk).update(drawn_from=drawn_from)
         return quote
 

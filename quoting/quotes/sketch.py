@@ -51,11 +51,11 @@ RESHAPING: Final = {"frame", "sizes", "rounds"}
 """Changes after which the piece is brought to the asked size again."""
 
 
-def start_quote(event: Event, template: DesignTemplate | None, *, title: str = "") -> Quote:
-    """A quote for ``event`` with one set piece from ``template``, at the size that the client asked for if it can be.
+def start_quote(event: Event, first: DesignTemplate | Design | None, *, title: str = "") -> Quote:
+    """A quote for ``event`` with one set piece from ``first``, at the size that the client asked for if it can be.
 
-    Where it can't, the piece keeps the template's size, and the page says what it comes out at. Without a template the
-    quote starts empty. The event goes to the stage of sketching.
+    Where it can't, the piece keeps the template's size, and the page says what it comes out at. A design that was drawn
+    by hand keeps its size. With neither the quote starts empty. The event goes to the stage of sketching.
     """
     require(Right.EDIT_QUOTES)
     if event.is_off:
@@ -68,8 +68,10 @@ def start_quote(event: Event, template: DesignTemplate | None, *, title: str = "
             drive_minutes=venue.drive_minutes if venue else 0,
             changed_by_id=tenancy.current().person_id,
         )
-        if template:
-            _place(quote, template, event)
+        if isinstance(first, DesignTemplate):
+            _place(quote, first, event)
+        elif first:
+            _put(quote, first, stock_view.owned())
         reprice(sheet.read_sheet(quote, entered_studio(), pictures=False))
         if event.stage == Stage.ENQUIRY:
             stages.reach(event.pk, Stage.SKETCH)
@@ -196,9 +198,7 @@ def add_design(which: Which, design: Design, *, version: int) -> SetPiece:
 
     def change(read: Sheet) -> str:
         _refuse_too_many_pieces(read)
-        piece = SetPiece(quote=read.quote, position=_next_position(read.quote), name=design.name)
-        _keep(piece, alter.relabelled(design, read.owned), *_told(lambda: alter.extent(design)))
-        placed.append(piece)
+        placed.append(_put(read.quote, design, read.owned))
         return f"added {design.name}"
 
     change_quote(which, version, change)
@@ -346,6 +346,13 @@ def _told(work: Callable[[], Result]) -> Result:
     except DesignError as error:
         units = entered_studio().units
         raise cannot_sketch(error, units) from None
+
+
+def _put(quote: Quote, design: Design, owned: alter.Owned) -> SetPiece:
+    """A new piece after the last one from a design as it is drawn."""
+    piece = SetPiece(quote=quote, position=_next_position(quote), name=design.name)
+    _keep(piece, alter.relabelled(design, owned), *_told(lambda: alter.extent(design)))
+    return piece
 
 
 def _keep(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) -> None:

@@ -28,6 +28,8 @@ class Figures:
     tape: Tape
     is_dated: bool
     """Whether ``needs`` are of an event's day; else of all that the studio owns."""
+    has_way: bool = False
+    """Whether the price has the way to the venue in it."""
 
 
 def figures_of(draft: TableDraft, takeoff: StoredTakeoff, studio: Studio) -> Figures:
@@ -36,7 +38,8 @@ def figures_of(draft: TableDraft, takeoff: StoredTakeoff, studio: Studio) -> Fig
     read = _in_quote(draft, piece, studio) if draft.quote else sheet.sheet_of_piece(piece, studio)
     labels = {line.code: line.label for line in piece.takeoff.bill}
     found = _on_the_day(draft.quote, read, labels) if draft.quote else _owned(read.items, read.needs)
-    return Figures(piece.takeoff, tuple(found), labels, read.whole_tape, draft.quote is not None)
+    has_way = draft.quote is not None and read.has_way
+    return Figures(piece.takeoff, tuple(found), labels, read.whole_tape, draft.quote is not None, has_way)
 
 
 def prep_hours(takeoff: StoredTakeoff) -> Decimal:

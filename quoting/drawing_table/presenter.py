@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
@@ -50,6 +50,8 @@ BESIDE_M: Final = 0.4
 OVERLAP: Final = 1 / 3
 """A further frame covers this share of its neighbor. Common practice, no source."""
 MOST_SHORT: Final = 1
+MOST_NAMED: Final = 3
+"""So many kinds that are short have a figure of their own, and so many more a name (settings)."""
 NOT_COUNTED: Final = "can't be built as it is drawn"
 BUILT_ON: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN)
 FRAME_TILES: Final = (
@@ -73,10 +75,11 @@ class Tile:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A word of the strip with its mark."""
+    """A word of the strip with its mark: short, free on the day, or without a mark where there is no day to say."""
 
     words: str
     is_short: bool
+    is_promise: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,23 +321,37 @@ def _strip(figures: Figures | None, studio: Studio, *, may_see_margin: bool) -> 
         notes=tuple(_notes(figures)),
         margin=f"{inside.margin_percent:.0f} %" if inside and may_see_margin else "",
         price=amounts.written(tape.total, studio.currency, studio.locale),
-        price_words="whole quote" if figures.is_dated else "without travel",
+        price_words=_price_words(figures),
     )
+
+
+def _price_words(figures: Figures) -> str:
+    """What the price is of, and that travel is not in it where the way is not known."""
+    whole = "whole quote" if figures.is_dated else ""
+    return ", ".join(part for part in (whole, "" if figures.has_way else "without travel") if part)
 
 
 def _notes(figures: Figures) -> list[Note]:
     """What is free and what is to be bought: everything short first, a few by name."""
     built_on = [need for need in figures.needs if need.item is not None and need.item.kind in BUILT_ON]
+    latex = [need for need in figures.needs if need.item is not None and need.item.kind in LATEX]
     short = [need for need in figures.needs if need.short]
     notes = [Note(_short_words(need, figures.labels), True) for need in short[:MOST_SHORT]]
-    if len(short) > MOST_SHORT:
-        notes.append(Note(f"{len(short) - MOST_SHORT} more to get", True))
-    if built_on and not any(need.short for need in built_on):
-        owned = "free that day" if figures.is_dated else "owned"
-        notes.insert(0, Note(f"frames and covers {owned}", False))
-    if not short and any(need.item is not None and need.item.kind in LATEX for need in figures.needs):
-        notes.append(Note("balloons in stock", False))
-    return notes
+    if more := short[MOST_SHORT:]:
+        notes.append(Note(f"{len(more)} more to get: {_names(more, figures.labels)}", True))
+    there = ["frames and covers"] if built_on and not any(need.short for need in built_on) else []
+    there += ["balloons"] if latex and not any(need.short for need in latex) else []
+    if not there:
+        return notes
+    if not figures.is_dated:
+        return [Note(f"on the shelf today: {', '.join(there)}; no date yet", False, False), *notes]
+    return [*(Note(f"{what} free that day", False) for what in there), *notes]
+
+
+def _names(needs: Sequence[Available], labels: Mapping[str, str]) -> str:
+    """The first of them by name; that there are others."""
+    named = [_lower(labels.get(need.code, need.code)) for need in needs[:MOST_NAMED]]
+    return ", ".join([*named, *(["others"] if len(needs) > MOST_NAMED else [])])
 
 
 def _short_words(need: Available, labels: Mapping[str, str]) -> str:
@@ -342,4 +359,8 @@ def _short_words(need: Available, labels: Mapping[str, str]) -> str:
     verb = (
         "to hire" if need.item is not None and need.item.is_reusable else "to buy" if need.item else "to get"
     )
-    return f"{need.short} {label[:1].lower()}{label[1:]} {verb}"
+    return f"{need.short} {_lower(label)} {verb}"
+
+
+def _lower(label: str) -> str:
+    return f"{label[:1].lower()}{label[1:]}"

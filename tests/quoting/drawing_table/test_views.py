@@ -15,7 +15,6 @@ from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.design_library import library
 from quoting.drawing_table import drafts, opening, presenter
 from quoting.models import DesignTemplate, Quote, QuoteState, TableDraft
-from quoting.quotes import sketch
 from quoting.set_pieces.worked import Worked
 from studio.trade.errors import CraftError
 from tests.people import House
@@ -235,7 +234,11 @@ def test_a_design_and_a_draft_are_quoted_for_a_coming_event(wickerlark: House, d
         wickerlark.url("quoting:table-quote-with", draft.pk), {"event": event.pk, "version": 2}
     )
     with wickerlark.enter():
-        assert answer["Location"] == wickerlark.url("quoting:quote", Quote.objects.get().pk)
+        quote = Quote.objects.get()
+        assert answer["Location"] == wickerlark.url("quoting:quote", quote.pk)
+        assert quote.version == 1, "a fresh quote: nothing on it was changed, and nothing can be undone"
+        assert not quote.sketches.exists()
+        assert TableDraft.objects.get(pk=draft.pk).piece_id == quote.pieces.get().pk
 
 
 def test_a_piece_quoted_from_a_design_on_the_table_keeps_which_design_it_was(wickerlark: House) -> None:
@@ -378,56 +381,6 @@ def test_a_key_or_a_color_with_characters_that_nothing_can_keep_breaks_nothing(
         colours = f'[{{"colour": "oat", "name": "{name}", "hex": "#F4EFE6", "share": 1}}]'
         opened = wickerlark.client("staff").post(wickerlark.url("quoting:table-new"), {"colours": colours})
         assert opened.status_code == 302
-
-
-def strip(house: House, draft: TableDraft) -> str:
-    html = house.client("staff").get(house.url("quoting:table", draft.pk)).content.decode()
-    return html[html.index('id="table-strip"') : html.index("</section>", html.index('id="table-strip"'))]
-
-
-def test_the_strip_speaks_of_balloons_only_where_there_are_some(wickerlark: House, draft: TableDraft) -> None:
-    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
-    assert "frames and covers owned" in strip(wickerlark, draft)
-    assert "balloons in stock" not in strip(wickerlark, draft)
-
-
-def test_what_other_pieces_of_the_quote_take_is_not_free(wickerlark: House) -> None:
-    """By hand: the studio owns two arches of 6 ft; the quote's first piece takes one of them."""
-    with wickerlark.enter():
-        quote = scenes.quote(wickerlark)
-        (line,) = (each for each in quote.pieces.get().takeoff.bill if each.code == "frame-arch-6ft")
-        assert line.quantity == 1
-        draft = opening.open_for_quote(quote.pk, wickerlark.studio)
-    act(wickerlark, draft, "put-frame", item="frame-arch-6ft")
-    assert "frames and covers free that day" in strip(wickerlark, draft)
-    page = wickerlark.url("quoting:table", draft.pk) + "?thing=frame:frame-1"
-    html = wickerlark.client("staff").get(page).content.decode()
-    assert re.search(r"Arch frame 6 ft · 0 free\s*</option>", html), "two, less one there and one here"
-    act(wickerlark, draft, "put-frame", item="frame-arch-6ft", x_m="2 m")
-    assert "frames and covers free" not in strip(wickerlark, draft)
-    assert "1 arch frame 6 ft to hire" in strip(wickerlark, draft)
-
-
-@pytest.mark.parametrize("in_quote", [False, True])
-def test_tiles_and_lists_count_alike(in_quote: bool, wickerlark: House) -> None:
-    with wickerlark.enter():
-        scenes.stocked()
-        quote = sketch.start_quote(scenes.event(), None)
-        draft = (
-            opening.open_for_quote(quote.pk, wickerlark.studio)
-            if in_quote
-            else opening.open_empty(wickerlark.studio)
-        )
-    act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
-    page = wickerlark.url("quoting:table", draft.pk)
-    client = wickerlark.client("staff")
-    tile = re.search(r"7 ft · (\d \w+)</span>", client.get(page).content.decode())
-    listed = re.findall(
-        r"Arch frame 7 ft · (\d \w+)\s*</option>", client.get(f"{page}?thing=frame:frame-1").content.decode()
-    )
-    assert tile
-    assert set(listed) == {tile[1]}
-    assert tile[1].split()[1] == ("free" if in_quote else "owned")
 
 
 def test_what_hands_do_in_the_picture_is_done_by_form_too(wickerlark: House, draft: TableDraft) -> None:

@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("quoting.suggestions.urls")),
     path("", include("quoting.look_along.urls")),
     path("", include("quoting.pricing.urls")),
+    path("", include("quoting.prints.urls")),
     path("", include("quoting.likeness.urls")),
     path("", include("quoting.drawing_table.urls")),
     path("", include("quoting.designs.urls")),

@@ -21,6 +21,7 @@ from quoting.craft.picture.elevation import description, elevation_svg
 from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
+from quoting.prints.pictures import on_its_own
 from quoting.quotes.on_event import EventQuote
 from quoting.quotes.options import FLORALS, SIGN, at_first, options_of
 from quoting.set_pieces.print_picture import for_paper
@@ -97,7 +98,7 @@ def pieces(quote: Quote, units: str, swapped: Sequence[StandingSwap]) -> list[Pi
         placed = taken_off(design)
         result = with_colours_swapped(at_venue(_with_agreed_spares(placed, piece), venue), swaps)
         alt = in_units(description(result), units)
-        drawn = described(elevation_svg(result, prefix=f"piece{place}-", ties=True), alt)
+        drawn = described(on_its_own(elevation_svg(result, prefix=f"piece{place}-", ties=True)), alt)
         words = build_words(result, units)
         sheets.append(PieceSheet(piece.name, drawn, alt, words, _not_as_quoted(placed, piece)))
     return sheets

@@ -18,6 +18,7 @@ from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design, Site
 from quoting.craft.design.signs import sign_faults
 from quoting.models import DesignTemplate, SetPiece
+from quoting.prints.pictures import on_its_own
 from quoting.set_pieces.faults import cannot_sketch
 from quoting.set_pieces.size_bench import card
 from quoting.set_pieces.worked import in_units, worked
@@ -167,7 +168,7 @@ def _drawn(design: Design, studio: Studio) -> DesignTemplate:
         design=result.design,
         facts=f"{size}, {found.balloons} balloons" if found.balloons else size,
         alt=in_units(found.alt, studio.units),
-        picture=shown.picture,
+        picture=on_its_own(shown.picture),
         picture_width=round(shown.width),
         picture_height=round(shown.height),
     )

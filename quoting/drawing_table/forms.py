@@ -88,12 +88,19 @@ def _points(_units: str) -> forms.Field:
     return PointsField()
 
 
+def _upload(_units: str) -> forms.Field:
+    """A picture that is sent along; what is wrong with it is said when it is kept."""
+    widget = forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"})
+    return forms.FileField(required=False, widget=widget, help_text="PNG, JPEG or WebP, up to 12 MB.")
+
+
 def _stretch(units: str) -> forms.Field:
     return StretchField(units=units)
 
 
+UPLOAD: Final = "upload"
 MAKERS: Final[Mapping[str, Maker]] = {
-    **dict.fromkeys(("x_m", "y_m", "z_m", "door_x_m"), _place),
+    **dict.fromkeys(("x_m", "y_m", "z_m", "door_x_m", "bleed_m"), _place),
     **dict.fromkeys(
         (
             "width_m",
@@ -109,10 +116,11 @@ MAKERS: Final[Mapping[str, Maker]] = {
     ),
     **dict.fromkeys(("deg", "at"), _number),
     **dict.fromkeys(("index", "size_in", "count"), _whole),
-    **dict.fromkeys(("factor", "start", "end"), _percent),
+    **dict.fromkeys(("factor", "start", "end", "x_share", "y_share"), _percent),
     **dict.fromkeys(("points",), _points),
     **dict.fromkeys(("exact",), _flag),
     **dict.fromkeys(("station_m",), _stretch),
+    UPLOAD: _upload,
 }
 """How a field of an act is typed; every other one is text."""
 SHARE: Final = "share-"
@@ -136,13 +144,15 @@ TEXTS: Final = (
     "inner",
     "word",
     "on_top",
+    "image",
+    "fit",
 )
-KNOWN: Final = frozenset(MAKERS) | frozenset(TEXTS)
+KNOWN: Final = (frozenset(MAKERS) | frozenset(TEXTS)) - {UPLOAD}
 EMPTY_SAYS_SOMETHING: Final = ("cover", "set", "on-top", "site")
 """Acts for which an empty field means none of it."""
 WAIT: Final = (
     "thickness", "move-point", "add-point", "remove-point", "move-corner", "add-corner", "remove-corner", "move-tie",
-    "remove-tie", "zones",
+    "remove-tie", "zones", "print",
 )  # fmt: skip
 """Acts whose fields belong together: they are sent by their button, not as soon as one of them is left."""
 

@@ -28,6 +28,7 @@ from quoting.drawing_table.panel import (
     palette_forms,
     thing_panel,
 )
+from quoting.drawing_table.printing import print_group
 from quoting.drawing_table.scene import Mark, Scene, scene_of
 from quoting.drawing_table.shelf import TableShelf, read_shelf, take
 from quoting.drawing_table.toppers import topper_group
@@ -236,15 +237,19 @@ def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: 
         try:
             held = next((hold for hold in scene.holds if hold.ref == asked.thing), None)
             along = along_forms(held, asked.gripped, make) if held else ()
-            return thing_panel(design, asked.thing, shelf, make, along, _groups(design, asked.thing, make))
+            return thing_panel(
+                design, asked.thing, shelf, make, along, _groups(design, asked.thing, shelf, make)
+            )
         except DesignError:
             pass  # somebody took it away
     return design_panel(design, make)
 
 
-def _groups(design: Design, ref: str, make: Forms) -> Iterator[FormGroup]:
+def _groups(design: Design, ref: str, shelf: TableShelf, make: Forms) -> Iterator[FormGroup]:
     """Forms about one matter of a thing each."""
     thing = find_thing(design, ref)
+    if printed := print_group(design, thing, shelf.shelf, make):
+        yield printed
     for group_of in (topper_group, zone_group, tie_group):
         group = group_of(design, thing, make)
         if group:

@@ -26,6 +26,7 @@ from quoting.craft.table.things import find_thing
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.drawing_table import words
 from quoting.drawing_table.sizing_grips import SizingGrips, sizing_grips
+from quoting.prints.pictures import linked
 from quoting.set_pieces import measures
 
 # Settings of the drawing [m].
@@ -246,7 +247,7 @@ def _picture(takeoff: TakeOff | None) -> tuple[str, str]:
     """Gradients and parts of the set piece, its corner moved to where the room has it."""
     if takeoff is None:
         return "", ""
-    found = INNER.fullmatch(elevation_svg(takeoff, person=False, things=True, room=False))
+    found = INNER.fullmatch(linked(elevation_svg(takeoff, person=False, things=True, room=False)))
     assert found is not None, "the picture begins with its gradients"
     left, top = elevation_reach(takeoff)
     return found[1], f'<g transform="translate({_units(left)} {_units(-top)})">{found[2]}</g>'

@@ -19,6 +19,7 @@ from quoting.drawing_table.stretches import Stretch
 from quoting.drawing_table.zoning import zones_of
 
 Values = dict[str, object]
+LAID: Final = ("fit", "bleed_m", "x_share", "y_share")
 ADDED_SHARE: Final = 0.15
 """Share of a color that is added; the others keep their proportions."""
 
@@ -76,6 +77,14 @@ def _cover(values: Values, _design: Design, _shelf: Shelf) -> Values:
     return {"thing": values.get("thing", ""), "item": values.get("item") or ""}
 
 
+def _print(values: Values, design: Design, _shelf: Shelf) -> Values:
+    """What is said of an image; what isn't stays as the present one is laid."""
+    frame = design.frame(str(values.get("thing", "")).partition(":")[2])
+    laid = frame.cover_print if frame else None
+    kept = asdict(laid) if laid and values.get("image") else {}
+    return {name: kept[name] for name in LAID if name in kept} | values
+
+
 def _put(values: Values, _design: Design, _shelf: Shelf) -> Values:
     """What is put on top of the selected thing: the act names only what bears it."""
     return {name: value for name, value in values.items() if name != "thing"}
@@ -107,5 +116,5 @@ def length_of(design: Design, ref: str) -> float:
 
 MEANT: Final[Mapping[str, Callable[[Values, Design, Shelf], Values]]] = {
     "resize": _resize, "put-garland": _put_garland, "palette": _palette, "site": _site, "cover": _cover,
-    "put-round": _put, "put-foil": _put, "add-tie": _tie, "move-tie": _tie, "zones": _zones,
+    "print": _print, "put-round": _put, "put-foil": _put, "add-tie": _tie, "move-tie": _tie, "zones": _zones,
 }  # fmt: skip

@@ -9,10 +9,11 @@ from typing import Final
 
 from quoting.craft.design.records import Design, PaletteColour
 from quoting.craft.sheets.stored import StoredLine
-from quoting.craft.table.shelf import Shelf, ShelfColour, ShelfCover, ShelfFloral, ShelfSign
+from quoting.craft.table.shelf import Shelf, ShelfColour, ShelfCover, ShelfFloral, ShelfPrint, ShelfSign
 from quoting.craft.table.things import all_things
 from quoting.drawing_table.shelf_things import find_foils, find_props
 from quoting.models import Quote, TableDraft
+from quoting.prints import images
 from quoting.quotes import stock_view
 from quoting.set_pieces import kits
 from quoting.set_pieces.alter import Owned
@@ -114,7 +115,7 @@ def _other_pieces_take(draft: TableDraft, quote: Quote) -> Counter[str]:
 
 
 def _items_of(design: Design) -> Counter[str]:
-    covers = [frame.cover.item for frame in design.frames if frame.cover]
+    covers = [frame.cover.item for frame in design.frames if frame.cover and not frame.cover_print]
     return Counter([*(getattr(thing, "item", "") for thing in all_things(design)), *covers])
 
 
@@ -135,6 +136,9 @@ def _shelf(owned: Owned, items: Sequence[Item]) -> Shelf:
             if item.kind == Kind.FLORAL and not item.code.startswith("greenery-")
         },
         props=find_props(items),
+        prints={
+            image.digest: ShelfPrint(label=image.name, aspect=image.aspect) for image in images.on_the_shelf()
+        },
         foils=find_foils(items),
     )
 

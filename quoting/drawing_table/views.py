@@ -22,11 +22,13 @@ from quoting.design_library.forms import NameForm
 from quoting.drawing_table import drafts, keeping, opening, sending, words
 from quoting.drawing_table.along import Gripped
 from quoting.drawing_table.answers import Answer, answer
-from quoting.drawing_table.forms import SentAct
+from quoting.drawing_table.forms import UPLOAD, SentAct
 from quoting.drawing_table.presenter import Asked
+from quoting.drawing_table.printing import with_kept_image
 from quoting.drawing_table.shelf import read_shelf
 from quoting.models import TableDraft
 from quoting.quotes.steps import ClosedSketch
+from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy import links
@@ -47,11 +49,16 @@ def table(request: StudioRequest, draft_id: int) -> HttpResponse:
     return answer(request, drafts.find_draft(draft_id), asked)
 
 
+@takes_bodies_of(PICTURE_BYTES)
 @require_POST
 @studio_page(Right.EDIT_QUOTES)
 def act(request: StudioRequest, draft_id: int) -> HttpResponse:
-    """Make one act."""
-    studio, sent = request.tenant.studio, request.POST.dict()
+    """Make one act. An image that comes along is kept first."""
+    studio = request.tenant.studio
+    try:
+        sent = with_kept_image(request.POST.dict(), request.FILES.get(UPLOAD))
+    except ValidationError as fault:
+        return _refused(request, draft_id, {UPLOAD: fault.messages})
     form = SentAct(sent, studio.units)
     if not form.is_valid():
         return _refused(

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from quoting.look_along.looking import LASTS, Seen
 from quoting.models import SetPiece
+from quoting.prints.pictures import on_its_own
 from quoting.set_pieces.presenter import frame_words
 from quoting.set_pieces.size_bench import bench
 from studio.measures import lengths
@@ -34,7 +35,9 @@ def context(seen: Seen, handle: str) -> dict[str, object]:
         "mark": seen.mark,
         "piece": piece,
         "names": seen.names if len(seen.names) > 1 else (),
-        "bench": bench(piece.picture, piece.takeoff, ceiling_m=quote.event.ceiling_m, units=studio.units)
+        "bench": bench(
+            on_its_own(piece.picture), piece.takeoff, ceiling_m=quote.event.ceiling_m, units=studio.units
+        )
         if piece
         else None,
         "facts": facts(piece, studio) if piece else [],

@@ -6,6 +6,7 @@ from quoting.models.design import DesignTemplate
 from quoting.models.invoice import Invoice, InvoiceKind, NumberSeries, PaidBy, Payment, Reminder
 from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState
 from quoting.models.payment_decision import PaymentChoice, PaymentDecision
+from quoting.models.print_image import PrintImage
 from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
 from quoting.models.rates import DistanceUnit, LatexBy, PriceBy, Rates
 from quoting.models.room_photo import RoomPhoto
@@ -32,6 +33,7 @@ __all__ = [
     "PaymentChoice",
     "PaymentDecision",
     "PriceBy",
+    "PrintImage",
     "Quote",
     "QuoteState",
     "Rates",

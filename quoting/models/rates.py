@@ -101,6 +101,9 @@ class Rates(TenantModel):
     )  # fmt: skip
     frame_care = _amount("cleaning a frame", "0", "After each use, beside its share of the purchase price.")
     cover_care = _amount("washing a cover", "0", "After each use: laundry, pressing, mending.")
+    print_m2 = _amount(
+        "printed cover, a square meter", "45", "What printing and sewing cost you, bleed included."
+    )
     rush_percent = _percent("rush", "20", 300, "What a quote starts with when it is marked as a rush.")
     minimum_order = _amount("smallest order", "0", "Lesser quotes are brought up to it; 0: any will do.")
     rounding_step = _amount(
@@ -126,7 +129,7 @@ class Rates(TenantModel):
             models.CheckConstraint(
                 condition=models.Q(
                     margin_percent__range=(0, 95), rush_percent__range=(0, 300), minimum_order__gte=0,
-                    frame_care__gte=0, cover_care__gte=0, price_by__in=[way.value for way in PriceBy],
+                    frame_care__gte=0, cover_care__gte=0, print_m2__gte=0, price_by__in=[way.value for way in PriceBy],
                 ),
                 name="quoting_rates_price_ranges",
             ),

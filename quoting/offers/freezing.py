@@ -23,6 +23,7 @@ from quoting.offers.document import (
 from quoting.pricing import instalments
 from quoting.pricing.frozen import FrozenTax, plain_percent
 from quoting.pricing.tape import Tape
+from quoting.prints.pictures import on_its_own
 from quoting.quotes import options, sheet
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import frame_words
@@ -107,7 +108,7 @@ def _frozen_piece(piece: SetPiece, studio: Studio) -> FrozenPiece:
     alt = in_units(found.alt, studio.units)
     return FrozenPiece(
         name=piece.name,
-        svg=described(piece.picture, alt),
+        svg=described(on_its_own(piece.picture), alt),
         alt=alt,
         width=width,
         height=height,

@@ -22,9 +22,9 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
         model = Rates
         fields = [
             "prep_hour", "install_hour", "strike_hour", "drive_hour", "minimum_call_hours", "van_distance",
-            "distance_unit", "van_hour", "frame_care", "cover_care", "loss_percent", "service_percent", "latex_by",
-            "overhead_percent", "price_by", "markup_percent", "margin_percent", "rush_percent",
-            "minimum_order", "rounding_step",
+            "distance_unit", "van_hour", "frame_care", "cover_care", "print_m2", "loss_percent",
+            "service_percent", "latex_by", "overhead_percent", "price_by", "markup_percent", "margin_percent",
+            "rush_percent", "minimum_order", "rounding_step",
         ]  # fmt: skip
 
     def __init__(self, data: Mapping[str, str] | None = None, *, instance: Rates, studio: Studio) -> None:
@@ -38,6 +38,7 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
             "van_hour",
             "frame_care",
             "cover_care",
+            "print_m2",
             "minimum_order",
             "rounding_step",
         ):
@@ -47,6 +48,7 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
             )
         self.fields["van_distance"].help_text = spelled("For each mile or kilometer driven, fuel and wear.")
         self.fields["cover_care"].help_text = "After each use, as at a laundry. 0: your own time is charged."
+        self.fields["print_m2"].label = spelled("Printed cover, a square meter")
         set_choices(
             self.fields["distance_unit"],
             [(DistanceUnit.MILE, "mile"), (DistanceUnit.KILOMETRE, spelled("kilometer"))],

@@ -12,7 +12,15 @@ from studio.money import amounts
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
-AMOUNTS: Final = ("prep_hour", "install_hour", "strike_hour", "drive_hour", "van_distance", "van_hour")
+AMOUNTS: Final = (
+    "prep_hour",
+    "install_hour",
+    "strike_hour",
+    "drive_hour",
+    "van_distance",
+    "van_hour",
+    "print_m2",
+)
 WITHOUT_MINOR_UNIT: Final = 100
 """Placeholders are made for currencies with cents; where there are none they are this many times as high."""
 

@@ -115,8 +115,14 @@ class Sheet:
 
     @cached_property
     def unpriced(self) -> list[str]:
-        """What the bill needs and the shelf knows no cost of."""
-        return [self.labels[code] for code in self.needs if not stock_view.is_priced(self.items.get(code))]
+        """What the bill needs and neither the shelf nor a rate knows a cost of."""
+        printed = {line.code for piece in self.pieces for line in piece.takeoff.bill if line.area_m2}
+        known = printed if self.rates.print_m2 else set()
+        return [
+            self.labels[code]
+            for code in self.needs
+            if code not in known and not stock_view.is_priced(self.items.get(code))
+        ]
 
     @cached_property
     def options(self) -> tuple[Option, ...]:
@@ -198,7 +204,10 @@ class Sheet:
         if len(self.pieces) > 1:
             label = f"{piece.name}: {label[:1].lower()}{label[1:]}"
         goods = [
-            self._cared_for(stock_view.goods(line.code, line.quantity, self.items, self.rates.latex_by))
+            self._printed(
+                line,
+                self._cared_for(stock_view.goods(line.code, line.quantity, self.items, self.rates.latex_by)),
+            )
             for line in lines
         ]
         return Share(part, label, detail, tuple(goods), place)
@@ -209,6 +218,12 @@ class Sheet:
         care = {Kind.FRAME: self.rates.frame_care, Kind.COVER: self.rates.cover_care}
         known = care.get(Kind(item.kind)) if item else None
         return replace(goods, care=known) if known else goods
+
+    def _printed(self, line: StoredLine, goods: Goods) -> Goods:
+        """What is printed for this quote alone, at the studio's rate by the area; the shelf's cost where it has one."""
+        if line.area_m2 is None or line.code in self.items:
+            return goods
+        return replace(goods, cost=self.rates.print_m2 * Decimal(str(line.area_m2)))
 
     def _extra(self, line: FreeLine) -> Extra:
         kept = next((tax for tax in self.taxes if tax.pk == line.tax_id), None) or line.tax

@@ -28,6 +28,7 @@ from quoting.craft.picture.room_scene import (
     side_by_side,
 )
 from quoting.models import Quote, RoomPhoto, SetPiece
+from quoting.prints.pictures import linked
 from quoting.quotes import sheet
 from quoting.quotes.sheet import Sheet
 from quoting.quotes.steps import change_quote
@@ -99,7 +100,7 @@ def scene(quote_id: int) -> Scene:
     room = _room(quote, rows)
     photo = RoomPhoto.objects.filter(quote=quote).first()
     svg = photo_scene_svg(pieces, seen_in(photo)) if photo else room_scene_svg(pieces, room)
-    return Scene(quote, rows, pieces, room, photo, svg)
+    return Scene(quote, rows, pieces, room, photo, linked(svg))
 
 
 def place(quote_id: int, piece_id: int, x_m: Decimal, back_m: Decimal, *, version: int) -> Quote:

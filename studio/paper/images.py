@@ -10,7 +10,7 @@ from typing import BinaryIO, Final
 
 import numpy as np
 from django.core.exceptions import ValidationError
-from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageCms, ImageFile, ImageOps, UnidentifiedImageError
 
 from studio.trade.ranges import FloatArray
 
@@ -19,6 +19,9 @@ LARGEST_PHOTO_BYTES: Final = 12 * 1024 * 1024
 LARGEST_PIXELS: Final = 24_000_000
 PHOTO_QUALITY: Final = 82
 READABLE: Final = ("PNG", "JPEG", "WEBP")
+GREY: Final = ("1", "L", "LA", "I", "F")
+SMALLER_AND_SMALLER: Final = ((720, 78), (640, 65), (480, 60), (360, 55), (240, 50), (160, 40))
+"""Sides and qualities that a small copy is tried in (setting)."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +52,7 @@ def reencoded(upload: BinaryIO, *, size: int, longest_side_px: int) -> Picture:
     out = io.BytesIO()
     upright.save(out, "PNG", optimize=True)
     png = out.getvalue()
-    return Picture(png, hashlib.sha256(png).hexdigest())
+    return Picture(png, digest_of(png))
 
 
 def photo(upload: BinaryIO, *, size: int, longest_side_px: int) -> PhotoPicture:
@@ -61,7 +64,7 @@ def photo(upload: BinaryIO, *, size: int, longest_side_px: int) -> PhotoPicture:
     out = io.BytesIO()
     upright.save(out, "JPEG", quality=PHOTO_QUALITY, optimize=True, progressive=True)
     jpeg = out.getvalue()
-    return PhotoPicture(jpeg, *upright.size, hashlib.sha256(jpeg).hexdigest())
+    return PhotoPicture(jpeg, *upright.size, digest_of(jpeg))
 
 
 def pixels(upload: BinaryIO, *, size: int, longest_side_px: int) -> FloatArray:
@@ -71,6 +74,25 @@ def pixels(upload: BinaryIO, *, size: int, longest_side_px: int) -> FloatArray:
     """
     upright = _upright(upload, size=size, largest=LARGEST_PHOTO_BYTES, mode="RGB", side=longest_side_px)
     return np.asarray(upright, dtype=np.float64) / 255
+
+
+def digest_of(content: bytes) -> str:
+    """The SHA-256 of a file's bytes, hexadecimal."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def small_copy(picture: PhotoPicture, *, most_bytes: int) -> bytes:
+    """A copy of a photo as a JPEG of at most so many bytes. Raises ``ValueError`` where even a tiny one has more."""
+    with Image.open(io.BytesIO(picture.content), formats=("JPEG",)) as image:
+        whole = image.convert("RGB")
+    whole.info = {}
+    for side, quality in SMALLER_AND_SMALLER:
+        whole.thumbnail((side, side))
+        out = io.BytesIO()
+        whole.save(out, "JPEG", quality=quality, optimize=True, progressive=True)
+        if out.tell() <= most_bytes:
+            return out.getvalue()
+    raise ValueError(f"No picture fits into {most_bytes} bytes.")
 
 
 # --- Private ---
@@ -90,12 +112,41 @@ def _upright(upload: BinaryIO, *, size: int, largest: int, mode: str, side: int)
                         f"The picture has {image.width} × {image.height} pixels; at most 24 million fit."
                     )
                 image.draft("RGB", (side * 2, side * 2))
-                upright = ImageOps.exif_transpose(image).convert(mode)
+                upright = _in_mode(ImageOps.exif_transpose(image), mode)
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Warning) as fault:
         if isinstance(fault, ValidationError):
             raise
         raise ValidationError("This file is no picture that can be read; send a PNG, JPEG or WebP.") from None
     upright.thumbnail((side, side))
-    # Pillow writes an upload's comment, XMP and the like along; only the colours' profile belongs to the picture.
-    upright.info = {name: value for name, value in upright.info.items() if name == "icc_profile"}
     return upright
+
+
+def _in_mode(image: Image.Image, mode: str) -> Image.Image:
+    """The picture in these channels, on white where it was clear and loses that. Pillow writes an upload's comment, XMP
+    and the like along: only the colours' profile belongs to the picture, and none that is for inks or grey."""
+    if image.mode == "I;16":  # Pillow would cut it off at 255
+        image = Image.fromarray((np.asarray(image) >> 8).astype(np.uint8))
+    profile = image.info.get("icc_profile")
+    if image.mode == "CMYK":
+        image, profile = _without_inks(image, profile), None
+    elif image.mode in GREY:
+        profile = None
+    if mode == "RGB" and image.has_transparency_data:
+        clear = image.convert("RGBA")
+        image = Image.alpha_composite(Image.new("RGBA", clear.size, "white"), clear)
+    converted = image.convert(mode)
+    converted.info = {"icc_profile": profile} if profile else {}
+    return converted
+
+
+def _without_inks(image: Image.Image, profile: bytes | None) -> Image.Image:
+    """A picture in inks as sRGB, by its profile where it has one that can be read."""
+    if profile:
+        try:
+            inks, screen = ImageCms.ImageCmsProfile(io.BytesIO(profile)), ImageCms.createProfile("sRGB")
+            found = ImageCms.profileToProfile(image, inks, screen, outputMode="RGB")
+        except (ImageCms.PyCMSError, OSError):
+            found = None
+        if found is not None:
+            return found
+    return image.convert("RGB")

@@ -196,6 +196,7 @@ RATES = {
     "van_distance": "0.7", "distance_unit": "mile", "van_hour": "0", "overhead_percent": "12", "markup_percent": "80",
     "loss_percent": "8", "service_percent": "95", "latex_by": "bag", "rounding_step": "5", "frame_care": "1.50",
     "cover_care": "6",
+    "print_m2": "45",
     "price_by": "markup", "margin_percent": "40", "rush_percent": "20", "minimum_order": "0",
 }  # fmt: skip
 

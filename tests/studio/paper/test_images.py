@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import io
 
+import numpy as np
 import pytest
 from django.core.exceptions import ValidationError
-from PIL import Image
+from PIL import Image, ImageCms
 
 from studio.paper import images
 
@@ -81,3 +82,53 @@ def test_too_many_pixels_are_refused_before_they_are_decoded() -> None:
     upload = picture(6000, 5000)
     with pytest.raises(ValidationError, match="6000 × 5000 pixels; at most 24 million"):
         images.reencoded(upload, size=1000, longest_side_px=480)
+
+
+def as_photo(image: Image.Image, kind: str, **options: object) -> Image.Image:
+    """What an upload becomes, as Pillow reads it again."""
+    out = io.BytesIO()
+    image.save(out, kind, **options)
+    made = images.photo(io.BytesIO(out.getvalue()), size=out.tell(), longest_side_px=200)
+    return Image.open(io.BytesIO(made.content))
+
+
+@pytest.mark.parametrize(
+    ("mode", "kind", "colour", "seen"),
+    [
+        ("CMYK", "JPEG", (0, 255, 255, 0), (255, 0, 0)),
+        ("L", "PNG", 128, (128, 128, 128)),
+        ("LA", "PNG", (128, 255), (128, 128, 128)),
+        ("I;16", "PNG", 128 * 256, (128, 128, 128)),
+        ("RGBA", "PNG", (0, 0, 0, 0), (255, 255, 255)),
+    ],
+)
+def test_inks_grey_and_clear_pictures_come_out_in_plain_colours(
+    mode: str, kind: str, colour: float | tuple[int, ...], seen: tuple[int, int, int]
+) -> None:
+    again = as_photo(Image.new(mode, (40, 30), colour), kind)
+    assert (again.mode, again.size) == ("RGB", (40, 30))
+    assert again.getpixel((20, 15)) == pytest.approx(seen, abs=4)
+
+
+@pytest.mark.parametrize(("mode", "kept"), [("CMYK", False), ("L", False), ("RGB", True)])
+def test_a_profile_of_other_channels_is_not_written_along(mode: str, *, kept: bool) -> None:
+    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    out = io.BytesIO()
+    Image.new(mode, (20, 20)).save(out, "JPEG", icc_profile=profile)
+    made = images.reencoded(io.BytesIO(out.getvalue()), size=out.tell(), longest_side_px=200)
+    with Image.open(io.BytesIO(made.png)) as again:
+        assert ("icc_profile" in again.info) == kept
+
+
+@pytest.mark.parametrize("is_noise", [False, True])
+def test_a_small_copy_keeps_to_its_bytes_and_proportions(is_noise: bool) -> None:
+    grain = np.random.default_rng(7).integers(0, 256, (900, 1500, 3), dtype=np.uint8)
+    out = io.BytesIO()
+    (Image.fromarray(grain) if is_noise else Image.new("RGB", (1500, 900), "#9FB2C2")).save(out, "PNG")
+    whole = images.photo(io.BytesIO(out.getvalue()), size=out.tell(), longest_side_px=1500)
+    small = images.small_copy(whole, most_bytes=44_000)
+    assert len(small) <= 44_000
+    with Image.open(io.BytesIO(small)) as again:  # Pillow reads it back
+        again.load()
+        assert (again.format, again.mode) == ("JPEG", "RGB")
+        assert again.width / again.height == pytest.approx(5 / 3, rel=0.01)

@@ -1,0 +1,1 @@
+"""Images that are printed on covers: kept, shown in pictures, carried in design files."""

@@ -12,9 +12,11 @@ from zoneinfo import ZoneInfo
 from babel.numbers import format_decimal
 from django.utils.safestring import SafeString, mark_safe
 
+from quoting.craft.design.design_file import read_design
 from quoting.offers.document import (
     ChosenPrice,
     FrozenOption,
+    FrozenPiece,
     OfferDocument,
     QuoteDocument,
     choose,
@@ -62,6 +64,8 @@ class PieceShown:
     """Of the picture, in drawing units: its shape is known before it is drawn."""
     facts: tuple[str, ...]
     counts: tuple[CountShown, ...]
+    palette: tuple[tuple[str, str], ...] = ()
+    """Its colours, a name and an sRGB code each; older offers don't say them."""
     has_model: bool = False
     """Whether it can be turned."""
     still: str = ""
@@ -267,12 +271,19 @@ def _piece(quote: QuoteDocument, place: int, chosen: Collection[str]) -> PieceSh
             CountShown(count.label, format_decimal(count.count, locale=quote.locale))
             for count in piece.counts
         ),
+        palette=_palette(piece),
         has_model=bool(piece.design),
         still=piece.still,
         chosen="" not in out,
         without=tuple(part for part in out if part),
         options=tuple((option.key, option.part) for option in options),
     )
+
+
+def _palette(piece: FrozenPiece) -> tuple[tuple[str, str], ...]:
+    if not piece.design:
+        return ()
+    return tuple((one.name, one.hex) for one in read_design(piece.design).palette if one.share > 0)
 
 
 def _option(quote: QuoteDocument, option: FrozenOption, price: ChosenPrice, amount: Writer) -> OptionShown:

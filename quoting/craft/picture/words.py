@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from quoting.craft.design.frames import face
-from quoting.craft.design.letters import CAPITAL, lettering_width_m, sign_font_m
+from quoting.craft.design.letters import CAPITAL, lettering_width_m, sign_letters
 from quoting.craft.design.records import Frame, Sign
 from quoting.craft.design.things import Lettering
 from quoting.craft.picture.drawing import lightness, many, mixed, short
@@ -21,9 +21,10 @@ LIGHT_LETTERS, AMBER = 0.7, "#a0511a"  # letters lighter than this glow in amber
 
 def sign_layer(takeoff: TakeOff, sign: Sign, view: View) -> Layer:
     """Draw a sign with the lines that it hangs by; one that is lit glows."""
-    size = sign_font_m(sign) * PX_PER_M
+    letters = sign_letters(sign)
+    size = letters.size_m * PX_PER_M
     common = (
-        f'x="{short(view.x(sign.x_m))}" y="{short(view.y(sign.y_m) + size * 0.33)}" '
+        f'x="{short(view.x(sign.x_m))}" y="{short(view.y(sign.y_m - letters.line_m))}" '
         f'font-size="{short(size)}" '
         'font-family="Fraunces, Georgia, serif" font-style="italic" text-anchor="middle"'
     )

@@ -17,7 +17,7 @@ import numpy as np
 from quoting.craft.design.fillings import BAR_M, bars_of, shimmer_tone
 from quoting.craft.design.foils import FLAT_STROKE, TUBE, balloons_of
 from quoting.craft.design.frames import Points, face, outline
-from quoting.craft.design.letters import CAPITAL, sign_font_m
+from quoting.craft.design.letters import CAPITAL, sign_letters
 from quoting.craft.design.records import Design, Frame, Sign
 from quoting.craft.design.things import Foil, Prop
 from quoting.craft.geometry.glyphs import stroke_width, strokes_of
@@ -37,8 +37,6 @@ from studio.trade.ranges import FloatArray
 # Settings of the scene.
 CLOTH_M: Final = 0.004
 PAINT_M: Final = 0.0015
-LINE_AT: Final = 0.33
-"""How far below its middle the words of a sign stand, in font sizes, as the picture draws them."""
 BOARD_M: Final = 0.018
 COVER_BEFORE_M: Final = 0.002
 METAL: Final = "#c9c6c0"
@@ -217,12 +215,12 @@ def _simple(line: Points) -> Points:
 
 def _sign_solid(takeoff: TakeOff, sign: Sign, fine: bool) -> Solid:
     """The words of a sign cut out of board; a plain board where the fonts have none of its letters."""
-    rear, size = sign_depth(takeoff.design, sign, takeoff.balloons), sign_font_m(sign)
-    cut = words_mesh(sign.text, "serif", size, BOARD_M, slanted=True, steps=_steps(fine))
+    rear, letters = sign_depth(takeoff.design, sign, takeoff.balloons), sign_letters(sign)
+    cut = words_mesh(sign.text, "serif", letters.size_m, BOARD_M, slanted=True, steps=_steps(fine))
     if cut is None:
         board = _moved(box((sign.width_m, sign.height_m, BOARD_M)), rear + BOARD_M / 2, sign.x_m, sign.y_m)
         return Solid("sign", sign.text, BOARD, board, lit=sign.lit)
-    placed = _moved(cut, rear + BOARD_M, sign.x_m, sign.y_m - LINE_AT * size)
+    placed = _moved(cut, rear + BOARD_M, sign.x_m, sign.y_m - letters.line_m)
     return Solid("sign", sign.text, sign.hex, placed, lit=sign.lit)
 
 

@@ -14,13 +14,12 @@ from fontTools.ttLib import TTFont
 from scipy.spatial import Delaunay
 
 from quoting.craft.design.frames import Points, is_inside
+from quoting.craft.design.letters import SLANT
 from quoting.craft.solid.meshes import Mesh, Triangles, extruded, together
 
 # Settings.
 FOLDER: Final = Path(__file__).resolve().parents[3] / "studio" / "static" / "studio" / "pdf"
 FILES: Final = {"serif": "fraunces-600.ttf", "sans": "figtree-650.ttf"}
-SLANT: Final = 0.21
-"""How far a slanted letter leans over its height, as browsers slant a font without an italic of its own."""
 
 
 @dataclass(frozen=True, slots=True)

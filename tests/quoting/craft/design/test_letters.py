@@ -6,9 +6,20 @@ import json
 from dataclasses import replace
 
 import pytest
+from fontTools.pens.boundsPen import BoundsPen
+from fontTools.pens.transformPen import TransformPen
 
 from quoting.craft.design.faults import FaultCode
-from quoting.craft.design.letters import CAPITAL, TABLE, lettering_faults, lettering_width_m, text_width
+from quoting.craft.design.letters import (
+    CAPITAL,
+    SLANT,
+    TABLE,
+    lettering_faults,
+    lettering_width_m,
+    sign_letters,
+    text_width,
+)
+from quoting.craft.design.records import Sign
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.build_sheet import build_sheet
 from quoting.craft.takeoff.takeoff import take_off
@@ -33,6 +44,56 @@ def test_words_are_as_wide_as_the_font_lays_them_without_kerning(text: str, font
 @pytest.mark.parametrize(("text", "width"), [("花嫁", 2.0), ("Ж", 0.6), ("a\u0301", None), ("مارا", 2.4)])
 def test_letters_of_other_scripts_are_reckoned(text: str, width: float | None) -> None:
     assert text_width(text, "sans") == pytest.approx(width or text_width("a", "sans"))
+
+
+def ink(text: str, size: float, line: float) -> tuple[float, float, float, float]:
+    """Left, right, bottom and top of slanted words set in the middle, by the outlines of the font's own file."""
+    font = opened(FAMILIES["serif"], "latin")
+    glyphs, names, unit = font.getGlyphSet(), font.getBestCmap(), font["head"].unitsPerEm
+    start, boxes = -sum(font["hmtx"][names[ord(letter)]][0] for letter in text) / 2, []
+    for letter in text:
+        pen = BoundsPen(glyphs)
+        glyphs[names[ord(letter)]].draw(TransformPen(pen, (1, 0, SLANT, 1, start, 0)))
+        start += font["hmtx"][names[ord(letter)]][0]
+        boxes += [pen.bounds] if pen.bounds else []
+    left, bottom, right, top = zip(*boxes, strict=True)
+    across = (min(left) * size / unit, max(right) * size / unit)
+    return (*across, min(bottom) * size / unit - line, max(top) * size / unit - line)
+
+
+@pytest.mark.parametrize("text", ["hello", "happy", "Mara & Jan", "sun", "ÉTÉ", "1", "oh baby, (yes)!"])
+@pytest.mark.parametrize("box", [(0.9, 0.3), (0.5, 0.5), (2.0, 0.2)])
+def test_words_fill_their_sign_as_wide_or_as_high_as_goes(text: str, box: tuple[float, float]) -> None:
+    """Measured with fontTools: no ink outside of the sign, and one side of it is nearly full."""
+    sign = Sign(item="s", label="Sign", text=text, width_m=box[0], height_m=box[1], x_m=0, y_m=0)
+    letters = sign_letters(sign)
+    left, right, bottom, top = ink(text, letters.size_m, letters.line_m)
+    assert max(-left, right) <= box[0] / 2
+    assert max(-bottom, top) <= box[1] / 2
+    assert max((right - left) / box[0], (top - bottom) / box[1]) > 0.74
+
+
+@pytest.mark.parametrize("part", ["latin", "latin-ext"])
+def test_no_letter_of_the_font_reaches_out_of_its_sign(part: str) -> None:
+    font = opened(FAMILIES["serif"], part)
+    glyphs, unit = font.getGlyphSet(), font["head"].unitsPerEm
+    for code, name in font.getBestCmap().items():
+        pen = BoundsPen(glyphs)
+        glyphs[name].draw(pen)
+        if pen.bounds is None or not chr(code).isprintable():
+            continue
+        sign = Sign(item="s", label="Sign", text=chr(code), width_m=9, height_m=1, x_m=0, y_m=0)
+        letters = sign_letters(sign)
+        _, bottom, _, top = (each * letters.size_m / unit for each in pen.bounds)
+        assert -0.5 <= bottom - letters.line_m, chr(code)
+        assert top - letters.line_m <= 0.5, chr(code)
+
+
+def test_a_greeting_of_five_letters_fills_a_sign_of_its_kind() -> None:
+    """A sign of 3 ft by 1 ft: the words are more than four fifths of it wide, before they were half."""
+    hello = Sign(item="s", label="Sign", text="hello", width_m=0.9, height_m=0.3, x_m=0, y_m=0)
+    left, right, *_ = ink("hello", sign_letters(hello).size_m, sign_letters(hello).line_m)
+    assert (right - left) / 0.9 > 0.8
 
 
 def test_words_wider_than_their_frame_are_a_fault_of_a_new_design() -> None:

@@ -236,6 +236,7 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.WORDS_TOO_WIDE: "These words are {found_m} wide, their frame {high_m}.",
     FaultCode.SIGN_TOO_WIDE: "too wide. It is {found_m} wide, its frame {high_m}.",
     FaultCode.SIGN_TOO_HEAVY: "too heavy for the line that it hangs from. Stand it on the floor.",
+    FaultCode.SIGN_PAST_ITS_FRAME: "about {what} % of it stands out past its frame.",
 }
 
 

@@ -11,6 +11,7 @@ from quoting.craft.air.wind import FRICTION
 from quoting.craft.design.things import CARRIED_KG
 from quoting.craft.sheets.stored import StoredPrep, stored_prep
 from quoting.craft.site.transport import Box, goes_through
+from quoting.craft.takeoff.sign_room import MUCH_OF_A_SIGN
 from quoting.models import SetPiece
 from quoting.set_pieces import measures
 from quoting.set_pieces.presenter import frame_words, limit_words
@@ -23,10 +24,6 @@ from studio.trade.packing import FRAME_DEPTH_M
 
 BARE_STEEL: Final = FRICTION["steel", "concrete"]
 """Friction that the wind figures take for granted."""
-
-
-MUCH_OF_A_SIGN: Final = 0.1
-"""From this share on it is said that a sign is hidden, or stands out past its frame."""
 
 
 @dataclass(frozen=True, slots=True)

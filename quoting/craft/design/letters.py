@@ -105,7 +105,7 @@ def _widths(font: str) -> dict[str, float]:
 
 def _above(letter: str) -> float:
     """How far a letter of the serif font goes above its line, over the font's size."""
-    base, *marks = unicodedata.normalize("NFD", letter)
+    base, *marks = tuple(unicodedata.normalize("NFD", letter))
     if not base.isascii() or len(marks) > 1:
         return HIGHEST
     if not marks:
@@ -114,7 +114,7 @@ def _above(letter: str) -> float:
 
 
 def _below(letter: str) -> float:
-    base, *marks = unicodedata.normalize("NFD", letter)
+    base, *marks = tuple(unicodedata.normalize("NFD", letter))
     is_standing = base in STANDING and not any(unicodedata.combining(mark) in UNDER for mark in marks)
     return HARDLY if is_standing else DEEP
 

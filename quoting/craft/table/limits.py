@@ -36,6 +36,7 @@ from quoting.craft.table.room import before_the_door, reach_box, too_deep
 from quoting.craft.table.things import all_things, ref_of
 from quoting.craft.table.toppers import toppers_of
 from quoting.craft.takeoff.holding_down import weight_that_holds
+from quoting.craft.takeoff.sign_room import MUCH_OF_A_SIGN, outside_share
 from studio.trade.ranges import FloatArray
 
 SLACK_M = 0.005  # setting: nearer to a limit than this is within it
@@ -93,9 +94,18 @@ def _frames_in_one_place(design: Design) -> Iterator[Limit]:
 
 
 def _signs(design: Design) -> Iterator[Limit]:
-    for fault in sign_faults(design):
+    """Signs that can't hang from their frame, and others that stand out past it."""
+    faults = sign_faults(design)
+    for fault in faults:
         sign = design.signs[_number(fault.field)]
         yield Limit(ref_of(sign), sign.x_m, sign.y_m, fault)
+    too_big = {_number(fault.field) for fault in faults}
+    for index, sign in enumerate(design.signs):
+        outside = outside_share(design, sign)
+        if outside >= MUCH_OF_A_SIGN and index not in too_big:
+            code, share = FaultCode.SIGN_PAST_ITS_FRAME, f"{100 * outside:.0f}"
+            fault = Fault(code=code, field=f"signs[{index}].x_m", found=outside, what=share)
+            yield Limit(ref_of(sign), sign.x_m, sign.y_m, fault)
 
 
 def _words(design: Design) -> Iterator[Limit]:

@@ -24,6 +24,8 @@ WIDTHS = (0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
 """Widths that a sign is tried in, as shares of its frame's."""
 USUAL_HEIGHT = 0.62
 """Where on a frame a sign is looked for first, as a share of its height. Common practice, no source."""
+MUCH_OF_A_SIGN = 0.1
+"""From this share on it is said that a sign is hidden, or stands out past its frame (setting)."""
 SEEN_WHOLE = 0.02
 """Share of a sign that may be out of sight where it counts as seen whole (setting)."""
 
@@ -52,6 +54,14 @@ def sign_room(design: Design, balloons: Balloons) -> SignRoom:
     """
     seen = (_looked_at(design, sign, balloons, LOOKED_AT) for sign in design.signs)
     return max(seen, key=lambda room: room.out_of_sight, default=SignRoom())
+
+
+def outside_share(design: Design, sign: Sign, points: tuple[int, int] = LOOKED_AT) -> float:
+    """Share of a sign, 0 to 1, that stands out past the outline of its frame; none where it has no face to hang on."""
+    frame = design.frame(sign.frame)
+    if frame is None or frame.shape == "column":
+        return 0.0
+    return float(1 - is_inside(_places_on(sign, points), face(frame)).mean())
 
 
 def hung_in_the_open(design: Design, sign: Sign, balloons: Balloons) -> Sign:
@@ -104,18 +114,19 @@ def _places(sign: Sign, frame: Frame) -> list[Sign]:
 
 
 def _looked_at(design: Design, sign: Sign, balloons: Balloons, points: tuple[int, int]) -> SignRoom:
+    hidden = _behind(_places_on(sign, points), balloons, sign_depth(design, sign, balloons)).mean()
+    return SignRoom(float(hidden), outside_share(design, sign, points))
+
+
+def _places_on(sign: Sign, points: tuple[int, int]) -> FloatArray:
+    """So many points across a sign and up it, (n, 2) [m]."""
     across, up = (
         middle + ((np.arange(count) + 0.5) / count - 0.5) * size
         for middle, size, count in zip(
             (sign.x_m, sign.y_m), (sign.width_m, sign.height_m), points, strict=True
         )
     )
-    places = np.column_stack([one.ravel() for one in np.meshgrid(across, up)])
-    hidden = float(_behind(places, balloons, sign_depth(design, sign, balloons)).mean())
-    frame = design.frame(sign.frame)
-    if frame is None or frame.shape == "column":
-        return SignRoom(hidden)
-    return SignRoom(hidden, float(1 - is_inside(places, face(frame)).mean()))
+    return np.column_stack([one.ravel() for one in np.meshgrid(across, up)])
 
 
 def _behind(points: FloatArray, balloons: Balloons, depth: float) -> NDArray[np.bool_]:

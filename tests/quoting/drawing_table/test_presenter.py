@@ -99,3 +99,15 @@ def test_tiles_and_lists_count_alike(in_quote: bool, wickerlark: House) -> None:
     assert tile
     assert set(listed) == {tile[1]}
     assert tile[1].split()[1] == ("free" if in_quote else "owned")
+
+
+def test_what_cannot_stay_is_said_in_the_panel_of_its_thing(wickerlark: House, draft: TableDraft) -> None:
+    """The room is less wide than a frame 5 m beside its middle would need."""
+    act(wickerlark, draft, "put-frame", shape="arch-top", width_m="1.2 m", height_m="2 m", x_m="0")
+    act(wickerlark, draft, "put-frame", shape="arch-top", width_m="1.2 m", height_m="2 m", x_m="5 m")
+    page = wickerlark.url("quoting:table", draft.pk)
+    html = wickerlark.client("staff").get(page, {"thing": "frame:frame-2"}).content.decode()
+    panel = html[html.index('id="table-panel"') : html.index("</section>", html.index('id="table-panel"'))]
+    assert 'class="small strip-short"' in panel
+    other = wickerlark.client("staff").get(page, {"thing": "frame:frame-1"}).content.decode()
+    assert 'class="small strip-short"' not in other

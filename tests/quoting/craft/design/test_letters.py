@@ -85,7 +85,7 @@ def test_no_letter_of_the_font_reaches_out_of_its_sign(part: str) -> None:
         sign = Sign(item="s", label="Sign", text=chr(code), width_m=9, height_m=1, x_m=0, y_m=0)
         letters = sign_letters(sign)
         _, bottom, _, top = (each * letters.size_m / unit for each in pen.bounds)
-        assert -0.5 <= bottom - letters.line_m, chr(code)
+        assert bottom - letters.line_m >= -0.5, chr(code)
         assert top - letters.line_m <= 0.5, chr(code)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from quoting.craft.design.faults import FaultCode
-from quoting.craft.design.records import Design, Garland, Leg, Sign, Site
+from quoting.craft.design.records import Design, Frame, Garland, Leg, Sign, Site
 from quoting.craft.design.things import Lettering, Prop
 from quoting.craft.table.drawing import USUAL_MIX
 from quoting.craft.table.limits import Limit, limits
@@ -178,3 +178,21 @@ def test_outdoors_a_garland_needs_a_frame_to_hang_from() -> None:
 def test_outdoors_a_garland_along_its_frames_is_held() -> None:
     drawn = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
     assert limits(replace(drawn, site=Site(outdoors=True))) == ()
+
+
+def test_a_sign_past_its_frame_is_shown_at_the_sign() -> None:
+    """By hand: a panel of 1.2 m ends at x = 0.6; of a sign of 0.8 m around x = 0.5 three of eight parts are past it."""
+    panel = Frame(id="p", shape="panel", item="panel", label="Panel", width_m=1.2, height_m=2.0)
+    sign = Sign(item="s", label="Sign", text="hello", width_m=0.8, height_m=0.3, x_m=0.5, y_m=1.4, frame="p")
+    (limit,) = limits(replace(table(panel), signs=(sign,)))
+    assert (limit.thing, limit.x_m, limit.y_m) == (f"sign:{sign.id}", 0.5, 1.4)
+    assert limit.fault.code is FaultCode.SIGN_PAST_ITS_FRAME
+    assert limit.fault.found == pytest.approx(3 / 8, abs=0.02)
+    assert limits(replace(table(panel), signs=(replace(sign, x_m=0.2),))) == ()
+
+
+def test_a_sign_wider_than_its_frame_is_told_once() -> None:
+    panel = Frame(id="p", shape="panel", item="panel", label="Panel", width_m=1.2, height_m=2.0)
+    sign = Sign(item="s", label="Sign", text="hello", width_m=1.6, height_m=0.3, x_m=0, y_m=1.4, frame="p")
+    (limit,) = limits(replace(table(panel), signs=(sign,)))
+    assert limit.fault.code is FaultCode.SIGN_TOO_WIDE

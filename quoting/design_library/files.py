@@ -13,11 +13,12 @@ from quoting.craft.design.letters import lettering_faults
 from quoting.craft.design.records import Design
 from quoting.craft.design.signs import sign_faults
 from quoting.craft.sheets.build_sheet import build_sheet
+from quoting.prints.carried import carrying, checked
 from quoting.set_pieces.worked import taken_off
 from studio.trade.errors import CraftError
 
-MOST_BYTES: Final = 200_000
-"""A design of a stage with three frames takes 6,000."""
+MOST_BYTES: Final = 600_000
+"""A design of a stage with three frames takes 6,000, six images of printed covers 360,000."""
 MOST_BALLOONS_HERE: Final = 4_000
 """What a page works out while somebody waits; more is for the command line."""
 MOST_FAULTS_SHOWN: Final = 60
@@ -33,7 +34,7 @@ class FaultRow:
 
 
 def read(content: bytes | str) -> Design:
-    """The design in a file, worked out once so that it is known to build.
+    """The design in a file, worked out once so that it is known to build; its images are read and encoded anew.
 
     Raises :class:`~quoting.craft.design.DesignError` with every fault; nothing is corrected. Keys that stand twice,
     numbers that are none and text in another encoding are faults as well.
@@ -41,8 +42,9 @@ def read(content: bytes | str) -> Design:
     design = read_design(_values(_text(content)))
     if faults := sign_faults(design) + lettering_faults(design) + frame_place_faults(design):
         raise DesignError(*faults)
+    design = checked(design)
     try:
-        result = taken_off(design)
+        result = taken_off(replace(design, images=()))
         build_sheet(result)
     except DesignError:
         raise
@@ -56,8 +58,8 @@ def read(content: bytes | str) -> Design:
 
 
 def written(design: Design) -> str:
-    """The design as a file that :func:`read` takes."""
-    return json.dumps(write_design(design), ensure_ascii=False, indent=2) + "\n"
+    """The design as a file that :func:`read` takes, small copies of its images inside."""
+    return json.dumps(write_design(carrying(design)), ensure_ascii=False, indent=2) + "\n"
 
 
 def fault_rows(error: DesignError) -> list[FaultRow]:

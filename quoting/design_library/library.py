@@ -18,6 +18,7 @@ from quoting.craft.design.faults import DesignError
 from quoting.craft.design.records import Design, Site
 from quoting.craft.design.signs import sign_faults
 from quoting.models import DesignTemplate, SetPiece
+from quoting.prints.carried import taken_in
 from quoting.prints.pictures import on_its_own
 from quoting.set_pieces.faults import cannot_sketch
 from quoting.set_pieces.size_bench import card
@@ -63,6 +64,14 @@ def keep_design(design: Design, studio: Studio) -> DesignTemplate:
     """A design of the studio's own. Raises ``ValidationError`` at ``name`` where that is taken."""
     require(Right.EDIT_QUOTES)
     return _kept(design, studio, is_starter=False)
+
+
+def keep_from_file(design: Design, studio: Studio) -> DesignTemplate:
+    """A design out of a file, with the images that it carries. Raises ``ValidationError`` as :func:`keep_design` does,
+    and where the studio has as many images as it can."""
+    require(Right.EDIT_QUOTES)
+    with transaction.atomic():
+        return keep_design(taken_in(design), studio)
 
 
 def set_piece(quote_id: int, piece_id: int) -> SetPiece:

@@ -68,7 +68,7 @@ class DesignFileForm(forms.Form):
     """A design file, chosen or pasted. What was read stays in the box, to be mended there."""
 
     file = forms.FileField(
-        required=False, label="Design file", help_text="A JSON file from Billowbook, up to 200 kB.",
+        required=False, label="Design file", help_text="A JSON file from Billowbook, up to 600 kB.",
         widget=forms.FileInput(attrs={"accept": ".json,application/json"}),
     )  # fmt: skip
     text = forms.CharField(

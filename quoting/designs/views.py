@@ -199,7 +199,7 @@ def _save_file_design(
 ) -> HttpResponse:
     try:
         name = library.clean_name(typed or design.name)
-        made = library.keep_design(files.named(design, name), request.tenant.studio)
+        made = library.keep_from_file(files.named(design, name), request.tenant.studio)
     except ValidationError as fault:
         words = " ".join(fault.messages)
         context = _checked_file(request, form, design) | {"name": typed, "name_error": words}

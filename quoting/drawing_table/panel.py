@@ -64,7 +64,7 @@ class Named(Protocol):
 @dataclass(frozen=True, slots=True)
 class FormGroup:
     """Forms about one matter under a heading of their own, after a list of what there is of it; ``buttons``: acts that
-    need nothing, each with its verb; ``is_open``: shown at once."""
+    need nothing, each with its verb; ``is_open``: shown at once; ``image``: digest of an image that can be deleted."""
 
     key: str
     title: str
@@ -73,6 +73,7 @@ class FormGroup:
     buttons: tuple[tuple[str, str], ...] = ()
     note: str = ""
     is_open: bool = False
+    image: str = ""
 
 
 @dataclass(frozen=True, slots=True)

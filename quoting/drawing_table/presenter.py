@@ -53,6 +53,8 @@ OVERLAP: Final = 1 / 3
 MOST_SHORT: Final = 1
 MOST_NAMED: Final = 3
 """So many kinds that are short have a figure of their own, and so many more a name (settings)."""
+MADE: Final = "to be made"
+"""How the bill ends the name of what is made to order."""
 NOT_COUNTED: Final = "can't be built as it is drawn"
 BUILT_ON: Final = (Kind.FRAME, Kind.COVER, Kind.SIGN)
 FRAME_TILES: Final = (
@@ -364,7 +366,8 @@ def _short_words(need: Available, labels: Mapping[str, str]) -> str:
     verb = (
         "to hire" if need.item is not None and need.item.is_reusable else "to buy" if need.item else "to get"
     )
-    return f"{need.short} {_lower(label)} {verb}"
+    words = f"{need.short} {_lower(label)}"
+    return words if label.endswith(MADE) else f"{words} {verb}"
 
 
 def _lower(label: str) -> str:

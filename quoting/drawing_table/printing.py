@@ -31,8 +31,10 @@ def print_group(design: Design, thing: Thing, shelf: Shelf, make: Forms) -> Form
     if not isinstance(thing, Frame) or not takes_print(thing):
         return None
     forms = tuple(_forms(thing, shelf, make))
-    is_open = thing.cover_print is not None or make.sent.get("act") == ACT
-    return FormGroup(ACT, "Image on the cover", forms, note=NOTE, is_open=is_open)
+    laid = thing.cover_print
+    is_open = laid is not None or make.sent.get("act") == ACT
+    kept = laid.digest if laid and laid.digest in shelf.prints else ""
+    return FormGroup(ACT, "Image on the cover", forms, note=NOTE, is_open=is_open, image=kept)
 
 
 def with_kept_image(sent: Mapping[str, str], upload: object) -> dict[str, str]:

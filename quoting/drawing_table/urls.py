@@ -15,6 +15,7 @@ urlpatterns = [
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/draw/", views.open_piece, name="table-piece"),
     path("drawing-table/<int:draft_id>/", views.table, name="table"),
     path("drawing-table/<int:draft_id>/act/", views.act, name="table-act"),
+    path("drawing-table/<int:draft_id>/image/delete/", views.delete_image, name="table-image-delete"),
     path("drawing-table/<int:draft_id>/undo/", views.undo, name="table-undo"),
     path("drawing-table/<int:draft_id>/redo/", views.redo, name="table-redo"),
     path("drawing-table/<int:draft_id>/save/", views.save_as_design, name="table-save-as"),

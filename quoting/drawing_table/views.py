@@ -27,6 +27,7 @@ from quoting.drawing_table.presenter import Asked
 from quoting.drawing_table.printing import with_kept_image
 from quoting.drawing_table.shelf import read_shelf
 from quoting.models import TableDraft
+from quoting.prints import images
 from quoting.quotes.steps import ClosedSketch
 from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
@@ -79,6 +80,16 @@ def act(request: StudioRequest, draft_id: int) -> HttpResponse:
     except drafts.StaleDraft as stale:
         return _stale(request, stale)
     return _done(request, draft, made[-1] if made else None)
+
+
+@require_POST
+@studio_page(Right.EDIT_QUOTES)
+def delete_image(request: StudioRequest, draft_id: int) -> HttpResponse:
+    """Delete an image of the studio's; the design on the table keeps naming it, and its cover is plain."""
+    draft = drafts.find_draft(draft_id)
+    gone = images.delete(clean_text(request.POST.get("image", "")))
+    messages.success(request, f"The image {gone.name} was deleted.")
+    return answer(request, draft, Asked(request.POST.get("thing", "")))
 
 
 @require_POST

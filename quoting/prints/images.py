@@ -39,8 +39,7 @@ def keep(upload: BinaryIO, *, size: int, name: str) -> PrintImage:
 def keep_picture(picture: PhotoPicture, name: str) -> PrintImage:
     """Keep a picture that was checked and encoded already. Raises ``ValidationError`` as :func:`keep` does."""
     require(Right.EDIT_QUOTES)
-    if not THINNEST <= picture.width_px / picture.height_px <= WIDEST:
-        raise ValidationError("This picture is too long and thin to be printed.")
+    refuse_thin(picture)
     with transaction.atomic():
         # Simultaneous uploads wait for each other: two of the same would be refused by the database.
         Studio.objects.select_for_update(no_key=True).get(pk=tenancy.current().studio_id)
@@ -61,6 +60,12 @@ def keep_picture(picture: PhotoPicture, name: str) -> PrintImage:
             small=_stored(small, images.digest_of(small)),
             made_by_id=tenancy.current().person_id,
         )
+
+
+def refuse_thin(picture: PhotoPicture) -> None:
+    """Raise ``ValidationError`` for a picture that no design takes, long and thin as it is."""
+    if not THINNEST <= picture.width_px / picture.height_px <= WIDEST:
+        raise ValidationError("This picture is too long and thin to be printed.")
 
 
 def on_the_shelf() -> list[PrintImage]:

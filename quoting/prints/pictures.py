@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import base64
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from quoting.craft.design.prints import MARK
+from quoting.craft.design.records import CarriedImage
 from quoting.models import PrintImage
 from quoting.prints import images
 from studio.tenancy import links
@@ -30,6 +31,14 @@ def linked(svg: str) -> str:
 def on_its_own(svg: str) -> str:
     """The picture with small copies inside. One query where it has a printed cover."""
     return _with(svg, lambda image: HEAD + base64.b64encode(bytes(image.small.content)).decode())
+
+
+def from_file(svg: str, carried: Sequence[CarriedImage]) -> str:
+    """The picture of a design out of a file, the images that came along with it inside. No query."""
+    inside = {one.digest: HEAD + one.jpeg for one in carried}
+    return IMAGE.sub(
+        lambda found: f"{found[1]}{inside[found[2]]}{found[3]}" if found[2] in inside else found[0], svg
+    )
 
 
 # Private

@@ -15,7 +15,7 @@ from quoting.craft.design.records import Design, Rates
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.sheets.stored import KeptSentence, StoredTakeoff, stored_takeoff, stored_tasks
 from quoting.craft.takeoff.takeoff import TakeOff, laid_out, take_off, unpriced
-from quoting.prints.pictures import linked
+from quoting.prints.pictures import from_file, linked
 from studio.measures import lengths
 from studio.trade.sentences import written_out
 
@@ -45,7 +45,8 @@ def summed_up(design: Design) -> StoredTakeoff:
 
 def drawn(design: Design) -> str:
     """The elevation of a design, for the studio's pages. Crew, loss and rates change nothing that is seen."""
-    return linked(_drawn(unpriced(design)))
+    bare = replace(unpriced(design), images=())
+    return linked(from_file(_drawn(bare), design.images))
 
 
 def in_units(sentence: KeptSentence, units: str) -> str:

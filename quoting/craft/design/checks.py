@@ -49,6 +49,7 @@ def cross_faults(design: Design, *, may_be_empty: bool = False) -> list[Fault]:
     colours = tuple(colour.colour for colour in design.palette)
     faults = _palette_faults(design.palette)
     faults += _repeated_ids(design)
+    faults += repeated((f"images[{i}].digest", image.digest) for i, image in enumerate(design.images))
     for i, frame in enumerate(design.frames):
         faults += _frame_faults(frame, f"frames[{i}]")
     if is_empty(design) and not may_be_empty:

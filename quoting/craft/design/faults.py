@@ -122,6 +122,7 @@ class FaultCode(StrEnum):
     NO_SUCH_NUMBER = "no-such-number"
     NESTED_TOO_DEEPLY = "nested-too-deeply"
     NUMBER_TOO_LONG = "number-too-long"
+    NO_PICTURE = "no-picture"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -292,5 +293,6 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.NO_SUCH_NUMBER: "holds {found}, which is no number",
     FaultCode.NESTED_TOO_DEEPLY: "is nested too deeply",
     FaultCode.NUMBER_TOO_LONG: "holds a number too long to read",
+    FaultCode.NO_PICTURE: "can't be printed: {what}",
 }
 """The sentence of each code, with the figures of a fault in braces; ``exact`` is ``found`` as a number."""

@@ -64,6 +64,7 @@ WALL_PATTERNS = (*PATTERNS, DRAWN)
 ZONED = "zones"
 GARLAND_PATTERNS = (*PATTERNS, ZONED)
 MOST_ZONES = 40  # setting of the format
+MOST_CARRIED: Final = 6  # setting of the format: images that a file carries
 FLORAL_KINDS = ("greenery", "pick", "spray")
 FITS: Final = ("cover", "contain")
 USUAL_BLEED_M: Final = 0.05
@@ -427,6 +428,17 @@ class Chosen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CarriedImage:
+    """An image that a design file carries for its printed covers; a design that is kept names it alone."""
+
+    digest: str = a_text("the digest by which covers name it", longest=64, least=64, pattern="[0-9a-f]{64}")
+    name: str = a_text("what it is called", "", longest=120)
+    jpeg: str = a_text(
+        "a small copy as JPEG, base64", longest=60_000, least=4, pattern="[A-Za-z0-9+/]+={0,2}"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
     """A set piece as designed: everything the take-off needs."""
 
@@ -458,6 +470,9 @@ class Design:
     bags: tuple[Bag, ...] = part_list(Bag, "bags that latex comes in; others: as usual", 0, 20, ())
     rates: Rates = a_part(Rates, "rates of work", Rates())
     chosen: Chosen | None = a_part(Chosen, "what it was scaled from, or null", None, optional=True)
+    images: tuple[CarriedImage, ...] = part_list(
+        CarriedImage, "images of its printed covers, in a file only", 0, MOST_CARRIED, ()
+    )
 
     @property
     def brought_frames(self) -> tuple[Frame, ...]:

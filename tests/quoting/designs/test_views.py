@@ -169,7 +169,7 @@ FAULTS = [
     ("[" * 100_000, "the file", "nested too deeply"),
     ("[]", "design", "expected an object"),
     ('{"version": ' + "9" * 5000 + "}", "the file", "a number too long to read"),
-    ("x" * 200_001, "the file", "allowed are 1 to 200,000"),
+    ("x" * 600_001, "the file", "allowed are 1 to 600,000"),
 ]
 
 

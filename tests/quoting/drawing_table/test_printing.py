@@ -132,3 +132,31 @@ def test_an_image_that_was_deleted_leaves_the_page_whole(wickerlark: House, cove
     html = panel(wickerlark, covered)
     assert "an image that was deleted" in html
     assert "<image" not in html
+
+
+def test_an_image_is_deleted_at_the_table_and_its_cover_is_plain(
+    wickerlark: House, federkorn: House, covered: TableDraft
+) -> None:
+    with wickerlark.enter():
+        digest = kept().digest
+    with federkorn.enter():
+        theirs = kept("#445566").digest
+    act(wickerlark, covered, "print", thing=REF, image=digest)
+    assert "Delete this image" in panel(wickerlark, covered)
+    address, client = wickerlark.url("quoting:table-image-delete", covered.pk), wickerlark.client("staff")
+    for image in (theirs, "", "\x00"):
+        assert client.post(address, {"image": image}).status_code == 404
+    assert client.post(address, {"image": digest, "thing": REF}).status_code == 302
+    html = panel(wickerlark, covered)
+    assert "<image" not in html
+    assert "Delete this image" not in html
+    with federkorn.enter():
+        assert PrintImage.objects.count() == 1
+
+
+def test_the_strip_says_what_is_to_be_made(wickerlark: House, covered: TableDraft) -> None:
+    with wickerlark.enter():
+        digest = kept().digest
+    act(wickerlark, covered, "print", thing=REF, image=digest)
+    html = panel(wickerlark, covered)
+    assert "1 printed cover, 1.22 × 2.13 m with 5 cm bleed, to be made<" in re.sub(r"\s+<", "<", html)

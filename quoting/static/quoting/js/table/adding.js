@@ -37,7 +37,8 @@ export class Adding {
     event.preventDefault();
     this.drawing.set(link.dataset.add === "garland");
     this.scene.thing = `add-${link.dataset.add}`;
-    this.sending.show({ add: link.dataset.add });
+    const isByKey = !event.detail;
+    this.sending.show({ add: link.dataset.add }).then(() => { if (isByKey) this.scene.focusPanel(); });
   }
 
   #take(event) {

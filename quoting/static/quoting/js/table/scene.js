@@ -169,6 +169,14 @@ export class Scene {
     this.hint.textContent = words;
   }
 
+  // Keys go on where they were; where that is gone, at the head of the panel.
+  #focus(selector) {
+    document.querySelector(selector)?.focus({ preventScroll: true });
+    if (document.activeElement === document.body) this.focusPanel();
+  }
+
+  focusPanel() { document.getElementById("table-panel-head").focus({ preventScroll: true }); }
+
   // Puts the parts of an answer in their places; what had the focus keeps it, what is folded open stays open.
   put(answer) {
     const focus = focusOf(document.activeElement);
@@ -187,7 +195,7 @@ export class Scene {
     this.table.dataset.thing = answer.thing;
     if (samePanel) for (const id of open) document.getElementById(id)?.setAttribute("open", "");
     this.measure();
-    document.querySelector(focus || "no-such")?.focus({ preventScroll: true });
+    if (focus) this.#focus(focus);
     document.dispatchEvent(new CustomEvent("table:put"));
   }
 }
@@ -207,7 +215,16 @@ function focusOf(element) {
     if (element.dataset.at !== undefined) return `${inHold} .grip-thick[data-at="${element.dataset.at}"]`;
   }
   if (element.id) return `#${CSS.escape(element.id)}`;
+  const tile = element.closest?.(".table-tiles > li");
+  if (tile) return `.table-tiles > li:nth-child(${[...tile.parentElement.children].indexOf(tile) + 1}) .tile`;
   const form = element.closest?.("form[data-act]");
-  if (form && element.matches("button")) return `form[data-act="${form.dataset.act}"] button`;
-  return element.dataset?.select ? `[data-select="${CSS.escape(element.dataset.select)}"]` : "";
+  if (form && element.matches("button")) return `${formOf(form)} button`;
+  return element.dataset?.select ? `[data-select="${CSS.escape(element.dataset.select)}"]` : "#table-panel-head";
+}
+
+// A selector that finds a form of the panel again: several may be of one act.
+function formOf({ dataset, elements }) {
+  const key = elements.form?.value;
+  const keyed = key ? `:has(input[name=form][value="${CSS.escape(key)}"])` : "";
+  return `#table-panel form[data-act="${dataset.act}"]${keyed}`;
 }

@@ -8,11 +8,11 @@ export class Selecting {
   }
 
   // Shows at once what is selected; its panel follows.
-  select(ref) {
+  async select(ref) {
     this.#mark(ref);
     if (this.scene.thing === ref) return;
     this.scene.thing = ref;
-    this.sending.show(ref ? { thing: ref } : {});
+    await this.sending.show(ref ? { thing: ref } : {});
   }
 
   // A point or a thickness of a garland: its form shows what it is.
@@ -43,7 +43,8 @@ export class Selecting {
     const listed = event.target.closest("[data-select]");
     if (listed) {
       event.preventDefault();
-      this.select(listed.dataset.select);
+      const isByKey = !event.detail;
+      this.select(listed.dataset.select).then(() => { if (isByKey) this.scene.focusPanel(); });
     } else if (event.target.closest("#table-scene") && !event.target.closest(".grip") && !this.drawing.isOn) {
       event.preventDefault();
       // Enter on a thing is a click without a place.

@@ -87,16 +87,13 @@ class Panel:
     buttons: tuple[tuple[str, str, str], ...]
     note: str = ""
     groups: tuple[FormGroup, ...] = ()
+    may_redraw: bool = False
+    """Whether it is a garland that can be drawn again."""
 
     @property
     def every_form(self) -> tuple[ActForm, ...]:
         """All forms, in the order in which they stand."""
         return (*self.forms, *(form for group in self.groups for form in group.forms), *self.more)
-
-    @property
-    def may_redraw(self) -> bool:
-        """Whether it is a garland, which can be drawn again."""
-        return self.ref.startswith("garland:")
 
 
 class Forms:
@@ -155,6 +152,7 @@ def thing_panel(
         more=(*_place_forms(design, thing, make), *along),
         buttons=tuple(button for button in BUTTONS if button[0] in takes),
         groups=tuple(groups),
+        may_redraw="redraw" in takes,
     )
 
 
@@ -244,9 +242,11 @@ def _title(design: Design, thing: Thing, units: str) -> str:
 
 
 def _settable(thing: Thing) -> tuple[str, ...]:
-    """Fields that the panel sets; how often a pattern repeats only where it does."""
-    repeats = getattr(thing, "pattern", "") in COUNTED
-    return tuple(name for name in SETTABLE[kind_of(thing)] if name != "bands" or repeats)
+    """Fields that the panel sets; how often a pattern repeats only where it does, how full only what isn't packed."""
+    without = set() if getattr(thing, "pattern", "") in COUNTED else {"bands"}
+    if isinstance(thing, Garland) and thing.work == "classic":
+        without.add("fullness")
+    return tuple(name for name in SETTABLE[kind_of(thing)] if name not in without)
 
 
 def _choices(design: Design, thing: Thing, name: str) -> list[tuple[str, str]]:
@@ -269,7 +269,8 @@ def _own_forms(design: Design, thing: Thing, shelf: TableShelf, make: Forms) -> 
     if isinstance(thing, Frame):
         yield from _frame_forms(thing, shelf, make)
     elif isinstance(thing, Garland):
-        yield from _end_forms(design, thing, make)
+        if "end" in takes_of(design, thing):
+            yield from _end_forms(design, thing, make)
     elif "resize" in TAKES[kind_of(thing)]:
         wide, high = own_size(thing)
         yield make.make("resize", {"width_m": wide, "height_m": high}, thing=ref)
@@ -366,7 +367,7 @@ def _add_garland(design: Design, make: Forms) -> Iterator[ActForm]:
 def _add_foil(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
     """One of the studio's own, then one that is bought for this."""
     place: dict[str, object] = {"text": "6", "x_m": at[0], "y_m": at[1]}
-    owned = _items(shelf.shelf.foils, shelf)
+    owned = counted_items(shelf.shelf.foils, shelf)
     if owned:
         names = {"item": owned[0][0], **place}
         yield make.make("put-foil", names, choices={"item": owned}, verb="Add", key="put-owned")
@@ -382,7 +383,7 @@ def _add_letters(make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
 def _add_items(
     act: str, known: Mapping[str, Named], shelf: TableShelf, make: Forms, at: tuple[float, float]
 ) -> Iterator[ActForm]:
-    items = _items(known, shelf)
+    items = counted_items(known, shelf)
     if items:
         names = {"item": items[0][0], "x_m": at[0], "y_m": at[1]}
         yield make.make(act, names, choices={"item": items}, verb="Add")
@@ -395,7 +396,7 @@ def _add_florals(
     yield from _add_items("put-spray", shelf.shelf.florals, shelf, make, at)
     things: tuple[Garland | Frame, ...] = (*design.garlands, *design.frames)
     along = [(ref_of(thing), label_of(thing)) for thing in things]
-    items = _items(shelf.shelf.florals, shelf)
+    items = counted_items(shelf.shelf.florals, shelf)
     if along and items:
         names: dict[str, object] = {
             "thing": along[0][0], "item": items[0][0], "count": USUAL_STEMS, "start": 0.0, "end": 1.0,
@@ -403,16 +404,18 @@ def _add_florals(
         yield make.make("scatter", names, choices={"thing": along, "item": items}, verb="Add", key="scatter")
 
 
-def _items(known: Mapping[str, Named], shelf: TableShelf) -> list[tuple[str, str]]:
+def counted_items(known: Mapping[str, Named], shelf: TableShelf) -> list[tuple[str, str]]:
     """Items of the shelf as choices, each with how many there are."""
     return [(code, _counted(one.label, shelf, code)) for code, one in known.items()]
 
 
 def _add_prop(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
-    """One of the studio's own, then one that is hired or bought for this."""
-    owned = _items(shelf.shelf.props, shelf)
+    """One of the studio's own, a plinth first, then one that is hired or bought for this."""
+    props = shelf.shelf.props
+    owned = counted_items(props, shelf)
     if owned:
-        names = {"item": owned[0][0], "x_m": at[0]}
+        first = next((code for code, prop in props.items() if prop.look == "plinth"), owned[0][0])
+        names = {"item": first, "x_m": at[0]}
         yield make.make("put-prop", names, choices={"item": owned}, verb="Add", key="put-owned")
     looks = [(look, LOOK_WORDS[look]) for look in PROP_LOOKS]
     yield make.make("put-prop", {"look": "plinth", "x_m": at[0]}, choices={"look": looks}, verb="Add")

@@ -12,6 +12,7 @@ from quoting.craft.design.faults import DesignError, Fault, FaultCode
 from quoting.craft.design.records import Design
 from quoting.craft.sheets.stored import stored_takeoff
 from quoting.craft.table.boxes import box_of
+from quoting.craft.table.sizes import sized_m
 from quoting.craft.table.things import find_thing
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.drawing_table import drafts, words
@@ -44,10 +45,14 @@ from studio.money import amounts
 from studio.tenancy.rights import Right
 from studio.trade.errors import CraftError
 
+ROUND_IN: Final = 24
 HEIGHTS_M: Final = {"foil": 0.6, "letters": 0.9, "sign": 1.4, "florals": 1.75}
 """How high new things go, one above the other (setting)."""
 BESIDE_M: Final = 0.4
 """From the piece to what is put beside it (setting)."""
+ROUND_M: Final = sized_m(ROUND_IN)
+BESIDE_ROUND_M: Final = 0.65
+"""From a big round to the next one (setting)."""
 OVERLAP: Final = 1 / 3
 """A further frame covers this share of its neighbor. Common practice, no source."""
 MOST_SHORT: Final = 1
@@ -187,10 +192,10 @@ def tiles(design: Design, shelf: TableShelf, scene: Scene) -> list[Tile]:
         Tile("Garland", "draw it", "garland", add="garland"),
         Tile(
             "Big round",
-            "24 in",
+            f"{ROUND_IN} in",
             "round",
             "put-round",
-            {"size_in": "24", "x_m": _middle(scene), "y_m": "1.2 m"},
+            {"size_in": str(ROUND_IN), "x_m": _round_x(design, scene), "y_m": "1.2 m"},
         ),
         Tile("Number", "foil", "number", add="foil"),
         Tile("Letters", "on a cover", "letters", add="letters"),
@@ -250,12 +255,11 @@ def _panel(design: Design, asked: Asked, shelf: TableShelf, make: Forms, scene: 
 def _groups(design: Design, ref: str, shelf: TableShelf, make: Forms) -> Iterator[FormGroup]:
     """Forms about one matter of a thing each."""
     thing = find_thing(design, ref)
-    if printed := print_group(design, thing, shelf.shelf, make):
-        yield printed
-    for group_of in (topper_group, zone_group, tie_group):
-        group = group_of(design, thing, make)
-        if group:
-            yield group
+    groups = (
+        print_group(design, thing, shelf.shelf, make), topper_group(design, thing, shelf, make),
+        zone_group(design, thing, make), tie_group(design, thing, make),
+    )  # fmt: skip
+    yield from (group for group in groups if group)
 
 
 def _free_place(what: str, scene: Scene) -> tuple[float, float]:
@@ -306,10 +310,17 @@ def _next_x(design: Design, width_m: float) -> str:
     return f"{right + width_m / 2 - OVERLAP * min(width_m, last.width_m):.4f} m"
 
 
-def _middle(scene: Scene) -> str:
-    return (
-        f"{scene.bounds_middle_m:.2f} m" if scene.bounds_middle_m >= 0 else f"-{-scene.bounds_middle_m:.2f} m"
+def _round_x(design: Design, scene: Scene) -> str:
+    """In the middle, else beside it where no other round is: none hides another."""
+    taken = [ball.x_m for ball in design.rounds if not ball.on_top]
+    aside = (
+        BESIDE_ROUND_M * ((number + 1) // 2) * (-1) ** (number + 1) for number in range(2 * len(taken) + 1)
     )
+    spots = (scene.bounds_middle_m + each for each in aside)
+    found = next(
+        (x for x in spots if all(abs(x - other) >= ROUND_M for other in taken)), scene.bounds_middle_m
+    )
+    return f"{found:.2f} m"
 
 
 def _of(known: Mapping[str, object]) -> str:

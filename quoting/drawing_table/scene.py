@@ -323,7 +323,7 @@ def _hold(thing: ThingView, design: Design, units: str, ties: tuple[TieMark, ...
         depth_words=depth_words(thing.z_m, units),
         points=tuple(_points(garland, units)) if garland else (),
         thickness=tuple(_thickness(garland)) if garland else (),
-        ends=_ends(garland) if garland else (), ties=ties,
+        ends=_ends(garland) if garland and "end" in thing.takes else (), ties=ties,
         by_hand=sizing_grips(thing, units),
     )  # fmt: skip
 

@@ -12,7 +12,8 @@ from quoting.craft.table.putting import USUAL_FLAT_M
 from quoting.craft.table.things import Thing, ref_of
 from quoting.craft.table.toppers import toppers_of
 from quoting.drawing_table.forms import ActForm
-from quoting.drawing_table.panel import FormGroup, Forms
+from quoting.drawing_table.panel import FormGroup, Forms, counted_items
+from quoting.drawing_table.shelf import TableShelf
 from quoting.drawing_table.words import LOOK_WORDS
 
 LEAST_ROUND_IN: Final = 16
@@ -21,7 +22,7 @@ USUAL_ROUND_IN: Final = 24
 SHAPES: Final = ("glyphs", "star", "heart", "disc", "crescent")
 
 
-def topper_group(design: Design, thing: Thing, make: Forms) -> FormGroup | None:
+def topper_group(design: Design, thing: Thing, shelf: TableShelf, make: Forms) -> FormGroup | None:
     """Forms that put something on top of this thing, or this thing on top of another; None where neither goes."""
     if isinstance(thing, Round | Foil):
         forms = tuple(_put_on(design, thing, make))
@@ -30,9 +31,8 @@ def topper_group(design: Design, thing: Thing, make: Forms) -> FormGroup | None:
     if not ref:
         return None
     lines = tuple(one.label for one in toppers_of(design, ref))
-    return FormGroup(
-        "on-top", f"On top of {support_label(design, ref)}", tuple(_add(design, thing, ref, make)), lines
-    )
+    forms = tuple(_add(design, thing, ref, shelf, make))
+    return FormGroup("on-top", f"On top of {support_label(design, ref)}", forms, lines)
 
 
 # Private
@@ -58,13 +58,20 @@ def _support_ref(design: Design, thing: Thing) -> str:
     return poles.pop() if len(poles) == 1 and poles <= set(bearing) else ""
 
 
-def _add(design: Design, thing: Thing, ref: str, make: Forms) -> Iterator[ActForm]:
+def _add(design: Design, thing: Thing, ref: str, shelf: TableShelf, make: Forms) -> Iterator[ActForm]:
+    """A big round, a foil balloon of the studio's own, and one that is bought for this."""
     sizes = [(str(size), f"{size} in") for size in ROUND_SIZES_IN if size >= LEAST_ROUND_IN]
     colours = [(colour.colour, colour.name) for colour in design.palette]
     yield make.make(
         "put-round", {"size_in": USUAL_ROUND_IN, "colour": colours[0][0]}, fixed={"on_top": ref}, verb="Add",
         choices={"size_in": sizes, "colour": colours}, key="top-round", thing=ref_of(thing),
     )  # fmt: skip
+    owned = counted_items(shelf.shelf.foils, shelf)
+    if owned:
+        yield make.make(
+            "put-foil", {"item": owned[0][0], "text": "6"}, fixed={"on_top": ref}, verb="Add",
+            choices={"item": owned}, key="top-owned", thing=ref_of(thing),
+        )  # fmt: skip
     shapes = [(shape, LOOK_WORDS[shape]) for shape in SHAPES]
     yield make.make(
         "put-foil", {"shape": "glyphs", "text": "6", "flat_m": USUAL_FLAT_M}, fixed={"on_top": ref}, verb="Add",

@@ -64,6 +64,7 @@ FIELD_LABELS: Final[Mapping[tuple[str, str], str]] = {
     ("move-tie", "station_m"): "Move it to",
     ("remove-tie", "index"): "Tie",
     ("put-foil", "shape"): "Foil balloon",
+    ("put-foil", "item"): "Foil balloon of yours",
     ("put-round", "size_in"): "Big round",
     ("cover", "item"): "Cover",
     ("resize", "item"): "Size",

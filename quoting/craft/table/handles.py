@@ -17,6 +17,7 @@ from quoting.craft.design.routes import Route
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.bending import corners_of
 from quoting.craft.table.boxes import box_of, depth_of, place_of
+from quoting.craft.table.carried import is_column_of
 from quoting.craft.table.ends import GarlandEnd, ends_of
 from quoting.craft.table.grips import grip_places, grips
 from quoting.craft.table.legs import mirror_line_m
@@ -51,6 +52,8 @@ TAKES: Final[Mapping[str, tuple[str, ...]]] = {
     "bouquet": STANDING,
 }  # fmt: skip
 """The acts that each kind of thing takes."""
+OFF_THE_POLE: Final = frozenset({"redraw", "move-point", "add-point", "remove-point", "end"})
+"""Acts that would bring the balloons of a column off their pole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +85,7 @@ class ThicknessView:
 
 @dataclass(frozen=True, slots=True)
 class GarlandView:
-    """A garland: its path in space [m], length [m], points, thickness and both ends."""
+    """A garland: its path in space [m], length [m], points and thickness where it takes such acts, and both ends."""
 
     path: tuple[tuple[float, float, float], ...]
     length_m: float
@@ -150,8 +153,10 @@ def takes_of(design: Design, thing: Thing) -> tuple[str, ...]:
         without |= {"move-corner", "add-corner", "remove-corner"} if thing.shape != "free" else set()
         without |= {"turn"} if thing.shape != "part-ring" else set()
         without |= {"mirror", "cover", "print"} if thing.shape == "column" else set()
-    if isinstance(thing, Garland) and mirror_line_m(design, thing) is None:
-        without.add("mirror")
+    if isinstance(thing, Garland):
+        without |= {"mirror"} if mirror_line_m(design, thing) is None else set()
+        without |= {"thickness"} if thing.work == "classic" else set()
+        without |= OFF_THE_POLE if any(is_column_of(thing, frame) for frame in design.frames) else set()
     return tuple(name for name in TAKES[kind_of(thing)] if name not in without)
 
 
@@ -201,7 +206,11 @@ def _garland_view(design: Design, garland: Garland, takeoff: TakeOff | None) -> 
     )
     steps = np.linspace(0, route.along[-1], max(2, round(route.length_m / PATH_STEP_M) + 1))
     path = tuple((x, y, z) for x, y, z in np.round(route.at(steps), 3).tolist())
-    return GarlandView(path, route.length_m, _told_apart(points), _thickness(garland, route), start, end)
+    takes = takes_of(design, garland)
+    return GarlandView(
+        path, route.length_m, _told_apart(points) if "move-point" in takes else (),
+        _thickness(garland, route) if "thickness" in takes else (), start, end,
+    )  # fmt: skip
 
 
 def _told_apart(points: tuple[PointView, ...]) -> tuple[PointView, ...]:

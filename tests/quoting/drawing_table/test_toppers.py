@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
+from quoting.drawing_table import opening
 from quoting.models import TableDraft
+from stock.models import Kind, MovementKind
+from tests import shelf
 from tests.people import House
 from tests.quoting.drawing_table.test_views import act, design_now, draft
 
@@ -14,6 +19,22 @@ def page(house: House, draft: TableDraft, thing: str) -> str:
         house.client("staff").get(house.url("quoting:table", draft.pk), {"thing": thing}).content.decode()
     )
     return html
+
+
+def own_props() -> None:
+    """A candle and a plinth, in the order of their names, and the digit 6 in foil."""
+    candle = {"shape": "candle", "width_m": 0.08, "height_m": 0.2, "depth_m": 0.08}
+    plinth = {"shape": "plinth", "width_m": 0.35, "height_m": 0.9, "depth_m": 0.35}
+    six = {"shape": "glyphs", "height_m": 0.86}
+    made = [
+        shelf.thing(kind, name, code=code, outline=outline, unit_cost=Decimal(9), expected_uses=uses)
+        for kind, name, code, outline, uses in (
+            (Kind.PROP, "Candle, battery", "candle-20", candle, 40),
+            (Kind.PROP, "Plinth, white", "plinth-white", plinth, 40),
+            (Kind.FOIL, "Foil digit “6”", "foil-digit-6", six, 1),
+        )
+    ]
+    shelf.put([(item, 2) for item in made], kind=MovementKind.RECEIVED)
 
 
 def test_a_round_is_added_on_top_of_a_column_by_its_form(wickerlark: House, draft: TableDraft) -> None:
@@ -37,6 +58,27 @@ def test_a_number_moves_from_the_floor_to_a_plinth_and_off_again(
     assert design_now(wickerlark, draft).foils[0].x_m == 1.0
     assert act(wickerlark, draft, "on-top", thing="foil:foil-1", on_top="").status_code == 302
     assert design_now(wickerlark, draft).foils[0].on_top == ""
+
+
+def test_a_number_of_the_studio_is_put_on_a_plinth_of_the_studio(wickerlark: House) -> None:
+    with wickerlark.enter():
+        own_props()
+        draft = opening.open_empty(wickerlark.studio)
+    add = wickerlark.client("staff").get(wickerlark.url("quoting:table", draft.pk), {"add": "prop"})
+    html = add.content.decode()
+    assert '<option value="plinth-white" selected>' in html, "the tile says plinth"
+    act(wickerlark, draft, "put-prop", item="plinth-white", x_m="0")
+    assert "Foil balloon of yours" in page(wickerlark, draft, "prop:prop-1")
+    sent = {
+        "thing": "prop:prop-1",
+        "on_top": "prop:prop-1",
+        "item": "foil-digit",
+        "text": "6",
+        "form": "top-owned",
+    }
+    assert act(wickerlark, draft, "put-foil", **sent).status_code == 302
+    (number,) = design_now(wickerlark, draft).foils
+    assert (number.item, number.on_top, number.text) == ("foil-digit", "prop:prop-1", "6")
 
 
 def test_what_bears_nothing_is_refused_at_the_field_and_what_was_typed_stays(

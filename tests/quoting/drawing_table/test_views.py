@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -381,6 +382,18 @@ def test_a_key_or_a_color_with_characters_that_nothing_can_keep_breaks_nothing(
         colours = f'[{{"colour": "oat", "name": "{name}", "hex": "#F4EFE6", "share": 1}}]'
         opened = wickerlark.client("staff").post(wickerlark.url("quoting:table-new"), {"colours": colours})
         assert opened.status_code == 302
+
+
+def test_big_rounds_put_one_after_the_other_hide_none(wickerlark: House, draft: TableDraft) -> None:
+    page = wickerlark.url("quoting:table", draft.pk)
+    for _ in range(3):
+        html = wickerlark.client("staff").get(page).content.decode()
+        form = html[html.index('data-act="put-round"') :]
+        found = re.search(r'name="x_m"\s+value="([^"]+)"', form)
+        assert found
+        act(wickerlark, draft, "put-round", size_in="24", x_m=found[1], y_m="1.2 m")
+    rounds = sorted(design_now(wickerlark, draft).rounds, key=lambda ball: ball.x_m)
+    assert all(right.x_m - left.x_m >= left.sized_m for left, right in pairwise(rounds))
 
 
 def test_what_hands_do_in_the_picture_is_done_by_form_too(wickerlark: House, draft: TableDraft) -> None:

@@ -50,6 +50,19 @@ def test_what_a_frame_is_not_said_to_take_is_refused_or_changes_nothing(name: st
             assert [fault.code for fault in refused.value.faults] == [FaultCode.NOT_FOR_THIS]
 
 
+def test_a_column_is_held_as_a_whole_and_a_packed_arch_by_its_points() -> None:
+    column = done(table(), "put-column", x_m=0.0).design
+    (packed,) = (thing for thing in table_view(column).things if thing.garland)
+    assert set(packed.takes) == {"move", "depth", "mirror", "copy", "remove", "set"}
+    assert packed.garland is not None
+    assert (packed.garland.points, packed.garland.thickness) == ((), ())
+    organic = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
+    over = replace(organic, garlands=(replace(organic.garlands[0], work="classic"),))
+    (arch,) = (thing for thing in table_view(over).things if thing.garland)
+    assert {"move-point", "end", "redraw"} <= set(arch.takes)
+    assert "thickness" not in arch.takes
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_points_are_numbered_in_order_and_lie_by_the_path(name: str) -> None:
     # Source: shapely, the distance of a point from the path.

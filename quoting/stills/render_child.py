@@ -13,11 +13,13 @@ import resource
 import signal
 import sys
 import time
+from typing import Any
 
 MOST_CPU_SECONDS = 1200
 MOST_DATA_BYTES = 3 * 1024**3
 MOST_THREADS = 8
 LOOK_SECONDS = 0.5
+OUTPUT = "still.npy"
 COUNTED = ("film.width", "film.height", "tilepath.sampling.aa.size")
 """Settings that say how many samples the picture takes."""
 DIES_WITH_PARENT = 1
@@ -28,7 +30,7 @@ def main(folder: str) -> None:
     """Render what the folder holds."""
     _limit()
     os.chdir(folder)
-    import numpy  # noqa: F401, ICN001 # Before the renderer, or the process dies in its allocator.
+    import numpy  # noqa: ICN001 # Before the renderer, or the process dies in its allocator.
     import pyluxcore
 
     pyluxcore.Init(lambda _: None)
@@ -45,10 +47,17 @@ def main(folder: str) -> None:
         session.UpdateStats()
         _say(session.GetStats().Get("stats.renderengine.total.samplecount").GetFloat() / samples)
     session.Stop()
-    session.GetFilm().SaveOutputs()
+    _save(numpy, session.GetFilm(), pyluxcore.FilmOutputType.RGB_IMAGEPIPELINE, (height, width))
     _say(1.0)
     # Its threads and its allocator don't always come to an end by themselves.
     os._exit(0)
+
+
+def _save(numpy: Any, film: Any, kind: Any, size: tuple[int, int]) -> None:
+    """Keep the picture as linear light, rows from top to bottom."""
+    light = numpy.zeros((*size, 3), dtype=numpy.float32)
+    film.GetOutputFloat(kind, light, 0)
+    numpy.save(OUTPUT, light[::-1])
 
 
 def _limit() -> None:

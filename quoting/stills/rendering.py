@@ -14,9 +14,11 @@ from pathlib import Path
 from threading import Timer
 from typing import Final
 
+import numpy as np
 from PIL import Image
 
 from quoting.craft.still.engine import EDGE, OUTPUT, SAMPLES_ASIDE, engine_settings
+from quoting.craft.still.exposure import developed
 from quoting.craft.still.scene_file import SCENE_FILE, StillFiles
 from quoting.craft.still.still import Look
 
@@ -115,10 +117,8 @@ def _share(line: str) -> float | None:
 
 
 def _pictures(path: Path) -> Rendered:
-    with Image.open(path) as opened:
-        whole = opened.convert("RGB")
-    width, height = whole.size
-    whole = whole.crop((EDGE, EDGE, width - EDGE, height - EDGE))
+    picture = developed(np.load(path)[EDGE:-EDGE, EDGE:-EDGE])
+    whole = Image.fromarray(np.round(picture * 255).astype(np.uint8), "RGB")
     small = whole.resize((SMALL_PX, round(SMALL_PX * whole.height / whole.width)), Image.Resampling.LANCZOS)
     return Rendered(_jpeg(whole), _jpeg(small))
 

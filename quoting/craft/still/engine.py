@@ -12,7 +12,7 @@ from typing import Final
 
 from quoting.craft.still.still import Look
 
-OUTPUT: Final = "still.png"
+OUTPUT: Final = "still.npy"
 # Settings, found by looking at pictures.
 SAMPLES_ASIDE: Final = 3
 """Samples on each side of a pixel: nine of them in all."""
@@ -21,8 +21,6 @@ EDGE: Final = 4
 SEED: Final = 7
 DENOISER_MB: Final = 600
 """It works in tiles of so much memory."""
-EXPOSURE: Final = 0.7
-GAMMA: Final = 2.2
 
 
 def engine_settings(look: Look, *, samples_aside: int = SAMPLES_ASIDE) -> str:
@@ -49,12 +47,5 @@ def engine_settings(look: Look, *, samples_aside: int = SAMPLES_ASIDE) -> str:
             "film.imagepipelines.0.1.sharpness": 0,
             "film.imagepipelines.0.1.prefilter.enable": 1,
             "film.imagepipelines.0.1.oidnmemory": DENOISER_MB,
-            "film.imagepipelines.0.2.type": '"TONEMAP_LINEAR"',
-            "film.imagepipelines.0.2.scale": EXPOSURE,
-            "film.imagepipelines.0.3.type": '"GAMMA_CORRECTION"',
-            "film.imagepipelines.0.3.value": GAMMA,
-            "film.outputs.0.type": '"RGB_IMAGEPIPELINE"',
-            "film.outputs.0.index": 0,
-            "film.outputs.0.filename": f'"{OUTPUT}"',
         }.items()
     )

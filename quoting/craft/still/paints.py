@@ -16,7 +16,7 @@ LIGHTEST: Final = 0.86
 DARKEST: Final = 0.008
 """Nor is any blacker, so that a black round still has a shape."""
 
-GLOW: Final = 5.0  # setting, by eye
+GLOW: Final = 2.4  # setting, by eye
 
 Light = tuple[float, float, float]
 
@@ -91,7 +91,7 @@ def put_lamp(file: SceneFile, name: str, colour: Light, gain: float) -> None:
 # Private
 
 _GLOSSES: Final[dict[str, tuple[float, float]]] = {
-    "plain": (0.02, 0.1),
+    "plain": (0.02, 0.05),
     "pearl": (0.1, 0.19),
     "double-stuffed": (0.02, 0.13),
 }

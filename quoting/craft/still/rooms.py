@@ -22,9 +22,9 @@ HANGS_ABOVE_M, BEAM_M = 1.0, 0.16
 STEPS: Final = 10
 BEHIND_M: Final = 0.45
 """How far behind the piece the wall is."""
-WARM: Final[Light] = (1.0, 0.955, 0.9)
+WARM: Final[Light] = (1.0, 0.975, 0.945)
 COOL: Final[Light] = (0.9, 0.95, 1.0)
-BOARDS: Final = ((0.34, 0.235, 0.155), (0.37, 0.26, 0.175), (0.32, 0.215, 0.14), (0.4, 0.285, 0.19))
+BOARDS: Final = ((0.44, 0.33, 0.235), (0.48, 0.365, 0.26), (0.41, 0.305, 0.215), (0.52, 0.4, 0.29))
 BOARD_M, GAP_M, BOARDS_ASIDE = 0.15, 0.003, 60
 SKIRTING_M: Final = 0.14
 
@@ -63,7 +63,7 @@ def put_room(file: SceneFile, room: str, stand: Stand) -> None:
 
 def _put_studio(file: SceneFile, stand: Stand) -> None:
     """A plain studio: one sheet from the wall to the floor, a big soft lamp on the left, a weak one on the right."""
-    put_cloth(file, "backdrop", "#E6DDD0")
+    put_cloth(file, "backdrop", "#E9E4DC")
     file.body("backdrop", _sweep(stand), "backdrop")
     _put_lamp(file, "key", stand, away=(-2.7, 2.6, 3.9), size=(1.5, 1.5), colour=WARM, gain=50)
     _put_lamp(file, "fill", stand, away=(4.2, 0.9, 3.4), size=(1.6, 2.6), colour=COOL, gain=8)
@@ -72,15 +72,15 @@ def _put_studio(file: SceneFile, stand: Stand) -> None:
 
 def _put_hall(file: SceneFile, stand: Stand) -> None:
     """A hall: a panelled wall, a floor of boards, evening light from lamps above."""
-    put_cloth(file, "wall", "#CFC8BC")
-    put_cloth(file, "trim", "#EDE6DA")
+    put_cloth(file, "wall", "#D8D6D0")
+    put_cloth(file, "trim", "#F2F0EB")
     file.body("wall", _upright(stand, high=7.0), "wall")
     for number, (low, size) in enumerate(_panels(stand)):
         file.body(f"panel{number}", _moved(box(size), low), "trim")
     _put_boards(file, stand)
-    _put_lamp(file, "key", stand, away=(-2.0, 3.2, 3.0), size=(1.1, 1.1), colour=(1.0, 0.9, 0.78), gain=78)
-    _put_lamp(file, "fill", stand, away=(3.8, 2.2, 3.2), size=(2.0, 2.0), colour=(1.0, 0.9, 0.78), gain=9)
-    _put_sky(file, (1.0, 0.96, 0.91), 0.42)
+    _put_lamp(file, "key", stand, away=(-2.0, 3.2, 3.0), size=(1.1, 1.1), colour=(1.0, 0.965, 0.92), gain=98)
+    _put_lamp(file, "fill", stand, away=(3.8, 2.2, 3.2), size=(2.0, 2.0), colour=(0.95, 0.97, 1.0), gain=14)
+    _put_sky(file, (1.0, 0.985, 0.965), 0.6)
 
 
 def _put_garden(file: SceneFile, stand: Stand) -> None:
@@ -91,15 +91,15 @@ def _put_garden(file: SceneFile, stand: Stand) -> None:
         "textures.grass",
         type="mix",
         amount="grass-noise",
-        texture1=(0.05, 0.085, 0.03),
-        texture2=(0.13, 0.17, 0.06),
+        texture1=(0.11, 0.15, 0.06),
+        texture2=(0.19, 0.235, 0.11),
     )
     file.put("materials.lawn", type="matte", kd="grass")
     file.body("lawn", _floor(stand), "lawn")
     _put_hedge(file, stand)
-    _put_lamp(file, "sun", stand, away=(-5.5, 2.2, 5.0), size=(1.6, 1.6), colour=(1.0, 0.78, 0.52), gain=105)
+    _put_lamp(file, "sun", stand, away=(-5.5, 2.2, 5.0), size=(1.6, 1.6), colour=(1.0, 0.78, 0.52), gain=165)
     _put_string_lights(file, stand)
-    _put_sky(file, (0.72, 0.8, 1.0), 0.62)
+    _put_sky(file, (0.86, 0.9, 1.0), 1.05)
 
 
 def _put_beam(file: SceneFile, stand: Stand) -> None:
@@ -147,9 +147,9 @@ def _put_boards(file: SceneFile, stand: Stand) -> None:
 
 def _put_hedge(file: SceneFile, stand: Stand) -> None:
     chance = np.random.default_rng(5)
-    put_cloth(file, "hedge", "#3C4F33")
+    put_cloth(file, "hedge", "#66795A")
     back = stand.wall_m - 1.6
-    put_leaf(file, "hedge-leaf", "#4C6440")
+    put_leaf(file, "hedge-leaf", "#83976F")
     file.shape("hedge-leaf", leaf_mesh(0.2))
     file.body(
         "hedge", _moved(box((2 * FAR_M, 2.1, 0.6)), (float(stand.middle[0]), 1.05, back - 0.5)), "hedge"

@@ -12,7 +12,7 @@ from quoting.craft.design.design_file import STARTERS, load_design
 from quoting.craft.solid.meshes import Mesh, balloon
 from quoting.craft.solid.scene import scene_of
 from quoting.craft.still.camera import Camera
-from quoting.craft.still.engine import EXPOSURE
+from quoting.craft.still.exposure import EXPOSURE
 from quoting.craft.still.paints import put_cloth, put_lamp, put_latex
 from quoting.craft.still.scene_file import SceneFile, StillFiles
 from quoting.craft.still.still import Look, put_camera, still_files

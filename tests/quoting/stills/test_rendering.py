@@ -19,8 +19,8 @@ from quoting.stills.rendering import NotRendered, rendered
 FILES = StillFiles("scene.nothing = 1\n", {"a.ply": b"ply"})
 LOOK = Look(width=160, height=125)
 PAINTS = """
-    from PIL import Image
-    Image.new("RGB", (168, 133), "#336699").save(f"{folder}/still.png")
+    import numpy
+    numpy.save(f"{folder}/still.npy", numpy.full((133, 168, 3), 0.4, dtype="float32"))
 """
 
 

@@ -21,7 +21,7 @@ TABLE: Final = Path(__file__).with_name("letter_widths.json")
 """Letters by font and advance width, in thousandths of the font's size."""
 CAPITAL: Final = 0.7
 """Height of a capital letter as a share of the font's size. Source: the field sCapHeight of both font files."""
-SLANT: Final = 0.21
+SLANT: Final = 0.21  # setting
 """How far a slanted letter leans over its height, as browsers slant a font without an italic of its own."""
 LOW_LETTERS: Final = frozenset("acegmnopqrsuvwxyz")
 STANDING: Final = frozenset("ABCDEFGHIJKLMNOPRSTUVWXYZabcdefhiklmnorstuvwxz0123456789!?.&' -+")

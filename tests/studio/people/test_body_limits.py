@@ -112,6 +112,7 @@ def test_only_uploads_take_more_than_a_form_and_only_of_who_may_send_them(wicker
         "venue-attachment-add": PICTURE_BYTES,
         "item-photo-save": PICTURE_BYTES,
         "like-a-picture": PICTURE_BYTES,
+        "table-act": PICTURE_BYTES,
         "catalogue-import": TABLE_BYTES,
     }
     photos = wickerlark.url("events:photo-add", 1)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
+from PIL import Image
 
 from tests.people import House
 from tests.quoting.prints.pictures import kept
@@ -22,7 +25,10 @@ def test_a_foreign_or_unknown_image_is_not_found(wickerlark: House, federkorn: H
     with wickerlark.enter():
         digest = kept().digest
     for asked in (digest, "0" * 64, "none"):
-        assert federkorn.client("owner").get(federkorn.url("quoting:print-image", asked)).status_code == 404
+        answer = federkorn.client("owner").get(federkorn.url("quoting:print-image", asked))
+        assert answer.status_code == 404
+        with Image.open(io.BytesIO(answer.content)) as clear:  # a browser draws this: nothing is seen
+            assert clear.convert("RGBA").getpixel((0, 0)) == (0, 0, 0, 0)
 
 
 def test_who_may_not_see_quotes_is_refused(wickerlark: House) -> None:

@@ -261,8 +261,9 @@ def _door(site: Site) -> Door | None:
 
 
 def _wall_m(design: Design) -> float:
-    """The wall behind, by its gap to the rearmost frame [m]."""
-    return min((frame.z_m for frame in design.frames), default=0.0) - design.site.wall_gap_m
+    """The wall behind, by its gap to the rearmost frame [m]; behind what stands farther back, such as a backdrop."""
+    rear = min((frame.z_m for frame in design.frames), default=0.0)
+    return min([rear - design.site.wall_gap_m, *[prop.z_m - prop.depth_m / 2 for prop in design.props]])
 
 
 def _depths(view: TableView, design: Design) -> tuple[float, float]:

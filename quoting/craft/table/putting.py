@@ -36,6 +36,8 @@ from quoting.craft.table.sizes import sized_m
 from quoting.craft.table.snapping import DEPTH_STEP_M, Guide, Snapped, Why, nested_depth_m, snapped
 from quoting.craft.table.things import Thing, free_id, free_label, ref_of, with_thing
 from quoting.craft.table.toppers import put_on_top
+from studio.trade.colour import lab_of
+from studio.trade.colour_difference import difference
 
 # Common practice, no source: what is taken where the shelf or the act says nothing [m].
 USUAL_FRAME_M = (1.2, 2.1)
@@ -43,6 +45,7 @@ USUAL_LETTERS_M = 0.2
 USUAL_FLAT_M = 0.86
 USUAL_COLUMN_M = 1.9
 USUAL_WALL_M = (2.4, 2.2)
+GRID_COLOURS = 16  # as many colours a cell of a grid can name
 WALL_SIZE_IN, WALL_SIZED_M = 11, 0.2286
 ON_TOP = "what it goes on top of: a column's pole, frame:id, or a prop, prop:id; empty: none"
 BEFORE_M = 0.35  # from the front of the piece to the middle of a prop
@@ -274,12 +277,12 @@ class PutSpray:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PutWall:
-    """Put a wall of balloons behind everything, with a word in it by letters of its second colour."""
+    """Put a wall of balloons behind everything, with a word in it in the colour that stands out most."""
 
     width_m: float = a_number(0.2, 20, "width [m]", USUAL_WALL_M[0])
     height_m: float = a_number(0.2, 8, "height [m]", USUAL_WALL_M[1])
     x_m: float = a_number(-30, 30, "its middle [m]", 0.0)
-    word: str = a_text("a word that stands on it in the second colour; empty: none", "", longest=24)
+    word: str = a_text("a word that stands on it in another colour; empty: none", "", longest=24)
 
     def on(self, design: Design, _shelf: Shelf) -> Acted:
         rear = min((frame.z_m for frame in design.frames), default=DEPTH_STEP_M)
@@ -349,10 +352,15 @@ class PutBouquet:
 
 
 def lettered(design: Design, wall: Wall, word: str) -> Wall:
-    """A wall with a word in it: the second colour of the palette on the first. DesignError at ``word``."""
+    """A wall with a word in it, on the first colour of the palette in the one that differs most from it by CIEDE2000.
+    DesignError at ``word``."""
     if len(design.palette) < 2:
         raise DesignError(Fault(code=FaultCode.ONE_COLOUR, field="word"))
-    return replace(wall, pattern=DRAWN, grid=lettered_grid(word.strip(), *wall_cells(wall)))
+    ground, *others = (lab_of(colour.hex) for colour in design.palette[:GRID_COLOURS])
+    away = [difference(ground, other) for other in others]
+    letters = f"{away.index(max(away)) + 1:x}"
+    grid = lettered_grid(word.strip(), *wall_cells(wall))
+    return replace(wall, pattern=DRAWN, grid=tuple(row.replace("1", letters) for row in grid))
 
 
 def free_depth_m(design: Design, frame: Frame) -> float:

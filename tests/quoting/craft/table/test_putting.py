@@ -173,6 +173,15 @@ def test_a_wall_stands_behind_the_frames_and_a_bouquet_beside() -> None:
     assert len(take_off(done(walled, "put-bouquet", x_m=1.8).design).balloons) > 200
 
 
+def test_a_word_stands_on_a_wall_in_the_colour_that_is_read_best() -> None:
+    """By eye: on oat pearl can't be read, and ink can."""
+    pearl = replace(OAT, colour="pearl", name="Pearl", hex="#F4EFE6", share=0.0)
+    oat, ink = table().palette
+    design = replace(table(), palette=(oat, pearl, ink))
+    wall = done(design, "put-wall", width_m=5.0, height_m=2.2, word="MAX").design.walls[0]
+    assert set("".join(wall.grid)) == {"0", "2"}
+
+
 def test_a_word_is_written_in_a_wall_in_the_second_colour() -> None:
     plain = done(table(), "put-wall", width_m=5.0, height_m=2.2).design
     design = done(table(), "put-wall", width_m=5.0, height_m=2.2, word=" MAX ").design

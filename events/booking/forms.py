@@ -19,12 +19,16 @@ from events.contacts import phone_numbers
 from events.contacts.forms import LEAST, MOST, PhoneField
 from events.models import Client, Venue
 from studio.models import Studio
-from studio.ui.field_layout import set_choices
+from studio.ui.field_layout import lay_out, set_choices
 from studio.ui.form_errors import add_errors
 from studio.ui.forms import ClockField, DayField, LengthField, moment
 
 YEARS: Final = range(2000, 2100)
 MOST_CHOICES: Final = 500
+SIZE_WORDS: Final = {
+    "feet": "In feet and inches, such as 9 ft 6 in.",
+    "metric": "In metres or centimetres, such as 2.9 m.",
+}
 
 
 class MomentField(forms.Field):
@@ -51,6 +55,8 @@ class WantedFields:
     """The sizes that a client speaks of, added to a form."""
 
     fields: dict[str, forms.Field]
+    size_words: str
+    """In what lengths are written."""
 
     def add_sizes(self, units: str) -> None:
         """Width, height and ceiling, in the studio's units."""
@@ -60,6 +66,7 @@ class WantedFields:
             ("ceiling_m", "Ceiling"),
         ):
             self.fields[name] = LengthField(units=units, least=LEAST, most=MOST, required=False, label=label)
+        self.size_words = SIZE_WORDS["feet" if units == "feet" else "metric"]
 
     @staticmethod
     def wanted(cleaned: Mapping[str, Decimal | None]) -> Wanted:
@@ -126,6 +133,8 @@ class EnquiryForm(WantedFields, forms.Form):
             *((venue.pk, venue.name) for venue in self.venues),
         ]
         set_choices(self.fields["venue"], venue_choices)
+        for name in ("client", "client_name", "venue"):
+            lay_out(self.fields[name], unmarked=True)
 
     @property
     def has_venue_times(self) -> bool:

@@ -102,8 +102,9 @@ def _take(form: EnquiryForm) -> Event:
 
 
 def _prefilled(request: StudioRequest) -> dict[str, str]:
-    """The client, venue or day that the link to this page carries."""
-    return {name: request.GET[name] for name in ("client", "venue", "day") if name in request.GET}
+    """The client, venue, day or sizes that the link to this page carries."""
+    known = ("client", "venue", "day", "width_m", "height_m")
+    return {name: request.GET[name] for name in known if name in request.GET}
 
 
 def _attach(request: StudioRequest, owner: Event | Venue, page: str) -> HttpResponse:

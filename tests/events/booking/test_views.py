@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from datetime import timedelta
 
@@ -142,3 +143,15 @@ def test_an_enquiry_goes_back_to_the_page_of_this_studio_that_asked_for_it(
         event = Event.objects.get()
     back = f"{asked}?event={event.pk}"
     assert answer["Location"] == (back if goes_back else address(wickerlark, "event", event))
+
+
+def test_the_form_says_what_is_needed_and_in_what_lengths_are_written(
+    wickerlark: House, federkorn: House
+) -> None:
+    """A client is needed, known or named: neither field says that it is optional."""
+    for house, words in ((wickerlark, "such as 9 ft 6 in"), (federkorn, "such as 2.9 m")):
+        html = house.client().get(house.url("events:enquiry-add"), {"width_m": "4 ft"}).content.decode()
+        client = html[html.index("<legend>Client") : html.index("Telephone")]
+        assert "optional" not in client
+        assert words in html
+        assert re.search(r'name="width_m" value="4 ft"', html), "what the link to the form carries"

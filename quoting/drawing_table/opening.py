@@ -19,10 +19,12 @@ from quoting.drawing_table.shelf import first_palette, read_shelf
 from quoting.models import Quote, SetPiece, TableDraft
 from quoting.quotes import sheet, sketch, table_drafts
 from quoting.quotes.steps import refuse_closed
-from quoting.set_pieces import site
+from quoting.set_pieces import alter, site
+from studio.measures import lengths
 from studio.models import Studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
+from studio.trade.errors import CraftError
 
 UNNAMED: Final = "New design"
 LONGEST_NAME: Final = 120
@@ -77,6 +79,17 @@ def quote_draft(draft_id: int, event: Event, studio: Studio, *, version: int) ->
         keeping.keep_as_piece(draft, piece)
         SetPiece.objects.filter(pk=piece.pk).update(drawn_from=drawn_from)
         return quote
+
+
+def drawn_size(draft: TableDraft, studio: Studio) -> dict[str, str]:
+    """Width and height that a draft comes out at, as the studio writes them; nothing where it can't be built."""
+    try:
+        width_m, height_m = alter.extent(drafts.design_of(draft))
+    except CraftError:
+        return {}
+    return {
+        "width_m": lengths.written(width_m, studio.units), "height_m": lengths.written(height_m, studio.units),
+    }  # fmt: skip
 
 
 # Private

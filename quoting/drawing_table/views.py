@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
@@ -202,7 +203,10 @@ def quote_with_draft(request: StudioRequest, draft_id: int) -> HttpResponse:
             return redirect(links.to("quoting:quote", made.pk))
         except ValidationError as fault:
             return _not_kept(request, draft_id, fault)
-    context = {"name": draft.name, "draft": draft, "events": _coming(_number(request.GET.get("event")))}
+    context = {
+        "name": draft.name, "draft": draft, "events": _coming(_number(request.GET.get("event"))),
+        "enquiry": _enquiry(request, opening.drawn_size(draft, request.tenant.studio)),
+    }  # fmt: skip
     return render(request, "quoting/drawing_table/quote_with.html", context)
 
 
@@ -211,7 +215,10 @@ def quote_with_draft(request: StudioRequest, draft_id: int) -> HttpResponse:
 def quote_with_design(request: StudioRequest, template_id: int) -> HttpResponse:
     """Choose the event that a design is quoted for."""
     found = library.template(template_id)
-    context = {"name": found.name, "template": found, "events": _coming(_number(request.GET.get("event")))}
+    context = {
+        "name": found.name, "template": found, "events": _coming(_number(request.GET.get("event"))),
+        "enquiry": _enquiry(request, {}),
+    }  # fmt: skip
     return render(request, "quoting/drawing_table/quote_with.html", context)
 
 
@@ -316,6 +323,11 @@ def _coming(first: int) -> QuerySet[Event]:
     events = Event.objects.select_related("client", "venue").exclude(status=Status.CANCELLED)
     coming = events.filter(ready_by__gte=timezone.now())
     return coming.order_by(Case(When(pk=first, then=0), default=1), "ready_by", "pk")[:MOST_COMING]
+
+
+def _enquiry(request: StudioRequest, sizes: Mapping[str, str]) -> str:
+    """Where an enquiry is taken, with the size that is drawn; from there it goes back to this page."""
+    return f"{links.to('events:enquiry-add')}?{urlencode({**sizes, 'next': request.path})}"
 
 
 def _version(request: StudioRequest) -> int:

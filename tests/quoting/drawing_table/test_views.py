@@ -231,6 +231,13 @@ def test_a_design_and_a_draft_are_quoted_for_a_coming_event(wickerlark: House, d
         wickerlark.url("quoting:design-quote-with", template.pk),
     ):
         assert event.title in client.get(address).content.decode()
+        html = client.get(address).content.decode()
+        sizes = re.search(r"width_m=4\+ft&amp;height_m=6\+ft\+11", html)
+        assert bool(sizes) == ("table" in address), "the size that is drawn goes along"
+        filled = re.findall(
+            r'<(a|button)\s+class="button(?: button-small)?"[^>]*>([^<]*)', html[html.index("<main") :]
+        )
+        assert filled == [("a", "Take an enquiry")], "whoever is on a call with somebody new starts there"
     answer = client.post(
         wickerlark.url("quoting:table-quote-with", draft.pk), {"event": event.pk, "version": 2}
     )

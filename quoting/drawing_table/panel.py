@@ -9,7 +9,7 @@ from typing import Final, Protocol
 import numpy as np
 
 from quoting.craft.design.frames import face, is_inside, outline
-from quoting.craft.design.records import PATTERNS, ZONED, Design, Frame, Garland
+from quoting.craft.design.records import PATTERNS, ZONED, Design, Frame, Garland, PaletteColour
 from quoting.craft.design.things import FINISHES, FOIL_SHAPES, FONTS, GASES, PROP_LOOKS
 from quoting.craft.settle.laying import route_in
 from quoting.craft.table.boxes import depth_of, place_of
@@ -20,7 +20,8 @@ from quoting.craft.table.putting import USUAL_FLAT_M
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.sizing import own_size, turn_view
 from quoting.craft.table.things import Thing, find_thing, kind_of, ref_of
-from quoting.drawing_table.forms import ActForm, value_field
+from quoting.drawing_table.forms import SHARE, ActForm, value_field
+from quoting.drawing_table.shares import whole_percents
 from quoting.drawing_table.shelf import TableShelf
 from quoting.drawing_table.words import END_WORDS, FINISH_WORDS, FONT_WORDS, GAS_WORDS, LOOK_WORDS, SET_WORDS
 from quoting.set_pieces import measures
@@ -196,10 +197,16 @@ def add_panel(
 
 def palette_forms(design: Design, shelf: Shelf, make: Forms) -> tuple[ActForm, ...]:
     """One form for all shares, one for a color's finish, and one that adds a color."""
-    shares = {f"share-{colour.colour}": colour.share for colour in design.palette}
+    percents = whole_percents([colour.share for colour in design.palette])
+    shares = {
+        f"{SHARE}{colour.colour}": percent for colour, percent in zip(design.palette, percents, strict=True)
+    }
     form = make.make("palette", shares, verb="Apply", key="palette")
     for colour in design.palette:
-        form.fields[f"share-{colour.colour}"].label = colour.name
+        field = form.fields[f"{SHARE}{colour.colour}"]
+        field.label = colour.name
+        if len(design.palette) > 1:
+            vars(field)["removed_by"] = _removal_key(colour)
     known = {colour.colour for colour in design.palette}
     others = [(code, colour.name) for code, colour in shelf.colours.items() if code not in known]
     if not others:
@@ -207,6 +214,16 @@ def palette_forms(design: Design, shelf: Shelf, make: Forms) -> tuple[ActForm, .
     added = make.make("palette", {"add": ""}, choices={"add": others}, verb="Add", key="palette-add")
     added.fields["add"].label = spelled("Another color")
     return form, _finish_form(design, make), added
+
+
+def removal_forms(design: Design, make: Forms) -> tuple[ActForm, ...]:
+    """One form for each color that takes it away; none for the last one."""
+    if len(design.palette) < 2:
+        return ()
+    return tuple(
+        make.make("palette", {}, fixed={f"{SHARE}{colour.colour}": "0"}, key=_removal_key(colour))
+        for colour in design.palette
+    )
 
 
 def stroke_along(design: Design, frame_ids: list[str]) -> list[list[float]]:
@@ -222,6 +239,10 @@ def stroke_along(design: Design, frame_ids: list[str]) -> list[list[float]]:
 
 
 # Private
+
+
+def _removal_key(colour: PaletteColour) -> str:
+    return f"remove-color-{colour.colour}"
 
 
 def _finish_form(design: Design, make: Forms) -> ActForm:

@@ -27,6 +27,7 @@ from quoting.drawing_table.panel import (
     add_panel,
     design_panel,
     palette_forms,
+    removal_forms,
     thing_panel,
 )
 from quoting.drawing_table.printing import print_group
@@ -127,6 +128,8 @@ class TablePage:
     tiles: tuple[Tile, ...]
     panel: Panel
     palette: tuple[ActForm, ...]
+    removals: tuple[ActForm, ...]
+    """Forms that take a color away, each named by the share that it takes."""
     strip: Strip
     marks: tuple[Mark, ...]
     undo: str
@@ -160,7 +163,8 @@ def table_page(draft: TableDraft, asked: Asked, studio: Studio, *, rights: Mappi
     return TablePage(
         draft=draft, design=design, units=units, scene=scene, alt=_alt(figures, design, units),
         tiles=tuple(tiles(design, shelf, scene)), panel=_panel(design, asked, shelf, make, scene),
-        palette=palette_forms(design, shelf.shelf, make), marks=(*scene.marks, *_fault_marks(fault, scene, units)),
+        palette=palette_forms(design, shelf.shelf, make), removals=removal_forms(design, make),
+        marks=(*scene.marks, *_fault_marks(fault, scene, units)),
         strip=REFUSED if fault else _strip(figures, studio, may_see_margin=rights[Right.SEE_MARGIN.name]),
         undo=undo, redo=redo,
         is_empty=is_empty(design), home=home_of(draft, is_there=is_empty(design) or drafts.is_kept(draft, step)),

@@ -13,8 +13,8 @@ from quoting.craft.table.acted import Act
 from quoting.craft.table.acts import read_act
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.things import find_garland
-from quoting.drawing_table.forms import SHARE
 from quoting.drawing_table.panel import stroke_along
+from quoting.drawing_table.shares import shares_after
 from quoting.drawing_table.stretches import Stretch
 from quoting.drawing_table.zoning import zones_of
 
@@ -53,8 +53,9 @@ def _put_garland(values: Values, design: Design, _shelf: Shelf) -> Values:
 
 def _palette(values: Values, design: Design, shelf: Shelf) -> Values:
     colours = [asdict(colour) for colour in design.palette]
+    shares = shares_after(values, design)
     for colour in colours:
-        colour["share"] = values.get(f"{SHARE}{colour['colour']}", colour["share"])
+        colour["share"] = shares[colour["colour"]]
         if "finish" in values and colour["colour"] == values.get("colour"):
             colour.update(finish=values["finish"], inner=values.get("inner", ""))
     added = values.get("add")

@@ -264,7 +264,8 @@ def _opened(request: StudioRequest, quote_id: int, open_draft: Callable[[], Tabl
 
 def _done(request: StudioRequest, draft: TableDraft, acted: Acted | None) -> HttpResponse:
     """After an act: the page without what was sent, or for a script what changed."""
-    thing = acted.thing if acted else request.POST.get("thing", "")
+    sent = request.POST
+    thing = (acted.thing if acted else sent.get("thing", "")) or sent.get("selected", "")
     units = request.tenant.studio.units
     said = words.done_words(acted, units) if acted else ""
     also = words.also_words(acted, units) if acted else []
@@ -349,7 +350,8 @@ def _key(request: StudioRequest) -> str:
 def _as_sent(request: StudioRequest) -> Asked:
     """The page with what was typed still in its boxes."""
     sent = request.POST.dict()
-    return Asked(sent.get("thing", ""), sent.get("adding", ""), sent, _gripped(request))
+    thing = sent.get("thing", "") or sent.get("selected", "")
+    return Asked(thing, sent.get("adding", ""), sent, _gripped(request))
 
 
 def _gripped(request: StudioRequest) -> Gripped:

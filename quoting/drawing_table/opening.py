@@ -15,6 +15,7 @@ from quoting.craft.table.acts import read_act
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.starting import empty_design
 from quoting.drawing_table import drafts, keeping
+from quoting.drawing_table.naming import UNNAMED
 from quoting.drawing_table.shelf import first_palette, read_shelf
 from quoting.models import Quote, SetPiece, TableDraft
 from quoting.quotes import sheet, sketch, table_drafts
@@ -26,7 +27,6 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.trade.errors import CraftError
 
-UNNAMED: Final = "New design"
 LONGEST_NAME: Final = 120
 
 

@@ -20,7 +20,7 @@ from quoting.craft.table.acted import Acted
 from quoting.craft.table.acts import apply
 from quoting.design_library import library
 from quoting.design_library.forms import NameForm
-from quoting.drawing_table import drafts, keeping, opening, sending, words
+from quoting.drawing_table import drafts, keeping, naming, opening, sending, words
 from quoting.drawing_table.along import Gripped
 from quoting.drawing_table.answers import Answer, answer
 from quoting.drawing_table.forms import UPLOAD, SentAct
@@ -72,7 +72,7 @@ def act(request: StudioRequest, draft_id: int) -> HttpResponse:
     def change(design: Design) -> tuple[Design, str]:
         acted = apply(design, sending.act_of(form.act, form.values, design, shelf), shelf)
         made.append(acted)
-        return acted.design, words.done_words(acted, studio.units)
+        return naming.renamed(design, acted.design), words.done_words(acted, studio.units)
 
     try:
         draft = drafts.act(draft_id, change, version=_version(request), key=_key(request))
@@ -151,7 +151,7 @@ def start_quote(request: StudioRequest, event_id: int) -> HttpResponse:
 def save_as_design(request: StudioRequest, draft_id: int) -> HttpResponse:
     """Keep the draft as a new design of the studio's own."""
     draft = drafts.find_draft(draft_id)
-    name = draft.name if draft.template_id is None and draft.name != opening.UNNAMED else ""
+    name = draft.name if draft.template_id is None and draft.name != naming.UNNAMED else ""
     form = NameForm(request.POST if request.method == "POST" else None, initial={"name": name})
     if form.is_bound and form.is_valid():
         try:

@@ -13,7 +13,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from quoting.craft.design.records import Design
-from quoting.drawing_table import drafts, opening
+from quoting.drawing_table import drafts, naming, opening
 from quoting.models import QuoteState, TableDraft, TableStep
 from quoting.quotes import sketch
 from quoting.quotes.steps import ClosedSketch
@@ -48,7 +48,7 @@ def test_undo_and_redo_move_along_the_steps(wickerlark: House) -> None:
         drafts.act(pk, named("Six"), version=1)
         drafts.act(pk, named("Seven"), version=2)
         assert drafts.undo(pk, version=3).name == "Six"
-        assert drafts.undo(pk, version=4).name == opening.UNNAMED
+        assert drafts.undo(pk, version=4).name == naming.UNNAMED
         with pytest.raises(ValidationError, match="nothing to undo"):
             drafts.undo(pk, version=5)
         assert drafts.redo(pk, version=5).name == "Six"

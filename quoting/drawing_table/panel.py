@@ -22,7 +22,7 @@ from quoting.craft.table.sizing import own_size, turn_view
 from quoting.craft.table.things import Thing, find_thing, kind_of, ref_of
 from quoting.drawing_table.forms import SHARE, ActForm, value_field
 from quoting.drawing_table.shares import whole_percents
-from quoting.drawing_table.shelf import TableShelf
+from quoting.drawing_table.shelf import TableShelf, cover_stem
 from quoting.drawing_table.words import END_WORDS, FINISH_WORDS, FONT_WORDS, GAS_WORDS, LOOK_WORDS, SET_WORDS
 from quoting.set_pieces import measures
 from quoting.set_pieces.arranging import COUNTED, PATTERN_WORDS, ZONE_WORDS
@@ -303,7 +303,7 @@ def _frame_forms(frame: Frame, shelf: TableShelf, make: Forms) -> Iterator[ActFo
     ref = ref_of(frame)
     sizes = shelf.shelf.frames.get(frame.shape, ())
     if any(size.item == frame.item for size in sizes):
-        found = [(size.item, _counted(size.label, shelf, size.item)) for size in sizes]
+        found = [(size.item, _with_covers(size.label, shelf, size.item)) for size in sizes]
         yield make.make("resize", {"item": frame.item}, thing=ref, choices={"item": found}, key="resize-item")
     else:
         yield make.make("resize", {"width_m": frame.width_m, "height_m": frame.height_m}, thing=ref)
@@ -317,7 +317,7 @@ def _frame_forms(frame: Frame, shelf: TableShelf, make: Forms) -> Iterator[ActFo
 def _covers_for(frame: Frame, shelf: TableShelf) -> list[tuple[str, str]]:
     """No cover, and those made for this frame; every cover where the stock list says of none that it fits. The present
     one in any case."""
-    fits = f"cover-{frame.item.removeprefix('frame-')}-"
+    fits = cover_stem(frame.item)
     known = {code: cover.label for code, cover in shelf.shelf.covers.items()}
     fitting = {code: label for code, label in known.items() if code.startswith(fits)} or known
     if frame.cover:
@@ -329,6 +329,15 @@ def _covers_for(frame: Frame, shelf: TableShelf) -> list[tuple[str, str]]:
 def _counted(label: str, shelf: TableShelf, item: str) -> str:
     words = shelf.count_words(item)
     return f"{label} · {words}" if words else label
+
+
+def _with_covers(label: str, shelf: TableShelf, item: str) -> str:
+    """A frame with how many there are, and the colors of the covers that are made for it."""
+    words = _counted(label, shelf, item)
+    colours = [shelf.shelf.covers[code].colour.replace("-", " ") for code in shelf.covers_of(item)]
+    if not colours:
+        return words
+    return f"{words} · cover{'s' if len(colours) > 1 else ''} {', '.join(colours)}"
 
 
 def _end_forms(design: Design, garland: Garland, make: Forms) -> Iterator[ActForm]:
@@ -357,7 +366,7 @@ def _place_forms(design: Design, thing: Thing, make: Forms) -> Iterator[ActForm]
 
 def _add_frames(shelf: TableShelf, make: Forms, at: tuple[float, float]) -> Iterator[ActForm]:
     owned = [
-        (size.item, _counted(size.label, shelf, size.item))
+        (size.item, _with_covers(size.label, shelf, size.item))
         for sizes in shelf.shelf.frames.values()
         for size in sizes
     ]

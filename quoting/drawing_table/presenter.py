@@ -281,7 +281,12 @@ def _frame_tiles(design: Design, shelf: TableShelf) -> list[Tile]:
             continue
         free = [size for size in sizes if shelf.left(size.item)]
         size = max(free or sizes, key=lambda size: (size.height_m <= MOST_USUAL_M, size.height_m))
-        detail = f"{_short(size.label, name)} · {shelf.count_words(size.item)}"
+        covers = len(shelf.covers_of(size.item))
+        counted = [
+            shelf.count_words(size.item),
+            f"{covers} cover{'s' if covers > 1 else ''}" if covers else "",
+        ]
+        detail = " · ".join(filter(None, [_short(size.label, name), *counted]))
         values = {"item": size.item, "x_m": _next_x(design, size.width_m)}
         found.append(Tile(name, detail, drawing, "put-frame", values))
     return found

@@ -60,6 +60,20 @@ class TableShelf:
             return f"{sum(map(self.left, counted))} free"
         return f"{sum(self.free[item] for item in counted)} owned"
 
+    def covers_of(self, frame: str) -> list[str]:
+        """Codes of the covers made for a frame, by its item, of which one is left; sorted by their names."""
+        made = [code for code in self.shelf.covers if code.startswith(cover_stem(frame)) and self.left(code)]
+        return sorted(made, key=lambda code: self.shelf.covers[code].label)
+
+
+def cover_stem(frame: str) -> str:
+    """How the codes of the covers begin that are made for a frame, by its item.
+
+    >>> cover_stem("frame-arch-5ft")
+    'cover-arch-5ft-'
+    """
+    return f"cover-{frame.removeprefix('frame-')}-"
+
 
 def read_shelf(draft: TableDraft | None = None) -> TableShelf:
     """Everything to build from. The number of queries doesn't grow with the shelf."""

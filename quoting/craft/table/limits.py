@@ -105,7 +105,7 @@ def _signs(design: Design) -> Iterator[Limit]:
         if outside >= MUCH_OF_A_SIGN and index not in too_big:
             code, share = FaultCode.SIGN_PAST_ITS_FRAME, f"{100 * outside:.0f}"
             fault = Fault(code=code, field=f"signs[{index}].x_m", found=outside, what=share)
-            yield Limit(ref_of(sign), sign.x_m, sign.y_m, fault)
+            yield Limit(ref_of(sign), sign.x_m, sign.y_m + sign.height_m / 2, fault)
 
 
 def _words(design: Design) -> Iterator[Limit]:

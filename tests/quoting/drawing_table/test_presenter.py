@@ -73,7 +73,9 @@ def test_what_other_pieces_of_the_quote_take_is_not_free(wickerlark: House) -> N
     assert "frames and covers free that day" in strip(wickerlark, draft)
     page = wickerlark.url("quoting:table", draft.pk) + "?thing=frame:frame-1"
     html = wickerlark.client("staff").get(page).content.decode()
-    assert re.search(r"Arch frame 6 ft · 0 free\s*</option>", html), "two, less one there and one here"
+    assert re.search(r"Arch frame 6 ft · 0 free(?: · covers? [\w, ]+)?\s*</option>", html), (
+        "two, less one there and one here"
+    )
     act(wickerlark, draft, "put-frame", item="frame-arch-6ft", x_m="2 m")
     assert "frames and covers free" not in strip(wickerlark, draft)
     assert "1 arch frame 6 ft to hire" in strip(wickerlark, draft)
@@ -92,10 +94,9 @@ def test_tiles_and_lists_count_alike(in_quote: bool, wickerlark: House) -> None:
     act(wickerlark, draft, "put-frame", item="frame-arch-7ft")
     page = wickerlark.url("quoting:table", draft.pk)
     client = wickerlark.client("staff")
-    tile = re.search(r"7 ft · (\d \w+)</span>", client.get(page).content.decode())
-    listed = re.findall(
-        r"Arch frame 7 ft · (\d \w+)\s*</option>", client.get(f"{page}?thing=frame:frame-1").content.decode()
-    )
+    tile = re.search(r"7 ft · (\d \w+)(?: · \d covers?)?</span>", client.get(page).content.decode())
+    html = client.get(f"{page}?thing=frame:frame-1").content.decode()
+    listed = re.findall(r"Arch frame 7 ft · (\d \w+)(?: · covers? [\w, ]+)?\s*</option>", html)
     assert tile
     assert set(listed) == {tile[1]}
     assert tile[1].split()[1] == ("free" if in_quote else "owned")
@@ -111,3 +112,17 @@ def test_what_cannot_stay_is_said_in_the_panel_of_its_thing(wickerlark: House, d
     assert 'class="small strip-short"' in panel
     other = wickerlark.client("staff").get(page, {"thing": "frame:frame-1"}).content.decode()
     assert 'class="small strip-short"' not in other
+
+
+def test_a_frame_says_which_covers_there_are_before_it_is_chosen(
+    wickerlark: House, draft: TableDraft
+) -> None:
+    """The shelf has a cover in oat and one in sage for each arch, and one of each is on the table then."""
+    html = wickerlark.client("staff").get(wickerlark.url("quoting:table", draft.pk), {"add": "frame"})
+    page = html.content.decode()
+    assert re.search(r"Arch frame 5 ft · 2 owned · covers oat, sage\s*</option>", page)
+    assert "7 ft · 2 owned · 2 covers" in page
+    act(wickerlark, draft, "put-frame", item="frame-arch-5ft")
+    act(wickerlark, draft, "cover", thing="frame:frame-1", item="cover-arch-5ft-oat")
+    html = wickerlark.client("staff").get(wickerlark.url("quoting:table", draft.pk), {"add": "frame"})
+    assert re.search(r"Arch frame 5 ft · 2 owned · cover sage\s*</option>", html.content.decode())

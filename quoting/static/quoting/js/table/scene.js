@@ -23,6 +23,11 @@ export class Scene {
 
   get side() { return this.table.querySelector(".table-side"); }
 
+  get panel() { return document.getElementById("table-panel"); }
+
+  // What scrolls the panel: the panel itself where the tiles stay in sight, else the whole column.
+  get #scroller() { return getComputedStyle(this.panel).overflowY === "auto" ? this.panel : this.side; }
+
   get plan() { return document.getElementById("table-plan"); }
 
   get hint() { return document.getElementById("table-hint"); }
@@ -148,19 +153,19 @@ export class Scene {
   // Where the column scrolls in itself, a panel that is mostly out of sight is brought up in it.
   #showPanel() {
     const { side } = this;
-    const top = document.getElementById("table-panel").getBoundingClientRect().top - side.getBoundingClientRect().top;
-    const isScrolled = side.scrollHeight > side.clientHeight;
+    const top = this.panel.getBoundingClientRect().top - side.getBoundingClientRect().top;
+    const isScrolled = this.#scroller === side && side.scrollHeight > side.clientHeight;
     if (isScrolled && (top < 0 || top > side.clientHeight * PANEL_IN_SIGHT)) side.scrollTop += top;
   }
 
   // Brings the form of what was taken hold of up from below, within the column alone.
   showForm(act) {
-    const { side } = this;
-    const form = side.querySelector(`form[data-act="${act}"]`);
-    if (!form || side.scrollHeight <= side.clientHeight) return;
+    const scroller = this.#scroller;
+    const form = this.panel.querySelector(`form[data-act="${act}"]`);
+    if (!form || scroller.scrollHeight <= scroller.clientHeight) return;
     const foot = document.querySelector(".table-foot").getBoundingClientRect().top;
-    const hidden = form.getBoundingClientRect().bottom - Math.min(side.getBoundingClientRect().bottom, foot);
-    if (hidden > 0) side.scrollTop += hidden;
+    const hidden = form.getBoundingClientRect().bottom - Math.min(scroller.getBoundingClientRect().bottom, foot);
+    if (hidden > 0) scroller.scrollTop += hidden;
   }
 
   showHint(words) {
@@ -181,8 +186,9 @@ export class Scene {
   put(answer) {
     const focus = focusOf(document.activeElement);
     const open = [...document.querySelectorAll("#table details[open]")].map((each) => each.id);
-    const isInPanel = document.getElementById("table-panel").contains(document.activeElement);
+    const isInPanel = this.panel.contains(document.activeElement);
     const samePanel = this.thing === answer.thing;
+    const scrolled = samePanel ? this.panel.scrollTop : 0;
     this.#keepHeight();
     for (const [name, html] of Object.entries(answer.parts)) {
       const old = document.querySelector(`[data-part-of="${name}"]`);
@@ -194,6 +200,7 @@ export class Scene {
     this.table.dataset.version = String(answer.version);
     this.table.dataset.thing = answer.thing;
     if (samePanel) for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    this.panel.scrollTop = scrolled;
     this.measure();
     if (focus) this.#focus(focus);
     document.dispatchEvent(new CustomEvent("table:put"));

@@ -66,6 +66,6 @@ def test_a_point_that_there_is_not_shows_the_first(wickerlark: House, drawn: Tab
 
 def test_only_the_button_sends_what_belongs_together(wickerlark: House, drawn: TableDraft) -> None:
     panel = shown(wickerlark, drawn)
-    waiting = re.findall(r'data-act="([^"]+)" data-waits', panel)
+    waiting = re.findall(r'data-act="([^"]+)"\s+data-waits', panel)
     assert {"move-point", "thickness"} <= set(waiting)
     assert "set" not in waiting

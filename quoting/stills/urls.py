@@ -8,5 +8,5 @@ from quoting.stills import views
 
 urlpatterns = [
     path("quotes/<int:quote_id>/pieces/<int:piece_id>/still/", views.still, name="piece-still"),
-    path("stills/<slug:key>.jpg", views.picture, name="still-picture"),
+    path("stills/<slug:digest>.jpg", views.picture, name="still-picture"),
 ]

@@ -35,9 +35,9 @@ def still(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_QUOTES)
-def picture(request: StudioRequest, key: str) -> HttpResponse:
+def picture(request: StudioRequest, digest: str) -> HttpResponse:
     """The picture as a file; ``?small`` for a phone."""
-    return stills.picture_response(stills.picture(stills.find(key), small="small" in request.GET))
+    return stills.picture_response(stills.picture(stills.find(digest), small="small" in request.GET))
 
 
 # Private

@@ -19,6 +19,7 @@ from events.contacts import phone_numbers
 from events.contacts.forms import LEAST, MOST, PhoneField
 from events.models import Client, Venue
 from studio.models import Studio
+from studio.models.spelling import spelled_lazy
 from studio.ui.field_layout import lay_out, set_choices
 from studio.ui.form_errors import add_errors
 from studio.ui.forms import ClockField, DayField, LengthField, moment
@@ -27,7 +28,7 @@ YEARS: Final = range(2000, 2100)
 MOST_CHOICES: Final = 500
 SIZE_WORDS: Final = {
     "feet": "In feet and inches, such as 9 ft 6 in.",
-    "metric": "In metres or centimetres, such as 2.9 m.",
+    "metric": spelled_lazy("In meters or centimeters, such as 2.9 m."),
 }
 
 

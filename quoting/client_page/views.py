@@ -168,9 +168,9 @@ def pictures(request: ClientRequest, offer: Offer) -> HttpResponse:
 
 @require_safe
 @offer_page(LINK, "offer picture")
-def still(request: ClientRequest, offer: Offer, key: str) -> HttpResponse:
+def still(request: ClientRequest, offer: Offer, digest: str) -> HttpResponse:
     """A lifelike picture of this offer; ``?small`` for a phone."""
-    found = with_stills.of_offer(offer).get(key)
+    found = with_stills.of_offer(offer).get(digest)
     if found is None:
         raise Http404
     return stills.picture_response(stills.picture(found, small="small" in request.GET))

@@ -311,13 +311,11 @@ def _written_quote(quote: QuoteDocument) -> dict[str, object]:
     written = structs.asdict(quote)
     if not quote.options:
         del written["options"], written["prices"]
-    written["pieces"] = [_if_said(piece, "height_m") for piece in quote.pieces]
+    written["pieces"] = [_if_said(piece, "height_m", "design", "still") for piece in quote.pieces]
     written["bill"] = [_if_said(line, "on_site") for line in quote.bill]
     return written
 
 
-def _if_said(part: FrozenPiece | FrozenBillLine, later: str) -> dict[str, object]:
+def _if_said(part: FrozenPiece | FrozenBillLine, *later: str) -> dict[str, object]:
     written = structs.asdict(part)
-    if not written[later]:
-        del written[later]
-    return written
+    return {name: value for name, value in written.items() if value or name not in later}

@@ -112,6 +112,8 @@ def scaled(value: Any, factor: float, name: str = "") -> Any:
         if name == "points":
             return tuple((x * factor, y * factor) for x, y in value)
         return tuple(scaled(one, factor, name) for one in value)
+    if value is None:
+        return None
     return value * factor if name.endswith("_m") and "altitude" not in name else value
 
 

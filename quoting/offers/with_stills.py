@@ -6,19 +6,21 @@ An offer never waits for them. What it shows is settled when it is made: the des
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
 
 from quoting.models import Offer, OfferState, Quote, Still, StillState
 from quoting.offers.document import read_offer
 from quoting.stills import stills
 from studio.outbox import entries
-from studio.tenancy.fair_share import PAPERS
+from studio.tenancy.fair_share import PAPERS, TooMuch
 
 
 def ask(quote: Quote) -> None:
-    """Have every piece of a quote rendered that isn't yet."""
+    """Have every piece of a quote rendered that isn't yet; what is over the studio's share keeps its drawing."""
     if stills.are_made():
-        for piece in quote.pieces.defer("picture", "takeoff"):
-            stills.ask(piece)
+        with suppress(TooMuch):
+            for piece in quote.pieces.defer("picture", "takeoff"):
+                stills.ask(piece)
 
 
 def of_offer(offer: Offer) -> dict[str, Still]:
@@ -32,10 +34,8 @@ def is_waiting(found: Iterable[Still]) -> bool:
 
 
 def renew_papers(still_id: int) -> None:
-    """Print the open offers anew that name this still, once all of theirs are there."""
+    """Print the open offers anew that name this still, once all of theirs are there or were given up."""
     still = Still.objects.get(pk=still_id)
-    if still.state != StillState.READY:
-        return
     for offer in Offer.objects.filter(state=OfferState.OPEN, frozen__contains=still.key):
         named = of_offer(offer)
         if not is_waiting(named.values()):

@@ -18,6 +18,7 @@ from django.http import Http404, HttpResponse
 from django.utils import timezone
 
 from quoting.craft.design.design_file import read_design
+from quoting.craft.design.faults import DesignError
 from quoting.craft.solid.scene import scene_of
 from quoting.craft.still.still import RULES, Look, still_files
 from quoting.models import SetPiece, Still, StillState
@@ -128,11 +129,11 @@ def render(still_id: int) -> None:
     if still.state == StillState.READY:
         return
     look = Look(still.room, float(still.turn_deg))
-    files = still_files(scene_of(taken_off(read_design(still.design)), fine=True), look)
     key = _progress_key(still.pk)
     try:
+        files = still_files(scene_of(taken_off(read_design(still.design)), fine=True), look)
         made = rendering.rendered(files, look, lambda share: cache.set(key, share, PROGRESS_SECONDS))
-    except rendering.NotRendered as failure:
+    except (rendering.NotRendered, DesignError) as failure:
         entries.log.error("Still %s of studio %s failed: %s", still.pk, tenancy.current_studio_id(), failure)
         still.state = StillState.FAILED
         still.save(update_fields=["state"])

@@ -78,29 +78,7 @@ def elevation_svg(
     128
     """
     view = View(takeoff, person=person, dimensions=dimensions, prefix=prefix)
-    layers: list[Layer] = []
-    for index, frame in enumerate(takeoff.design.frames):
-        layers.append(frame_layer(index, frame, view))
-    layers.extend(bouquet_layers(takeoff, view))
-    layers.extend(ribbon_layers(takeoff, view))
-    layers.extend(_balloon_layers(takeoff, view))
-    florals = takeoff.design.florals
-    layers.extend(
-        Layer(
-            leaf.z + 0.06,
-            "florals",
-            leaf_svg(leaf, florals[leaf.floral], view.x(leaf.x), view.y(leaf.y), PX_PER_M),
-            takeoff.pieces[leaf.garland].reference,
-        )
-        for leaf in takeoff.leaves
-    )
-    layers.extend(spray_layer(spray, view) for spray in takeoff.design.sprays)
-    layers.extend(prop_layer(k, prop, view) for k, prop in enumerate(takeoff.design.props))
-    layers.extend(foil_layer(k, foil, view) for k, foil in enumerate(takeoff.design.foils))
-    layers.extend(lettering_layer(takeoff, one, view) for one in takeoff.design.letterings)
-    layers.extend(sign_layer(takeoff, sign, view) for sign in takeoff.design.signs)
-    if ties:
-        layers.extend(tie_layers(takeoff, view))
+    layers = [*_layers(takeoff, view), *(tie_layers(takeoff, view) if ties else ())]
     layers.sort(key=lambda layer: layer.depth_m)
     lines = _dimension_lines(takeoff, view) if dimensions else ""
     return _document(
@@ -201,6 +179,30 @@ def description(takeoff: TakeOff) -> Sentence:
 
 
 # Private
+
+
+def _layers(takeoff: TakeOff, view: View) -> list[Layer]:
+    """Everything of the piece, each with its depth."""
+    design = takeoff.design
+    layers = [frame_layer(index, frame, view) for index, frame in enumerate(design.frames)]
+    layers += bouquet_layers(takeoff, view)
+    layers += ribbon_layers(takeoff, view)
+    layers += _balloon_layers(takeoff, view)
+    layers += [
+        Layer(
+            leaf.z + 0.06,
+            "florals",
+            leaf_svg(leaf, design.florals[leaf.floral], view.x(leaf.x), view.y(leaf.y), PX_PER_M),
+            takeoff.pieces[leaf.garland].reference,
+        )
+        for leaf in takeoff.leaves
+    ]
+    layers += [spray_layer(spray, view) for spray in design.sprays]
+    layers += [prop_layer(k, prop, view) for k, prop in enumerate(design.props)]
+    layers += [foil_layer(k, foil, view) for k, foil in enumerate(design.foils)]
+    layers += [lettering_layer(takeoff, one, view) for one in design.letterings]
+    layers += [sign_layer(takeoff, sign, view) for sign in design.signs]
+    return layers
 
 
 def _shares(takeoff: TakeOff) -> list[tuple[str, float]]:

@@ -22,6 +22,7 @@ from quoting.stills import rendering, stills
 from quoting.stills.rendering import NotRendered, Rendered
 from quoting.tasks import render_still, renew_offer_pdf
 from studio.models import OutboxEntry
+from studio.tenancy.fair_share import TooMuch
 from tests import worker
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
@@ -220,3 +221,48 @@ def test_an_offer_from_before_models_has_none(wickerlark: House) -> None:
     assert present_offer(frozen).pieces[0].has_model
     del document["quote"]["pieces"][0]["design"]
     assert not present_offer(json.dumps(document)).pieces[0].has_model
+
+
+def test_an_offer_is_made_though_the_studio_asked_for_too_many_stills(
+    wickerlark: House, renderer: list[Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(_: SetPiece) -> Still:
+        raise TooMuch("You asked for too many lifelike pictures in a short time.", 60)
+
+    monkeypatch.setattr(stills, "ask", refuse)
+    with wickerlark.enter():
+        offered = offering.offer(offer_scenes.quote(wickerlark))
+    client, address = offer_scenes.open_link(offered.address)
+    page = client.get(address)
+    assert page.status_code == 200
+    assert "/pictures" not in page.content.decode(), "nothing is waited for"
+
+
+def test_a_still_that_fails_last_doesnt_keep_the_others_off_the_paper(
+    wickerlark: House, renderer: list[Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+        quote = sketch.add_piece(quote.pk, scenes.starter(wickerlark.studio).pk, version=quote.version)
+        last = quote.pieces.order_by("position").last()
+        assert last is not None
+        sketch.alter_piece(quote.pk, last.pk, {"fullness": 0.8}, version=quote.version)
+        offer_scenes.plan_all(quote)
+        offer = offering.offer(sheet.find_quote(quote.pk)).offer
+        assert Still.objects.count() == 2
+    paint = rendering.rendered
+    painted: list[Any] = []
+
+    def paint_once(*given: Any, **named: Any) -> Rendered:
+        if painted:
+            raise NotRendered("out of memory")
+        painted.append(given)
+        return paint(*given, **named)
+
+    monkeypatch.setattr(rendering, "rendered", paint_once)
+    while do_work(wickerlark):
+        pass
+    with wickerlark.enter():
+        now = Offer.objects.select_related("pdf").get(pk=offer.pk)
+        assert now.pdf is not None
+        assert len(images(bytes(now.pdf.content))) == 1

@@ -13,9 +13,11 @@ from studio.tenancy.every_studio import in_every_studio
 
 
 @entries.worker_task("studio.send_mail")
-def send_mail(*, template: str, to: str, context: Mapping[str, object], reply_to: str = "") -> None:
+def send_mail(
+    *, template: str, to: str, context: Mapping[str, object], reply_to: str = "", sender: str = ""
+) -> None:
     """Send one e-mail."""
-    mail.send(template=template, to=to, context=context, reply_to=reply_to)
+    mail.send(template=template, to=to, context=context, reply_to=reply_to, sender=sender)
 
 
 @entries.worker_task("studio.mail_invitation")

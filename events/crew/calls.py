@@ -109,6 +109,7 @@ def mail_call(call_id: int) -> None:
         template="crew_call",
         to=call.member.person.email,
         reply_to=studio.email,
+        sender=studio.name,
         context={
             "studio": studio.name,
             "name": call.member.person.get_short_name(),

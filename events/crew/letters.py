@@ -62,4 +62,5 @@ def _write(calls: Iterable[CrewCall], event: Event, news: News) -> None:
                 "phone": studio.phone,
             },
             reply_to=studio.email,
+            sender=studio.name,
         )

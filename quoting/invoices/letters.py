@@ -49,11 +49,12 @@ def send_reminder(invoice_id: int) -> bool:
 
 
 def _send(template: str, invoice: Invoice, said: dict[str, object], paper: StoredFile) -> None:
-    shown = present_invoice(invoice.frozen)
+    shown, studio = present_invoice(invoice.frozen), entered_studio()
     mail.send(
         template=template,
         to=invoice.client_email,
-        reply_to=entered_studio().email,
+        reply_to=studio.email,
+        sender=studio.name,
         context={"invoice": shown, **said},
         attachments=[(paper.name, bytes(paper.content), paper.media_type)],
     )

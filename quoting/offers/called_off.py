@@ -60,4 +60,5 @@ def _write_letter(event: Event, address: str, name: str) -> None:
             "phone": studio.phone,
         },
         reply_to=studio.email,
+        sender=studio.name,
     )

@@ -89,4 +89,5 @@ def _write_letter(event: Event, ready_before: datetime, address: str, name: str)
             "phone": studio.phone,
         },
         reply_to=studio.email,
+        sender=studio.name,
     )

@@ -11,7 +11,7 @@ from collections.abc import Collection
 from django.utils import timezone
 
 from quoting.models import Offer, OfferState
-from quoting.offers import keeping, offering
+from quoting.offers import keeping, letter_picture, offering
 from quoting.offers.document_presenter import present_offer
 from quoting.offers.keeping import Keeping
 from quoting.offers.offering import CannotOffer
@@ -52,7 +52,7 @@ def send_offer(offer_id: int, *, without_hold: bool = False) -> None:
     if not without_hold and is_unheld(offer):
         _stop(offer)
     else:
-        send_letter("offer", offer, {})
+        send_letter("offer", offer, {}, with_picture=True)
 
 
 def send_letter(
@@ -61,13 +61,17 @@ def send_letter(
     said: dict[str, str],
     chosen: Collection[str] | None = None,
     paper: StoredFile | None = None,
+    *,
+    with_picture: bool = False,
 ) -> None:
     """Send the client a letter about the offer with a new link to its page."""
-    shown = present_offer(offer.frozen, chosen)
+    shown, studio = present_offer(offer.frozen, chosen), entered_studio()
     mail.send(
         template=template,
         to=offer.client_email,
-        reply_to=entered_studio().email,
+        reply_to=studio.email,
+        sender=studio.name,
+        picture=letter_picture.for_letter(shown) if with_picture else None,
         context={
             "offer": shown,
             "kept": keeping.find_kept(offer),

@@ -45,12 +45,7 @@ class PrintPicture:
 def for_paper(svg: str, *, name: str, without: Sequence[str] = ()) -> PrintPicture:
     """The same picture, with shaded rounds as small pictures; their names begin with ``name``. Parts named in
     ``without`` are left out."""
-    ET.register_namespace("", "http://www.w3.org/2000/svg")
-    root = ET.fromstring(svg)  # noqa: S314 -- written by our own hand, never uploaded
-    for parent in list(root.iter()):
-        for node in list(parent):
-            if node.get("data-part") in without:
-                parent.remove(node)
+    root = _read(svg, without)
     gradients = {node.get("id", ""): node for node in root.iter() if node.tag.endswith("Gradient")}
     made: dict[str, bytes] = {}
     for parent in list(root.iter()):
@@ -66,6 +61,11 @@ def for_paper(svg: str, *, name: str, without: Sequence[str] = ()) -> PrintPictu
             elif gradient.tag == f"{_SVG}linearGradient":
                 _lay_out(gradient, _polygon_box(node), node)
     return PrintPicture(ET.tostring(root, encoding="unicode"), made)
+
+
+def left_out(svg: str, without: Sequence[str]) -> str:
+    """The picture without these parts of it."""
+    return ET.tostring(_read(svg, without), encoding="unicode") if without else svg
 
 
 def sphere(gradient: ET.Element, *, px: int = SPHERE_PX) -> bytes:
@@ -88,6 +88,16 @@ def sphere(gradient: ET.Element, *, px: int = SPHERE_PX) -> bytes:
     file = io.BytesIO()
     Image.fromarray(shaded.round().astype(np.uint8), "RGBA").save(file, "PNG")
     return file.getvalue()
+
+
+def _read(svg: str, without: Sequence[str]) -> ET.Element:
+    ET.register_namespace("", "http://www.w3.org/2000/svg")
+    root = ET.fromstring(svg)  # noqa: S314 -- written by our own hand, never uploaded
+    for parent in list(root.iter()):
+        for node in list(parent):
+            if node.get("data-part") in without:
+                parent.remove(node)
+    return root
 
 
 def _gradient_of(node: ET.Element) -> str:

@@ -73,6 +73,7 @@ def deliver(order_id: int, to: str) -> None:
         template="supplier_order",
         to=to,
         reply_to=studio.email,
+        sender=studio.name,
         context={"order": order, "studio": studio, "lines": list(order.lines.all())},
         attachments=[
             (f"{name}.pdf", bytes(paper.content), paper.media_type),

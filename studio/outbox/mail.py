@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from email.headerregistry import Address
+from email.mime.image import MIMEImage
+from email.utils import make_msgid, parseaddr
+from typing import Final
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
@@ -11,8 +16,30 @@ from django.template.loader import render_to_string
 from studio.outbox import entries
 from studio.tenancy.fair_share import MAILS
 
+HEADERS: Final = {"Auto-Submitted": "auto-generated"}
+"""No program answers these letters by itself (RFC 3834, section 5)."""
 
-def post(template: str, *, to: str, key: str, context: Mapping[str, object], reply_to: str = "") -> None:
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture that stands in a letter: JPEG or PNG, with its description and the size that it is shown in."""
+
+    content: bytes
+    kind: str
+    alt: str
+    width_px: int
+    height_px: int
+
+
+class WithPicture(EmailMultiAlternatives):
+    """A letter whose one other part is the picture that stands in it."""
+
+    mixed_subtype = "related"
+
+
+def post(
+    template: str, *, to: str, key: str, context: Mapping[str, object], reply_to: str = "", sender: str = ""
+) -> None:
     """Have the worker send ``templates/mail/<template>.{subject.txt,txt,html}`` once under ``key``.
 
     ``context`` holds plain JSON values only: what is sent is what was true when it was written.
@@ -25,6 +52,7 @@ def post(template: str, *, to: str, key: str, context: Mapping[str, object], rep
         to=to,
         context=context,
         reply_to=reply_to,
+        sender=sender,
     )
 
 
@@ -34,19 +62,55 @@ def send(
     to: str,
     context: Mapping[str, object],
     reply_to: str = "",
+    sender: str = "",
+    picture: Picture | None = None,
     attachments: Sequence[tuple[str, bytes, str]] = (),
 ) -> None:
-    """Render and hand over to the mail server; ``attachments`` are name, content and media type."""
-    values = {**context, "site": settings.SITE_URL}
+    """Render and hand over to the mail server; ``attachments`` are name, content and media type.
+
+    ``sender`` is the name that it comes from, the product's where there is none. The template finds the picture as
+    ``picture.cid``, ``.alt``, ``.width_px`` and ``.height_px``.
+    """
+    inline, shown = _inline(picture)
+    values = {**context, "site": settings.SITE_URL, "picture": shown}
     subject = " ".join(render_to_string(f"mail/{template}.subject.txt", values).split())
-    message = EmailMultiAlternatives(
+    # A picture stands beside its letter, it is no file that came along: RFC 2387.
+    kind = WithPicture if inline and not attachments else EmailMultiAlternatives
+    message = kind(
         subject,
         render_to_string(f"mail/{template}.txt", values),
-        settings.DEFAULT_FROM_EMAIL,
+        _sender(sender),
         [to],
         reply_to=[reply_to] if reply_to else None,
+        headers=HEADERS,
     )
     message.attach_alternative(render_to_string(f"mail/{template}.html", values), "text/html")
+    if inline is not None:
+        message.attach(inline)
     for name, content, media_type in attachments:
         message.attach(name, content, media_type)
     message.send()
+
+
+# Private
+
+
+def _sender(name: str) -> str:
+    own_name, address = parseaddr(settings.DEFAULT_FROM_EMAIL)
+    return str(Address(" ".join((name or own_name).split()), addr_spec=address))
+
+
+def _inline(picture: Picture | None) -> tuple[MIMEImage | None, dict[str, object] | None]:
+    """The picture as a part of the message, and what its template says of it."""
+    if picture is None:
+        return None, None
+    content_id = make_msgid("picture", domain=parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2])
+    part = MIMEImage(picture.content, picture.kind)
+    part.add_header("Content-ID", content_id)
+    part.add_header("Content-Disposition", "inline", filename=f"picture.{picture.kind}")
+    return part, {
+        "cid": content_id.strip("<>"),
+        "alt": picture.alt,
+        "width_px": picture.width_px,
+        "height_px": picture.height_px,
+    }

@@ -95,6 +95,25 @@ def small_copy(picture: PhotoPicture, *, most_bytes: int) -> bytes:
     raise ValueError(f"No picture fits into {most_bytes} bytes.")
 
 
+def jpeg_within(content: bytes, *, most_bytes: int, width_px: int) -> bytes:
+    """One of our own pictures as a JPEG at most so wide and of at most so many bytes: itself where it fits.
+
+    Raises ``ValueError`` where even a tiny one has more bytes.
+    """
+    with Image.open(io.BytesIO(content), formats=("JPEG",)) as image:
+        if image.width <= width_px and len(content) <= most_bytes:
+            return content
+        image.draft("RGB", (width_px, width_px))
+        whole = image.convert("RGB")
+    whole.info = {}
+    whole.thumbnail((width_px, 4 * width_px))
+    out = io.BytesIO()
+    whole.save(out, "JPEG", quality=PHOTO_QUALITY, optimize=True, progressive=True)
+    if out.tell() <= most_bytes:
+        return out.getvalue()
+    return small_copy(PhotoPicture(out.getvalue(), *whole.size, ""), most_bytes=most_bytes)
+
+
 # --- Private ---
 
 

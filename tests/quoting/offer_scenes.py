@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 from urllib.parse import urlsplit
@@ -12,6 +13,7 @@ from quoting.craft.design.design_file import read_design
 from quoting.craft.takeoff.doubles import every_colour
 from quoting.models import Offer, Quote, SupplyKind
 from quoting.offers import offering
+from quoting.offers.document_presenter import OfferShown, present_offer
 from quoting.offers.offering import Offered
 from quoting.quotes import sheet
 from quoting.quotes.sheet import Sheet
@@ -120,3 +122,10 @@ def as_shown(offer: Offer, **changed: Any) -> dict[str, Any]:
         "agree-ticked": "on",
         **changed,
     }
+
+
+def shown_without(offer: Offer, part: str) -> OfferShown:
+    """The offer in words as if this part of its first piece were an option that is switched off."""
+    shown = present_offer(offer.frozen)
+    first, *others = shown.pieces
+    return replace(shown, pieces=(replace(first, without=(part,)), *others))

@@ -15,10 +15,19 @@ from studio.models import LinkPurpose, PublicLink
 from studio.people import public_links
 from studio.people.public_links import MadeLink
 from studio.tenancy.access import require
+from studio.tenancy.kept_query import Given, KeptQuery
 from studio.tenancy.rights import Right
 
 LASTS: Final = timedelta(hours=2)
 """A call is over by then."""
+_OPEN_LINK: Final = KeptQuery(
+    lambda: PublicLink.objects.filter(
+        purpose=LinkPurpose.LOOK_ALONG,
+        subject_id=Given("quote"),
+        revoked_at=None,
+        expires_at__gt=Given("now"),
+    ).order_by("-pk")[:1]
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +59,7 @@ def stop(quote: Quote) -> None:
 
 def find_open_link(quote_id: int) -> PublicLink | None:
     """The link by which a client may look along just now. One query."""
-    links = PublicLink.objects.filter(purpose=LinkPurpose.LOOK_ALONG, subject_id=quote_id)
-    return links.filter(revoked_at=None, expires_at__gt=timezone.now()).order_by("-pk").first()
+    return _OPEN_LINK.first(quote=quote_id, now=timezone.now())
 
 
 def mark(quote_id: int) -> str | None:

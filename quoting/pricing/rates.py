@@ -10,6 +10,7 @@ from quoting.pricing.inputs import PriceRates, PriceTerms, Tax
 from studio.models import Studio, TaxRate
 from studio.money import amounts
 from studio.tenancy.access import require
+from studio.tenancy.kept_query import KeptQuery
 from studio.tenancy.rights import Right
 
 AMOUNTS: Final = (
@@ -23,12 +24,13 @@ AMOUNTS: Final = (
 )
 WITHOUT_MINOR_UNIT: Final = 100
 """Placeholders are made for currencies with cents; where there are none they are this many times as high."""
+_KEPT: Final = KeptQuery(lambda: Rates.objects.order_by("pk")[:1])
 
 
 def rates_of(studio: Studio) -> Rates:
     """The entered studio's rates, or the placeholders that it starts with (not saved)."""
     require(Right.SEE_QUOTES)
-    return or_placeholders(Rates.objects.first(), studio)
+    return or_placeholders(_KEPT.first(), studio)
 
 
 def or_placeholders(kept: Rates | None, studio: Studio) -> Rates:

@@ -11,13 +11,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from hashlib import blake2b
-from typing import Final
+from typing import Final, TypeGuard
 
 from django.db.models import Model
 from django.forms import BaseForm, BoundField
 from django.http import HttpRequest
 from django.middleware.csrf import get_token
-from django.template import Context, Variable, VariableDoesNotExist
 from django.template.loader import get_template
 from django.utils.functional import SimpleLazyObject
 from django.utils.html import format_html
@@ -143,10 +142,10 @@ def find_fragments(page: Mapping[str, object]) -> dict[str, Shown]:
     for fragment in FRAGMENTS:
         if not fragment.when or page.get(fragment.when):
             known_by, unknown = _values(page, fragment.shows)
-            values, _ = (
-                _values(page, f"{fragment.shows} {fragment.brings}") if fragment.brings else (known_by, ())
-            )
-            found[fragment.name] = Shown(fragment, values, digest_of(known_by), unknown)
+            digest = digest_of(known_by)
+            if fragment.brings:
+                _put(known_by, fragment.brings, _resolved(page, _parts(fragment.brings)))
+            found[fragment.name] = Shown(fragment, known_by, digest, unknown)
     return found
 
 
@@ -187,39 +186,56 @@ def _values(page: Mapping[str, object], shows: str) -> tuple[dict[str, object], 
     """The values under these names, nested as the names are, and the names that nothing stands for."""
     found: dict[str, object] = {}
     unknown = []
-    context = Context(dict(page))
     for path in shows.split():
-        *parents, last = path.split(".")
-        try:
-            value = _variable(path).resolve(context)
-        except VariableDoesNotExist:
-            if not _hangs_on_nothing(parents, context):
-                unknown.append(path)
-            continue
-        place = found
-        for parent in parents:
-            inner = place.setdefault(parent, {})
-            assert isinstance(inner, dict), f"{parent} is declared whole and in parts"
-            place = inner
-        place[last] = value
+        value = _resolved(page, _parts(path))
+        if value is _UNKNOWN:
+            unknown.append(path)
+        elif value is not _NOTHING:
+            _put(found, path, value)
     return found, tuple(unknown)
 
 
+_UNKNOWN: Final = object()
+_NOTHING: Final = object()
+
+
 @cache
-def _variable(path: str) -> Variable:
+def _parts(path: str) -> tuple[str, ...]:
     """A declared name, taken apart once."""
-    return Variable(path)
+    return tuple(path.split("."))
 
 
-def _hangs_on_nothing(parents: Sequence[str], context: Context) -> bool:
-    """Whether one of the parents is there and is None: an event without a venue has no name of it."""
-    for count in range(1, len(parents) + 1):
-        try:
-            if _variable(".".join(parents[:count])).resolve(context) is None:
-                return True
-        except VariableDoesNotExist:
-            return False
-    return False
+def _resolved(page: Mapping[str, object], parts: Sequence[str]) -> object:
+    """What a name stands for, looked up as a template does; ``_NOTHING`` where it hangs on something that is None, as
+    an event without a venue has no name of it."""
+    value: object = page
+    for part in parts:
+        if value is None:
+            return _NOTHING
+        value = value[part] if _holds(value, part) else getattr(value, part, _UNKNOWN)
+        if value is _UNKNOWN:
+            return value
+        if callable(value):
+            value = value()
+    return value
+
+
+def _holds(value: object, name: str) -> TypeGuard[Mapping[str, object]]:
+    """Whether it has a key or a field of that name."""
+    return (isinstance(value, dict) and name in value) or (
+        isinstance(value, BaseForm) and name in value.fields
+    )
+
+
+def _put(found: dict[str, object], path: str, value: object) -> None:
+    """Nest a value as its name is."""
+    *parents, last = _parts(path)
+    place = found
+    for parent in parents:
+        inner = place.setdefault(parent, {})
+        assert isinstance(inner, dict), f"{parent} is declared whole and in parts"
+        place = inner
+    place[last] = value
 
 
 def _mapping(value: object) -> Mapping[str, object]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from babel.numbers import format_decimal
@@ -114,9 +115,8 @@ def unpriced_words(names: Sequence[str]) -> str:
 
 def without_sign(amount: Decimal, studio: Studio) -> str:
     """The amount as the locale writes it, without the currency: for columns in which the total names it."""
-    digits = amounts.minor_digits(studio.currency)
-    pattern = "#,##0" + ("." + "0" * digits if digits else "")
-    return format_decimal(amounts.rounded(amount, studio.currency), format=pattern, locale=studio.locale)
+    rounded = amounts.rounded(amount, studio.currency)
+    return _written_bare(rounded, amounts.minor_digits(studio.currency), studio.locale)
 
 
 def tool_words(piece: SetPiece) -> str:
@@ -219,6 +219,13 @@ def shown(pieces: Sequence[SetPiece], piece_id: int | None) -> SetPiece | None:
 
 
 # Private
+
+
+@lru_cache(maxsize=2048)
+def _written_bare(amount: Decimal, digits: int, locale: str) -> str:
+    """Kept, as most amounts of a page stay from one change to the next."""
+    pattern = "#,##0" + ("." + "0" * digits if digits else "")
+    return format_decimal(amount, format=pattern, locale=locale)
 
 
 def _hours_words(hours: PaidHours) -> str:

@@ -134,7 +134,7 @@ def context(
         "may_fit": may_edit and piece is not None,
         "stills_made": stills.are_made(),
         "may_copy": request.tenant.can("EDIT_QUOTES"),
-        "unplaced": [(each.pk, each.name) for each in table_drafts.find_unplaced(found)] if may_edit else [],
+        "unplaced": table_drafts.find_unplaced(found) if may_edit else [],
         "can_undo": may_edit and steps.can_undo(read),
         "saved_by": _saved_by(found, request.tenant.person),
         "look": _look_along(request, found, link),

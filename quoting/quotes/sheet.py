@@ -26,6 +26,7 @@ from stock.models import Item, Kind
 from studio import tenancy
 from studio.models import Studio, TaxRate, entered_studio
 from studio.tenancy.access import require
+from studio.tenancy.kept_query import Given, KeptQuery
 from studio.tenancy.rights import Right, may
 
 SIZES = (5, 11, 17, 24, 36)
@@ -34,6 +35,15 @@ PARTS = ("garland", "frames", "florals", "sign", "foils", "props", "letterings")
 """Parts of the picture in the order in which the tape names them."""
 PART_NAMES = {"florals": "Florals", "foils": "Foil balloons", "props": "Props", "letterings": "Lettering"}
 """What the tape calls those whose pieces it lists."""
+
+
+_QUOTE = Quote.objects.select_related("event__client", "event__venue", "changed_by")
+_QUOTES = KeptQuery(lambda: _QUOTE.filter(pk=Given("quote"))[:1])
+_LOCKED = KeptQuery(lambda: _QUOTE.filter(pk=Given("quote")).select_for_update(of=("self",)))
+_PIECES = KeptQuery(lambda: SetPiece.objects.filter(quote_id=Given("quote")))
+_UNDRAWN = KeptQuery(lambda: SetPiece.objects.filter(quote_id=Given("quote")).defer("picture"))
+_FREE_LINES = KeptQuery(lambda: FreeLine.objects.filter(quote_id=Given("quote")))
+_TAXES = KeptQuery(TaxRate.objects.all)
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,8 +251,10 @@ def read_sheet(
     latex is read as well, and that of the palettes in every size.
     """
     require(Right.SEE_QUOTES)
-    pieces = list(quote.pieces.all() if pictures else quote.pieces.defer("picture"))
-    taxes = list(TaxRate.objects.all())
+    pieces = (_PIECES if pictures else _UNDRAWN).rows(quote=quote.pk)
+    for piece in pieces:
+        piece.quote = quote
+    taxes = _TAXES.rows()
     kits.unpack(pieces)
     asked = _codes(pieces) | _latex(pieces, colours)
     items, owned = stock_view.read(asked)
@@ -251,7 +263,7 @@ def read_sheet(
         quote=quote,
         pieces=pieces,
         free_lines=_free_lines(quote, taxes),
-        rates=rating.or_placeholders(Rates.objects.first(), studio),
+        rates=rating.rates_of(studio),
         taxes=[tax for tax in taxes if tax.retired_at is None],
         items=items,
         owned=owned,
@@ -263,7 +275,7 @@ def read_sheet(
 def sheet_of_piece(piece: SetPiece, studio: Studio) -> Sheet:
     """A piece that belongs to no quote yet, as if one had it: no way to go, no day, nobody else's crew."""
     require(Right.SEE_QUOTES)
-    taxes = list(TaxRate.objects.all())
+    taxes = _TAXES.rows()
     kits.unpack([piece])
     asked = _codes([piece])
     items, owned = stock_view.read(asked)
@@ -272,7 +284,7 @@ def sheet_of_piece(piece: SetPiece, studio: Studio) -> Sheet:
         quote=Quote(title=piece.name, trips=0),
         pieces=[piece],
         free_lines=[],
-        rates=rating.or_placeholders(Rates.objects.first(), studio),
+        rates=rating.rates_of(studio),
         taxes=[tax for tax in taxes if tax.retired_at is None],
         items=items,
         owned=owned,
@@ -306,12 +318,9 @@ def find_quote(quote_id: int, *, to_change: bool = False) -> Quote:
     ``to_change`` keeps it from being changed by others until the transaction ends.
     """
     require(Right.SEE_QUOTES)
-    related = Quote.objects.select_related("event__client", "event__venue", "changed_by")
-    quotes = related.filter(pk=quote_id)
-    try:
-        quote = (quotes.select_for_update(of=("self",)) if to_change else quotes).get()
-    except Quote.DoesNotExist:
-        raise Http404 from None
+    quote = (_LOCKED if to_change else _QUOTES).first(quote=quote_id)
+    if quote is None:
+        raise Http404
     quote.studio = entered_studio()
     return quote
 
@@ -351,8 +360,9 @@ def _latex(pieces: Sequence[SetPiece], colours: Set[str]) -> set[str]:
 def _free_lines(quote: Quote, taxes: Sequence[TaxRate]) -> list[FreeLine]:
     """The quote's free lines with their taxes, retired ones too."""
     by_pk = {tax.pk: tax for tax in taxes}
-    lines = list(quote.free_lines.all())
+    lines = _FREE_LINES.rows(quote=quote.pk)
     for line in lines:
+        line.quote = quote
         line.tax = by_pk.get(line.tax_id) if line.tax_id else None
     return lines
 

@@ -9,13 +9,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from django.db.models import IntegerField, Max
+from django.db.models import IntegerField, Max, QuerySet
 from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import Cast
 
 from events.models import Event, Status
 from quoting.models import QuoteState, SetPiece
 from studio.models import Membership
+from studio.tenancy.kept_query import Given, KeptQuery
 from studio.tenancy.rights import Role
 
 NUMBERS: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -42,7 +43,7 @@ class Crew:
 def crew_on_day(event: Event) -> Crew:
     """The studio's people on the day of an event. Where nobody is crew, everybody goes out. Two queries, three where
     others are out."""
-    roles = list(Membership.objects.order_by().values_list("role", flat=True))
+    roles = _ROLES.rows()
     crew = sum(role == Role.CREW for role in roles)
     return Crew(crew or len(roles), tuple((title, needed or 1) for title, needed in _agreed_beside(event)))
 
@@ -66,12 +67,21 @@ def counted(people: int) -> str:
 # Private
 
 
+def _others() -> QuerySet[Event, tuple[int, str]]:
+    """The agreed events of some hours but one, by when they leave."""
+    out = Event.objects.filter(
+        status=Status.CONFIRMED, load_out_at__lt=Given("end"), back_at__gt=Given("start")
+    )
+    return out.exclude(pk=Given("event")).order_by("load_out_at", "pk").values_list("pk", "title")
+
+
+_ROLES: Final = KeptQuery(lambda: Membership.objects.order_by().values_list("role", flat=True))
+_OTHERS: Final = KeptQuery(_others)
+
+
 def _agreed_beside(event: Event) -> list[tuple[str, int | None]]:
     """Other agreed events of the same hours with the largest crew that one of their pieces asks for."""
-    others = Event.objects.filter(
-        status=Status.CONFIRMED, load_out_at__lt=event.back_at, back_at__gt=event.load_out_at
-    ).exclude(pk=event.pk)
-    titles = dict(others.order_by("load_out_at", "pk").values_list("pk", "title"))
+    titles = dict(_OTHERS.rows(event=event.pk, start=event.load_out_at, end=event.back_at))
     crews = _crews(titles) if titles else {}
     return [(title, crews.get(pk)) for pk, title in titles.items()]
 

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from events.loadout.swaps import present_items
 from quoting.craft.design.records import Bag, OwnedSize
-from quoting.models import LatexBy, OfferState, Quote, QuoteState
+from quoting.models import LatexBy, Offer, OfferState, Quote, QuoteState
 from quoting.pricing.inputs import Goods
 from quoting.set_pieces.alter import Owned
 from stock.catalogue import items as catalogue
@@ -23,6 +23,7 @@ from stock.models import Item, Kind
 from studio.measures.times import Window
 from studio.models import Studio, dates
 from studio.tenancy.access import require
+from studio.tenancy.kept_query import Given, GivenMany, KeptQuery
 from studio.tenancy.rights import Right
 
 NOTHING: Final = Decimal(0)
@@ -77,20 +78,7 @@ def read(codes: Iterable[str]) -> tuple[dict[str, Item], Owned]:
     A colour can be chosen where the studio keeps latex of it, in whatever size.
     """
     require(Right.SEE_SHELF)
-    wanted = set(codes)
-    kept = Item.objects.filter(retired_at=None)
-    one_of_each_colour = (
-        kept.filter(kind=Kind.LATEX, colour__retired_at=None)
-        .order_by("colour_id", "size_in")
-        .distinct("colour_id")
-        .values("pk")
-    )
-    built_on = Q(retired_at=None, kind__in=[Kind.FRAME, Kind.COVER, Kind.SIGN])
-    items = list(
-        Item.objects.select_related("colour").filter(
-            built_on | Q(code__in=wanted) | Q(pk__in=one_of_each_colour)
-        )
-    )
+    items = _SHELF.rows(codes=sorted(set(codes)))
     return {item.code: item for item in items}, _owned(items)
 
 
@@ -144,8 +132,7 @@ def on_the_day(
 
 def own_holds(quote: Quote) -> frozenset[int]:
     """What is held for the quote already: its event's stock, and tentatively that of its open offer. One query."""
-    offers = quote.offers.filter(state=OfferState.OPEN, tentative_hold__isnull=False)
-    held = {hold_id for hold_id in offers.values_list("tentative_hold_id", flat=True) if hold_id}
+    held = {hold_id for hold_id in _OFFERED_HOLDS.rows(quote=quote.pk) if hold_id}
     return frozenset(held | ({quote.event.hold_id} if quote.event.hold_id else set()))
 
 
@@ -189,6 +176,30 @@ def words(
 
 
 # Private
+
+
+def _shelf() -> QuerySet[Item]:
+    """Frames, covers, signs, one latex item of each colour, and what is asked for by its code."""
+    one_of_each_colour = (
+        Item.objects.filter(retired_at=None, kind=Kind.LATEX, colour__retired_at=None)
+        .order_by("colour_id", "size_in")
+        .distinct("colour_id")
+        .values("pk")
+    )
+    built_on = Q(retired_at=None, kind__in=[Kind.FRAME, Kind.COVER, Kind.SIGN])
+    asked_for = Q(code__in=GivenMany("codes", "text"))
+    return Item.objects.select_related("colour").filter(built_on | asked_for | Q(pk__in=one_of_each_colour))
+
+
+def _offered_holds() -> QuerySet[Offer, int | None]:
+    offers = Offer.objects.filter(
+        quote_id=Given("quote"), state=OfferState.OPEN, tentative_hold__isnull=False
+    )
+    return offers.order_by().values_list("tentative_hold_id", flat=True)
+
+
+_SHELF: Final = KeptQuery(_shelf)
+_OFFERED_HOLDS: Final = KeptQuery(_offered_holds)
 
 
 def _owned(items: Sequence[Item]) -> Owned:

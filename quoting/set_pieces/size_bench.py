@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 from xml.sax.saxutils import escape as escaped
 
@@ -49,12 +50,12 @@ class Bench:
     @property
     def places(self) -> str:
         """The picture but for its description and for which balloon has which colour of the palette."""
-        return DESCRIPTION.sub("", COLOURED.sub(r"\1", self.picture), count=1)
+        return _places(self.picture)
 
     @property
     def painted(self) -> str:
         """Each balloon's place in the palette, a digit each, in the order of the picture."""
-        return "".join(DIGITS[int(place)] for _, place in COLOURED.findall(self.picture))
+        return _painted(self.picture)
 
 
 def bench(picture: str, takeoff: StoredTakeoff, *, ceiling_m: Decimal | None, units: str) -> Bench:
@@ -115,6 +116,16 @@ def described(picture: str, words: str) -> str:
 
 
 # Private
+
+
+@lru_cache(maxsize=32)
+def _places(picture: str) -> str:
+    return DESCRIPTION.sub("", COLOURED.sub(r"\1", picture), count=1)
+
+
+@lru_cache(maxsize=32)
+def _painted(picture: str) -> str:
+    return "".join(DIGITS[int(place)] for _, place in COLOURED.findall(picture))
 
 
 def _in_room(

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import NamedTuple, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from django.db.models import FilteredRelation, Max, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
@@ -19,6 +19,7 @@ from stock.ledger.movements import balances
 from stock.models import HoldLine, HoldState, Item, Nature
 from studio.measures.times import Window
 from studio.tenancy.access import require
+from studio.tenancy.kept_query import Given, GivenMany, KeptQuery
 from studio.tenancy.rights import Right
 
 Besides: TypeAlias = "int | Collection[int] | None"
@@ -155,7 +156,7 @@ def find_held(codes: Iterable[str], hold_id: int | None) -> list[tuple[Item, int
 # --- For the functions of this room ---
 
 
-def active_lines(now: datetime) -> QuerySet[HoldLine]:
+def active_lines(now: datetime | Given) -> QuerySet[HoldLine]:
     """The lines of holds that reserve stock: confirmed, or tentative and not expired."""
     return HoldLine.objects.filter(
         Q(hold__state=HoldState.HELD) | Q(hold__state=HoldState.TENTATIVE, hold__tentative_until__gt=now),
@@ -165,8 +166,7 @@ def active_lines(now: datetime) -> QuerySet[HoldLine]:
 
 def promised_quantities(item_ids: Iterable[int], *, now: datetime, besides: Besides = None) -> dict[int, int]:
     """How many of each consumable are reserved, whenever they are due. One query."""
-    lines = active_lines(now).filter(item_id__in=list(item_ids)).exclude(hold_id__in=_ids(besides))
-    return dict(lines.order_by().values_list("item_id").annotate(Sum("quantity")))
+    return dict(_PROMISED.rows(items=list(item_ids), besides=list(_ids(besides)), now=now))
 
 
 def stays(
@@ -177,6 +177,16 @@ def stays(
 
 
 # --- Private ---
+
+
+def _promised() -> QuerySet[HoldLine, tuple[int, int]]:
+    """Each item with how many of it active holds reserve, but for those ``besides`` which that is asked."""
+    lines = active_lines(Given("now")).filter(item_id__in=GivenMany("items", "bigint"))
+    counted = lines.exclude(hold_id__in=GivenMany("besides", "bigint")).order_by()
+    return counted.values_list("item_id").annotate(Sum("quantity"))
+
+
+_PROMISED: Final = KeptQuery(_promised)
 
 
 def _ids(besides: Besides) -> frozenset[int]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING, Final, TypedDict
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -21,6 +21,7 @@ from stock.ledger.idempotency import once
 from stock.models import Balance, Item, Movement, MovementKind
 from studio import tenancy
 from studio.tenancy.access import require
+from studio.tenancy.kept_query import GivenMany, KeptQuery
 from studio.tenancy.rights import Right
 
 if TYPE_CHECKING:
@@ -32,6 +33,11 @@ if TYPE_CHECKING:
         pieces: int
 
     NetMovement = WithAnnotations[Movement, Net]
+
+
+_BALANCES: Final = KeptQuery(
+    lambda: Balance.objects.filter(item_id__in=GivenMany("items", "bigint")).values_list("item_id", "on_hand")
+)
 
 
 class NotThere(ValidationError):
@@ -166,7 +172,7 @@ def open_with(materials: Iterable[Material], *, at: datetime | None = None, reas
 def balances(item_ids: Iterable[int]) -> dict[int, int]:
     """The number owned of each item, including what is out; 0 without any movement. One query."""
     ids = set(item_ids)
-    known = dict(Balance.objects.filter(item_id__in=ids).values_list("item_id", "on_hand"))
+    known = dict(_BALANCES.rows(items=list(ids)))
     return {item_id: known.get(item_id, 0) for item_id in ids}
 
 

@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, dataclass, replace
+from functools import cache
 from typing import Any, ClassVar, Protocol, TypeAlias, TypeGuard, TypeVar
 
 from quoting.craft.design.faults import Fault, FaultCode
@@ -167,15 +168,19 @@ def write_record(value: object) -> object:
     >>> write_record(Cover(item="cover", label="Cover", colour="oat", hex="#F3EBDD"))
     {'item': 'cover', 'label': 'Cover', 'colour': 'oat', 'hex': '#F3EBDD'}
     """
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {
-            field.name: write_record(getattr(value, field.name))
-            for field in dataclasses.fields(value)
-            if field.default is MISSING or getattr(value, field.name) != field.default
-        }
+    kind = type(value)
+    if kind in _AS_THEY_ARE:
+        return value
     if isinstance(value, tuple):
         return [write_record(item) for item in value]
-    return value
+    if not dataclasses.is_dataclass(kind):
+        return value
+    written: dict[str, object] = {}
+    for name, default in _defaults(kind):
+        item = getattr(value, name)
+        if default is MISSING or item != default:
+            written[name] = item if type(item) in _AS_THEY_ARE else write_record(item)
+    return written
 
 
 def held(record: AnyRecord, **numbers: float) -> AnyRecord:
@@ -200,6 +205,13 @@ def json_schema(record: type[object]) -> Schema:
 
 
 # Private
+
+_AS_THEY_ARE = frozenset({str, float, int, bool, type(None)})
+
+
+@cache
+def _defaults(record: type[object]) -> tuple[tuple[str, object], ...]:
+    return tuple((field.name, field.default) for field in _fields(record))
 
 
 def _fields(record: type[object]) -> tuple[dataclasses.Field[object], ...]:

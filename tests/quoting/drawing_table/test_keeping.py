@@ -182,7 +182,7 @@ def test_a_piece_that_undo_brought_back_is_replaced_and_stands_once(wickerlark: 
         piece = quoted.pieces.get()
         draft = put(drafts.open_piece(quoted.pk, piece.pk), "put-round", size_in=24, x_m=0.5, y_m=2.0)
         removed = sketch.remove_piece(quoted.pk, piece.pk, version=quoted.version)
-        assert [one.pk for one in table_drafts.find_unplaced(removed)] == [draft.pk], (
+        assert [pk for pk, _ in table_drafts.find_unplaced(removed)] == [draft.pk], (
             "it can be found meanwhile"
         )
         sketch.undo(quoted.pk, version=removed.version)

@@ -17,7 +17,7 @@ def test_what_was_drawn_for_a_quote_is_listed_and_an_empty_table_is_opened_again
         assert opening.open_for_quote(quote.pk, wickerlark.studio).pk == empty.pk
         assert table_drafts.find_unplaced(quote) == [], "nothing is drawn in it"
         drafts.act(empty.pk, named("Six"), version=1)
-        assert [each.name for each in table_drafts.find_unplaced(quote)] == ["Six"]
+        assert [name for _, name in table_drafts.find_unplaced(quote)] == ["Six"]
         assert opening.open_for_quote(quote.pk, wickerlark.studio).pk != empty.pk
         drafts.open_piece(quote.pk, quote.pieces.get().pk)
         assert len(table_drafts.find_unplaced(quote)) == 1, "a piece is found on the quote itself"

@@ -114,8 +114,6 @@ class _Asked(Query):
 
     written: _Compiler
 
-    def get_compiler(
-        self, using: str | None = None, connection: object = None, elide_empty: bool = True
-    ) -> _Compiler:
+    def get_compiler(self, *_: object, **__: object) -> _Compiler:
         """What the rows are read with."""
         return self.written

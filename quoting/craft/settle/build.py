@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
@@ -36,6 +36,7 @@ Column = NDArray[Any]
 FIRST_PASSES = (28, 10)  # a setting of the search for sizes
 # A setting.
 KEPT = 12  # results kept, so that an edit costs only what it changes; at most about a megabyte each
+MOST_GAPS = 16  # searches kept of one design at rest (setting)
 ANY_COLOUR = (PaletteColour(colour="any", name="Any", hex="#000000", share=1.0),)
 
 
@@ -199,12 +200,24 @@ def forget() -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Rest:
-    """What has come to rest: routes of all garlands as laid; by piece what is packed, and what is strung, at rest."""
+    """What has come to rest: routes of all garlands as laid; by piece what is packed, and what is strung, at rest; and
+    the gaps that were searched in it, which another fullness or number of fillers finds as they are."""
 
     room: relax.Room
     routes: list[Route]
     packed: Mapping[int, Packed]
     strung: Mapping[int, Strung]
+    gaps: dict[tuple[int, bytes], fillers.Gaps] = field(default_factory=dict)
+
+    def gaps_of(self, k: int, garland: Garland, route: Route, others: tuple[Array, Array]) -> fillers.Gaps:
+        """The gaps of a garland among the others; those next to others that stood elsewhere are let go."""
+        near = fillers.near_gaps(garland, route, self.strung[k], others)
+        key = k, near.key
+        if key not in self.gaps:
+            if len(self.gaps) >= MOST_GAPS:
+                self.gaps.clear()
+            self.gaps[key] = fillers.Gaps(garland, route, self.strung[k], near, self.room)
+        return self.gaps[key]
 
 
 def _filled_shape(design: Design) -> Design:
@@ -292,7 +305,7 @@ def _filled(shape: Design) -> Built:
         garland, laid = shape.garlands[k], rest.routes[k]
         route = _as_settled(laid, strung)
         others = _together(block for piece, block in placed.items() if piece != k)
-        filling = fillers.fill_gaps(garland, route, strung, others, rest.room)
+        filling = fillers.fill_gaps(garland, rest.gaps_of(k, garland, route, others), others)
         kept = _without_left_out(strung, filling.kept)
         placed[k] = _together([(kept.centres, kept.radii), (filling.centres, filling.radii)])
         results[k], blocks[k] = _organic_block(garland, (laid, route), kept, filling, k)

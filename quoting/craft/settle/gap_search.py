@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +13,7 @@ from quoting.craft.settle.relax import COMPRESSION
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
+Group = tuple[Index, float]
 Placed = tuple[Array, float]  # centre [m] and station [m] of one filler balloon
 
 # Settings of the search.
@@ -169,16 +170,22 @@ class GapSearch:
         self.depth[cells] = depth
 
 
-def near_samples(
-    points: Array, centres: Array, radii: Array, beyond_m: float
-) -> Iterator[tuple[Index, Index]]:
-    """Pairs of a sample and a balloon whose surface is nearer than ``beyond_m``, as indices: the small balloons first,
-    then the big rounds, so that these do not widen the search for all."""
-    samples = search_tree(points)
+def grouped(radii: Array) -> list[Group]:
+    """The small balloons, then the big rounds, so that these do not widen the search for all: as indices, with the
+    largest radius [m] of each."""
     big = radii > 1.35 * np.median(radii) if len(radii) else np.zeros(0, bool)
-    for group in (np.flatnonzero(~big), np.flatnonzero(big)):
+    groups = (np.flatnonzero(~big), np.flatnonzero(big))
+    return [(group, float(radii[group].max())) for group in groups if len(group)]
+
+
+def near_samples(
+    points: Array, centres: Array, groups: Sequence[Group], beyond_m: float
+) -> Iterator[tuple[Index, Index]]:
+    """Pairs of a sample and a balloon whose surface is nearer than ``beyond_m``, as indices."""
+    samples = search_tree(points)
+    for group, radius in groups:
         if len(group):
-            reach = float(radii[group].max()) + beyond_m
+            reach = radius + beyond_m
             hits = samples.sparse_distance_matrix(search_tree(centres[group]), reach, output_type="ndarray")
             yield hits["i"].astype(np.int64), group[hits["j"]]
 
@@ -187,7 +194,7 @@ def covering(seen: Envelope, centres: Array, radii: Array) -> tuple[Index, Index
     """Pairs of a sample and a balloon that covers it to the stated depth, as indices."""
     points, outward = seen.points.reshape(-1, 3), seen.outward.reshape(-1, 3)
     found = [np.zeros((2, 0), np.int64)]
-    for sample, ball in near_samples(points, centres, radii, seen.limit_m):
+    for sample, ball in near_samples(points, centres, grouped(radii), seen.limit_m):
         depth, _ = meet(points[sample], outward[sample], centres[ball], radii[ball], 0.0)
         covered = depth <= seen.limit_m
         found.append(np.stack([sample[covered], ball[covered]]))
